@@ -1,0 +1,1 @@
+"""Who is sitting: survey statistics, the unmeasured estimated from the measured, plausibility."""

@@ -1,0 +1,53 @@
+"""What the fit says: one requirement per thing to set or buy, and notes that need saying."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from consult.sentence import Sentence
+
+MeasuredFrom = Literal["floor", "loaded seat", "length"]
+Level = Literal["note", "refer", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One quantity of the set-up, in mm."""
+
+    name: str
+    target: float
+    low: float
+    high: float
+    """Acceptable band, low <= target <= high."""
+    sd: float
+    """Standard deviation of the target that comes from not knowing the body exactly."""
+    measured_from: MeasuredFrom
+    reason: str
+    """One plain sentence for the caller."""
+    source: str
+    """Where the rule comes from; 'common practice, no source' where that is the truth."""
+
+
+@dataclass(frozen=True, slots=True)
+class FitNote:
+    """Something about the workplace that must be said: desk too high, thighs short of room, ..."""
+
+    name: str
+    """Stable snake_case name, usable in tree conditions as ``fit.<name>``."""
+    level: Level
+    say: Sentence
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The whole set-up worked out together."""
+
+    requirements: Mapping[str, Requirement]
+    notes: tuple[FitNote, ...]
+    missing: Mapping[str, str]
+    """Requirement that could not be computed -> why, in words."""
+    quantities: Mapping[str, float | bool]
+    """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""

@@ -1,0 +1,47 @@
+"""What the caller sits at and on, as far as the call knows it. ``None`` always means not known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+DeskKind = Literal["fixed", "adjustable", "none"]
+Lenses = Literal["none", "single", "varifocal"]
+
+DEFAULT_HEEL = 25.0
+"""mm; facts sheet section 4: +25 for men's shoes and for both sexes in a furniture study."""
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The desk; heights in mm from the floor. ``kind='none'``: no desk has been bought yet."""
+
+    kind: DeskKind | None = None
+    height: float | None = None
+    """Top surface as it stands now."""
+    thickness: float | None = None
+    """From the top surface down to the lowest thing above the thighs: drawer, rail or the board."""
+    lowest: float | None = None
+    highest: float | None = None
+    """Reach of an adjustable desk's top surface."""
+
+
+@dataclass(frozen=True, slots=True)
+class Workplace:
+    """Desk, shoes, screen and how close the caller sits."""
+
+    desk: Desk = Desk()
+    heel: float | None = None
+    """Shoe heel, mm; None takes DEFAULT_HEEL and says so."""
+    close_to_desk: bool | None = None
+    """The caller works with the belly near the desk edge, so armrests meet it."""
+    lenses: Lenses | None = None
+    """'varifocal' covers bifocals too: the screen goes lower."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
+
+    seat_height: tuple[float, float]
+    footrest_height: tuple[float, float] | None = None

@@ -1,0 +1,59 @@
+"""A problem in a file a person wrote, as a value: where, what is wrong, what would be right.
+
+Every loader and check returns these; the terminal, JSON and screen renderings live at the edge.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+Severity = Literal["error", "warning"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Where:
+    """A place in a file; line and column count from 1, as editors do."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong in a file, said to the person who can mend it."""
+
+    where: Where
+    message: str
+    """What is wrong, one plain sentence."""
+    fix: str = ""
+    """What would be right, one plain sentence; empty where the message already says it."""
+    rule: str = ""
+    """Short stable name of the check, for tests and editors."""
+    severity: Severity = "error"
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.severity}: {self.message}"
+        return f"{text} {self.fix}" if self.fix else text
+
+
+def nearest(name: str, valid: Iterable[str]) -> str:
+    """'Did you mean ...?' for the closest valid name, or '' where none is close."""
+    close = get_close_matches(name, list(valid), n=1, cutoff=0.6)
+    return f"Did you mean '{close[0]}'?" if close else ""
+
+
+def listed(names: Iterable[str]) -> str:
+    """The names as people list them: "a, b or c"."""
+    items = list(names)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} or {items[-1]}"

@@ -1,0 +1,28 @@
+"""A sentence with lengths in it, so the core stays in mm and the reader gets their own units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """``Sentence("Raise the desk by <amount>.", {"amount": 40.0}).text("metric")``."""
+
+    template: str
+    lengths: Mapping[str, float] = field(default_factory=dict)
+    """Name to mm; each ``<name>`` in the template is replaced once, literally."""
+
+    def text(self, system: System) -> str:
+        """The sentence with its lengths written in the reader's units."""
+        said = self.template
+        for name, mm in self.lengths.items():
+            said = said.replace(f"<{name}>", format_length(mm, system))
+        return said

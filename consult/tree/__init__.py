@@ -1,0 +1,1 @@
+"""The tree language: loading with line marks, conditions, checking."""

@@ -1,0 +1,144 @@
+"""A tree as the rest of the program sees it: frozen, checked, every piece knowing its place.
+
+Lengths are in mm and masses in kg throughout, but conditions read a question in its own unit
+(see ``trees/LANGUAGE.md``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from consult.problems import Where
+    from consult.tree.condition import Condition
+
+AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
+Level = Literal["note", "refer", "stop"]
+Strength = Literal["must", "prefer"]
+
+END = "end"
+"""Where a route goes when the tree, or an included sub-tree, is done."""
+
+SETS = {
+    "sex": ("choice",),
+    "stature_origin": ("choice",),
+    "heel": ("length",),
+    "desk_kind": ("choice",),
+    "desk_height": ("length",),
+    "desk_thickness": ("length",),
+    "desk_lowest": ("length",),
+    "desk_highest": ("length",),
+    "close_to_desk": ("yes-no", "choice"),
+    "lenses": ("choice",),
+    "caller_name": ("text",),
+    "caller_contact": ("text",),
+    "consent": ("yes-no",),
+    "follow_up": ("date",),
+}
+"""Facts a question may set besides body measures -> the answer kinds that can carry each."""
+
+SETS_CHOICES = {
+    "sex": ("female", "male"),
+    "stature_origin": ("measured", "remembered"),
+    "desk_kind": ("fixed", "adjustable", "none"),
+    "close_to_desk": ("close", "clear"),
+    "lenses": ("none", "single", "varifocal"),
+}
+"""Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """Where to go next; ``when=None`` is the otherwise."""
+
+    when: Condition | None
+    go: str
+    where: Where
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to ask."""
+
+    name: str
+    where: Where
+    ask: str
+    answer: AnswerKind
+    routes: tuple[Route, ...]
+    coach: str = ""
+    """How to talk the caller through a measurement."""
+    choices: Mapping[str, str] = field(default_factory=dict)
+    """Choice name -> label, in the order shown."""
+    exclusive: str | None = None
+    """The choice that cannot stand beside others ('none of these')."""
+    measures: str | None = None
+    """Body dimension this answer measures."""
+    sets: str | None = None
+    """Workplace or call fact this answer sets; a key of SETS."""
+    unit: str | None = None
+    """Unit of a bare number and of conditions: cm, mm, m, in, kg, st, lb; None for other kinds."""
+    expect: tuple[float, float] | None = None
+    """Usual values in mm, kg, or the plain number of a count; outside asks to re-measure."""
+    unknown_allowed: bool = True
+    private: Literal["health", "personal"] | None = None
+    skip_when: Condition | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Safety text. A ``stop`` ends product advice."""
+
+    name: str
+    where: Where
+    level: Level
+    when: Condition
+    say: str
+    contact: str | None = None
+    """Key of the contacts file: whom to ring, by country."""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Text given when a condition holds."""
+
+    name: str
+    where: Where
+    when: Condition
+    topic: str
+    say: str
+    because: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A feature of the chair that the answers call for."""
+
+    name: str
+    where: Where
+    when: Condition
+    feature: str
+    strength: Strength
+    because: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """A main tree with its included sub-trees flattened into one list of questions."""
+
+    name: str
+    title: str
+    version: str
+    first: str
+    questions: Mapping[str, Question]
+    cautions: tuple[Caution, ...]
+    advice: tuple[Advice, ...]
+    needs: tuple[Need, ...]
+    after_stop: str | None = None
+    """Question the call goes to when a stop caution ends product advice; None ends the call."""
+    files: tuple[str, ...] = ()
+    """Every file it was read from, the main one first."""
