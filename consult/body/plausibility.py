@@ -1,0 +1,212 @@
+"""Measures that cannot all be true of one body, found before they spoil the estimate.
+
+Each measure is judged by what the others, with their errors, say about it. The survey is data, so
+"usual" always means usual in its population.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from consult.body.conditional import condition, observe, weights
+from consult.body.distribution import (
+    Part,
+    chi_square_tail,
+    mixture_quantile,
+    mixture_z,
+    two_sided_z,
+)
+from consult.body.doubt_words import all_together, one_measure
+from consult.body.measured import Measured, Sex
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.units import System
+
+Level = Literal["re-measure", "set aside"]
+
+RE_MEASURE, SET_ASIDE = 3.0, 5.0
+"""Standard scores beyond which a measure is doubted, or not used until confirmed."""
+TOGETHER = "together"
+"""The dimension of a doubt about all measures at once."""
+UNLIKELY_TOGETHER = 0.001
+_NEAR_TIE = 0.5
+"""Two measures that contradict each other look about equally odd; within this, see ``_blamed``."""
+_CAP = 37.0
+"""A normal tail this far out is the smallest that still has a probability."""
+_STANDING = ("stature", "weight")
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A measure, or all of them together, that the adviser should ask about again."""
+
+    dimension: str
+    """Dimension name, or 'together'."""
+    z: float
+    """Standard score given the other measures, within -37 to 37."""
+    level: Level
+    message: str
+    low: float | None
+    """A new reading would usually lie between low and high (5 to 95 %), mm or kg."""
+    high: float | None
+    confirmed: bool
+    """The caller stands by it: it is used all the same."""
+    measured: Measured | None = None
+    """The measure in doubt; None where it is all of them together."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """One measure against the others still trusted."""
+
+    measured: Measured
+    z: float
+    parts: tuple[Part, ...]
+    """What a reading of this dimension would be, given the others."""
+    beside: tuple[Measured, ...]
+    """The others that say most about it."""
+
+
+def doubts(
+    population: Population,
+    measures: Sequence[Measured],
+    sex: Sex | None,
+    system: System = "metric",
+) -> tuple[Doubt, ...]:
+    """The measures to ask about again, worst first; lengths in words of the given system.
+
+    The worst is flagged and left out before looking again, so that one wrong measure is not
+    reported as two. Where no single one stands out but they are unlikely together, one doubt says
+    that. ValueError in words for an unknown dimension.
+    """
+    found: list[Doubt] = []
+    left = list(measures)
+    while left:
+        judged = [_judge(population, left, at, sex) for at in range(len(left))]
+        odd = [one for one in judged if abs(one.z) > RE_MEASURE]
+        if not odd:
+            break
+        blamed = _blamed(odd)
+        found.append(_doubt(population, blamed, sex, system))
+        left.remove(blamed.measured)
+    if found or len(measures) < 2:
+        return tuple(found)
+    _, _, tail = mahalanobis(population, measures, sex)
+    if tail >= UNLIKELY_TOGETHER:
+        return ()
+    z = min(two_sided_z(tail), _CAP)
+    confirmed = all(one.confirmed for one in measures)
+    message = all_together(population, measures, confirmed)
+    return (Doubt(TOGETHER, z, "re-measure", message, None, None, confirmed),)
+
+
+def mahalanobis(
+    population: Population, measures: Sequence[Measured], sex: Sex | None
+) -> tuple[float, int, float]:
+    """Squared distance of the measures from the population, its degrees of freedom, tail chance.
+
+    Measurement error counts as part of the spread. Where sex is not stated, the nearer group
+    answers, which errs towards believing the caller.
+    """
+    if not measures:
+        return 0.0, 0, 1.0
+    seen = observe(population, measures)
+    distance = min(
+        condition(group, seen).distance_squared for _, group in population.groups_of(sex).values()
+    )
+    return distance, seen.count, chi_square_tail(distance, seen.count)
+
+
+def trusted(measures: Sequence[Measured], doubted: Sequence[Doubt]) -> tuple[Measured, ...]:
+    """The measures to estimate from: all but those set aside and not confirmed."""
+    aside = [one.measured for one in doubted if one.level == "set aside" and not one.confirmed]
+    return tuple(one for one in measures if one not in aside)
+
+
+def _judge(
+    population: Population, measures: Sequence[Measured], at: int, sex: Sex | None
+) -> _Judged:
+    """The measure at a place, against all the others."""
+    measured = measures[at]
+    others = [*measures[:at], *measures[at + 1 :]]
+    # Through observe, so that value and error are kept within bounds here as everywhere.
+    own, seen = observe(population, [measured]), observe(population, others)
+    row, groups = own.index[0], population.groups_of(sex)
+    heard = [condition(group, seen) for _, group in groups.values()]
+    chances = weights(
+        [share for share, _ in groups.values()], [one.log_likelihood for one in heard]
+    )
+    error = float(own.variance[0])
+    parts = tuple(
+        Part(chance, float(one.mean[row]), math.sqrt(float(one.covariance[row, row]) + error))
+        for chance, one in zip(chances, heard, strict=True)
+    )
+    likeliest = heard[chances.index(max(chances))]
+    informs = {
+        index: abs(float(likeliest.gain[row, column])) * float(likeliest.reading_sd[column])
+        for column, index in enumerate(seen.index)
+    }
+    return _Judged(
+        measured, mixture_z(float(own.value[0]), parts), parts, _beside(population, others, informs)
+    )
+
+
+def _beside(
+    population: Population, others: Sequence[Measured], informs: dict[int, float]
+) -> tuple[Measured, ...]:
+    """The one or two other measures that say most: no more can be read in one breath."""
+    if not informs:
+        return ()
+    most = sorted(informs, key=lambda index: (-informs[index], index))[:2]
+    # A second that says little beside the first would only be noise in the sentence.
+    named = sorted(index for index in most if informs[index] > informs[most[0]] / 3)
+    first = {population.index(one.dimension): one for one in reversed(others)}
+    return tuple(first[index] for index in named)
+
+
+def _blamed(odd: Sequence[_Judged]) -> _Judged:
+    """The worst; among near-ties one not confirmed, then a seated measure, takes the blame.
+
+    People measure their own stature and weight better than what they measure sitting.
+    """
+    worst = max(abs(one.z) for one in odd)
+    tied = [one for one in odd if abs(one.z) >= worst - _NEAR_TIE]
+    return min(
+        tied,
+        key=lambda one: (
+            one.measured.confirmed,
+            one.measured.dimension in _STANDING,
+            -abs(one.z),
+            one.measured.dimension,
+            one.measured.value,
+        ),
+    )
+
+
+def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: System) -> Doubt:
+    measured, z = blamed.measured, min(max(blamed.z, -_CAP), _CAP)
+    low, high = (mixture_quantile(chance, blamed.parts) for chance in (0.05, 0.95))
+    level: Level = "set aside" if abs(z) > SET_ASIDE else "re-measure"
+    return Doubt(
+        dimension=measured.dimension,
+        z=z,
+        level=level,
+        message=one_measure(
+            population,
+            measured,
+            blamed.beside,
+            sex=sex,
+            system=system,
+            usual=(low, high),
+            high=z > 0,
+            far=level == "set aside",
+        ),
+        low=low,
+        high=high,
+        confirmed=measured.confirmed,
+        measured=measured,
+    )

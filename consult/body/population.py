@@ -1,0 +1,194 @@
+"""The people a body is estimated from: survey statistics, and how well each measure can be taken.
+
+The survey is data, replaceable by another file of the same form; nothing here knows its numbers.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any, Literal, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.body.measured import Measured, Sex
+from consult.body.population_file import PopulationError, read_population
+from consult.problems import nearest
+
+__all__ = ["Group", "Population", "PopulationError", "Trait", "load_population"]
+
+Array = NDArray[np.float64]
+Unit = Literal["mm", "kg"]
+
+DEFAULT_FILE = "us_army_2012.json"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """One sex of the survey; dimensions in the population's order, mm and kg."""
+
+    mean: Array
+    covariance: Array
+    n: int
+    """People measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trait:
+    """What the program says about one dimension, and how well callers measure it."""
+
+    label: str
+    """Plain words for a caller: 'lower leg'."""
+    unit: Unit
+    measurement_sd: float
+    measurement_sd_source: str
+    more: str
+    """The word for a great deal of it: 'long', 'wide', 'high'."""
+    less: str
+    someone: str
+    """How a person is described by it, after 'someone': '<value> tall'."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Population:
+    """Survey statistics of a body, by sex, with the words and errors of each dimension."""
+
+    id: str
+    name: str
+    version: str
+    source: str
+    caution: str
+    """Whom the survey does not speak for."""
+    order: tuple[str, ...]
+    """Dimension names, in the order of every mean and covariance."""
+    traits: Mapping[str, Trait]
+    groups: Mapping[Sex, Group]
+    share: Mapping[Sex, float]
+    """How likely each sex is before anything is measured."""
+    remembered_bias: float | None
+    """mm that people overstate a stature they remember; None where the file does not say."""
+    remembered_sd: float | None
+
+    def index(self, dimension: str) -> int:
+        """Place of a dimension in ``order``; ValueError in words where there is none."""
+        self.trait(dimension)
+        return self.order.index(dimension)
+
+    def trait(self, dimension: str) -> Trait:
+        """Words and error of a dimension; ValueError in words where there is none."""
+        if dimension not in self.traits:
+            hint = nearest(dimension, self.order) or f"It knows {', '.join(self.order)}."
+            raise ValueError(
+                f"The population '{self.name}' has no body dimension called '{dimension}'. {hint}"
+            )
+        return self.traits[dimension]
+
+    def label(self, dimension: str) -> str:
+        """The dimension in plain words."""
+        return self.trait(dimension).label
+
+    def unit(self, dimension: str) -> Unit:
+        """'mm' or 'kg'."""
+        return self.trait(dimension).unit
+
+    def measurement_sd(self, dimension: str) -> float:
+        """Standard deviation of a caller's own measurement, mm or kg."""
+        return self.trait(dimension).measurement_sd
+
+    def measure(
+        self, dimension: str, value: float, spread: float = 0.0, confirmed: bool = False
+    ) -> Measured:
+        """A measure as the caller took it, mm or kg.
+
+        ``spread`` is the caller's own doubt ("about 40 cm"), as a standard deviation; it adds to
+        the error that every such measurement has.
+        """
+        sd = math.hypot(self.measurement_sd(dimension), spread)
+        return Measured(dimension, value, sd, confirmed)
+
+    def stature_remembered(
+        self, value: float, spread: float = 0.0, confirmed: bool = False
+    ) -> Measured:
+        """A stature the caller remembers rather than measured, mm: what people overstate is off."""
+        if self.remembered_bias is None or self.remembered_sd is None:
+            raise ValueError(f"The population '{self.name}' says nothing of remembered statures.")
+        self.trait("stature")
+        sd = math.hypot(self.remembered_sd, spread)
+        return Measured("stature", value - self.remembered_bias, sd, confirmed)
+
+    def groups_of(self, sex: Sex | None) -> dict[Sex, tuple[float, Group]]:
+        """Share and statistics of the groups a caller may belong to; both where sex is None."""
+        if sex is None:
+            return {name: (self.share[name], group) for name, group in self.groups.items()}
+        if sex not in self.groups:
+            raise ValueError(f"The population '{self.name}' has no group called '{sex}'.")
+        return {sex: (1.0, self.groups[sex])}
+
+
+def load_population(path: Path | None = None) -> Population:
+    """The population in a file, or the one that comes with the program (read once).
+
+    Raises PopulationError, which names the file and what is wrong.
+    """
+    if path is None:
+        return _default()
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise PopulationError(str(path), f"the file cannot be opened: {reason}.") from error
+    except UnicodeDecodeError as error:
+        raise PopulationError(str(path), "the file is not UTF-8 text.") from error
+    return _built(read_population(text, str(path)))
+
+
+@cache
+def _default() -> Population:
+    file = resources.files("consult.body") / "data" / DEFAULT_FILE
+    return _built(read_population(file.read_text(encoding="utf-8"), DEFAULT_FILE))
+
+
+def _built(data: dict[str, Any]) -> Population:
+    """A population from content that ``read_population`` has checked."""
+    remembered = data.get("remembered_stature") or {}
+    order = tuple(data["order"])
+    return Population(
+        id=data["id"],
+        name=data["name"],
+        version=data["version"],
+        source=data["source"],
+        caution=data["caution"],
+        order=order,
+        traits={name: _trait(data["dimensions"][name], data["units"][name]) for name in order},
+        groups={cast("Sex", name): _group(group) for name, group in data["groups"].items()},
+        share={cast("Sex", name): float(share) for name, share in data["group_share"].items()},
+        remembered_bias=remembered.get("bias"),
+        remembered_sd=remembered.get("sd"),
+    )
+
+
+def _trait(data: dict[str, Any], unit: Unit) -> Trait:
+    return Trait(
+        label=data["label"],
+        unit=unit,
+        measurement_sd=float(data["measurement_sd"]),
+        measurement_sd_source=data["measurement_sd_source"],
+        more=data["more"],
+        less=data["less"],
+        someone=data["someone"],
+    )
+
+
+def _group(data: dict[str, Any]) -> Group:
+    mean, sd = np.array(data["mean"], float), np.array(data["sd"], float)
+    correlation = np.array(data["correlation"], float)
+    # The file is symmetric to rounding only; the mean of both halves is exactly so.
+    covariance = np.outer(sd, sd) * (correlation + correlation.T) / 2
+    for array in (mean, covariance):
+        array.setflags(write=False)
+    return Group(mean, covariance, data["n"])

@@ -1,0 +1,161 @@
+"""Reading and checking a population file, before anything is computed from it.
+
+Says what is wrong to the person who wrote the file. The numbers are checked as plain Python, so
+that a file nobody can estimate from never reaches the estimate.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any, get_args
+
+from consult.body.measured import Sex
+from consult.problems import listed
+
+SEXES: tuple[str, ...] = get_args(Sex)
+UNITS = ("mm", "kg")
+_ROUNDING = 1e-6
+"""Correlations are printed with five or six decimals; a larger difference is a slip."""
+
+
+class PopulationError(ValueError):
+    """A population file that cannot be used: which file, and what is wrong with it."""
+
+    def __init__(self, file: str, message: str) -> None:
+        super().__init__(f"{file}: {message}")
+        self.file = file
+
+
+def read_population(text: str, file: str) -> dict[str, Any]:
+    """The checked content of a population file; raises PopulationError."""
+    try:
+        data = json.loads(text)
+    except ValueError as error:
+        raise PopulationError(file, f"this is not valid JSON ({error}).") from error
+    except RecursionError as error:
+        raise PopulationError(file, "this is nested too deeply to be a population.") from error
+    check = _Check(file)
+    whole = check.mapping(data, "the file")
+    for key in ("id", "name", "version", "source", "caution"):
+        check.text(whole.get(key), f"'{key}'")
+    order = check.names(whole.get("order"))
+    check.units(whole.get("units"), order)
+    check.dimensions(whole.get("dimensions"), order)
+    if whole.get("remembered_stature") is not None:
+        remembered = check.mapping(whole["remembered_stature"], "'remembered_stature'")
+        check.number(remembered.get("bias"), "'bias' of 'remembered_stature'")
+        check.positive(remembered.get("sd"), "'sd' of 'remembered_stature'")
+    groups = check.mapping(whole.get("groups"), "'groups'")
+    if not groups or not set(groups) <= set(SEXES):
+        check.fail(f"'groups' must hold {listed(SEXES)} and nothing else.")
+    for name, group in groups.items():
+        check.group(check.mapping(group, f"group '{name}'"), name, len(order))
+    check.shares(whole.get("group_share"), groups)
+    return whole
+
+
+class _Check:
+    """The checks of one file; each raises at the first thing wrong."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+
+    def fail(self, message: str) -> None:
+        raise PopulationError(self.file, message)
+
+    def mapping(self, value: Any, what: str) -> dict[str, Any]:
+        if not isinstance(value, dict):
+            raise PopulationError(self.file, f"{what} must be a list of names with values.")
+        return value
+
+    def text(self, value: Any, what: str) -> None:
+        if not isinstance(value, str) or not value.strip():
+            self.fail(f"{what} must be a text.")
+
+    def number(self, value: Any, what: str) -> float:
+        # A whole number may be too long for a float, and JSON as Python reads it allows NaN.
+        good = isinstance(value, int | float) and not isinstance(value, bool)
+        if not good or not abs(value) < 1e6 or not math.isfinite(value):
+            self.fail(f"{what} must be a number.")
+        return float(value)
+
+    def positive(self, value: Any, what: str) -> None:
+        if self.number(value, what) <= 0:
+            self.fail(f"{what} must be more than zero.")
+
+    def names(self, value: Any) -> list[str]:
+        good = isinstance(value, list) and value and all(isinstance(name, str) for name in value)
+        if not good or len(set(value)) != len(value):
+            self.fail("'order' must list the dimension names, each once.")
+        return list(value)
+
+    def units(self, value: Any, order: list[str]) -> None:
+        units = self.mapping(value, "'units'")
+        for name in order:
+            if units.get(name) not in UNITS:
+                self.fail(f"the unit of '{name}' must be {listed(UNITS)}.")
+
+    def dimensions(self, value: Any, order: list[str]) -> None:
+        dimensions = self.mapping(value, "'dimensions'")
+        for name in order:
+            one = self.mapping(dimensions.get(name), f"dimension '{name}'")
+            for key in ("label", "measurement_sd_source", "more", "less", "someone"):
+                self.text(one.get(key), f"'{key}' of '{name}'")
+            self.positive(one.get("measurement_sd"), f"'measurement_sd' of '{name}'")
+            if "<value>" not in one["someone"]:
+                self.fail(f"'someone' of '{name}' must say where the number goes: <value>.")
+        unknown = [name for name in dimensions if name not in order]
+        if unknown:
+            self.fail(f"'dimensions' describes '{unknown[0]}', which 'order' does not list.")
+
+    def shares(self, value: Any, groups: dict[str, Any]) -> None:
+        shares = self.mapping(value, "'group_share'")
+        if set(shares) != set(groups):
+            self.fail("'group_share' must name the same groups as 'groups'.")
+        for name in groups:
+            self.positive(shares[name], f"the share of '{name}'")
+        if abs(sum(shares.values()) - 1) > _ROUNDING:
+            self.fail("the shares in 'group_share' must add up to 1.")
+
+    def row(self, value: Any, what: str, length: int) -> list[float]:
+        if not isinstance(value, list) or len(value) != length:
+            raise PopulationError(
+                self.file, f"{what} must hold {length} numbers, one for each name in 'order'."
+            )
+        return [self.number(item, f"every number in {what}") for item in value]
+
+    def group(self, group: dict[str, Any], name: str, size: int) -> None:
+        if not isinstance(group.get("n"), int) or group["n"] < 2:
+            self.fail(f"'n' of group '{name}' must be the number of people, two or more.")
+        for key in ("mean", "sd"):
+            if min(self.row(group.get(key), f"'{key}' of group '{name}'", size)) <= 0:
+                self.fail(f"every number in '{key}' of group '{name}' must be more than zero.")
+        what = f"'correlation' of group '{name}'"
+        table = group.get("correlation")
+        if not isinstance(table, list) or len(table) != size:
+            raise PopulationError(self.file, f"{what} must have {size} rows.")
+        rows = [self.row(row, f"row {at} of {what}", size) for at, row in enumerate(table, 1)]
+        for i, row in enumerate(rows):
+            if abs(row[i] - 1) > _ROUNDING:
+                self.fail(f"{what} must have 1 along its diagonal; row {i + 1} has {row[i]}.")
+            for j in range(i):
+                if abs(row[j] - rows[j][i]) > _ROUNDING:
+                    self.fail(f"{what} is not symmetric: rows {i + 1} and {j + 1} disagree.")
+        if not _positive_definite(rows):
+            self.fail(f"{what} is not possible for real bodies (it is not positive definite).")
+
+
+def _positive_definite(rows: list[list[float]]) -> bool:
+    """Cholesky by hand: fails where a dimension is a copy, or a contradiction, of the others."""
+    lower: list[list[float]] = []
+    for i, row in enumerate(rows):
+        made: list[float] = []
+        for j in range(i):
+            rest = row[j] - sum(a * b for a, b in zip(made, lower[j], strict=False))
+            made.append(rest / lower[j][j])
+        left = row[i] - sum(a * a for a in made)
+        if left < _ROUNDING:
+            return False
+        lower.append([*made, math.sqrt(left)])
+    return True

@@ -1,0 +1,51 @@
+"""What every call is computed from besides its answers: tree, contacts, population, range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.body.population import load_population
+from consult.fit.range_load import load_range
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
+from consult.tree.load import load_tree
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.fit.range_model import Range
+    from consult.problems import Problem
+    from consult.tree.contacts import Contacts
+    from consult.tree.model import Tree
+
+RANGE_FILE = "range.yaml"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Basis:
+    """Everything fixed during a call."""
+
+    tree: Tree
+    contacts: Contacts
+    population: Population
+    range: Range | None = None
+    """The chairs on sale; None: the fit is worked out without them."""
+
+
+def load_basis(tree_path: Path) -> tuple[Basis | None, list[Problem]]:
+    """Load a tree with the contacts and the range beside it.
+
+    None where the tree or the contacts have errors; the problems say which. A range file with
+    errors is a problem too, never silently left out.
+    """
+    folder = tree_path.parent
+    loaded = load_tree(tree_path)
+    contacts, contact_problems = load_contacts(folder / CONTACTS_FILE)
+    found, range_problems = None, list[Problem]()
+    if (folder / RANGE_FILE).exists():
+        found, range_problems = load_range(folder / RANGE_FILE)
+    problems = [*loaded.problems, *contact_problems, *range_problems]
+    if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
+        return None, problems
+    return Basis(loaded.tree, contacts, load_population(), found), problems

@@ -1,0 +1,49 @@
+"""A call is an append-only list of answers, kept exactly as they were said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from consult.tree.model import Tree
+    from consult.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One thing the caller said to one question. A later answer to the same question amends it."""
+
+    question: str
+    said: str
+    """Exactly what the adviser typed."""
+    confirmed: bool = False
+    """Asked again because it looked odd, and the caller stands by it."""
+    note: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Everything a call has to keep; all else is computed again from it."""
+
+    today: date
+    """The day of the call; "in two weeks" counts from it."""
+    system: System = "metric"
+    country: str = "GB"
+    answers: tuple[Answer, ...] = ()
+
+    def add(self, answer: Answer) -> Call:
+        """The call with one more answer."""
+        return replace(self, answers=(*self.answers, answer))
+
+    def latest(self) -> dict[str, Answer]:
+        """The answer that counts for each question, by question name."""
+        return {answer.question: answer for answer in self.answers}
+
+
+def without_health(tree: Tree, call: Call) -> Call:
+    """The call as it may be kept when consent is missing: no answer about health in it."""
+    health = {name for name, question in tree.questions.items() if question.private == "health"}
+    return replace(call, answers=tuple(a for a in call.answers if a.question not in health))

@@ -1,0 +1,146 @@
+"""The answers of a call as facts: what a condition, the body estimate and the fit may read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, cast
+
+from consult.body.reading import read_body
+from consult.call.understand import Understood, Value
+from consult.fit.assess import assess
+from consult.fit.workplace import Desk, DeskKind, Lenses, Workplace
+from consult.tree.model import SETS_CHOICES
+from consult.units import to_unit
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.measured import Measured, Sex
+    from consult.body.plausibility import Doubt
+    from consult.call.basis import Basis
+    from consult.fit.result import Fit
+    from consult.tree.model import Question
+    from consult.units import System
+
+Body = tuple["Estimate", "tuple[Doubt, ...]"]
+
+
+@dataclass(slots=True)
+class Facts:
+    """What is known so far; the body and the fit are worked out when first asked for."""
+
+    basis: Basis
+    system: System
+    understood: dict[str, Understood] = field(default_factory=dict)
+    confirmed: set[str] = field(default_factory=set)
+    _body: Body | None = None
+    _fit: Fit | None = None
+
+    def learn(self, question: Question, understood: Understood, confirmed: bool) -> None:
+        """Take in one answer."""
+        self.understood[question.name] = understood
+        if confirmed:
+            self.confirmed.add(question.name)
+        if question.measures or question.sets in ("sex", "stature_origin"):
+            self._body = self._fit = None
+        elif question.sets:
+            self._fit = None
+
+    def value(self, name: str) -> Value | None:
+        """The value of a question, mm or kg where it is a measure; None where not known."""
+        found = self.understood.get(name)
+        return found.value if found else None
+
+    def lookup(self, name: str) -> Value | None:
+        """What a condition reads under ``name``: questions in their own unit, fit and body in cm."""
+        kind, _, rest = name.partition(".")
+        if kind == "fit" and rest:
+            quantity = self.fit.quantities.get(rest)
+            return quantity if isinstance(quantity, bool) or quantity is None else quantity / 10
+        if kind == "body" and rest:
+            mean = self.body[0].dimensions[rest].mean
+            return mean if self.basis.population.unit(rest) == "kg" else mean / 10
+        value = self.value(name)
+        unit = self.basis.tree.questions[name].unit
+        return to_unit(value, unit) if unit and isinstance(value, float) else value
+
+    @property
+    def body(self) -> Body:
+        """The estimate and the doubts about the measures."""
+        if self._body is None:
+            self._body = read_body(self.basis.population, self.measures(), self.sex, self.system)
+        return self._body
+
+    @property
+    def fit(self) -> Fit:
+        """The set-up for what is known."""
+        if self._fit is None:
+            reach = self.basis.range.reach() if self.basis.range else None
+            self._fit = assess(self.body[0], self.workplace(), reach)
+        return self._fit
+
+    def measures(self) -> list[Measured]:
+        """Every body measure heard, with its error."""
+        remembered = self.setting("stature_origin") == "remembered" or (
+            self._asked("stature_origin") and self.setting("stature_origin") is None
+        )
+        found = []
+        for name, understood in self.understood.items():
+            dimension = self.basis.tree.questions[name].measures
+            if dimension is None or not isinstance(understood.value, float):
+                continue
+            take = self.basis.population.stature_remembered
+            confirmed = name in self.confirmed
+            if dimension == "stature" and remembered:
+                found.append(take(understood.value, understood.spread, confirmed))
+            else:
+                found.append(
+                    self.basis.population.measure(
+                        dimension, understood.value, understood.spread, confirmed
+                    )
+                )
+        return found
+
+    @property
+    def sex(self) -> Sex | None:
+        """None where it was not said."""
+        return cast("Sex | None", self._choice("sex"))
+
+    def workplace(self) -> Workplace:
+        """Desk, shoes and screen as far as the answers tell."""
+        close = self.setting("close_to_desk")
+        desk = Desk(
+            kind=cast("DeskKind | None", self._choice("desk_kind")),
+            height=self._length("desk_height"),
+            thickness=self._length("desk_thickness"),
+            lowest=self._length("desk_lowest"),
+            highest=self._length("desk_highest"),
+        )
+        return Workplace(
+            desk=desk,
+            heel=self._length("heel"),
+            close_to_desk=close if isinstance(close, bool) else _close(close),
+            lenses=cast("Lenses | None", self._choice("lenses")),
+        )
+
+    def setting(self, fact: str) -> Value | None:
+        """The value of whichever answered question sets ``fact``; the last one wins."""
+        found = None
+        for name, understood in self.understood.items():
+            if self.basis.tree.questions[name].sets == fact and understood.value is not None:
+                found = understood.value
+        return found
+
+    def _asked(self, fact: str) -> bool:
+        return any(self.basis.tree.questions[name].sets == fact for name in self.understood)
+
+    def _choice(self, fact: str) -> str | None:
+        value = self.setting(fact)
+        return value if isinstance(value, str) and value in SETS_CHOICES[fact] else None
+
+    def _length(self, fact: str) -> float | None:
+        value = self.setting(fact)
+        return value if isinstance(value, float) else None
+
+
+def _close(value: Value | None) -> bool | None:
+    return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None

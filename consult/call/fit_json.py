@@ -1,0 +1,87 @@
+"""Estimate, fit and doubts as JSON-ready values; lengths in mm, masses in kg."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from consult.call.wording import NAMES
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.plausibility import Doubt
+    from consult.fit.result import Fit
+    from consult.units import System
+
+Json = dict[str, Any]
+
+
+def body_json(estimate: Estimate) -> dict[str, Json]:
+    """Dimension -> mean, sd, low, high, origin."""
+    return {
+        name: {
+            "mean": _tidy(one.mean),
+            "sd": _tidy(one.sd),
+            "low": _tidy(one.low),
+            "high": _tidy(one.high),
+            "origin": one.origin,
+        }
+        for name, one in estimate.dimensions.items()
+    }
+
+
+def fit_json(fit: Fit) -> dict[str, Json]:
+    """Requirement -> target, band, where it is measured from, reason and source."""
+    return {
+        name: {
+            "target": _tidy(one.target),
+            "low": _tidy(one.low),
+            "high": _tidy(one.high),
+            "sd": _tidy(one.sd),
+            "measured_from": one.measured_from,
+            "reason": one.reason,
+            "source": one.source,
+        }
+        for name, one in fit.requirements.items()
+    }
+
+
+def notes_json(fit: Fit, system: System) -> list[Json]:
+    """What must be said about the workplace."""
+    return [
+        {"name": n.name, "level": n.level, "say": n.say.text(system), "source": n.source}
+        for n in fit.notes
+    ]
+
+
+def advice_json(fit: Fit, system: System) -> list[Json]:
+    """Requirement by requirement what to set, and why."""
+    return [
+        {
+            "topic": name,
+            "say": f"{NAMES[name]}: {format_length(one.target, system)}.",
+            "because": one.reason,
+            "source": one.source,
+        }
+        for name, one in fit.requirements.items()
+    ]
+
+
+def plausibility_json(doubts: Sequence[Doubt]) -> list[Json]:
+    """Measures that do not go together, with the words to ask again."""
+    return [
+        {
+            "dimension": one.dimension,
+            "z": round(one.z, 2),
+            "level": one.level,
+            "message": one.message,
+            "confirmed": one.confirmed,
+        }
+        for one in doubts
+    ]
+
+
+def _tidy(value: float) -> float:
+    """A hundredth of a millimetre is far below any tape."""
+    return round(value, 2)

@@ -1,0 +1,95 @@
+"""The way a call takes through its tree: what was asked, what comes now, what lies ahead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from consult.call.facts import Facts
+from consult.call.understand import Understood, understand
+from consult.tree.model import END
+from consult.call.wording import in_own_unit
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from consult.call.call import Answer
+    from consult.tree.model import Caution, Question, Tree
+
+Status = Literal["answered", "unknown", "unclear", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question on the way."""
+
+    question: Question
+    status: Status
+    answer: Answer | None = None
+    understood: Understood | None = None
+    trouble: str = ""
+    """Why the answer cannot be used ('unclear'), or why to ask once more."""
+
+
+def walk(
+    tree: Tree, answers: Mapping[str, Answer], facts: Facts, today: date
+) -> tuple[list[Step], Caution | None]:
+    """Follow the tree through the answers, teaching ``facts`` each one on the way.
+
+    Past the first open question the way goes on as if the caller did not know, so that answers
+    given earlier to later questions still count and what lies ahead can be shown. The second
+    result is the stop caution that ended product advice, if one did.
+    """
+    steps: list[Step] = []
+    seen: set[str] = set()
+    stopped: Caution | None = None
+    stops = [caution for caution in tree.cautions if caution.level == "stop"]
+    name = tree.first
+    while name != END and name not in seen:
+        seen.add(name)
+        question = tree.questions[name]
+        if not (question.skip_when and question.skip_when.evaluate(facts.lookup)):
+            step = _step(question, answers.get(name), today)
+            steps.append(step)
+            if step.understood and step.answer:
+                facts.learn(question, step.understood, step.answer.confirmed)
+        name = _next(question, facts)
+        if stopped is None:
+            stopped = next((c for c in stops if c.when.evaluate(facts.lookup)), None)
+            if stopped is not None:
+                name = tree.after_stop or END
+    return steps, stopped
+
+
+def _step(question: Question, answer: Answer | None, today: date) -> Step:
+    if answer is None:
+        return Step(question, "open")
+    try:
+        heard = understand(question, answer.said, today)
+    except Unclear as unclear:
+        return Step(question, "unclear", answer, trouble=str(unclear))
+    if heard.value is None:
+        return Step(question, "unknown", answer, heard)
+    trouble = "" if answer.confirmed else outside(question, heard)
+    return Step(question, "answered", answer, heard, trouble)
+
+
+def outside(question: Question, heard: Understood) -> str:
+    """Why to ask once more: the value lies outside what is usual. Empty where it does not."""
+    if question.expect is None or not isinstance(heard.value, float):
+        return ""
+    low, high = question.expect
+    if low <= heard.value <= high:
+        return ""
+    said = in_own_unit(question, heard.value)
+    usual = f"{in_own_unit(question, low)} to {in_own_unit(question, high)}"
+    return f"{said} is outside the usual {usual}. Please have it measured once more."
+
+
+def _next(question: Question, facts: Facts) -> str:
+    for route in question.routes:
+        if route.when is None or route.when.evaluate(facts.lookup) is True:
+            return route.go
+    return END

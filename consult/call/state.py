@@ -1,0 +1,146 @@
+"""The state of a call: a pure function of its answers and of what they are read against."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.call.facts import Facts
+from consult.call.route import Step, walk
+from consult.call.wording import blank_words
+from consult.fit.pick import pick
+from consult.tree.placeholders import fill
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.body.estimate import Estimate
+    from consult.body.plausibility import Doubt
+    from consult.call.basis import Basis
+    from consult.call.call import Call
+    from consult.fit.pick import Picked
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Workplace
+    from consult.tree.model import Advice, Caution, Need, Question
+
+
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """A caution that applies, with the exact words to say."""
+
+    caution: Caution
+    say: str
+    contact: str
+    """Whom to contact, in the words of the caller's country; '' where nobody in particular."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A piece of advice that applies, its blanks filled."""
+
+    advice: Advice
+    say: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class State:
+    """Everything the adviser sees, derived from the answers alone."""
+
+    call: Call
+    steps: tuple[Step, ...]
+    """The questions on the way, in order, open ones too."""
+    current: Question | None
+    """What to ask now; None when the call has reached its end."""
+    cautions: tuple[Raised, ...]
+    stopped: Caution | None
+    """The stop that ended product advice: then there is no advice, no fit and no pick."""
+    advice: tuple[Given, ...]
+    needs: tuple[Need, ...]
+    estimate: Estimate
+    doubts: tuple[Doubt, ...]
+    workplace: Workplace
+    fit: Fit | None
+    picked: Picked | None
+    missing: Mapping[str, str]
+    """Fit results that cannot be worked out yet -> why."""
+    consent: bool | None
+    """May health answers be kept? None: not asked or not answered."""
+    caller_name: str
+    follow_up: date | None
+
+    @property
+    def finished(self) -> bool:
+        """Nothing is left to ask."""
+        return self.current is None
+
+    def step(self, question: str) -> Step | None:
+        """The step of a question, where the way leads past it."""
+        return next((s for s in self.steps if s.question.name == question), None)
+
+
+def state(basis: Basis, call: Call) -> State:
+    """Work out everything about a call. Same inputs, same result; no answer makes it fail."""
+    facts = Facts(basis, call.system)
+    steps, stopped = walk(basis.tree, call.latest(), facts, call.today)
+    current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
+    estimate, doubts = facts.body
+    fit = None if stopped else facts.fit
+    needs = () if stopped else tuple(n for n in basis.tree.needs if n.when.evaluate(facts.lookup))
+    name, follow_up = facts.setting("caller_name"), facts.setting("follow_up")
+    consent = facts.setting("consent")
+    return State(
+        call=call,
+        steps=tuple(steps),
+        current=current,
+        cautions=_cautions(basis, call, facts),
+        stopped=stopped,
+        advice=() if stopped else _advice(basis, facts),
+        needs=needs,
+        estimate=estimate,
+        doubts=doubts,
+        workplace=facts.workplace(),
+        fit=fit,
+        picked=_pick(basis, fit, estimate, needs),
+        missing=fit.missing if fit else {},
+        consent=consent if isinstance(consent, bool) else None,
+        caller_name=name if isinstance(name, str) else "",
+        follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
+    )
+
+
+def _cautions(basis: Basis, call: Call, facts: Facts) -> tuple[Raised, ...]:
+    """Those that apply, the gravest first, else in the order of the tree."""
+    raised = []
+    for caution in basis.tree.cautions:
+        if caution.when.evaluate(facts.lookup) is not True:
+            continue
+        contact = basis.contacts.words(call.country, caution.contact) if caution.contact else ""
+        say = fill(
+            caution.say, lambda n, c=contact: c if n == "contact" else blank_words(n, facts)
+        )
+        raised.append(Raised(caution, say, contact))
+    gravity = {"stop": 0, "refer": 1, "note": 2}
+    return tuple(sorted(raised, key=lambda one: gravity[one.caution.level]))
+
+
+def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
+    def words(text: str) -> str:
+        return fill(text, lambda name: blank_words(name, facts))
+
+    return tuple(
+        Given(advice, words(advice.say), words(advice.because))
+        for advice in basis.tree.advice
+        if advice.when.evaluate(facts.lookup) is True
+    )
+
+
+def _pick(
+    basis: Basis, fit: Fit | None, estimate: Estimate, needs: tuple[Need, ...]
+) -> Picked | None:
+    if fit is None or basis.range is None:
+        return None
+    wanted = [(need.feature, need.strength, need.because) for need in needs]
+    # The careful end of the weight: a rating below the caller's mass must never be picked.
+    return pick(basis.range, fit, estimate.dimensions["weight"].high, wanted)

@@ -1,0 +1,119 @@
+"""A recorded or invented call as a file: what was said, and what must come out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+import yaml
+
+from consult.call.call import Answer, Call
+from consult.problems import Problem, nearest
+from consult.tree.marks import load_marked
+from consult.tree.schema import load_schema, schema_problems
+
+if TYPE_CHECKING:
+    from consult.problems import Where
+    from consult.units import System
+
+_SCHEMA = Path(__file__).with_name("transcript.schema.json")
+
+
+@dataclass(frozen=True, slots=True)
+class Transcript:
+    """One call file."""
+
+    path: Path
+    title: str
+    tree: str
+    call: Call
+    expect: Mapping[str, object] = field(default_factory=dict)
+    """What must come out, as written; see ``consult.call.expectation``."""
+    expect_at: Mapping[str, Where] = field(default_factory=dict)
+    answers_at: Mapping[str, Where] = field(default_factory=dict)
+    """Where each question is first answered."""
+
+
+def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
+    """Read a call file; None where it has errors, which stand among the problems."""
+    marked, problems = load_marked(path)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
+    if problems:
+        return None, problems
+    data = cast("dict[str, Any]", marked.data)
+    raw_day = marked.raw("today") or ""
+    try:
+        today = date.fromisoformat(raw_day)
+    except ValueError:
+        said = f"'{raw_day}' is not a day."
+        return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
+    answers, places = [], dict[str, "Where"]()
+    for at, entry in enumerate(data["answers"]):
+        for question, said in entry.items():
+            places.setdefault(question, marked.key("answers", at, question))
+            if isinstance(said, dict):
+                words = marked.raw("answers", at, question, "said") or ""
+                note = marked.raw("answers", at, question, "note") or ""
+                confirmed = _is_yes(said.get("confirmed"))
+                answers.append(Answer(question, words, confirmed, note))
+            else:
+                answers.append(Answer(question, marked.raw("answers", at, question) or ""))
+    system = cast("System", data.get("units", "metric"))
+    call = Call(today, system, str(data.get("country", "GB")), tuple(answers))
+    expect = data.get("expect") or {}
+    return Transcript(
+        path=path,
+        title=str(data["transcript"]),
+        tree=str(data["tree"]),
+        call=call,
+        expect=expect,
+        expect_at={name: marked.key("expect", name) for name in expect},
+        answers_at=places,
+    ), problems
+
+
+def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -> list[Problem]:
+    """Answers to questions the tree does not have."""
+    return [
+        Problem(
+            where,
+            f"The tree '{transcript.tree}' has no question '{name}'.",
+            nearest(name, questions),
+            "unknown-question",
+        )
+        for name, where in transcript.answers_at.items()
+        if name not in questions
+    ]
+
+
+def write_transcript(call: Call, tree: str, title: str) -> str:
+    """The text of a call file that replays to the same state."""
+
+    def entry(answer: Answer) -> dict[str, Any]:
+        if not (answer.confirmed or answer.note):
+            return {answer.question: answer.said}
+        details: dict[str, Any] = {"said": answer.said}
+        if answer.confirmed:
+            details["confirmed"] = "yes"
+        if answer.note:
+            details["note"] = answer.note
+        return {answer.question: details}
+
+    content = {
+        "transcript": title,
+        "tree": tree,
+        "today": call.today.isoformat(),
+        "units": call.system,
+        "country": call.country,
+        "answers": [entry(answer) for answer in call.answers],
+    }
+    return yaml.safe_dump(content, allow_unicode=True, sort_keys=False, width=96)
+
+
+def _is_yes(value: object) -> bool:
+    return value is True or str(value).lower() in ("yes", "true")

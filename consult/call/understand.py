@@ -1,0 +1,175 @@
+"""What was typed for a question, as a value; a question back where it cannot be understood."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from consult.call.dates import parse_date
+from consult.problems import listed, nearest
+from consult.units import Unclear, parse_count, parse_length, parse_mass
+
+if TYPE_CHECKING:
+    from consult.tree.model import Question
+
+Value = float | str | bool | date | frozenset[str]
+
+UNKNOWN_WORDS = frozenset(
+    {
+        "?",
+        "unknown",
+        "dunno",
+        "don't know",
+        "dont know",
+        "do not know",
+        "doesn't know",
+        "doesnt know",
+        "does not know",
+        "i don't know",
+        "i dont know",
+        "not known",
+        "not sure",
+        "unsure",
+        "no idea",
+    }
+)
+
+_YES = frozenset("y yes yep yeah yup true right ok okay correct sure".split())
+_NO = frozenset("n no nope nah false none never".split())
+_COUNTED = re.compile(r"\s*\b(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?)\b.*$", re.I)
+"""What a count counts is plain from the question, so "8 hours a day" is 8."""
+_MAX_TEXT = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A value in mm, kg, plain number, choice name(s), yes/no, text or date; None: not known."""
+
+    value: Value | None
+    spread: float = 0.0
+
+
+def understand(question: Question, said: str, today: date) -> Understood:
+    """Read ``said`` as an answer to ``question``.
+
+    Raises Unclear, whose text is a question to give back, in words.
+    """
+    text = said.strip()
+    if is_unknown(text):
+        if not question.unknown_allowed:
+            raise Unclear("This one is needed before the call can go on. What did the caller say?")
+        return Understood(None)
+    if not text and question.answer != "text":
+        raise Unclear("Nothing was typed. If the caller does not know, answer: ?")
+    match question.answer:
+        case "length":
+            heard = parse_length(text, question.unit or "cm", question.expect)
+            return Understood(heard.value, heard.spread)
+        case "mass":
+            heard = parse_mass(text, question.unit or "kg", question.expect)
+            return Understood(heard.value, heard.spread)
+        case "count":
+            heard = parse_count(_COUNTED.sub("", text), question.expect)
+            return Understood(heard.value, heard.spread)
+        case "choice":
+            return Understood(_one_choice(question, text))
+        case "choices":
+            return Understood(_several(question, text))
+        case "yes-no":
+            return Understood(_yes_no(text))
+        case "date":
+            return Understood(parse_date(text, today))
+        case "text":
+            if len(said) > _MAX_TEXT:
+                raise Unclear("That is longer than 20,000 characters. Please shorten it.")
+            return Understood(said)
+
+
+def is_unknown(text: str) -> bool:
+    """The words an adviser types when the caller does not know."""
+    return _plain(text) in UNKNOWN_WORDS
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.replace("\u2019", "'").lower().strip(" .!").split())
+
+
+def _yes_no(text: str) -> bool:
+    word = _plain(text).split(",")[0].split()[0] if _plain(text) else ""
+    if word in _YES:
+        return True
+    if word in _NO:
+        return False
+    raise Unclear("Yes or no? (y or n will do)")
+
+
+def _one_choice(question: Question, text: str) -> str:
+    found = _match(question, text)
+    if found is not None:
+        return found
+    parts = _parts(text)
+    if len(parts) > 1 and all(_match(question, part) for part in parts):
+        raise Unclear("Only one of these can be chosen. Which one fits best?")
+    raise _no_such(question, text)
+
+
+def _several(question: Question, text: str) -> frozenset[str]:
+    whole = _match(question, text)
+    chosen: list[str] = []
+    for part in [text] if whole else _parts(text):
+        found = _match(question, part)
+        if found is None:
+            raise _no_such(question, part)
+        chosen.append(found)
+    if not chosen:
+        raise _no_such(question, text)
+    alone = question.exclusive
+    if alone in chosen and len(set(chosen)) > 1:
+        raise Unclear(f"“{question.choices[alone]}” cannot stand beside another. Which is it?")
+    return frozenset(chosen)
+
+
+def _parts(text: str) -> list[str]:
+    """The pieces of "1, 3 and 5" or "1 3 5"."""
+    pieces = [piece.strip() for piece in re.split(r"[,;+&\n]|\band\b", text) if piece.strip()]
+    split: list[str] = []
+    for piece in pieces:
+        figures = piece.split()
+        split.extend(figures if all(figure.isdecimal() for figure in figures) else [piece])
+    return split
+
+
+def _match(question: Question, text: str) -> str | None:
+    """A choice by its number, name, label, or the beginning of exactly one label or name."""
+    names = list(question.choices)
+    word = _plain(text)
+    if not word:
+        return None
+    if word.isdecimal():
+        at = int(word) if len(word) < 4 else 0
+        return names[at - 1] if 1 <= at <= len(names) else None
+    for name, label in question.choices.items():
+        if word in (name, name.replace("_", " "), _plain(label)):
+            return name
+    begins = [
+        name
+        for name, label in question.choices.items()
+        if _plain(label).startswith(word) or name.replace("_", " ").startswith(word)
+    ]
+    return begins[0] if len(begins) == 1 else None
+
+
+def _no_such(question: Question, text: str) -> Unclear:
+    word = _plain(text)
+    begins = [
+        label for label in question.choices.values() if word and _plain(label).startswith(word)
+    ]
+    shown = text.strip()[:40]
+    if len(begins) > 1:
+        return Unclear(f"“{shown}” could be {listed(begins)}. Type more letters, or the number.")
+    labels = {label.lower(): label for label in question.choices.values()}
+    close = nearest(word[:60], labels)
+    hint = close or f"Type a number from 1 to {len(labels)}, or the first letters."
+    return Unclear(f"“{shown}” is not one of the answers. {hint}")

@@ -1,0 +1,74 @@
+"""Values in the reader's words and units: the edge where mm become what people read."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from consult.units import format_length, format_mass, to_unit
+
+if TYPE_CHECKING:
+    from consult.call.facts import Facts
+    from consult.call.understand import Value
+    from consult.tree.model import Question
+    from consult.units import System
+
+
+NAMES = {
+    "seat_height": "Seat height",
+    "seat_depth": "Seat depth",
+    "armrest_height": "Armrests above the seat",
+    "keyboard_height": "Keyboard above the seat",
+    "desk_height": "Desk height",
+    "footrest_height": "Footrest height",
+    "screen_top": "Top of the screen",
+    "seat_width": "Seat width, at least",
+    "standing_desk_height": "Desk height when standing",
+}
+"""What the fit's requirements are called on screen and paper."""
+
+
+def value_words(question: Question, value: Value, system: System) -> str:
+    """A value as the reader would say it: own units, choice labels, yes or no."""
+    match value:
+        case bool():
+            return "yes" if value else "no"
+        case float():
+            if question.answer == "length":
+                return format_length(value, system)
+            return format_mass(value, system) if question.answer == "mass" else format_number(value)
+        case frozenset():
+            return ", ".join(label for name, label in question.choices.items() if name in value)
+        case date():
+            return f"{value:%A} {value.day} {value:%B %Y}"
+        case str():
+            return question.choices.get(value, value)
+
+
+def format_number(number: float) -> str:
+    """At most one decimal, and none where it is a whole number: 7.5, 8."""
+    return f"{number:.1f}".removesuffix(".0")
+
+
+def in_own_unit(question: Question, value: float) -> str:
+    """A measure in the unit the question is asked in: "52 cm"."""
+    if question.unit is None:
+        return format_number(value)
+    return f"{format_number(to_unit(value, question.unit))} {question.unit}"
+
+
+def blank_words(name: str, facts: Facts) -> str | None:
+    """What fills the blank ``<name>`` of a tree's text; None where it is not known."""
+    kind, _, rest = name.partition(".")
+    if kind == "fit" and rest:
+        quantity = facts.fit.quantities.get(rest)
+        if quantity is None or isinstance(quantity, bool):
+            return None if quantity is None else ("yes" if quantity else "no")
+        return format_length(quantity, facts.system)
+    if kind == "body" and rest:
+        mean = facts.body[0].dimensions[rest].mean
+        in_kg = facts.basis.population.unit(rest) == "kg"
+        return format_mass(mean, facts.system) if in_kg else format_length(mean, facts.system)
+    value = facts.value(name)
+    question = facts.basis.tree.questions[name]
+    return None if value is None else value_words(question, value, facts.system)

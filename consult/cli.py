@@ -1,0 +1,149 @@
+"""The command line: reads arguments, loads the one command asked for, returns its exit code."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+from consult import __version__
+
+if TYPE_CHECKING:
+    from consult.commands.outcome import Outcome
+
+_UNITS = ("metric", "imperial", "both")
+_MEASURES = {
+    "stature": "height without shoes, measured",
+    "popliteal-height": "floor to the crease behind the knee, barefoot",
+    "buttock-popliteal-length": "back of the seat to the crease behind the knee",
+    "elbow-rest-height": "seat to the underside of the bent elbow",
+    "thigh-clearance": "seat to the top of the thigh",
+    "hip-breadth-sitting": "across the hips, sitting",
+    "eye-height-sitting": "seat to the eye, sitting",
+    "hand-breadth": "across the four knuckles",
+}
+_DESK = {
+    "desk-height": "top of the desk from the floor",
+    "desk-thickness": "top of the desk down to the lowest thing above the thighs",
+    "desk-lowest": "lowest setting of an adjustable desk",
+    "desk-highest": "highest setting of an adjustable desk",
+    "heel": "heel of the shoes worn at the desk (25mm if left out)",
+}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code is 0 done, 1 check or expectation failed, 2 bad use."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    options = _parser().parse_args(argv)
+    try:
+        return int(_run(options))
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+
+
+def _run(options: argparse.Namespace) -> Outcome:
+    match options.command:
+        case "check":
+            from consult.commands import check
+
+            return check.run(options.files, as_json=options.json)
+        case "replay":
+            from consult.commands import replay
+
+            return replay.run(options.files, as_json=options.json, summary=options.summary)
+        case "fit":
+            from consult.commands import fit
+
+            return fit.run(options)
+        case _:
+            from consult.commands import call
+
+            return call.run(options)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="consult",
+        description="Advise a caller, by phone, on which work chair fits and how to set it up. "
+        "Not medical advice.",
+        epilog="example: consult            (the same as: consult call)",
+    )
+    parser.add_argument("--version", action="version", version=f"consult {__version__}")
+    _call_options(parser)
+    commands = parser.add_subparsers(dest="command", title="commands", metavar="COMMAND")
+
+    call = _command(commands, "call", "hold a call", "consult call --units imperial --country IE")
+    _call_options(call)
+
+    replay = _command(
+        commands,
+        "replay",
+        "run call files again and compare with what they expect",
+        "consult replay transcripts_demo/*.yaml --summary text",
+    )
+    replay.add_argument("files", nargs="+", metavar="FILE")
+    shown = replay.add_mutually_exclusive_group()
+    shown.add_argument("--json", action="store_true", help="everything that came out, lengths in mm")
+    shown.add_argument("--summary", choices=("text", "md"), help="print the call summary")
+
+    check = _command(
+        commands,
+        "check",
+        "find every mistake in trees, contacts, range and call files",
+        "consult check trees/seating.yaml",
+    )
+    check.add_argument("files", nargs="*", metavar="FILE", help="all of the trees folder if none")
+    check.add_argument("--json", action="store_true", help="for editors and CI")
+
+    _fit_command(commands)
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: Literal["call", "replay", "check", "fit"],
+    does: str,
+    example: str,
+) -> argparse.ArgumentParser:
+    return commands.add_parser(
+        name, help=does, description=f"{does[0].upper()}{does[1:]}.", epilog=f"example: {example}"
+    )
+
+
+def _call_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--tree", metavar="FILE", help="question tree (seating.yaml if left out)")
+    parser.add_argument("--units", choices=_UNITS, help="units to show (metric if left out)")
+    parser.add_argument("--country", metavar="CC", help="two letters: whom a caution says to ring")
+    parser.add_argument("--from", dest="start", metavar="FILE", help="go on with a saved call file")
+
+
+def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    fit = _command(
+        commands,
+        "fit",
+        "work out a set-up from a few measures, without a tree",
+        'consult fit --sex female --stature "5ft 2" --popliteal-height 37cm --mass 9st '
+        "--desk fixed --desk-height 73cm --json",
+    )
+    fit.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
+    fit.add_argument("--mass", help="body mass; a bare number is kg")
+    for flag, what in _MEASURES.items():
+        fit.add_argument(f"--{flag}", metavar="LENGTH", help=f"{what}; a bare number is cm")
+    fit.add_argument("--desk", choices=("fixed", "adjustable", "none"), help="kind of desk")
+    for flag, what in _DESK.items():
+        fit.add_argument(f"--{flag}", metavar="LENGTH", help=f"{what}; a bare number is cm")
+    fit.add_argument("--close-to-desk", action="store_true", help="sits close to the desk edge")
+    fit.add_argument("--lenses", choices=("none", "single", "varifocal"))
+    fit.add_argument(
+        "--confirm",
+        action="append",
+        default=[],
+        metavar="MEASURE",
+        help="measured again and stood by, e.g. popliteal_height; may be repeated",
+    )
+    fit.add_argument("--units", choices=_UNITS, default="metric", help="units of the text")
+    fit.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")

@@ -1,0 +1,1 @@
+"""The commands, one file each; loaded only when used, so that ``--help`` starts fast."""

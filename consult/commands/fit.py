@@ -1,0 +1,120 @@
+"""``consult fit``: the calculator, without a tree."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from consult.body.population import load_population
+from consult.body.reading import read_body
+from consult.call.fit_json import advice_json, body_json, fit_json, notes_json, plausibility_json
+from consult.commands.fit_text import LIMITS, fit_text
+from consult.commands.outcome import Outcome, complain, print_json
+from consult.fit.assess import assess
+from consult.fit.workplace import Desk, Workplace
+from consult.units import Heard, Unclear, parse_length, parse_mass
+
+if TYPE_CHECKING:
+    from consult.body.measured import Measured
+    from consult.body.population import Population
+
+Span = tuple[float, float]
+Parser = Callable[[str, str, Span], Heard]
+
+MEASURES = {
+    "stature": (1400.0, 2050.0),
+    "popliteal_height": (320.0, 520.0),
+    "buttock_popliteal_length": (380.0, 600.0),
+    "elbow_rest_height": (150.0, 330.0),
+    "thigh_clearance": (100.0, 250.0),
+    "hip_breadth_sitting": (280.0, 600.0),
+    "eye_height_sitting": (620.0, 950.0),
+    "hand_breadth": (60.0, 115.0),
+}
+"""Body lengths with the usual values of adults, mm: only to notice a slipped unit (common
+practice, no source)."""
+GENERAL_CAUTION = {
+    "name": "general",
+    "level": "note",
+    "say": LIMITS,
+    "source": "facts sheet section 6f",
+}
+MASS = (40.0, 160.0)
+WORKPLACE = {
+    "heel": (0.0, 100.0),
+    "desk_height": (550.0, 1300.0),
+    "desk_thickness": (10.0, 250.0),
+    "desk_lowest": (500.0, 900.0),
+    "desk_highest": (700.0, 1400.0),
+}
+
+
+def run(options: Namespace) -> Outcome:
+    """Work out the fit for the flags given and print it."""
+    population = load_population()
+    try:
+        measures = _measures(options, population)
+        workplace = _workplace(options)
+    except Unclear as unclear:
+        return complain(str(unclear))
+    sex = None if options.sex == "unknown" else options.sex
+    estimate, doubts = read_body(population, measures, sex, options.units)
+    fit = assess(estimate, workplace)
+    if options.json:
+        print_json(
+            {
+                "population": {
+                    "name": population.name,
+                    "caution": population.caution,
+                    "source": population.source,
+                },
+                "body": body_json(estimate),
+                "fit": fit_json(fit),
+                "missing": dict(fit.missing),
+                "cautions": [GENERAL_CAUTION, *notes_json(fit, options.units)],
+                "advice": advice_json(fit, options.units),
+                "plausibility": plausibility_json(doubts),
+            }
+        )
+    else:
+        print(fit_text(population, estimate, fit, doubts, options.units))
+    return Outcome.DONE
+
+
+def _measures(options: Namespace, population: Population) -> list[Measured]:
+    confirmed = {"weight" if name == "mass" else name for name in options.confirm}
+    heard = {name: _read(options, name, at, parse_length, "cm") for name, at in MEASURES.items()}
+    heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
+    return [
+        population.measure(name, one.value, one.spread, name in confirmed)
+        for name, one in heard.items()
+        if one is not None
+    ]
+
+
+def _workplace(options: Namespace) -> Workplace:
+    def length(name: str) -> float | None:
+        heard = _read(options, name, WORKPLACE[name], parse_length, "cm")
+        return heard.value if heard else None
+
+    desk = Desk(
+        kind=options.desk,
+        height=length("desk_height"),
+        thickness=length("desk_thickness"),
+        lowest=length("desk_lowest"),
+        highest=length("desk_highest"),
+    )
+    return Workplace(desk, length("heel"), options.close_to_desk or None, options.lenses)
+
+
+def _read(options: Namespace, name: str, usual: Span, parse: Parser, bare: str) -> Heard | None:
+    """The value of a flag; a question it gives back starts with the flag's name."""
+    said = getattr(options, name)
+    if said is None:
+        return None
+    try:
+        return parse(said, bare, usual)
+    except Unclear as unclear:
+        raise Unclear(f"--{name.replace('_', '-')}: {unclear}") from None
+

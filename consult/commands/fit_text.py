@@ -1,0 +1,54 @@
+"""The calculator's answer as text for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from consult.call.wording import NAMES
+from consult.units import format_length, format_mass
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.plausibility import Doubt
+    from consult.body.population import Population
+    from consult.fit.result import Fit
+    from consult.units import System
+
+LIMITS = (
+    "Chair advice is general and does not treat pain. It is not medical advice: clinicians and "
+    "local rules come first."
+)
+
+
+def fit_text(
+    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
+) -> str:
+    """The set-up, the body it rests on, and what is missing or odd."""
+    return "\n".join(_lines(population, estimate, fit, doubts, system))
+
+
+def _lines(
+    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
+) -> Iterator[str]:
+    for doubt in doubts:
+        yield fill(f"! {doubt.message}", 78)
+    yield "Set-up"
+    for name, one in fit.requirements.items():
+        band = f"{format_length(one.low, system)} to {format_length(one.high, system)}"
+        yield f"  {NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
+        yield fill(one.reason, 78, initial_indent="      ", subsequent_indent="      ")
+    for note in fit.notes:
+        yield fill(f"! {note.say.text(system)}", 78, subsequent_indent="  ")
+    for name, why in fit.missing.items():
+        yield fill(f"? {NAMES.get(name, name.replace('_', ' '))}: {why}", 78)
+    yield "Body"
+    for name, body in estimate.dimensions.items():
+        write = format_mass if population.unit(name) == "kg" else format_length
+        label = population.label(name)
+        span = f"{write(body.low, system)} to {write(body.high, system)}"
+        yield f"  {label:<32} {write(body.mean, system):<20} {span}"
+        yield f"      {body.origin}"
+    yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
+    yield fill(LIMITS, 78)

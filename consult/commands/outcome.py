@@ -1,0 +1,52 @@
+"""Exit codes and the way problems are printed."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable
+from enum import IntEnum
+
+from consult.problems import Problem
+from consult.visible import visible
+
+
+class Outcome(IntEnum):
+    """What a command tells the shell."""
+
+    DONE = 0
+    """All went well."""
+    FAILED = 1
+    """A check found errors, or a call did not come out as expected."""
+    BAD_USE = 2
+    """The command line or a file could not be understood."""
+
+
+def complain(message: str) -> Outcome:
+    """Say on standard error why nothing was done."""
+    print(f"consult: {visible(message)}", file=sys.stderr)
+    return Outcome.BAD_USE
+
+
+def print_problems(problems: Iterable[Problem], *, to_stderr: bool = True) -> None:
+    """One line a problem, as editors read them."""
+    for problem in problems:
+        print(visible(str(problem)), file=sys.stderr if to_stderr else sys.stdout)
+
+
+def problem_json(problem: Problem) -> dict[str, object]:
+    """A problem for editors and CI."""
+    return {
+        "file": problem.where.file,
+        "line": problem.where.line,
+        "column": problem.where.column,
+        "severity": problem.severity,
+        "rule": problem.rule,
+        "message": problem.message,
+        "fix": problem.fix,
+    }
+
+
+def print_json(value: object) -> None:
+    """JSON on standard output, readable by people too."""
+    print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))

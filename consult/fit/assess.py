@@ -1,0 +1,134 @@
+"""The whole set-up of one body at one workplace."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.fit import sources
+from consult.fit.desk import seat_at
+from consult.fit.desk_notes import arms_meet_desk, arms_note, desk_notes
+from consult.fit.quantities import quantities_of
+from consult.fit.reach_notes import footrest_reach_note, seat_reach_note
+from consult.fit.result import Fit, FitNote, Requirement
+from consult.fit.screen import screen_requirement
+from consult.fit.seat import chair_requirements
+from consult.fit.sitter import LEGS, added, sitter_of, spread_of
+from consult.fit.standing import standing_requirement, stays_low_note
+from consult.fit.workplace import DEFAULT_HEEL
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.fit.desk import Seating
+    from consult.fit.sitter import Sitter
+    from consult.fit.workplace import Desk, Reach, Workplace
+
+
+def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None) -> Fit:
+    """Requirements, notes and quantities for the best guess of this body; lengths in mm.
+
+    ``reach`` keeps seat and footrest to what a range on sale can do and says where it cannot.
+    What is not known about the workplace is left out and named in ``missing`` or in a note.
+    """
+    desk = workplace.desk
+    sitter = sitter_of(estimate, DEFAULT_HEEL if workplace.heel is None else workplace.heel)
+    seating = seat_at(sitter, desk, reach)
+    missing = _missing(desk)
+    required = [
+        _seat_height(estimate, seating),
+        *chair_requirements(estimate, sitter),
+        _desk_height(estimate, seating),
+        screen_requirement(estimate, sitter, seating, workplace.lenses),
+    ]
+    if "footrest_height" not in missing:
+        required.append(_footrest(estimate, sitter, seating))
+    standing = None
+    if desk.kind in ("adjustable", "none"):
+        standing = standing_requirement(estimate, sitter)
+        required.append(standing)
+
+    arms = arms_meet_desk(sitter, workplace, seating)
+    notes: list[FitNote | None] = [
+        *desk_notes(seating, moves=desk.kind == "adjustable"),
+        seat_reach_note(seating),
+    ]
+    if "footrest_height" not in missing:
+        notes.append(footrest_reach_note(seating))
+    if arms:
+        notes.append(arms_note(desk.thickness))
+    if standing is not None:
+        notes.append(stays_low_note(standing, seating.top[1]))
+    if workplace.heel is None:
+        notes.append(_heel_note())
+    said = tuple(note for note in notes if note is not None)
+
+    requirements = {one.name: one for one in required}
+    quantities = quantities_of(requirements, seating, desk, reach, arms, said)
+    return Fit(requirements, said, missing, quantities)
+
+
+def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
+    on_floor = seating.footrest == 0
+    return Requirement(
+        "seat_height",
+        seating.seat,
+        *seating.seat_band,
+        spread_of(estimate, seating.seat_weights),
+        "floor",
+        "The feet stand flat and the thighs lie about level."
+        if on_floor
+        else "The seat is higher than the legs alone would have it, so the feet need a footrest.",
+        sources.LEG_BAND if on_floor else sources.DESK_FIRST,
+    )
+
+
+def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
+    return Requirement(
+        "desk_height",
+        seating.desk,
+        *seating.desk_band,
+        spread_of(estimate, seating.desk_weights),
+        "floor",
+        "At this height the forearms lie about level on the keyboard, as far as the thighs "
+        "leave room.",
+        sources.FOREARM_LEVEL,
+    )
+
+
+def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
+    """A footrest higher than needed only bends the knees as a lower seat would."""
+    height = seating.footrest
+    return Requirement(
+        "footrest_height",
+        height,
+        max(0.0, height),
+        max(height, seating.seat - sitter.lowest_seat_for_legs),
+        spread_of(estimate, added(seating.seat_weights, LEGS, -1)),
+        "floor",
+        "The feet are carried as they would be on the floor."
+        if height > 0
+        else "The feet reach the floor, so no footrest is needed.",
+        sources.FOOTREST,
+    )
+
+
+def _missing(desk: Desk) -> dict[str, str]:
+    missing = {}
+    if desk.kind is None:
+        missing["footrest_height"] = (
+            "Whether a footrest is needed depends on the desk, and the kind of desk was not said."
+        )
+    elif desk.kind == "fixed" and desk.height is None:
+        missing["footrest_height"] = (
+            "Whether a footrest is needed depends on how high the desk is, and that was not said."
+        )
+    if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
+        missing["thigh_room"] = (
+            "The thickness of the desk was not said, so room for the thighs was not checked."
+        )
+    return missing
+
+
+def _heel_note() -> FitNote:
+    say = Sentence("The height of the heel was taken to be <heel>.", {"heel": DEFAULT_HEEL})
+    return FitNote("heel_assumed", "note", say, sources.HEEL)

@@ -1,0 +1,173 @@
+"""Seat, footrest and desk solved as one.
+
+A desk is a span of heights its top can take: one height if it is fixed, its reach if it moves,
+everything where nothing is known or nothing is bought. Legs give the seat height; only a desk
+that stays too high for it raises the seat, and the feet follow on a footrest. A desk that is too
+low never folds the legs: the desk must rise.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW, clearance_of
+from consult.fit.feasible import ANY, ROUNDING, feasible_of
+from consult.fit.sitter import LEGS, Weights, added
+
+if TYPE_CHECKING:
+    from consult.fit.clearance import Clearance
+    from consult.fit.feasible import Feasible, Span
+    from consult.fit.sitter import Sitter
+    from consult.fit.workplace import Desk, Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Seating:
+    """The solution, mm from the floor."""
+
+    seat: float
+    wanted_seat: float
+    """The seat height that body and desk call for, whatever the range can do."""
+    seat_band: Span
+    seat_weights: Weights
+    desk: float
+    """Desk height that suits the seat, within the reach of a desk that moves."""
+    desk_band: Span
+    desk_weights: Weights
+    top: Span
+    """Heights the desk top can take; infinite where not known."""
+    clearance: Clearance
+    feasible: Feasible
+
+    @property
+    def footrest(self) -> float:
+        """How far the feet must be raised so that the legs are as on the floor."""
+        return self.seat - self.feasible.legs
+
+    @property
+    def too_high(self) -> float:
+        """mm the lowest desk stands above what suits the elbows at the seat the legs want, or 0."""
+        over = self.top[0] - self.feasible.base - self.clearance.from_elbow
+        return _beyond(over, over + KEYBOARD_ABOVE)
+
+    @property
+    def too_low(self) -> float:
+        """mm the highest desk must rise to suit; 0 if the elbows accept it as it is."""
+        elbows_low = self.clearance.from_elbow - KEYBOARD_ABOVE - KEYBOARD_BELOW
+        return _beyond(
+            self.seat + elbows_low - self.top[1], self.seat + self.clearance.target - self.top[1]
+        )
+
+    @property
+    def thighs_short(self) -> float:
+        """mm of room missing between seat and desk; 0 if there is enough or it is not known."""
+        if self.clearance.room is None:
+            return 0.0
+        short = self.seat + self.clearance.room - self.top[1]
+        return _beyond(short, short)
+
+    @property
+    def desk_raise(self) -> float:
+        """mm to raise the desk by so that elbows and thighs are suited."""
+        return self.too_low or self.thighs_short
+
+    @property
+    def raised_for_desk(self) -> bool:
+        """The desk calls for more seat height than the legs do."""
+        return self.top[0] - self.clearance.high > self.feasible.base
+
+    @property
+    def desk_met(self) -> bool:
+        """A desk that called for a raised seat got it."""
+        least, most = _acceptable(self.clearance, self.top)
+        return least - ROUNDING <= self.seat <= most + ROUNDING
+
+    @property
+    def keyboard_left_high(self) -> float:
+        """mm the keyboard still stands above the highest the elbows accept; 0 if it does not."""
+        over = self.top[0] - self.seat - self.clearance.from_elbow
+        return _beyond(over, over)
+
+
+def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
+    """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
+    clearance = clearance_of(sitter, desk.thickness)
+    legs = sitter.seat_for_legs
+    feasible = feasible_of(legs, reach)
+    top = top_of(desk)
+    acceptable = _acceptable(clearance, top)
+    wanted = base = feasible.base
+    if acceptable[0] > base:
+        wanted = top[0] - clearance.target
+        limit = math.inf if clearance.room is None else top[1] - clearance.room
+        seat = feasible.nearest(wanted, acceptable, limit)
+    else:
+        seat = base
+    low, high = _band(sitter, seat, clearance, top)
+    weights = _seat_weights(seat, clearance, top, feasible)
+    desk_band = (seat + clearance.low, seat + clearance.high)
+    target, desk_weights = seat + clearance.target, added(weights, clearance.weights)
+    if desk.kind == "adjustable":
+        desk_band = (_clip(desk_band[0], top), _clip(desk_band[1], top))
+        within = _clip(target, top)
+        # The end of a desk's reach is known, however little the body is.
+        target, desk_weights = within, desk_weights if within == target else {}
+    return Seating(
+        seat=seat,
+        wanted_seat=wanted,
+        seat_band=(low, high),
+        seat_weights=weights,
+        desk=target,
+        desk_band=desk_band,
+        desk_weights=desk_weights,
+        top=top,
+        clearance=clearance,
+        feasible=feasible,
+    )
+
+
+def top_of(desk: Desk) -> Span:
+    """Heights the top surface can take, mm; infinite where not known or not bought."""
+    if desk.kind == "fixed" and desk.height is not None:
+        return (desk.height, desk.height)
+    if desk.kind == "adjustable":
+        low = -math.inf if desk.lowest is None else desk.lowest
+        high = math.inf if desk.highest is None else desk.highest
+        # Two ends told the wrong way round still mean the same desk.
+        return (min(low, high), max(low, high))
+    return ANY
+
+
+def _acceptable(clearance: Clearance, top: Span) -> Span:
+    """Seat heights from which some height of the desk suits elbows and thighs."""
+    return (top[0] - clearance.high, top[1] - clearance.low)
+
+
+def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
+    """Acceptable loaded seat heights around the solved one."""
+    folded = sitter.lowest_seat_for_legs
+    if seat == sitter.seat_for_legs:
+        return folded, seat
+    low = max(top[0] - clearance.high, folded)
+    high = max(seat, top[0] - clearance.low)
+    return min(low, seat), high
+
+
+def _seat_weights(seat: float, clearance: Clearance, top: Span, feasible: Feasible) -> Weights:
+    """What decided the seat height; nothing of the body where the end of the range did."""
+    if seat == feasible.legs:
+        return LEGS
+    if seat == top[0] - clearance.target:
+        return added({}, clearance.weights, -1)
+    return {} if seat in feasible.seat else LEGS
+
+
+def _clip(value: float, span: Span) -> float:
+    return min(max(value, span[0]), span[1])
+
+
+def _beyond(test: float, amount: float) -> float:
+    """``amount`` where ``test`` says that a band is left, else 0."""
+    return amount if test > ROUNDING and math.isfinite(amount) else 0.0

@@ -1,0 +1,220 @@
+"""What can be wrong with a range file beyond its shape: codes, lengths, features, what is left."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range, Span, which_go_together
+from consult.problems import Problem, Severity, listed, nearest
+
+if TYPE_CHECKING:
+    from consult.tree.marks import Marked, Steps
+
+SECTIONS: Mapping[str, Kind] = {
+    "seats": "seat",
+    "gas_lifts": "gas_lift",
+    "backs": "back",
+    "lumbars": "lumbar",
+    "arms": "arms",
+    "castors": "castors",
+    "footrests": "footrest",
+    "desk_raisers": "desk_raiser",
+}
+"""Section of the file -> the kind of part it lists."""
+
+MOST_CHAIRS = 1_000_000
+"""Chairs that can be compared while somebody waits on the telephone."""
+
+_SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
+_LENGTHS: Mapping[tuple[Kind, str], Span] = {
+    ("seat", "depth"): (250, 700),
+    ("seat", "width"): (300, 900),
+    ("gas_lift", "seat_height"): (200, 1000),
+    ("lumbar", "height"): (50, 400),
+    ("arms", "height"): (100, 400),
+    ("arms", "between"): (300, 900),
+    ("footrest", "height"): (10, 400),
+    ("desk_raiser", "raises"): (5, 400),
+}
+"""The lengths of each kind and, in mm, what nobody makes beyond (common practice, no source)."""
+_NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One part as the file has it, well shaped or not."""
+
+    section: str
+    index: int
+    kind: Kind
+    block: Mapping[str, Any]
+
+    def steps(self, *more: str | int) -> Steps:
+        return (self.section, self.index, *more)
+
+    def texts(self, name: str) -> Iterator[tuple[int, str]]:
+        """The texts of a list and their positions; what is not text the schema has told of."""
+        items = self.block.get(name)
+        if isinstance(items, list):
+            yield from ((at, item) for at, item in enumerate(items) if isinstance(item, str))
+
+
+def as_span(value: Any) -> Span | None:
+    """'380 to 430' or one number, in mm; None for anything else."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value), float(value)
+    match = _SPAN.fullmatch(value) if isinstance(value, str) else None
+    return (float(match[1]), float(match[2])) if match else None
+
+
+def entry_problems(marked: Marked) -> Iterator[Problem]:
+    """Problems of the parts one by one and of the codes among them."""
+    entries = list(_entries(marked.data))
+    kinds: dict[str, _Entry] = {}
+    for entry in entries:
+        code = entry.block.get("code")
+        if not isinstance(code, str):
+            continue
+        if code in kinds:
+            line = marked.value(*kinds[code].steps("code")).line
+            said = f"The code '{_short(code)}' is used already, on line {line}."
+            where = marked.value(*entry.steps("code"))
+            yield Problem(where, said, "Every part needs a code of its own.", "duplicate-code")
+        else:
+            kinds[code] = entry
+    for entry in entries:
+        yield from _code_problems(marked, entry, kinds)
+        yield from _length_problems(marked, entry)
+        yield from _feature_problems(marked, entry)
+    yield from _nothing_on_sale(marked, entries)
+
+
+def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
+    """Problems of the chairs that the parts on sale make together."""
+    count = 1
+    for kind in CHAIR_KINDS:
+        count *= len(loaded.on_sale(kind))
+    if count > MOST_CHAIRS:
+        said = f"The parts on sale make {count:,} chairs; at most {MOST_CHAIRS:,} can be compared."
+        fix = "List parts that differ in more than colour or cover only once."
+        yield Problem(marked.value(), said, fix, "too-many-chairs")
+        return
+    together = which_go_together(loaded)
+    if not together.any():
+        said = "No chair can be built: every choice of parts has two that do not go together."
+        fix = "Look through fits_with and not_with."
+        yield Problem(marked.value(), said, fix, "no-chair")
+        return
+    sections = {kind: section for section, kind in SECTIONS.items()}
+    for axis, kind in enumerate(CHAIR_KINDS):
+        used = np.any(together, axis=tuple(other for other in range(6) if other != axis))
+        on_sale = loaded.on_sale(kind)
+        offered = {part.code: bool(yes) for part, yes in zip(on_sale, used, strict=True)}
+        for index, part in enumerate(loaded.parts[kind]):
+            if offered.get(part.code, True):
+                continue
+            where = marked.value(sections[kind], index, "code")
+            said = f"No chair on sale can have '{part.code}': what it needs does not go together."
+            fix = "Look through fits_with and not_with, its own and those that name it."
+            yield Problem(where, said, fix, "never-fits", "warning")
+
+
+def _entries(data: Any) -> Iterator[_Entry]:
+    if not isinstance(data, dict):
+        return
+    for section, kind in SECTIONS.items():
+        blocks = data.get(section)
+        if isinstance(blocks, list):
+            for index, block in enumerate(blocks):
+                if isinstance(block, dict):
+                    yield _Entry(section, index, kind, block)
+
+
+def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -> Iterator[Problem]:
+    others = [code for code, each in kinds.items() if _may_go(entry.kind, each.kind)]
+    wanted = {code for _, code in entry.texts("fits_with")}
+    for name in ("fits_with", "not_with"):
+        for at, code in entry.texts(name):
+            where = marked.value(*entry.steps(name, at))
+            if code not in kinds:
+                fix = nearest(code, others) or "Check the code, or leave it out."
+                said = f"No part has the code '{_short(code)}'."
+                yield Problem(where, said, fix, "unknown-code")
+            elif code not in others:
+                said = f"'{_short(code)}' is never on the same chair as this part anyway."
+                yield Problem(where, said, "Leave it out.", "needless-code", "warning")
+            elif name == "not_with" and code in wanted:
+                said = f"'{_short(code)}' stands under both fits_with and not_with."
+                yield Problem(where, said, "Leave one of the two out.", "contradiction")
+
+
+def _may_go(one: Kind, other: Kind) -> bool:
+    return one != other and other in CHAIR_KINDS
+
+
+def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    for (kind, name), (least, most) in _LENGTHS.items():
+        span = as_span(entry.block.get(name)) if kind == entry.kind else None
+        if span is None:
+            continue
+        where = marked.value(*entry.steps(name))
+        low, high = span
+        if low > high:
+            said = f"The {_words(name)} runs backwards: {low:g} is more than {high:g}."
+            yield Problem(where, said, f"Write {high:g} to {low:g}.", "backwards-range")
+        elif low < least or high > most:
+            odd = low if low < least else high
+            said = f"{odd:g} mm is unlikely for the {_words(name)} of {_a(kind)}."
+            fix = f"Lengths are in mm here; {least:g} to {most:g} would be usual."
+            yield Problem(where, said, fix, "unlikely-length", "warning")
+
+
+def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    for at, feature in entry.texts("features"):
+        where = marked.value(*entry.steps("features", at))
+        able = [name for name, kinds in FEATURES.items() if entry.kind in kinds]
+        if feature not in FEATURES:
+            said = f"'{_short(feature)}' is not a feature."
+            fix = nearest(feature, FEATURES) or f"{_a(entry.kind).capitalize()} may have " + (
+                f"{listed(able)}."
+            )
+            yield Problem(where, said, fix, "unknown-feature")
+        elif feature not in able:
+            owners = listed(_a(kind) for kind in FEATURES[feature])
+            said = f"'{feature}' is not something {_a(entry.kind)} can have."
+            yield Problem(where, said, f"It belongs to {owners}.", "misplaced-feature")
+        elif feature in _NEEDS_TRAVEL:
+            length = _NEEDS_TRAVEL[feature]
+            span = as_span(entry.block.get(length))
+            if span is None or span[0] == span[1]:
+                said = f"'{feature}' says that the {length} adjusts, but no travel is given."
+                fix = f"Give the {length} as a range, or leave the feature out."
+                yield Problem(where, said, fix, "feature-without-travel", "warning")
+
+
+def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]:
+    for section, kind in SECTIONS.items():
+        listed_ = [entry for entry in entries if entry.section == section]
+        if listed_ and all(entry.block.get("discontinued") is True for entry in listed_):
+            where = marked.key(section)
+            said = f"Nothing under '{section}' can be ordered; every part is discontinued."
+            fix = "Add the part that is sold instead."
+            severity: Severity = "error" if kind in CHAIR_KINDS else "warning"
+            yield Problem(where, said, fix, "nothing-on-sale", severity)
+
+
+def _words(name: str) -> str:
+    return "width between the arms" if name == "between" else name.replace("_", " ")
+
+
+def _a(kind: Kind) -> str:
+    return _words(kind) if kind in ("arms", "castors") else f"a {_words(kind)}"
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."

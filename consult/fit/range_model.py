@@ -1,0 +1,164 @@
+"""What a chair maker sells: parts with their adjustment, and which go together.
+
+Lengths are in mm, masses in kg, prices in the range's own currency. Makers state heights either
+under a person (loaded) or with nobody on the seat (unloaded); everything asked of the range here
+is answered for a seat somebody sits on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.workplace import Reach
+
+Kind = Literal["seat", "gas_lift", "back", "lumbar", "arms", "castors", "footrest", "desk_raiser"]
+Stated = Literal["loaded", "unloaded"]
+Span = tuple[float, float]
+"""Lowest and highest setting; the same number twice where the part does not adjust."""
+
+CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "castors")
+"""Every chair has one part of each, in the order they are built up."""
+EXTRA_KINDS: tuple[Kind, ...] = ("footrest", "desk_raiser")
+"""Sold beside a chair, and only where the workplace needs them."""
+
+FEATURES: Mapping[str, tuple[Kind, ...]] = {
+    "seat_slide": ("seat",),
+    "seat_angle": ("seat",),
+    "beyond_vertical": ("back",),
+    "lumbar_height": ("lumbar",),
+    "arms_slide_back": ("arms",),
+    "arms_swing_away": ("arms",),
+    "arms_height": ("arms",),
+    "hard_castors": ("castors",),
+    "soft_castors": ("castors",),
+    "heavy_duty": ("seat", "gas_lift", "back", "arms", "castors"),
+}
+"""Feature a tree may need -> the kinds of part that can have it. A chair has a feature when one of
+its parts has it; it is heavy duty only when every part with a rating is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One line of the price list. Fields below ``rating`` belong to some kinds only."""
+
+    kind: Kind
+    code: str
+    name: str
+    price: float
+    lead_days: int
+    discontinued: bool = False
+    """Kept so that older chairs can still be read; never offered."""
+    fits_with: frozenset[str] = frozenset()
+    """Codes; of each kind named here, only these go with the part."""
+    not_with: frozenset[str] = frozenset()
+    """Codes that never go with the part."""
+    features: frozenset[str] = frozenset()
+    rating: float | None = None
+    """kg it may carry; None where it does not carry the person."""
+    depth: Span | None = None
+    """Seat: from the front edge to the back support."""
+    width: float | None = None
+    """Seat."""
+    compression: float = 0.0
+    """Seat: how far the foam sinks under a person."""
+    seat_height: Span | None = None
+    """Gas lift: height of the seat it gives, above the floor, as ``stated``."""
+    height: Span | None = None
+    """Lumbar and arms: above the seat; footrest: above the floor. Arms without one are no arms."""
+    stated: Stated = "loaded"
+    """Gas lift and arms: whether the foam was pressed down when the height was taken."""
+    between: Span | None = None
+    """Arms: clear width between the two."""
+    adds: float = 0.0
+    """Castors: what they add to the seat height beside the standard ones."""
+    raises: Span | None = None
+    """Desk raiser: what it adds to the height of the desk."""
+
+
+def loaded_seat_height(seat: Part, lift: Part, castors: Part) -> Span:
+    """Reach of the seat above the floor, mm, with somebody on it."""
+    if lift.seat_height is None:
+        raise ValueError(f"gas lift {lift.code} states no seat height")
+    sinks = seat.compression if lift.stated == "unloaded" else 0.0
+    low, high = lift.seat_height
+    return low - sinks + castors.adds, high - sinks + castors.adds
+
+
+def arms_above_loaded_seat(seat: Part, arms: Part) -> Span | None:
+    """Reach of the armrests above the seat, mm, with somebody on it; None for no arms.
+
+    Armrests are bolted to the frame: the seat sinks between them, so they stand higher above it.
+    """
+    if arms.height is None:
+        return None
+    sinks = seat.compression if arms.stated == "unloaded" else 0.0
+    return arms.height[0] + sinks, arms.height[1] + sinks
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """One maker's range file."""
+
+    name: str
+    maker: str
+    version: str
+    currency: str
+    """Three letters: GBP."""
+    parts: Mapping[Kind, tuple[Part, ...]]
+    """Every part, discontinued ones too, in the order of the file."""
+
+    def on_sale(self, kind: Kind) -> tuple[Part, ...]:
+        """The parts of a kind that can be ordered."""
+        return tuple(part for part in self.parts.get(kind, ()) if not part.discontinued)
+
+    def compatible(self, one: Part, other: Part) -> bool:
+        """Whether two parts of different kinds go on the same chair; either may object."""
+        return self._allows(one, other) and self._allows(other, one)
+
+    def _allows(self, part: Part, other: Part) -> bool:
+        if other.code in part.not_with:
+            return False
+        if not part.fits_with or other.code in part.fits_with:
+            return True
+        return not any(same.code in part.fits_with for same in self.parts.get(other.kind, ()))
+
+    def reach(self) -> Reach:
+        """Loaded seat heights and footrest heights that the parts on sale give, mm.
+
+        Raises:
+            ValueError: no seat, gas lift and castors on sale go together; a loaded range has some.
+        """
+        spans = [
+            loaded_seat_height(seat, lift, castors)
+            for seat in self.on_sale("seat")
+            for lift in self.on_sale("gas_lift")
+            if self.compatible(seat, lift)
+            for castors in self.on_sale("castors")
+            if self.compatible(seat, castors) and self.compatible(lift, castors)
+        ]
+        if not spans:
+            raise ValueError("no seat, gas lift and castors of this range go together")
+        rests = [part.height for part in self.on_sale("footrest") if part.height is not None]
+        return Reach(_around(spans), _around(rests) if rests else None)
+
+
+def which_go_together(range_: Range) -> NDArray[np.bool_]:
+    """Which chairs can be built, one axis a kind of CHAIR_KINDS, indexed as ``on_sale`` lists."""
+    parts = [range_.on_sale(kind) for kind in CHAIR_KINDS]
+    together = np.ones([len(of_kind) for of_kind in parts], dtype=np.bool_)
+    for one, other in combinations(range(len(CHAIR_KINDS)), 2):
+        pairs = [[range_.compatible(a, b) for b in parts[other]] for a in parts[one]]
+        shape = [1] * len(CHAIR_KINDS)
+        shape[one], shape[other] = len(parts[one]), len(parts[other])
+        together &= np.array(pairs, dtype=np.bool_).reshape(shape)
+    return together
+
+
+def _around(spans: list[Span]) -> Span:
+    return min(low for low, _ in spans), max(high for _, high in spans)

@@ -1,0 +1,68 @@
+"""What must be said where the range on sale cannot give the seat or the footrest."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.fit import sources
+from consult.fit.result import FitNote
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.fit.desk import Seating
+
+
+def seat_reach_note(seating: Seating) -> FitNote | None:
+    """The seat does not go low or high enough; None where it does."""
+    lowest, highest = seating.feasible.seat
+    legs = seating.feasible.legs
+    unmet = seating.raised_for_desk and not seating.desk_met
+    if unmet and seating.top[0] - seating.clearance.high > highest:
+        return _note(
+            "The highest seat in the range is <amount> lower than this desk calls for. "
+            "A lower desk or a keyboard tray is the better answer.",
+            {"amount": seating.wanted_seat - highest},
+        )
+    if legs > highest:
+        return _note(
+            "The highest seat in the range is <amount> lower than your legs would like. "
+            "Ask for a taller gas lift.",
+            {"amount": legs - highest},
+        )
+    # A seat raised for the desk stands on a footrest anyway, so how low it goes does not matter.
+    if legs < lowest and not seating.raised_for_desk:
+        return _note(
+            "The lowest seat in the range is <amount> higher than your legs would like. "
+            "Ask for a shorter gas lift first; failing that, rest your feet <footrest> above "
+            "the floor.",
+            {"amount": lowest - legs, "footrest": seating.footrest},
+        )
+    return None
+
+
+def footrest_reach_note(seating: Seating) -> FitNote | None:
+    """No footrest of the range has the height needed; None where one has."""
+    lowest, highest = seating.feasible.footrest
+    legs = seating.feasible.legs
+    needed = wanted = seating.footrest
+    if seating.raised_for_desk and not seating.desk_met:
+        needed = seating.top[0] - seating.clearance.high - legs
+        wanted = seating.wanted_seat - legs
+        seat_allows = needed <= seating.feasible.seat[1] - legs
+        if not seat_allows and needed <= highest:
+            return None
+        # What the seat can reach of what is wanted, where the footrest starts too high.
+        wanted = wanted if needed > highest else min(wanted, seating.feasible.seat[1] - legs)
+    elif seating.feasible.footrest_fits(needed):
+        return None
+    if needed > highest:
+        say = "The highest footrest in the range is <amount> too low for this seat."
+        lengths = {"amount": wanted - highest}
+    else:
+        say = "The lowest footrest in the range is <amount> too high for this seat."
+        lengths = {"amount": lowest - wanted}
+    return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), sources.RANGE)
+
+
+def _note(say: str, lengths: dict[str, float]) -> FitNote:
+    return FitNote("seat_out_of_reach", "note", Sentence(say, lengths), sources.SHORT_LEGS)

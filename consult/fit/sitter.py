@@ -1,0 +1,105 @@
+"""The few body measures the fit works with, and how unsure any sum of them is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+
+COS5 = math.cos(math.radians(5))
+COS30 = math.cos(math.radians(30))
+
+DEFAULT_THREE_FINGERS = 60.0
+"""mm; good to about 10 mm either way (facts sheet section 4)."""
+FINGERS_OF_HAND = 0.75
+"""Three of the four knuckles that hand breadth is measured over."""
+
+Weights = Mapping[str, float]
+"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
+
+LEGS: Weights = {"popliteal_height": COS5}
+"""What the seat height of the legs is made of; the heel is taken as known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sitter:
+    """Best guess of one body in shoes, mm."""
+
+    popliteal: float
+    thigh_length: float
+    """Buttock-popliteal length."""
+    elbow: float
+    """Elbow rest height, above the loaded seat."""
+    thigh: float
+    """Thigh clearance, above the loaded seat."""
+    hips: float
+    eye: float
+    """Eye height above the loaded seat, sitting erect."""
+    stature: float
+    sitting_height: float
+    hand: float | None
+    """Hand breadth, if it was itself measured."""
+    heel: float
+
+    @property
+    def seat_for_legs(self) -> float:
+        """Loaded seat height with the feet flat and the knee slightly open: the most they take."""
+        return (self.popliteal + self.heel) * COS5
+
+    @property
+    def lowest_seat_for_legs(self) -> float:
+        """Loaded seat height below which the legs fold."""
+        return (self.popliteal + self.heel) * COS30
+
+
+def sitter_of(estimate: Estimate, heel: float) -> Sitter:
+    """The body at the means of its estimate, in shoes with this heel (mm)."""
+
+    def mean(dimension: str) -> float:
+        return estimate.dimensions[dimension].mean
+
+    measured = any(one.dimension == "hand_breadth" for one in estimate.used)
+    return Sitter(
+        popliteal=mean("popliteal_height"),
+        thigh_length=mean("buttock_popliteal_length"),
+        elbow=mean("elbow_rest_height"),
+        thigh=mean("thigh_clearance"),
+        hips=mean("hip_breadth_sitting"),
+        eye=mean("eye_height_sitting"),
+        stature=mean("stature"),
+        sitting_height=mean("sitting_height"),
+        hand=mean("hand_breadth") if measured else None,
+        heel=heel,
+    )
+
+
+def spread_of(estimate: Estimate, weights: Weights) -> float:
+    """Standard deviation of a weighted sum of dimensions (mm).
+
+    Second moments of the mixture, so dimensions that go together are not counted as independent,
+    and a sex not stated counts as doubt.
+    """
+    if not weights:
+        return 0.0
+    factor = np.array([weights.get(name, 0.0) for name in estimate.dimensions])
+    means = [float(factor @ one.mean) for one in estimate.components]
+    share = [one.weight for one in estimate.components]
+    centre = sum(w * mean for w, mean in zip(share, means, strict=True))
+    variance = sum(
+        one.weight * (float(factor @ one.covariance @ factor) + (mean - centre) ** 2)
+        for one, mean in zip(estimate.components, means, strict=True)
+    )
+    # Rounding may leave a hair below nought where two measures cancel.
+    return math.sqrt(max(variance, 0.0))
+
+
+def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
+    """``first + factor * second``, dimension by dimension."""
+    names = {**first, **second}
+    return {name: first.get(name, 0.0) + factor * second.get(name, 0.0) for name in names}

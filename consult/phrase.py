@@ -1,0 +1,201 @@
+"""The shape of a spoken quantity: numbers, units, ranges. What it means is judged elsewhere.
+
+The grammar, with ``FRAC`` a fraction such as 1/2::
+
+    phrase  = ["between"] reading [("to" | "-" | "or" | "and") reading | "±" reading
+              | ("(" | "=" | "," | "/") reading [")"]]
+    reading = number [unit ["and" FRAC | [joint] number [small unit] ["and" FRAC]]]
+            | number number [unit]                       (doubtful; kept as it is)
+    number  = NUM [["and"] FRAC] | FRAC
+
+Words of approximation may stand anywhere.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from consult.quantity import (
+    SMALLER,
+    UNIT_WORDS,
+    Link,
+    Number,
+    Part,
+    Phrase,
+    Reading,
+    Unclear,
+    added,
+    check_small,
+    clipped,
+    decimal,
+    fraction,
+)
+from consult.spoken import in_digits, plain, tokens
+
+LONGEST = 200
+"""Characters; an answer longer than this is not a quantity."""
+
+_ABOUT = re.compile(
+    r"\b(?:about|around|roughly|approximately|approx|circa|nearly|almost|maybe|probably|perhaps"
+    r"|just (?:under|over|about)|a (?:bit|little) (?:under|over)|i (?:think|guess)|say"
+    r"|more or less|or so|or thereabouts)\b"
+)
+_PLUS_MINUS = re.compile(r"\+ ?/? ?-|\bplus or minus\b|\bplus minus\b|\bgive or take\b")
+_FILLERS = "exactly tall high long wide deep thick it it's its is i'm from ."
+_SAYS_NOTHING = {*_FILLERS.split()}
+_LINKS: dict[str, Link] = {
+    "to": "to", "or": "to", "-": "dash", "±": "spread",
+    "(": "same", "[": "same", "=": "same", ",": "same", "/": "same",
+}  # fmt: skip
+_SIGNS = {*_LINKS, "between", "and", "~", "ish", ")", "]"}
+
+
+def read(text: str) -> Phrase:
+    """The phrase in ``text``.
+
+    Raises:
+        Unclear: it has no number, holds other words, or does not follow the grammar.
+    """
+    if len(text) > LONGEST:
+        raise Unclear("That is too long for a measurement. Can you give just the number and unit?")
+    if not text.strip():
+        raise Unclear("Nothing was typed. What did they say?")
+    marked = _PLUS_MINUS.sub(" ± ", in_digits(_ABOUT.sub(" ~ ", plain(text))))
+    return _Reader(text, tokens(marked)).phrase()
+
+
+class _Reader:
+    """One pass over the tokens; ``at`` is the next one to read."""
+
+    def __init__(self, text: str, words: list[str]) -> None:
+        self.text = text
+        words = ["-" if word == "minus" else word for word in words if word not in _SAYS_NOTHING]
+        if not any(word[-1].isdecimal() for word in words):
+            raise Unclear(f'There is no number in "{clipped(text)}". How much is it?')
+        self.about = any(word in ("~", "ish") for word in words)
+        if words[-1] == "±":  # "40 cm, give or take"
+            self.about = True
+            words = words[:-1]
+        self.words = [
+            word
+            for at, word in enumerate(words)
+            # the hyphen of "40-ish" belongs to the word
+            if word not in ("~", "ish") and words[at : at + 2] != ["-", "ish"]
+        ]
+        while self.words[-1] == ",":  # "40 cm, or so"
+            self.words.pop()
+        self.at = 0
+        for word in self.words:
+            if not word[-1].isdecimal() and word not in UNIT_WORDS and word not in _SIGNS:
+                raise Unclear(f'What does "{clipped(word)}" mean here? Can you leave it out?')
+        if self.words[0] == "-":
+            raise Unclear("A measurement cannot be below zero. What did they say?")
+
+    def phrase(self) -> Phrase:
+        between = self._take("between")
+        first = self._reading(joints=(",",) if between else (",", "and"))
+        if self.at == len(self.words) and not between:
+            return Phrase(first, about=self.about)
+        word = self._peek()
+        link: Link = "to" if between and word == "and" else _LINKS.get(word, "none")
+        if link == "none" or (between and link not in ("to", "dash")):
+            raise self._lost()
+        self.at += 1
+        if word == "," and self._peek() in ("(", "["):
+            self.at += 1
+        second = self._reading(joints=(",", "and"))
+        if link == "same" and self._peek() in (")", "]"):
+            self.at += 1
+        if self.at != len(self.words):
+            raise self._lost()
+        return Phrase(first, link, second, self.about)
+
+    def _reading(self, joints: tuple[str, ...]) -> Reading:
+        number = self._number()
+        hyphens = self._peek() == "-" and self._peek(1) in UNIT_WORDS  # "5-foot-2", "29-inch"
+        self.at += hyphens
+        unit = self._unit()
+        if unit is None:
+            if not self._peek()[:1].isdecimal():
+                return Reading((Part(number, None),))
+            return Reading((Part(number, None), Part(self._number(), self._unit())))
+        first = self._and_fraction(Part(number, unit))
+        if first.number is number and number.written.isdecimal() and unit in SMALLER:
+            small = self._small(unit, (*joints, "-") if hyphens else joints)
+            if small is not None:
+                return Reading((first, small))
+        return Reading((first,))
+
+    def _small(self, big: str, joints: tuple[str, ...]) -> Part | None:
+        """The inches after feet and their like; None, with nothing taken, where none follow."""
+        start = self.at
+        if self._peek() in joints:
+            self.at += 1
+        if self._peek()[:1].isdecimal():
+            number = self._number()
+            unit = self._unit()
+            if unit in SMALLER[big] or (unit is None and big != "cm"):
+                part = Part(number, unit or next(iter(SMALLER[big])))
+                if big == "m" and unit is None:
+                    _check_metres(number)
+                part = self._and_fraction(part)
+                check_small(part, big)
+                return part
+        self.at = start
+        return None
+
+    def _and_fraction(self, part: Part) -> Part:
+        """'2 in and 1/2' is '2 1/2 in', unless the fraction brings its own unit."""
+        if self._peek() == "and" and self._peek(2) not in UNIT_WORDS:
+            rest = fraction(self._peek(1))
+            if rest is not None:
+                self.at += 2
+                return replace(part, number=added(part.number, rest))
+        return part
+
+    def _number(self) -> Number:
+        word = self._peek()
+        number = fraction(word) or decimal(word)
+        if number is None:
+            raise self._lost()
+        self.at += 1
+        if number.written.isdecimal():
+            joint = 1 if self._peek() == "and" else 0
+            rest = fraction(self._peek(joint))
+            if rest is not None and not (joint and self._ends_between()):
+                self.at += joint + 1
+                return added(number, rest)
+        return number
+
+    def _ends_between(self) -> bool:
+        """Whether the next "and" is the one of "between 1 and 1/2", not that of "1 and 1/2"."""
+        return self.words[0] == "between" and "and" not in self.words[self.at + 1 :]
+
+    def _unit(self) -> str | None:
+        unit = UNIT_WORDS.get(self._peek())
+        self.at += unit is not None
+        return unit
+
+    def _peek(self, ahead: int = 0) -> str:
+        at = self.at + ahead
+        return self.words[at] if at < len(self.words) else ""
+
+    def _take(self, word: str) -> bool:
+        found = self._peek() == word
+        self.at += found
+        return found
+
+    def _lost(self) -> Unclear:
+        return Unclear(
+            f'What is meant by "{clipped(self.text)}"? Can you give one number and its unit?'
+        )
+
+
+def _check_metres(number: Number) -> None:
+    whole = number.written.replace(",", ".").partition(".")[0]
+    if len(whole) != 2:
+        raise Unclear(
+            f"How many centimetres is the {number.value:g} after the metres? Can you give it all "
+            "in cm?"
+        )

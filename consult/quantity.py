@@ -1,0 +1,137 @@
+"""The pieces of a spoken quantity: numbers as they were said, their units, what joins them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+Link = Literal["none", "to", "dash", "spread", "same"]
+
+UNIT_WORDS = {
+    word: unit
+    for unit, words in {
+        "mm": "mm mms mil mill millimetre millimetres millimeter millimeters",
+        "cm": "cm cms centimetre centimetres centimeter centimeters",
+        "m": "m metre metres meter meters",
+        "in": 'in ins inch inches "',
+        "ft": "ft foot feet '",
+        "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
+        "st": "st stone stones",
+        "lb": "lb lbs pound pounds",
+    }.items()
+    for word in words.split()
+}
+SMALLER = {"ft": {"in": 12}, "st": {"lb": 14}, "m": {"cm": 100, "mm": 1000}, "cm": {"mm": 10}}
+"""Unit -> the units that may follow it, and how many of each make one."""
+_NAMES = {
+    "mm": ("millimetre", "millimetres"),
+    "cm": ("centimetre", "centimetres"),
+    "m": ("metre", "metres"),
+    "in": ("inch", "inches"),
+    "ft": ("foot", "feet"),
+    "st": ("stone", "stones"),
+    "lb": ("pound", "pounds"),
+}
+"""One of it, several of it."""
+
+
+class Unclear(ValueError):  # noqa: N818 - an answer, not a fault
+    """What was said has no single meaning; ``str()`` is the question to give back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number as it was said."""
+
+    value: float
+    step: float
+    """The smallest difference its form can show: 1 for "62", 0.1 for "5.2", 1/4 for "3/4"."""
+    written: str = ""
+    """Its digits and decimal mark; empty where a fraction is part of it."""
+    grouped: float | None = None
+    """Its value if the comma of "1,570" marks thousands; ``value`` reads it as decimal."""
+
+    @property
+    def decimals(self) -> str:
+        """The digits after the decimal mark, '' where there is none."""
+        return "".join(re.split("[.,]", self.written)[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A number and the unit said with it."""
+
+    number: Number
+    unit: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One part; or two, as in "5 ft 2"; or two without a unit between, as in "5 2"."""
+
+    parts: tuple[Part, ...]
+
+    @property
+    def doubtful(self) -> bool:
+        """Two numbers side by side with no unit to join them."""
+        return len(self.parts) == 2 and self.parts[0].unit is None
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """Everything said: one reading, or two and what joins them."""
+
+    first: Reading
+    link: Link = "none"
+    second: Reading | None = None
+    about: bool = False
+
+
+def clipped(text: str) -> str:
+    """At most 40 characters of what somebody typed, on one line, for a message."""
+    line = " ".join(text.split())
+    return line if len(line) <= 40 else f"{line[:39]}…"
+
+
+def check_small(part: Part, big: str) -> None:
+    """Raises Unclear where inches reach a foot, pounds a stone and so on."""
+    unit = part.unit or ""
+    limit = SMALLER[big][unit]
+    one, many = _NAMES[big][0], _NAMES[unit][1]
+    if part.number.value >= limit:
+        raise Unclear(
+            f"There are {limit} {many} in a {one}, so {part.number.value:g} {many} after the "
+            f"{_NAMES[big][1]} cannot be right. What did they say?"
+        )
+
+
+def added(whole: Number, rest: Number) -> Number:
+    """A number and the fraction said after it."""
+    return Number(whole.value + rest.value, rest.step)
+
+
+def fraction(word: str) -> Number | None:
+    """1/2, 2/3, 7/8 and their like; None for any other word.
+
+    Lowest terms and halving denominators only: "5/10" may well be 5 ft 10.
+    """
+    top, slash, bottom = word.partition("/")
+    if not slash or bottom not in ("2", "3", "4", "8", "16", "32") or len(top) > 2:
+        return None
+    over, under = int(top), int(bottom)
+    if not 0 < over < under or (under != 3 and over % 2 == 0):
+        return None
+    return Number(over / under, 1 / under)
+
+
+def decimal(word: str) -> Number | None:
+    """62, 5.2, 1,57 or .5; None for any other word."""
+    match = re.fullmatch(r"(\d*)(?:([.,])(\d+))?", word)
+    if not word or match is None:
+        return None
+    whole, mark, decimals = match[1], match[2], match[3] or ""
+    value = float(f"{whole or '0'}.{decimals or '0'}")
+    thousands = mark == "," and len(decimals) == 3 and len(whole) < 4 and whole[:1] not in ("", "0")
+    grouped = float(whole + decimals) if thousands else None
+    return Number(value, 10.0 ** -len(decimals), word, grouped)

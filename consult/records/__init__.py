@@ -1,0 +1,1 @@
+"""Calls kept on this machine."""

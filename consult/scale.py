@@ -1,0 +1,80 @@
+"""Units and how a length or a mass is written.
+
+The factors are exact by definition (facts sheet section 9): 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+System = Literal["metric", "imperial", "both"]
+
+IN_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+IN_KG = {"kg": 1.0, "lb": 0.45359237, "st": 6.35029318}
+_FACTORS = IN_MM | IN_KG
+
+FEET_FROM = 1220.0
+"""mm; from here on, imperial lengths are written in feet and inches."""
+
+
+def from_unit(value: float, unit: str) -> float:
+    """``value`` of cm, mm, m, in or ft in mm; of kg, st or lb in kg. ValueError for others."""
+    return value * _factor(unit)
+
+
+def to_unit(value: float, unit: str) -> float:
+    """``value`` in mm (or kg) in ``unit``. ValueError for a unit that is not known."""
+    return value / _factor(unit)
+
+
+def _factor(unit: str) -> float:
+    if unit not in _FACTORS:
+        raise ValueError(f"'{unit}' is not a unit here; the units are {', '.join(_FACTORS)}.")
+    return _FACTORS[unit]
+
+
+def format_length(mm: float, system: System) -> str:
+    """A length or a difference of lengths: "37.5 cm", "14¾ in", "5 ft 2½ in", or both ways."""
+    metric, imperial = _tenths(mm / 10, "cm"), _feet_and_inches(mm)
+    return _written(metric, imperial, system)
+
+
+def format_mass(kg: float, system: System) -> str:
+    """A mass or a difference: "59 kg", "9 st 4 lb", "59 kg (9 st 4 lb)"."""
+    return _written(_tenths(kg, "kg"), _stones_and_pounds(kg), system)
+
+
+def _written(metric: str, imperial: str, system: System) -> str:
+    if system == "both":
+        return f"{metric} ({imperial})"
+    return metric if system == "metric" else imperial
+
+
+def _tenths(value: float, unit: str) -> str:
+    number = f"{abs(value):.1f}".removesuffix(".0")
+    return f"{_minus(value, number != '0')}{number} {unit}"
+
+
+def _minus(value: float, shows: bool) -> str:
+    """The sign of a negative difference; a value that rounds to nothing has none."""
+    return "−" if value < 0 and shows else ""
+
+
+def _feet_and_inches(mm: float) -> str:
+    quarters = round(abs(mm) / (IN_MM["in"] / 4))
+    feet = quarters // 48 if abs(mm) >= FEET_FROM else 0
+    inches, part = divmod(quarters - 48 * feet, 4)
+    number = f"{inches or ''}{('', '¼', '½', '¾')[part]}"
+    words = [f"{feet} ft"] if feet else []
+    if number or not feet:
+        words.append(f"{number or '0'} in")
+    return _minus(mm, quarters > 0) + " ".join(words)
+
+
+def _stones_and_pounds(kg: float) -> str:
+    pounds = round(abs(kg) / IN_KG["lb"])
+    stones, rest = divmod(pounds, 14)
+    words = [f"{stones} st"] if stones else []
+    if rest or not stones:
+        words.append(f"{rest} lb")
+    return _minus(kg, pounds > 0) + " ".join(words)

@@ -1,0 +1,303 @@
+"""Conditions of a tree: one line of text, read once, then worth yes, no or not known.
+
+The text is checked character by character and word by word before Python's own parser sees it,
+and of what the parser makes only the forms listed here are taken over. Nothing is ever evaluated
+as Python.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator, Set
+from dataclasses import dataclass, replace
+
+from consult.tree.kleene import Truth
+from consult.tree.nodes import (
+    And,
+    Choice,
+    Compare,
+    Comparing,
+    Known,
+    Lookup,
+    Minus,
+    Name,
+    Node,
+    Not,
+    Number,
+    Or,
+    Reckoning,
+    Sum,
+    Value,
+    YesNo,
+    truth,
+)
+
+MAX_LENGTH = 2000
+MAX_DEPTH = 40
+
+_GRAMMAR = "and or not in yes no known fit body"
+_PYTHON = (
+    "as assert async await break class continue def del elif else except finally for from global "
+    "if import is lambda nonlocal pass raise return try while with yield true false"
+)
+_ALLOWED_WORDS = frozenset(_GRAMMAR.split())
+RESERVED = _ALLOWED_WORDS | frozenset(_PYTHON.split())
+"""Words that mean something to a condition, so that no question or choice can be called so."""
+
+
+class ConditionError(Exception):
+    """A condition that cannot be read."""
+
+    def __init__(self, message: str, fix: str, offset: int) -> None:
+        super().__init__(message)
+        self.message = message
+        """What is wrong, one plain sentence."""
+        self.fix = fix
+        """What would be right."""
+        self.offset = offset
+        """Position in the text, from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """A condition that has been read."""
+
+    text: str
+    node: Node
+    names: frozenset[str]
+    """Every question, choice and dotted quantity it names."""
+
+    def resolve(self, questions: Set[str]) -> Condition:
+        """The same with every bare name that is not a question standing for itself, a choice."""
+        return replace(self, node=_resolved(self.node, questions))
+
+    def evaluate(self, lookup: Lookup, constants: Set[str] = frozenset()) -> Truth:
+        """True, False, or None where it is not known; never raises unless ``lookup`` does.
+
+        ``lookup`` gives the value of a question (a length or mass in the question's own unit), of
+        ``fit.<quantity>`` or ``body.<dimension>``; None where it is not known. Names in
+        ``constants`` are choices: needed only for a condition that was not resolved.
+        """
+
+        def value(name: str) -> Value | None:
+            return name if name in constants else lookup(name)
+
+        return truth(self.node, value if constants else lookup)
+
+
+def parse_condition(text: str) -> Condition:
+    """Read a condition, or raise ConditionError saying where it stops making sense."""
+    if len(text) > MAX_LENGTH:
+        said = f"The condition is longer than {MAX_LENGTH} characters."
+        raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
+    if not text.strip():
+        raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
+    _check_words(text)
+    stripped = text.lstrip(" ")
+    shift = len(text) - len(stripped)
+    try:
+        parsed = ast.parse(stripped, mode="eval").body
+    except SyntaxError as error:
+        offset = min(max((error.offset or 1) - 1 + shift, 0), len(text))
+        raise ConditionError(*_syntax(text, offset), offset) from None
+    except (RecursionError, MemoryError, ValueError):
+        raise ConditionError(*_TOO_DEEP, 0) from None
+    node = _Reader(shift).node(parsed, 0)
+    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+
+
+_TOO_DEEP = ("The condition is nested too deeply.", "Take brackets out or split it.")
+_TOKEN = re.compile(
+    r"(?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?![A-Za-z0-9_.]))|(?P<word>[A-Za-z_][A-Za-z0-9_]*)"
+    r"|(?P<sign>==|!=|<=|>=|[<>+*/().-])|(?P<space> +)"
+)
+_ODD: dict[str, tuple[str, str]] = {
+    "'": ("Names stand without quotes.", "Write lower_back in pain_sites."),
+    '"': ("Names stand without quotes.", "Write lower_back in pain_sites."),
+    "=": ("A single = does not compare.", "Write == for 'is the same as'."),
+    "!": ("A ! does not stand alone.", "Write != for 'is not', or not."),
+    "&": ("& is not a word of conditions.", "Write and."),
+    "|": ("| is not a word of conditions.", "Write or."),
+    "\n": ("A condition is one line.", "Write it on one line, or after >-."),
+    "#": ("A condition cannot hold a remark.", "Put the remark on a line of its own."),
+    ",": ("A comma cannot stand in a condition.", "Write and or or; a number has a point: 2.5."),
+    "[": ("Square brackets cannot stand in a condition.", "Write lower_back in pain_sites."),
+}
+_WORDS: dict[str, tuple[str, str]] = {
+    "is": ("'is' is not a word of conditions.", "Write == or !=."),
+    "True": ("'True' is not a word of conditions.", "Write yes."),
+    "False": ("'False' is not a word of conditions.", "Write no."),
+    "true": ("'true' is not a word of conditions.", "Write yes."),
+    "false": ("'false' is not a word of conditions.", "Write no."),
+    "None": ("'None' is not a word of conditions.", "Write none, or not known(...)."),
+    "AND": ("'AND' is not a word of conditions.", "Write and."),
+    "OR": ("'OR' is not a word of conditions.", "Write or."),
+    "NOT": ("'NOT' is not a word of conditions.", "Write not."),
+}
+
+
+def _check_words(text: str) -> None:
+    position = 0
+    before = ""
+    depth = 0
+    while position < len(text):
+        match = _TOKEN.match(text, position)
+        if match is None:
+            raise ConditionError(*_odd(text, position), position)
+        token = match.group()
+        if match.lastgroup == "number" and len(token) > 15:
+            raise ConditionError("The number is too long.", "Fifteen digits are plenty.", position)
+        if match.lastgroup == "word":
+            if token in _WORDS:
+                raise ConditionError(*_WORDS[token], position)
+            if token in RESERVED and token not in _ALLOWED_WORDS:
+                said = f"'{token}' cannot stand in a condition."
+                raise ConditionError(said, "Conditions only compare answers.", position)
+        depth += (token == "(") - (token == ")")
+        if depth > MAX_DEPTH:
+            raise ConditionError(*_TOO_DEEP, position)
+        if token == before and token in ("*", "/"):
+            said = f"'{token * 2}' cannot stand in a condition."
+            raise ConditionError(said, "Of reckoning there is only + - * /.", position - 1)
+        before = token
+        position = match.end()
+
+
+def _odd(text: str, position: int) -> tuple[str, str]:
+    character = text[position]
+    if character in _ODD:
+        return _ODD[character]
+    if character in "0123456789.":
+        said = "This is not a number as conditions write them."
+        return said, "Write 72 or 72.5; names begin with a letter."
+    shown = character if character.isprintable() else "this character"
+    return f"{shown} cannot stand in a condition.", "See the page on the tree language."
+
+
+def _syntax(text: str, offset: int) -> tuple[str, str]:
+    if text.count("(") != text.count(")"):
+        return "A bracket is not closed, or not opened.", "Count the brackets."
+    if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
+        return "The condition breaks off.", "Write what comes after the last word."
+    near = text[max(offset, 0) :].split(" ")[0][:30]
+    said = f"The condition stops making sense at '{near}'." if near else "The condition breaks off."
+    return said, "Join comparisons with and or or, and write == to compare."
+
+
+_COMPARE: dict[type[ast.cmpop], Comparing] = {
+    ast.Eq: "==",
+    ast.NotEq: "!=",
+    ast.Lt: "<",
+    ast.LtE: "<=",
+    ast.Gt: ">",
+    ast.GtE: ">=",
+    ast.In: "in",
+    ast.NotIn: "not in",
+}
+_RECKON: dict[type[ast.operator], Reckoning] = {
+    ast.Add: "+",
+    ast.Sub: "-",
+    ast.Mult: "*",
+    ast.Div: "/",
+}
+
+
+class _Reader:
+    """Takes over the forms of Python that conditions have, and refuses every other."""
+
+    def __init__(self, shift: int) -> None:
+        self.shift = shift
+
+    def node(self, found: ast.expr, depth: int) -> Node:
+        offset = found.col_offset + self.shift
+        if depth > MAX_DEPTH:
+            raise ConditionError(*_TOO_DEEP, offset)
+
+        def part(inner: ast.expr) -> Node:
+            return self.node(inner, depth + 1)
+
+        match found:
+            case ast.Constant(value=int() | float() as value) if not isinstance(value, bool):
+                return Number(float(value), offset)
+            case ast.Name(id="yes" | "no" as word):
+                return YesNo(word == "yes", offset)
+            case ast.Name() | ast.Attribute():
+                return self._name(found, offset)
+            case ast.UnaryOp(op=ast.Not(), operand=inner):
+                return Not(part(inner), offset)
+            case ast.UnaryOp(op=ast.USub(), operand=inner):
+                return Minus(part(inner), offset)
+            case ast.BoolOp(op=ast.And(), values=inner_parts):
+                return And(tuple(part(each) for each in inner_parts), offset)
+            case ast.BoolOp(values=inner_parts):
+                return Or(tuple(part(each) for each in inner_parts), offset)
+            case ast.BinOp(left=left, op=op, right=right) if type(op) in _RECKON:
+                return Sum(_RECKON[type(op)], part(left), part(right), offset)
+            case ast.Compare(left=left, ops=ops, comparators=others) if all(
+                type(op) in _COMPARE for op in ops
+            ):
+                parts = tuple(part(each) for each in (left, *others))
+                return Compare(parts, tuple(_COMPARE[type(op)] for op in ops), offset)
+            case ast.Call(func=ast.Name(id="known"), args=[inner], keywords=[]):
+                if isinstance(inner, (ast.Name, ast.Attribute)):
+                    return Known(self._name(inner, inner.col_offset + self.shift), offset)
+                said = "known() takes the name of one question."
+                raise ConditionError(said, "Write known(lower_leg).", offset)
+            case ast.Call():
+                said = "Only known(...) can be written with brackets after a name."
+                raise ConditionError(
+                    said, "Write known(lower_leg), or join the two with and or or.", offset
+                )
+        said = "This cannot stand in a condition."
+        raise ConditionError(said, "Conditions only compare answers.", offset)
+
+    def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
+        if isinstance(found, ast.Name):
+            if found.id in RESERVED:
+                said = f"'{found.id}' cannot stand alone."
+                fix = "Write fit.seat_height, body.stature or known(lower_leg)."
+                raise ConditionError(said, fix, offset)
+            return Name(found.id, offset)
+        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body"):
+            return Name(f"{found.value.id}.{found.attr}", offset)
+        said = "Only fit. and body. have a point after them."
+        raise ConditionError(said, "Write fit.seat_height or body.stature.", offset)
+
+
+def children(node: Node) -> tuple[Node, ...]:
+    """The nodes directly inside one."""
+    match node:
+        case Known(of=inner) | Not(of=inner) | Minus(of=inner):
+            return (inner,)
+        case And(parts=parts) | Or(parts=parts) | Compare(parts=parts):
+            return parts
+        case Sum(left=left, right=right):
+            return (left, right)
+        case _:
+            return ()
+
+
+def named(node: Node) -> Iterator[Name | Choice]:
+    """Every name in a condition, from the left."""
+    if isinstance(node, (Name, Choice)):
+        yield node
+    for inner in children(node):
+        yield from named(inner)
+
+
+def _resolved(node: Node, questions: Set[str]) -> Node:
+    def inside(inner: Node) -> Node:
+        return _resolved(inner, questions)
+
+    match node:
+        case Name(name=name, offset=offset):
+            return node if "." in name or name in questions else Choice(name, offset)
+        case Not() | Minus():
+            return replace(node, of=inside(node.of))
+        case And() | Or() | Compare():
+            return replace(node, parts=tuple(inside(part) for part in node.parts))
+        case Sum():
+            return replace(node, left=inside(node.left), right=inside(node.right))
+        case _:
+            return node

@@ -1,0 +1,176 @@
+"""A tree while it is being read: the files it takes, and what of them is usable.
+
+Reading goes on past what is broken, so that a person hears of all problems at once. Whatever is
+too broken to use is left out here and has been reported by the schema.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from consult.problems import Problem, Where, nearest
+from consult.tree.marks import Marked, load_marked
+from consult.tree.schema import MOST, load_schema, schema_problems
+
+MAX_DEEP = 20
+SCHEMA = Path(__file__).with_name("tree.schema.json")
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One named or numbered block of a file: a question, an include, a caution ..."""
+
+    marked: Marked
+    steps: tuple[str | int, ...]
+    data: Mapping[str, Any]
+
+    def text(self, *steps: str | int) -> str | None:
+        """A scalar inside the block as it was written; None where there is none."""
+        value: Any = self.data
+        for step in steps:
+            if isinstance(value, dict):
+                value = value.get(str(step))
+            elif isinstance(value, list) and isinstance(step, int) and step < len(value):
+                value = value[step]
+            else:
+                return None
+        if value is None or isinstance(value, (dict, list)):
+            return None
+        return self.marked.raw(*self.steps, *steps)
+
+    def place(self, *steps: str | int) -> Where:
+        """Where a value inside the block stands, or the block where it has none."""
+        if steps and (*self.steps, *steps) not in self.marked.values:
+            return self.key(*steps[:-1])
+        return self.marked.value(*self.steps, *steps)
+
+    def key(self, *steps: str | int) -> Where:
+        """Where a name inside the block stands, or the name of the block itself."""
+        return self.marked.key(*self.steps, *steps)
+
+
+@dataclass(slots=True)
+class Draft:
+    """Everything of a tree and its sub-trees, still as blocks."""
+
+    problems: list[Problem] = field(default_factory=list)
+    top: Block | None = None
+    """The main file."""
+    files: list[str] = field(default_factory=list)
+    questions: dict[str, Block] = field(default_factory=dict)
+    includes: dict[str, Block] = field(default_factory=dict)
+    tops: dict[str, Block] = field(default_factory=dict)
+    """Every file by its name without .yaml, the main one first."""
+    included_by: dict[str, str] = field(default_factory=dict)
+    """Sub-tree -> name of the step that includes it."""
+    whole: bool = True
+    """False where a step or a file is left out, so that routes cannot be judged."""
+    home: dict[str, str] = field(default_factory=dict)
+    """Question or include step -> the file (a key of ``tops``) it stands in."""
+
+    def says(
+        self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
+    ) -> None:
+        """Note one problem."""
+        severity = "warning" if warning else "error"
+        self.problems.append(Problem(where, message, fix, rule, severity))  # type: ignore[arg-type]
+
+    @property
+    def crowded(self) -> bool:
+        """So much is wrong that looking for nearest names would take minutes and help nobody."""
+        return len(self.problems) >= MOST
+
+    def blocks(self, part: str) -> list[Block]:
+        """The cautions, advice or needs of all files."""
+        found: list[Block] = []
+        for top in self.tops.values():
+            items = top.data.get(part)
+            for index, item in enumerate(items if isinstance(items, list) else ()):
+                if isinstance(item, dict):
+                    found.append(Block(top.marked, (part, index), item))
+        return found
+
+
+def read_draft(path: Path) -> Draft:
+    """Read a tree and, from the same folder, the sub-trees it includes."""
+    draft = Draft()
+    _read(path, draft, ())
+    return draft
+
+
+def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
+    marked, problems = load_marked(path)
+    draft.problems += problems
+    draft.files.append(str(path))
+    if marked is None:
+        draft.whole = False
+        return
+    draft.problems += schema_problems(marked, load_schema(SCHEMA))
+    if not isinstance(marked.data, dict):
+        return
+    top = Block(marked, (), marked.data)
+    if draft.top is None:
+        draft.top = top
+    draft.tops[path.stem] = top
+    name = top.text("tree")
+    if name is not None and name != path.stem:
+        said = f"The tree is called '{name}', but the file '{path.name}'."
+        draft.says(top.place("tree"), "tree-name", said, f"Write tree: {path.stem}.")
+    if above and "after_stop" in marked.data:
+        said = "after_stop belongs in the main tree only."
+        draft.says(top.key("after_stop"), "after-stop", said, "Delete it here.")
+    questions = marked.data.get("questions")
+    if not isinstance(questions, dict):
+        return
+    for step, data in questions.items():
+        if not isinstance(data, dict):
+            draft.whole = False
+            continue
+        block = Block(marked, ("questions", step), data)
+        taken = draft.questions.get(step) or draft.includes.get(step)
+        if taken is not None:
+            said = f"'{step}' is already the name of a step at {taken.key()}."
+            fix = "All questions of a tree and its sub-trees share one set of names: rename one."
+            draft.says(block.key(), "name-twice", said, fix)
+            draft.whole = False
+            continue
+        draft.home[step] = path.stem
+        if "include" in data:
+            draft.includes[step] = block
+            _include(step, block, path, draft, (*above, path.stem))
+        else:
+            draft.questions[step] = block
+
+
+def _include(step: str, block: Block, path: Path, draft: Draft, above: tuple[str, ...]) -> None:
+    name = block.text("include")
+    complete, draft.whole = draft.whole, False
+    # A name the schema refuses may hold slashes and dots: it is never made a path.
+    if name is None or not name.replace("_", "").isalnum():
+        return
+    where = block.place("include")
+    if name in above:
+        way = " -> ".join((*above[above.index(name) :], name))
+        said = f"The trees include each other in a circle: {way}."
+        draft.says(where, "include-circle", said, "Take one of the includes out.")
+        return
+    if name in draft.included_by:
+        said = f"'{name}' is included a second time; the first is '{draft.included_by[name]}'."
+        fix = "A tree includes a sub-tree once: let both routes lead to the same step."
+        draft.says(where, "include-twice", said, fix)
+        return
+    if len(above) > MAX_DEEP:
+        draft.says(where, "deep", f"Trees include each other more than {MAX_DEEP} deep.")
+        return
+    file = path.with_name(f"{name}.yaml")
+    if not file.is_file():
+        others = sorted(each.stem for each in path.parent.glob("*.yaml") if each != path)
+        said = f"There is no file '{name}.yaml' in this folder."
+        draft.says(where, "unknown-tree", said, nearest(name, others))
+        return
+    draft.included_by[name] = step
+    draft.whole = complete
+    _read(file, draft, above)

@@ -1,0 +1,159 @@
+"""Whether a question hangs together: its answer kind, unit, choices, and what it feeds."""
+
+from __future__ import annotations
+
+import re
+from typing import get_args
+
+from consult.problems import listed, nearest
+from consult.tree.condition import RESERVED
+from consult.tree.draft import Block, Draft
+from consult.tree.model import END, SETS, SETS_CHOICES, AnswerKind
+from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
+from consult.tree.typecheck import Kind, Sort
+
+_UNITS = {"length": LENGTH_UNITS, "mass": MASS_UNITS}
+_OWN_SORT: dict[str | None, Sort] = {
+    "choice": "choice",
+    "choices": "choices",
+    "yes-no": "yes-no",
+    "text": "text",
+    "date": "date",
+}
+_RANGE = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{1,6})?)\s+to\s+([0-9]{1,6}(?:\.[0-9]{1,6})?)\s*")
+
+
+def choices_of(block: Block) -> dict[str, str]:
+    """Choice name -> label as written; empty where there are none."""
+    choices = block.data.get("choices")
+    names = choices if isinstance(choices, dict) else {}
+    return {name: block.text("choices", name) or "" for name in names}
+
+
+def expected(block: Block) -> tuple[float, float] | None:
+    """The two numbers of ``expect`` in the question's own unit; None where it is not written so."""
+    found = _RANGE.fullmatch(block.text("expect") or "")
+    return (float(found.group(1)), float(found.group(2))) if found else None
+
+
+def question_kind(name: str, block: Block) -> Kind:
+    """What the question is to a condition; unclear where its own block is wrong."""
+    answer = block.text("answer")
+    unit = block.text("unit")
+    if answer in _UNITS and unit in _UNITS[answer]:
+        return Kind("number", unit, name=name)
+    if answer == "count":
+        return Kind("number", "", name=name)
+    if answer in _OWN_SORT:
+        return Kind(_OWN_SORT[answer], choices=frozenset(choices_of(block)), name=name)
+    return Kind("unclear", name=name)
+
+
+def check_question(name: str, block: Block, draft: Draft) -> None:
+    """Note everything about one question that does not hang together."""
+    if name in RESERVED or name in (END, "contact"):
+        said = f"A question cannot be called '{name}': the word has a meaning of its own."
+        draft.says(block.key(), "reserved-name", said, "Choose another name.")
+    answer = block.text("answer")
+    if answer is None or answer not in get_args(AnswerKind):
+        return
+    _check_choices(name, answer, block, draft)
+    _check_unit(name, answer, block, draft)
+    _check_expect(name, answer, block, draft)
+    _check_measures(name, answer, block, draft)
+    _check_sets(name, answer, block, draft)
+
+
+def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
+    choices = choices_of(block)
+    has = "choices" in block.data
+    if answer not in ("choice", "choices"):
+        if has:
+            said = f"'{name}' is answered by {answer}, which has no choices."
+            fix = "Write answer: choice or answer: choices, or take the choices out."
+            draft.says(block.key("choices"), "choices-of-another-kind", said, fix)
+    elif not has:
+        said = f"'{name}' is answered by {answer}, but no choices are listed."
+        draft.says(block.place("answer"), "no-choices", said, "Add choices: with a line for each.")
+    for choice in choices:
+        if choice in RESERVED:
+            said = f"A choice cannot be called '{choice}': the word has a meaning of its own."
+            fix = "Write answer: yes-no" if choice in ("yes", "no") else "Choose another name"
+            fix += ", or a name such as said_yes." if choice in ("yes", "no") else "."
+            draft.says(block.key("choices", choice), "reserved-name", said, fix)
+    exclusive = block.text("exclusive")
+    if exclusive is None:
+        return
+    if answer != "choices":
+        said = "exclusive means something only where several choices can be given."
+        draft.says(
+            block.key("exclusive"), "exclusive", said, "Write answer: choices, or delete it."
+        )
+    elif exclusive not in choices:
+        fix = nearest(exclusive, choices) or f"It is {listed(choices)}."
+        said = f"'{name}' has no choice '{exclusive}'."
+        draft.says(block.place("exclusive"), "exclusive", said, fix)
+
+
+def _check_unit(name: str, answer: str, block: Block, draft: Draft) -> None:
+    units = _UNITS.get(answer, ())
+    unit = block.text("unit")
+    if not units:
+        if unit is not None:
+            said = f"'{name}' is answered by {answer}, which has no unit."
+            draft.says(block.key("unit"), "unit-of-another-kind", said, "Delete the unit.")
+    elif unit is None:
+        said = f"'{name}' is a {answer} without a unit."
+        draft.says(block.place("answer"), "no-unit", said, f"Add unit: {listed(units)}.")
+    elif unit not in units and unit in (*LENGTH_UNITS, *MASS_UNITS):
+        said = f"'{unit}' is no unit of a {answer}."
+        draft.says(block.place("unit"), "wrong-unit", said, f"It is {listed(units)}.")
+
+
+def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
+    if block.text("expect") is None:
+        return
+    if answer not in ("length", "mass", "count"):
+        said = f"'{name}' is answered by {answer}, which has no usual values."
+        draft.says(block.key("expect"), "expect-of-another-kind", said, "Delete expect.")
+        return
+    found = expected(block)
+    place = block.place("expect")
+    if found is None:
+        said = "expect is not two numbers."
+        fix = "Write the lower, to, and the upper in the question's unit: 32 to 52."
+        draft.says(place, "expect-form", said, fix)
+    elif found[0] >= found[1]:
+        low, high = found
+        said = f"expect runs backwards: {low:g} is not below {high:g}."
+        draft.says(place, "expect-backwards", said, "Write the lower number first.")
+
+
+def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
+    dimension = block.text("measures")
+    if dimension not in BODY_DIMENSIONS:
+        return
+    needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
+    if answer != needed:
+        said = f"'{name}' measures {dimension}, but is answered by {answer}."
+        draft.says(block.place("measures"), "wrong-kind", said, f"Write answer: {needed}.")
+    elif not block.text("coach"):
+        said = f"'{name}' measures {dimension}, but does not say how."
+        fix = "Add coach: how to talk the caller through it."
+        draft.says(block.key(), "no-coach", said, fix, warning=True)
+
+
+def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
+    fact = block.text("sets")
+    if fact not in SETS:
+        return
+    place = block.place("sets")
+    if answer not in SETS[fact]:
+        said = f"'{name}' sets {fact}, but is answered by {answer}."
+        draft.says(place, "wrong-kind", said, f"Write answer: {listed(SETS[fact])}.")
+        return
+    known = SETS_CHOICES.get(fact)
+    choices = choices_of(block)
+    if answer == "choice" and known and choices and not set(choices) & set(known):
+        said = f"'{name}' sets {fact}, but has none of the choices the fit understands."
+        draft.says(place, "wrong-choices", said, f"They are {listed(known)}.")

@@ -1,0 +1,148 @@
+"""A tree file and its sub-trees made into one tree, which is only handed out when it is sound."""
+
+from __future__ import annotations
+
+from collections.abc import Set
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+from consult.problems import Problem
+from consult.tree.check import problems_of
+from consult.tree.condition import Condition, parse_condition
+from consult.tree.draft import Block, Draft, read_draft
+from consult.tree.facts import choices_of, expected
+from consult.tree.model import (
+    Advice,
+    AnswerKind,
+    Caution,
+    Level,
+    Need,
+    Question,
+    Route,
+    Strength,
+    Tree,
+)
+from consult.tree.routes import landing, ways
+from consult.units import from_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What came of reading a tree."""
+
+    tree: Tree | None
+    """None where a problem is an error."""
+    problems: list[Problem]
+
+
+def load_tree(path: Path, features: Set[str] | None = None) -> Loaded:
+    """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
+
+    The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
+    step leads to the sub-tree's first question, so that neither is left in the tree.
+    """
+    draft = read_draft(path)
+    problems = problems_of(draft, path, features)
+    top = draft.top
+    if top is None or any(problem.severity == "error" for problem in problems):
+        return Loaded(None, problems)
+    home = next(iter(draft.tops))
+    after_stop = top.text("after_stop")
+    tree = Tree(
+        name=_text(top, "tree"),
+        title=_text(top, "title"),
+        version=_text(top, "version"),
+        first=_landing(_text(top, "first"), home, draft),
+        questions={name: _question(name, block, draft) for name, block in draft.questions.items()},
+        cautions=tuple(_caution(block, draft) for block in draft.blocks("cautions")),
+        advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
+        needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
+        after_stop=_landing(after_stop, home, draft) if after_stop else None,
+        files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
+    )
+    return Loaded(tree, problems)
+
+
+def _text(block: Block, *steps: str | int) -> str:
+    return block.text(*steps) or ""
+
+
+def _landing(name: str, home: str, draft: Draft) -> str:
+    to = landing(name, home, draft)
+    assert to is not None, f"the check lets no unknown name pass, yet '{name}' is"
+    return to
+
+
+def _condition(draft: Draft, block: Block, *steps: str | int) -> Condition:
+    return parse_condition(_text(block, *steps)).resolve(draft.questions.keys())
+
+
+def _question(name: str, block: Block, draft: Draft) -> Question:
+    unit = block.text("unit")
+    usual = expected(block)
+    if usual is not None and unit is not None:
+        usual = (from_unit(usual[0], unit), from_unit(usual[1], unit))
+    private = block.text("private")
+    return Question(
+        name=name,
+        where=block.key(),
+        ask=_text(block, "ask"),
+        answer=cast("AnswerKind", _text(block, "answer")),
+        routes=_routes(name, block, draft),
+        coach=_text(block, "coach"),
+        choices=choices_of(block),
+        exclusive=block.text("exclusive"),
+        measures=block.text("measures"),
+        sets=block.text("sets"),
+        unit=unit,
+        expect=usual,
+        unknown_allowed=block.text("unknown") != "refused",
+        private="health" if private == "health" else "personal" if private else None,
+        skip_when=_condition(draft, block, "skip_when") if "skip_when" in block.data else None,
+    )
+
+
+def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
+    routes = []
+    for way in ways(block):
+        when = _condition(draft, block, *way.steps[:-1], "when") if way.when else None
+        go = _landing(way.go, draft.home[name], draft)
+        routes.append(Route(when, go, block.place(*way.steps)))
+    return tuple(routes)
+
+
+def _caution(block: Block, draft: Draft) -> Caution:
+    return Caution(
+        name=_text(block, "name"),
+        where=block.place(),
+        level=cast("Level", _text(block, "level")),
+        when=_condition(draft, block, "when"),
+        say=_text(block, "say"),
+        contact=block.text("contact"),
+        source=_text(block, "source"),
+    )
+
+
+def _advice(block: Block, draft: Draft) -> Advice:
+    return Advice(
+        name=_text(block, "name"),
+        where=block.place(),
+        when=_condition(draft, block, "when"),
+        topic=_text(block, "topic"),
+        say=_text(block, "say"),
+        because=_text(block, "because"),
+        source=_text(block, "source"),
+    )
+
+
+def _need(block: Block, draft: Draft) -> Need:
+    return Need(
+        name=_text(block, "name"),
+        where=block.place(),
+        when=_condition(draft, block, "when"),
+        feature=_text(block, "feature"),
+        strength=cast("Strength", _text(block, "strength")),
+        because=_text(block, "because"),
+        source=_text(block, "source"),
+    )

@@ -1,0 +1,284 @@
+"""A YAML file as plain data in which every name and value knows its line and column.
+
+Scalars are read our own way: only ``true`` and ``false`` are truth values, so ``no``, ``on`` and
+``off`` stay text, and the text as written is kept beside every number (2026.10 is not 2026.1).
+Anchors, aliases, tags and second documents are refused: nothing here needs them, and they are how
+a small file becomes a huge one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from consult.problems import Problem, Where
+from consult.tree.yaml_words import in_plain_words
+
+Steps = tuple[str | int, ...]
+"""The way from the top of a file to a piece of it: names of a block, positions in a list."""
+
+MAX_BYTES = 2_000_000
+MAX_DEPTH = 40
+
+_NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?")
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
+# The parser written in C gives the same marks as the one in Python, some ten times faster.
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    where: Where
+    raw: str | None = None
+    inner: int | None = None
+    """Columns from ``where`` to the first character of a one-line text; None where it wraps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """What a file says, and where it says it."""
+
+    file: str
+    data: Any
+    """Blocks as dict, lists as list, scalars as str, int, float, bool or None."""
+    values: Mapping[Steps, _Spot]
+    keys: Mapping[Steps, Where]
+
+    def value(self, *steps: str | int) -> Where:
+        """Where the value stands; for one that is not there, the nearest thing around it."""
+        while steps not in self.values and steps:
+            steps = steps[:-1]
+        return self.values[steps].where
+
+    def key(self, *steps: str | int) -> Where:
+        """Where the name of the value stands; list items have none and give their own place."""
+        return self.keys.get(steps) or self.value(*steps)
+
+    def raw(self, *steps: str | int) -> str | None:
+        """The scalar's text as it reads, before any number or truth value is made of it."""
+        spot = self.values.get(steps)
+        return spot.raw if spot else None
+
+    def inside(self, steps: Steps, offset: int) -> Where:
+        """Where a character of a text stands; the start of the text if it runs over lines."""
+        spot = self.values.get(steps)
+        if spot is None or spot.inner is None:
+            return self.value(*steps)
+        start = spot.where
+        return Where(start.file, start.line, start.column + spot.inner + offset)
+
+
+def load_marked(path: Path) -> tuple[Marked | None, list[Problem]]:
+    """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
+    file = str(path)
+    text, problem = _read(path)
+    if text is None:
+        return None, [problem] if problem else []
+    return parse_marked(text, file)
+
+
+def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
+    """The same for text already read; ``file`` is the name said in problems."""
+    odd = _CONTROL.search(text)
+    if odd:
+        line = text.count("\n", 0, odd.start())
+        column = odd.start() - (text.rfind("\n", 0, odd.start()) + 1)
+        where = Where(file, line + 1, column + 1)
+        said = "A control character stands here; the file must be plain text."
+        return None, [Problem(where, said, "Delete it.", "control-character")]
+    composer = _Composer(file)
+    try:
+        data = composer.document(yaml.parse(text, Loader=_LOADER))
+    except yaml.YAMLError as error:
+        return None, [*composer.problems, in_plain_words(error, text, file)]
+    except _ReadingError:
+        return None, composer.problems
+    if composer.refused:
+        return None, composer.problems
+    return Marked(file, data, composer.values, composer.keys), composer.problems
+
+
+def _read(path: Path) -> tuple[str | None, Problem | None]:
+    where = Where(str(path), 1, 1)
+    try:
+        if path.exists() and not path.is_file():
+            return None, Problem(where, "This is not a file.", "Name a YAML file.", "not-a-file")
+        with path.open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except FileNotFoundError:
+        said = "There is no such file."
+        return None, Problem(where, said, "Check the name and the folder.", "missing-file")
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "its name is not a file name"
+        said = f"The file cannot be read: {reason}."
+        return None, Problem(where, said, "Check that you may open it.", "unreadable-file")
+    if len(content) > MAX_BYTES:
+        said = "The file is larger than 2 MB."
+        return None, Problem(where, said, "Split it into smaller files.", "large-file")
+    try:
+        return content.decode("utf-8-sig"), None
+    except UnicodeDecodeError as error:
+        before = content[: error.start]
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
+        where = Where(str(path), before.count(b"\n") + 1, column + 1)
+        said = "The file is not written in UTF-8; this is the first character that is not."
+        return None, Problem(where, said, "Save it again as UTF-8.", "not-utf8")
+
+
+class _ReadingError(Exception):
+    """Reading cannot usefully go on; the reason is among the problems."""
+
+
+class _Composer:
+    """Builds the data from the parser's events, so that a limit stops it before memory does."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.problems: list[Problem] = []
+        self.values: dict[Steps, _Spot] = {}
+        self.keys: dict[Steps, Where] = {}
+        self.refused = False
+
+    def document(self, events: Iterator[yaml.Event]) -> Any:
+        data: Any = None
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._refuse(
+                        event,
+                        "A second document begins here with ---; a file holds one.",
+                        "Delete the --- or put the rest in a file of its own.",
+                        "several-documents",
+                    )
+                    raise _ReadingError
+            elif not isinstance(
+                event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
+            ):
+                data = self._node(event, events, ())
+        if not self.refused and data is None:
+            where = Where(self.file, 1, 1)
+            said = "The file is empty."
+            self.problems.append(Problem(where, said, "Write the file.", "empty-file"))
+            raise _ReadingError
+        return data
+
+    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], steps: Steps) -> Any:
+        where = self._where(event)
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
+            self._refuse(
+                event,
+                "A text cannot begin with & or *: YAML takes that for a reference.",
+                "Put the text in quotes or after >- on the next line; write repeated parts out.",
+                "no-references",
+            )
+            if isinstance(event, yaml.AliasEvent):
+                return None
+        if getattr(event, "tag", None) is not None:
+            self._refuse(
+                event,
+                "A text cannot begin with !: YAML takes that for a type.",
+                "Put the text in quotes, or delete the word that begins with !.",
+                "no-tags",
+            )
+        if len(steps) > MAX_DEPTH:
+            self._refuse(
+                event,
+                f"This is nested more than {MAX_DEPTH} deep.",
+                "Bring the block further up.",
+                "deep",
+            )
+            raise _ReadingError
+        if isinstance(event, yaml.ScalarEvent):
+            plain = bool(event.implicit[0]) and event.style in (None, "")
+            inner = 0 if plain else 1
+            start, end = event.start_mark, event.end_mark
+            one_line = start is not None and end is not None and start.line == end.line
+            width = end.column - start.column - 2 * inner if start and end else -1
+            literal = one_line and width == len(event.value)
+            self.values[steps] = _Spot(where, event.value, inner if literal else None)
+            return _scalar(event.value) if plain else event.value
+        self.values[steps] = _Spot(where)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._list(events, steps)
+        return self._block(events, steps)
+
+    def _list(self, events: Iterator[yaml.Event], steps: Steps) -> list[Any]:
+        items: list[Any] = []
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                break
+            items.append(self._node(event, events, (*steps, len(items))))
+        return items
+
+    def _block(self, events: Iterator[yaml.Event], steps: Steps) -> dict[str, Any]:
+        block: dict[str, Any] = {}
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            if not isinstance(event, yaml.ScalarEvent):
+                self._refuse(
+                    event,
+                    "A name is expected before the ':' here, not a list or block.",
+                    "Put text with brackets in quotes.",
+                    "name-expected",
+                )
+                raise _ReadingError
+            name = event.value
+            inside = (*steps, name)
+            if name in block:
+                first = self.keys[inside].line
+                said = f"'{_short(name)}' stands here a second time; the first is on line {first}."
+                fix = "Delete one of the two or rename it."
+                self.problems.append(Problem(self._where(event), said, fix, "duplicate-name"))
+                self._drop(events)
+                continue
+            self.keys[inside] = self._where(event)
+            if event.anchor is not None or event.tag is not None:
+                self._node(event, events, inside)
+            block[name] = self._node(next(events), events, inside)
+        return block
+
+    def _drop(self, events: Iterator[yaml.Event]) -> None:
+        depth = 0
+        for event in events:
+            if isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+                depth += 1
+            elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+                depth -= 1
+            if depth == 0:
+                return
+
+    def _where(self, event: yaml.Event) -> Where:
+        mark = event.start_mark
+        assert mark is not None, "events of a text that was parsed have their place"
+        return Where(self.file, mark.line + 1, mark.column + 1)
+
+    def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:
+        self.refused = True
+        self.problems.append(Problem(self._where(event), said, fix, rule))
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _scalar(text: str) -> str | int | float | bool | None:
+    if text in ("true", "false"):
+        return text == "true"
+    if text in ("", "~", "null"):
+        return None
+    # Leading zeros (a telephone number) and numbers past all sense stay text.
+    if len(text) > 30 or not _NUMBER.fullmatch(text):
+        return text
+    if text.lstrip("+-").isdigit():
+        return int(text)
+    number = float(text)
+    return number if math.isfinite(number) else text

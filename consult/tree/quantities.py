@@ -1,0 +1,60 @@
+"""The quantities a condition or a text may ask of the fit and of the body estimate."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+_LENGTHS = (
+    "seat_height",
+    "seat_depth",
+    "armrest_height",
+    "keyboard_height",
+    "desk_height",
+    "footrest_height",
+    "screen_top",
+    "seat_width",
+    "standing_desk_height",
+    "leg_seat_height",
+    "desk_raise",
+    "desk_excess",
+)
+_YES_NO = (
+    "footrest_needed",
+    "desk_too_high",
+    "desk_too_low",
+    "thigh_room_short",
+    "arms_meet_desk",
+    "seat_out_of_reach",
+    "desk_out_of_reach",
+    "footrest_out_of_reach",
+)
+
+_Sort = Literal["length", "yes-no"]
+_LENGTH: _Sort = "length"
+_EITHER: _Sort = "yes-no"
+
+FIT_QUANTITIES: dict[str, _Sort] = {
+    **dict.fromkeys(_LENGTHS, _LENGTH),
+    **dict.fromkeys(_YES_NO, _EITHER),
+}
+"""``fit.<name>``; lengths read in cm."""
+
+BODY_DIMENSIONS: dict[str, Literal["cm", "kg"]] = {
+    "stature": "cm",
+    "weight": "kg",
+    "popliteal_height": "cm",
+    "buttock_popliteal_length": "cm",
+    "elbow_rest_height": "cm",
+    "thigh_clearance": "cm",
+    "hip_breadth_sitting": "cm",
+    "eye_height_sitting": "cm",
+    "knee_height_sitting": "cm",
+    "sitting_height": "cm",
+    "acromion_radiale_length": "cm",
+    "forearm_forearm_breadth": "cm",
+    "hand_breadth": "cm",
+}
+"""``body.<name>`` and what ``measures`` may name; the unit a condition reads it in."""
+
+LENGTH_UNITS = ("cm", "mm", "m", "in")
+MASS_UNITS = ("kg", "st", "lb")

@@ -1,0 +1,250 @@
+"""Where a call can go: routes that exist and end, questions that are reached, consent in time."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from consult.problems import Where, nearest
+from consult.tree.draft import Block, Draft
+from consult.tree.model import END
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way on from a question, as written; ``when`` is False for an otherwise."""
+
+    steps: tuple[str | int, ...]
+    """Inside the question's block, to the name of the place to go."""
+    go: str
+    when: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One way on that leads somewhere."""
+
+    to: str
+    where: Where
+
+
+Graph = Mapping[str, tuple[Edge, ...]]
+
+
+def ways(block: Block) -> Iterator[Way]:
+    """The usable routes of a question, in order."""
+    following = block.data.get("next")
+    for index, route in enumerate(following if isinstance(following, list) else ()):
+        for key in ("go", "otherwise"):
+            go = block.text("next", index, key) if isinstance(route, dict) else None
+            if go is not None:
+                yield Way(("next", index, key), go, key == "go")
+    go = block.text("next")
+    if go is not None:
+        yield Way(("next",), go, False)
+
+
+def landing(name: str, home: str, draft: Draft) -> str | None:
+    """The question a name in file ``home`` leads to, through includes; END; None for nowhere."""
+    seen: set[tuple[str, str]] = set()
+    following: str | None = name
+    while following is not None and (following, home) not in seen:
+        seen.add((following, home))
+        if following == END:
+            step = draft.included_by.get(home)
+            if step is None:
+                return END
+            following, home = draft.includes[step].text("next"), draft.home[step]
+        elif following in draft.questions:
+            return following
+        elif following in draft.includes:
+            tree = draft.includes[following].text("include") or ""
+            if tree not in draft.tops or draft.included_by.get(tree) != following:
+                return None
+            following, home = draft.tops[tree].text("first"), tree
+            if following == END:
+                return None
+        else:
+            return None
+    return None
+
+
+def check_routes(draft: Draft) -> None:
+    """Note everything about where calls go."""
+    names = draft.home
+    if not names:
+        return
+    places = {*names, END}
+    _check_firsts(draft, names)
+    for block in draft.includes.values():
+        go = block.text("next")
+        if go is not None:
+            _check_name(go, block.place("next"), draft, places)
+    graph: dict[str, tuple[Edge, ...]] = {}
+    for name, block in draft.questions.items():
+        _check_order(name, block, draft)
+        edges = []
+        for way in ways(block):
+            place = block.place(*way.steps)
+            _check_name(way.go, place, draft, places)
+            to = landing(_meant(way.go, draft), draft.home[name], draft)
+            if to is not None:
+                edges.append(Edge(to, place))
+        graph[name] = tuple(edges)
+    roots = _roots(draft)
+    if roots and draft.whole:
+        if all(graph.values()):
+            _check_reached(graph, roots, draft)
+        _check_loops(graph, roots, draft)
+        _check_consent(graph, roots, draft)
+
+
+def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> None:
+    if go not in names:
+        said = f"There is no question '{go}' to go to."
+        fix = "" if draft.crowded else nearest(go, sorted(names))
+        draft.says(place, "unknown-question", said, fix)
+
+
+def _meant(go: str, draft: Draft) -> str:
+    """The name itself, or the one it is a misspelling of: one slip is told once."""
+    if go == END or go in draft.home or draft.crowded:
+        return go
+    return next(iter(get_close_matches(go, draft.home, n=1)), go)
+
+
+def _check_firsts(draft: Draft, names: Collection[str]) -> None:
+    for file, top in draft.tops.items():
+        for key in ("first", "after_stop"):
+            go = top.text(key)
+            if go is None:
+                continue
+            own = [name for name in names if key == "after_stop" or draft.home[name] == file]
+            _check_name(go, top.place(key), draft, own)
+
+
+def _check_order(name: str, block: Block, draft: Draft) -> None:
+    following = block.data.get("next")
+    if not isinstance(following, list) or not following:
+        return
+    last = [index for index, route in enumerate(following) if _is_otherwise(route)]
+    if not last:
+        said = f"The routes of '{name}' do not say where to go when none of them is true."
+        draft.says(block.key("next"), "no-otherwise", said, "Add - otherwise: as the last line.")
+        return
+    for index in last[1:]:
+        said = f"'{name}' has more than one otherwise."
+        draft.says(block.place("next", index), "two-otherwise", said, "Keep the last one only.")
+    if len(last) == 1 and last[0] != len(following) - 1:
+        said = "Routes after the otherwise are never tried."
+        fix = "Move the otherwise to the end."
+        draft.says(block.place("next", last[0]), "otherwise-not-last", said, fix)
+
+
+def _is_otherwise(route: object) -> bool:
+    return isinstance(route, dict) and "otherwise" in route
+
+
+def _roots(draft: Draft) -> list[str]:
+    if draft.top is None:
+        return []
+    home = next(iter(draft.tops))
+    roots = []
+    for key in ("first", "after_stop"):
+        go = draft.top.text(key)
+        to = landing(go, home, draft) if go else None
+        if to is not None and to != END:
+            roots.append(to)
+        elif key == "first":
+            # Without a beginning nothing is reached, and saying so everywhere helps nobody.
+            return []
+    return roots
+
+
+def _reached(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
+    blocked = set(without)
+    waiting = [root for root in roots if root not in blocked]
+    reached = set(waiting)
+    while waiting:
+        for edge in graph.get(waiting.pop(), ()):
+            if edge.to not in reached and edge.to not in blocked and edge.to != END:
+                reached.add(edge.to)
+                waiting.append(edge.to)
+    return reached
+
+
+def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
+    reached = _reached(graph, roots)
+    # Behind a question that nobody reaches stand others; the first of them is the one to mend.
+    lost = [name for name in graph if name not in reached]
+    behind = _reached(graph, [edge.to for name in lost for edge in graph[name]])
+    heads = [name for name in lost if name not in behind] or lost[:1]
+    for name in heads:
+        said = f"No route leads to '{name}'."
+        fix = "Let a next or go name it, or delete it."
+        draft.says(draft.questions[name].key(), "unreachable", said, fix)
+
+
+def _check_loops(graph: Graph, roots: list[str], draft: Draft) -> None:
+    ending = _reached(_backwards(graph), [END])
+    done: set[str] = set()
+    told: set[frozenset[str]] = set()
+    for root in roots:
+        if root in done:
+            continue
+        path = [root]
+        waiting = [iter(graph.get(root, ()))]
+        on_path = {root}
+        while waiting:
+            edge = next(waiting[-1], None)
+            if edge is None:
+                waiting.pop()
+                name = path.pop()
+                on_path.remove(name)
+                done.add(name)
+            elif edge.to in on_path:
+                loop = path[path.index(edge.to) :]
+                if frozenset(loop) not in told:
+                    told.add(frozenset(loop))
+                    _tell_loop(loop, edge, path[-1] in ending, draft)
+            elif edge.to not in done and edge.to != END:
+                path.append(edge.to)
+                on_path.add(edge.to)
+                waiting.append(iter(graph.get(edge.to, ())))
+
+
+def _tell_loop(loop: list[str], edge: Edge, has_end: bool, draft: Draft) -> None:
+    shown = loop if len(loop) <= 10 else [*loop[:5], "...", *loop[-4:]]
+    way = " -> ".join((*shown, loop[0]))
+    said = f"The call would go round in a circle: {way}"
+    said += "." if has_end else ", and never reach an end."
+    draft.says(edge.where, "loop", said, "Let one of these routes lead on.")
+
+
+def _backwards(graph: Graph) -> Graph:
+    back: dict[str, list[Edge]] = {}
+    for name, edges in graph.items():
+        for edge in edges:
+            back.setdefault(edge.to, []).append(Edge(name, edge.where))
+    return {name: tuple(edges) for name, edges in back.items()}
+
+
+def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
+    health = [name for name in graph if draft.questions[name].text("private") == "health"]
+    asking = [name for name in graph if draft.questions[name].text("sets") == "consent"]
+    # A consent question that may be skipped does not stand before anything.
+    certain = [name for name in asking if "skip_when" not in draft.questions[name].data]
+    unasked = _reached(graph, roots, without=certain)
+    for name in health:
+        place = draft.questions[name].key("private")
+        if not asking:
+            said = f"'{name}' asks about health, but no question asks for consent."
+            fix = "Add a yes-no question with sets: consent before it."
+            draft.says(place, "no-consent", said, fix)
+        elif name in unasked:
+            said = f"'{name}' asks about health, and a call can reach it before consent is asked."
+            fix = f"Let every way to it pass '{asking[0]}'."
+            if asking[0] not in certain:
+                fix = f"Take skip_when out of '{asking[0]}' and let every way pass it."
+            draft.says(place, "consent-too-late", said, fix)

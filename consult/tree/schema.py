@@ -1,0 +1,223 @@
+"""What a JSON Schema finds wrong with a file, in plain sentences with their place.
+
+Nothing here knows about trees: range files, contacts and transcripts use it with schemas of their
+own. A pattern that fails is explained by the ``description`` standing beside it.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import ValidationError
+
+from consult.problems import Problem, Where, listed, nearest
+from consult.tree.marks import Marked, Steps
+
+MOST = 200
+"""Problems told at once; past that, a file is not the kind it was taken for."""
+
+_TYPES = {
+    "string": "text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "array": "a list",
+    "object": "a block of names and values",
+    "null": "nothing",
+}
+_BOUNDS = {
+    "minimum": "at least",
+    "maximum": "at most",
+    "exclusiveMinimum": "more than",
+    "exclusiveMaximum": "less than",
+}
+_SIZES = {
+    "minLength": ("too short", "characters, at least"),
+    "maxLength": ("too long", "characters, at most"),
+    "minItems": ("too short", "items, at least"),
+    "maxItems": ("too long", "items, at most"),
+    "minProperties": ("too short", "names, at least"),
+    "maxProperties": ("too long", "names, at most"),
+}
+
+
+@cache
+def load_schema(path: Path) -> Mapping[str, Any]:
+    """A schema that ships with the program."""
+    schema: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return schema
+
+
+def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
+    """Everything in the file that the schema does not allow, at most ``MOST`` of it."""
+    errors = Draft202012Validator(schema).iter_errors(marked.data)
+    found = (problem for error in errors for problem in _problems(error, marked, ()))
+    return list(dict.fromkeys(islice(found, MOST)))
+
+
+def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[Problem]:
+    steps: Steps = (*above, *error.relative_path)
+    here = marked.value(*steps)
+    instance: Any = error.instance
+    wanted: Any = error.validator_value
+    kind = error.validator
+    described = _description(error)
+    if "propertyNames" in list(error.relative_schema_path)[:-1]:
+        # The schema looks at a name here, whose place is that of the key.
+        here = marked.key(*steps, instance)
+    if kind in ("anyOf", "oneOf") and error.context:
+        yield from _closest(error, marked, steps)
+    elif kind == "additionalProperties" and wanted is False:
+        yield from _unknown_names(error, marked, steps)
+    elif kind == "required":
+        # One error a missing name, which it quotes at its beginning.
+        missing = next(name for name in wanted if error.message.startswith(repr(name)))
+        if missing in _meant(error):
+            return
+        place = marked.key(*steps) if steps else here
+        yield Problem(place, f"'{missing}' is missing{_of(steps)}.", "", "missing-name")
+    elif kind in ("enum", "const"):
+        options = [_written(each) for each in (wanted if kind == "enum" else [wanted])]
+        said = marked.raw(*steps)
+        if said is None or not isinstance(instance, (str, int, float)):
+            yield _wrong_type(instance, [listed(options)], here, steps)
+            return
+        fix = nearest(said, options) or f"It is {listed(options)}."
+        message = f"'{_short(said)}' cannot stand here{_of(steps)}."
+        yield Problem(here, message, fix, "wrong-word")
+    elif kind == "type":
+        types = [wanted] if isinstance(wanted, str) else list(wanted)
+        yield _wrong_type(instance, [_TYPES[each] for each in types], here, steps)
+    elif kind == "pattern":
+        fix = described or f"It follows the pattern {wanted}."
+        yield Problem(here, f"'{_short(str(instance))}' is not written right.", fix, "wrong-form")
+    elif kind in _BOUNDS:
+        said = f"{_short(str(instance))} is out of bounds{_of(steps)}."
+        yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
+    elif kind in _SIZES and not instance:
+        yield Problem(here, f"There is nothing in it{_of(steps)}.", described, "empty")
+    elif kind in _SIZES:
+        what, unit = _SIZES[kind]
+        yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
+    else:
+        said = f"This cannot stand here{_of(steps)}."
+        yield Problem(here, said, described or _short(error.message), "shape")
+
+
+def _meant(error: ValidationError) -> set[str]:
+    """Names that stand in the block misspelt: saying that they are missing too helps nobody."""
+    schema: Any = error.schema
+    instance: Any = error.instance
+    valid = list(schema.get("properties", {}))
+    free = [each for each in valid if each not in instance]
+    strange = [name for name in list(instance)[:MOST] if name not in valid]
+    return {each for name in strange for each in free if nearest(name, free).endswith(f"'{each}'?")}
+
+
+def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[Problem]:
+    schema: Any = error.schema
+    valid = list(schema.get("properties", {}))
+    patterns = list(schema.get("patternProperties", {}))
+    instance: Any = error.instance
+    for name in instance:
+        if name in valid or any(re.search(pattern, name) for pattern in patterns):
+            continue
+        free = [each for each in valid if each not in instance]
+        fix = nearest(name, free) or (f"It may hold {listed(free)}." if free else "Delete it.")
+        said = f"'{_short(name)}' is not a name used here{_of(steps)}."
+        yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
+
+
+def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[Problem]:
+    """Of several shapes none of which fits, the complaints of the one that was meant."""
+    schemas: Any = error.validator_value
+    branches: list[list[ValidationError]] = [[] for _ in schemas]
+    for inner in error.context or ():
+        branches[int(inner.relative_schema_path[0])].append(inner)
+    fitting = [
+        index
+        for index, branch in enumerate(branches)
+        if not any(each.validator == "type" and not each.relative_path for each in branch)
+    ]
+    if not fitting:
+        types: list[str] = []
+        for branch in branches:
+            for each in branch:
+                if each.validator == "type" and not each.relative_path:
+                    value: Any = each.validator_value
+                    types += [value] if isinstance(value, str) else value
+        words = [_TYPES[each] for each in dict.fromkeys(types)]
+        yield _wrong_type(error.instance, words, marked.value(*steps), steps)
+        return
+    meant = min(fitting, key=lambda index: (_strangeness(branches[index]), index))
+    for each in branches[meant]:
+        yield from _problems(each, marked, steps)
+
+
+def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
+    """Names that do not belong and names that are missing say most about what was not meant."""
+    strange = 0
+    rest = 0
+    for error in errors:
+        instance: Any = error.instance
+        if error.relative_path:
+            rest += 1
+        elif error.validator == "additionalProperties":
+            schema: Any = error.schema
+            strange += sum(name not in schema.get("properties", {}) for name in instance)
+        else:
+            strange += 1
+    return strange, rest
+
+
+def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> Problem:
+    wanted = listed(types)
+    if instance is None:
+        return Problem(here, f"Nothing stands here{_of(steps)}.", f"Write {wanted}.", "empty")
+    found = _type_of(instance)
+    said = f"This is {found}{_of(steps)}, not {wanted}."
+    fix = f"Write {wanted}."
+    if "text" in types and isinstance(instance, (bool, int, float)):
+        fix = "Put it in quotes if it is meant as text."
+    return Problem(here, said, fix, "wrong-type")
+
+
+def _type_of(instance: Any) -> str:
+    if isinstance(instance, bool):
+        return "true or false"
+    if isinstance(instance, (int, float)):
+        return "a number"
+    if isinstance(instance, str):
+        return "text"
+    return "a list" if isinstance(instance, list) else "a block of names and values"
+
+
+def _description(error: ValidationError) -> str:
+    schema: Any = error.schema
+    return str(schema.get("description", "")) if isinstance(schema, dict) else ""
+
+
+def _of(steps: Steps) -> str:
+    """Which piece is meant: " in 'stature'", nothing at the top of a file."""
+    if not steps:
+        return ""
+    last = steps[-1]
+    if isinstance(last, str):
+        return f" in '{_short(last)}'"
+    owner = next((each for each in reversed(steps) if isinstance(each, str)), "the list")
+    return f" in item {last + 1} of '{_short(owner)}'"
+
+
+def _written(value: Any) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -1,0 +1,74 @@
+"""What is said to people: blanks that can be filled in, reasons and sources, whom to contact."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Set
+
+from consult.problems import listed, nearest
+from consult.tree.draft import Block, Draft
+from consult.tree.placeholders import blanks
+from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+
+
+def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
+    """Note everything about texts; ``contact_keys`` is None where there is no contacts file."""
+    valid = {
+        *draft.questions,
+        *(f"fit.{name}" for name in FIT_QUANTITIES),
+        *(f"body.{name}" for name in BODY_DIMENSIONS),
+    }
+    for block in draft.questions.values():
+        for steps in _question_texts(block):
+            _check_blanks(block, steps, valid, draft)
+    for part in ("cautions", "advice", "needs"):
+        for block in draft.blocks(part):
+            here = valid | {"contact"} if "contact" in block.data else valid
+            for key in ("say", "because", "source"):
+                _check_blanks(block, (key,), here, draft)
+            if part == "cautions":
+                _check_contact(block, contact_keys, draft)
+                continue
+            for key, wish in (("because", "why"), ("source", "where that comes from")):
+                if block.data.get(key) is None:
+                    said = f"{_called(block)} does not say {wish}."
+                    fix = f"Add {key}:"
+                    if key == "source":
+                        fix += " common practice, no source, if that is the truth."
+                    draft.says(block.place(), f"no-{key}", said, fix, warning=True)
+
+
+def _question_texts(block: Block) -> Iterator[tuple[str, ...]]:
+    yield ("ask",)
+    yield ("coach",)
+    choices = block.data.get("choices")
+    for name in choices if isinstance(choices, dict) else ():
+        yield ("choices", name)
+
+
+def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], draft: Draft) -> None:
+    for name, offset in blanks(block.text(*steps) or ""):
+        if name in valid:
+            continue
+        where = block.marked.inside((*block.steps, *steps), offset)
+        if name == "contact":
+            said = "<contact> stands in a text that names no contact."
+            fix = "Add contact: and a name from contacts.yaml to the caution."
+            draft.says(where, "no-contact", said, fix)
+            continue
+        fix = nearest(name, valid) or "A blank is the name of a question, fit. or body. something."
+        said = f"There is nothing called <{name}> to fill in."
+        draft.says(where, "unknown-blank", said, fix)
+
+
+def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
+    contact = block.text("contact")
+    if keys is None or contact is None or contact in keys:
+        return
+    fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."
+    said = f"contacts.yaml has no contact '{contact}'."
+    draft.says(block.place("contact"), "unknown-contact", said, fix)
+
+
+def _called(block: Block) -> str:
+    name = block.text("name")
+    return f"'{name}'" if name else "This"

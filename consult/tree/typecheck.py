@@ -1,0 +1,301 @@
+"""Whether a condition makes sense: names that exist, kinds and units that go together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from consult.problems import listed, nearest
+from consult.tree.condition import Condition
+from consult.tree.nodes import (
+    And,
+    Choice,
+    Compare,
+    Known,
+    Minus,
+    Name,
+    Node,
+    Not,
+    Number,
+    Or,
+    Sum,
+    YesNo,
+)
+from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+
+Sort = Literal["number", "yes-no", "choice", "choices", "text", "date", "name", "unclear"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What a name or a piece of a condition is."""
+
+    sort: Sort
+    unit: str | None = None
+    """Unit of a number; "" for a plain count, None for a number as written, which takes any."""
+    choices: frozenset[str] = frozenset()
+    name: str = ""
+    """The name as written, for messages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One thing in a condition that makes no sense; ``offset`` counts from 0 in its text."""
+
+    offset: int
+    message: str
+    fix: str
+    rule: str
+
+
+@dataclass(slots=True)
+class _Checker:
+    questions: Mapping[str, Kind]
+    troubles: list[Trouble] = field(default_factory=list)
+
+    def says(self, node: Node, rule: str, message: str, fix: str) -> None:
+        self.troubles.append(Trouble(node.offset, message, fix, rule))
+
+    def kind(self, node: Node) -> Kind:
+        match node:
+            case Number(value=value):
+                return Kind("number", name=f"{value:g}")
+            case YesNo(value=value):
+                return Kind("yes-no", name="yes" if value else "no")
+            case Choice(name=name):
+                return Kind("name", name=name)
+            case Name():
+                return self.named(node)
+            case Known(of=inner):
+                self.named(inner)
+                return Kind("yes-no", name="known(...)")
+            case Not(of=inner):
+                self.truth(inner)
+                return Kind("yes-no", name="not ...")
+            case And(parts=parts) | Or(parts=parts):
+                for part in parts:
+                    self.truth(part)
+                return Kind("yes-no", name="and, or")
+            case Minus(of=inner):
+                return self.number(inner)
+            case Sum():
+                return self.reckoned(node)
+            case Compare():
+                self.compared(node)
+                return Kind("yes-no", name="the comparison")
+
+    def named(self, node: Name) -> Kind:
+        name = node.name
+        owner, _, rest = name.partition(".")
+        if not rest:
+            found = self.questions.get(name)
+            if found is None:
+                fix = nearest(name, self.questions) or "known() takes the name of a question."
+                self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
+                return Kind("unclear", name=name)
+            return found
+        valid: Mapping[str, str] = FIT_QUANTITIES if owner == "fit" else BODY_DIMENSIONS
+        if rest not in valid:
+            fix = nearest(name, [f"{owner}.{each}" for each in valid])
+            fix = fix or f"There is {listed(valid)}."
+            self.says(node, "unknown-name", f"There is no '{name}'.", fix)
+            return Kind("unclear", name=name)
+        if valid[rest] == "yes-no":
+            return Kind("yes-no", name=name)
+        return Kind("number", "cm" if valid[rest] == "length" else valid[rest], name=name)
+
+    def truth(self, node: Node) -> None:
+        """Something that has to be yes or no by itself."""
+        kind = self.kind(node)
+        if kind.sort == "name":
+            self.unknown(node, kind.name)
+        elif kind.sort not in ("yes-no", "unclear"):
+            said = f"'{kind.name}' is {_said(kind)}, which is neither yes nor no."
+            example = f"known({kind.name})" if isinstance(node, Name) else "desk_height > 72"
+            fix = f"Compare it with something, or write {example}."
+            self.says(node, "not-yes-no", said, fix)
+
+    def number(self, node: Node) -> Kind:
+        """Something that is reckoned with."""
+        kind = self.kind(node)
+        if kind.sort == "name":
+            self.unknown(node, kind.name)
+        elif kind.sort not in ("number", "unclear"):
+            said = f"'{kind.name}' is {_said(kind)} and cannot be reckoned with."
+            self.says(
+                node, "not-a-number", said, "Only + - * / of numbers and lengths is possible."
+            )
+        return kind if kind.sort == "number" else Kind("unclear", name=kind.name)
+
+    def reckoned(self, node: Sum) -> Kind:
+        left, right = self.number(node.left), self.number(node.right)
+        if "unclear" in (left.sort, right.sort):
+            return Kind("unclear", name="the sum")
+        if node.sign in ("+", "-"):
+            self.same_unit(node, left, right)
+            unit = left.unit if left.unit is not None else right.unit
+        elif node.sign == "*":
+            if left.unit and right.unit:
+                said = f"{_said(left, the=True)} and {_said(right, the=True)} cannot be multiplied."
+                self.says(node, "units", said, "Multiply a length or mass by a plain number.")
+            unit = left.unit or right.unit or _plain(left, right)
+        elif right.unit and left.unit != right.unit:
+            said = f"{_said(left, the=True)} cannot be divided by {_said(right, the=True)}."
+            self.says(node, "units", said, "Divide by a plain number or by the same unit.")
+            return Kind("unclear", name="the sum")
+        else:
+            unit = "" if right.unit else left.unit or _plain(left, right)
+        return Kind("number", unit, name="the sum")
+
+    def same_unit(self, node: Node, left: Kind, right: Kind) -> None:
+        if None in (left.unit, right.unit) or left.unit == right.unit:
+            return
+        said = f"{_said(left, the=True)} does not go with {_said(right, the=True)}."
+        self.says(node, "units", said, "Give both the same unit; fit. and body. are in cm and kg.")
+
+    def compared(self, node: Compare) -> None:
+        # Each part is looked at once, however many comparisons of the chain it stands in.
+        kinds = [self.kind(part) for part in node.parts]
+        said: set[int] = set()
+        for index, sign in enumerate(node.signs):
+            before = len(self.troubles)
+            if said.isdisjoint((index, index + 1)):
+                left, right = node.parts[index], node.parts[index + 1]
+                self.pair(sign, (left, kinds[index]), (right, kinds[index + 1]))
+            if len(self.troubles) > before:
+                said.update((index, index + 1))
+
+    def pair(self, sign: str, one: tuple[Node, Kind], other: tuple[Node, Kind]) -> None:
+        (left, a), (_, b) = one, other
+        if "unclear" in (a.sort, b.sort):
+            return
+        if sign in ("in", "not in"):
+            self.within(one, other)
+            return
+        if a.sort == "name" and b.sort == "name":
+            strangers = [each for each in (one, other) if self.owner(each[1].name) is None]
+            for node, kind in strangers or [one]:
+                self.unknown(node, kind.name)
+            return
+        for (node, kind), facing in ((one, b), (other, a)):
+            if kind.sort != "name":
+                continue
+            if facing.sort not in ("choice", "choices"):
+                self.unknown(node, kind.name)
+                return
+            if kind.name not in facing.choices:
+                self.no_choice(node, kind.name, facing)
+                return
+        sorts = {a.sort, b.sort}
+        if sign in ("==", "!="):
+            alike = a.sort == b.sort or sorts <= {"choice", "choices", "name"}
+            if alike and "text" not in sorts:
+                if sorts == {"number"}:
+                    self.same_unit(left, a, b)
+                return
+        elif sorts == {"number"}:
+            self.same_unit(left, a, b)
+            return
+        elif sorts == {"date"}:
+            return
+        elif sorts & {"choice", "choices"}:
+            kind = a if a.sort in ("choice", "choices") else b
+            said = (
+                f"'{kind.name}' is {_said(kind)}; choices have no order, so {sign} cannot be asked."
+            )
+            fix = "Write == or !=." if kind.sort == "choice" else "Write neck in pain_sites."
+            self.says(left, "order-of-choices", said, fix)
+            return
+        if "text" in sorts:
+            kind = a if a.sort == "text" else b
+            said = f"'{kind.name}' is a text, which cannot be compared."
+            self.says(left, "kinds", said, f"Of a text one can only ask known({kind.name}).")
+            return
+        said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
+        self.says(left, "kinds", said, _mend(a, b))
+
+    def within(self, one: tuple[Node, Kind], other: tuple[Node, Kind]) -> None:
+        (left, a), (right, b) = one, other
+        if b.sort == "name":
+            self.unknown(right, b.name)
+        elif b.sort != "choices":
+            said = f"'{b.name}' is {_said(b)}; 'in' needs a question of several choices."
+            fix = f"Write {b.name} == {a.name}." if b.sort == "choice" else ""
+            self.says(right, "in-needs-choices", said, fix)
+        elif a.sort == "name":
+            if a.name not in b.choices:
+                self.no_choice(left, a.name, b)
+        elif a.name in b.choices:
+            said = f"'{a.name}' is a choice of '{b.name}' and also the name of a question."
+            self.says(left, "name-twice", said, "Rename one of the two.")
+        elif a.sort != "choice":
+            said = f"'{a.name}' is {_said(a)}; before 'in' stands the name of a choice."
+            self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
+
+    def no_choice(self, node: Node, name: str, question: Kind) -> None:
+        fix = nearest(name, sorted(question.choices)) or f"It has {_some(question.choices)}."
+        self.says(node, "no-such-choice", f"'{question.name}' has no choice '{name}'.", fix)
+
+    def owner(self, choice: str) -> str | None:
+        """A question that has this choice."""
+        return next((k.name for k in self.questions.values() if choice in k.choices), None)
+
+    def unknown(self, node: Node, name: str) -> None:
+        owner = self.owner(name)
+        if owner:
+            said = f"'{name}' is a choice, which is neither yes nor no, nor a number."
+            sign = "in" if self.questions[owner].sort == "choices" else "=="
+            pair = f"{name} in {owner}" if sign == "in" else f"{owner} == {name}"
+            self.says(node, "lone-choice", said, f"Write {pair}.")
+            return
+        fix = nearest(name, self.questions)
+        self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
+
+
+def condition_troubles(condition: Condition, questions: Mapping[str, Kind]) -> list[Trouble]:
+    """Everything in a condition that makes no sense beside these questions, from the left."""
+    checker = _Checker(questions)
+    checker.truth(condition.resolve(questions.keys()).node)
+    return sorted(_once(checker.troubles), key=lambda trouble: trouble.offset)
+
+
+def _once(troubles: list[Trouble]) -> Iterator[Trouble]:
+    yield from dict.fromkeys(troubles)
+
+
+def _plain(left: Kind, right: Kind) -> str | None:
+    return "" if "" in (left.unit, right.unit) else None
+
+
+def _said(kind: Kind, *, the: bool = False) -> str:
+    words = {
+        "yes-no": "a yes or no",
+        "choice": "one choice",
+        "choices": "several choices",
+        "text": "a text",
+        "date": "a date",
+        "name": "the name of a choice",
+    }
+    said = words.get(kind.sort, "a plain number")
+    if kind.sort == "number" and kind.unit:
+        said = f"in {kind.unit}"
+    elif kind.sort == "number" and kind.unit == "":
+        said = "a count"
+    if not the:
+        return said
+    return f"'{kind.name}' ({said})" if said != "a plain number" else f"the number {kind.name}"
+
+
+def _mend(a: Kind, b: Kind) -> str:
+    for kind in (a, b):
+        if kind.sort in ("choice", "choices"):
+            return f"'{kind.name}' has {_some(kind.choices)}."
+        if kind.sort == "yes-no":
+            return f"Write '{kind.name}' or 'not {kind.name}' alone, or compare it with yes or no."
+    return "Compare things of one kind."
+
+
+def _some(names: frozenset[str]) -> str:
+    shown = sorted(names)
+    return listed(shown if len(shown) <= 8 else [*shown[:7], "others"])

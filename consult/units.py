@@ -1,0 +1,49 @@
+"""What a caller says becomes mm or kg, and mm or kg become words again.
+
+``parse_length("5ft 2", expect=(1400, 2050))`` is ``Heard(1574.8)``; ``parse_length("62", ...)``
+raises ``Unclear("62 cm is short for this. Did they say 62 in (157.5 cm)?")``.
+"""
+
+from __future__ import annotations
+
+from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener
+from consult.quantity import Unclear
+from consult.scale import System, format_length, format_mass, from_unit, to_unit
+
+__all__ = [
+    "Heard",
+    "System",
+    "Unclear",
+    "format_length",
+    "format_mass",
+    "from_unit",
+    "parse_count",
+    "parse_length",
+    "parse_mass",
+    "to_unit",
+]
+
+
+def parse_length(text: str, bare: str = "cm", expect: tuple[float, float] | None = None) -> Heard:
+    """A length in mm.
+
+    Args:
+        text: as said or typed: "5ft 2", "157", "29 and a half inches", "about 40 cm".
+        bare: unit of a number said without one.
+        expect: usual values in mm. A length with its unit said may lie outside them, from a
+            quarter of the least to three times the most; zero needs a least of 0.
+
+    Raises:
+        Unclear: there is not exactly one possible meaning; it asks what to ask.
+    """
+    return Listener(LENGTH, bare, expect).hear(text)
+
+
+def parse_mass(text: str, bare: str = "kg", expect: tuple[float, float] | None = None) -> Heard:
+    """A mass in kg from "9st 4", "130 pounds", "59"; otherwise as ``parse_length``."""
+    return Listener(MASS, bare, expect).hear(text)
+
+
+def parse_count(text: str, expect: tuple[float, float] | None = None) -> Heard:
+    """A plain number from "7 and a half", "six", "6-8"; otherwise as ``parse_length``."""
+    return Listener(COUNT, "", expect).hear(text)

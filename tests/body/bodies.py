@@ -1,0 +1,40 @@
+"""What the body tests share: the survey and bodies drawn for property tests."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from consult.body.measured import Measured, Sex
+from consult.body.population import load_population
+
+SURVEY = load_population()
+SEXES: tuple[Sex | None, ...] = ("female", "male", None)
+
+sexes = st.sampled_from(SEXES)
+
+
+@st.composite
+def likely_measures(draw: st.DrawFn, min_size: int = 0) -> list[Measured]:
+    """Measures within four standard deviations of the women's mean, each dimension once."""
+    names = draw(st.lists(st.sampled_from(SURVEY.order), unique=True, min_size=min_size))
+    group = SURVEY.groups["female"]
+    made = []
+    for name in names:
+        at = SURVEY.index(name)
+        z = draw(st.floats(-4, 4))
+        value = float(group.mean[at] + z * group.covariance[at, at] ** 0.5)
+        made.append(SURVEY.measure(name, value, spread=draw(st.floats(0, 20))))
+    return made
+
+
+any_measures = st.lists(
+    st.builds(
+        Measured,
+        st.sampled_from(SURVEY.order),
+        st.floats(allow_nan=False, allow_infinity=False),
+        st.floats(min_value=0, allow_nan=False, allow_infinity=False),
+        st.booleans(),
+    ),
+    max_size=5,
+)
+"""Any finite numbers at all, repeats of a dimension and errors of zero included."""

@@ -1,0 +1,329 @@
+"""Conditions: three-valued worth, what is refused, and what makes no sense."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from consult.tree.condition import ConditionError, parse_condition
+from consult.tree.nodes import Value
+from consult.tree.typecheck import Kind, condition_troubles
+
+QUESTIONS = frozenset({"p", "q", "x", "y", "kind", "sites", "day", "other_day", "word"})
+
+
+def worth(text: str, **known: Value) -> bool | None:
+    return parse_condition(text).resolve(QUESTIONS).evaluate(known.get)
+
+
+@pytest.mark.parametrize(
+    ("text", "known", "expected"),
+    [
+        ("p", {"p": True}, True),
+        ("not p", {}, None),
+        ("p and q", {"p": False}, False),
+        ("p and q", {"p": True}, None),
+        ("p or q", {"p": True}, True),
+        ("p == no", {"p": False}, True),
+        ("known(x)", {}, False),
+        ("not known(x) or x > 3", {}, True),
+        ("70 <= x < 76", {"x": 76.0}, False),
+        ("70 <= x < 76", {"x": 70.0}, True),
+        ("x < 3 < y", {"x": 5.0}, False),
+        ("x / y > 1", {"x": 1.0, "y": 0.0}, None),
+        ("x * 1e", None, None),
+        ("-x + 2 * y == 3 - 1", {"x": 4.0, "y": 3.0}, True),
+        ("kind == fixed", {"kind": "fixed"}, True),
+        ("kind != fixed", {}, None),
+        ("kind == 3", {"kind": "fixed"}, None),
+        ("neck in sites", {"sites": frozenset({"neck", "hips"})}, True),
+        ("not neck in sites", {"sites": frozenset({"hips"})}, True),
+        ("sites == neck", {"sites": frozenset({"neck", "hips"})}, False),
+        ("sites != none", {"sites": frozenset({"none"})}, False),
+        ("x in sites", {"x": 3.0, "sites": frozenset({"neck"})}, None),
+        ("day < other_day", {"day": date(2026, 1, 2), "other_day": date(2026, 1, 3)}, True),
+        ("x", {"x": 1.0}, None),
+        ("p > q", {"p": True, "q": False}, None),
+        # 28.5 in kept as 723.9 mm and read back.
+        ("x >= 28.5", {"x": 723.9 / 25.4}, True),
+        ("x == 28.5", {"x": 28.499999999999996}, True),
+    ],
+)
+def test_worth(text: str, known: Mapping[str, Value] | None, expected: bool | None) -> None:
+    """Each condition is worth what Kleene's logic says; nonsense is not known."""
+    if known is None:
+        with pytest.raises(ConditionError):
+            parse_condition(text)
+        return
+    assert worth(text, **known) is expected
+
+
+def test_dotted_names() -> None:
+    """Quantities of the fit and the body are asked for by their dotted names."""
+    condition = parse_condition("fit.seat_height > 40 and body.stature < 160 and known(x)")
+    assert condition.names == {"fit.seat_height", "body.stature", "x"}
+    known = {"fit.seat_height": 41.0, "body.stature": 150.0, "x": 1.0}
+    assert condition.evaluate(known.get) is True
+
+
+def test_constants() -> None:
+    """A condition that was not resolved can be told which names are choices."""
+    condition = parse_condition("kind == fixed")
+    assert condition.evaluate({"kind": "fixed"}.get) is None
+    assert condition.evaluate({"kind": "fixed"}.get, frozenset({"fixed"})) is True
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "   ",
+        "__import__('os').system('ls')",
+        "().__class__",
+        "x.__class__",
+        "fit.seat_height.real",
+        "body",
+        "known(x, y)",
+        "known(x=y)",
+        "known(*x)",
+        "known(known(x))",
+        "known(1)",
+        "open(x)",
+        "lambda: x",
+        "(lambda x: x)(y)",
+        "[x for x in y]",
+        "{x}",
+        "x[0]",
+        "x ** 9",
+        "x // 2",
+        "x % 2",
+        "x @ y",
+        "x << 2",
+        "~x",
+        "+x",
+        "x if p else q",
+        "(x := 3)",
+        "f'{x}'",
+        '"text"',
+        "b''",
+        "1_000",
+        "0x10",
+        "1j",
+        "1e300",
+        "9" * 400,
+        "x is y",
+        "True",
+        "None",
+        "...",
+        "x, y",
+        "(x, y)",
+        "yield x",
+        "await x",
+        "x = 3",
+        "x == 3 # or so",
+        "x\0",
+        "x\n",
+        "x;y",
+        "x \\",
+        "ℌ == 3",
+        "х == 3",
+        "(" * 900,
+        "(" * 100 + "x" + ")" * 100,
+        "not " * 490 + "x",
+        "-" * 1999 + "1",
+        "x" + "+x" * 990,
+        "x." * 999 + "x",
+        "x" * 2001,
+        "1or 2",
+        "x)(",
+        "1(2)",
+    ],
+)
+def test_refused(text: str) -> None:
+    """Everything but the language is refused in words, with a place inside the text."""
+    with pytest.raises(ConditionError) as caught:
+        parse_condition(text)
+    assert caught.value.message.endswith(".")
+    assert 0 <= caught.value.offset <= len(text)
+
+
+@given(st.text() | st.text(alphabet="xy12 ()<>=!.+-*/andortikwfb_'#", max_size=40))
+@settings(max_examples=400, deadline=None)
+def test_any_text(text: str) -> None:
+    """Any text at all is a condition or is refused, and a condition can be evaluated."""
+    try:
+        condition = parse_condition(text)
+    except ConditionError:
+        return
+    everything: list[Value | None] = [
+        None,
+        0.0,
+        1e308,
+        "x",
+        True,
+        frozenset({"x"}),
+        date(2026, 1, 1),
+    ]
+    for value in everything:
+        assert condition.evaluate(dict.fromkeys(condition.names, value).get) in (True, False, None)
+    kinds = {"x": Kind("number", "cm", name="x"), "y": Kind("choice", choices=frozenset("ab"))}
+    condition_troubles(condition, kinds)
+
+
+# A condition as nested tuples, written out as text for the parser and worked out here in another
+# way: each truth as a set of what it may still turn out to be.
+Made = tuple[object, ...]
+_leaf = st.one_of(
+    st.sampled_from([("yn", "p"), ("yn", "q")]),
+    st.tuples(
+        st.just("cmp"),
+        st.sampled_from(["x", "y"]),
+        st.sampled_from(["==", "!=", "<", "<=", ">", ">="]),
+        st.sampled_from([0, 1, 2]),
+    ),
+    st.sampled_from([("known", "x"), ("known", "p")]),
+)
+_made: st.SearchStrategy[Made] = st.recursive(
+    _leaf,
+    lambda inner: st.one_of(
+        st.tuples(st.just("not"), inner),
+        st.tuples(st.just("and"), inner, inner),
+        st.tuples(st.just("or"), inner, inner),
+    ),
+    max_leaves=8,
+)
+_KNOWN = st.fixed_dictionaries(
+    {
+        "p": st.sampled_from([None, True, False]),
+        "q": st.sampled_from([None, True, False]),
+        "x": st.sampled_from([None, 0.0, 1.0, 2.0]),
+        "y": st.sampled_from([None, 0.0, 1.0, 2.0]),
+    }
+)
+
+
+def written(made: Made) -> str:
+    if made[0] == "yn":
+        return str(made[1])
+    if made[0] == "known":
+        return f"known({made[1]})"
+    if made[0] == "cmp":
+        return f"{made[1]} {made[2]} {made[3]}"
+    parts = [f"({written(part)})" for part in made[1:] if isinstance(part, tuple)]
+    return f"not {parts[0]}" if made[0] == "not" else f" {made[0]} ".join(parts)
+
+
+def possible(made: Made, known: Mapping[str, Value | None]) -> frozenset[bool]:
+    """What a condition may be worth, each unknown leaf taken by itself."""
+    both = frozenset({True, False})
+    if made[0] == "known":
+        return frozenset({known[str(made[1])] is not None})
+    if made[0] == "yn":
+        value = known[str(made[1])]
+        return both if value is None else frozenset({bool(value)})
+    if made[0] == "cmp":
+        value = known[str(made[1])]
+        signs = {"==": "__eq__", "!=": "__ne__", "<": "__lt__"}
+        signs |= {"<=": "__le__", ">": "__gt__", ">=": "__ge__"}
+        if value is None:
+            return both
+        number = float(str(made[3]))
+        return frozenset({bool(getattr(value, signs[str(made[2])])(number))})
+    parts = [possible(part, known) for part in made[1:] if isinstance(part, tuple)]
+    if made[0] == "not":
+        return frozenset(not each for each in parts[0])
+    join = all if made[0] == "and" else any
+    return frozenset(join(each) for each in itertools.product(*parts))
+
+
+@given(_made, _KNOWN)
+@settings(max_examples=300, deadline=None)
+def test_agrees_with_sets_of_possibilities(made: Made, known: dict[str, Value | None]) -> None:
+    """Known exactly where the possibilities, leaf by leaf, have come down to one."""
+    left = possible(made, known)
+    expected = next(iter(left)) if len(left) == 1 else None
+    assert parse_condition(written(made)).evaluate(known.get) is expected
+
+
+def without_known(made: Made) -> bool:
+    return made[0] != "known" and all(
+        without_known(part) for part in made[1:] if isinstance(part, tuple)
+    )
+
+
+@given(_made.filter(without_known), _KNOWN)
+@settings(max_examples=150, deadline=None)
+def test_completions_do_not_contradict(made: Made, known: dict[str, Value | None]) -> None:
+    """Once true or false, a condition stays so however the unknown answers turn out."""
+    condition = parse_condition(written(made))
+    now = condition.evaluate(known.get)
+    if now is None:
+        return
+    values: dict[str, list[Value]] = {"p": [True, False], "q": [True, False]}
+    values |= {"x": [0.0, 1.0, 2.0, 9.0], "y": [0.0, 1.0, 2.0, 9.0]}
+    open_names = [name for name, value in known.items() if value is None]
+    for filling in itertools.product(*(values[name] for name in open_names)):
+        full = known | dict(zip(open_names, filling, strict=True))
+        assert condition.evaluate(full.get) is now
+
+
+KINDS = {
+    "x": Kind("number", "cm", name="x"),
+    "w": Kind("number", "kg", name="w"),
+    "n": Kind("number", "", name="n"),
+    "p": Kind("yes-no", name="p"),
+    "kind": Kind("choice", choices=frozenset({"fixed", "none"}), name="kind"),
+    "sites": Kind("choices", choices=frozenset({"neck", "none"}), name="sites"),
+    "word": Kind("text", name="word"),
+    "day": Kind("date", name="day"),
+}
+
+
+@pytest.mark.parametrize(
+    ("text", "rules"),
+    [
+        ("p and not known(word)", []),
+        ("x * 2 / 3 + 4 < fit.seat_height", []),
+        ("x / fit.seat_height < 0.9", []),
+        ("x / x == n", []),
+        ("day <= day", []),
+        ("kind != none and sites == none", []),
+        ("70 <= x < 76", []),
+        ("fit.desk_too_low == yes", []),
+        ("body.weight > w", []),
+        ("x > n", ["units"]),
+        ("x + w > 3", ["units"]),
+        ("x * x > 3", ["units"]),
+        ("3 / x > 3", ["units"]),
+        ("body.weight > x", ["units"]),
+        ("x < 3 < w", []),
+        ("x < w", ["units"]),
+        ("x", ["not-yes-no"]),
+        ("kind", ["not-yes-no"]),
+        ("p == 3", ["kinds"]),
+        ("p < yes", ["kinds"]),
+        ("word == word", ["kinds"]),
+        ("p + 1 > 2", ["not-a-number"]),
+        ("-kind > 2", ["not-a-number"]),
+        ("kind > fixed", ["order-of-choices"]),
+        ("neck in kind", ["in-needs-choices"]),
+        ("x in sites", ["in-needs-choices"]),
+        ("neck in p", ["in-needs-choices"]),
+        ("kind == neck", ["no-such-choice"]),
+        ("nek in sites", ["no-such-choice"]),
+        ("neck", ["lone-choice"]),
+        ("x == neck", ["lone-choice"]),
+        ("kidn == fixed", ["unknown-name"]),
+        ("known(neck)", ["unknown-name"]),
+        ("fit.seat > 3 and body.leg > 3", ["unknown-name", "unknown-name"]),
+    ],
+)
+def test_sense(text: str, rules: list[str]) -> None:
+    """Each kind of nonsense is told once, under its own rule."""
+    troubles = condition_troubles(parse_condition(text), KINDS)
+    assert [trouble.rule for trouble in troubles] == rules
