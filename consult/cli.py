@@ -87,7 +87,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     replay.add_argument("files", nargs="+", metavar="FILE")
     shown = replay.add_mutually_exclusive_group()
-    shown.add_argument("--json", action="store_true", help="everything that came out, lengths in mm")
+    shown.add_argument(
+        "--json", action="store_true", help="all that came out, in mm and kg"
+    )
     shown.add_argument("--summary", choices=("text", "md"), help="print the call summary")
 
     check = _command(

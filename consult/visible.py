@@ -4,7 +4,7 @@ from __future__ import annotations
 
 _PICTURES = {code: 0x2400 + code for code in range(32) if chr(code) not in "\n\t"} | {0x7F: 0x2421}
 _C1 = dict.fromkeys(range(0x80, 0xA0), "\N{REPLACEMENT CHARACTER}")
-_SHOWN = {**_PICTURES, **_C1}
+_SHOWN: dict[int, int | str] = {**_PICTURES, **_C1}
 
 
 def visible(text: str) -> str:

@@ -42,7 +42,8 @@ def load_basis(tree_path: Path) -> tuple[Basis | None, list[Problem]]:
     folder = tree_path.parent
     loaded = load_tree(tree_path)
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE)
-    found, range_problems = None, list[Problem]()
+    found: Range | None = None
+    range_problems: list[Problem] = []
     if (folder / RANGE_FILE).exists():
         found, range_problems = load_range(folder / RANGE_FILE)
     problems = [*loaded.problems, *contact_problems, *range_problems]

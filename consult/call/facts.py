@@ -51,7 +51,7 @@ class Facts:
         return found.value if found else None
 
     def lookup(self, name: str) -> Value | None:
-        """What a condition reads under ``name``: questions in their own unit, fit and body in cm."""
+        """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         kind, _, rest = name.partition(".")
         if kind == "fit" and rest:
             quantity = self.fit.quantities.get(rest)

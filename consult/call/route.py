@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.call.facts import Facts
 from consult.call.understand import Understood, understand
-from consult.tree.model import END
 from consult.call.wording import in_own_unit
+from consult.tree.model import END
 from consult.units import Unclear
 
 if TYPE_CHECKING:

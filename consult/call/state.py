@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -102,7 +102,7 @@ def state(basis: Basis, call: Call) -> State:
         doubts=doubts,
         workplace=facts.workplace(),
         fit=fit,
-        picked=_pick(basis, fit, estimate, needs),
+        picked=_pick(basis, fit, facts, needs),
         missing=fit.missing if fit else {},
         consent=consent if isinstance(consent, bool) else None,
         caller_name=name if isinstance(name, str) else "",
@@ -117,12 +117,14 @@ def _cautions(basis: Basis, call: Call, facts: Facts) -> tuple[Raised, ...]:
         if caution.when.evaluate(facts.lookup) is not True:
             continue
         contact = basis.contacts.words(call.country, caution.contact) if caution.contact else ""
-        say = fill(
-            caution.say, lambda n, c=contact: c if n == "contact" else blank_words(n, facts)
-        )
+        say = fill(caution.say, _caution_words(contact, facts))
         raised.append(Raised(caution, say, contact))
     gravity = {"stop": 0, "refer": 1, "note": 2}
     return tuple(sorted(raised, key=lambda one: gravity[one.caution.level]))
+
+
+def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:
+    return lambda name: contact if name == "contact" else blank_words(name, facts)
 
 
 def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
@@ -136,11 +138,11 @@ def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
     )
 
 
-def _pick(
-    basis: Basis, fit: Fit | None, estimate: Estimate, needs: tuple[Need, ...]
-) -> Picked | None:
+def _pick(basis: Basis, fit: Fit | None, facts: Facts, needs: tuple[Need, ...]) -> Picked | None:
     if fit is None or basis.range is None:
         return None
-    wanted = [(need.feature, need.strength, need.because) for need in needs]
-    # The careful end of the weight: a rating below the caller's mass must never be picked.
-    return pick(basis.range, fit, estimate.dimensions["weight"].high, wanted)
+    # A rating below the caller's mass must never be picked: the careful end of the estimate, and
+    # never less than what was said, however odd it looked.
+    said = [one.value for one in facts.measures() if one.dimension == "weight"]
+    mass = max([facts.body[0].dimensions["weight"].high, *said])
+    return pick(basis.range, fit, mass, [(n.feature, n.strength, n.because) for n in needs])

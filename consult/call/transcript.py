@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any, cast
 import yaml
 
 from consult.call.call import Answer, Call
+from consult.marked.marks import load_marked
+from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
-from consult.tree.marks import load_marked
-from consult.tree.schema import load_schema, schema_problems
 
 if TYPE_CHECKING:
     from consult.problems import Where
@@ -52,7 +52,8 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     except ValueError:
         said = f"'{raw_day}' is not a day."
         return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
-    answers, places = [], dict[str, "Where"]()
+    answers: list[Answer] = []
+    places: dict[str, Where] = {}
     for at, entry in enumerate(data["answers"]):
         for question, said in entry.items():
             places.setdefault(question, marked.key("answers", at, question))

@@ -36,9 +36,11 @@ UNKNOWN_WORDS = frozenset(
     }
 )
 
-_YES = frozenset("y yes yep yeah yup true right ok okay correct sure".split())
-_NO = frozenset("n no nope nah false none never".split())
-_COUNTED = re.compile(r"\s*\b(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?)\b.*$", re.I)
+_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "right", "ok", "okay", "sure"])
+_NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
+_COUNTED = re.compile(
+    r"\s*\b(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?)\b.*$", re.I
+)
 """What a count counts is plain from the question, so "8 hours a day" is 8."""
 _MAX_TEXT = 20_000
 

@@ -9,12 +9,12 @@ from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
+from consult.marked.marks import load_marked
 from consult.paths import trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
-from consult.tree.marks import load_marked
 
 
 def run(files: Sequence[str], *, as_json: bool) -> Outcome:
@@ -33,23 +33,54 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
     else:
         print_problems(problems, to_stderr=False)
         warnings = len(problems) - errors
-        print(f"{len(paths)} files checked: {errors} errors, {warnings} warnings.")
+        print(
+            f"{_count(len(paths), 'file')} checked: {_count(errors, 'error')}, "
+            f"{_count(warnings, 'warning')}."
+        )
     return Outcome.FAILED if errors else Outcome.DONE
 
 
 def problems_of(path: Path) -> list[Problem]:
-    """The problems of one file, read as what its first line says it is."""
+    """The problems of one file, read as what it says it is.
+
+    A sub-tree leans on the questions of the tree that includes it, so it is checked from there.
+    """
     marked, problems = load_marked(path)
     if marked is None:
         return problems
-    kind = next(iter(marked.data), "") if isinstance(marked.data, dict) else ""
-    if kind == "range":
+    kinds = marked.data if isinstance(marked.data, dict) else {}
+    if "range" in kinds:
         return load_range(path)[1]
-    if kind == "contacts":
+    if "contacts" in kinds:
         return load_contacts(path)[1]
-    if kind == "transcript":
+    if "transcript" in kinds:
         return _transcript_problems(path)
-    return check_tree(path, frozenset(FEATURES))
+    roots = _including(path) or [path]
+    return [problem for root in roots for problem in check_tree(root, frozenset(FEATURES))]
+
+
+def _including(path: Path) -> list[Path]:
+    """The main trees of the same folder that take this file in, directly or through another."""
+    includes = {other: _includes(other) for other in sorted(path.parent.glob("*.yaml"))}
+    found: set[Path] = set()
+    todo = [path.stem]
+    while todo:
+        name = todo.pop()
+        above = {other for other, names in includes.items() if name in names} - found
+        found |= above
+        todo += [other.stem for other in above]
+    return sorted(other for other in found if not _is_included(other, includes))
+
+
+def _is_included(path: Path, includes: dict[Path, set[str]]) -> bool:
+    return any(path.stem in names for names in includes.values())
+
+
+def _includes(path: Path) -> set[str]:
+    marked, _ = load_marked(path)
+    questions = marked.data.get("questions") if marked and isinstance(marked.data, dict) else None
+    steps = questions.values() if isinstance(questions, dict) else ()
+    return {str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step}
 
 
 def _transcript_problems(path: Path) -> list[Problem]:
@@ -58,3 +89,7 @@ def _transcript_problems(path: Path) -> list[Problem]:
         return problems
     tree = load_tree(trees_folder() / f"{transcript.tree}.yaml").tree
     return problems + (unknown_questions(transcript, tree.questions) if tree else [])
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -117,4 +117,3 @@ def _read(options: Namespace, name: str, usual: Span, parse: Parser, bare: str) 
         return parse(said, bare, usual)
     except Unclear as unclear:
         raise Unclear(f"--{name.replace('_', '-')}: {unclear}") from None
-

@@ -19,11 +19,10 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.problems import Problem
-    from consult.summary.model import Summary
 
 
 def run(files: Sequence[str], *, as_json: bool, summary: str | None) -> Outcome:
-    """Replay each file; print what came out, or its summary. One bad file does not stop the rest."""
+    """Replay each file and print what came out; one bad file does not stop the rest."""
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     for name in files:
@@ -51,7 +50,7 @@ def run(files: Sequence[str], *, as_json: bool, summary: str | None) -> Outcome:
         elif summary:
             print(render(made, "md" if summary == "md" else "text", transcript.call.system))
         else:
-            print(_line(transcript.title, made, failed))
+            print(_line(transcript.title, failed))
     if as_json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome
@@ -62,6 +61,6 @@ def _basis(tree: str) -> tuple[Basis | None, list[Problem]]:
     return load_basis(trees_folder() / f"{tree}.yaml")
 
 
-def _line(title: str, made: Summary, failed: bool) -> str:
+def _line(title: str, failed: bool) -> str:
     verdict = "NOT as expected" if failed else "as expected"
     return visible(f"{verdict:<16} {title}")

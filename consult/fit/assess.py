@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
+from consult.fit.arms import arms_meet_desk, arms_note
 from consult.fit.desk import seat_at
-from consult.fit.desk_notes import arms_meet_desk, arms_note, desk_notes
+from consult.fit.desk_notes import desk_notes
 from consult.fit.quantities import quantities_of
 from consult.fit.reach_notes import footrest_reach_note, seat_reach_note
 from consult.fit.result import Fit, FitNote, Requirement

@@ -1,4 +1,4 @@
-"""What must be said about a desk that does not simply suit, and about thighs and arms at it."""
+"""What must be said about a desk that does not simply suit, and about room for the thighs."""
 
 from __future__ import annotations
 
@@ -11,11 +11,6 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.fit.desk import Seating
-    from consult.fit.sitter import Sitter
-    from consult.fit.workplace import Workplace
-
-ASSUMED_THICKNESS = 25.0
-"""mm of a plain board, taken only to tell whether arms pass below it (common practice)."""
 
 
 def desk_notes(seating: Seating, moves: bool) -> list[FitNote]:
@@ -35,37 +30,6 @@ def thigh_room_short(seating: Seating) -> bool:
     return bool(seating.thighs_short or seating.clearance.pinched)
 
 
-def arms_meet_desk(sitter: Sitter, workplace: Workplace, seating: Seating) -> bool | None:
-    """Armrests low enough to be of use still meet the desk; None where it cannot be told."""
-    desk = workplace.desk
-    fixed = desk.kind == "fixed" and desk.height is not None
-    if workplace.close_to_desk is False:
-        return False
-    if workplace.close_to_desk is None or not (fixed or desk.kind == "adjustable"):
-        return None
-    surface = seating.top[0] if fixed else seating.desk
-    thickness = ASSUMED_THICKNESS if desk.thickness is None else desk.thickness
-    lowest_arm = seating.seat + sitter.elbow - ARM_BAND
-    return lowest_arm > surface - thickness
-
-
-ARM_BAND = 20.0
-"""mm an armrest may be above or below the elbow."""
-
-
-def arms_note(thickness: float | None) -> FitNote:
-    """What to do about armrests that meet the desk edge."""
-    say = (
-        "Armrests at elbow height would meet the edge of the desk and keep you away from it. "
-        "Arms that slide back or swing away, or no arms, let you come close."
-    )
-    if thickness is not None:
-        return FitNote("arms_meet_desk", "note", Sentence(say), sources.ARMS_AT_DESK)
-    say += " The desk top was taken to be <thickness> thick."
-    lengths = {"thickness": ASSUMED_THICKNESS}
-    return FitNote("arms_meet_desk", "note", Sentence(say, lengths), sources.ARMS_AT_DESK)
-
-
 def _too_high(seating: Seating, moves: bool) -> FitNote:
     said = "At its lowest the desk is still" if moves else "The desk is"
     say = f"{said} <excess> too high for a seat that suits your legs. "
@@ -76,11 +40,14 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
         "left": seating.keyboard_left_high + KEYBOARD_ABOVE,
     }
     if not seating.raised_for_desk or seating.seat <= seating.feasible.base:
-        say += "The seat cannot be raised to meet it, so the desk should come down."
+        say += "The seat cannot be raised to meet it."
     else:
         say += "Raise the seat to <seat> and rest your feet <footrest> above the floor."
         if seating.keyboard_left_high:
-            say += " The keyboard is then still <left> above your elbows; a lower desk would help."
+            say += " The keyboard is then still <left> above your elbows."
+    # A lower desk gives elbows what it takes from the thighs; those have a note of their own.
+    if seating.keyboard_left_high and not seating.clearance.pinched:
+        say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
     return FitNote(name, "note", Sentence(say, lengths), sources.DESK_FIRST)
 

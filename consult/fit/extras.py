@@ -57,7 +57,7 @@ def extras(range_: Range, fit: Fit, seat_height: float | None) -> tuple[Extra, .
 
 
 def _asked(fit: Fit, needed: str, amount: str) -> float | None:
-    if fit.quantities.get(needed) is not True or amount not in fit.quantities:
+    if not fit.quantities.get(needed) or amount not in fit.quantities:
         return None
     return float(fit.quantities[amount])
 

@@ -35,7 +35,7 @@ def quantities_of(
         found["desk_raise"] = seating.desk_raise
     if desk.kind == "fixed" and highest:
         found["desk_excess"] = seating.top[1] - (legs + seating.clearance.target)
-    if desk.kind == "adjustable" and (lowest and highest or "desk_out_of_reach" in said):
+    if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in said):
         found["desk_out_of_reach"] = "desk_out_of_reach" in said
     decided = "footrest_height" in requirements
     if decided:

@@ -13,7 +13,7 @@ from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range, Span, wh
 from consult.problems import Problem, Severity, listed, nearest
 
 if TYPE_CHECKING:
-    from consult.tree.marks import Marked, Steps
+    from consult.marked.marks import Marked, Steps
 
 SECTIONS: Mapping[str, Kind] = {
     "seats": "seat",

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from consult.fit.range_check import SECTIONS, as_span, entry_problems, range_as_whole
 from consult.fit.range_model import Kind, Part, Range
-from consult.tree.marks import Marked, load_marked
-from consult.tree.schema import load_schema, schema_problems
+from consult.marked.marks import Marked, load_marked
+from consult.marked.schema import load_schema, schema_problems
 
 if TYPE_CHECKING:
     from consult.problems import Problem

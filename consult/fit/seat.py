@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
+from consult.fit.arms import ARM_BAND
 from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW
-from consult.fit.desk_notes import ARM_BAND
 from consult.fit.result import Requirement
 from consult.fit.sitter import DEFAULT_THREE_FINGERS, FINGERS_OF_HAND, Weights, spread_of
 

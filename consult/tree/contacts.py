@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from consult.marked.marks import load_marked
+from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
-from consult.tree.marks import load_marked
-from consult.tree.schema import load_schema, schema_problems
 
 FILE = "contacts.yaml"
 _SCHEMA = Path(__file__).with_name("contacts.schema.json")

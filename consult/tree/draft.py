@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from consult.marked.marks import Marked, load_marked
+from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
-from consult.tree.marks import Marked, load_marked
-from consult.tree.schema import MOST, load_schema, schema_problems
 
 MAX_DEEP = 20
 SCHEMA = Path(__file__).with_name("tree.schema.json")

@@ -17,8 +17,8 @@ from typing import Any
 from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 
+from consult.marked.marks import Marked, Steps
 from consult.problems import Problem, Where, listed, nearest
-from consult.tree.marks import Marked, Steps
 
 MOST = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""

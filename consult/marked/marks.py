@@ -17,8 +17,8 @@ from typing import Any
 
 import yaml
 
+from consult.marked.yaml_words import in_plain_words
 from consult.problems import Problem, Where
-from consult.tree.yaml_words import in_plain_words
 
 Steps = tuple[str | int, ...]
 """The way from the top of a file to a piece of it: names of a block, positions in a list."""

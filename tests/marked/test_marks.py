@@ -9,11 +9,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from consult.tree.check import check_tree
-from consult.tree.marks import MAX_BYTES, load_marked, parse_marked
+from consult.marked.marks import MAX_BYTES, load_marked, parse_marked
 from consult.tree.placeholders import blanks, fill
-from consult.tree.schema import schema_problems
+from consult.marked.schema import schema_problems
 
-GOOD = Path(__file__).parent / "good" / "whole.yaml"
+GOOD = Path(__file__).parents[1] / "tree" / "good" / "whole.yaml"
 
 
 def test_places() -> None:

@@ -1,0 +1,54 @@
+"""``consult call``: a call in the terminal."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from consult.call.basis import load_basis
+from consult.call.call import Call
+from consult.call.transcript import load_transcript, unknown_questions
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.paths import default_tree, trees_folder
+from consult.records.call_file import new_call_file
+
+
+def run(options: Namespace) -> Outcome:
+    """Hold a call; at the end say where it was kept."""
+    started = datetime.now()
+    country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
+    call = Call(started.date(), options.units or "metric", country.upper())
+    tree = Path(options.tree) if options.tree else default_tree()
+    if options.start:
+        transcript, problems = load_transcript(Path(options.start))
+        if transcript is None:
+            print_problems(problems)
+            return Outcome.BAD_USE
+        tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
+        call = transcript.call
+        if options.units:
+            call = replace(call, system=options.units)
+        if options.country:
+            call = replace(call, country=country.upper())
+    if not tree.is_file():
+        return complain(f"There is no tree file {tree}.")
+    basis, problems = load_basis(tree)
+    if basis is not None and options.start and transcript is not None:
+        problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
+    if basis is None or any(problem.severity == "error" for problem in problems):
+        print_problems(problems)
+        return Outcome.BAD_USE
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return complain("A call needs a terminal. For call files use: consult replay FILE")
+
+    from consult.ui.app import ConsultApp
+
+    file = new_call_file(started)
+    ConsultApp(basis, call, file).run()
+    if file.exists():
+        print(f"This call is kept in {file}\nGo on with it by: consult call --from {file}")
+    return Outcome.DONE

@@ -1,0 +1,91 @@
+"""The parts of a call summary that are tables: the chair to order, and the figures to set."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from consult.summary.blocks import Alert, Block, Heading, Item, Items, Paragraph, Table
+from consult.summary.words import label
+from consult.units import System, format_length
+
+if TYPE_CHECKING:
+    from consult.summary.lines import Figure, NeedLine
+    from consult.summary.model import Summary
+
+NINE_IN_TEN = 1.645
+"""Standard deviations either side that hold nine people in ten, of a normal distribution."""
+
+_FROM = {"floor": "the floor", "loaded seat": "the seat, sat on", "length": ""}
+_SETTING_FROM = {"footrest_height": "the floor"}
+
+
+def specification(summary: Summary, system: System) -> Iterator[Block]:
+    """The chair, its price, what it cannot do, and the features asked for."""
+    found = summary.specification
+    if found is None:
+        return
+    yield Heading(2, "Your chair")
+    for short in found.shortfalls:
+        yield Alert("Falls short", short.say.text(system))
+    for need in summary.needs:
+        if need.met is False and need.strength == "must":
+            yield Alert("Lacks", _feature(need))
+    if found.parts:
+        money = [f"{found.currency} {part.price:,.2f}" for part in found.parts]
+        rows = [
+            (label(part.kind), part.name, part.code, price)
+            for part, price in zip(found.parts, money, strict=True)
+        ]
+        rows.append(("Together", "", "", f"{found.currency} {found.price:,.2f}"))
+        yield Table(("Part", "Name", "Code", "Price"), tuple(rows))
+        days = "day" if found.lead_days == 1 else "days"
+        yield Paragraph(f"Ready in {found.lead_days} {days}.")
+    has = [need for need in summary.needs if need.met]
+    if has:
+        yield Paragraph("It has what you need:")
+        yield Items(tuple(Item(_feature(need)) for need in has))
+    lacks = [need for need in summary.needs if need.met is False and need.strength != "must"]
+    if lacks:
+        yield Paragraph("It would be better with, but does not have:")
+        yield Items(tuple(Item(_feature(need)) for need in lacks))
+
+
+def figures_table(summary: Summary, system: System) -> Iterator[Block]:
+    """Every figure of the set-up: what to set, what is good enough, how sure it is."""
+    settings = summary.specification.settings if summary.specification else {}
+    rows = [_row(name, one, settings.get(name), system) for name, one in summary.fit.items()]
+    rows += [
+        (label(name), format_length(mm, system), "", _SETTING_FROM.get(name, ""), "")
+        for name, mm in settings.items()
+        if name not in summary.fit
+    ]
+    if not rows:
+        return
+    yield Heading(2, "Your figures")
+    yield Table(("What", "Set to", "Good between", "Measured from", "Give or take"), tuple(rows))
+    yield Paragraph("Give or take: of ten people with your measures, nine lie within it.")
+    reasons = [Item(f"{label(name)}: {one.reason}") for name, one in summary.fit.items()]
+    if reasons:
+        yield Items(tuple(reasons))
+
+
+def _row(name: str, one: Figure, setting: float | None, system: System) -> tuple[str, ...]:
+    return (
+        label(name),
+        format_length(one.target if setting is None else setting, system),
+        _band(one, system),
+        _FROM[one.measured_from],
+        format_length(NINE_IN_TEN * one.sd, system),
+    )
+
+
+def _band(one: Figure, system: System) -> str:
+    if math.isinf(one.high):
+        return f"{format_length(one.low, system)} or more"
+    return f"{format_length(one.low, system)} to {format_length(one.high, system)}"
+
+
+def _feature(need: NeedLine) -> str:
+    return f"{label(need.feature)}: {need.because}" if need.because else label(need.feature)

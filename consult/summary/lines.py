@@ -1,0 +1,181 @@
+"""The pieces a call summary is made of; every field name is the key of the exported summary.
+
+Lengths are in mm, masses in kg. Text that holds lengths is kept unwritten until the reader's units
+are known; text that came filled in from the call is in the units of the call.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date as Day  # noqa: N812 - a field below is called date
+from typing import TYPE_CHECKING
+
+from consult.fit.result import Level, MeasuredFrom
+from consult.sentence import Sentence
+from consult.units import System, format_mass
+
+if TYPE_CHECKING:
+    from consult.call.understand import Value
+    from consult.fit.range_model import Kind
+    from consult.fit.shortfall import Shortfall
+
+
+@dataclass(frozen=True, slots=True)
+class CallLine:
+    """Which call it was."""
+
+    date: Day
+    caller: str
+    units: System
+    country: str
+    finished: bool
+    stopped: str | None
+    """The caution that ended product advice; 'safety' where its name would tell too much."""
+
+
+@dataclass(frozen=True, slots=True)
+class MadeWith:
+    """What the call was computed from."""
+
+    tree: str
+    tree_version: str
+    range: str | None
+    range_version: str | None
+    population: str
+    population_caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One requirement of the set-up."""
+
+    target: float
+    low: float
+    high: float
+    """Infinite where there is no upper limit; written as null."""
+    sd: float
+    measured_from: MeasuredFrom
+    reason: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DoubtLine:
+    """A measure to take again."""
+
+    dimension: str
+    z: float
+    level: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class CautionLine:
+    """A caution and the words that were said."""
+
+    name: str | None
+    """None where the caution may only be told of in general words."""
+    level: Level
+    say: str
+    contact: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceLine:
+    """A piece of advice from the tree."""
+
+    name: str
+    topic: str
+    say: str
+    because: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class NeedLine:
+    """A feature the answers call for."""
+
+    name: str
+    feature: str
+    strength: str
+    because: str
+    source: str
+    met: bool | None
+    """Whether the specification has it; None where there is no specification."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """One part of the chair, or of what goes beside it."""
+
+    kind: Kind
+    code: str
+    name: str
+    price: float
+
+
+@dataclass(frozen=True, slots=True)
+class Specification:
+    """What to order, and how it is set."""
+
+    parts: tuple[PartLine, ...]
+    settings: Mapping[str, float]
+    price: float
+    currency: str
+    lead_days: int
+    shortfalls: tuple[Shortfall, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetupStep:
+    """One thing to do, in its place in the order."""
+
+    order: int
+    topic: str
+    do: Sentence
+    check: str
+    """How to see without tools that it is right."""
+    value_mm: float | None
+    advice: tuple[str, ...] = ()
+    """Names of the advice that belongs under this step."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerLine:
+    """One answer, as it was said and as it was understood."""
+
+    question: str
+    ask: str
+    said: str
+    value: Value | None
+    private: str | None
+    status: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """A sentence with lengths and masses in it."""
+
+    template: str
+    lengths: Mapping[str, float] = field(default_factory=dict)
+    masses: Mapping[str, float] = field(default_factory=dict)
+
+    def text(self, system: System) -> str:
+        """The sentence in the reader's units."""
+        said = Sentence(self.template, self.lengths).text(system)
+        for name, kg in self.masses.items():
+            said = said.replace(f"<{name}>", format_mass(kg, system))
+        return said
+
+
+@dataclass(frozen=True, slots=True)
+class KnownLine:
+    """A body dimension and how it is known."""
+
+    dimension: str
+    say: Measures
+    note: str = ""
+    """What the adviser noted beside the measure."""

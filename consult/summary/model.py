@@ -1,0 +1,222 @@
+"""The call summary: one model of what a call came to, from which every written form is made."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from consult.sentence import Sentence
+from consult.summary.known import estimated, measured
+from consult.summary.lines import (
+    AdviceLine,
+    AnswerLine,
+    CallLine,
+    CautionLine,
+    DoubtLine,
+    Figure,
+    KnownLine,
+    MadeWith,
+    Measures,
+    NeedLine,
+    PartLine,
+    SetupStep,
+    Specification,
+)
+from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
+from consult.summary.setup import setup_steps
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Dimension
+    from consult.call.basis import Basis
+    from consult.call.state import State
+    from consult.fit.result import FitNote
+    from consult.units import System
+
+VERSION = "1"
+"""Of the exported form; see ``summary.schema.json``."""
+
+DISCLAIMER = (
+    "This is general advice on chairs and desks, worked out from what was said on the telephone. "
+    "It is not medical advice and does not treat pain. Local rules, and what your clinicians tell "
+    "you, come first."
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Summary:
+    """What a call came to; lengths in mm, masses in kg. Field names are the keys of the export."""
+
+    version: str
+    title: str
+    call: CallLine
+    made_with: MadeWith
+    body: Mapping[str, Dimension]
+    fit: Mapping[str, Figure]
+    missing: Mapping[str, str]
+    notes: tuple[FitNote, ...]
+    plausibility: tuple[DoubtLine, ...]
+    cautions: tuple[CautionLine, ...]
+    advice: tuple[AdviceLine, ...]
+    needs: tuple[NeedLine, ...]
+    specification: Specification | None
+    setup_steps: tuple[SetupStep, ...]
+    answers: tuple[AnswerLine, ...]
+    measured: tuple[KnownLine, ...]
+    estimated: tuple[KnownLine, ...]
+    follow_up: date | None
+    route: tuple[str, ...]
+    disclaimer: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Ready for ``json.dumps``; sentences are in the units of the call."""
+        plain = _plain(self, self.call.units)
+        assert isinstance(plain, dict)
+        return plain
+
+
+def summarise(basis: Basis, state: State) -> Summary:
+    """The summary of a call as it may be kept and handed on.
+
+    Without the caller's consent it holds no answer about health and nothing that follows from one
+    (see ``privacy``). A stopped call has no figures, no chair, no steps and no advice.
+    """
+    withheld = withheld_questions(basis.tree, state.consent)
+    going_on = state.stopped is None
+    fit = state.fit if going_on else None
+    advice = _advice(state, withheld) if going_on else ()
+    shown = [step for step in state.steps if step.question.name not in withheld]
+    return Summary(
+        version=VERSION,
+        title=basis.tree.title,
+        call=_call(state, withheld),
+        made_with=_made_with(basis),
+        body=dict(state.estimate.dimensions) if going_on else {},
+        fit=_figures(state) if fit else {},
+        missing=dict(state.missing) if fit else {},
+        notes=fit.notes if fit else (),
+        plausibility=_doubts(state) if going_on else (),
+        cautions=cautions_to_keep(withheld, state.cautions),
+        advice=advice,
+        needs=_needs(state, withheld) if going_on else (),
+        specification=_specification(basis, state) if going_on else None,
+        setup_steps=setup_steps(state, advice) if going_on else (),
+        answers=_answers(state, withheld),
+        measured=tuple(measured(basis.population, state, withheld)) if going_on else (),
+        estimated=tuple(estimated(basis.population, state)) if going_on else (),
+        follow_up=state.follow_up,
+        route=tuple(step.question.name for step in shown),
+        disclaimer=DISCLAIMER,
+    )
+
+
+def _call(state: State, withheld: frozenset[str]) -> CallLine:
+    stop, call = state.stopped, state.call
+    stopped = None
+    if stop is not None:
+        stopped = WITHHELD if tells(withheld, stop.when, stop.say) else stop.name
+    return CallLine(
+        call.today, state.caller_name, call.system, call.country, state.finished, stopped
+    )
+
+
+def _made_with(basis: Basis) -> MadeWith:
+    tree, range_, population = basis.tree, basis.range, basis.population
+    return MadeWith(
+        tree.name,
+        tree.version,
+        range_.name if range_ else None,
+        range_.version if range_ else None,
+        population.name,
+        population.caution,
+    )
+
+
+def _figures(state: State) -> dict[str, Figure]:
+    assert state.fit is not None
+    return {
+        name: Figure(
+            one.target, one.low, one.high, one.sd, one.measured_from, one.reason, one.source
+        )
+        for name, one in state.fit.requirements.items()
+    }
+
+
+def _doubts(state: State) -> tuple[DoubtLine, ...]:
+    return tuple(DoubtLine(d.dimension, d.z, d.level, d.message) for d in state.doubts)
+
+
+def _advice(state: State, withheld: frozenset[str]) -> tuple[AdviceLine, ...]:
+    return tuple(
+        AdviceLine(one.advice.name, one.advice.topic, one.say, one.because, one.advice.source)
+        for one in state.advice
+        if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
+    )
+
+
+def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
+    picked = state.picked
+    return tuple(
+        NeedLine(
+            one.name,
+            one.feature,
+            one.strength,
+            one.because,
+            one.source,
+            (one.feature, one.strength, one.because) in picked.met_needs if picked else None,
+        )
+        for one in state.needs
+        if not tells(withheld, one.when, one.because)
+    )
+
+
+def _specification(basis: Basis, state: State) -> Specification | None:
+    picked = state.picked
+    if picked is None or basis.range is None:
+        return None
+    return Specification(
+        tuple(PartLine(kind, p.code, p.name, p.price) for kind, p in picked.parts.items()),
+        dict(picked.settings),
+        picked.price,
+        basis.range.currency,
+        picked.lead_days,
+        picked.shortfalls,
+    )
+
+
+def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
+    return tuple(
+        AnswerLine(
+            step.question.name,
+            step.question.ask,
+            step.answer.said,
+            step.understood.value if step.understood else None,
+            step.question.private,
+            step.status,
+            step.answer.note,
+        )
+        for step in state.steps
+        if step.answer is not None and step.question.name not in withheld
+    )
+
+
+def _plain(value: object, system: System) -> object:
+    """Only what JSON knows: a number without end is null, a set is a sorted list."""
+    match value:
+        case Sentence() | Measures():
+            return value.text(system)
+        case float():
+            return value if math.isfinite(value) else None
+        case date():
+            return value.isoformat()
+        case frozenset():
+            return sorted(value)
+        case tuple():
+            return [_plain(one, system) for one in value]
+        case Mapping():
+            return {name: _plain(one, system) for name, one in value.items()}
+    if is_dataclass(value):
+        return {one.name: _plain(getattr(value, one.name), system) for one in fields(value)}
+    return value

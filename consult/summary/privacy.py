@@ -1,0 +1,59 @@
+"""What of a call may be kept: nothing about health unless the caller said yes to it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.summary.lines import CautionLine
+from consult.tree.placeholders import blanks
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from consult.call.state import Raised
+    from consult.tree.condition import Condition
+    from consult.tree.model import Tree
+
+WITHHELD = "safety"
+"""Stands for the name of a stop that would tell about health."""
+
+STOPPED = "The call was stopped for safety; the caller was told whom to contact."
+REFERRED = "The caller was advised to see somebody qualified, and was told whom to contact."
+
+
+def withheld_questions(tree: Tree, consent: bool | None) -> frozenset[str]:
+    """Questions whose answers must not appear; consent not given or not asked is no consent."""
+    if consent is True:
+        return frozenset()
+    return frozenset(
+        name for name, question in tree.questions.items() if question.private == "health"
+    )
+
+
+def tells(withheld: frozenset[str], when: Condition, *texts: str) -> bool:
+    """Whether a piece of the tree gives away a withheld answer, by applying or by quoting it."""
+    return bool(withheld & when.names) or any(
+        name in withheld for text in texts for name, _ in blanks(text)
+    )
+
+
+def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tuple[CautionLine, ...]:
+    """Cautions as they may be kept, in their order.
+
+    That somebody was stopped or sent to a clinician is kept, so that nobody fits them a chair
+    unaware; why is not, and neither is whom to contact, which would tell how grave it was.
+    """
+    kept: list[CautionLine] = []
+    for one in raised:
+        caution = one.caution
+        if not tells(withheld, caution.when, caution.say):
+            line = CautionLine(caution.name, caution.level, one.say, one.contact, caution.source)
+        elif caution.level == "note":
+            continue
+        else:
+            said = STOPPED if caution.level == "stop" else REFERRED
+            line = CautionLine(None, caution.level, said, "", "")
+        # Two withheld referrals read the same; how many there were tells something as well.
+        if line not in kept:
+            kept.append(line)
+    return tuple(kept)

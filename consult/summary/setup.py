@@ -1,0 +1,196 @@
+"""Setting up the chair and the desk, step by step, in the order in which it is done.
+
+The order, the checks without tools and the words are common practice, no source; the numbers come
+from the fit, or from the picked chair where it comes no nearer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.fit.workplace import DEFAULT_HEEL
+from consult.sentence import Sentence
+from consult.summary.lines import AdviceLine, SetupStep
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.fit.pick import Picked
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Workplace
+
+TOPICS = {
+    "seat_angle": "back",
+    "standing": "desk",
+    "table": "desk",
+    "thigh_room": "desk",
+    "laptop": "screen",
+    "paper": "screen",
+    "long_hours": "breaks",
+}
+"""Advice topic -> the step it belongs under, where the step has another name."""
+
+_FINEST = 1.0
+"""mm; nobody sets a chair finer than that."""
+
+
+def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, ...]:
+    """The steps, each with the advice that belongs under it; none where there is no fit."""
+    if state.fit is None:
+        return ()
+    under: dict[str, tuple[str, ...]] = {}
+    for one in advice:
+        topic = TOPICS.get(one.topic, one.topic)
+        under[topic] = (*under.get(topic, ()), one.name)
+    steps = _Setup(state.fit, state.picked, state.workplace).steps()
+    return tuple(
+        replace(
+            step, order=order, advice=tuple(name for topic, name in named if topic == step.topic)
+        )
+        for order, step in enumerate(steps, start=1)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Setup:
+    fit: Fit
+    picked: Picked | None
+    workplace: Workplace
+
+    def steps(self) -> Iterator[SetupStep]:
+        yield self._shoes()
+        yield self._seat_height()
+        if self._footrest_used():
+            yield self._step(
+                "footrest",
+                "footrest_height",
+                "Put a footrest under your feet, its top <value> above the floor.",
+                "Put something firm under your feet until they rest flat.",
+                "Both feet rest flat on it, and there is room to move them.",
+            )
+        yield self._step(
+            "seat_depth",
+            "seat_depth",
+            "Sit right back. Have the seat <value> deep, from its front edge to the back support.",
+            "Sit right back. Slide the seat until its front edge is clear of your knee.",
+            "Two to four fingers fit between the front edge and the back of your knee.",
+        )
+        yield _plain(
+            "back",
+            "Unlock the back. Set its tension so that it carries you when you lean.",
+            "It follows you back and brings you up again without a push.",
+        )
+        yield _plain(
+            "lumbar",
+            "Bring the lumbar support to the hollow of your back, just above the belt.",
+            "It fills the hollow and pushes you neither forward nor upward.",
+        )
+        if self._has_arms():
+            yield self._step(
+                "armrests",
+                "armrest_height",
+                "Set the armrests <value> above the seat, with you sitting on it.",
+                "Let your arms hang. Bring the armrests up until they just touch your elbows.",
+                self._arms_check(),
+            )
+        yield self._desk()
+        yield self._screen()
+        yield _plain(
+            "breaks",
+            "Stand up or do something else for five to ten minutes in every hour.",
+            "You change how you sit before you feel stiff.",
+        )
+
+    def _shoes(self) -> SetupStep:
+        heel = self.workplace.heel
+        known = "The figures allow for a heel of <value>."
+        guessed = "Nobody measured the heel; the figures allow for <value>."
+        said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
+        height = DEFAULT_HEEL if heel is None else heel
+        check = "Other shoes later? Move the seat by as much as the heels differ."
+        return SetupStep(0, "shoes", Sentence(said, {"value": height}), check, height)
+
+    def _seat_height(self) -> SetupStep:
+        feet_next = self._footrest_used()
+        return self._step(
+            "seat_height",
+            "seat_height",
+            "Set the top of the seat <value> above the floor, with you sitting on it.",
+            "Raise or lower the seat until your feet stand flat.",
+            "Your elbows are level with the desk. The feet are seen to in the next step."
+            if feet_next
+            else "Your feet stand flat, and nothing presses under the thigh near the knee.",
+        )
+
+    def _desk(self) -> SetupStep:
+        check = "Your shoulders are loose, and your elbows are level with the desk."
+        quantities, kind = self.fit.quantities, self.workplace.desk.kind
+        level = "Bring the top of the desk level with your elbows."
+        if quantities.get("desk_too_low") is True and kind == "fixed":
+            said = "Raise the desk by <value>, on something that cannot slip."
+            return self._step("desk", "desk_raise", said, level, check)
+        if kind == "fixed":
+            high = quantities.get("desk_too_high") is True
+            why = "the seat makes up for its height" if high else "the seat is set to suit it"
+            return _plain("desk", f"Leave the desk as it is; {why}.", check)
+        said = {
+            "adjustable": "Bring the top of the desk to <value> above the floor.",
+            "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
+        }.get(kind or "", "A desk whose top is <value> above the floor would suit you.")
+        return self._step("desk", "desk_height", said, level, check)
+
+    def _screen(self) -> SetupStep:
+        check = "Looking straight ahead, your eyes are level with the top of the screen."
+        if self.workplace.lenses == "varifocal":
+            check = "You read the top line without tipping your head back."
+        return self._step(
+            "screen",
+            "screen_top",
+            "Put the screen an arm's length away, its top <value> above the floor.",
+            "Put the screen an arm's length away and bring its top to your eyes.",
+            check,
+        )
+
+    def _step(self, topic: str, name: str, said: str, unsaid: str, check: str) -> SetupStep:
+        """A step with its number, or without where there is none."""
+        own = self._own(name)
+        value = self.picked.settings.get(name, own) if self.picked is not None else own
+        if value is None:
+            return _plain(topic, unsaid, check)
+        lengths = {"value": value}
+        if own is not None and abs(value - own) >= _FINEST:
+            said += " This comes nearest to your own figure, <own>."
+            lengths["own"] = own
+        return SetupStep(0, topic, Sentence(said, lengths), check, value)
+
+    def _own(self, name: str) -> float | None:
+        """What the fit asks, whatever the picked chair can do."""
+        if name in self.fit.requirements:
+            return self.fit.requirements[name].target
+        quantity = self.fit.quantities.get(name)
+        return None if quantity is None or isinstance(quantity, bool) else quantity
+
+    def _footrest_used(self) -> bool:
+        """Needed, and not spared by a seat that stays low enough for the feet."""
+        if self.fit.quantities.get("footrest_needed") is not True:
+            return False
+        picked = self.picked
+        if picked is None or "seat_height" not in picked.settings:
+            return True
+        wanting = any(short.requirement == "footrest_height" for short in picked.shortfalls)
+        return wanting or "footrest_height" in picked.settings
+
+    def _has_arms(self) -> bool:
+        arms = self.picked.parts.get("arms") if self.picked is not None else None
+        return arms is None or arms.height is not None
+
+    def _arms_check(self) -> str:
+        touch = "Your shoulders are loose, and the pads just touch your elbows."
+        if self.fit.quantities.get("arms_meet_desk") is not True:
+            return touch
+        return f"{touch} If they meet the desk, slide or swing them out of the way."
+
+
+def _plain(topic: str, said: str, check: str) -> SetupStep:
+    return SetupStep(0, topic, Sentence(said), check, None)

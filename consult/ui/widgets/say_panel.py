@@ -1,0 +1,62 @@
+"""What to say now: the largest thing on the screen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.tree.model import Question
+
+_HOW = {
+    "yes-no": "y or n",
+    "choice": "a number, or the first letters",
+    "choices": "numbers, or first letters, with commas between",
+    "date": "a date, or “in 2 weeks”, or “next Tuesday”",
+    "text": "as said",
+    "count": "a number",
+}
+
+
+class SayPanel(VerticalScroll, can_focus=False):
+    """The question, its choices, and how to coach the caller through it."""
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="ask", markup=False)
+        yield Static(id="choices", markup=False)
+        yield Static(id="coach", markup=False)
+
+    def show(self, question: Question, ask: str, *, coaching: bool, amending: bool) -> None:
+        """Show one question."""
+        lead = literal("Amend: " if amending else "Say: ", "dim")
+        self.query_one("#ask", Static).update(lead + literal(ask, "bold"))
+        choices = self.query_one("#choices", Static)
+        choices.display = bool(question.choices)
+        choices.update(
+            Content("\n").join(
+                literal(f"{at:>2}  {label}")
+                for at, label in enumerate(question.choices.values(), start=1)
+            )
+        )
+        coach = self.query_one("#coach", Static)
+        coach.display = bool(question.coach) and coaching
+        coach.update(literal("Coach: ", "dim") + literal(question.coach))
+        self.scroll_home(animate=False)
+
+    def show_end(self, text: str) -> None:
+        """Show that nothing is left to ask."""
+        self.query_one("#ask", Static).update(literal(text, "bold"))
+        self.query_one("#choices", Static).display = False
+        self.query_one("#coach", Static).display = False
+
+
+def how_to_answer(question: Question) -> str:
+    """What may be typed for a question, in a few words."""
+    how = _HOW.get(question.answer) or f"any unit; a bare number is {question.unit}"
+    return how if not question.unknown_allowed else f"{how}; ? if not known"
