@@ -67,7 +67,7 @@ def _thighs(seating: Seating) -> FitNote:
         lengths = {"amount": seating.clearance.pinched + KEYBOARD}
         say = (
             "The desk is so deep from its top to its underside that, with room for your thighs, "
-            f"the keyboard is <amount> above your elbows. {help_}."
+            f"the keyboard is at best <amount> above your elbows. {help_}."
         )
     else:
         lengths = {}

@@ -73,10 +73,13 @@ class _Document:
         advice = {one.name: one for one in self.summary.advice}
         items = []
         for step in self.summary.setup_steps:
+            do = step.do.text(self.system)
             under = [f"Check: {step.check}"]
             for one in (advice[name] for name in step.advice):
-                under.append(_with_reason(one.say, one.because))
-            items.append(Item(step.do.text(self.system), tuple(under)))
+                # Advice in the words of the step itself adds its reason only.
+                said = "" if one.say == do else one.say
+                under.append(_with_reason(said, one.because))
+            items.append(Item(do, tuple(line for line in under if line)))
         yield Heading(2, "Setting up, step by step")
         yield Items(tuple(items), numbered=True)
 
@@ -136,4 +139,4 @@ class _Document:
 
 
 def _with_reason(say: str, because: str) -> str:
-    return f"{say} Why: {because}" if because else say
+    return f"{say} Why: {because}".strip() if because else say

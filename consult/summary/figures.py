@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 NINE_IN_TEN = 1.645
 """Standard deviations either side that hold nine people in ten, of a normal distribution."""
 
-_FROM = {"floor": "the floor", "loaded seat": "the seat, sat on", "length": ""}
-_SETTING_FROM = {"footrest_height": "the floor"}
+_FROM = {"floor": "floor", "loaded seat": "seat, sat on", "length": ""}
+_SETTING_FROM = {"footrest_height": "floor"}
 
 
 def specification(summary: Summary, system: System) -> Iterator[Block]:
@@ -55,7 +55,12 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
 def figures_table(summary: Summary, system: System) -> Iterator[Block]:
     """Every figure of the set-up: what to set, what is good enough, how sure it is."""
     settings = summary.specification.settings if summary.specification else {}
-    rows = [_row(name, one, settings.get(name), system) for name, one in summary.fit.items()]
+    rows = [
+        _row(name, one, settings.get(name), system)
+        for name, one in summary.fit.items()
+        # A footrest of no height is none; the reason below says so.
+        if not (name == "footrest_height" and one.target == 0 and name not in settings)
+    ]
     rows += [
         (label(name), format_length(mm, system), "", _SETTING_FROM.get(name, ""), "")
         for name, mm in settings.items()
@@ -64,7 +69,7 @@ def figures_table(summary: Summary, system: System) -> Iterator[Block]:
     if not rows:
         return
     yield Heading(2, "Your figures")
-    yield Table(("What", "Set to", "Good between", "Measured from", "Give or take"), tuple(rows))
+    yield Table(("What", "Figure", "Good between", "Measured from", "Give or take"), tuple(rows))
     yield Paragraph("Give or take: of ten people with your measures, nine lie within it.")
     reasons = [Item(f"{label(name)}: {one.reason}") for name, one in summary.fit.items()]
     if reasons:
@@ -82,6 +87,8 @@ def _row(name: str, one: Figure, setting: float | None, system: System) -> tuple
 
 
 def _band(one: Figure, system: System) -> str:
+    if math.isinf(one.low):
+        return "" if math.isinf(one.high) else f"{format_length(one.high, system)} or less"
     if math.isinf(one.high):
         return f"{format_length(one.low, system)} or more"
     return f"{format_length(one.low, system)} to {format_length(one.high, system)}"

@@ -28,12 +28,11 @@ _SAME = 0.05
 """mm or kg below which two values are written alike."""
 
 
-def measured(population: Population, state: State, withheld: frozenset[str]) -> list[KnownLine]:
+def measured(population: Population, state: State) -> list[KnownLine]:
     """Every measure that was heard: those the fit rests on directly or by estimating the rest."""
     estimate = state.estimate
-    lines = [_heard(population, state, one, True, withheld) for one in estimate.used]
-    lines += [_heard(population, state, one, False, withheld) for one in estimate.set_aside]
-    return [line for line in lines if line is not None]
+    lines = [_heard(population, state, one, True) for one in estimate.used]
+    return lines + [_heard(population, state, one, False) for one in estimate.set_aside]
 
 
 def estimated(population: Population, state: State) -> list[KnownLine]:
@@ -49,12 +48,8 @@ def estimated(population: Population, state: State) -> list[KnownLine]:
     return lines
 
 
-def _heard(
-    population: Population, state: State, one: Measured, used: bool, withheld: frozenset[str]
-) -> KnownLine | None:
+def _heard(population: Population, state: State, one: Measured, used: bool) -> KnownLine:
     step = _step_of(state, one.dimension)
-    if step is not None and step.question.name in withheld:
-        return None
     said = _value(step, one.value)
     words = f"{population.label(one.dimension)} <said>, "
     values = {"said": said}

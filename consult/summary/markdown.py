@@ -10,7 +10,7 @@ from consult.summary.harmless import harmless
 
 _MARKS = re.compile(r"[\\`*_\[\]<>&|~#$@]|!(?=\[)|:(?=\S)|(?<=\bwww)\.")
 """What means something inside a line; a colon and a point make addresses into links."""
-_FIRST = re.compile(r"[-+=]|\d{1,9}(?=[.)])")
+_FIRST = re.compile(r"[-+=]|\d{1,9}(?=[.)](?: |$))")
 """What means something at the beginning of a line: lists, rules and underlines."""
 
 

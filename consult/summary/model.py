@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -88,24 +88,26 @@ def summarise(basis: Basis, state: State) -> Summary:
     fit = state.fit if going_on else None
     advice = _advice(state, withheld) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
+    hidden = {basis.tree.questions[name].measures for name in withheld}
+    body = state.estimate.dimensions
     return Summary(
         version=VERSION,
         title=basis.tree.title,
         call=_call(state, withheld),
         made_with=_made_with(basis),
-        body=dict(state.estimate.dimensions) if going_on else {},
+        body={d: body[d] for d in body if d not in hidden} if going_on else {},
         fit=_figures(state) if fit else {},
         missing=dict(state.missing) if fit else {},
         notes=fit.notes if fit else (),
-        plausibility=_doubts(state) if going_on else (),
+        plausibility=_doubts(state, hidden) if going_on else (),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld) if going_on else (),
         specification=_specification(basis, state) if going_on else None,
         setup_steps=setup_steps(state, advice) if going_on else (),
         answers=_answers(state, withheld),
-        measured=tuple(measured(basis.population, state, withheld)) if going_on else (),
-        estimated=tuple(estimated(basis.population, state)) if going_on else (),
+        measured=_shown(measured(basis.population, state), hidden) if going_on else (),
+        estimated=_shown(estimated(basis.population, state), hidden) if going_on else (),
         follow_up=state.follow_up,
         route=tuple(step.question.name for step in shown),
         disclaimer=DISCLAIMER,
@@ -144,8 +146,16 @@ def _figures(state: State) -> dict[str, Figure]:
     }
 
 
-def _doubts(state: State) -> tuple[DoubtLine, ...]:
-    return tuple(DoubtLine(d.dimension, d.z, d.level, d.message) for d in state.doubts)
+def _shown(lines: list[KnownLine], hidden: Set[str | None]) -> tuple[KnownLine, ...]:
+    return tuple(line for line in lines if line.dimension not in hidden)
+
+
+def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
+    return tuple(
+        DoubtLine(d.dimension, d.z, d.level, d.message)
+        for d in state.doubts
+        if d.dimension not in hidden
+    )
 
 
 def _advice(state: State, withheld: frozenset[str]) -> tuple[AdviceLine, ...]:

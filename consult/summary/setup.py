@@ -17,6 +17,7 @@ from consult.summary.lines import AdviceLine, SetupStep
 if TYPE_CHECKING:
     from consult.call.state import State
     from consult.fit.pick import Picked
+    from consult.fit.range_model import Kind
     from consult.fit.result import Fit
     from consult.fit.workplace import Workplace
 
@@ -31,8 +32,8 @@ TOPICS = {
 }
 """Advice topic -> the step it belongs under, where the step has another name."""
 
-_FINEST = 1.0
-"""mm; nobody sets a chair finer than that."""
+_SAME = 5.0
+"""mm; a setting nearer to the figure than that is the figure, to anybody sitting on it."""
 
 
 def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, ...]:
@@ -45,9 +46,7 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
         under[topic] = (*under.get(topic, ()), one.name)
     steps = _Setup(state.fit, state.picked, state.workplace).steps()
     return tuple(
-        replace(
-            step, order=order, advice=tuple(name for topic, name in named if topic == step.topic)
-        )
+        replace(step, order=order, advice=under.get(step.topic, ()))
         for order, step in enumerate(steps, start=1)
     )
 
@@ -81,16 +80,19 @@ class _Setup:
             "Unlock the back. Set its tension so that it carries you when you lean.",
             "It follows you back and brings you up again without a push.",
         )
+        moved = "Bring the lumbar support to the hollow of your back, just above the belt."
         yield _plain(
             "lumbar",
-            "Bring the lumbar support to the hollow of your back, just above the belt.",
-            "It fills the hollow and pushes you neither forward nor upward.",
+            "Sit right back, against the lumbar support." if self._fixed("lumbar") else moved,
+            "It fills the hollow above your belt and pushes you neither forward nor upward.",
         )
         if self._has_arms():
             yield self._step(
                 "armrests",
                 "armrest_height",
-                "Set the armrests <value> above the seat, with you sitting on it.",
+                "The armrests stand <value> above the seat, with you sitting on it."
+                if self._fixed("arms")
+                else "Set the armrests <value> above the seat, with you sitting on it.",
                 "Let your arms hang. Bring the armrests up until they just touch your elbows.",
                 self._arms_check(),
             )
@@ -125,20 +127,28 @@ class _Setup:
 
     def _desk(self) -> SetupStep:
         check = "Your shoulders are loose, and your elbows are level with the desk."
-        quantities, kind = self.fit.quantities, self.workplace.desk.kind
         level = "Bring the top of the desk level with your elbows."
-        if quantities.get("desk_too_low") is True and kind == "fixed":
-            said = "Raise the desk by <value>, on something that cannot slip."
-            return self._step("desk", "desk_raise", said, level, check)
-        if kind == "fixed":
-            high = quantities.get("desk_too_high") is True
-            why = "the seat makes up for its height" if high else "the seat is set to suit it"
-            return _plain("desk", f"Leave the desk as it is; {why}.", check)
+        desk = self.workplace.desk
+        if desk.kind == "fixed" and desk.height is not None:
+            return self._fixed_desk(level, check)
         said = {
             "adjustable": "Bring the top of the desk to <value> above the floor.",
             "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
-        }.get(kind or "", "A desk whose top is <value> above the floor would suit you.")
+        }.get(desk.kind or "", "A desk whose top is <value> above the floor would suit you.")
         return self._step("desk", "desk_height", said, level, check)
+
+    def _fixed_desk(self, level: str, check: str) -> SetupStep:
+        high = self.fit.quantities.get("desk_too_high") is True
+        if not high and (self._own("desk_raise") or 0) > 0:
+            said = "Raise the desk by <value>, on something that cannot slip."
+            return self._step("desk", "desk_raise", said, level, check)
+        if not high:
+            return _plain("desk", "Leave the desk as it is; the seat is set to suit it.", check)
+        if self._footrest_used():
+            said = "Leave the desk as it is; the seat is raised to meet it."
+        else:
+            said = "The desk stays too high. A lower one, or a keyboard tray, would suit you."
+        return _plain("desk", said, check)
 
     def _screen(self) -> SetupStep:
         check = "Looking straight ahead, your eyes are level with the top of the screen."
@@ -159,7 +169,7 @@ class _Setup:
         if value is None:
             return _plain(topic, unsaid, check)
         lengths = {"value": value}
-        if own is not None and abs(value - own) >= _FINEST:
+        if own is not None and abs(value - own) >= _SAME:
             said += " This comes nearest to your own figure, <own>."
             lengths["own"] = own
         return SetupStep(0, topic, Sentence(said, lengths), check, value)
@@ -184,6 +194,11 @@ class _Setup:
     def _has_arms(self) -> bool:
         arms = self.picked.parts.get("arms") if self.picked is not None else None
         return arms is None or arms.height is not None
+
+    def _fixed(self, kind: Kind) -> bool:
+        """Whether the picked part has no height to set."""
+        part = self.picked.parts.get(kind) if self.picked is not None else None
+        return part is not None and (part.height is None or part.height[0] == part.height[1])
 
     def _arms_check(self) -> str:
         touch = "Your shoulders are loose, and the pads just touch your elbows."

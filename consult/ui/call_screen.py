@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     from consult.units import System
 
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 34
+LONG_LIST = 6
+"""Choices that take the whole width of a small screen: a list read out must be seen whole."""
 UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
 
 
@@ -49,9 +51,9 @@ class CallScreen(Screen[None]):
         Binding("f2", "unknown", "Not known"),
         Binding("f3", "amend", "Amend"),
         Binding("f4", "coach", "Coaching"),
-        Binding("f5", "units", "Units"),
+        Binding("f8", "finish", "Summary"),
         Binding("f6", "cautions", "Cautions"),
-        Binding("f8", "finish", "Finish"),
+        Binding("f5", "units", "Units"),
         Binding("escape", "back", "Back", show=False),
         Binding("pageup", "scroll_say(-1)", "Scroll up", show=False),
         Binding("pagedown", "scroll_say(1)", "Scroll down", show=False),
@@ -81,7 +83,7 @@ class CallScreen(Screen[None]):
                 yield Static(id="trouble", markup=False)
                 yield SaidList(id="said", markup=False)
             yield FitPanel(id="fit-panel")
-        yield Footer()
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
@@ -105,10 +107,10 @@ class CallScreen(Screen[None]):
         if question is None:
             self.action_finish()
             return
-        if question.answer != "text" and not said.strip():
+        if not said.strip():
             self._say_trouble(how_to_answer(question))
             return
-        stands = bool(said.strip()) and said == self.doubted
+        stands = said == self.doubted
         offered = offer(self.basis, self.now, question, said, stands=stands, at=self.clock())
         self.doubted = said if offered.may_stand else ""
         if offered.state is None:
@@ -156,6 +158,7 @@ class CallScreen(Screen[None]):
             )
         else:
             say.show(question, question.ask, coaching=self.coaching, amending=bool(self.amending))
+        self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer = self.query_one("#answer", Input)
         answer.placeholder = how_to_answer(question) if question else "Enter or F8: summary"
         self.query_one(FitPanel).show(now, self.before, roomy=self._roomy())

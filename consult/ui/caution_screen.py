@@ -25,7 +25,8 @@ _TITLES = {
 class CautionScreen(ModalScreen[None]):
     """Stays until the adviser has said it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "said", "I have said this")]
+    # Not Enter: that key is pressed after every answer, and this one must be meant.
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("s", "said", "I have said this")]
     AUTO_FOCUS = None
 
     def __init__(self, raised: Raised) -> None:
@@ -44,7 +45,7 @@ class CautionScreen(ModalScreen[None]):
                     literal("No chair advice in this call. You are not assessing the caller."),
                     markup=False,
                 )
-            yield Static(literal("Enter: I have said this", "bold"), markup=False)
+            yield Static(literal("Press s once you have said it.", "bold"), markup=False)
 
     def action_said(self) -> None:
         """Close once it has been said."""

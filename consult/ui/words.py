@@ -17,6 +17,15 @@ if TYPE_CHECKING:
     from consult.units import System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
+SHORT = {
+    "seat_width": "Seat width ≥",
+    "armrest_height": "Armrests",
+    "keyboard_height": "Keyboard",
+    "footrest_height": "Footrest",
+    "screen_top": "Screen top",
+    "standing_desk_height": "Desk standing",
+}
+"""Names for a narrow panel."""
 NINE_IN_TEN = 1.645
 """Standard deviations either side that hold nine people in ten."""
 
@@ -59,31 +68,34 @@ def fit_lines(state: State, before: State | None, *, roomy: bool) -> Content:
     if state.fit is None:
         return Content("")
     system = state.call.system
-    lines = []
-    for name, one in state.fit.requirements.items():
-        lines.append(_requirement(name, one, _changed(name, one, before), system, roomy))
-    lines.extend(
-        literal(f"! {note.say.text(system)}") for note in state.fit.notes if note.level != "note"
+    return Content("\n").join(
+        _requirement(name, one, _changed(name, one, before), system, roomy)
+        for name, one in state.fit.requirements.items()
     )
-    if roomy:
-        lines.append(Content(""))
-    lines.extend(
-        literal(f"! {note.say.text(system)}") for note in state.fit.notes if note.level == "note"
-    )
-    lines.extend(literal(f"? {NAMES.get(n, n)}: {why}", "dim") for n, why in state.missing.items())
-    return Content("\n").join(lines)
+
+
+def note_lines(state: State) -> Content:
+    """What must be said about the workplace, odd measures, and what cannot be worked out yet."""
+    if state.fit is None:
+        return Content("")
+    said = [f"! {note.say.text(state.call.system)}" for note in state.fit.notes]
+    said += [f"! {doubt.message}" for doubt in state.doubts if not doubt.confirmed]
+    said += [f"? {NAMES.get(name, name)}: {why}" for name, why in state.missing.items()]
+    return literal("\n".join(said))
 
 
 def _requirement(
     name: str, one: Requirement, changed: bool, system: System, roomy: bool
 ) -> Content:
-    sure = one.sd * NINE_IN_TEN
-    mark = "» " if changed else "  "
-    head = literal(f"{mark}{NAMES[name]}: ") + literal(format_length(one.target, system), "bold")
-    head += literal(f" ±{format_length(sure, system)}")
+    mark = "»" if changed else " "
+    target, sure = format_length(one.target, system), format_length(one.sd * NINE_IN_TEN, system)
     if not roomy:
-        return head
-    band = f"    fits from {format_length(one.low, system)} to {format_length(one.high, system)}"
+        line = literal(f"{mark}{SHORT.get(name, NAMES[name]):<13}") + literal(
+            f"{target:>8}", "bold"
+        )
+        return line + literal(f" ±{sure.removesuffix(' cm')}")
+    head = literal(f"{mark} {NAMES[name]:<25}") + literal(target, "bold") + literal(f"  ±{sure}")
+    band = f"    {format_length(one.low, system)} to {format_length(one.high, system)} will do"
     return head + literal("\n" + band, "dim")
 
 
@@ -95,13 +107,21 @@ def _changed(name: str, one: Requirement, before: State | None) -> bool:
     return was is None or abs(was.target - one.target) >= 1 or abs(was.sd - one.sd) >= 1
 
 
+def body_lines(state: State) -> Content:
+    """What was measured, as the estimate now has it; all else is estimated."""
+    names = [name for name, one in state.estimate.dimensions.items() if one.origin == "measured"]
+    measured = ", ".join(question_label(name).lower() for name in names) or "nothing yet"
+    return literal(f"Measured: {measured}. The rest is estimated from {state.estimate.population}.")
+
+
 def chair_lines(state: State) -> Content:
     """The chair that suits best so far."""
     picked = state.picked
     if picked is None:
         return Content("")
     system = state.call.system
-    lines = [literal(part.name) for part in picked.parts.values()]
+    chair = ", ".join(part.name for part in picked.parts.values())
+    lines = [literal("Chair: ", "bold") + literal(chair or "none of the range may be offered")]
     lines += [literal(f"! {short.say.text(system)}") for short in picked.shortfalls]
     return Content("\n").join(lines)
 

@@ -25,12 +25,13 @@ ORDINARY = {
 def body(measured: tuple[str, ...] = (), sd: float = 10.0, **dimensions: float) -> Estimate:
     """The ordinary body with some dimensions changed; all independent, with the same spread."""
     means = ORDINARY | dimensions
-    component = Component(
-        "female", 1.0, np.array(list(means.values())), np.eye(len(means)) * sd**2
-    )
+    component = Component("female", 1.0, np.array(list(means.values())), np.eye(len(means)) * sd**2)
     return Estimate(
         "a made-up body",
-        {name: Dimension(m, sd, m - 1.6 * sd, m + 1.6 * sd, "made up") for name, m in means.items()},
+        {
+            name: Dimension(m, sd, m - 1.6 * sd, m + 1.6 * sd, "made up")
+            for name, m in means.items()
+        },
         (component,),
         tuple(Measured(name, means[name], sd) for name in measured),
     )

@@ -1,0 +1,241 @@
+"""Seat, footrest and desk as one; the ordinary body wants a seat of 423.4 mm in 25 mm heels."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from consult.fit.assess import assess
+from consult.fit.workplace import Desk, Workplace
+from tests.fit.bodies import body
+
+LEGS = 425 * math.cos(math.radians(5))
+FOLDED = 425 * math.cos(math.radians(30))
+
+
+def at(desk: Desk) -> Workplace:
+    return Workplace(desk, heel=25)
+
+
+@pytest.mark.parametrize(
+    ("desk", "seat", "footrest", "notes"),
+    [
+        pytest.param(Desk("none"), LEGS, 0, [], id="no desk yet: the legs decide"),
+        pytest.param(Desk("adjustable"), LEGS, 0, [], id="desk moves, reach not known"),
+        pytest.param(
+            Desk("adjustable", lowest=600, highest=1300), LEGS, 0, [], id="desk moves far enough"
+        ),
+        pytest.param(
+            Desk("adjustable", lowest=650, highest=1300),
+            LEGS,
+            0,
+            [],
+            id="lowest desk a little above the best, elbows still accept it",
+        ),
+        pytest.param(
+            Desk("adjustable", lowest=700, highest=1300),
+            485,
+            485 - LEGS,
+            ["desk_out_of_reach"],
+            id="desk does not go low enough: seat rises to it",
+        ),
+        pytest.param(
+            Desk("adjustable", lowest=500, highest=560),
+            LEGS,
+            0,
+            ["desk_out_of_reach", "desk_stays_low_standing"],
+            id="desk does not go high enough: legs stay",
+        ),
+        pytest.param(Desk("fixed", 640), LEGS, 0, [], id="fixed desk suits"),
+        pytest.param(Desk("fixed", 658), LEGS, 0, [], id="fixed desk just low enough"),
+        pytest.param(
+            Desk("fixed", 720), 505, 505 - LEGS, ["desk_too_high"], id="fixed desk too high"
+        ),
+        pytest.param(Desk("fixed", 599), LEGS, 0, [], id="fixed desk just high enough"),
+        pytest.param(Desk("fixed", 580), LEGS, 0, ["desk_too_low"], id="fixed desk too low"),
+        pytest.param(
+            Desk("fixed", 720, 30),
+            505,
+            505 - LEGS,
+            ["desk_too_high"],
+            id="thin desk leaves thigh room at the elbow height",
+        ),
+        pytest.param(
+            Desk("fixed", 720, 60),
+            720 - 60 - 150 - 20,
+            490 - LEGS,
+            ["desk_too_high"],
+            id="thighs hold the seat below the elbows' best, still in the band",
+        ),
+        pytest.param(
+            Desk("fixed", 720, 100),
+            720 - 100 - 150 - 20,
+            450 - LEGS,
+            ["desk_too_high", "thigh_room_short"],
+            id="thighs hold the seat too low for the elbows",
+        ),
+        pytest.param(
+            Desk("fixed", 720, 200),
+            LEGS,
+            0,
+            ["desk_too_high", "thigh_room_short"],
+            id="never below the legs, however short the thighs are of room",
+        ),
+        pytest.param(
+            Desk("fixed", 610, 40),
+            LEGS,
+            0,
+            ["thigh_room_short"],
+            id="elbows accept the desk, the thighs do not",
+        ),
+        pytest.param(Desk(), LEGS, 0, [], id="nothing known of the desk"),
+        pytest.param(Desk("fixed"), LEGS, 0, [], id="height of the desk not known"),
+    ],
+)
+def test_cases(desk: Desk, seat: float, footrest: float, notes: list[str]) -> None:
+    """Each kind of desk gives the seat, footrest and notes it calls for."""
+    fit = assess(body(), at(desk))
+    assert fit.requirements["seat_height"].target == pytest.approx(seat)
+    if "footrest_height" in fit.requirements:
+        assert fit.requirements["footrest_height"].target == pytest.approx(footrest)
+    assert [note.name for note in fit.notes] == notes
+    assert {note.level for note in fit.notes} <= {"note"}
+
+
+def test_seat_band_on_the_floor() -> None:
+    """With the feet on the floor the seat may be lower until the legs fold, never higher."""
+    seat = assess(body(), at(Desk("fixed", 640))).requirements["seat_height"]
+    assert (seat.low, seat.high) == pytest.approx((FOLDED, LEGS))
+
+
+@pytest.mark.parametrize(
+    ("thickness", "low", "high"), [(None, 485, 545), (30, 485, 520), (60, 485, 490)]
+)
+def test_seat_band_when_raised(thickness: float | None, low: float, high: float) -> None:
+    """A raised seat may put the keyboard anywhere the elbows accept, as far as the thighs allow."""
+    seat = assess(body(), at(Desk("fixed", 720, thickness))).requirements["seat_height"]
+    assert (seat.low, seat.high) == pytest.approx((low, high))
+
+
+def test_desk_height_for_a_seat_on_the_floor() -> None:
+    """The keyboard comes to the elbow, the desk 20 mm below it, 40 mm lower or 20 mm higher."""
+    desk = assess(body(), at(Desk("none"))).requirements["desk_height"]
+    assert (desk.low, desk.target, desk.high) == pytest.approx((LEGS + 175, LEGS + 215, LEGS + 235))
+
+
+def test_desk_to_be_bought_leaves_thigh_room() -> None:
+    """A thick desk is asked for higher, so that the thighs fit below it."""
+    desk = assess(body(), at(Desk("none", thickness=55))).requirements["desk_height"]
+    assert (desk.low, desk.target, desk.high) == pytest.approx((LEGS + 225, LEGS + 225, LEGS + 235))
+
+
+def test_moving_desk_too_thick_for_thighs_and_elbows() -> None:
+    """Where thighs push the keyboard above the elbow band the caller hears of it."""
+    fit = assess(body(), at(Desk("adjustable", thickness=90)))
+    assert fit.requirements["desk_height"].target == pytest.approx(LEGS + 260)
+    (note,) = fit.notes
+    assert note.name == "thigh_room_short"
+    assert note.say.lengths["amount"] == pytest.approx(45)
+
+
+def test_moving_desk_is_set_within_its_reach() -> None:
+    """The desk is never asked to go where it cannot."""
+    desk = assess(body(), at(Desk("adjustable", lowest=650, highest=1200))).requirements[
+        "desk_height"
+    ]
+    assert (desk.low, desk.target) == (650, 650)
+    assert desk.high == pytest.approx(LEGS + 235)
+    assert desk.sd == 0
+
+
+def test_reach_told_the_wrong_way_round() -> None:
+    """An adjustable desk's ends mean the same in either order."""
+    right = assess(body(), at(Desk("adjustable", lowest=700, highest=1200)))
+    wrong = assess(body(), at(Desk("adjustable", lowest=1200, highest=700)))
+    assert wrong == right
+
+
+@pytest.mark.parametrize(
+    ("desk", "amount"),
+    [
+        (Desk("fixed", 560), LEGS + 215 - 560),
+        (Desk("fixed", 560, 20), LEGS + 215 - 560),
+        (Desk("fixed", 560, 60), LEGS + 230 - 560),
+        (Desk("fixed", 610, 40), LEGS + 210 - 610),
+        (Desk("fixed", 640), 0),
+        (Desk("adjustable", lowest=500, highest=560), LEGS + 215 - 560),
+    ],
+)
+def test_desk_raise(desk: Desk, amount: float) -> None:
+    """A low desk rises to the elbows' best, and at least as far as the thighs need."""
+    assert assess(body(), at(desk)).quantities["desk_raise"] == pytest.approx(amount)
+
+
+def test_desk_raise_is_said_in_the_callers_units() -> None:
+    """The note of a desk too low says by how much, in either system."""
+    (note,) = assess(body(), at(Desk("fixed", 560))).notes
+    assert "7.8 cm" in note.say.text("metric")
+    assert "<" not in note.say.text("imperial")
+
+
+def test_desk_excess() -> None:
+    """How far a fixed desk is from what suits the legs alone, above or below."""
+    fit = assess(body(), at(Desk("fixed", 720)))
+    assert fit.quantities["desk_excess"] == pytest.approx(720 - LEGS - 215)
+    assert fit.notes[0].say.lengths["excess"] == pytest.approx(720 - LEGS - 215)
+
+
+@pytest.mark.parametrize(
+    ("desk", "reason"),
+    [(Desk(), "the kind of desk was not said"), (Desk("fixed"), "how high the desk is")],
+)
+def test_footrest_waits_for_the_desk(desk: Desk, reason: str) -> None:
+    """Without the desk nobody can say whether a footrest is needed; why is said."""
+    fit = assess(body(), at(desk))
+    assert "footrest_height" not in fit.requirements
+    assert reason in fit.missing["footrest_height"]
+    assert not {"footrest_needed", "desk_too_high", "desk_too_low"} & set(fit.quantities)
+
+
+def test_footrest_band() -> None:
+    """A footrest may be higher, until the knees bend as on the lowest seat, but not lower."""
+    rest = assess(body(), at(Desk("fixed", 720))).requirements["footrest_height"]
+    assert (rest.low, rest.high) == pytest.approx((505 - LEGS, 505 - FOLDED))
+
+
+@pytest.mark.parametrize(("thickness", "told"), [(None, True), (30, False)])
+def test_thigh_room_not_checked_is_said(thickness: float | None, told: bool) -> None:
+    """Without the desk's thickness the room for the thighs is named as not checked."""
+    fit = assess(body(), at(Desk("fixed", 640, thickness)))
+    assert ("thigh_room" in fit.missing) is told
+    assert ("thigh_room_short" in fit.quantities) is not told
+
+
+def test_yes_and_no() -> None:
+    """What can be decided is there as true or false."""
+    high = assess(body(), at(Desk("fixed", 720, 30))).quantities
+    assert high["desk_too_high"] is True
+    assert high["desk_too_low"] is False
+    assert high["footrest_needed"] is True
+    assert high["thigh_room_short"] is False
+    moves = assess(body(), at(Desk("adjustable", lowest=600, highest=1250))).quantities
+    assert moves["desk_out_of_reach"] is False
+    assert "desk_out_of_reach" not in assess(body(), at(Desk("adjustable"))).quantities
+
+
+@pytest.mark.parametrize(
+    ("desk", "seat_sd", "footrest_sd", "desk_sd"),
+    [
+        (Desk("none"), 10 * math.cos(math.radians(5)), 0, 10 * math.hypot(1, LEGS / 425)),
+        (Desk("fixed", 720), 10, 10 * math.hypot(1, LEGS / 425), 0),
+    ],
+)
+def test_doubt_follows_what_decided(
+    desk: Desk, seat_sd: float, footrest_sd: float, desk_sd: float
+) -> None:
+    """A seat set by the legs is as unsure as the legs, one set by the desk as the elbows."""
+    fit = assess(body(), at(desk)).requirements
+    assert fit["seat_height"].sd == pytest.approx(seat_sd)
+    assert fit["footrest_height"].sd == pytest.approx(footrest_sd)
+    assert fit["desk_height"].sd == pytest.approx(desk_sd, abs=1e-9)

@@ -1,0 +1,133 @@
+"""The workplace solved within what a range on sale can do."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from consult.fit.assess import assess
+from consult.fit.result import Fit
+from consult.fit.workplace import Desk, Reach, Workplace
+from tests.fit.bodies import body
+
+LEGS = 425 * math.cos(math.radians(5))
+
+
+def fitted(height: float | None, reach: Reach, thickness: float | None = None) -> Fit:
+    desk = Desk("none") if height is None else Desk("fixed", height, thickness)
+    return assess(body(), Workplace(desk, heel=25), reach)
+
+
+def amounts(fit: Fit) -> dict[str, float]:
+    """Note name to the amount it states."""
+    return {one.name: one.say.lengths["amount"] for one in fit.notes if "amount" in one.say.lengths}
+
+
+@pytest.mark.parametrize(
+    ("height", "reach", "seat"),
+    [
+        pytest.param(640, Reach((400, 520), (50, 150)), LEGS, id="within reach"),
+        pytest.param(720, Reach((400, 520), (50, 150)), 505, id="raised within reach"),
+        pytest.param(720, Reach((400, 495), (50, 150)), 495, id="tops out inside the band"),
+        pytest.param(720, Reach((400, 520), (50, 70)), LEGS + 70, id="footrest tops out in band"),
+        pytest.param(720, Reach((400, 560), (90, 150)), LEGS + 90, id="footrest starts above"),
+        pytest.param(720, Reach((400, 520)), 505, id="no footrest in the range: one can be had"),
+        pytest.param(660, Reach((400, 520), (80, 150)), LEGS, id="too little for any footrest"),
+        pytest.param(None, Reach((450, 520), (20, 150)), 450, id="seat stops above the legs"),
+        pytest.param(None, Reach((430, 520), (50, 150)), LEGS + 50, id="up to the lowest footrest"),
+        pytest.param(None, Reach((350, 400)), LEGS, id="seat stops below the legs"),
+    ],
+)
+def test_seat_within_reach(height: float | None, reach: Reach, seat: float) -> None:
+    """The seat is the acceptable one nearest the best that seat and footrests can give."""
+    fit = fitted(height, reach)
+    assert fit.requirements["seat_height"].target == pytest.approx(seat)
+    if "footrest_height" in fit.requirements:
+        footrest = fit.requirements["footrest_height"].target
+        assert footrest == pytest.approx(seat - LEGS)
+
+
+def test_all_in_reach() -> None:
+    """A range that can do it all is said to, and no note is needed."""
+    fit = fitted(720, Reach((400, 520), (50, 150)))
+    assert [note.name for note in fit.notes] == ["desk_too_high"]
+    assert fit.quantities["seat_out_of_reach"] is False
+    assert fit.quantities["footrest_out_of_reach"] is False
+
+
+def test_seat_does_not_reach_the_desk() -> None:
+    """The note says how much lower the seat stays than the desk calls for."""
+    fit = fitted(800, Reach((400, 520), (50, 150)))
+    assert fit.requirements["seat_height"].target == 520
+    assert amounts(fit) == {"seat_out_of_reach": pytest.approx(585 - 520)}
+    assert fit.requirements["seat_height"].sd == 0
+
+
+def test_footrest_does_not_reach() -> None:
+    """The note says how much higher a footrest would have to be."""
+    fit = fitted(750, Reach((400, 600), (50, 80)))
+    assert fit.requirements["seat_height"].target == pytest.approx(LEGS + 80)
+    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(535 - LEGS - 80)}
+    assert fit.quantities["footrest_out_of_reach"] is True
+    assert "still" in fit.notes[0].say.text("metric")
+
+
+def test_footrest_starts_too_high() -> None:
+    """Feet between the floor and the lowest footrest: the nearest is taken and it is said."""
+    fit = fitted(660, Reach((400, 520), (80, 150)))
+    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(80 - (445 - LEGS))}
+
+
+def test_lowest_seat_above_the_legs() -> None:
+    """A shorter gas lift comes first, a footrest second, both with amounts."""
+    fit = fitted(None, Reach((450, 520), (20, 150)))
+    (note,) = fit.notes
+    assert note.name == "seat_out_of_reach"
+    assert note.say.lengths["amount"] == pytest.approx(450 - LEGS)
+    assert note.say.lengths["footrest"] == pytest.approx(450 - LEGS)
+    said = note.say.text("metric")
+    assert said.index("gas lift") < said.index("feet")
+
+
+def test_lowest_seat_above_the_legs_and_no_footrest_for_it() -> None:
+    """Where neither helps both are said."""
+    fit = fitted(None, Reach((500, 520), (20, 50)))
+    assert fit.requirements["seat_height"].target == 500
+    assert amounts(fit) == {
+        "seat_out_of_reach": pytest.approx(500 - LEGS),
+        "footrest_out_of_reach": pytest.approx(500 - LEGS - 50),
+    }
+
+
+def test_raised_seat_does_not_ask_for_a_short_lift() -> None:
+    """A seat raised for the desk stands above the lowest setting, so no shorter lift is asked."""
+    fit = fitted(720, Reach((450, 520), (20, 150)))
+    assert [note.name for note in fit.notes] == ["desk_too_high"]
+
+
+def test_highest_seat_below_the_legs() -> None:
+    """What the legs need stays the target, and how much is lacking is said."""
+    fit = fitted(None, Reach((350, 400)))
+    assert amounts(fit) == {"seat_out_of_reach": pytest.approx(LEGS - 400)}
+
+
+def test_desk_judged_from_the_seat_that_can_be_had() -> None:
+    """A seat that cannot go low enough needs a desk that is as much higher."""
+    fit = fitted(600, Reach((450, 520), (20, 150)))
+    assert fit.quantities["desk_too_low"] is True
+    assert fit.quantities["desk_raise"] == pytest.approx(450 + 215 - 600)
+
+
+def test_thighs_bind_before_the_footrest_does() -> None:
+    """A footrest that starts too high never lifts the thighs into the desk."""
+    reach = Reach((400, 560), (90, 150))
+    fit = fitted(720, reach, thickness=70)
+    limit = 720 - 70 - 150 - 20
+    assert fit.requirements["seat_height"].target <= max(limit, LEGS)
+
+
+def test_without_reach_nothing_is_said_of_it() -> None:
+    """No range, no verdict on its reach."""
+    quantities = assess(body(), Workplace(Desk("fixed", 720))).quantities
+    assert not {"seat_out_of_reach", "footrest_out_of_reach"} & set(quantities)
