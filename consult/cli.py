@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from consult import __version__
 
@@ -77,7 +77,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", title="commands", metavar="COMMAND")
 
     call = _command(commands, "call", "hold a call", "consult call --units imperial --country IE")
-    _call_options(call)
+    # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
+    _call_options(call, argparse.SUPPRESS)
 
     replay = _command(
         commands,
@@ -87,9 +88,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     replay.add_argument("files", nargs="+", metavar="FILE")
     shown = replay.add_mutually_exclusive_group()
-    shown.add_argument(
-        "--json", action="store_true", help="all that came out, in mm and kg"
-    )
+    shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
     shown.add_argument("--summary", choices=("text", "md"), help="print the call summary")
 
     check = _command(
@@ -116,11 +115,14 @@ def _command(
     )
 
 
-def _call_options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--tree", metavar="FILE", help="question tree (seating.yaml if left out)")
-    parser.add_argument("--units", choices=_UNITS, help="units to show (metric if left out)")
-    parser.add_argument("--country", metavar="CC", help="two letters: whom a caution says to ring")
-    parser.add_argument("--from", dest="start", metavar="FILE", help="go on with a saved call file")
+def _call_options(parser: argparse.ArgumentParser, default: str | None = None) -> None:
+    def add(flag: str, does: str, metavar: str | None = None, **more: Any) -> None:
+        parser.add_argument(flag, default=default, metavar=metavar, help=does, **more)
+
+    add("--tree", "question tree (seating.yaml if left out)", "FILE")
+    add("--units", "units to show (metric if left out)", choices=_UNITS)
+    add("--country", "two letters: whom a caution says to ring", "CC")
+    add("--from", "go on with a saved call file", "FILE", dest="start")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

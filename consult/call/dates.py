@@ -12,9 +12,11 @@ from consult.units import Unclear
 _MONTHS = {name.lower(): at for at, name in enumerate(calendar.month_name) if name} | {
     name.lower(): at for at, name in enumerate(calendar.month_abbr) if name
 }
+_MONTHS["sept"] = 9
 _DAYS = {name.lower(): at for at, name in enumerate(calendar.day_name)} | {
     name.lower(): at for at, name in enumerate(calendar.day_abbr)
 }
+_DAYS |= {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}
 _ASK = "Which date is that? For example 2 December, 2026-12-02, next Tuesday or in 2 weeks."
 _FARTHEST_YEARS = 3
 
@@ -28,7 +30,7 @@ def parse_date(text: str, today: date) -> date:
         raise Unclear(_ASK)
     said = plain(text).strip(" .,")
     said = re.sub(r"\b(on|the|of|by)\b|(?<=\d)(st|nd|rd|th)\b|,", " ", said)
-    said = " ".join(said.split())
+    said = " ".join(said.replace("weeks' ", "weeks ").replace("days' ", "days ").split())
     found = _relative(said, today) or _weekday(said, today) or _calendar(said, today)
     if found is None:
         raise Unclear(_ASK)
@@ -45,7 +47,9 @@ def _relative(said: str, today: date) -> date | None:
     if said in ("next week", "in a week"):
         return today + timedelta(weeks=1)
     counted = in_digits(said)
-    match = re.fullmatch(r"(?:in )?(?:about )?(\d{1,3}) (day|week|month)s?(?: time)?", counted)
+    match = re.fullmatch(
+        r"(?:in )?(?:about )?(\d{1,3}) (day|week|fortnight|month)s?(?: time)?", counted
+    )
     if not match:
         return None
     count, unit = int(match[1]), match[2]
@@ -53,7 +57,7 @@ def _relative(said: str, today: date) -> date | None:
         months = today.month - 1 + count
         year, month = today.year + months // 12, months % 12 + 1
         return date(year, month, min(today.day, calendar.monthrange(year, month)[1]))
-    return today + timedelta(days=count * (7 if unit == "week" else 1))
+    return today + timedelta(days=count * {"day": 1, "week": 7, "fortnight": 14}[unit])
 
 
 def _weekday(said: str, today: date) -> date | None:
@@ -67,16 +71,19 @@ def _weekday(said: str, today: date) -> date | None:
 def _calendar(said: str, today: date) -> date | None:
     if match := re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", said):
         return _day(int(match[1]), int(match[2]), int(match[3]))
-    if match := re.fullmatch(r"(\d{1,2})[/. ](\d{1,2})(?:[/. ](\d{4}|\d{2}))?", said):
+    if match := re.fullmatch(r"(\d{1,2})[-/. ](\d{1,2})(?:[-/. ](\d{4}|\d{2}))?", said):
         return _coming(int(match[1]), int(match[2]), match[3], today)
     words = said.split()
     months = [_MONTHS[word] for word in words if word in _MONTHS]
-    figures = [word for word in words if word.isdigit() and len(word) <= 4]
+    figures = [word for word in words if word.isdecimal() and len(word) <= 4]
     if len(months) == 1 and len(figures) in (1, 2) and len(months) + len(figures) >= len(words) - 1:
         leftover = [word for word in words if word not in _MONTHS and word not in figures]
         if all(word in _DAYS for word in leftover):
             year = figures[1] if len(figures) == 2 else None
-            return _coming(int(figures[0]), months[0], year, today)
+            found = _coming(int(figures[0]), months[0], year, today)
+            if found and leftover and found.weekday() != _DAYS[leftover[0]]:
+                raise Unclear(f"{found:%d %B %Y} is a {found:%A}. Which day is meant?")
+            return found
     return None
 
 

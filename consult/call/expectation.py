@@ -20,8 +20,16 @@ _ROUNDING = 0.05
 
 
 def disappointments(transcript: Transcript, state: State) -> list[Problem]:
-    """Every expectation of the file that the state does not meet."""
-    found = []
+    """Every expectation of the file that the state does not meet, and answers it cannot use."""
+    found = [
+        Problem(
+            transcript.answers_at[step.question.name],
+            f"'{step.question.name}' was not understood: {step.trouble}",
+            rule="not-understood",
+        )
+        for step in state.steps
+        if step.status == "unclear"
+    ]
     for name, wanted in transcript.expect.items():
         said = _compare(name, wanted, state)
         if said:
@@ -77,7 +85,12 @@ def _quantity(name: str, wanted: str, state: State) -> str:
         came = quantity / 10 if in_mm and quantity is not None else quantity
     if came is None:
         return "" if wanted == "absent" else f"{name} could not be worked out."
+    if wanted == "absent":
+        what = _word(came) if isinstance(came, bool) else f"{came:.1f}"
+        return f"{name}: {what} came out, not absent."
     if isinstance(came, bool):
+        if wanted.lower() not in ("yes", "no", "true", "false"):
+            return f"{name}: '{wanted}' is neither yes nor no."
         return "" if _yes(wanted) == came else f"{name}: {_word(came)} came out."
     match = _SPAN.fullmatch(wanted.strip())
     if match is None:

@@ -53,8 +53,8 @@ def offer(
     odd = outside(question, heard)
     then = state(basis, now.call.add(Answer(question.name, said, stands, note, at)))
     if not odd and question.measures:
-        doubts = (d for d in then.doubts if d.dimension == question.measures and not d.confirmed)
-        odd = next((doubt.message for doubt in doubts), "")
+        doubts = (d for d in then.doubts if d.dimension == question.measures)
+        odd = next((doubt.message for doubt in doubts if stands or not doubt.confirmed), "")
     if odd and not stands:
         return Offered(None, f"{odd} {STANDS}", may_stand=True)
     if stands and not odd:

@@ -20,6 +20,22 @@ if TYPE_CHECKING:
     from consult.units import System
 
 _SCHEMA = Path(__file__).with_name("transcript.schema.json")
+_ODD_BREAKS = frozenset("\x85\u2028\u2029")
+
+
+class _Writer(yaml.SafeDumper):
+    """Quotes texts so that what is read back is what was said, to the character."""
+
+
+def _text(writer: yaml.SafeDumper, text: str) -> yaml.ScalarNode:
+    # Half a character pair cannot stand in UTF-8, so no file can keep it.
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    # Outside double quotes a reader turns rare line breaks into ordinary ones.
+    style = '"' if _ODD_BREAKS.intersection(whole) else None
+    return writer.represent_scalar("tag:yaml.org,2002:str", whole, style=style)
+
+
+_Writer.add_representer(str, _text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +109,10 @@ def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -
 
 
 def write_transcript(call: Call, tree: str, title: str) -> str:
-    """The text of a call file that replays to the same state."""
+    """The text of a call file that replays to the same state.
+
+    Every character of an answer comes back as it was, but for lone surrogates, which become "?".
+    """
 
     def entry(answer: Answer) -> dict[str, Any]:
         if not (answer.confirmed or answer.note):
@@ -113,7 +132,8 @@ def write_transcript(call: Call, tree: str, title: str) -> str:
         "country": call.country,
         "answers": [entry(answer) for answer in call.answers],
     }
-    return yaml.safe_dump(content, allow_unicode=True, sort_keys=False, width=96)
+    written: str = yaml.dump(content, Dumper=_Writer, allow_unicode=True, sort_keys=False, width=96)
+    return written
 
 
 def _is_yes(value: object) -> bool:

@@ -39,9 +39,14 @@ UNKNOWN_WORDS = frozenset(
 _YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "right", "ok", "okay", "sure"])
 _NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
 _COUNTED = re.compile(
-    r"\s*\b(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?)\b.*$", re.I
+    r"(?<![^\W\d_])(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?"
+    r"|pounds?|quid|euros?|dollars?)\b.*$",
+    re.I | re.S,
 )
-"""What a count counts is plain from the question, so "8 hours a day" is 8."""
+"""What a count counts is plain from the question, so "8 hours a day" is 8 and "500 pounds" 500."""
+_CURRENCY = str.maketrans("", "", "£€$")
+_TELLING = 4
+"""Letters that are enough to find a choice by words from the middle of its label."""
 _MAX_TEXT = 20_000
 
 
@@ -73,7 +78,8 @@ def understand(question: Question, said: str, today: date) -> Understood:
             heard = parse_mass(text, question.unit or "kg", question.expect)
             return Understood(heard.value, heard.spread)
         case "count":
-            heard = parse_count(_COUNTED.sub("", text), question.expect)
+            number = _COUNTED.sub("", text.translate(_CURRENCY))
+            heard = parse_count(number if number.strip() else text, question.expect)
             return Understood(heard.value, heard.spread)
         case "choice":
             return Understood(_one_choice(question, text))
@@ -99,11 +105,13 @@ def _plain(text: str) -> str:
 
 
 def _yes_no(text: str) -> bool:
-    word = _plain(text).split(",")[0].split()[0] if _plain(text) else ""
-    if word in _YES:
-        return True
-    if word in _NO:
+    words = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*", _plain(text))
+    refused = any(word in _NO or word == "not" or word.endswith("n't") for word in words)
+    if words and words[0] in _NO:
         return False
+    # "ok, no" and "sure, but not that" are no clear yes.
+    if words and words[0] in _YES and not refused:
+        return True
     raise Unclear("Yes or no? (y or n will do)")
 
 
@@ -135,7 +143,9 @@ def _several(question: Question, text: str) -> frozenset[str]:
 
 def _parts(text: str) -> list[str]:
     """The pieces of "1, 3 and 5" or "1 3 5"."""
-    pieces = [piece.strip() for piece in re.split(r"[,;+&\n]|\band\b", text) if piece.strip()]
+    pieces = [
+        piece.strip() for piece in re.split(r"[,;+&\n]|\band\b", text, flags=re.I) if piece.strip()
+    ]
     split: list[str] = []
     for piece in pieces:
         figures = piece.split()
@@ -144,7 +154,8 @@ def _parts(text: str) -> list[str]:
 
 
 def _match(question: Question, text: str) -> str | None:
-    """A choice by its number, name, label, or the beginning of exactly one label or name."""
+    """A choice by its number, name, label, or words that only one label or name begins with or,
+    failing that, holds."""
     names = list(question.choices)
     word = _plain(text)
     if not word:
@@ -160,6 +171,10 @@ def _match(question: Question, text: str) -> str | None:
         for name, label in question.choices.items()
         if _plain(label).startswith(word) or name.replace("_", " ").startswith(word)
     ]
+    if not begins and len(word) >= _TELLING:
+        begins = [
+            name for name, label in question.choices.items() if f" {word}" in f" {_plain(label)}"
+        ]
     return begins[0] if len(begins) == 1 else None
 
 

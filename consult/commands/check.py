@@ -9,9 +9,9 @@ from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
-from consult.marked.marks import load_marked
+from consult.marked.marks import Marked, load_marked
 from consult.paths import trees_folder
-from consult.problems import Problem
+from consult.problems import Problem, nearest
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
@@ -24,7 +24,12 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
         return complain(f"There is no tree file in {trees_folder()}.")
     missing = [path for path in paths if not path.is_file()]
     if missing:
-        return complain(f"There is no file {missing[0]}.")
+        is_folder = missing[0].is_dir()
+        return complain(
+            f"{missing[0]} is a folder. Name the files in it."
+            if is_folder
+            else f"There is no file {missing[0]}."
+        )
     found = {problem for path in paths for problem in problems_of(path)}
     problems = sorted(found, key=lambda one: (one.where, one.message))
     errors = sum(problem.severity == "error" for problem in problems)
@@ -54,7 +59,7 @@ def problems_of(path: Path) -> list[Problem]:
     if "contacts" in kinds:
         return load_contacts(path)[1]
     if "transcript" in kinds:
-        return _transcript_problems(path)
+        return _transcript_problems(path, marked)
     roots = _including(path) or [path]
     return [problem for root in roots for problem in check_tree(root, frozenset(FEATURES))]
 
@@ -83,11 +88,16 @@ def _includes(path: Path) -> set[str]:
     return {str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step}
 
 
-def _transcript_problems(path: Path) -> list[Problem]:
+def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:
     transcript, problems = load_transcript(path)
     if transcript is None:
         return problems
-    tree = load_tree(trees_folder() / f"{transcript.tree}.yaml").tree
+    file = trees_folder() / f"{transcript.tree}.yaml"
+    if not file.is_file():
+        said = f"There is no tree '{transcript.tree}' in {trees_folder()}."
+        hint = nearest(transcript.tree, (other.stem for other in file.parent.glob("*.yaml")))
+        return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
+    tree = load_tree(file).tree
     return problems + (unknown_questions(transcript, tree.questions) if tree else [])
 
 

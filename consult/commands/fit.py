@@ -13,6 +13,7 @@ from consult.commands.fit_text import LIMITS, fit_text
 from consult.commands.outcome import Outcome, complain, print_json
 from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Workplace
+from consult.problems import listed, nearest
 from consult.units import Heard, Unclear, parse_length, parse_mass
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ def run(options: Namespace) -> Outcome:
 
 
 def _measures(options: Namespace, population: Population) -> list[Measured]:
-    confirmed = {"weight" if name == "mass" else name for name in options.confirm}
+    confirmed = {_measure(said) for said in options.confirm}
     heard = {name: _read(options, name, at, parse_length, "cm") for name, at in MEASURES.items()}
     heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
     return [
@@ -91,6 +92,16 @@ def _measures(options: Namespace, population: Population) -> list[Measured]:
         for name, one in heard.items()
         if one is not None
     ]
+
+
+def _measure(said: str) -> str:
+    """The dimension a --confirm names, spelt as in the JSON or as the flag."""
+    name = said.strip().lower().replace("-", "_")
+    name = "weight" if name == "mass" else name
+    if name not in (*MEASURES, "weight"):
+        hint = nearest(name, [*MEASURES, "mass"]) or f"It is {listed([*MEASURES, 'mass'])}."
+        raise Unclear(f"--confirm: there is no measure '{said}'. {hint}")
+    return name
 
 
 def _workplace(options: Namespace) -> Workplace:

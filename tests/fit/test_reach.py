@@ -34,6 +34,9 @@ def amounts(fit: Fit) -> dict[str, float]:
         pytest.param(720, Reach((400, 560), (90, 150)), LEGS + 90, id="footrest starts above"),
         pytest.param(720, Reach((400, 520)), 505, id="no footrest in the range: one can be had"),
         pytest.param(660, Reach((400, 520), (80, 150)), LEGS, id="too little for any footrest"),
+        pytest.param(
+            662, Reach((400, 520), (60, 150)), LEGS + 60, id="farther, but the elbows accept it"
+        ),
         pytest.param(None, Reach((450, 520), (20, 150)), 450, id="seat stops above the legs"),
         pytest.param(None, Reach((430, 520), (50, 150)), LEGS + 50, id="up to the lowest footrest"),
         pytest.param(None, Reach((350, 400)), LEGS, id="seat stops below the legs"),
@@ -77,6 +80,22 @@ def test_footrest_starts_too_high() -> None:
     """Feet between the floor and the lowest footrest: the nearest is taken and it is said."""
     fit = fitted(660, Reach((400, 520), (80, 150)))
     assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(80 - (445 - LEGS))}
+
+
+def test_neither_seat_nor_footrest_reaches_the_desk() -> None:
+    """Both are named, each with what it lacks of the seat the desk calls for."""
+    fit = fitted(800, Reach((400, 520), (50, 80)))
+    assert amounts(fit) == {
+        "seat_out_of_reach": pytest.approx(585 - 520),
+        "footrest_out_of_reach": pytest.approx(585 - LEGS - 80),
+    }
+
+
+def test_seat_tops_out_below_the_lowest_footrest() -> None:
+    """Where the seat ends before the footrests begin, the footrest is too high for that end."""
+    fit = fitted(720, Reach((400, 490), (80, 150)))
+    assert fit.requirements["seat_height"].target == pytest.approx(LEGS)
+    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(80 - (490 - LEGS))}
 
 
 def test_lowest_seat_above_the_legs() -> None:

@@ -35,7 +35,7 @@ GOOD = {
 
 REFUSED = {name: said for name, said in GOOD.items() if name != "aches"} | {"consent": "no"}
 
-UNKNOWN = {name: "?" for name in GOOD} | {"consent": "yes"}
+UNKNOWN = dict.fromkeys(GOOD, "?") | {"consent": "yes"}
 
 
 @cache

@@ -1,0 +1,49 @@
+"""Draws the README's pictures from a demo call: ``python .ci/pictures.py``."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import tempfile
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+from consult.call.basis import load_basis
+from consult.call.transcript import load_transcript
+from consult.paths import default_tree, demo_folder
+from consult.ui.app import ConsultApp
+
+FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
+NOON = datetime(2026, 11, 25, 12, 0)
+
+
+async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys: str) -> None:
+    """One screen of a demo call after so many answers and these keys."""
+    basis, _ = load_basis(default_tree())
+    transcript, _ = load_transcript(demo_folder() / demo)
+    assert basis is not None
+    assert transcript is not None
+    call = replace(transcript.call, answers=transcript.call.answers[:answers])
+    with tempfile.TemporaryDirectory() as folder:
+        app = ConsultApp(basis, call, Path(folder) / "call.yaml", clock=lambda: NOON)
+        async with app.run_test(size=size) as pilot:
+            await pilot.press(*keys)
+            await pilot.pause()
+            (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
+
+
+async def main() -> None:
+    """All of them."""
+    FOLDER.mkdir(exist_ok=True)
+    await draw("measuring", "01_short_caller_high_desk.yaml", 11, (120, 40))
+    await draw("small", "01_short_caller_high_desk.yaml", 11, (80, 24))
+    await draw("whole", "01_short_caller_high_desk.yaml", 99, (120, 40))
+    await draw("summary", "01_short_caller_high_desk.yaml", 99, (100, 40), "f8")
+    await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
+
+
+if __name__ == "__main__":
+    asyncio.run(main())

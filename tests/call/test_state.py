@@ -1,0 +1,217 @@
+"""A call as a whole, over the shipped tree: the same answers always come to the same state."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from consult.call.call import Answer, Call, without_health
+from consult.call.state import State, state
+from consult.call.transcript import load_transcript, write_transcript
+from consult.paths import demo_folder
+from tests.call.calls import TODAY, call_of, derived, good_answers, seating, told, whole_call
+
+TREE = seating().tree
+HEALTH = {name for name, asked in TREE.questions.items() if asked.private == "health"}
+
+
+def demo(number: int) -> Call:
+    """One of the demo calls."""
+    (file,) = demo_folder().glob(f"{number:02}_*.yaml")
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    return transcript.call
+
+
+def replayed(folder: Path, call: Call) -> State:
+    """The state of the call after it was written to a file and read again."""
+    file = folder / "call.yaml"
+    with file.open("w", encoding="utf-8", newline="") as stream:
+        stream.write(write_transcript(call, "seating", "A call"))
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    return state(seating(), transcript.call)
+
+
+def test_knowing_nothing_still_comes_to_a_fit() -> None:
+    """'?' wherever it is allowed, and no consent: the call ends with a fit that is honestly wide."""
+    answers = {
+        name: "?" if asked.unknown_allowed else "no" if asked.answer == "yes-no" else "1"
+        for name, asked in TREE.questions.items()
+    }
+    now = told(seating(), **answers)
+    assert now.finished
+    assert now.stopped is None
+    assert not HEALTH & {step.question.name for step in now.steps}
+    assert now.fit is not None
+    assert "seat_height" in now.fit.requirements
+    assert "footrest_height" in now.missing
+    assert now.doubts == ()
+    leg = now.estimate.dimensions["popliteal_height"]
+    assert leg.origin == "estimated from the population alone"
+    # Men and women of the survey together spread by more than 3 cm (2012 US Army survey).
+    assert leg.sd > 30
+    sure = told(seating(), **answers | {"lower_leg": "41 cm", "stature": "170 cm"})
+    assert sure.estimate.dimensions["popliteal_height"].sd < leg.sd / 2
+
+
+def test_what_is_measured_narrows_what_is_not() -> None:
+    """A stature alone says something of the legs; sex not stated says less than sex stated."""
+    either = told(seating(), who_sits="1", sex="either", consent="no", stature="157 cm")
+    woman = told(seating(), who_sits="1", sex="female", consent="no", stature="157 cm")
+    nobody = told(seating(), who_sits="1", consent="no")
+    spreads = [one.estimate.dimensions["popliteal_height"].sd for one in (woman, either, nobody)]
+    assert spreads == sorted(spreads)
+    assert spreads[0] < spreads[2] * 0.7
+
+
+def test_remembered_stature_is_held_to_be_less_sure() -> None:
+    """A stature from memory, or of unknown origin, is worth less than one just measured."""
+    base = {"who_sits": "1", "sex": "female", "consent": "no", "stature": "165 cm"}
+    sds = [
+        told(seating(), **base, stature_origin=origin).estimate.dimensions["stature"].sd
+        for origin in ("measured", "remembered", "?")
+    ]
+    assert sds[0] < sds[1] == sds[2]
+
+
+def test_a_stop_hides_product_and_goes_to_the_closing() -> None:
+    """A warning sign ends product advice at once, and the caller can still leave a number."""
+    now = state(seating(), demo(4))
+    assert now.stopped is not None
+    assert now.cautions[0].caution.level == "stop"
+    assert now.cautions[0].contact in now.cautions[0].say
+    assert (now.fit, now.picked, now.advice, now.needs) == (None, None, (), ())
+    assert [step.question.name for step in now.steps][-2:] == ["caller_contact", "follow_up"]
+
+
+def test_the_country_decides_whom_to_ring() -> None:
+    """The same signs name another number in another country, and something in every country."""
+    calls = {code: replace(demo(4), country=code) for code in ("GB", "DE", "US", "ZZ", "")}
+    contacts = {code: state(seating(), call).cautions[0].contact for code, call in calls.items()}
+    assert "999" in contacts["GB"]
+    assert "112" in contacts["DE"]
+    assert "911" in contacts["US"]
+    assert "local emergency number" in contacts["ZZ"] or contacts["ZZ"] == contacts[""]
+    assert all(contacts.values())
+
+
+def test_an_amended_answer_keeps_the_later_ones() -> None:
+    """Putting an earlier answer right leaves every later one in place and asks nothing again."""
+    call = demo(1)
+    before = state(seating(), call)
+    after = state(seating(), call.add(Answer("stature", "5ft 4")))
+    assert after.finished
+    assert [s.question.name for s in after.steps] == [s.question.name for s in before.steps]
+    assert after.estimate.dimensions["stature"].mean > before.estimate.dimensions["stature"].mean
+
+
+def test_an_amended_answer_asks_only_what_it_opens() -> None:
+    """A desk that turns out to move opens its two heights; nothing else is asked again."""
+    after = state(seating(), demo(1).add(Answer("desk_kind", "adjustable")))
+    assert [s.question.name for s in after.steps if s.status == "open"] == [
+        "desk_lowest",
+        "desk_highest",
+    ]
+    assert after.step("desk_height") is None
+
+
+def test_withdrawn_consent_takes_health_off_the_call() -> None:
+    """Taking consent back removes every trace of health from what is derived and what is kept."""
+    call = demo(3)
+    assert any(answer.question in HEALTH for answer in call.answers)
+    after = state(seating(), call.add(Answer("consent", "no")))
+    assert after.consent is False
+    assert not HEALTH & {step.question.name for step in after.steps}
+    assert after.cautions == ()
+    kept = without_health(TREE, after.call)
+    assert not HEALTH & {answer.question for answer in kept.answers}
+    lost = [answer for answer in after.call.answers if answer.question in HEALTH]
+    assert len(kept.answers) + len(lost) == len(after.call.answers)
+    assert derived(state(seating(), kept)) == derived(after)
+
+
+def test_a_rating_below_what_was_said_is_never_picked() -> None:
+    """However odd a mass looks, no part rated for less than it is offered."""
+    call = demo(2).add(Answer("weight", "170 kg", confirmed=True))
+    now = state(seating(), call)
+    assert now.picked is not None
+    ratings = [part.rating for part in now.picked.parts.values() if part.rating is not None]
+    assert all(rating >= 170 for rating in ratings)
+    assert now.picked.parts or now.picked.shortfalls
+
+
+@given(
+    name=st.sampled_from(sorted({answer.question for answer in demo(1).answers})),
+    number=st.sampled_from([1, 2, 3, 5, 6]),
+    data=st.data(),
+)
+@settings(max_examples=60)
+def test_amending_there_and_back_changes_nothing(
+    name: str, number: int, data: st.DataObject
+) -> None:
+    """Whatever is said in between, saying the old answer again gives the old state."""
+    call = demo(number)
+    old = call.latest().get(name)
+    if old is None:
+        old = Answer(name, data.draw(good_answers(TREE.questions[name])))
+        call = call.add(old)
+    other = Answer(name, data.draw(good_answers(TREE.questions[name]) | st.text(max_size=10)))
+    there = call.add(other)
+    back = there.add(old)
+    assert derived(state(seating(), back)) == derived(state(seating(), call))
+    assert len(back.answers) == len(call.answers) + 2
+
+
+@given(answers=whole_call(seating(), junk=True), country=st.sampled_from(["GB", "ZZ", "no", ""]))
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_no_answers_make_a_call_fail(tmp_path: Path, answers: dict[str, str], country: str) -> None:
+    """Sense and nonsense mixed: the state is always worked out, the same live and replayed."""
+    call = call_of(answers, country)
+    live = state(seating(), call)
+    unread = [step.question.name for step in live.steps if step.status == "unclear"]
+    assert (live.current.name if live.current else None) == (unread[0] if unread else None)
+    assert derived(replayed(tmp_path, call)) == derived(live)
+
+
+@given(answers=whole_call(seating()), data=st.data())
+@settings(
+    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_every_walk_comes_to_an_end(
+    tmp_path: Path, answers: dict[str, str], data: st.DataObject
+) -> None:
+    """Answering whatever is asked next ends every call within one answer a question."""
+    call = Call(TODAY)
+    now = state(seating(), call)
+    junk = data.draw(st.sets(st.sampled_from(sorted(answers)), max_size=4))
+    while now.current is not None:
+        name = now.current.name
+        assert len(call.answers) <= 2 * len(TREE.questions)
+        if name in junk:
+            junk.discard(name)
+            call = call.add(Answer(name, "\x00 [what]"))
+        else:
+            call = call.add(Answer(name, answers[name]))
+        now = state(seating(), call)
+    assert now.finished
+    asked = [step.question.name for step in now.steps]
+    assert len(asked) == len(set(asked))
+    assert (now.fit is None) == (now.stopped is not None)
+    if "consent" in answers and now.consent is not True:
+        assert not HEALTH & set(asked)
+    assert derived(replayed(tmp_path, call)) == derived(now)
+
+
+@given(answers=whole_call(seating()))
+@settings(max_examples=40)
+def test_order_of_answers_does_not_matter(answers: dict[str, str]) -> None:
+    """A call is what was said last to each question, not when."""
+    forward = state(seating(), call_of(answers))
+    backward = state(seating(), call_of(reversed(answers.items())))
+    assert derived(forward) == derived(backward)

@@ -1,0 +1,83 @@
+"""Values in the reader's words."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from consult.call.facts import Facts
+from consult.call.understand import Understood, Value
+from consult.call.wording import NAMES, blank_words, format_number, in_own_unit, value_words
+from consult.units import System
+from tests.call.calls import question, seating, told
+
+TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "system", "words"),
+    [
+        ("yes-no", True, "metric", "yes"),
+        ("yes-no", False, "metric", "no"),
+        ("length", 1574.8, "metric", "157.5 cm"),
+        ("length", 1574.8, "imperial", "5 ft 2 in"),
+        ("mass", 58.967, "imperial", "9 st 4 lb"),
+        ("mass", 59.0, "metric", "59 kg"),
+        ("count", 7.5, "imperial", "7.5"),
+        ("count", 8.0, "metric", "8"),
+        ("date", date(2026, 12, 2), "metric", "Wednesday 2 December 2026"),
+        ("text", "[as] said", "metric", "[as] said"),
+    ],
+)
+def test_value_words(kind: str, value: Value, system: System, words: str) -> None:
+    """Each kind of value reads as a person would say it, in their units."""
+    assert value_words(question(kind), value, system) == words
+
+
+def test_choices_read_as_their_labels_in_the_order_of_the_tree() -> None:
+    """Several choices read in the order they were offered, not in that of their typing."""
+    assert value_words(TASKS, frozenset({"paper", "phone"}), "metric") == "Telephone, Paper"
+    assert value_words(TASKS, "paper", "metric") == "Paper"
+
+
+@pytest.mark.parametrize(("number", "words"), [(8.0, "8"), (7.5, "7.5"), (0.04, "0"), (10.0, "10")])
+def test_format_number(number: float, words: str) -> None:
+    """One decimal at most; a nought that says nothing is left out, one of ten is not."""
+    assert format_number(number) == words
+
+
+def test_in_own_unit() -> None:
+    """A measure is repeated in the unit it was asked in."""
+    assert in_own_unit(question("length", unit="cm"), 525.0) == "52.5 cm"
+    assert in_own_unit(question("length", unit="in"), 254.0) == "10 in"
+    assert in_own_unit(question("count"), 9.0) == "9"
+
+
+def test_blank_words() -> None:
+    """Blanks of texts: fit, body and answers in words, None where nothing is known."""
+    facts = Facts(seating(), "imperial")
+    asked = seating().tree.questions["desk_kind"]
+    facts.learn(asked, Understood("fixed"), False)
+    assert blank_words("desk_kind", facts) == "Fixed height, a kitchen or dining table too"
+    assert blank_words("stature", facts) is None
+    assert blank_words("fit.footrest_height", facts) is None
+    assert blank_words("fit.arms_meet_desk", facts) in ("yes", "no")
+    assert "in" in str(blank_words("fit.seat_height", facts))
+    assert " lb" in str(blank_words("body.weight", facts))
+    assert " ft " in str(blank_words("body.stature", facts))
+
+
+def test_every_requirement_has_a_name() -> None:
+    """Whatever the fit works out has a name on screen and paper."""
+    for kind in ("none", "adjustable", "fixed"):
+        fit = told(
+            seating(),
+            who_sits="1",
+            consent="no",
+            safety_statement="1",
+            desk_kind=kind,
+            desk_height="76 cm",
+        ).fit
+        assert fit is not None
+        assert fit.requirements.keys() <= NAMES.keys()

@@ -1,0 +1,187 @@
+"""What the summary of a call holds."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from consult.summary.lines import CautionLine
+from consult.summary.model import Summary, summarise
+from consult.summary.privacy import REFERRED, STOPPED
+from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
+
+
+def exported(summary: Summary) -> str:
+    """Everything that leaves the program, as one text."""
+    return json.dumps(summary.as_json(), allow_nan=False, ensure_ascii=False)
+
+
+def without_consent(aches: str) -> Summary:
+    """A call in which health was told, but nobody has said that it may be kept."""
+    return summarise(basis(), replace(state_of({**GOOD, "aches": aches}), consent=None))
+
+
+def test_whole_call() -> None:
+    """A call answered to its end is told in full."""
+    told = summary_of(GOOD).as_json()
+    assert told["call"] == {
+        "date": "2026-11-25",
+        "caller": "Ada Fenwick",
+        "units": "metric",
+        "country": "GB",
+        "finished": True,
+        "stopped": None,
+    }
+    assert told["made_with"]["tree_version"] == "1.0"
+    assert told["follow_up"] == "2026-12-09"
+    assert [one["name"] for one in told["advice"]] == [
+        "open_hip",
+        "seat_first",
+        "daylight",
+        "quoting",
+    ]
+    assert {one["name"]: one["met"] for one in told["needs"]} == {"tilting": True, "sliding": True}
+    assert told["route"] == list(GOOD)
+
+
+def test_figures_are_those_of_the_fit() -> None:
+    """Every requirement stands under its name with the fit's own numbers, mm."""
+    state = state_of(GOOD)
+    told = summarise(basis(), state).as_json()["fit"]
+    assert state.fit is not None
+    assert set(told) == set(state.fit.requirements)
+    for name, one in state.fit.requirements.items():
+        assert (told[name]["target"], told[name]["low"]) == (one.target, one.low)
+
+
+def test_specification_adds_up() -> None:
+    """The parts are those picked, and their prices make the price."""
+    found = summary_of(GOOD).as_json()["specification"]
+    assert found["currency"] == "GBP"
+    assert sum(part["price"] for part in found["parts"]) == pytest.approx(found["price"])
+    assert "footrest" in [part["kind"] for part in found["parts"]]
+
+
+def test_no_range_no_specification() -> None:
+    """Without a range there are figures and steps, but nothing to order."""
+    state = replace(state_of(GOOD), picked=None)
+    told = summarise(replace(basis(), range=None), state).as_json()
+    assert told["specification"] is None
+    assert told["made_with"]["range"] is None
+    assert told["needs"][0]["met"] is None
+    assert told["setup_steps"]
+
+
+def test_answers_as_said_and_as_understood() -> None:
+    """An answer keeps the words, its value in mm, kg, choice names, and its note."""
+    told = summary_of(GOOD, notes={"height": "against the door"}).as_json()["answers"]
+    by_name = {one["question"]: one for one in told}
+    assert by_name["height"]["said"] == "157.5"
+    assert by_name["height"]["value"] == 1575.0
+    assert by_name["height"]["note"] == "against the door"
+    assert by_name["aches"]["value"] == ["lower_back"]
+    assert by_name["caller"]["private"] == "personal"
+
+
+def test_personal_answers_need_no_consent() -> None:
+    """Name and the like are kept even where nothing about health may be."""
+    told = summary_of(REFUSED).as_json()
+    assert told["call"]["caller"] == "Ada Fenwick"
+    assert "caller" in [one["question"] for one in told["answers"]]
+
+
+def test_nothing_of_health_without_consent() -> None:
+    """Neither the answer nor advice, need or route that follows from it is kept."""
+    kept = without_consent("lower back").as_json()
+    text = json.dumps(kept)
+    for trace in ("aches", "lower_back", "Lower back", "open_hip", "tilting"):
+        assert trace not in text
+    assert [one["name"] for one in kept["advice"]] == ["seat_first", "daylight"]
+    assert all("open_hip" not in step["advice"] for step in kept["setup_steps"])
+
+
+def test_same_call_with_consent_has_it_all() -> None:
+    """The traces looked for above are there once the caller agrees."""
+    text = exported(summary_of(GOOD))
+    for trace in ("aches", "lower_back", "Lower back", "open_hip", "tilting", "quoting"):
+        assert trace in text
+
+
+def test_text_quoting_a_health_answer_is_left_out() -> None:
+    """Advice for everybody that quotes a health answer tells it as well."""
+    assert "hurts here" in exported(summary_of(GOOD))
+    assert "hurts here" not in exported(without_consent("lower back"))
+
+
+def test_stop_without_consent_tells_only_that_it_stopped() -> None:
+    """Safety outranks: the stop is kept, but neither its name, words nor contact."""
+    summary = without_consent("saddle, hands")
+    assert summary.call.stopped == "safety"
+    assert summary.cautions == (
+        CautionLine(None, "stop", STOPPED, "", ""),
+        CautionLine(None, "refer", REFERRED, "", ""),
+    )
+    for trace in ("saddle", "emergency number", "numb", "Hands", "practice"):
+        assert trace not in exported(summary)
+
+
+def test_stop_not_about_health_keeps_its_words() -> None:
+    """A caution about anything else is kept in full, consent or not."""
+    kept = summary_of({**REFUSED, "mass": "130"}).as_json()["cautions"]
+    assert [one["name"] for one in kept] == ["heavy"]
+
+
+def test_refusal_during_the_call_asks_nothing() -> None:
+    """A caller who says no leaves no health question on the way."""
+    told = summary_of(REFUSED).as_json()
+    assert "aches" not in told["route"]
+    assert told["advice"]
+
+
+def test_stopped_call_offers_nothing() -> None:
+    """After a stop there are the caution, whom to contact and the follow-up, and no product."""
+    told = summary_of({**GOOD, "aches": "saddle"}).as_json()
+    assert told["call"]["stopped"] == "numb_saddle"
+    assert told["cautions"][0]["contact"] == "ring the emergency number now"
+    assert told["follow_up"] == "2026-12-09"
+    assert told["specification"] is None
+    for part in ("fit", "body", "notes", "missing", "advice", "needs", "setup_steps"):
+        assert not told[part], part
+    assert not told["measured"]
+    assert not told["estimated"]
+
+
+def test_unknown_everywhere() -> None:
+    """A caller who knows nothing gets figures from the population and is told what is missing."""
+    told = summary_of(UNKNOWN).as_json()
+    assert told["measured"] == []
+    assert told["estimated"][0]["say"].endswith("estimated from the population alone")
+    assert told["missing"]
+    assert told["follow_up"] is None
+    assert told["call"]["caller"] == ""
+    assert {one["status"] for one in told["answers"]} == {"unknown", "answered"}
+
+
+def test_call_just_begun() -> None:
+    """A call without a single answer can be summarised."""
+    told = summary_of({}).as_json()
+    assert told["call"]["finished"] is False
+    assert told["answers"] == []
+
+
+def test_json_has_no_endless_numbers() -> None:
+    """A figure without an upper limit is written as null, for JSON knows no infinity."""
+    state = state_of(GOOD)
+    assert state.fit is not None
+    wide = replace(state.fit.requirements["seat_width"], high=float("inf"))
+    fit = replace(state.fit, requirements={**state.fit.requirements, "seat_width": wide})
+    told = summarise(basis(), replace(state, fit=fit)).as_json()
+    assert told["fit"]["seat_width"]["high"] is None
+    json.dumps(told, allow_nan=False)
+
+
+def test_same_call_same_summary() -> None:
+    """The summary depends on nothing but the call."""
+    assert exported(summary_of(GOOD)) == exported(summary_of(GOOD))

@@ -1,0 +1,165 @@
+"""The steps of setting up, in order and with the right numbers."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from consult.call.state import State
+from consult.fit.workplace import DEFAULT_HEEL, Desk
+from consult.summary.lines import AdviceLine, SetupStep
+from consult.summary.model import summarise
+from consult.summary.setup import setup_steps
+from consult.units import format_length
+from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of
+
+CALLS: dict[str, dict[str, str]] = {
+    "good": GOOD,
+    "unknown": UNKNOWN,
+    "no desk": {**GOOD, "desk_kind": "none"},
+    "moves": {**GOOD, "desk_kind": "adjustable"},
+    "low desk": {**GOOD, "height": "198", "lower_leg": "50", "desk_height": "65"},
+    "tall": {**GOOD, "height": "198", "lower_leg": "50", "mass": "105"},
+}
+
+
+def by_topic(state: State) -> dict[str, SetupStep]:
+    """The steps of a state."""
+    return {step.topic: step for step in setup_steps(state, ())}
+
+
+def test_order() -> None:
+    """Steps come as one does them: feet and seat, footrest, depth, back, arms, desk, screen."""
+    steps = summary_of(GOOD).setup_steps
+    assert [step.topic for step in steps] == [
+        "shoes",
+        "seat_height",
+        "footrest",
+        "seat_depth",
+        "back",
+        "lumbar",
+        "armrests",
+        "desk",
+        "screen",
+        "breaks",
+    ]
+    assert [step.order for step in steps] == list(range(1, 11))
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_numbers_are_those_to_set(name: str) -> None:
+    """A step says what the picked chair is set to, else the fit's own figure."""
+    state = state_of(CALLS[name])
+    assert state.fit is not None
+    assert state.picked is not None
+    settings = state.picked.settings
+    steps = by_topic(state)
+    for topic, figure in {
+        "seat_height": "seat_height",
+        "seat_depth": "seat_depth",
+        "armrests": "armrest_height",
+        "screen": "screen_top",
+        "footrest": "footrest_height",
+    }.items():
+        if topic in steps:
+            wanted = settings.get(figure, state.fit.requirements[figure].target)
+            assert steps[topic].value_mm == wanted
+    for step in steps.values():
+        if step.value_mm is not None:
+            assert format_length(step.value_mm, "both") in step.do.text("both")
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_sentences_are_short(name: str) -> None:
+    """No sentence is longer than 25 words: it is read out over the telephone."""
+    for step in setup_steps(state_of(CALLS[name]), ()):
+        for sentence in re.split(r"(?<=[.?])\s", f"{step.do.text('imperial')} {step.check}"):
+            assert len(sentence.split()) <= 25, sentence
+
+
+def test_chair_that_comes_only_near() -> None:
+    """Where the chair cannot be set to the figure, the step names both."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    assert state.fit is not None
+    own = state.fit.requirements["seat_height"].target
+    picked = replace(state.picked, settings={**state.picked.settings, "seat_height": own - 30})
+    step = by_topic(replace(state, picked=picked))["seat_height"]
+    assert step.value_mm == own - 30
+    assert format_length(own, "metric") in step.do.text("metric")
+
+
+def test_no_footrest_where_the_feet_reach_the_floor() -> None:
+    """A seat that suits the legs needs no footrest."""
+    assert "footrest" not in by_topic(state_of(CALLS["moves"]))
+
+
+def test_no_footrest_where_the_seat_stays_low() -> None:
+    """A chair too low for the desk needs no footrest even where the fit asked for one."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    settings = {k: mm for k, mm in state.picked.settings.items() if k != "footrest_height"}
+    lowered = replace(state, picked=replace(state.picked, settings=settings, shortfalls=()))
+    assert "footrest" not in by_topic(lowered)
+
+
+def test_no_armrests_no_step() -> None:
+    """A chair without armrests has none to set."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    arms = replace(state.picked.parts["arms"], height=None)
+    picked = replace(state.picked, parts={**state.picked.parts, "arms": arms})
+    assert "armrests" not in by_topic(replace(state, picked=picked))
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("good", "Leave the desk as it is"),
+        ("low desk", "Raise the desk by"),
+        ("moves", "Bring the top of the desk to"),
+        ("no desk", "Look for a desk"),
+        ("unknown", "would suit you"),
+    ],
+)
+def test_desk(name: str, said: str) -> None:
+    """What to do about the desk depends on what desk it is."""
+    assert said in by_topic(state_of(CALLS[name]))["desk"].do.text("metric")
+
+
+def test_fixed_desk_of_unknown_height() -> None:
+    """A desk nobody measured is not said to suit."""
+    state = state_of({**GOOD, "desk_height": "?"})
+    assert state.workplace.desk == Desk("fixed", None, 25.0)
+    assert "would suit you" in by_topic(state)["desk"].do.text("metric")
+
+
+def test_heel_not_known_is_said() -> None:
+    """A heel that was only assumed is said to be so."""
+    step = by_topic(state_of(UNKNOWN))["shoes"]
+    assert step.value_mm == DEFAULT_HEEL
+    assert "Nobody measured" in step.do.text("metric")
+
+
+def test_varifocals() -> None:
+    """Varifocal lenses are checked by the chin, not by eye level."""
+    state = state_of(GOOD)
+    workplace = replace(state.workplace, lenses="varifocal")
+    assert "tipping your head" in by_topic(replace(state, workplace=workplace))["screen"].check
+
+
+def test_advice_under_its_step() -> None:
+    """Advice stands under the step of its topic, kindred topics included; others nowhere."""
+    steps = {step.topic: step.advice for step in summary_of(GOOD).setup_steps}
+    assert steps["seat_height"] == ("seat_first",)
+    assert steps["back"] == ("open_hip",)
+    assert "daylight" not in [name for names in steps.values() for name in names]
+
+
+def test_no_fit_no_steps() -> None:
+    """Without a fit there is nothing to set."""
+    line = AdviceLine("a", "seat_height", "Sit.", "", "")
+    assert setup_steps(replace(state_of(GOOD), fit=None), [line]) == ()
+    assert summarise(basis(), state_of({**GOOD, "aches": "saddle"})).setup_steps == ()

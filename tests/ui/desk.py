@@ -1,0 +1,110 @@
+"""A call desk under test, driven by keys as an adviser drives it."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input, Static
+
+from consult.call.basis import Basis, load_basis
+from consult.call.call import Answer, Call
+from consult.call.transcript import Transcript, load_transcript
+from consult.paths import default_tree, demo_folder
+from consult.ui.app import ConsultApp
+from consult.ui.call_screen import CallScreen
+from consult.ui.caution_screen import CautionScreen
+from consult.ui.widgets.said_list import SaidList
+
+NOON = datetime(2026, 11, 25, 12, 0)
+SIZES = [(80, 24), (120, 40), (200, 60)]
+
+
+@cache
+def demo_basis() -> Basis:
+    """The demo tree, range and population."""
+    basis, problems = load_basis(default_tree())
+    assert basis is not None, problems
+    return basis
+
+
+def demo(name: str) -> Transcript:
+    """The demo call whose file name begins with ``name``."""
+    (path,) = demo_folder().glob(f"{name}*.yaml")
+    transcript, problems = load_transcript(path)
+    assert transcript is not None, problems
+    return transcript
+
+
+class Desk:
+    """The desk and its pilot."""
+
+    def __init__(self, pilot: Pilot[None], screen: CallScreen) -> None:
+        self.pilot = pilot
+        self.screen = screen
+
+    async def press(self, *keys: str) -> None:
+        """Press keys and let the screen settle."""
+        await self.pilot.press(*keys)
+
+    async def paste(self, text: str) -> None:
+        """Put text into whatever has the focus, as a terminal pastes it."""
+        if text:
+            self.pilot.app.screen.post_message(events.Paste(text))
+        await self.pilot.pause()
+
+    async def answer(self, said: str) -> None:
+        """Answer the question at hand, and say any caution that interrupts."""
+        await self.paste(said)
+        await self.press("enter")
+        while isinstance(self.pilot.app.screen, CautionScreen):
+            await self.press("s")
+
+    async def amend(self, question: str, said: str) -> None:
+        """Amend an earlier answer through the list."""
+        await self.press("f3")
+        said_list = self.screen.query_one(SaidList)
+        rows = [option.id for option in said_list.options]
+        while said_list.highlighted != rows.index(question):
+            await self.press("up")
+        await self.press("enter")
+        self.screen.query_one("#answer", Input).clear()
+        await self.answer(said)
+
+    async def give(self, answer: Answer) -> None:
+        """Give one answer of a transcript, amending where it was answered before."""
+        question = self.screen.now.current
+        if question is not None and question.name == answer.question:
+            # What was given back the time before still stands there.
+            self.screen.query_one("#answer", Input).clear()
+            await self.answer(answer.said)
+        else:
+            await self.amend(answer.question, answer.said)
+        if answer.confirmed:
+            await self.press("enter")
+
+    def text(self, selector: str) -> str:
+        """What a part of the desk shows."""
+        return str(self.screen.query_one(selector, Static).content)
+
+    @property
+    def typed(self) -> str:
+        """What stands in the answer line."""
+        return self.screen.query_one("#answer", Input).value
+
+
+@asynccontextmanager
+async def desk(
+    folder: Path, call: Call | None = None, size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[Desk]:
+    """A running desk whose call is kept in ``folder``."""
+    call = call or Call(NOON.date())
+    app = ConsultApp(demo_basis(), call, folder / "call.yaml", clock=lambda: NOON)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        yield Desk(pilot, app.desk)

@@ -1,0 +1,262 @@
+"""Whole calls at the desk, by keyboard, at the three sizes."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from consult.call.call import Call
+from consult.call.expectation import disappointments
+from consult.call.state import state
+from consult.call.transcript import load_transcript
+from consult.ui.call_screen import CallScreen
+from consult.ui.caution_screen import CautionScreen
+from consult.ui.text_screen import SummaryScreen, TextScreen
+from consult.ui.widgets.fit_panel import FitPanel
+from consult.ui.widgets.said_list import SaidList
+from tests.ui.desk import NOON, SIZES, demo, demo_basis, desk
+
+HOSTILE = ["[left]", "[/]", "[Red]", "[$x]", "a [b", "end\\", "😀 שלום", "\x1b[31mred", "'\"`"]
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [("01", SIZES[0]), ("01", SIZES[1]), ("01", SIZES[2]), ("02", SIZES[1])]
+    + [("03", SIZES[2]), ("04", SIZES[0]), ("05", SIZES[1]), ("06", SIZES[0])],
+)
+async def test_demo_call(name: str, size: tuple[int, int], tmp_path: Path) -> None:
+    """A demo call held by keyboard comes out as its file expects, and its saved file too."""
+    transcript = demo(name)
+    async with desk(tmp_path, replace(transcript.call, answers=()), size) as at:
+        for answer in transcript.call.answers:
+            await at.give(answer)
+        assert disappointments(transcript, at.screen.now) == []
+        assert at.screen.now.current is None
+    kept, problems = load_transcript(tmp_path / "call.yaml")
+    assert kept is not None, problems
+    again = state(demo_basis(), kept.call)
+    if again.consent:
+        assert disappointments(transcript, again) == []
+
+
+async def test_typed_key_by_key(tmp_path: Path) -> None:
+    """Answers can be typed letter by letter; Enter takes them and empties the line."""
+    async with desk(tmp_path) as at:
+        await at.press(*"Ada", "enter")
+        assert at.screen.now.caller_name == "Ada"
+        assert at.typed == ""
+        await at.press("1", "enter")
+        assert at.screen.now.call.latest()["who_sits"].said == "1"
+
+
+async def test_not_understood_keeps_the_text(tmp_path: Path) -> None:
+    """What cannot be understood is explained beside the field and stays there to mend."""
+    async with desk(tmp_path) as at:
+        await at.answer("Ada")
+        await at.answer("a hippopotamus")
+        assert at.typed == "a hippopotamus"
+        assert "not one of the answers" in at.text("#trouble")
+        assert len(at.screen.now.call.answers) == 1
+
+
+def before(question: str) -> Call:
+    """The first demo call up to the answer of a question."""
+    call = demo("01").call
+    place = [answer.question for answer in call.answers].index(question)
+    return replace(call, answers=call.answers[:place])
+
+
+async def test_odd_measure_is_given_back_once(tmp_path: Path) -> None:
+    """An odd lower leg is asked for again; the same once more stands, as measured twice."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        await at.answer("51 cm")
+        assert "again" in at.text("#trouble")
+        assert "lower_leg" not in at.screen.now.call.latest()
+        assert at.typed == "51 cm"
+        await at.press("enter")
+        assert at.screen.now.call.latest()["lower_leg"].confirmed
+
+
+async def test_odd_then_another_value_is_not_confirmed(tmp_path: Path) -> None:
+    """A new value after an odd one is judged afresh."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        await at.answer("51 cm")
+        at.screen.query_one("#answer", Input).clear()
+        await at.answer("37 cm")
+        answer = at.screen.now.call.latest()["lower_leg"]
+        assert (answer.said, answer.confirmed) == ("37 cm", False)
+
+
+async def test_unknown_key(tmp_path: Path) -> None:
+    """F2 records that the caller does not know, and the call goes on."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        await at.press("f2")
+        step = at.screen.now.step("lower_leg")
+        assert step is not None
+        assert step.status == "unknown"
+        assert at.screen.now.current is not step.question
+
+
+async def test_amend_and_leave(tmp_path: Path) -> None:
+    """Amending shows the old answer; Escape leaves it, Enter takes the new one."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        asked = at.screen.now.current
+        await at.press("f3", "enter")
+        assert at.typed == at.screen.now.call.answers[-1].said
+        await at.press("escape")
+        assert at.typed == ""
+        assert at.screen.asking is asked
+        await at.amend("stature", "170 cm")
+        assert at.screen.now.call.latest()["stature"].said == "170 cm"
+        assert at.screen.now.current is asked
+
+
+async def test_stop_must_be_said(tmp_path: Path) -> None:
+    """A stop interrupts with its words, Enter does not wave it away, and advice has ended."""
+    transcript = demo("04")
+    answers = transcript.call.answers
+    async with desk(tmp_path, replace(transcript.call, answers=answers[:6])) as at:
+        assert at.screen.now.fit is not None
+        await at.paste("2")
+        await at.press("enter", "enter", "enter")
+        assert isinstance(at.pilot.app.screen, CautionScreen)
+        said = str(at.pilot.app.screen.query_one("#caution-say").render())
+        assert "999" in said
+        await at.press("s")
+        assert isinstance(at.pilot.app.screen, CallScreen)
+        assert at.screen.now.fit is None
+        assert "STOP" in at.text("#cautions")
+        assert "ended" in at.text("#fit")
+
+
+async def test_fit_follows_each_answer(tmp_path: Path) -> None:
+    """The panel shows a narrower seat height after the lower leg is measured, and marks it."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        wide = at.screen.now.fit
+        await at.answer("37 cm")
+        narrow = at.screen.now.fit
+        assert wide is not None
+        assert narrow is not None
+        assert narrow.requirements["seat_height"].sd < wide.requirements["seat_height"].sd
+        line = at.text("#fit").splitlines()[0]
+        assert line.startswith("»Seat height")
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_hostile_text_is_shown_and_kept_literally(text: str, tmp_path: Path) -> None:
+    """Markup, emoji, right-to-left and escape signs in a name are stored exactly, never obeyed."""
+    async with desk(tmp_path) as at:
+        at.screen.query_one("#answer", Input).value = text
+        await at.press("enter")
+        assert at.screen.now.caller_name == text
+        shown = at.screen.query_one(SaidList).get_option("caller_name").prompt
+        assert text.replace("\x1b", "␛") in str(shown)
+        await at.press("f8")
+        await at.press("escape")
+    kept, _ = load_transcript(tmp_path / "call.yaml")
+    assert kept is not None
+    assert kept.call.answers[0].said == text
+
+
+async def test_paste_of_ten_thousand(tmp_path: Path) -> None:
+    """A paste of 10,000 characters is kept whole."""
+    text = "word " * 2000
+    async with desk(tmp_path) as at:
+        await at.answer(text)
+        assert at.screen.now.call.answers[0].said == text
+
+
+async def test_summary_is_saved(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """F8 shows the summary; F8 again saves text, Markdown and JSON where it says."""
+    monkeypatch.chdir(tmp_path)
+    async with desk(tmp_path, demo("01").call) as at:
+        await at.press("f8")
+        assert isinstance(at.pilot.app.screen, SummaryScreen)
+        await at.press("f8")
+        stem = f"summary-{NOON:%Y%m%d-%H%M}"
+        assert "Ada Fenwick" in (tmp_path / f"{stem}.txt").read_text()
+        assert (tmp_path / f"{stem}.json").exists()
+        assert (tmp_path / f"{stem}.md").exists()
+
+
+async def test_saving_where_nothing_can_be_saved(tmp_path: Path) -> None:
+    """A place that cannot be written to is explained, and the call is still there."""
+    async with desk(tmp_path, demo("01").call) as at:
+        await at.press("f8")
+        screen = at.pilot.app.screen
+        screen.query_one("#save-as", Input).value = "/proc/nowhere/summary"
+        await at.press("f8")
+        assert "Not saved" in str(screen.query_one("#save-result").render())
+        await at.press("escape")
+        assert at.screen.now.finished
+
+
+async def test_a_call_that_cannot_be_kept_goes_on(tmp_path: Path) -> None:
+    """When the disk refuses, the adviser is told and nothing typed is lost."""
+    (tmp_path / "file").write_text("in the way")
+    async with desk(tmp_path / "file") as at:
+        await at.answer("Ada")
+        assert at.screen.now.caller_name == "Ada"
+        assert "cannot be kept" in at.text("#trouble")
+
+
+async def test_units_round(tmp_path: Path) -> None:
+    """F5 goes from metric to imperial to both and back, and the panel follows."""
+    async with desk(tmp_path) as at:
+        assert " cm" in at.text("#fit")
+        await at.press("f5")
+        assert " in" in at.text("#fit")
+        await at.press("f5", "f5")
+        assert at.screen.now.call.system == "metric"
+
+
+async def test_help_and_cautions(tmp_path: Path) -> None:
+    """F1 and F6 open a page and Escape comes back."""
+    async with desk(tmp_path) as at:
+        for key in ("f1", "f6"):
+            await at.press(key)
+            assert isinstance(at.pilot.app.screen, TextScreen)
+            await at.press("escape")
+            assert isinstance(at.pilot.app.screen, CallScreen)
+
+
+async def test_resize(tmp_path: Path) -> None:
+    """A terminal made larger shows the bands, made smaller it drops them; the text typed stays."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        await at.paste("37")
+        assert "will do" not in at.text("#fit")
+        await at.pilot.resize_terminal(200, 60)
+        await at.pilot.pause()
+        assert "will do" in at.text("#fit")
+        await at.pilot.resize_terminal(80, 24)
+        await at.pilot.pause()
+        assert "will do" not in at.text("#fit")
+        assert at.typed == "37"
+
+
+async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
+    """At 80x24 the list of emergency signs takes the whole width and needs no scrolling."""
+    transcript = demo("04")
+    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+        assert not at.screen.query_one(FitPanel).display
+        say = at.screen.query_one("#say")
+        assert say.max_scroll_y == 0
+
+
+@pytest.mark.parametrize("seed", range(3))
+async def test_random_keys(seed: int, tmp_path: Path) -> None:
+    """Random keys raise nothing, and no answer that was taken is lost."""
+    draw = random.Random(seed)
+    keys = [*"1234567890abynct,.? ", *["enter"] * 6, "f1", "f2", "f3", "f4", "f5", "f6", "f8"]
+    keys += ["escape", "up", "down", "tab", "pageup", "pagedown", "backspace", "s"]
+    async with desk(tmp_path) as at:
+        answers = at.screen.now.call.answers
+        for _ in range(150):
+            await at.pilot.press(draw.choice(keys))
+            then = at.screen.now.call.answers
+            assert then[: len(answers)] == answers
+            answers = then
