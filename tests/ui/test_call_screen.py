@@ -23,11 +23,17 @@ from tests.ui.desk import NOON, SIZES, demo, demo_basis, desk
 HOSTILE = ["[left]", "[/]", "[Red]", "[$x]", "a [b", "end\\", "😀 שלום", "\x1b[31mred", "'\"`"]
 
 
-@pytest.mark.parametrize(
-    ("name", "size"),
-    [("01", SIZES[0]), ("01", SIZES[1]), ("01", SIZES[2]), ("02", SIZES[1])]
-    + [("03", SIZES[2]), ("04", SIZES[0]), ("05", SIZES[1]), ("06", SIZES[0])],
-)
+HELD = [
+    *(("01", size) for size in SIZES),
+    ("02", SIZES[1]),
+    ("03", SIZES[2]),
+    ("04", SIZES[0]),
+    ("05", SIZES[1]),
+    ("06", SIZES[0]),
+]
+
+
+@pytest.mark.parametrize(("name", "size"), HELD)
 async def test_demo_call(name: str, size: tuple[int, int], tmp_path: Path) -> None:
     """A demo call held by keyboard comes out as its file expects, and its saved file too."""
     transcript = demo(name)

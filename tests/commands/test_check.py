@@ -1,0 +1,144 @@
+"""Checking files on the command line."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from consult.paths import demo_folder, trees_folder
+from tests.commands.runs import Run
+
+HEAD = "transcript: A call\ntree: seating\ntoday: 2026-11-25\n"
+KEYS = {"file", "line", "column", "severity", "rule", "message", "fix"}
+
+
+@pytest.fixture
+def copied(tmp_path: Path) -> Path:
+    """A copy of the trees to spoil."""
+    return Path(shutil.copytree(trees_folder(), tmp_path / "trees"))
+
+
+def test_the_shipped_trees_are_clean(run: Run) -> None:
+    """Without names, every file of the trees folder is checked, and none has a mistake."""
+    made = run("check")
+    assert (made.code, made.err) == (0, "")
+    count = len(list(trees_folder().glob("*.yaml")))
+    assert made.out == f"{count} files checked: 0 errors, 0 warnings.\n"
+
+
+def test_the_demo_calls_are_clean(run: Run) -> None:
+    """The demo calls name only questions that there are."""
+    made = run("check", *map(str, sorted(demo_folder().glob("*.yaml"))))
+    assert made.code == 0, made.out
+
+
+def test_clean_json_is_an_empty_list(run: Run) -> None:
+    """For editors, no problem is an empty list."""
+    made = run("check", str(trees_folder() / "range.yaml"), "--json")
+    assert (made.code, made.json) == (0, [])
+
+
+def test_a_broken_tree(run: Run, copied: Path) -> None:
+    """A mistake in a sub-tree is found there, by line and column, with exit code 1."""
+    file = copied / "desk.yaml"
+    text = file.read_text("utf-8").replace("next: desk_thickness", "next: desk_thicknes")
+    file.write_text(text, "utf-8")
+    made = run("check", str(file), "--json")
+    assert made.code == 1
+    first = made.json[0]
+    assert first.keys() == KEYS
+    assert first["file"] == str(file)
+    line = text.splitlines()[first["line"] - 1]
+    assert line[first["column"] - 1 :].startswith("desk_thicknes")
+    assert first["severity"] == "error"
+    assert "desk_thickness" in first["fix"]
+    told = run("check", str(file))
+    assert told.code == 1
+    assert f"{file}:{first['line']}:{first['column']}: error: " in told.out
+    assert "1 file checked: 2 errors" in told.out
+
+
+def test_a_sub_tree_is_checked_as_part_of_its_main_tree(run: Run, copied: Path) -> None:
+    """A sub-tree reads questions of the tree around it, so alone it is not called wrong."""
+    assert run("check", str(copied / "warning_signs.yaml")).code == 0
+
+
+def test_a_missing_file(run: Run, tmp_path: Path) -> None:
+    """A name that leads nowhere is bad use."""
+    made = run("check", str(tmp_path / "none.yaml"))
+    assert (made.code, made.out) == (2, "")
+    assert made.err == f"consult: There is no file {tmp_path / 'none.yaml'}.\n"
+
+
+def test_a_folder(run: Run, tmp_path: Path) -> None:
+    """A folder is not a file, and the message does not say it is not there."""
+    made = run("check", str(tmp_path))
+    assert made.code == 2
+    assert "is a folder" in made.err
+
+
+def test_a_name_with_control_characters_is_shown_safely(run: Run) -> None:
+    """A file name cannot steer the terminal."""
+    made = run("check", "no\x1b[31m\nfile")
+    assert made.code == 2
+    assert "\x1b" not in made.err
+
+
+@pytest.mark.parametrize(
+    ("content", "rule"),
+    [
+        (bytes(range(256)), "not-utf8"),
+        (b"\x00\x01", "control-character"),
+        (b"", "empty-file"),
+        (b"tree: [", "bracket"),
+        (b"- a\n- b\n", None),
+        (b"hello\n", None),
+        (b"tree: x\n", None),
+        (b"transcript: x\n", None),
+        (b"range: x\n", None),
+        (b"contacts: x\n", None),
+    ],
+)
+def test_files_that_are_no_tree(run: Run, tmp_path: Path, content: bytes, rule: str | None) -> None:
+    """Whatever is in a file, its mistakes are told as problems of the file, exit code 1."""
+    file = tmp_path / "odd.yaml"
+    file.write_bytes(content)
+    made = run("check", "--json", str(file))
+    assert made.code == 1
+    assert {problem["file"] for problem in made.json} == {str(file)}
+    if rule:
+        assert made.json[0]["rule"] == rule
+
+
+def test_a_call_file_with_an_unknown_question(run: Run, tmp_path: Path) -> None:
+    """An answer to a question there is not is found, with the nearest name."""
+    file = tmp_path / "call.yaml"
+    file.write_text(HEAD + "answers:\n  - statur: 160\n", "utf-8")
+    made = run("check", "--json", str(file))
+    assert made.code == 1
+    (problem,) = made.json
+    assert (problem["rule"], problem["line"], problem["column"]) == ("unknown-question", 5, 5)
+    assert problem["fix"] == "Did you mean 'stature'?"
+
+
+def test_a_call_file_of_an_unknown_tree(run: Run, tmp_path: Path) -> None:
+    """A call file that names a tree there is not is a mistake, never passed as clean."""
+    file = tmp_path / "call.yaml"
+    file.write_text(HEAD.replace("seating", "seatin") + "answers: []\n", "utf-8")
+    made = run("check", "--json", str(file))
+    assert made.code == 1
+    (problem,) = made.json
+    assert (problem["rule"], problem["line"], problem["column"]) == ("unknown-tree", 2, 7)
+    assert problem["fix"] == "Did you mean 'seating'?"
+
+
+def test_each_problem_is_told_once(run: Run, copied: Path) -> None:
+    """A mistake seen from two files is one mistake."""
+    file = copied / "desk.yaml"
+    file.write_text(file.read_text("utf-8").replace("topic: table", "topik: table"), "utf-8")
+    made = run("check", "--json", *map(str, sorted(copied.glob("*.yaml"))))
+    told = [tuple(problem.items()) for problem in made.json]
+    assert made.code == 1
+    assert len(told) == len(set(told))

@@ -1,0 +1,233 @@
+"""The calculator on the command line."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy import stats
+
+import consult.body
+from tests.commands.runs import Run
+
+SEVEN = (
+    *("--sex", "female", "--stature", "5ft 2", "--popliteal-height", "37cm"),
+    *("--buttock-popliteal-length", "46", "--elbow-rest-height", "22", "--mass", "9st 4"),
+    *("--hip-breadth-sitting", "about 40 cm", "--thigh-clearance", "14.5"),
+    *("--desk", "fixed", "--desk-height", "73cm", "--desk-thickness", "3"),
+)
+FIT = (
+    "seat_height",
+    "seat_depth",
+    "armrest_height",
+    "keyboard_height",
+    "desk_height",
+    "footrest_height",
+    "screen_top",
+    "seat_width",
+)
+
+
+def test_no_flags_at_all(run: Run) -> None:
+    """With nothing known the answer is that of the population, and what is missing is named."""
+    made = run("fit", "--json")
+    assert (made.code, made.err) == (0, "")
+    body, fit = made.json["body"], made.json["fit"]
+    assert {one["origin"] for one in body.values()} == {"estimated from the population alone"}
+    assert fit.keys() == set(FIT) - {"footrest_height"}
+    assert made.json["missing"].keys() == {"footrest_height"}
+    assert made.json["plausibility"] == []
+    assert made.json["population"]["caution"]
+
+
+def test_the_shape_of_the_json(run: Run) -> None:
+    """Body and fit as mm and kg, with bands that hold their targets; a caution always."""
+    made = run("fit", *SEVEN, "--json").json
+    assert made.keys() == {
+        *("population", "body", "fit", "missing", "cautions", "advice", "plausibility")
+    }
+    assert made["fit"].keys() == set(FIT)
+    for one in made["fit"].values():
+        assert one["low"] <= one["target"] <= one["high"]
+        assert one["sd"] >= 0
+        assert one["reason"]
+        assert one["source"]
+    for one in made["body"].values():
+        assert one.keys() == {"mean", "sd", "low", "high", "origin"}
+        assert one["low"] < one["mean"] < one["high"]
+    assert "not medical advice" in made["cautions"][0]["say"]
+    assert {one["topic"] for one in made["advice"]} == set(FIT)
+    assert all(one["say"] and one["because"] and one["source"] for one in made["advice"])
+
+
+def test_the_example_of_seven_measures(run: Run) -> None:
+    """Worked out by hand: legs and heel, upper leg less three fingers, the elbow itself."""
+    made = run("fit", *SEVEN, "--json").json
+    fit, body = made["fit"], made["body"]
+    assert body["stature"]["origin"] == "measured"
+    assert body["eye_height_sitting"]["origin"].startswith("estimated from stature, weight")
+    assert body["popliteal_height"]["mean"] == pytest.approx(370, abs=12)
+    assert fit["armrest_height"]["target"] == pytest.approx(body["elbow_rest_height"]["mean"])
+    assert fit["seat_depth"]["target"] == pytest.approx(
+        body["buttock_popliteal_length"]["mean"] - 60, abs=0.01
+    )
+    assert fit["seat_width"]["target"] == pytest.approx(
+        body["hip_breadth_sitting"]["mean"] + 20, abs=0.01
+    )
+    # A desk of 73 cm is too high for legs of 37: the seat goes up, a footrest makes it good.
+    for_legs = (body["popliteal_height"]["mean"] + 25) * math.cos(math.radians(5))
+    assert fit["seat_height"]["target"] > for_legs
+    assert fit["footrest_height"]["target"] == pytest.approx(
+        fit["seat_height"]["target"] - for_legs, abs=0.02
+    )
+    assert "desk_too_high" in {one["name"] for one in made["cautions"]}
+
+
+def test_against_a_reckoning_of_its_own(run: Run) -> None:
+    """Mean, spread and interval as a conditional normal gives them, worked out anew from the data.
+
+    The survey's own statistics are read from the file; everything else is the textbook formula,
+    in covariance form with scipy's normal, not the program's way of solving it.
+    """
+    made = run(
+        *("fit", "--json", "--sex", "male", "--stature", "183 cm", "--elbow-rest-height", "25 cm"),
+        *("--mass", "82"),
+    ).json["body"]
+    data = json.loads(
+        (Path(consult.body.__file__).parent / "data" / "us_army_2012.json").read_text("utf-8")
+    )
+    order, man = data["order"], data["groups"]["male"]
+    mean, sd = np.array(man["mean"]), np.array(man["sd"])
+    prior = stats.Covariance.from_diagonal(sd**2).covariance
+    prior = np.sqrt(prior) @ np.array(man["correlation"]) @ np.sqrt(prior)
+    heard = {"stature": 1830.0, "elbow_rest_height": 250.0, "weight": 82.0}
+    look = np.array([[float(name == heard_of) for name in order] for heard_of in heard])
+    error = np.diag([data["dimensions"][name]["measurement_sd"] ** 2 for name in heard])
+    inverse = np.linalg.inv(look @ prior @ look.T + error)
+    gain = prior @ look.T @ inverse
+    new_mean = mean + gain @ (np.array(list(heard.values())) - look @ mean)
+    new_sd = np.sqrt(np.diag(prior - gain @ look @ prior))
+    for at, name in enumerate(order):
+        low, high = stats.norm.ppf([0.05, 0.95], new_mean[at], new_sd[at])
+        one = made[name]
+        assert one["mean"] == pytest.approx(new_mean[at], abs=0.06), name
+        assert one["sd"] == pytest.approx(new_sd[at], abs=0.06), name
+        assert one["low"] == pytest.approx(low, abs=0.15), name
+        assert one["high"] == pytest.approx(high, abs=0.15), name
+
+
+def test_units_and_flags_do_not_change_the_figures(run: Run) -> None:
+    """The same lengths said in inches, and shown in any units, give the same JSON figures."""
+    metric = run("fit", "--json", "--stature", "157.48 cm", "--heel", "2.54").json
+    imperial = run("fit", "--json", "--stature", "5' 2\"", "--heel", "1 in", "--units", "imperial")
+    assert imperial.json["body"] == metric["body"]
+    assert imperial.json["fit"] == metric["fit"]
+    assert "in" in imperial.json["advice"][0]["say"]
+
+
+@pytest.mark.parametrize(
+    ("flag", "said", "words"),
+    [
+        ("--stature", "62", "Did they say 62 in"),
+        ("--stature", "tall", "no number"),
+        ("--stature", "", "Nothing was typed"),
+        ("--stature", "5.2 ft", "Is that"),
+        ("--stature", "\x1b[31m", "no number"),
+        ("--stature", "9" * 10_000, "too long"),
+        ("--mass", "5 feet", "for a length"),
+        ("--heel", "2 kg", "for a weight"),
+        ("--desk-height", "between", "no number"),
+        ("--popliteal-height", "0", "Zero"),
+    ],
+)
+def test_unclear_text_is_asked_back(run: Run, flag: str, said: str, words: str) -> None:
+    """What cannot be read leaves exit code 2 and a question, named by its flag, on stderr."""
+    made = run("fit", flag, said, "--json")
+    assert (made.code, made.out) == (2, "")
+    assert made.err.startswith(f"consult: {flag}: ")
+    assert words in made.err
+    assert made.err.count("\n") == 1
+    assert "\x1b" not in made.err
+
+
+def test_an_odd_measure_is_doubted(run: Run) -> None:
+    """A lower leg that belongs to another body is named, set aside, and used once confirmed."""
+    odd = ("fit", "--json", "--sex", "female", "--stature", "155", "--popliteal-height", "52")
+    doubted = run(*odd).json
+    assert [one["dimension"] for one in doubted["plausibility"]] == ["popliteal_height"]
+    assert doubted["plausibility"][0]["level"] == "set aside"
+    assert doubted["body"]["popliteal_height"]["origin"] == "estimated from stature"
+    for name in ("popliteal_height", "popliteal-height", "Popliteal-Height"):
+        stood = run(*odd, "--confirm", name).json
+        assert stood["plausibility"][0]["confirmed"] is True
+        assert stood["body"]["popliteal_height"]["origin"] == "measured"
+    assert run(*odd, "--confirm", "stature", "--confirm", "mass").code == 0
+
+
+def test_a_confirmation_of_nothing_is_refused(run: Run) -> None:
+    """A misspelt measure to confirm is a mistake, not silence; the nearest name is offered."""
+    made = run("fit", "--confirm", "popliteal_heigth")
+    assert made.code == 2
+    assert "Did you mean 'popliteal_height'?" in made.err
+
+
+@pytest.mark.parametrize(
+    "flags",
+    [
+        ("--desk", "none"),
+        ("--desk", "adjustable"),
+        ("--desk", "adjustable", "--desk-lowest", "65", "--desk-highest", "125"),
+        ("--desk", "adjustable", "--desk-lowest", "85", "--desk-highest", "75"),
+        ("--desk", "fixed"),
+        ("--desk", "fixed", "--desk-height", "55", "--desk-thickness", "25"),
+        ("--desk", "fixed", "--desk-height", "1.3 m"),
+        ("--desk-height", "73"),
+        ("--close-to-desk", "--desk", "fixed", "--desk-height", "66", "--desk-thickness", "4"),
+        ("--lenses", "varifocal"),
+        ("--heel", "0"),
+        ("--hand-breadth", "8"),
+        ("--eye-height-sitting", "29 in"),
+        ("--sex", "unknown", "--units", "both"),
+        ("--mass", "25 stone"),
+    ],
+)
+def test_every_flag_is_optional(run: Run, flags: tuple[str, ...]) -> None:
+    """Any flags by themselves give an answer: what cannot be worked out is absent and named."""
+    made = run("fit", "--json", *flags)
+    assert (made.code, made.err) == (0, "")
+    for name in FIT:
+        assert (name in made.json["fit"]) != (name in made.json["missing"])
+    for one in made.json["fit"].values():
+        assert one["low"] <= one["target"] <= one["high"]
+    text = run("fit", *flags)
+    assert text.code == 0
+    assert "Seat height" in text.out
+
+
+def test_the_text_says_what_the_json_says(run: Run) -> None:
+    """The text gives the set-up, the body, the doubts, whose body it is and its limits."""
+    text = run("fit", *SEVEN, "--units", "imperial").out
+    for words in (
+        "Set-up",
+        "Footrest height",
+        "Body",
+        "lower leg",
+        "US Army",
+        "not medical advice",
+    ):
+        assert words in text
+    assert max(map(len, text.splitlines())) <= 79
+    assert " in" in text
+
+
+@pytest.mark.parametrize(
+    "flags", [("--sex", "x"), ("--lenses", "thick"), ("--units", "ells"), ("--nonsense",), ("x",)]
+)
+def test_bad_use(run: Run, flags: tuple[str, ...]) -> None:
+    """A flag or choice that does not exist leaves exit code 2 and the usage."""
+    made = run("fit", *flags)
+    assert made.code == 2
+    assert "usage: consult" in made.err
