@@ -17,10 +17,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.measured import Measured, Sex
-from consult.body.population_file import PopulationError, read_population
+from consult.body.population_file import Mark, PopulationError, read_population
 from consult.problems import nearest
 
-__all__ = ["Group", "Population", "PopulationError", "Trait", "load_population"]
+__all__ = [
+    "Group",
+    "Mark",
+    "Origin",
+    "Population",
+    "PopulationError",
+    "Trait",
+    "load_population",
+    "load_shipped",
+]
 
 Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
@@ -34,8 +43,8 @@ class Group:
 
     mean: Array
     covariance: Array
-    n: int
-    """People measured."""
+    n: int | None
+    """People measured; None where the file does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +61,16 @@ class Trait:
     less: str
     someone: str
     """How a person is described by it, after 'someone': '<value> tall'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where the numbers of one dimension come from."""
+
+    text: str
+    """The publication or the computation, in words."""
+    marks: Mapping[Sex, tuple[Mark, Mark]]
+    """How the mean and the standard deviation of each sex came into the file."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,6 +92,8 @@ class Population:
     remembered_bias: float | None
     """mm that people overstate a stature they remember; None where the file does not say."""
     remembered_sd: float | None
+    origins: Mapping[str, Origin]
+    """Of each dimension, where the file tells them apart; empty where ``source`` covers all."""
 
     def index(self, dimension: str) -> int:
         """Place of a dimension in ``order``; ValueError in words where there is none."""
@@ -136,7 +157,7 @@ def load_population(path: Path | None = None) -> Population:
     Raises PopulationError, which names the file and what is wrong.
     """
     if path is None:
-        return _default()
+        return load_shipped(DEFAULT_FILE)
     try:
         text = path.read_text(encoding="utf-8")
     except OSError as error:
@@ -148,9 +169,10 @@ def load_population(path: Path | None = None) -> Population:
 
 
 @cache
-def _default() -> Population:
-    file = resources.files("consult.body") / "data" / DEFAULT_FILE
-    return _built(read_population(file.read_text(encoding="utf-8"), DEFAULT_FILE))
+def load_shipped(file_name: str) -> Population:
+    """A population that comes with the program, by the name of its file; read once."""
+    file = resources.files("consult.body") / "data" / file_name
+    return _built(read_population(file.read_text(encoding="utf-8"), file_name))
 
 
 def _built(data: dict[str, Any]) -> Population:
@@ -169,6 +191,10 @@ def _built(data: dict[str, Any]) -> Population:
         share={cast("Sex", name): float(share) for name, share in data["group_share"].items()},
         remembered_bias=remembered.get("bias"),
         remembered_sd=remembered.get("sd"),
+        origins={
+            name: _origin(origin, data["groups"])
+            for name, origin in (data.get("sources") or {}).items()
+        },
     )
 
 
@@ -184,6 +210,11 @@ def _trait(data: dict[str, Any], unit: Unit) -> Trait:
     )
 
 
+def _origin(data: dict[str, Any], groups: Mapping[str, Any]) -> Origin:
+    marks = {cast("Sex", sex): (data[sex]["mean"], data[sex]["sd"]) for sex in groups}
+    return Origin(data["from"], marks)
+
+
 def _group(data: dict[str, Any]) -> Group:
     mean, sd = np.array(data["mean"], float), np.array(data["sd"], float)
     correlation = np.array(data["correlation"], float)
@@ -191,4 +222,4 @@ def _group(data: dict[str, Any]) -> Group:
     covariance = np.outer(sd, sd) * (correlation + correlation.T) / 2
     for array in (mean, covariance):
         array.setflags(write=False)
-    return Group(mean, covariance, data["n"])
+    return Group(mean, covariance, data.get("n"))

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import json
 import math
-from typing import Any, get_args
+from typing import Any, Literal, get_args
 
 from consult.body.measured import Sex
 from consult.problems import listed
 
 SEXES: tuple[str, ...] = get_args(Sex)
 UNITS = ("mm", "kg")
+Mark = Literal["looked up", "from memory", "computed"]
+"""How a number came into the file: seen in the source, recalled, or worked out from others."""
+MARKS: tuple[str, ...] = get_args(Mark)
 _ROUNDING = 1e-6
 """Correlations are printed with five or six decimals; a larger difference is a slip."""
 
@@ -52,6 +55,8 @@ def read_population(text: str, file: str) -> dict[str, Any]:
     for name, group in groups.items():
         check.group(check.mapping(group, f"group '{name}'"), name, len(order))
     check.shares(whole.get("group_share"), groups)
+    if whole.get("sources") is not None:
+        check.sources(whole["sources"], order, groups)
     return whole
 
 
@@ -118,6 +123,19 @@ class _Check:
         if abs(sum(shares.values()) - 1) > _ROUNDING:
             self.fail("the shares in 'group_share' must add up to 1.")
 
+    def sources(self, value: Any, order: list[str], groups: dict[str, Any]) -> None:
+        sources = self.mapping(value, "'sources'")
+        if set(sources) != set(order):
+            self.fail("'sources' must name the same dimensions as 'order'.")
+        for name in order:
+            one = self.mapping(sources[name], f"the source of '{name}'")
+            self.text(one.get("from"), f"'from' in the source of '{name}'")
+            for group in groups:
+                what = f"'{group}' in the source of '{name}'"
+                marks = self.mapping(one.get(group), what)
+                if any(marks.get(key) not in MARKS for key in ("mean", "sd")):
+                    self.fail(f"{what} must say of 'mean' and of 'sd': {listed(MARKS)}.")
+
     def row(self, value: Any, what: str, length: int) -> list[float]:
         if not isinstance(value, list) or len(value) != length:
             raise PopulationError(
@@ -126,7 +144,8 @@ class _Check:
         return [self.number(item, f"every number in {what}") for item in value]
 
     def group(self, group: dict[str, Any], name: str, size: int) -> None:
-        if not isinstance(group.get("n"), int) or group["n"] < 2:
+        people = group.get("n")
+        if people is not None and (not isinstance(people, int) or people < 2):
             self.fail(f"'n' of group '{name}' must be the number of people, two or more.")
         for key in ("mean", "sd"):
             if min(self.row(group.get(key), f"'{key}' of group '{name}'", size)) <= 0:

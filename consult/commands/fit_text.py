@@ -49,6 +49,6 @@ def _lines(
         label = population.label(name)
         span = f"{write(body.low, system)} to {write(body.high, system)}"
         yield f"  {label:<32} {write(body.mean, system):<20} {span}"
-        yield f"      {body.origin}"
+        yield fill(body.origin, 78, initial_indent="      ", subsequent_indent="      ")
     yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
     yield fill(LIMITS, 78)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, chdir
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -105,6 +105,8 @@ async def desk(
     """A running desk whose call is kept in ``folder``."""
     call = call or Call(NOON.date())
     app = ConsultApp(demo_basis(), call, folder / "call.yaml", clock=lambda: NOON)
-    async with app.run_test(size=size) as pilot:
-        await pilot.pause()
-        yield Desk(pilot, app.desk)
+    # Whatever a test saves must not land in the checkout.
+    with chdir(folder if folder.is_dir() else folder.parent):
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            yield Desk(pilot, app.desk)

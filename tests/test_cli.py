@@ -1,0 +1,171 @@
+"""The command line as a whole: it starts fast, explains itself, and keeps its exit codes."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from consult import __version__
+from consult.cli import main
+from consult.paths import demo_folder
+
+COMMANDS = ("call", "replay", "check", "fit")
+HEAVY = ("textual", "numpy", "yaml", "jsonschema", "sqlalchemy")
+LOADED = """
+import sys
+from consult.cli import main
+try:
+    main(sys.argv[1:])
+except SystemExit:
+    pass
+import json
+print()
+print(json.dumps(sorted({name.partition(".")[0] for name in sys.modules})))
+"""
+
+
+def loaded_by(*argv: str) -> set[str]:
+    """The packages a fresh process has loaded once the command line was handled."""
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, *argv],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    return set(json.loads(done.stdout.splitlines()[-1]))
+
+
+def left(*argv: str) -> int:
+    """The exit code where the parser itself ends the program."""
+    with pytest.raises(SystemExit) as caught:
+        main(argv)
+    return int(caught.value.code or 0)
+
+
+@pytest.mark.parametrize("argv", [("--help",), ("--version",), ("fit", "--help"), ("--nonsense",)])
+def test_help_loads_nothing_heavy(argv: tuple[str, ...]) -> None:
+    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML."""
+    packages = loaded_by(*argv)
+    assert "consult" in packages
+    assert not packages & set(HEAVY)
+
+
+@pytest.mark.parametrize(
+    "argv", [("fit", "--json"), ("check",), ("replay", str(sorted(demo_folder().glob("*"))[0]))]
+)
+def test_only_a_call_loads_the_screens(argv: tuple[str, ...]) -> None:
+    """The calculator, the checks and the replay run without the screen library."""
+    packages = loaded_by(*argv)
+    assert "numpy" in packages
+    assert "textual" not in packages
+
+
+def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
+    """The first help lists all commands, an example and the limits."""
+    assert left("--help") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    for command in COMMANDS:
+        assert command in said
+    assert "example: consult" in said
+    assert "Not medical advice" in said
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_explains_itself_by_example(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each command has help, exit code 0, and an example of itself."""
+    assert left(command, "--help") == 0
+    assert f"example: consult {command}" in capsys.readouterr().out
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """The version is that of the package."""
+    assert left("--version") == 0
+    assert capsys.readouterr().out == f"consult {__version__}\n"
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ("dance",),
+        ("--units", "ells"),
+        ("call", "--units", "ells"),
+        ("replay",),
+        ("check", "--yaml"),
+        ("fit", "--stature"),
+        ("call", "extra"),
+    ],
+)
+def test_bad_usage(argv: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    """What the command line does not know leaves exit code 2 and the usage on stderr."""
+    assert left(*argv) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("usage: consult")
+
+
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        ((), "needs a terminal"),
+        (("call",), "needs a terminal"),
+        (("call", "--tree", "no_such.yaml"), "There is no tree file no_such.yaml"),
+        (("call", "--from", "no_such.yaml"), "no such file"),
+        (("--tree", "no_such.yaml"), "There is no tree file no_such.yaml"),
+        (("--tree", "no_such.yaml", "call"), "There is no tree file no_such.yaml"),
+    ],
+)
+def test_a_call_that_cannot_begin(
+    argv: tuple[str, ...], words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No terminal, no tree, no call file: each is said in words, exit code 2; flags before the
+    command count as well as those after it."""
+    assert main(argv) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert words in err
+
+
+def test_a_call_of_a_broken_tree_does_not_begin(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A tree with mistakes is refused with their places, before any caller is kept waiting."""
+    file = tmp_path / "little.yaml"
+    file.write_text("tree: little\nfirst: none\n", "utf-8")
+    assert main(["call", "--tree", str(file)]) == 2
+    assert f"{file}:1:" in capsys.readouterr().err
+
+
+def test_module_and_exit_code() -> None:
+    """``python -m consult`` is the program, and its exit code reaches the shell."""
+    done = subprocess.run(
+        [sys.executable, "-m", "consult", "fit", "--stature", "62"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 2
+    assert "Did they say 62 in" in done.stderr
+
+
+def test_a_reader_that_goes_away_is_no_failure() -> None:
+    """``consult fit | head -1`` ends quietly."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "consult", "fit", "--json"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        assert process.stderr is not None
+        said = process.stderr.read()
+    assert "Traceback" not in said
+    assert "Exception" not in said

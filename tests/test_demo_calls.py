@@ -1,0 +1,121 @@
+"""The demo calls replay as they say they do, and between them cover what must be covered."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.call.expectation import disappointments
+from consult.call.state import State, state
+from consult.call.transcript import Transcript, load_transcript, unknown_questions
+from consult.paths import demo_folder
+from tests.call.calls import seating
+
+FILES = sorted(demo_folder().glob("*.yaml"))
+_TOO_FEW = 6
+
+
+def loaded(file: Path) -> Transcript:
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    assert problems == []
+    return transcript
+
+
+def replayed(file: Path) -> State:
+    return state(seating(), loaded(file).call)
+
+
+def expecting(**wanted: object) -> list[Path]:
+    """The demo calls whose expectations hold all of these."""
+    names = {name.replace("__", "."): value for name, value in wanted.items()}
+    return [file for file in FILES if names.items() <= dict(loaded(file).expect).items()]
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_replays_as_expected(file: Path) -> None:
+    """Nothing that the file expects fails to come out."""
+    transcript = loaded(file)
+    assert unknown_questions(transcript, seating().tree.questions) == []
+    assert [str(one) for one in disappointments(transcript, replayed(file))] == []
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_expects_something_worth_expecting(file: Path) -> None:
+    """Every demo call says how it ends, whom it warns, what it advises; a fitting its figures."""
+    expect = loaded(file).expect
+    assert expect.keys() >= {"finished", "stopped", "cautions", "advice", "plausibility"}
+    if expect["stopped"] == "no":
+        assert len([name for name in expect if name.startswith("fit.")]) >= 2
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_every_answer_is_used(file: Path) -> None:
+    """No demo call holds an answer that is not understood or that the way never comes to."""
+    now = replayed(file)
+    assert now.finished
+    on_the_way = {step.question.name for step in now.steps}
+    assert {answer.question for answer in now.call.answers} <= on_the_way
+    assert {step.status for step in now.steps} <= {"answered", "unknown"}
+
+
+def test_enough_of_them() -> None:
+    """There are at least six."""
+    assert len(FILES) >= _TOO_FEW
+
+
+def test_a_high_fixed_desk() -> None:
+    """One caller is too short for a fixed desk and needs a footrest."""
+    assert expecting(fit__desk_too_high="yes", fit__footrest_needed="yes")
+
+
+def test_a_low_desk() -> None:
+    """One caller is too tall for the desk, and has no room for the thighs."""
+    assert expecting(fit__desk_too_low="yes", fit__thigh_room_short="yes")
+
+
+def test_back_pain_without_warning_signs() -> None:
+    """One caller's back aches without warning signs: fitted, with a general caution."""
+    files = expecting(stopped="no", cautions=["general_chair_advice"])
+    states = [replayed(file) for file in files]
+    assert any({"lumbar", "seat_angle"} <= {g.advice.topic for g in now.advice} for now in states)
+
+
+def test_warning_signs() -> None:
+    """One call is stopped, and still comes to its end."""
+    files = expecting(stopped="yes", finished="yes", advice=[])
+    assert files
+    for file in files:
+        now = replayed(file)
+        assert now.cautions[0].caution.level == "stop"
+        assert now.picked is None
+
+
+def test_a_caller_who_knows_nothing() -> None:
+    """One caller can measure nothing and gives no consent, and is fitted all the same."""
+    found = []
+    for file in FILES:
+        now = replayed(file)
+        measured = [s for s in now.steps if s.question.measures and s.status == "answered"]
+        if not measured and now.stopped is None:
+            found.append(now)
+    assert found
+    for now in found:
+        assert now.consent is False
+        assert now.fit is not None
+        assert now.estimate.dimensions["popliteal_height"].sd > 25
+
+
+def test_armrests_that_meet_the_desk() -> None:
+    """One caller telephones all day, and the armrests hit the desk."""
+    files = expecting(fit__arms_meet_desk="yes")
+    assert files
+    assert any("headset" in {g.advice.topic for g in replayed(file).advice} for file in files)
+
+
+def test_units_and_countries_vary() -> None:
+    """Between them they show every way of units and more than one country."""
+    calls = [loaded(file).call for file in FILES]
+    assert {call.system for call in calls} == {"metric", "imperial", "both"}
+    assert len({call.country for call in calls}) > 1
