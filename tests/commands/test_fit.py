@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import stats  # type: ignore[import-untyped]
 
 import consult.body
 from tests.commands.runs import Run

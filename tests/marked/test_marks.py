@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from consult.tree.check import check_tree
 from consult.marked.marks import MAX_BYTES, load_marked, parse_marked
-from consult.tree.placeholders import blanks, fill
 from consult.marked.schema import schema_problems
+from consult.tree.check import check_tree
+from consult.tree.placeholders import blanks, fill
 
 GOOD = Path(__file__).parents[1] / "tree" / "good" / "whole.yaml"
 
