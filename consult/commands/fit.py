@@ -109,12 +109,15 @@ def _workplace(options: Namespace) -> Workplace:
         heard = _read(options, name, WORKPLACE[name], parse_length, "cm")
         return heard.value if heard else None
 
+    lowest, highest = length("desk_lowest"), length("desk_highest")
+    if lowest is not None and highest is not None and lowest > highest:
+        raise Unclear("--desk-lowest is above --desk-highest. Which is which?")
     desk = Desk(
         kind=options.desk,
         height=length("desk_height"),
         thickness=length("desk_thickness"),
-        lowest=length("desk_lowest"),
-        highest=length("desk_highest"),
+        lowest=lowest,
+        highest=highest,
     )
     return Workplace(desk, length("heel"), options.close_to_desk or None, options.lenses)
 

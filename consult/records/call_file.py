@@ -46,6 +46,19 @@ def write_whole(path: Path, text: str) -> None:
             file.flush()
             os.fsync(file.fileno())
         Path(name).replace(path)
+        _settle(path.parent)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def _settle(folder: Path) -> None:
+    """Make the new name durable too; a system that cannot open folders settles them itself."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -231,3 +231,10 @@ def test_bad_use(run: Run, flags: tuple[str, ...]) -> None:
     made = run("fit", *flags)
     assert made.code == 2
     assert "usage: consult" in made.err
+
+
+def test_desk_reach_crossed(run: Run) -> None:
+    """A lowest setting above the highest is asked back, not worked with."""
+    done = run("fit", "--desk", "adjustable", "--desk-lowest", "80", "--desk-highest", "70")
+    assert done.code == 2
+    assert "Which is which?" in done.err
