@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from consult.commands.outcome import Outcome
 
 _UNITS = ("metric", "imperial", "both")
+_WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _MEASURES = {
     "stature": "height without shoes, measured",
     "popliteal-height": "floor to the crease behind the knee, barefoot",
@@ -54,7 +55,16 @@ def _run(options: argparse.Namespace) -> Outcome:
         case "replay":
             from consult.commands import replay
 
-            return replay.run(options.files, as_json=options.json, summary=options.summary)
+            return replay.run(
+                options.files,
+                as_json=options.json,
+                summary=options.summary,
+                population_id=options.population,
+            )
+        case "share":
+            from consult.commands import share
+
+            return share.run(options.files, as_json=options.json, population_id=options.population)
         case "fit":
             from consult.commands import fit
 
@@ -87,9 +97,20 @@ def _parser() -> argparse.ArgumentParser:
         "consult replay transcripts_demo/*.yaml --summary text",
     )
     replay.add_argument("files", nargs="+", metavar="FILE")
+    replay.add_argument("--population", metavar="ID", help=_WHOM)
     shown = replay.add_mutually_exclusive_group()
     shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
     shown.add_argument("--summary", choices=("text", "md"), help="print the call summary")
+
+    share = _command(
+        commands,
+        "share",
+        "find one chair for several people, a call file each",
+        "consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml",
+    )
+    share.add_argument("files", nargs="+", metavar="FILE")
+    share.add_argument("--population", metavar="ID", help=_WHOM)
+    share.add_argument("--json", action="store_true", help="in mm and kg")
 
     check = _command(
         commands,
@@ -106,7 +127,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: Literal["call", "replay", "check", "fit"],
+    name: Literal["call", "replay", "share", "check", "fit"],
     does: str,
     example: str,
 ) -> argparse.ArgumentParser:
@@ -122,6 +143,7 @@ def _call_options(parser: argparse.ArgumentParser, default: str | None = None) -
     add("--tree", "question tree (seating.yaml if left out)", "FILE")
     add("--units", "units to show (metric if left out)", choices=_UNITS)
     add("--country", "two letters: whom a caution says to ring", "CC")
+    add("--population", _WHOM, "ID")
     add("--from", "go on with a saved call file", "FILE", dest="start")
 
 
@@ -149,5 +171,7 @@ def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         metavar="MEASURE",
         help="measured again and stood by, e.g. popliteal_height; may be repeated",
     )
+    fit.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
+    fit.add_argument("--population", metavar="ID", help=_WHOM)
     fit.add_argument("--units", choices=_UNITS, default="metric", help="units of the text")
     fit.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")

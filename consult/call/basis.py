@@ -33,8 +33,10 @@ class Basis:
     """The chairs on sale; None: the fit is worked out without them."""
 
 
-def load_basis(tree_path: Path) -> tuple[Basis | None, list[Problem]]:
-    """Load a tree with the contacts and the range beside it.
+def load_basis(
+    tree_path: Path, population: Population | None = None
+) -> tuple[Basis | None, list[Problem]]:
+    """Load a tree with the contacts and the range beside it; the default population if none.
 
     None where the tree or the contacts have errors; the problems say which. A range file with
     errors is a problem too, never silently left out.
@@ -49,4 +51,4 @@ def load_basis(tree_path: Path) -> tuple[Basis | None, list[Problem]]:
     problems = [*loaded.problems, *contact_problems, *range_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    return Basis(loaded.tree, contacts, load_population(), found), problems
+    return Basis(loaded.tree, contacts, population or load_population(), found), problems

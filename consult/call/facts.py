@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, cast
 
 from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
+from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.workplace import Desk, DeskKind, Lenses, Workplace
+from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
 
@@ -53,6 +55,8 @@ class Facts:
     def lookup(self, name: str) -> Value | None:
         """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         kind, _, rest = name.partition(".")
+        if name == f"fit.{SETTLED}":
+            return self.settled
         if kind == "fit" and rest:
             quantity = self.fit.quantities.get(rest)
             return quantity if isinstance(quantity, bool) or quantity is None else quantity / 10
@@ -77,6 +81,17 @@ class Facts:
             reach = self.basis.range.reach() if self.basis.range else None
             self._fit = assess(self.body[0], self.workplace(), reach)
         return self._fit
+
+    @property
+    def settled(self) -> bool | None:
+        """Whether no further measure would change the choice of chair; None without a range.
+
+        Features that later answers call for are not in it yet.
+        """
+        if self.basis.range is None:
+            return None
+        body, work = self.body[0], self.workplace()
+        return ask_next(self.basis.range, body, work, (), self.basis.population).settled
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

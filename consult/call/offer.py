@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import Answer
 from consult.call.route import outside
-from consult.call.state import State, state
+from consult.call.state import State, state_so_far
 from consult.call.understand import understand
 from consult.units import Unclear
 
@@ -24,7 +24,7 @@ class Offered:
     """What became of an answer."""
 
     state: State | None
-    """The call with the answer in it; None where it was given back."""
+    """The call with the answer in it, its chair still to be chosen; None where given back."""
     trouble: str = ""
     """What to ask or say instead."""
     may_stand: bool = False
@@ -51,12 +51,12 @@ def offer(
     except Unclear as unclear:
         return Offered(None, str(unclear))
     odd = outside(question, heard)
-    then = state(basis, now.call.add(Answer(question.name, said, stands, note, at)))
+    then = state_so_far(basis, now.call.add(Answer(question.name, said, stands, note, at)))
     if not odd and question.measures:
         doubts = (d for d in then.doubts if d.dimension == question.measures)
         odd = next((doubt.message for doubt in doubts if stands or not doubt.confirmed), "")
     if odd and not stands:
         return Offered(None, f"{odd} {STANDS}", may_stand=True)
     if stands and not odd:
-        then = state(basis, now.call.add(Answer(question.name, said, False, note, at)))
+        then = state_so_far(basis, now.call.add(Answer(question.name, said, False, note, at)))
     return Offered(then)

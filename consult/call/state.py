@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.call.chosen import Chosen, chosen
 from consult.call.facts import Facts
 from consult.call.route import Step, walk
 from consult.call.wording import blank_words
-from consult.fit.pick import pick
 from consult.tree.placeholders import fill
 
 if TYPE_CHECKING:
@@ -62,13 +62,19 @@ class State:
     doubts: tuple[Doubt, ...]
     workplace: Workplace
     fit: Fit | None
-    picked: Picked | None
+    chosen: Chosen | None
+    """None where there is no fit or no range, or where it is still being worked out."""
     missing: Mapping[str, str]
     """Fit results that cannot be worked out yet -> why."""
     consent: bool | None
     """May health answers be kept? None: not asked or not answered."""
     caller_name: str
     follow_up: date | None
+
+    @property
+    def picked(self) -> Picked | None:
+        """The chair made ready."""
+        return self.chosen.picked if self.chosen else None
 
     @property
     def finished(self) -> bool:
@@ -82,6 +88,20 @@ class State:
 
 def state(basis: Basis, call: Call) -> State:
     """Work out everything about a call. Same inputs, same result; no answer makes it fail."""
+    return with_chair(basis, state_so_far(basis, call))
+
+
+def with_chair(basis: Basis, now: State) -> State:
+    """The state with its chair chosen."""
+    if now.fit is None or basis.range is None:
+        return now
+    needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
+    found = chosen(basis.range, basis.population, now.estimate, now.workplace, now.fit, needs)
+    return replace(now, chosen=found)
+
+
+def state_so_far(basis: Basis, call: Call) -> State:
+    """Everything but the chair, which takes longer."""
     facts = Facts(basis, call.system)
     steps, stopped = walk(basis.tree, call.latest(), facts, call.today)
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
@@ -102,7 +122,7 @@ def state(basis: Basis, call: Call) -> State:
         doubts=doubts,
         workplace=facts.workplace(),
         fit=fit,
-        picked=_pick(basis, fit, facts, needs),
+        chosen=None,
         missing=fit.missing if fit else {},
         consent=consent if isinstance(consent, bool) else None,
         caller_name=name if isinstance(name, str) else "",
@@ -136,13 +156,3 @@ def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
         for advice in basis.tree.advice
         if advice.when.evaluate(facts.lookup) is True
     )
-
-
-def _pick(basis: Basis, fit: Fit | None, facts: Facts, needs: tuple[Need, ...]) -> Picked | None:
-    if fit is None or basis.range is None:
-        return None
-    # A rating below the caller's mass must never be picked: the careful end of the estimate, and
-    # never less than what was said, however odd it looked.
-    said = [one.value for one in facts.measures() if one.dimension == "weight"]
-    mass = max([facts.body[0].dimensions["weight"].high, *said])
-    return pick(basis.range, fit, mass, [(n.feature, n.strength, n.because) for n in needs])

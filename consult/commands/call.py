@@ -13,6 +13,7 @@ from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder
 from consult.records.call_file import new_call_file
 
@@ -36,7 +37,11 @@ def run(options: Namespace) -> Outcome:
             call = replace(call, country=country.upper())
     if not tree.is_file():
         return complain(f"There is no tree file {tree}.")
-    basis, problems = load_basis(tree)
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    basis, problems = load_basis(tree, population)
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):

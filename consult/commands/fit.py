@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections.abc import Callable
+from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
-from consult.body.population import load_population
 from consult.body.reading import read_body
+from consult.call.basis import RANGE_FILE
+from consult.call.chosen import chosen
+from consult.call.chosen_json import chosen_json
 from consult.call.fit_json import advice_json, body_json, fit_json, notes_json, plausibility_json
-from consult.commands.fit_text import LIMITS, fit_text
-from consult.commands.outcome import Outcome, complain, print_json
+from consult.call.reasons import reasons, reasons_json
+from consult.commands.fit_text import LIMITS, chair_text, fit_text
+from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.population import chosen_population
 from consult.fit.assess import assess
+from consult.fit.range_load import load_range
 from consult.fit.workplace import Desk, Workplace
+from consult.paths import trees_folder
 from consult.problems import listed, nearest
 from consult.units import Heard, Unclear, parse_length, parse_mass
 
@@ -53,19 +61,28 @@ WORKPLACE = {
 
 def run(options: Namespace) -> Outcome:
     """Work out the fit for the flags given and print it."""
-    population = load_population()
+    range_path = Path(options.range) if options.range else trees_folder() / RANGE_FILE
+    range_, problems = load_range(range_path)
+    if range_ is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
     try:
+        population = chosen_population(options.population)
         measures = _measures(options, population)
         workplace = _workplace(options)
-    except Unclear as unclear:
+    except ValueError as unclear:
         return complain(str(unclear))
     sex = None if options.sex == "unknown" else options.sex
     estimate, doubts = read_body(population, measures, sex, options.units)
+    # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
+    found = chosen(range_, population, estimate, workplace, fit, ())
+    why = reasons(range_, population, estimate, workplace, fit, (), found)
     if options.json:
         print_json(
             {
                 "population": {
+                    "id": population.id,
                     "name": population.name,
                     "caution": population.caution,
                     "source": population.source,
@@ -76,10 +93,14 @@ def run(options: Namespace) -> Outcome:
                 "cautions": [GENERAL_CAUTION, *notes_json(fit, options.units)],
                 "advice": advice_json(fit, options.units),
                 "plausibility": plausibility_json(doubts),
+                **chosen_json(found, options.units),
+                **reasons_json(why, options.units),
             }
         )
     else:
         print(fit_text(population, estimate, fit, doubts, options.units))
+        print("\n".join(chair_text(population, found, why, options.units)))
+        print(fill(LIMITS, 78))
     return Outcome.DONE
 
 

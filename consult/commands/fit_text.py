@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import fill
 from typing import TYPE_CHECKING
 
+from consult.call.reasons import reason_lines
 from consult.call.wording import NAMES
 from consult.units import format_length, format_mass
 
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
     from consult.body.population import Population
+    from consult.call.chosen import Chosen
+    from consult.call.reasons import Reasons
     from consult.fit.result import Fit
     from consult.units import System
 
@@ -51,4 +54,13 @@ def _lines(
         yield f"  {label:<32} {write(body.mean, system):<20} {span}"
         yield fill(body.origin, 78, initial_indent="      ", subsequent_indent="      ")
     yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
-    yield fill(LIMITS, 78)
+
+
+def chair_text(
+    population: Population, found: Chosen, why: Reasons, system: System
+) -> Iterator[str]:
+    """The chair of the range, why not others, and what the choice hangs on."""
+    for title, lines in reason_lines(found, why, population, system):
+        yield title
+        for line in lines:
+            yield fill(line, 78, initial_indent="  - ", subsequent_indent="    ")

@@ -3,41 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from consult.call.basis import Basis, load_basis
 from consult.call.expectation import disappointments
 from consult.call.state import state
-from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands.outcome import Outcome, print_json, print_problems
-from consult.paths import trees_folder
+from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.reading import read_call
 from consult.summary.model import summarise
 from consult.summary.render import render
 from consult.visible import visible
 
-if TYPE_CHECKING:
-    from consult.problems import Problem
 
-
-def run(files: Sequence[str], *, as_json: bool, summary: str | None) -> Outcome:
+def run(
+    files: Sequence[str], *, as_json: bool, summary: str | None, population_id: str | None
+) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
+    try:
+        population = chosen_population(population_id)
+    except ValueError as unknown:
+        return complain(str(unknown))
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     for name in files:
-        path = Path(name)
-        transcript, problems = load_transcript(path)
-        basis: Basis | None = None
-        if transcript is not None:
-            basis, tree_problems = _basis(transcript.tree)
-            problems = problems + tree_problems
-            if basis is not None:
-                problems += unknown_questions(transcript, basis.tree.questions)
-        if transcript is None or basis is None:
+        read, problems = read_call(Path(name), population)
+        if read is None:
             print_problems(problems)
             outcome = max(outcome, Outcome.BAD_USE)
             continue
+        transcript, basis = read
         now = state(basis, transcript.call)
         unmet = disappointments(transcript, now)
         made = summarise(basis, now)
@@ -54,11 +48,6 @@ def run(files: Sequence[str], *, as_json: bool, summary: str | None) -> Outcome:
     if as_json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome
-
-
-@cache
-def _basis(tree: str) -> tuple[Basis | None, list[Problem]]:
-    return load_basis(trees_folder() / f"{tree}.yaml")
 
 
 def _line(title: str, failed: bool) -> str:

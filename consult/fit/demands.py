@@ -54,6 +54,8 @@ class Demands:
     width: Array
     """The narrowest seat, and the least room between the arms."""
     mass: Array
+    armless: bool
+    """No armrests are as good as armrests that meet the elbow: the caller wants none."""
     left_out: Mapping[str, str]
     """Requirement that cannot be tested -> why."""
 
@@ -65,11 +67,17 @@ def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
 
 
 def demands(
-    values: Array, order: Sequence[str], workplace: Workplace, footrests: Sequence[Span] = ()
+    values: Array,
+    order: Sequence[str],
+    workplace: Workplace,
+    footrests: Sequence[Span] = (),
+    *,
+    armless: bool = False,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.
 
-    ``footrests`` are the heights each footrest on sale can take, mm.
+    ``footrests`` are the heights each footrest on sale can take, mm; ``armless`` where the caller
+    wants no armrests.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
     legs = body["popliteal_height"] + (DEFAULT_HEEL if workplace.heel is None else workplace.heel)
@@ -101,6 +109,7 @@ def demands(
         arms=(elbow - ARM_BAND, elbow + ARM_BAND),
         width=body["hip_breadth_sitting"] + HIP_MARGIN,
         mass=body["weight"],
+        armless=armless,
         left_out=_left_out(desk),
     )
 

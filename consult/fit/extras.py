@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from consult.fit.range_model import Kind, Part, Range, Span
@@ -30,16 +31,20 @@ class Extra:
     kind: Kind
     requirement: str
     part: Part | None
-    setting: float
-    """mm to set it to, as near to what is needed as the part goes."""
+    setting: float | None
+    """mm to set it to, as near to what is needed as the part goes; None for a footrest that the
+    best guess of the body does not need, but that was chosen because the body is not sure."""
     shortfall: Shortfall | None
 
 
-def extras(range_: Range, fit: Fit, seat_height: float | None) -> tuple[Extra, ...]:
+def extras(
+    range_: Range, fit: Fit, seat_height: float | None, footrest: Part | None = None
+) -> tuple[Extra, ...]:
     """The footrest and desk raiser a fit calls for.
 
     ``seat_height`` is what the picked chair is set to, mm, loaded: where it stays above or below
-    what the fit asked, the feet need that much more or less under them.
+    what the fit asked, the feet need that much more or less under them. ``footrest`` is the one
+    chosen with the chair; None leaves it to the fit.
     """
     found: list[Extra] = []
     rest = _asked(fit, "footrest_needed", "footrest_height")
@@ -49,10 +54,13 @@ def extras(range_: Range, fit: Fit, seat_height: float | None) -> tuple[Extra, .
             rest += seat_height - asked.target
         # A seat that stays low enough puts the feet on the floor.
         if round(rest) > 0:
-            found.append(_extra(range_, "footrest", "footrest_height", rest))
+            rests = (footrest,) if footrest else range_.on_sale("footrest")
+            found.append(_extra(rests, "footrest", "footrest_height", rest))
+    if footrest is not None and not found:
+        found.append(Extra("footrest", "footrest_height", footrest, None, None))
     raised = _asked(fit, "desk_too_low", "desk_raise")
     if raised is not None:
-        found.append(_extra(range_, "desk_raiser", "desk_raise", raised))
+        found.append(_extra(range_.on_sale("desk_raiser"), "desk_raiser", "desk_raise", raised))
     return tuple(found)
 
 
@@ -62,9 +70,9 @@ def _asked(fit: Fit, needed: str, amount: str) -> float | None:
     return float(fit.quantities[amount])
 
 
-def _extra(range_: Range, kind: Kind, requirement: str, target: float) -> Extra:
+def _extra(parts: Iterable[Part], kind: Kind, requirement: str, target: float) -> Extra:
     """The smallest part that reaches the target; the one that comes nearest where none does."""
-    offered = [(part, span) for part in range_.on_sale(kind) if (span := _travel(part)) is not None]
+    offered = [(part, span) for part in parts if (span := _travel(part)) is not None]
     if not offered:
         return Extra(kind, requirement, None, target, _none_on_sale(kind, requirement, target))
     part, span = min(

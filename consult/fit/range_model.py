@@ -35,6 +35,7 @@ FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "arms_slide_back": ("arms",),
     "arms_swing_away": ("arms",),
     "arms_height": ("arms",),
+    "no_arms": ("arms",),
     "hard_castors": ("castors",),
     "soft_castors": ("castors",),
     "heavy_duty": ("seat", "gas_lift", "back", "arms", "castors"),

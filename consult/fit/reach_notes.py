@@ -49,7 +49,8 @@ def footrest_reach_note(seating: Seating) -> FitNote | None:
         needed = seating.top[0] - seating.clearance.high - legs
         wanted = seating.wanted_seat - legs
         seat_allows = needed <= seating.feasible.seat[1] - legs
-        if not seat_allows and needed <= highest:
+        fits = seating.feasible.footrest_fits(seating.footrest)
+        if not seat_allows and needed <= highest and fits:
             return None
         # What the seat can reach of what is wanted, where the footrest starts too high.
         wanted = wanted if needed > highest else min(wanted, seating.feasible.seat[1] - legs)

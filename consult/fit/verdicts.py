@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from consult.fit.chairs import Array, Chairs
     from consult.fit.demands import Demands
 
+Misses = Mapping[str, NDArray[np.float64]]
+"""Requirement -> row x body."""
 Bits = NDArray[np.uint64]
 """Sixty-four bodies a word, 1 where the demand is met."""
 
@@ -42,6 +44,8 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         with_rest = [one & reaches for one in with_rest]
     seats = _meet(chairs.seats, *demands.depth) & (chairs.seats[:, 2:] >= demands.width)
     arms = _meet(chairs.arms, *demands.arms) & (chairs.arms[:, 2:] >= demands.width)
+    if demands.armless:
+        arms |= np.isinf(chairs.arms[:, :1])
     return Masks(
         heights=np.stack([packed(one) for one in with_rest], axis=1),
         seats=packed(seats),
@@ -97,7 +101,8 @@ def seat_misses(demands: Demands, seats: Array) -> dict[str, Array]:
 def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
     """Signed mm by which arms miss in height and in the room between them."""
     none = np.isinf(arms[:, :1])
-    height = np.where(none, -float(NO_ARMS), _beyond(np.where(none, 0.0, arms), *demands.arms))
+    without = 0.0 if demands.armless else -float(NO_ARMS)
+    height = np.where(none, without, _beyond(np.where(none, 0.0, arms), *demands.arms))
     return {
         "armrest_height": height,
         "between_arms": np.minimum(arms[:, 2:3] - demands.width, 0.0),
@@ -106,7 +111,7 @@ def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
 
 def misses(
     demands: Demands, chairs: Chairs, rows: NDArray[np.intp], rests: NDArray[np.intp]
-) -> Mapping[str, Array]:
+) -> Misses:
     """Every miss of some chairs (a row each) by requirement; kg for the rating, else mm."""
     return {
         **height_misses(demands, chairs.heights[chairs.height_of[rows]], rests),

@@ -109,6 +109,12 @@ class _Document:
             yield Paragraph(
                 "In brackets: of ten people with the same measures, nine lie in between."
             )
+        chair = summary.specification
+        if chair is not None:
+            if chair.ask_next is not None:
+                yield Paragraph(chair.ask_next)
+            for line in chair.other_populations:
+                yield Paragraph(line.text(self.system))
 
     def _missing(self) -> Iterator[Block]:
         if self.summary.missing:

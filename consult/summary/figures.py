@@ -11,7 +11,7 @@ from consult.summary.words import label
 from consult.units import System, format_length
 
 if TYPE_CHECKING:
-    from consult.summary.lines import Figure, NeedLine
+    from consult.summary.lines import Figure, NeedLine, Specification
     from consult.summary.model import Summary
 
 NINE_IN_TEN = 1.645
@@ -42,6 +42,7 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
         yield Table(("Part", "Name", "Code", "Price"), tuple(rows))
         days = "day" if found.lead_days == 1 else "days"
         yield Paragraph(f"Ready in {found.lead_days} {days}.")
+        yield from _how_likely(found)
     has = [need for need in summary.needs if need.met]
     if has:
         yield Paragraph("It has what you need:")
@@ -50,6 +51,20 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
     if lacks:
         yield Paragraph("It would be better with, but does not have:")
         yield Items(tuple(Item(_feature(need)) for need in lacks))
+    if found.why_not:
+        yield Paragraph("Why not another:")
+        yield Items(tuple(Item(line.text(system)) for line in found.why_not))
+
+
+def _how_likely(found: Specification) -> Iterator[Block]:
+    if found.p_fits is None:
+        return
+    said = f"It fits {round(100 * found.p_fits)} of 100 people with your measures."
+    if found.tied == 1:
+        said += " 1 other chair fits as well; this one costs least."
+    elif found.tied:
+        said += f" {found.tied} other chairs fit as well; this one costs least."
+    yield Paragraph(said)
 
 
 def figures_table(summary: Summary, system: System) -> Iterator[Block]:

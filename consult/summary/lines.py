@@ -117,8 +117,19 @@ class PartLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Worded:
+    """A finished sentence, once in each way of showing units."""
+
+    in_units: Mapping[System, str]
+
+    def text(self, system: System) -> str:
+        """The sentence in the reader's units."""
+        return self.in_units[system]
+
+
+@dataclass(frozen=True, slots=True)
 class Specification:
-    """What to order, and how it is set."""
+    """What to order, how it is set, and how sure it is."""
 
     parts: tuple[PartLine, ...]
     settings: Mapping[str, float]
@@ -126,6 +137,22 @@ class Specification:
     currency: str
     lead_days: int
     shortfalls: tuple[Shortfall, ...]
+    p_fits: float | None
+    """Share of people with the caller's measures whom it fits; None where there is no chair."""
+    se: float | None
+    tied: int
+    """Other chairs that fit as likely; only price, lead time or their place put them behind."""
+    compromises: tuple[str, ...]
+    """Preferred features it lacks, and 'footrest' where it needs one."""
+    why_not: tuple[Worded, ...]
+    """Why the cheapest and the near misses were not chosen; empty where that would tell of a
+    withheld answer."""
+    ask_next: str | None
+    """The measure worth asking for next, or that enough is known; None where neither."""
+    settled: bool
+    """No further measure would change the chair."""
+    other_populations: tuple[Worded, ...]
+    """What would differ had another population been estimated from."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,12 +21,13 @@ from consult.summary.lines import (
     MadeWith,
     Measures,
     NeedLine,
-    PartLine,
     SetupStep,
     Specification,
+    Worded,
 )
 from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
 from consult.summary.setup import setup_steps
+from consult.summary.specification import specification
 
 if TYPE_CHECKING:
     from consult.body.estimate import Dimension
@@ -103,7 +104,7 @@ def summarise(basis: Basis, state: State) -> Summary:
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld) if going_on else (),
-        specification=_specification(basis, state) if going_on else None,
+        specification=specification(basis, state, withheld) if going_on else None,
         setup_steps=setup_steps(state, advice) if going_on else (),
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if going_on else (),
@@ -182,20 +183,6 @@ def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
     )
 
 
-def _specification(basis: Basis, state: State) -> Specification | None:
-    picked = state.picked
-    if picked is None or basis.range is None:
-        return None
-    return Specification(
-        tuple(PartLine(kind, p.code, p.name, p.price) for kind, p in picked.parts.items()),
-        dict(picked.settings),
-        picked.price,
-        basis.range.currency,
-        picked.lead_days,
-        picked.shortfalls,
-    )
-
-
 def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
     return tuple(
         AnswerLine(
@@ -215,7 +202,7 @@ def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
 def _plain(value: object, system: System) -> object:
     """Only what JSON knows: a number without end is null, a set is a sorted list."""
     match value:
-        case Sentence() | Measures():
+        case Sentence() | Measures() | Worded():
             return value.text(system)
         case float():
             return value if math.isfinite(value) else None

@@ -36,7 +36,9 @@ from consult.tree.nodes import (
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
 
-_GRAMMAR = "and or not in yes no known fit body"
+SETTLED = "settled"
+"""Short for fit.settled, because it is asked of every measurement."""
+_GRAMMAR = f"and or not in yes no known fit body {SETTLED}"
 _PYTHON = (
     "as assert async await break class continue def del elif else except finally for from global "
     "if import is lambda nonlocal pass raise return try while with yield true false"
@@ -254,6 +256,8 @@ class _Reader:
 
     def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
         if isinstance(found, ast.Name):
+            if found.id == SETTLED:
+                return Name(f"fit.{SETTLED}", offset)
             if found.id in RESERVED:
                 said = f"'{found.id}' cannot stand alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."

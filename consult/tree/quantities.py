@@ -27,6 +27,7 @@ _YES_NO = (
     "seat_out_of_reach",
     "desk_out_of_reach",
     "footrest_out_of_reach",
+    "settled",
 )
 
 _Sort = Literal["length", "yes-no"]

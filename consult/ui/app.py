@@ -46,5 +46,6 @@ class ConsultApp(App[None]):
         yield SystemCommand("Coaching", "Show or hide coaching", desk.action_coach)
         yield SystemCommand("Units", "Metric, imperial, both", desk.action_units)
         yield SystemCommand("Cautions", "Every caution, word for word", desk.action_cautions)
+        yield SystemCommand("Why", "Why this chair and not another", desk.action_why)
         yield SystemCommand("Finish", "Summary and saving", desk.action_finish)
         yield SystemCommand("Help", "Keys and answers", desk.action_help)

@@ -8,22 +8,25 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.events import Resize
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
+from textual.worker import Worker, WorkerState
 
 from consult.call.offer import offer
-from consult.call.state import Raised, State, state
+from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.records.call_file import keep, write_whole
-from consult.summary.model import summarise
+from consult.summary.model import Summary, summarise
 from consult.summary.render import render
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.help_text import HELP
 from consult.ui.text_screen import SummaryScreen, TextScreen
+from consult.ui.why_text import why_text
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
@@ -46,6 +49,14 @@ UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from ``now``; every answer makes a new one."""
 
+    class ChairChosen(Message):
+        """The chair for a state has been worked out."""
+
+        def __init__(self, state: State, request: int) -> None:
+            super().__init__()
+            self.state = state
+            self.request = request
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Help"),
         Binding("f2", "unknown", "Not known"),
@@ -53,6 +64,7 @@ class CallScreen(Screen[None]):
         Binding("f4", "coach", "Coaching"),
         Binding("f8", "finish", "Summary"),
         Binding("f6", "cautions", "Cautions"),
+        Binding("f7", "why", "Why"),
         Binding("f5", "units", "Units"),
         Binding("escape", "back", "Back", show=False),
         Binding("pageup", "scroll_say(-1)", "Scroll up", show=False),
@@ -64,7 +76,9 @@ class CallScreen(Screen[None]):
     def __init__(self, basis: Basis, call: Call, file: Path, clock: Callable[[], datetime]) -> None:
         super().__init__()
         self.basis = basis
-        self.now = state(basis, call)
+        self.now = state_so_far(basis, call)
+        self.request = 0
+        """Which chair was asked for last; earlier ones come too late."""
         self.before: State | None = None
         self.file = file
         self.clock = clock
@@ -82,7 +96,7 @@ class CallScreen(Screen[None]):
                 yield Input(id="answer")
                 yield Static(id="trouble", markup=False)
                 yield SaidList(id="said", markup=False)
-            yield FitPanel(id="fit-panel")
+            yield FitPanel(self.basis.population)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -163,6 +177,27 @@ class CallScreen(Screen[None]):
         answer.placeholder = how_to_answer(question) if question else "Enter or F8: summary"
         self.query_one(FitPanel).show(now, self.before, roomy=self._roomy())
         self.query_one(SaidList).show(now)
+        if now.fit is not None and now.chosen is None:
+            self.request += 1
+            self._choose(now, self.request)
+
+    @work(thread=True, group="chair", exit_on_error=False)
+    def _choose(self, now: State, request: int) -> None:
+        """Choose the chair beside the call, so that no key waits for it."""
+        if request == self.request:
+            self.post_message(self.ChairChosen(with_chair(self.basis, now), request))
+
+    @on(ChairChosen)
+    def chair_chosen(self, event: ChairChosen) -> None:
+        """Show the chair, unless something was said since it was asked for."""
+        if event.request == self.request:
+            self.now = event.state
+            self.query_one(FitPanel).show_chair(self.now)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """A chair that cannot be chosen must not end the call."""
+        if event.state is WorkerState.ERROR:
+            self._say_trouble("The chair could not be chosen; the set-up and the answers stand.")
 
     def _status(self) -> str:
         steps = self.now.steps
@@ -230,7 +265,7 @@ class CallScreen(Screen[None]):
     def action_units(self) -> None:
         """Metric, imperial, both."""
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
-        self.before, self.now = None, state(self.basis, call)
+        self.before, self.now = None, state_so_far(self.basis, call)
         self._show()
 
     def action_cautions(self) -> None:
@@ -242,6 +277,18 @@ class CallScreen(Screen[None]):
     def _caution_text(self, raised: Raised) -> str:
         contact = f"\nWhom to contact: {raised.contact}" if raised.contact else ""
         return f"{raised.caution.level.upper()}: {raised.say}{contact}"
+
+    def action_why(self) -> None:
+        """Why this chair and not another."""
+        if self.now.fit is None or self.basis.range is None:
+            self._say_trouble("There is no chair in this call, so there is nothing to explain.")
+            return
+        self._explain(self.now)
+
+    @work(thread=True, group="why", exclusive=True, exit_on_error=False)
+    def _explain(self, now: State) -> None:
+        found = why_text(self.basis, now if now.chosen else with_chair(self.basis, now))
+        self.app.call_from_thread(self.app.push_screen, TextScreen("Why this chair", found))
 
     def action_scroll_say(self, way: int) -> None:
         """Scroll a long question without leaving the answer line."""
@@ -255,12 +302,17 @@ class CallScreen(Screen[None]):
     def action_finish(self) -> None:
         """The summary, whole or so far."""
         system = self.now.call.system
-        text = render(summarise(self.basis, self.now), "text", system)
+        text = render(self._summary(), "text", system)
         stem = Path.cwd() / f"summary-{self.clock():%Y%m%d-%H%M}"
         self.app.push_screen(SummaryScreen(text, stem, self._export))
 
+    def _summary(self) -> Summary:
+        """Of the state with its chair, chosen now where it is still being worked out."""
+        whole = self.now if self.now.chosen else with_chair(self.basis, self.now)
+        return summarise(self.basis, whole)
+
     def _export(self, stem: Path) -> str:
-        made, system = summarise(self.basis, self.now), self.now.call.system
+        made, system = self._summary(), self.now.call.system
         texts = {
             ".txt": render(made, "text", system),
             ".md": render(made, "md", system),

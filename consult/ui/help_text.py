@@ -15,6 +15,7 @@ Keys
   F4      coaching on or off
   F5      metric, imperial, both
   F6      every caution of this call, word for word
+  F7      why this chair, why not another, what would change it
   F8      summary, whole or so far, and saving it
   PgUp, PgDn   scroll a long question
   Esc     back to the question at hand

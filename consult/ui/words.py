@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.wording import NAMES, value_words
 from consult.units import format_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from consult.body.population import Population
     from consult.call.route import Step
     from consult.call.state import State
     from consult.fit.result import Requirement
@@ -115,15 +117,16 @@ def body_lines(state: State) -> Content:
 
 
 def chair_lines(state: State) -> Content:
-    """The chair that suits best so far."""
-    picked = state.picked
-    if picked is None:
+    """The chair most likely to fit so far, and how sure that is."""
+    if state.chosen is None:
         return Content("")
-    system = state.call.system
-    chair = ", ".join(part.name for part in picked.parts.values())
-    lines = [literal("Chair: ", "bold") + literal(chair or "none of the range may be offered")]
-    lines += [literal(f"! {short.say.text(system)}") for short in picked.shortfalls]
-    return Content("\n").join(lines)
+    lines = choice_lines(state.chosen, state.call.system)
+    return literal("Chair: ", "bold") + literal("\n".join(lines))
+
+
+def ask_content(state: State, population: Population) -> Content:
+    """The one further measurement that would tell most, or that enough is known."""
+    return literal(ask_line(state.chosen, population) if state.chosen else "", "bold")
 
 
 def caution_line(state: State) -> Content:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
+from consult.call.chosen import Chosen
 from consult.call.state import State, state
 from consult.paths import default_tree, trees_folder
 from consult.problems import Where
@@ -126,6 +127,17 @@ def whole_call(basis: Basis, junk: bool = False) -> st.SearchStrategy[dict[str, 
     return st.fixed_dictionaries(drawn)
 
 
+def choice_of(found: Chosen) -> dict[str, Any]:
+    """What a choice comes to, in comparable form."""
+    return {
+        "codes": [part.code for part in found.picked.parts.values()],
+        "p_fits": found.choice.best and found.choice.best.p_fits,
+        "tied": found.choice.tied_count,
+        "gains": found.asking.gains,
+        "why": {name: why for name, (_, why) in found.others.items()},
+    }
+
+
 def derived(now: State) -> dict[str, Any]:
     """Everything a state says but the list of answers it was made from, in comparable form."""
     return {
@@ -140,6 +152,7 @@ def derived(now: State) -> dict[str, Any]:
         "workplace": now.workplace,
         "fit": now.fit,
         "picked": now.picked,
+        "choice": now.chosen and choice_of(now.chosen),
         "missing": dict(now.missing),
         "consent": now.consent,
         "caller_name": now.caller_name,

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
@@ -56,6 +57,13 @@ def state_of(
         Answer(name, text, note=(notes or {}).get(name, "")) for name, text in answers.items()
     )
     return state(basis(), Call(TODAY, system, "GB", said))
+
+
+def with_picked(state: State, **changes: Any) -> State:
+    """The state with its chair changed."""
+    assert state.chosen is not None
+    picked = replace(state.chosen.picked, **changes)
+    return replace(state, chosen=replace(state.chosen, picked=picked))
 
 
 def summary_of(

@@ -7,10 +7,14 @@ from dataclasses import replace
 
 import pytest
 
+from consult.fit.ask_next import AskNext
+from consult.fit.shortfall import Shortfall
+from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
 from consult.summary.model import Summary, summarise
 from consult.summary.privacy import REFERRED, STOPPED
-from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
+from consult.summary.specification import NO_CHAIR
+from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of, with_picked
 
 
 def exported(summary: Summary) -> str:
@@ -64,9 +68,91 @@ def test_specification_adds_up() -> None:
     assert "footrest" in [part["kind"] for part in found["parts"]]
 
 
+def test_specification_tells_how_sure_it_is() -> None:
+    """How often the chair fits, what ties with it and what to ask are those of the choice."""
+    state = state_of(GOOD)
+    assert state.chosen is not None
+    best = state.chosen.choice.best
+    assert best is not None
+    found = summarise(basis(), state).as_json()["specification"]
+    assert (found["p_fits"], found["se"]) == (best.p_fits, best.se)
+    assert found["tied"] == state.chosen.choice.tied_count
+    assert found["compromises"] == ["footrest"]
+    assert [line.split(" (")[0] for line in found["why_not"]] == [
+        "The cheapest",
+        "Another seat",
+        "Another gas lift",
+        "Other arms",
+    ]
+    assert found["settled"] is False
+    assert found["ask_next"].startswith("Worth asking: ")
+
+
+def test_every_measure_taken_leaves_nothing_to_ask() -> None:
+    """With nothing left to measure the chair is settled, and the summary says so."""
+    state = state_of(GOOD)
+    assert state.chosen is not None
+    asking = AskNext((), None, settled=True)
+    settled = replace(state, chosen=replace(state.chosen, asking=asking))
+    found = summarise(basis(), settled).as_json()["specification"]
+    assert found["settled"] is True
+    assert found["ask_next"].startswith("Enough is known")
+
+
+def test_no_chair_has_no_share() -> None:
+    """Where no chair may be offered there is nothing to be sure of, and no other to compare."""
+    found = summary_of({**GOOD, "mass": "400 kg"}).as_json()["specification"]
+    assert found["parts"] == found["why_not"] == found["compromises"] == []
+    assert found["p_fits"] is None
+    assert found["se"] is None
+    assert found["ask_next"] is None
+
+
+def test_other_populations_are_told_where_they_differ() -> None:
+    """A sentence for every other population that moves something, in the units of the call."""
+    (metric,) = summary_of(GOOD).as_json()["specification"]["other_populations"]
+    assert metric.startswith("Estimated from British adults")
+    assert " cm " in metric
+    (inches,) = summary_of(GOOD, "imperial").as_json()["specification"]["other_populations"]
+    assert " in " in inches
+    assert " cm " not in inches
+
+
+def test_why_not_tells_nothing_of_health() -> None:
+    """Where a need follows from a withheld answer, nothing names what it asks for."""
+    state = state_of(GOOD)
+    assert state.chosen is not None
+    best = state.chosen.choice.best
+    assert best is not None
+    lacking = replace(best, compromises=("seat_angle", "footrest"))
+    choice = replace(state.chosen.choice, best=lacking)
+    now = replace(state, chosen=replace(state.chosen, choice=choice))
+    kept = summarise(basis(), replace(now, consent=None)).as_json()["specification"]
+    assert kept["why_not"] == []
+    assert kept["compromises"] == ["footrest"]
+    agreed = summarise(basis(), now).as_json()["specification"]
+    assert agreed["compromises"] == ["seat_angle", "footrest"]
+    assert agreed["why_not"]
+
+
+def test_no_chair_for_a_need_of_health_does_not_name_it() -> None:
+    """That no chair has a feature needed for health is told without the feature."""
+    lacking = Sentence("No chair of this range has what is needed: seat angle.")
+    short = Shortfall(None, "rating", 0.0, lacking)
+    state = with_picked(state_of(GOOD), parts={}, shortfalls=(short,))
+    assert state.chosen is not None
+    choice = replace(state.chosen.choice, best=None, none_because=lacking)
+    now = replace(state, chosen=replace(state.chosen, choice=choice))
+    assert "seat angle" in exported(summarise(basis(), now))
+    kept = summarise(basis(), replace(now, consent=None))
+    assert "seat angle" not in exported(kept)
+    assert kept.specification is not None
+    assert kept.specification.shortfalls[0].say == NO_CHAIR
+
+
 def test_no_range_no_specification() -> None:
     """Without a range there are figures and steps, but nothing to order."""
-    state = replace(state_of(GOOD), picked=None)
+    state = replace(state_of(GOOD), chosen=None)
     told = summarise(replace(basis(), range=None), state).as_json()
     assert told["specification"] is None
     assert told["made_with"]["range"] is None

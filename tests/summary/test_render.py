@@ -203,7 +203,8 @@ def test_escape_sequences_are_visible() -> None:
 def test_no_chair_may_be_offered() -> None:
     """Where no chair carries the caller, the reason stands in place of the parts."""
     written = render(summary_of({**GOOD, "mass": "400 kg"}), "text", "metric")
-    assert "FALLS SHORT: No chair of this range is rated" in written
+    assert "FALLS SHORT: No chair of this range" in written
+    assert "people with your measures" not in written.split("Your figures")[0]
     assert "Together" not in written
 
 
@@ -211,3 +212,35 @@ def test_must_that_is_not_met() -> None:
     """A feature the caller must have and does not get is not to be overlooked."""
     lacking = tuple(replace(need, met=False, strength="must") for need in WHOLE.needs)
     assert "LACKS: Seat slide" in render(replace(WHOLE, needs=lacking), "text", "metric")
+
+
+@pytest.mark.parametrize(
+    ("tied", "said"),
+    [
+        (0, "It fits 94 of 100 people with your measures.\n"),
+        (1, "measures. 1 other chair fits as well; this one costs least.\n"),
+        (3, "measures. 3 other chairs fit as well; this one costs least.\n"),
+    ],
+)
+def test_how_likely_the_chair_fits(tied: int, said: str) -> None:
+    """The share is told in people out of a hundred, with how many chairs fit as well."""
+    assert WHOLE.specification is not None
+    changed = replace(WHOLE.specification, p_fits=0.937, tied=tied)
+    written = render(replace(WHOLE, specification=changed), "md", "metric")
+    assert said in written
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_sentences_of_the_choice_are_written(system: System) -> None:
+    """Why not another, what to ask next and other populations stand there in the reader's units."""
+    summary = summary_of(GOOD)
+    found = summary.specification
+    assert found is not None
+    assert found.ask_next is not None
+    chair, sure = render(summary, "text", system).split("What was measured, and what")
+    assert "Why not another:" in chair
+    for line in found.why_not:
+        assert squeezed(line.text(system)) in squeezed(chair)
+    assert found.ask_next in sure
+    for line in found.other_populations:
+        assert squeezed(line.text(system)) in squeezed(sure)

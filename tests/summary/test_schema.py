@@ -54,8 +54,16 @@ def test_schema_is_documented() -> None:
 
 @pytest.mark.parametrize(
     "answers",
-    [GOOD, REFUSED, UNKNOWN, {}, {**GOOD, "aches": "saddle"}, {**GOOD, "lower_leg": "51"}],
-    ids=["good", "refused", "unknown", "begun", "stopped", "odd"],
+    [
+        GOOD,
+        REFUSED,
+        UNKNOWN,
+        {},
+        {**GOOD, "aches": "saddle"},
+        {**GOOD, "lower_leg": "51"},
+        {**GOOD, "mass": "400 kg"},
+    ],
+    ids=["good", "refused", "unknown", "begun", "stopped", "odd", "no chair"],
 )
 def test_exports_are_valid(answers: dict[str, str]) -> None:
     """Every kind of call is exported in the published form."""

@@ -13,7 +13,7 @@ from consult.summary.lines import AdviceLine, SetupStep
 from consult.summary.model import summarise
 from consult.summary.setup import setup_steps
 from consult.units import format_length
-from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of
+from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of, with_picked
 
 CALLS: dict[str, dict[str, str]] = {
     "good": GOOD,
@@ -85,8 +85,8 @@ def test_chair_that_comes_only_near() -> None:
     assert state.picked is not None
     assert state.fit is not None
     own = state.fit.requirements["seat_height"].target
-    picked = replace(state.picked, settings={**state.picked.settings, "seat_height": own - 30})
-    step = by_topic(replace(state, picked=picked))["seat_height"]
+    near = with_picked(state, settings={**state.picked.settings, "seat_height": own - 30})
+    step = by_topic(near)["seat_height"]
     assert step.value_mm == own - 30
     assert format_length(own, "metric") in step.do.text("metric")
 
@@ -101,7 +101,7 @@ def test_no_footrest_where_the_seat_stays_low() -> None:
     state = state_of(GOOD)
     assert state.picked is not None
     settings = {k: mm for k, mm in state.picked.settings.items() if k != "footrest_height"}
-    lowered = replace(state, picked=replace(state.picked, settings=settings, shortfalls=()))
+    lowered = with_picked(state, settings=settings, shortfalls=())
     assert "footrest" not in by_topic(lowered)
 
 
@@ -110,8 +110,8 @@ def test_no_armrests_no_step() -> None:
     state = state_of(GOOD)
     assert state.picked is not None
     arms = replace(state.picked.parts["arms"], height=None)
-    picked = replace(state.picked, parts={**state.picked.parts, "arms": arms})
-    assert "armrests" not in by_topic(replace(state, picked=picked))
+    armless = with_picked(state, parts={**state.picked.parts, "arms": arms})
+    assert "armrests" not in by_topic(armless)
 
 
 @pytest.mark.parametrize(

@@ -266,3 +266,36 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
             then = at.screen.now.call.answers
             assert then[: len(answers)] == answers
             answers = then
+
+
+async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
+    """The chair is chosen off the event loop; it shows how sure it is and what to ask next."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        await at.pilot.app.workers.wait_for_complete()
+        await at.pilot.pause()
+        assert at.screen.now.chosen is not None
+        assert " of 100 people" in at.text("#chair")
+        assert "Worth asking" in at.text("#ask-next")
+
+
+async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
+    """What was chosen for an earlier state never replaces a later one."""
+    async with desk(tmp_path, before("lower_leg")) as at:
+        old = at.screen.now
+        asked = at.screen.request
+        await at.answer("37 cm")
+        at.screen.post_message(CallScreen.ChairChosen(old, asked))
+        await at.pilot.pause()
+        assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
+
+
+async def test_no_chair_is_shown_after_a_stop(tmp_path: Path) -> None:
+    """The chair of before a stop does not stay on the screen."""
+    transcript = demo("04")
+    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+        await at.pilot.app.workers.wait_for_complete()
+        await at.answer("2")
+        await at.pilot.app.workers.wait_for_complete()
+        await at.pilot.pause()
+        assert at.text("#chair") == ""
+        assert at.text("#ask-next") == ""

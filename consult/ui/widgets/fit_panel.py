@@ -9,31 +9,48 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from consult.ui.words import body_lines, chair_lines, fit_lines, note_lines
+from consult.ui.words import ask_content, body_lines, chair_lines, fit_lines, note_lines
 
 if TYPE_CHECKING:
+    from consult.body.population import Population
     from consult.call.state import State
 
 
 class FitPanel(VerticalScroll, can_focus=False):
     """Set-up and chair, worked out again after each answer."""
 
+    def __init__(self, population: Population) -> None:
+        super().__init__(id="fit-panel")
+        self.population = population
+
     def compose(self) -> ComposeResult:
         yield Static(id="fit", markup=False)
+        yield Static(id="ask-next", markup=False)
         yield Static(id="chair", markup=False)
         yield Static(id="notes", markup=False)
         yield Static(id="body", markup=False)
 
     def show(self, state: State, before: State | None, *, roomy: bool) -> None:
-        """Show the fit of a state and what changed since the one before."""
+        """Show the fit of a state and what changed since the one before.
+
+        While its chair is still being chosen the one before stays, marked as such.
+        """
         self.border_title = "Set-up so far; nine in ten lie within ±" if roomy else "Set-up so far"
-        parts = {
-            "#fit": fit_lines(state, before, roomy=roomy),
-            "#chair": chair_lines(state),
-            "#notes": note_lines(state),
-            "#body": body_lines(state) if state.stopped is None else Content(""),
-        }
-        for name, content in parts.items():
-            part = self.query_one(name, Static)
-            part.display = bool(content.plain)
-            part.update(content)
+        self._fill("#fit", fit_lines(state, before, roomy=roomy))
+        self._fill("#notes", note_lines(state))
+        self._fill("#body", body_lines(state) if state.stopped is None else Content(""))
+        if state.chosen is not None or state.fit is None:
+            self.show_chair(state)
+        else:
+            self.border_subtitle = "choosing a chair ..."
+
+    def show_chair(self, state: State) -> None:
+        """Show the chair of a state and what is worth asking next."""
+        self.border_subtitle = ""
+        self._fill("#ask-next", ask_content(state, self.population))
+        self._fill("#chair", chair_lines(state))
+
+    def _fill(self, name: str, content: Content) -> None:
+        part = self.query_one(name, Static)
+        part.display = bool(content.plain)
+        part.update(content)

@@ -1,0 +1,64 @@
+"""The chair for a call: chosen under uncertainty, made ready, and what would settle it.
+
+Apart from the state because it takes ten times as long: the desk works it out beside the call.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.fit.ask_next import AskNext, ask_next
+from consult.fit.choose import Candidate, Choice, choose
+from consult.fit.pick import NeedLine, Picked, made_ready
+from consult.fit.shortfall import Shortfall
+from consult.fit.why_not import Rejection, near_misses
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Population
+    from consult.fit.range_model import Range
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Workplace
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chosen:
+    """What to order, how sure, why not the others, and what to ask next."""
+
+    choice: Choice
+    picked: Picked
+    """The best chair made ready; without parts where no chair may be offered."""
+    others: Mapping[str, tuple[Candidate, Rejection | None]]
+    """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed."""
+    asking: AskNext
+    needs: tuple[NeedLine, ...]
+    """The features it was chosen for."""
+
+
+def chosen(
+    range_: Range,
+    population: Population,
+    estimate: Estimate,
+    workplace: Workplace,
+    fit: Fit,
+    needs: tuple[NeedLine, ...],
+) -> Chosen:
+    """Choose a chair for what is known; same inputs, same choice."""
+    mass = mass_heard(estimate)
+    choice = choose(range_, estimate, workplace, needs, mass_heard=mass)
+    others = near_misses(range_, estimate, workplace, needs, choice, mass_heard=mass)
+    asking = ask_next(range_, estimate, workplace, needs, population, mass_heard=mass)
+    if choice.best is not None:
+        return Chosen(
+            choice, made_ready(range_, fit, choice.best.parts, needs), others, asking, needs
+        )
+    why = [Shortfall(None, "rating", 0.0, choice.none_because)] if choice.none_because else []
+    return Chosen(choice, Picked({}, {}, tuple(why), 0.0, 0, (), needs), others, asking, needs)
+
+
+def mass_heard(estimate: Estimate) -> float | None:
+    """The heaviest the caller was said to be, kg, believed or not: ratings must cover it."""
+    measures = (*estimate.used, *estimate.set_aside)
+    return max((one.value for one in measures if one.dimension == "weight"), default=None)

@@ -1,0 +1,131 @@
+"""The choice of a chair as JSON-ready values and as sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from consult.call.wording import NAMES
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.chosen import Chosen
+    from consult.call.compared import Moved
+    from consult.fit.choose import Candidate
+    from consult.units import System
+
+Json = dict[str, Any]
+
+
+def chosen_json(found: Chosen, system: System) -> Json:
+    """``choice``, ``rejected``, ``ask_next`` and ``settled``."""
+    choice = found.choice
+    return {
+        "choice": {
+            "best": _candidate(choice.best) if choice.best else None,
+            "none_because": choice.none_because.text(system) if choice.none_because else None,
+            "tied": [_codes(one) for one in choice.tied],
+            "tied_count": choice.tied_count,
+            "eligible": choice.eligible,
+            "left_out": dict(choice.left_out),
+            "settings": {name: round(mm, 1) for name, mm in found.picked.settings.items()},
+            "bodies": choice.n,
+            "seed": choice.seed,
+        },
+        "rejected": [
+            {
+                "as": name,
+                **_candidate(one),
+                "requirement": why.requirement if why else None,
+                "mm": why.mm if why else None,
+                "say": why.say.text(system) if why else None,
+            }
+            for name, (one, why) in found.others.items()
+        ],
+        "ask_next": [
+            {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
+            for gain in found.asking.gains
+        ],
+        "settled": found.asking.settled,
+        "settled_below": found.asking.threshold,
+    }
+
+
+def choice_lines(found: Chosen, system: System) -> Iterator[str]:
+    """The chair, how sure, and where it falls short, a sentence a line."""
+    best = found.choice.best
+    if best is None:
+        if found.choice.none_because:
+            yield found.choice.none_because.text(system)
+        return
+    yield f"{', '.join(part.name for part in found.picked.parts.values())}."
+    yield f"Fits {round(100 * best.p_fits)} of 100 people with these measures."
+    if found.choice.tied_count:
+        others = found.choice.tied_count
+        tie = "1 other chair ties" if others == 1 else f"{others} other chairs tie"
+        yield f"{tie} with it; this one costs least."
+    for short in found.picked.shortfalls:
+        yield short.say.text(system)
+
+
+def ask_line(found: Chosen, population: Population) -> str:
+    """The one measurement worth asking for, or that enough is known."""
+    best = found.asking.best
+    if found.asking.settled or best is None:
+        return "Enough is known: no further measure would change the choice."
+    label = population.label(best.dimension)
+    return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
+
+
+def why_lines(found: Chosen, system: System) -> Iterator[str]:
+    """Why the cheapest and the near misses lost."""
+    titles = {
+        "cheapest": "The cheapest",
+        "seat": "Another seat",
+        "gas_lift": "Another gas lift",
+        "arms": "Other arms",
+    }
+    best = found.choice.best
+    for name, (one, why) in found.others.items():
+        parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]
+        named = ", ".join(part.name for part in parts)
+        if why is not None:
+            yield f"{titles[name]} ({named}): {why.say.text(system)}"
+        elif best is not None:
+            dearer = one.price - best.price
+            more = f"costs {abs(dearer):.2f} {'more' if dearer > 0 else 'less'}"
+            yield f"{titles[name]} ({named}): fits as likely, {more}."
+
+
+def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
+    """What other populations would have moved, in the reader's units."""
+    for one in moves:
+        by = [
+            f"{NAMES[name].lower()} {format_length(abs(mm), system)} {'more' if mm > 0 else 'less'}"
+            for name, mm in one.by.items()
+        ]
+        chair = [f"another chair ({', '.join(one.parts)})"] if one.parts else []
+        yield f"Estimated from {one.name} instead: {', '.join([*by, *chair])}."
+
+
+def _candidate(one: Candidate) -> Json:
+    return {
+        "parts": [
+            {"kind": kind, "code": part.code, "name": part.name, "price": part.price}
+            for kind, part in one.parts.items()
+        ],
+        "p_fits": round(one.p_fits, 4),
+        "se": round(one.se, 4),
+        "per_requirement": {
+            name: {"p": round(p, 4), "se": round(se, 4)}
+            for name, (p, se) in one.per_requirement.items()
+        },
+        "compromises": list(one.compromises),
+        "price": one.price,
+        "lead_days": one.lead_days,
+    }
+
+
+def _codes(one: Candidate) -> list[str]:
+    return [part.code for part in one.parts.values()]

@@ -1,0 +1,82 @@
+"""How much the choice of population moves a recommendation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.body.populations import available, load_named
+from consult.body.reading import read_body
+from consult.call.chosen import Chosen, chosen
+from consult.fit.assess import assess
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Population
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Range
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Reach, Workplace
+
+NOTICED = 5.0
+"""mm; less is below what anybody sets a chair to (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What another population would have recommended instead."""
+
+    population: str
+    """Its id."""
+    name: str
+    by: Mapping[str, float]
+    """Requirement -> mm that its target lies higher (lower: negative), where that is noticed."""
+    parts: tuple[str, ...]
+    """Codes of the chair it would have chosen, where that is another; else empty."""
+
+
+def moved(
+    population: Population,
+    estimate: Estimate,
+    workplace: Workplace,
+    fit: Fit,
+    *,
+    reach: Reach | None = None,
+    range_: Range | None = None,
+    needs: tuple[NeedLine, ...] = (),
+    now: Chosen | None = None,
+) -> tuple[Moved, ...]:
+    """The same measures read against every other population, where that changes something.
+
+    ``reach`` is what ``fit`` was worked out with.
+    """
+    measures = (*estimate.used, *estimate.set_aside)
+    groups = [one.group for one in estimate.components]
+    sex = groups[0] if len(groups) == 1 else None
+    found = []
+    for other_id in available():
+        if other_id == population.id:
+            continue
+        other = load_named(other_id)
+        body, _ = read_body(other, measures, sex)
+        then = assess(body, workplace, reach)
+        by = dict(_differences(fit, then))
+        parts: tuple[str, ...] = ()
+        if range_ is not None and now is not None:
+            codes = _codes(chosen(range_, other, body, workplace, then, needs))
+            parts = codes if codes != _codes(now) else ()
+        if by or parts:
+            found.append(Moved(other_id, other.name, by, parts))
+    return tuple(found)
+
+
+def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
+    for name, one in fit.requirements.items():
+        other = then.requirements.get(name)
+        if other is not None and abs(other.target - one.target) >= NOTICED:
+            yield name, other.target - one.target
+
+
+def _codes(found: Chosen) -> tuple[str, ...]:
+    return tuple(part.code for part in found.picked.parts.values())

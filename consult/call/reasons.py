@@ -1,0 +1,124 @@
+"""Why this chair: what spoke against the others, what would change the choice, what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.call.chosen import mass_heard
+from consult.call.chosen_json import ask_line, choice_lines, moved_lines, why_lines
+from consult.call.compared import Moved, moved
+from consult.fit.lifts import Option
+from consult.fit.sensitivity import Turn, sensitivity
+from consult.fit.trade_offs import trade_offs
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Population
+    from consult.call.chosen import Chosen
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Range
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Reach, Workplace
+    from consult.units import System
+
+TITLES = {
+    "footrest": "A footrest",
+    "shorter_gas_lift": "A shorter gas lift",
+    "lower_desk": "Lowering the desk",
+    "raise_desk": "Raising the desk",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """What a choice hangs on, besides the chairs it was chosen from."""
+
+    turns: tuple[Turn, ...]
+    """Shifts of the body that would make another part right."""
+    options: tuple[Option, ...]
+    """Footrest, gas lift or desk: what each costs."""
+    moves: tuple[Moved, ...]
+    """What other populations would have recommended."""
+
+
+def reasons(
+    range_: Range,
+    population: Population,
+    estimate: Estimate,
+    workplace: Workplace,
+    fit: Fit,
+    needs: tuple[NeedLine, ...],
+    found: Chosen,
+    *,
+    reach: Reach | None = None,
+) -> Reasons:
+    """Work out what the choice hangs on; ``reach`` is what ``fit`` was worked out with."""
+    mass = mass_heard(estimate)
+    labels = {name: population.label(name) for name in population.order}
+    asked = (range_, estimate, workplace, needs, found.choice)
+    return Reasons(
+        sensitivity(*asked, mass_heard=mass, labels=labels),
+        trade_offs(*asked, mass_heard=mass),
+        moved(
+            population, estimate, workplace, fit, reach=reach, range_=range_, needs=needs, now=found
+        ),
+    )
+
+
+def reason_lines(
+    found: Chosen, why: Reasons, population: Population, system: System
+) -> Iterator[tuple[str, list[str]]]:
+    """Titled lists of sentences in the reader's units; empty ones are left out."""
+    sections = {
+        "The chair": [*choice_lines(found, system), ask_line(found, population)],
+        "Why not another": [*why_lines(found, system)],
+        "What would change it": [turn.say.text(system) for turn in why.turns],
+        "Ways to meet the desk": [_option(one, system) for one in why.options],
+        "Estimated from other people": [*moved_lines(why.moves, system)],
+    }
+    yield from ((title, lines) for title, lines in sections.items() if lines)
+
+
+def _option(one: Option, system: System) -> str:
+    dearer = f"{abs(one.price_difference):.2f} {'more' if one.price_difference > 0 else 'less'}"
+    price = f", {dearer}" if one.price_difference else ""
+    said = f"{one.reason.text(system)} {one.cost.text(system)}"
+    return f"{TITLES[one.name]}: fits {round(100 * one.p_fits)} of 100{price}. {said}"
+
+
+def reasons_json(why: Reasons, system: System) -> dict[str, object]:
+    """``sensitivity``, ``trade_offs`` and ``other_populations``, JSON-ready."""
+    return {
+        "sensitivity": [
+            {
+                "dimension": one.dimension,
+                "shift_mm": one.shift_mm,
+                "part": one.part.code,
+                "say": one.say.text(system),
+            }
+            for one in why.turns
+        ],
+        "trade_offs": [
+            {
+                "name": one.name,
+                "parts": [part.code for part in one.parts.values()],
+                "p_fits": round(one.p_fits, 4),
+                "price_difference": one.price_difference,
+                "cost": one.cost.text(system),
+                "reason": one.reason.text(system),
+                "source": one.source,
+            }
+            for one in why.options
+        ],
+        "other_populations": [
+            {
+                "population": one.population,
+                "name": one.name,
+                "by": {name: round(mm, 1) for name, mm in one.by.items()},
+                "parts": list(one.parts) or None,
+            }
+            for one in why.moves
+        ],
+    }

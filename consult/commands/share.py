@@ -1,0 +1,96 @@
+"""``consult share``: one chair for several people, each with a call file of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from textwrap import fill
+from typing import TYPE_CHECKING, Any
+
+from consult.call.chosen import mass_heard
+from consult.call.state import state_so_far
+from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.reading import read_call
+from consult.fit.shared import Shared, Sharer, share
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Range
+    from consult.units import System
+
+
+def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Outcome:
+    """Find the chair that most likely fits everybody, and what each has to change."""
+    try:
+        population = chosen_population(population_id)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    people: list[Sharer] = []
+    needs: list[NeedLine] = []
+    range_: Range | None = None
+    system: System = "metric"
+    for name in files:
+        read, problems = read_call(Path(name), population)
+        if read is None or any(problem.severity == "error" for problem in problems):
+            print_problems(problems)
+            return Outcome.BAD_USE
+        transcript, basis = read
+        now = state_so_far(basis, transcript.call)
+        if now.fit is None:
+            return complain(f"{name}: a warning sign ended that call, so no chair may be offered.")
+        range_, system = basis.range, transcript.call.system
+        called = now.caller_name or transcript.title
+        people.append(Sharer(called, now.estimate, now.workplace, mass_heard(now.estimate)))
+        needs += [(need.feature, need.strength, need.because) for need in now.needs]
+    if range_ is None:
+        return complain("There is no range file beside the tree, so there is no chair to share.")
+    shared = share(range_, people, needs)
+    if as_json:
+        print_json(_json(shared, system))
+    else:
+        print(visible("\n".join(_lines(shared, range_.currency, system))))
+    return Outcome.DONE
+
+
+def _lines(shared: Shared, currency: str, system: System) -> Iterator[str]:
+    if shared.none_because is not None:
+        yield fill(shared.none_because.text(system), 78)
+        return
+    parts = [*shared.parts.values(), *shared.footrests]
+    yield fill(f"One chair for all: {', '.join(part.name for part in parts)}.", 78)
+    yield f"It fits all of them in {round(100 * shared.p_fits)} of 100 cases."
+    yield f"Price {currency} {shared.price:.2f}, ready in {shared.lead_days} days."
+    for one in shared.people:
+        yield ""
+        yield fill(f"{one.name}: fits {round(100 * one.p_fits)} of 100", 78)
+        if one.fails is not None:
+            yield fill(f"! {one.fails.say.text(system)}", 78)
+        yield "At the start of the shift:" if one.changes else "Nothing to change."
+        for change in one.changes:
+            yield fill(change.text(system), 78, initial_indent="  - ", subsequent_indent="    ")
+
+
+def _json(shared: Shared, system: System) -> dict[str, Any]:
+    return {
+        "parts": [part.code for part in shared.parts.values()],
+        "footrests": [part.code for part in shared.footrests],
+        "p_fits": round(shared.p_fits, 4),
+        "se": round(shared.se, 4),
+        "compromises": list(shared.compromises),
+        "price": shared.price,
+        "lead_days": shared.lead_days,
+        "none_because": shared.none_because.text(system) if shared.none_because else None,
+        "people": [
+            {
+                "name": one.name,
+                "p_fits": round(one.p_fits, 4),
+                "footrest": one.footrest.code if one.footrest else None,
+                "fails": one.fails.say.text(system) if one.fails else None,
+                "settings": {name: round(mm, 1) for name, mm in one.settings.items()},
+                "changes": [change.text(system) for change in one.changes],
+            }
+            for one in shared.people
+        ],
+    }

@@ -1,0 +1,281 @@
+"""Which measure is worth asking for next: how much P(fits) of the best chair would gain by it.
+
+For every measure not yet taken, the readings that may be heard are six for each component of the
+estimate: the mean of each equally likely sixth of its predictive normal. (The best chair changes
+at some reading, so the value has kinks, on which Gauss-Hermite points were much further off.) At
+each reading y every body is moved to what it would be had y been heard, x + K(y - x_m - e), with
+e its own error of measurement: for a normal that gives draws of the exact posterior. Each
+component keeps its own K, and the weights of the components follow the reading, so nothing is
+pooled.
+
+The value now is the best chair's P(fits) averaged over the same readings and bodies, so a gain is
+never below nought, and just nought for a measure that is known already. Chairs with the same
+numbers are compared once; of a range with very many, those most likely to fit now and the best
+with each seat height, depth and arms.
+
+Six points are coarse for a step: where a rating stands or falls with the mass, a gain may be some
+points off. It says what to ask first, not what will come of it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.body.estimate import HIGH
+from consult.fit.bodies import SEED, Array, normals, placed
+from consult.fit.chairs import chairs_of
+from consult.fit.demands import demands, dimensions_for
+from consult.fit.verdicts import masks
+from consult.fit.weigh import armless, bits_of, distinct, footrests_of, having, mass_limit, musts
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Population
+    from consult.fit.chairs import Chairs, Index
+    from consult.fit.demands import Demands
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Range
+    from consult.fit.verdicts import Bits
+    from consult.fit.workplace import Workplace
+
+HOME_MEASURES = (
+    "stature",
+    "popliteal_height",
+    "buttock_popliteal_length",
+    "elbow_rest_height",
+    "thigh_clearance",
+    "hip_breadth_sitting",
+    "weight",
+)
+"""What a caller can measure at home with a tape, a book and a scale."""
+THRESHOLD = 0.02
+BODIES = 256
+"""Of each component; a multiple of 64, so that components do not share a word of bits."""
+_SIXTHS = 6
+_MOST = 512
+"""Chairs with distinct numbers that are compared."""
+_UNLIKELY = 1e-3
+"""A component less likely than this cannot change what to ask."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What hearing one measure is expected to add to the best P(fits)."""
+
+    dimension: str
+    gain: float
+    se: float
+    """Standard error from drawing bodies."""
+
+
+@dataclass(frozen=True, slots=True)
+class AskNext:
+    """The measures not yet taken, the most worth asking first."""
+
+    gains: tuple[Gain, ...]
+    best: Gain | None
+    """None where no measure is left to take."""
+    settled: bool
+    """No measure would add as much as the threshold: enough is known."""
+    threshold: float = THRESHOLD
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drawn:
+    """The components of an estimate in some dimensions, and bodies drawn of each."""
+
+    order: tuple[str, ...]
+    prior: Array
+    mean: Array
+    covariance: Array
+    bodies: Array
+    """Dimension x component x body."""
+    error: Array
+    """Component x body: the error of a measurement, in standard deviations."""
+
+    def flat(self) -> Array:
+        """Every body, a row each, the components one after the other."""
+        return self.bodies.reshape(len(self.order), -1).T
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Heard:
+    """Bodies as they would be after each reading of one measure."""
+
+    values: Array
+    """Dimension x reading x component x body."""
+    chance: Array
+    """How likely each reading is."""
+    weights: Array
+    """Reading x component: how likely each component is after the reading."""
+    carried: Array
+    """Reading x rating: the rating may be offered after the reading."""
+
+
+def _sixths() -> Array:
+    """The mean of each equally likely part of a standard normal."""
+    normal = NormalDist()
+    ends = [normal.inv_cdf(part / _SIXTHS) for part in range(1, _SIXTHS)]
+    density = np.array([0.0, *(normal.pdf(end) for end in ends), 0.0])
+    return -_SIXTHS * np.diff(density)
+
+
+_SCORES = _sixths()
+
+
+def ask_next(
+    range_: Range,
+    estimate: Estimate,
+    workplace: Workplace,
+    needs: Sequence[NeedLine],
+    population: Population,
+    *,
+    mass_heard: float | None = None,
+    threshold: float = THRESHOLD,
+    n: int = BODIES,
+    seed: int = SEED,
+) -> AskNext:
+    """Rank the measures not yet taken by what they would add to the best P(fits).
+
+    ``n`` bodies are drawn of each component (rounded up to a multiple of 64); ``population``
+    says how well callers measure. Same inputs, same gains.
+
+    Raises:
+        ValueError: the range builds no chair at all; a range that was loaded builds some.
+    """
+    taken = {one.dimension for one in (*estimate.used, *estimate.set_aside)}
+    asked = [name for name in HOME_MEASURES if name in estimate.dimensions and name not in taken]
+    chairs = chairs_of(range_)
+    rows = np.flatnonzero(having(chairs, musts(needs)))
+    if not asked or not len(rows):
+        return AskNext((), None, True, threshold)
+    rows, _ = distinct(chairs, rows)
+    n = -(-n // 64) * 64
+    drawn = _draw(estimate, (*dict.fromkeys((*dimensions_for(estimate), *asked)),), n, seed)
+    errors = [population.measurement_sd(name) for name in asked]
+    heard = [
+        _hear(drawn, name, error, chairs.ratings, mass_heard)
+        for name, error in zip(asked, errors, strict=True)
+    ]
+    used = dimensions_for(estimate)
+    # A row a dimension, so that each is one stretch of memory.
+    every = np.concatenate([one.values[: len(used)].reshape(len(used), -1) for one in heard], 1)
+    rests = [part.height for part in footrests_of(range_) if part.height]
+
+    def asked_of(values: Array, order: tuple[str, ...]) -> Demands:
+        return demands(values, order, workplace, rests, armless=armless(needs))
+
+    rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
+    found = masks(asked_of(every.T, used), chairs)
+    bits = bits_of(found, chairs, rows)
+    bits = bits.reshape(-1, bits.shape[-1])
+    rating = np.repeat(chairs.rating_of[rows], len(rests) + 1)
+    offered = (chairs.ratings >= mass_limit(estimate, mass_heard))[rating].astype(np.float64)
+    gains, start = [], 0
+    for name, one in zip(asked, heard, strict=True):
+        stop = start + one.values[0].size // 64
+        gains.append(_gain(name, one, bits[:, start:stop], rating, offered))
+        start = stop
+    gains.sort(key=lambda each: -each.gain)
+    return AskNext(tuple(gains), gains[0], gains[0].gain < threshold, threshold)
+
+
+def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Index:
+    """The rows worth comparing, in their order: all of them unless they are very many."""
+    if len(rows) <= _MOST:
+        return rows
+    found = masks(now, chairs)
+    parts = []
+    for start in range(0, len(rows), 8 * _MOST):
+        bits = bits_of(found, chairs, rows[start : start + 8 * _MOST])
+        per_component = bits.reshape(*bits.shape[:2], len(drawn.prior), -1)
+        fits = np.bitwise_count(per_component).sum(axis=3, dtype=np.float64)
+        parts.append((fits @ drawn.prior).max(axis=1))
+    p = np.concatenate(parts)
+    ranked = np.argsort(-p, kind="stable")
+    leaders = [
+        ranked[np.unique(numbers[rows[ranked]], return_index=True)[1]]
+        for numbers in (chairs.height_of, chairs.seat_of, chairs.arms_of)
+    ]
+    # The best of each kind first, then the likeliest, as many as there is room for.
+    first = np.array(list(dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())))
+    return np.asarray(rows[np.sort(first[:_MOST])])
+
+
+def _gain(name: str, heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array) -> Gain:
+    """``offered`` is 1 for the chairs that may be offered before anything more is heard, else 0."""
+    readings, components, n = heard.values.shape[1:]
+    per_block = bits.reshape(len(bits), readings, components, n // 64)
+    fits = np.bitwise_count(per_block).sum(axis=3, dtype=np.float64) / n
+    p = (fits * heard.weights).sum(axis=2) * heard.carried[:, rating].T
+    now = int(np.argmax(p @ heard.chance * offered))
+    best = np.argmax(p, axis=0)
+    # What each body adds: 1 where only the chair chosen on hearing suits it, -1 where only now's.
+    each = np.arange(readings)
+    may = heard.carried[:, rating]
+    suits = may[each, best][:, None, None] * _unpacked(per_block[best, each])
+    suits -= offered[now] * may[:, now][:, None, None] * _unpacked(per_block[now])
+    shares = (suits * (heard.chance[:, None] * heard.weights)[:, :, None]).sum(axis=0)
+    variance = shares.var(axis=1).sum() / n
+    return Gain(name, max(0.0, float(shares.mean(axis=1).sum())), math.sqrt(variance))
+
+
+def _unpacked(bits: Bits) -> Array:
+    return np.unpackbits(np.ascontiguousarray(bits).view(np.uint8), axis=-1).astype(np.float64)
+
+
+def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Drawn:
+    likely = [one for one in estimate.components if one.weight >= _UNLIKELY]
+    known = list(estimate.dimensions)
+    at = [known.index(name) for name in order]
+    # One more column of normals: the error of the measurement.
+    normal = np.stack([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
+    bodies = [placed(one, at, z[:, :-1]) for one, z in zip(likely, normal, strict=True)]
+    prior = np.array([one.weight for one in likely])
+    return _Drawn(
+        order,
+        prior / prior.sum(),
+        np.stack([one.mean[at] for one in likely]),
+        np.stack([one.covariance[np.ix_(at, at)] for one in likely]),
+        np.ascontiguousarray(np.stack(bodies).transpose(2, 0, 1)),
+        normal[:, :, -1],
+    )
+
+
+def _hear(
+    drawn: _Drawn, name: str, error_sd: float, ratings: Array, mass_heard: float | None
+) -> _Heard:
+    column, weight = drawn.order.index(name), drawn.order.index("weight")
+    prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
+    spread = covariance[:, column, column] + error_sd**2
+    shift = covariance[:, :, column] / spread[:, None]
+    reading = (mean[:, column, None] + np.sqrt(spread)[:, None] * _SCORES).ravel()
+    chance = np.repeat(prior / len(_SCORES), len(_SCORES))
+    # How likely each component makes each reading.
+    score = (reading[:, None] - mean[:, column]) ** 2 / spread
+    log = np.log(prior) - score / 2 - np.log(spread) / 2
+    weights = np.exp(log - log.max(axis=1, keepdims=True))
+    weights /= weights.sum(axis=1, keepdims=True)
+    off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
+    values = drawn.bodies[:, None] + shift.T[:, None, :, None] * off
+    # The careful end of the mass after the reading; a rating below it may not be offered.
+    heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
+    left = covariance[:, weight, weight] - shift[:, weight] * covariance[:, weight, column]
+    below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
+    carried = (below * weights[:, :, None]).sum(axis=1) >= HIGH
+    carried &= ratings >= (mass_heard or 0.0)
+    if name == "weight":
+        carried &= ratings >= reading[:, None]
+    return _Heard(values, chance, weights, carried.astype(np.float64))
+
+
+def _normal_cdf(score: Array) -> Array:
+    flat = [math.erfc(-one / math.sqrt(2)) / 2 for one in score.ravel().tolist()]
+    return np.array(flat).reshape(score.shape)

@@ -1,0 +1,195 @@
+"""What else could be done about a desk too high or too low, or legs too short for the chair.
+
+The chair stays the one chosen except for its gas lift and footrest, so that what is paid and what
+is gained comes from the way out alone. All of it is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.desk import Seating, seat_at
+from consult.fit.lifts import Lifts, Option, lifts_of
+from consult.fit.sitter import sitter_of
+from consult.fit.weigh import FOOTREST_WORTH, weigh
+from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.fit.choose import Choice
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Range
+    from consult.fit.weigh import Weighed
+    from consult.fit.workplace import Workplace
+
+
+def trade_offs(
+    range_: Range,
+    estimate: Estimate,
+    workplace: Workplace,
+    needs: Sequence[NeedLine],
+    choice: Choice,
+    *,
+    mass_heard: float | None = None,
+) -> tuple[Option, ...]:
+    """The ways out that apply, the likeliest to fit first; the one chosen may be among them.
+
+    Empty where there is nothing to weigh: desk and legs suit the chair, or no chair was chosen. A
+    desk that moves, or is not bought yet, is neither lowered nor raised here.
+
+    Raises:
+        ValueError: the range builds no chair at all; a range that was loaded builds some.
+    """
+    best = choice.best
+    if best is None:
+        return ()
+
+    def at(place: Workplace) -> Lifts:
+        weighed = weigh(
+            range_, estimate, place, needs, mass_heard=mass_heard, n=choice.n, seed=choice.seed
+        )
+        return lifts_of(weighed, best)
+
+    here = at(workplace)
+    reach = Reach((float(here.reach[:, 0].min()), float(here.reach[:, 1].max())))
+    heel = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+    sitter = sitter_of(estimate, heel)
+    seated = seat_at(sitter, workplace.desk, reach)
+    suits = seat_at(sitter, Desk(thickness=workplace.desk.thickness), reach).desk
+    high = _desk_too_high(here.weighed)
+    short = _legs_too_short(here)
+    found = [*_at_the_chair(here, seated, high, short)]
+    if workplace.desk.kind == "fixed" and workplace.desk.height is not None:
+        if high:
+            found += _lowered(at, workplace, workplace.desk.height, suits)
+        if seated.desk_raise:
+            found += _raised(at, range_, workplace, workplace.desk.height, seated)
+    return tuple(sorted(found, key=lambda one: (-round(one.p_fits, 2), one.price_difference)))
+
+
+def _desk_too_high(weighed: Weighed) -> bool:
+    """Too many bodies would hang their feet from the seat that the desk asks for."""
+    asked = weighed.demands
+    if asked.reach_up is None:
+        return False
+    return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
+
+
+def _legs_too_short(here: Lifts) -> bool:
+    """Too many bodies would hang their feet from the ordinary gas lift at its lowest."""
+    lowest = here.reach[here.cheapest, 0]
+    return bool((here.weighed.demands.heights[0][1] < lowest).mean() >= FOOTREST_WORTH)
+
+
+def _at_the_chair(here: Lifts, seated: Seating, high: bool, short: bool) -> Iterator[Option]:
+    """A footrest, a shorter gas lift."""
+    if not (high or short):
+        return
+    ordinary, lows = here.cheapest, here.reach[:, 0]
+    worth = here.p >= here.p[:, :1] + FOOTREST_WORTH
+    if not high:
+        # A longer gas lift than the ordinary one would make the very trouble a footrest cures.
+        worth &= (lows <= lows[ordinary])[:, None]
+    at = here.likeliest(worth)
+    if at is not None:
+        raised = seated.footrest if high else float(lows[at[0]]) - seated.feasible.legs
+        yield here.option(
+            "footrest",
+            at,
+            Sentence("You cannot move your feet freely; they stay on the footrest."),
+            _footrest_reason(raised, high),
+        )
+    better = np.zeros(here.p.shape, np.bool_)
+    if short:
+        better[:, 0] = (lows < lows[ordinary]) & (
+            here.p[:, 0] >= here.p[ordinary, 0] + FOOTREST_WORTH
+        )
+    at = here.likeliest(better)
+    if at is not None:
+        lowest, highest = (float(end) for end in here.reach[at[0]])
+        less = float(here.reach[ordinary, 1]) - highest
+        lengths, cost = {}, "The chair does not suit other people who are taller."
+        if round(less) > 0:
+            cost = "The seat rises <less> less, so the chair suits tall people less well."
+            lengths["less"] = less
+        if seated.too_high:
+            cost += " The desk stays <high> too high for your arms."
+            lengths["high"] = seated.too_high
+        said = "The seat comes down to <lowest>, so your feet stand flat on the floor."
+        reason = Sentence(said, {"lowest": lowest})
+        yield here.option("shorter_gas_lift", at, Sentence(cost, lengths), reason)
+
+
+def _footrest_reason(raised: float, high: bool) -> Sentence:
+    if round(raised) <= 0:
+        # The likeliest body just does without; many of the others do not.
+        return Sentence("Your feet may not reach the floor; a footrest carries them.")
+    why = "The desk keeps the seat up" if high else "The seat does not go low enough for your legs"
+    said = f"{why}; a footrest carries your feet <amount> above the floor."
+    return Sentence(said, {"amount": raised})
+
+
+def _lowered(
+    at: Callable[[Workplace], Lifts], workplace: Workplace, height: float, suits: float
+) -> Iterator[Option]:
+    amount = height - suits
+    if round(amount) <= 0:
+        return
+    there = at(replace(workplace, desk=replace(workplace.desk, height=suits)))
+    place = there.likeliest(_no_rest(there))
+    if place is not None:
+        said = "With the desk at <height> your elbows suit it while your feet stand on the floor."
+        yield there.option(
+            "lower_desk",
+            place,
+            Sentence("No footrest; the desk must lose <amount>.", {"amount": amount}),
+            Sentence(said, {"height": suits}),
+        )
+
+
+def _raised(
+    at: Callable[[Workplace], Lifts],
+    range_: Range,
+    workplace: Workplace,
+    height: float,
+    seated: Seating,
+) -> Iterator[Option]:
+    amount = seated.desk_raise
+    if round(amount) <= 0:
+        return
+    there = at(replace(workplace, desk=replace(workplace.desk, height=height + amount)))
+    place = there.likeliest(_no_rest(there))
+    if place is None:
+        return
+    reaching = [
+        part
+        for part in range_.on_sale("desk_raiser")
+        if part.raises is not None and part.raises[0] <= amount <= part.raises[1]
+    ]
+    cost = "The desk must stand <amount> higher, for everyone who works at it"
+    if not reaching:
+        cost += "; this range has nothing that raises it by so much"
+    why = (
+        "As it stands, the desk is <amount> too low for your arms."
+        if seated.too_low
+        else "As it stands, the desk leaves your thighs <amount> short of room."
+    )
+    lengths = {"amount": amount}
+    yield there.option(
+        "raise_desk",
+        place,
+        Sentence(f"{cost}.", lengths),
+        Sentence(why, lengths),
+        min(reaching, key=lambda part: part.price, default=None),
+    )
+
+
+def _no_rest(lifts: Lifts) -> NDArray[np.bool_]:
+    columns = np.arange(lifts.p.shape[1]) == 0
+    return np.broadcast_to(columns, lifts.p.shape).copy()

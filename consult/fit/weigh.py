@@ -1,0 +1,264 @@
+"""Every chair a range builds held against every drawn body, and the order that puts them in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.bodies import draw
+from consult.fit.chairs import Chairs, Index, chairs_of
+from consult.fit.demands import Demands, demands, dimensions_for
+from consult.fit.verdicts import (
+    Bits,
+    Masks,
+    Misses,
+    arms_misses,
+    height_misses,
+    masks,
+    misses,
+    seat_misses,
+)
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.fit.pick import NeedLine
+    from consult.fit.range_model import Part, Range
+    from consult.fit.workplace import Workplace
+
+NO_ARMS_WANTED = "no_arms"
+"""The feature of a chair without armrests, for a caller who never rests on them."""
+FOOTREST_WORTH = 0.02
+"""A footrest is offered where it makes the chair fit this much more often (common practice, no
+source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
+NOTHING_FITS = 0.05
+"""Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
+RANKED = 10
+_BLOCK = 8192
+"""Distinct chairs at a time, to bound memory."""
+
+
+def footrests_of(range_: Range) -> list[Part]:
+    """The footrests on sale, the cheapest first."""
+    found = [part for part in range_.on_sale("footrest") if part.height is not None]
+    return sorted(found, key=lambda part: part.price)
+
+
+def mass_limit(estimate: Estimate, heard: float | None) -> float:
+    """kg a chair must be rated for before it may be offered at all."""
+    return max(estimate.dimensions["weight"].high, heard or 0.0)
+
+
+def musts(needs: Sequence[NeedLine]) -> list[str]:
+    """The features a chair may not lack, each once."""
+    return list(dict.fromkeys(name for name, strength, _ in needs if strength == "must"))
+
+
+def preferred(needs: Sequence[NeedLine]) -> list[str]:
+    """The features a chair had better have, each once."""
+    must = musts(needs)
+    return list(dict.fromkeys(name for name, *_ in needs if name not in must))
+
+
+def having(chairs: Chairs, features: Sequence[str]) -> NDArray[np.bool_]:
+    """Which chairs have all of these features."""
+    has = np.ones(len(chairs.index), np.bool_)
+    for feature in features:
+        has &= chairs.having(feature)
+    return has
+
+
+def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
+    """One row for each distinct set of numbers among ``rows``, and the set of each row."""
+    sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
+    each = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
+    keys = np.ravel_multi_index([one[rows] for one in each], sizes)
+    _, first, at = np.unique(keys, return_index=True, return_inverse=True)
+    return rows[first], at.reshape(-1)
+
+
+def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
+    """Bodies that each chair suits: chair x footrest x words."""
+    rest = found.seats[chairs.seat_of[rows]]
+    rest &= found.arms[chairs.arms_of[rows]]
+    rest &= found.ratings[chairs.rating_of[rows]]
+    bits = found.heights[chairs.height_of[rows]]
+    bits &= rest[:, None, :]
+    return bits
+
+
+def armless(needs: Sequence[NeedLine]) -> bool:
+    """Whether the caller wants no armrests."""
+    return any(feature == NO_ARMS_WANTED for feature, *_ in needs)
+
+
+def weigh(
+    range_: Range,
+    estimate: Estimate,
+    workplace: Workplace,
+    needs: Sequence[NeedLine],
+    *,
+    mass_heard: float | None,
+    n: int,
+    seed: int,
+) -> Weighed:
+    """Every chair against every body; see ``choose``."""
+    rests = footrests_of(range_)
+    order = dimensions_for(estimate)
+    bodies = draw(estimate, order, n, seed)
+    heights = [part.height for part in rests if part.height]
+    asked = demands(bodies.values, order, workplace, heights, armless=armless(needs))
+    chairs = chairs_of(range_)
+    limit = mass_limit(estimate, mass_heard)
+    able = having(chairs, musts(needs)) & (chairs.ratings[chairs.rating_of] >= limit)
+    weighed = Weighed(chairs, asked, masks(asked, chairs), rests, needs, np.flatnonzero(able))
+    weighed.weigh()
+    return weighed
+
+
+@dataclass(slots=True, eq=False)
+class Weighed:
+    """All eligible chairs with how often each fits; positions count along ``rows``."""
+
+    chairs: Chairs
+    demands: Demands
+    masks: Masks
+    rests: Sequence[Part]
+    needs: Sequence[NeedLine]
+    rows: Index
+    sets: Index = field(init=False)
+    """A row of ``chairs`` for each distinct set of numbers among the eligible."""
+    set_of: Index = field(init=False)
+    rest: Index = field(init=False)
+    """Footrest of each set: 0 none, else place in ``rests`` plus one."""
+    fits: NDArray[np.int64] = field(init=False)
+    """Bodies that each set fits, with its footrest."""
+    miss: NDArray[np.float64] | None = field(init=False, default=None)
+    """Where nothing fits: whole mm each set misses by, on average."""
+    compromises: NDArray[np.int64] = field(init=False)
+    pence: NDArray[np.int64] = field(init=False)
+
+    @property
+    def n(self) -> int:
+        return len(self.demands.mass)
+
+    def weigh(self) -> None:
+        """Count the bodies each set fits and settle which footrest it needs."""
+        self.sets, self.set_of = distinct(self.chairs, self.rows)
+        counts = np.concatenate(
+            [np.zeros((0, len(self.rests) + 1), np.int64)]
+            + [
+                np.bitwise_count(bits_of(self.masks, self.chairs, rows)).sum(axis=2, dtype=np.int64)
+                for rows in _blocks(self.sets)
+            ]
+        )
+        self.rest = _needed(counts / self.n, FOOTREST_WORTH)
+        self.fits = counts[np.arange(len(counts)), self.rest]
+        if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
+            missed = self._mean_misses()
+            self.rest = _needed(-missed, 1.0)
+            each = np.arange(len(counts))
+            self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+        rest = self.rest[self.set_of]
+        self.compromises = (rest > 0).astype(np.int64)
+        for feature in preferred(self.needs):
+            self.compromises += ~self.chairs.having(feature)[self.rows]
+        prices = np.array([0, *(round(part.price * 100) for part in self.rests)], np.int64)
+        self.pence = self.chairs.pence[self.rows] + prices[rest]
+
+    def ranking(self) -> tuple[list[int], list[int]]:
+        """Positions of the first ten, and of those the best is tied with."""
+        score = self.fits if self.miss is None else -self.miss
+        left = np.ones(len(self.sets), np.bool_)
+        ranked: list[int] = []
+        tied: list[int] = []
+        while len(ranked) < RANKED and left.any():
+            top = left & (score == score[left].max())
+            leader = int(self.set_of[self._ordered(np.flatnonzero(top[self.set_of]))[0]])
+            level = left & self._level_with(leader)
+            left &= ~level
+            group = self._ordered(np.flatnonzero(level[self.set_of]))
+            if not ranked:
+                same = self.compromises[group] == self.compromises[group[0]]
+                tied = [int(at) for at in group[same][1:]]
+            ranked += [int(at) for at in group[: RANKED - len(ranked)]]
+        return ranked, tied
+
+    def alternatives(self, best: int) -> dict[str, int]:
+        """Positions of the cheapest, and of the best chairs with another seat, lift or arms."""
+        score = (self.fits if self.miss is None else -self.miss)[self.set_of]
+        found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
+        index = self.chairs.index[self.rows]
+        for axis, kind in ((0, "seat"), (1, "gas_lift"), (4, "arms")):
+            others = np.flatnonzero(index[:, axis] != index[best, axis])
+            if len(others):
+                # Among equals the one most like the best, so that one difference is told of.
+                changed = (index[others] != index[best]).sum(axis=1)
+                keys = (self.pence[others], changed, -score[others])
+                found[kind] = int(others[np.lexsort(keys)[0]])
+        return found
+
+    def missed(self, rows: Sequence[int] | Index, rests: Sequence[int] | Index) -> Misses:
+        """Signed misses of some rows of ``chairs``, each with its footrest, by requirement."""
+        at, with_rest = np.asarray(rows, np.intp), np.asarray(rests, np.intp)
+        return misses(self.demands, self.chairs, at, with_rest)
+
+    def _level_with(self, leader: int) -> NDArray[np.bool_]:
+        """Sets that cannot be told from the leader."""
+        if self.miss is not None:
+            return np.asarray(self.miss == self.miss[leader])
+        ahead = (self.fits[leader] - self.fits) / self.n
+        own = self._bits(np.array([leader]))
+        apart = np.concatenate(
+            [
+                np.bitwise_count(self._bits(block) ^ own).sum(axis=1, dtype=np.int64)
+                for block in _blocks(np.arange(len(self.sets)))
+            ]
+        )
+        # Bodies fitted by one of the two only make the variance of a paired difference.
+        variance = np.maximum(apart / self.n - ahead**2, 0.0)
+        # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
+        return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+
+    def _bits(self, sets: Index) -> Bits:
+        bits = bits_of(self.masks, self.chairs, self.sets[sets])
+        return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
+
+    def _ordered(self, positions: Index) -> Index:
+        lead = self.chairs.lead_days[self.rows[positions]]
+        keys = (lead, self.pence[positions], self.compromises[positions])
+        return positions[np.lexsort(keys)]
+
+    def _mean_misses(self) -> NDArray[np.float64]:
+        """mm that each set misses by, all requirements added up and averaged: set x footrest."""
+        chairs, asked = self.chairs, self.demands
+        at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]
+        at_arms = _mean(arms_misses(asked, chairs.arms))[chairs.arms_of[self.sets]]
+        columns = []
+        for rest in range(len(self.rests) + 1):
+            rests = np.full(len(chairs.heights), rest)
+            height = _mean(height_misses(asked, chairs.heights, rests))
+            columns.append(height[chairs.height_of[self.sets]] + at_seat + at_arms)
+        return np.stack(columns, axis=1)
+
+
+def _needed(score: NDArray[np.float64], worth: float) -> Index:
+    """Column of the footrest to take, cheapest first: only one worth more than a simpler choice."""
+    rest = np.zeros(len(score), np.intp)
+    best = score[:, 0].copy()
+    for at in range(1, score.shape[1]):
+        better = score[:, at] >= best + worth
+        rest[better], best[better] = at, score[better, at]
+    return rest
+
+
+def _mean(missed: Misses) -> NDArray[np.float64]:
+    return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))
+
+
+def _blocks(rows: Index) -> Iterator[Index]:
+    for start in range(0, len(rows), _BLOCK):
+        yield rows[start : start + _BLOCK]

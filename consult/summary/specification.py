@@ -1,0 +1,81 @@
+"""The chair of a call as it may be handed on, how sure it is, and why not another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING, get_args
+
+from consult.call.chosen_json import ask_line, moved_lines, why_lines
+from consult.call.compared import moved
+from consult.sentence import Sentence
+from consult.summary.lines import PartLine, Specification, Worded
+from consult.summary.privacy import tells
+from consult.units import System
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.compared import Moved
+    from consult.call.state import State
+    from consult.fit.shortfall import Shortfall
+
+NO_CHAIR = Sentence("No chair of this range may be offered.")
+
+
+def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Specification | None:
+    """What to order; None where no chair was worked out.
+
+    Where a need follows from a withheld answer, nothing is told that would name its feature.
+    """
+    found = state.chosen
+    if found is None or basis.range is None:
+        return None
+    secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
+    picked, best, asking = found.picked, found.choice.best, found.asking
+    no_use = best is None and asking.settled
+    return Specification(
+        parts=tuple(PartLine(kind, p.code, p.name, p.price) for kind, p in picked.parts.items()),
+        settings=dict(picked.settings),
+        price=picked.price,
+        currency=basis.range.currency,
+        lead_days=picked.lead_days,
+        shortfalls=_shortfalls(picked.shortfalls, best is None and bool(secret)),
+        p_fits=best.p_fits if best else None,
+        se=best.se if best else None,
+        tied=found.choice.tied_count,
+        compromises=tuple(c for c in best.compromises if c not in secret) if best else (),
+        why_not=() if secret else _worded(lambda system: why_lines(found, system)),
+        ask_next=None if no_use else ask_line(found, basis.population),
+        settled=asking.settled,
+        other_populations=_other_populations(basis, state),
+    )
+
+
+def _shortfalls(shortfalls: tuple[Shortfall, ...], secret: bool) -> tuple[Shortfall, ...]:
+    """As they are; where there is no chair and a need is secret, without what is lacking."""
+    return tuple(replace(one, say=NO_CHAIR) for one in shortfalls) if secret else shortfalls
+
+
+def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
+    if state.fit is None or basis.range is None:
+        return ()
+    moves: tuple[Moved, ...] = moved(
+        basis.population,
+        state.estimate,
+        state.workplace,
+        state.fit,
+        reach=basis.range.reach(),
+        range_=basis.range,
+        needs=tuple((need.feature, need.strength, need.because) for need in state.needs),
+        now=state.chosen,
+    )
+    return _worded(lambda system: moved_lines(moves, system))
+
+
+def _worded(lines: Callable[[System], Iterable[str]]) -> tuple[Worded, ...]:
+    """Each sentence in every way of showing units."""
+    systems: tuple[System, ...] = get_args(System)
+    return tuple(
+        Worded(dict(zip(systems, said, strict=True)))
+        for said in zip(*(lines(system) for system in systems), strict=True)
+    )

@@ -1,0 +1,208 @@
+"""What to ask next: never below nought, nothing for what is known, and what a search finds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import norm  # type: ignore[import-untyped]
+
+from consult.body.estimate import Component, Estimate, estimate
+from consult.body.population import Population, load_population
+from consult.fit.ask_next import HOME_MEASURES, AskNext, ask_next
+from consult.fit.choose import choose
+from consult.fit.range_load import load_range
+from consult.fit.range_model import Range
+from consult.fit.workplace import Desk, Workplace
+from tests.fit.bodies import body
+from tests.fit.slow_choose import part, random_range, range_of
+
+DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
+PLACE = Workplace(Desk("fixed", 720.0, 25.0))
+
+
+@pytest.fixture(scope="module")
+def demo() -> Range:
+    loaded, _ = load_range(DEMO)
+    assert loaded is not None
+    return loaded
+
+
+@pytest.fixture(scope="module")
+def people() -> Population:
+    return load_population()
+
+
+def two_seats(middle: float = 420.0) -> Range:
+    """Two seats of fixed depth, the one for short thighs and the other for long ones."""
+    short = part("seat", "SHORT", depth=(middle - 35, middle - 30))
+    return range_of(short, part("seat", "LONG", depth=(middle + 30, middle + 35)))
+
+
+def gain_of(asked: AskNext, dimension: str) -> float:
+    return next(one.gain for one in asked.gains if one.dimension == dimension)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    seed=st.integers(0, 10_000),
+    stature=st.floats(1450, 2000),
+    sex=st.sampled_from([None, "female", "male"]),
+)
+def test_a_gain_is_never_below_nought(seed: int, stature: float, sex: str | None) -> None:
+    """Whatever the range and the body; gains come largest first."""
+    people = load_population()
+    who = estimate(people, [people.measure("stature", stature)], sex)  # type: ignore[arg-type]
+    asked = ask_next(random_range(seed), who, PLACE, [], people, n=64, seed=seed)
+    gains = [one.gain for one in asked.gains]
+    assert all(0 <= gain <= 1 for gain in gains)
+    assert gains == sorted(gains, reverse=True)
+    assert asked.best == asked.gains[0]
+    assert asked.settled == (gains[0] < asked.threshold)
+
+
+def test_a_measure_that_is_known_exactly_gains_nothing(people: Population) -> None:
+    """With no spread left in the thigh length there is nothing to hear; with spread there is."""
+    unsure = body(sd=25.0)
+    component = unsure.components[0]
+    covariance = component.covariance.copy()
+    at = list(unsure.dimensions).index("buttock_popliteal_length")
+    covariance[at] = covariance[:, at] = 0.0
+    sure = replace(unsure, components=(Component("female", 1.0, component.mean, covariance),))
+    range_, place = two_seats(), Workplace()
+    thigh = "buttock_popliteal_length"
+    assert gain_of(ask_next(range_, unsure, place, [], people), thigh) > 0.1
+    assert gain_of(ask_next(range_, sure, place, [], people), thigh) == pytest.approx(0, abs=1e-6)
+
+
+def test_what_was_measured_is_not_asked_again(demo: Range, people: Population) -> None:
+    """Only measures not yet taken are ranked; where all are taken, enough is known."""
+    who = estimate(people, [people.measure("stature", 1700.0)], None)
+    asked = ask_next(demo, who, PLACE, [], people)
+    assert {one.dimension for one in asked.gains} == set(HOME_MEASURES) - {"stature"}
+    mean = {name: one.mean for name, one in who.dimensions.items()}
+    every = estimate(people, [people.measure(name, mean[name]) for name in HOME_MEASURES], None)
+    assert ask_next(demo, every, PLACE, [], people) == AskNext((), None, True)
+
+
+def test_the_measure_that_decides_is_the_one_to_ask(people: Population) -> None:
+    """Two seats that differ in depth: the thigh; two pairs of arms: the elbow."""
+    who = estimate(people, [people.measure("stature", 1680.0)], "female")
+    thigh, elbow = (
+        who.dimensions[name].mean for name in ("buttock_popliteal_length", "elbow_rest_height")
+    )
+    arms = range_of(
+        part("arms", "LOW", height=(elbow - 40, elbow - 30)),
+        part("arms", "HIGH", height=(elbow + 30, elbow + 40)),
+    )
+    asked = ask_next(two_seats(thigh - 60.0), who, Workplace(), [], people)
+    assert asked.best is not None
+    assert asked.best.dimension == "buttock_popliteal_length"
+    asked = ask_next(arms, who, Workplace(), [], people)
+    assert asked.best is not None
+    assert asked.best.dimension == "elbow_rest_height"
+    assert not asked.settled
+
+
+@pytest.mark.parametrize("apart", [0.0, 90.0])
+def test_the_gain_of_one_measure_is_the_exact_integral(apart: float, people: Population) -> None:
+    """Two seats, thighs alone in doubt: scipy's normal integrated over readings, 0.02 allowed.
+
+    With ``apart`` the body is a mixture of two groups whose thighs differ by so much.
+    """
+    spread, error = 30.0, people.measurement_sd("buttock_popliteal_length")
+    known = body(sd=0.01, buttock_popliteal_length=480.0)
+    at = list(known.dimensions).index("buttock_popliteal_length")
+    components = []
+    for share, middle in ((0.6, 480 - apart / 2), (0.4, 480 + apart / 2)):
+        mean, covariance = (
+            known.components[0].mean.copy(),
+            known.components[0].covariance.copy(),
+        )
+        mean[at], covariance[at, at] = middle, spread**2
+        components.append(Component("female", share, mean, covariance))
+    who = replace(known, components=tuple(components))
+    # Fingers of 60 mm: a seat of 385 to 390 suits thighs of 425 to 470 mm, one of 450 to 455
+    # those of 490 to 535 mm (0.80 and 0.95 of the length do not bind here).
+    suits = [(425.0, 470.0), (490.0, 535.0)]
+    means, shares = np.array([c.mean[at] for c in components]), np.array([0.6, 0.4])
+
+    def best(means_: Any, sd: float, weights: Any) -> float:
+        return max(
+            float(weights @ (norm.cdf(b, means_, sd) - norm.cdf(a, means_, sd))) for a, b in suits
+        )
+
+    both, kept = np.hypot(spread, error), spread * error / np.hypot(spread, error)
+    expected, step = -best(means, spread, shares), 1.0
+    for reading in np.arange(250.0, 750.0, step):
+        density = shares * norm.pdf(reading, means, both)
+        after = means + (spread / both) ** 2 * (reading - means)
+        expected += step * density.sum() * best(after, kept, density / density.sum())
+    asked = ask_next(two_seats(), who, Workplace(), [], people, n=4096)
+    assert gain_of(asked, "buttock_popliteal_length") == pytest.approx(expected, abs=0.02)
+    assert expected > 0.15
+
+
+@pytest.mark.parametrize("sex", ["female", None])
+def test_the_gain_is_what_hearing_readings_really_adds(
+    sex: str | None, demo: Range, people: Population
+) -> None:
+    """Readings drawn, the body estimated anew after each and a chair chosen: the same mean.
+
+    The estimate after each reading is the body module's own; nothing of the shifting is used.
+    """
+    place = Workplace()
+    before = [people.measure("stature", 1750.0)]
+    who = estimate(people, before, sex)  # type: ignore[arg-type]
+    name = "buttock_popliteal_length"
+    dice = np.random.default_rng(7)
+    at = list(who.dimensions).index(name)
+    values = []
+    for _ in range(150):
+        one = who.components[dice.choice(len(who.components), p=[c.weight for c in who.components])]
+        error = people.measurement_sd(name)
+        said = dice.normal(one.mean[at], np.sqrt(one.covariance[at, at] + error**2))
+        after = estimate(people, [*before, people.measure(name, said)], sex)  # type: ignore[arg-type]
+        best = choose(demo, after, place, [], n=400).best
+        assert best is not None
+        values.append(best.p_fits)
+    now = choose(demo, who, place, []).best
+    assert now is not None
+    gain = next(g for g in ask_next(demo, who, place, [], people).gains if g.dimension == name)
+    scatter = np.hypot(np.std(values) / np.sqrt(len(values)), now.se)
+    assert gain.gain == pytest.approx(
+        np.mean(values) - now.p_fits, abs=3 * np.hypot(scatter, gain.se)
+    )
+
+
+def test_the_mass_opens_or_closes_chairs(people: Population) -> None:
+    """Where only the careful end of the mass bars the fitting chairs, weighing is worth asking."""
+    who = estimate(people, [people.measure("stature", 1700.0)], "male")
+    limit = who.dimensions["weight"].high
+    range_ = range_of(part("seat", "SEAT", rating=limit - 10))
+    assert choose(range_, who, Workplace(), []).best is None
+    asked = ask_next(range_, who, Workplace(), [], people)
+    assert asked.best is not None
+    assert asked.best.dimension == "weight"
+    assert asked.best.gain > 0.5
+    none = ask_next(range_, who, Workplace(), [], people, mass_heard=limit)
+    assert none.settled
+
+
+def test_the_same_inputs_give_the_same_gains(demo: Range, people: Population) -> None:
+    """Twice the same, whatever was asked in between."""
+    who: Estimate = estimate(people, [], None)
+    first = ask_next(demo, who, PLACE, [], people)
+    ask_next(demo, who, Workplace(), [], people, n=64, seed=3)
+    assert ask_next(demo, who, PLACE, [], people) == first
+
+
+def test_no_chair_with_what_is_needed_leaves_nothing_to_ask(people: Population) -> None:
+    """A feature no chair has is not mended by any measure."""
+    asked = ask_next(two_seats(), body(), PLACE, [("arms_swing_away", "must", "")], people)
+    assert asked == AskNext((), None, True)
