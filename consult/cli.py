@@ -172,6 +172,9 @@ def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         help="measured again and stood by, e.g. popliteal_height; may be repeated",
     )
     fit.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
+    fit.add_argument(
+        "--request", metavar="CODES", help="part codes the caller asks for: what speaks against"
+    )
     fit.add_argument("--population", metavar="ID", help=_WHOM)
     fit.add_argument("--units", choices=_UNITS, default="metric", help="units of the text")
     fit.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")

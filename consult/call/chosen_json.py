@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from consult.call.chosen import Chosen
     from consult.call.compared import Moved
     from consult.fit.choose import Candidate
+    from consult.fit.why_not import Rejection
     from consult.units import System
 
 Json = dict[str, Any]
@@ -107,6 +108,25 @@ def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
         ]
         chair = [f"another chair ({', '.join(one.parts)})"] if one.parts else []
         yield f"Estimated from {one.name} instead: {', '.join([*by, *chair])}."
+
+
+def request_line(codes: str, why: Rejection | None, system: System) -> str:
+    """What speaks against the parts the caller asked for, in a sentence."""
+    if why is None:
+        return f"Asked for ({codes}): it would fit everybody with these measures."
+    return f"Asked for ({codes}): {why.say.text(system)}"
+
+
+def request_json(why: Rejection | None, system: System) -> Json | None:
+    """The same for other programs; None where nothing speaks against it."""
+    if why is None:
+        return None
+    return {
+        "requirement": why.requirement,
+        "mm": why.mm,
+        "share": round(why.share, 4),
+        "say": why.say.text(system),
+    }
 
 
 def _candidate(one: Candidate) -> Json:

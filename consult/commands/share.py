@@ -12,6 +12,7 @@ from consult.call.state import state_so_far
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.reading import read_call
+from consult.fit.range_model import FEATURES
 from consult.fit.shared import Shared, Sharer, share
 from consult.visible import visible
 
@@ -22,7 +23,10 @@ if TYPE_CHECKING:
 
 
 def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Outcome:
-    """Find the chair that most likely fits everybody, and what each has to change."""
+    """Find the chair that most likely fits everybody, and what each has to change.
+
+    The people take their shifts in the order of the files.
+    """
     try:
         population = chosen_population(population_id)
     except ValueError as unknown:
@@ -43,7 +47,12 @@ def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Ou
         range_, system = basis.range, transcript.call.system
         called = now.caller_name or transcript.title
         people.append(Sharer(called, now.estimate, now.workplace, mass_heard(now.estimate)))
-        needs += [(need.feature, need.strength, need.because) for need in now.needs]
+        # The chair stands on one floor, that of the first call; all else must serve everybody.
+        needs += [
+            (need.feature, need.strength, need.because)
+            for need in now.needs
+            if len(people) == 1 or FEATURES.get(need.feature) != ("castors",)
+        ]
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
     shared = share(range_, people, needs)

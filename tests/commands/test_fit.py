@@ -319,3 +319,14 @@ def test_desk_reach_crossed(run: Run) -> None:
     done = run("fit", "--desk", "adjustable", "--desk-lowest", "80", "--desk-highest", "70")
     assert done.code == 2
     assert "Which is which?" in done.err
+
+
+def test_request(run: Run) -> None:
+    """What speaks against the parts a caller asks for is told with the millimetres."""
+    body = ("--sex", "female", "--stature", "155")
+    told = json.loads(run("fit", "--json", *body, "--request", "seat-l").out)["request"]
+    assert told["requirement"] == "seat_depth"
+    assert told["mm"] > 0
+    done = run("fit", *body, "--request", "SEAT-X")
+    assert done.code == 2
+    assert "SEAT-X" in done.err

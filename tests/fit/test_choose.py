@@ -20,6 +20,7 @@ from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.weigh import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.workplace import Desk, Workplace
+from consult.paths import trees_folder
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table
 
@@ -288,3 +289,17 @@ def test_everything_fits_no_more_often_than_each_requirement(
             assert one.p_fits <= min(parts) + 1e-9
             assert one.p_fits >= 1 - sum(1 - share for share in parts) - 1e-9
             assert set(CHAIR_KINDS) <= set(one.parts)
+
+
+def test_no_arms_count_as_fitting_only_where_none_are_wanted() -> None:
+    """A caller who never rests the arms may get a chair without them; nobody else does."""
+    found, problems = load_range(trees_folder() / "range.yaml")
+    assert found is not None, problems
+    body = estimate(load_population(), [], "female")
+    wanted = choose(found, body, Workplace(), [("no_arms", "prefer", "never rests the arms")])
+    assert wanted.best is not None
+    assert wanted.best.parts["arms"].code == "ARMS-NONE"
+    assert wanted.best.p_fits > 0.3
+    usual = choose(found, body, Workplace(), [])
+    assert usual.best is not None
+    assert usual.best.parts["arms"].code != "ARMS-NONE"

@@ -299,3 +299,17 @@ async def test_no_chair_is_shown_after_a_stop(tmp_path: Path) -> None:
         await at.pilot.pause()
         assert at.text("#chair") == ""
         assert at.text("#ask-next") == ""
+
+
+async def test_why(tmp_path: Path) -> None:
+    """F7 explains the chair on a page of its own; without a chair it says so."""
+    async with desk(tmp_path, demo("01").call) as at:
+        await at.press("f7")
+        await at.pilot.app.workers.wait_for_complete()
+        await at.pilot.pause()
+        screen = at.pilot.app.screen
+        assert isinstance(screen, TextScreen)
+        assert "Why not another" in screen.text
+    async with desk(tmp_path, demo("04").call) as at:
+        await at.press("f7")
+        assert "nothing to explain" in at.text("#trouble")
