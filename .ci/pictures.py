@@ -30,7 +30,9 @@ async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys:
     with tempfile.TemporaryDirectory() as folder:
         app = ConsultApp(basis, call, Path(folder) / "call.yaml", clock=lambda: NOON)
         async with app.run_test(size=size) as pilot:
+            await app.workers.wait_for_complete()
             await pilot.press(*keys)
+            await app.workers.wait_for_complete()
             await pilot.pause()
             (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
 
@@ -40,8 +42,8 @@ async def main() -> None:
     FOLDER.mkdir(exist_ok=True)
     await draw("measuring", "01_short_caller_high_desk.yaml", 11, (120, 40))
     await draw("small", "01_short_caller_high_desk.yaml", 11, (80, 24))
-    await draw("whole", "01_short_caller_high_desk.yaml", 99, (120, 40))
     await draw("summary", "01_short_caller_high_desk.yaml", 99, (100, 40), "f8")
+    await draw("why", "01_short_caller_high_desk.yaml", 99, (120, 40), "f7")
     await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
 
 

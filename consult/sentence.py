@@ -24,5 +24,11 @@ class Sentence:
         """The sentence with its lengths written in the reader's units."""
         said = self.template
         for name, mm in self.lengths.items():
-            said = said.replace(f"<{name}>", format_length(mm, system))
+            said = said.replace(f"<{name}>", _written(mm, system))
         return said
+
+
+def _written(mm: float, system: System) -> str:
+    """A length that is there never reads as nothing, however coarse the reader's ruler."""
+    written = format_length(mm, system)
+    return "less than ¼ in" if written == "0 in" and mm > 0 else written

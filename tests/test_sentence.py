@@ -39,3 +39,11 @@ def test_words_around_are_kept(words: str, mm: float) -> None:
     assert said.startswith(words)
     assert said.endswith(words)
     assert "<x>" not in said
+
+
+def test_a_length_that_is_there_never_reads_as_nothing() -> None:
+    """Two millimetres are less than the ruler's finest mark, not nought."""
+    said = Sentence("It is <amount> short.", {"amount": 2.0})
+    assert said.text("imperial") == "It is less than ¼ in short."
+    assert said.text("metric") == "It is 0.2 cm short."
+    assert Sentence("<amount>", {"amount": 0.0}).text("imperial") == "0 in"

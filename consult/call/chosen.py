@@ -5,15 +5,17 @@ Apart from the state because it takes ten times as long: the desk works it out b
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.fit.ask_next import AskNext, ask_next
 from consult.fit.choose import Candidate, Choice, choose
 from consult.fit.pick import NeedLine, Picked, made_ready
+from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.shortfall import Shortfall
-from consult.fit.why_not import Rejection, near_misses
+from consult.fit.why_not import Rejection, near_misses, why_not
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -21,6 +23,15 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Workplace
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """Parts the caller asked for, and what speaks against them."""
+
+    codes: tuple[str, ...]
+    against: Rejection | None
+    """None where everybody with these measures would fit."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +46,7 @@ class Chosen:
     asking: AskNext
     needs: tuple[NeedLine, ...]
     """The features it was chosen for."""
+    request: Request | None = None
 
 
 def chosen(
@@ -44,16 +56,27 @@ def chosen(
     workplace: Workplace,
     fit: Fit,
     needs: tuple[NeedLine, ...],
+    request: Sequence[str] = (),
 ) -> Chosen:
-    """Choose a chair for what is known; same inputs, same choice."""
+    """Choose a chair for what is known; same inputs, same choice.
+
+    ``request`` are the codes of parts the caller asks for; the rest of that chair is as chosen.
+    ValueError in words for codes the range does not have, or two parts of one kind.
+    """
     mass = mass_heard(estimate)
     choice = choose(range_, estimate, workplace, needs, mass_heard=mass)
     others = near_misses(range_, estimate, workplace, needs, choice, mass_heard=mass)
     asking = ask_next(range_, estimate, workplace, needs, population, mass_heard=mass)
     if choice.best is not None:
-        return Chosen(
-            choice, made_ready(range_, fit, choice.best.parts, needs), others, asking, needs
-        )
+        ready = made_ready(range_, fit, choice.best.parts, needs)
+        asked = None
+        if request:
+            like = choice.best
+            against = why_not(
+                range_, estimate, workplace, needs, request, like=like, mass_heard=mass
+            )
+            asked = Request(tuple(request), against)
+        return Chosen(choice, ready, others, asking, needs, asked)
     why = [Shortfall(None, "rating", 0.0, choice.none_because)] if choice.none_because else []
     return Chosen(choice, Picked({}, {}, tuple(why), 0.0, 0, (), needs), others, asking, needs)
 
@@ -62,3 +85,15 @@ def mass_heard(estimate: Estimate) -> float | None:
     """The heaviest the caller was said to be, kg, believed or not: ratings must cover it."""
     measures = (*estimate.used, *estimate.set_aside)
     return max((one.value for one in measures if one.dimension == "weight"), default=None)
+
+
+def parts_named(range_: Range, text: str) -> tuple[str, ...]:
+    """Codes of the parts on sale whose code or name stands in a text; the first of each kind."""
+    said = f" {' '.join(re.split(r'[^a-z0-9-]+', text.casefold()))} "
+    found: dict[str, str] = {}
+    for kind in CHAIR_KINDS:
+        for part in range_.on_sale(kind):
+            names = (part.code.casefold(), part.name.casefold())
+            if any(f" {name} " in said for name in names):
+                found.setdefault(kind, part.code)
+    return tuple(found.values())

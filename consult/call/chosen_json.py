@@ -10,17 +10,16 @@ from consult.units import format_length
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.call.chosen import Chosen
+    from consult.call.chosen import Chosen, Request
     from consult.call.compared import Moved
     from consult.fit.choose import Candidate
-    from consult.fit.why_not import Rejection
     from consult.units import System
 
 Json = dict[str, Any]
 
 
 def chosen_json(found: Chosen, system: System) -> Json:
-    """``choice``, ``rejected``, ``ask_next`` and ``settled``."""
+    """``choice``, ``rejected``, ``request``, ``ask_next`` and ``settled``."""
     choice = found.choice
     return {
         "choice": {
@@ -44,6 +43,7 @@ def chosen_json(found: Chosen, system: System) -> Json:
             }
             for name, (one, why) in found.others.items()
         ],
+        "request": _request(found.request, system) if found.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
             for gain in found.asking.gains
@@ -61,13 +61,20 @@ def choice_lines(found: Chosen, system: System) -> Iterator[str]:
             yield found.choice.none_because.text(system)
         return
     yield f"{', '.join(part.name for part in found.picked.parts.values())}."
-    yield f"Fits {round(100 * best.p_fits)} of 100 people with these measures."
+    yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
     if found.choice.tied_count:
         others = found.choice.tied_count
         tie = "1 other chair ties" if others == 1 else f"{others} other chairs tie"
         yield f"{tie} with it; this one costs least."
     for short in found.picked.shortfalls:
         yield short.say.text(system)
+
+
+def of_a_hundred(share: float) -> str:
+    """A chance in people: never told as certain, or as none, when it is not."""
+    if 0.995 <= share < 1:
+        return "more than 99 of 100"
+    return "fewer than 1 of 100" if 0 < share < 0.005 else f"{round(100 * share)} of 100"
 
 
 def ask_line(found: Chosen, population: Population) -> str:
@@ -80,7 +87,9 @@ def ask_line(found: Chosen, population: Population) -> str:
 
 
 def why_lines(found: Chosen, system: System) -> Iterator[str]:
-    """Why the cheapest and the near misses lost."""
+    """Why the request, the cheapest and the near misses lost."""
+    if found.request is not None:
+        yield _request_line(found.request, system)
     titles = {
         "cheapest": "The cheapest",
         "seat": "Another seat",
@@ -110,22 +119,21 @@ def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
         yield f"Estimated from {one.name} instead: {', '.join([*by, *chair])}."
 
 
-def request_line(codes: str, why: Rejection | None, system: System) -> str:
-    """What speaks against the parts the caller asked for, in a sentence."""
-    if why is None:
+def _request_line(asked: Request, system: System) -> str:
+    codes = ", ".join(asked.codes)
+    if asked.against is None:
         return f"Asked for ({codes}): it would fit everybody with these measures."
-    return f"Asked for ({codes}): {why.say.text(system)}"
+    return f"Asked for ({codes}): {asked.against.say.text(system)}"
 
 
-def request_json(why: Rejection | None, system: System) -> Json | None:
-    """The same for other programs; None where nothing speaks against it."""
-    if why is None:
-        return None
+def _request(asked: Request, system: System) -> Json:
+    against = asked.against
     return {
-        "requirement": why.requirement,
-        "mm": why.mm,
-        "share": round(why.share, 4),
-        "say": why.say.text(system),
+        "parts": list(asked.codes),
+        "requirement": against.requirement if against else None,
+        "mm": against.mm if against else None,
+        "share": round(against.share, 4) if against else 0.0,
+        "say": against.say.text(system) if against else None,
     }
 
 

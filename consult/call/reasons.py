@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import mass_heard
-from consult.call.chosen_json import ask_line, choice_lines, moved_lines, why_lines
+from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
 from consult.call.compared import Moved, moved
 from consult.fit.lifts import Option
 from consult.fit.sensitivity import Turn, sensitivity
@@ -85,7 +85,7 @@ def _option(one: Option, system: System) -> str:
     dearer = f"{abs(one.price_difference):.2f} {'more' if one.price_difference > 0 else 'less'}"
     price = f", {dearer}" if one.price_difference else ""
     said = f"{one.reason.text(system)} {one.cost.text(system)}"
-    return f"{TITLES[one.name]}: fits {round(100 * one.p_fits)} of 100{price}. {said}"
+    return f"{TITLES[one.name]}: fits {of_a_hundred(one.p_fits)}{price}. {said}"
 
 
 def reasons_json(why: Reasons, system: System) -> dict[str, object]:

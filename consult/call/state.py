@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.call.chosen import Chosen, chosen
+from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.facts import Facts
 from consult.call.route import Step, walk
 from consult.call.wording import blank_words
@@ -69,6 +69,8 @@ class State:
     consent: bool | None
     """May health answers be kept? None: not asked or not answered."""
     caller_name: str
+    request: str
+    """The chair or parts the caller has in mind, as said."""
     follow_up: date | None
 
     @property
@@ -96,7 +98,10 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.fit is None or basis.range is None:
         return now
     needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
-    found = chosen(basis.range, basis.population, now.estimate, now.workplace, now.fit, needs)
+    wanted = parts_named(basis.range, now.request)
+    found = chosen(
+        basis.range, basis.population, now.estimate, now.workplace, now.fit, needs, wanted
+    )
     return replace(now, chosen=found)
 
 
@@ -108,7 +113,8 @@ def state_so_far(basis: Basis, call: Call) -> State:
     estimate, doubts = facts.body
     fit = None if stopped else facts.fit
     needs = () if stopped else tuple(n for n in basis.tree.needs if n.when.evaluate(facts.lookup))
-    name, follow_up = facts.setting("caller_name"), facts.setting("follow_up")
+    name, request = facts.setting("caller_name"), facts.setting("request")
+    follow_up = facts.setting("follow_up")
     consent = facts.setting("consent")
     return State(
         call=call,
@@ -126,6 +132,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         missing=fit.missing if fit else {},
         consent=consent if isinstance(consent, bool) else None,
         caller_name=name if isinstance(name, str) else "",
+        request=request if isinstance(request, str) else "",
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from consult.body.reading import read_body
 from consult.call.basis import RANGE_FILE
-from consult.call.chosen import Chosen, chosen, mass_heard
-from consult.call.chosen_json import chosen_json, request_json, request_line
+from consult.call.chosen import chosen
+from consult.call.chosen_json import chosen_json
 from consult.call.fit_json import advice_json, body_json, fit_json, notes_json, plausibility_json
 from consult.call.reasons import reasons, reasons_json
 from consult.commands.fit_text import LIMITS, chair_text, fit_text
@@ -19,17 +19,14 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.population import chosen_population
 from consult.fit.assess import assess
 from consult.fit.range_load import load_range
-from consult.fit.why_not import Rejection, why_not
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
 from consult.units import Heard, Unclear, parse_length, parse_mass
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.measured import Measured
     from consult.body.population import Population
-    from consult.fit.range_model import Range
 
 Span = tuple[float, float]
 Parser = Callable[[str, str, Span], Heard]
@@ -79,9 +76,9 @@ def run(options: Namespace) -> Outcome:
     estimate, doubts = read_body(population, measures, sex, options.units)
     # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
-    found = chosen(range_, population, estimate, workplace, fit, ())
+    codes = [one.strip().upper() for one in (options.request or "").split(",") if one.strip()]
     try:
-        asked_for = _asked_for(options.request, range_, estimate, workplace, found)
+        found = chosen(range_, population, estimate, workplace, fit, (), codes)
     except ValueError as unknown:
         return complain(f"--request: {unknown}")
     why = reasons(range_, population, estimate, workplace, fit, (), found)
@@ -101,35 +98,14 @@ def run(options: Namespace) -> Outcome:
                 "advice": advice_json(fit, options.units),
                 "plausibility": plausibility_json(doubts),
                 **chosen_json(found, options.units),
-                "request": request_json(asked_for, options.units) if options.request else None,
                 **reasons_json(why, options.units),
             }
         )
     else:
         print(fit_text(population, estimate, fit, doubts, options.units))
-        if options.request:
-            print(fill(request_line(options.request, asked_for, options.units), 78))
         print("\n".join(chair_text(population, found, why, options.units)))
         print(fill(LIMITS, 78))
     return Outcome.DONE
-
-
-def _asked_for(
-    request: str | None, range_: Range, estimate: Estimate, workplace: Workplace, found: Chosen
-) -> Rejection | None:
-    """What speaks against the parts the caller asks for; ValueError in words for wrong codes."""
-    if not request:
-        return None
-    codes = [code.strip().upper() for code in request.split(",") if code.strip()]
-    return why_not(
-        range_,
-        estimate,
-        workplace,
-        (),
-        codes,
-        like=found.choice.best,
-        mass_heard=mass_heard(estimate),
-    )
 
 
 def _measures(options: Namespace, population: Population) -> list[Measured]:

@@ -8,6 +8,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from consult.call.chosen import mass_heard
+from consult.call.chosen_json import of_a_hundred
 from consult.call.state import state_so_far
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.population import chosen_population
@@ -69,11 +70,11 @@ def _lines(shared: Shared, currency: str, system: System) -> Iterator[str]:
         return
     parts = [*shared.parts.values(), *shared.footrests]
     yield fill(f"One chair for all: {', '.join(part.name for part in parts)}.", 78)
-    yield f"It fits all of them in {round(100 * shared.p_fits)} of 100 cases."
+    yield f"It fits all of them in {of_a_hundred(shared.p_fits)} cases."
     yield f"Price {currency} {shared.price:.2f}, ready in {shared.lead_days} days."
     for one in shared.people:
         yield ""
-        yield fill(f"{one.name}: fits {round(100 * one.p_fits)} of 100", 78)
+        yield fill(f"{one.name}: fits {of_a_hundred(one.p_fits)}", 78)
         if one.fails is not None:
             yield fill(f"! {one.fails.say.text(system)}", 78)
         yield "At the start of the shift:" if one.changes else "Nothing to change."

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from consult.call.chosen_json import of_a_hundred
 from consult.summary.blocks import Alert, Block, Heading, Item, Items, Paragraph, Table
 from consult.summary.words import label
 from consult.units import System, format_length
@@ -59,7 +60,7 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
 def _how_likely(found: Specification) -> Iterator[Block]:
     if found.p_fits is None:
         return
-    said = f"It fits {round(100 * found.p_fits)} of 100 people with your measures."
+    said = f"It fits {of_a_hundred(found.p_fits)} people with your measures."
     if found.tied == 1:
         said += " 1 other chair fits as well; this one costs least."
     elif found.tied:

@@ -34,6 +34,7 @@ SETS = {
     "lenses": ("choice",),
     "caller_name": ("text",),
     "caller_contact": ("text",),
+    "request": ("text",),
     "consent": ("yes-no",),
     "follow_up": ("date",),
 }

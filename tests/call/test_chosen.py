@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.chosen import Chosen, chosen
+from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.chosen_json import ask_line, choice_lines, chosen_json, why_lines
 from consult.call.state import state, state_so_far, with_chair
 from consult.fit.range_model import CHAIR_KINDS
@@ -136,3 +136,26 @@ def test_nonsense_never_fails(text: str) -> None:
     """Answers that mean nothing leave a choice for anybody."""
     found = chosen_for(weight=text, lower_leg=text, stature=text)
     assert found.picked.parts
+
+
+def test_parts_are_found_by_code_or_name() -> None:
+    """A request is read for what the range sells, the first of each kind; other words are not."""
+    range_ = seating().range
+    assert range_ is not None
+    assert parts_named(range_, "The SMALL seat with arms-none, please!") == ("SEAT-S", "ARMS-NONE")
+    assert parts_named(range_, "small seats, seat-sx, [brackets] 😀") == ()
+
+
+def test_a_request_is_weighed_against_the_measures() -> None:
+    """What speaks against the parts asked for is told, with the rest of the chair as chosen."""
+    basis = seating()
+    now = told(basis, **SOMEBODY)
+    assert basis.range is not None
+    assert now.fit is not None
+    given = (basis.range, basis.population, now.estimate, now.workplace, now.fit, ())
+    assert chosen(*given).request is None
+    asked = chosen(*given, ("SEAT-L",)).request
+    assert asked is not None
+    assert asked.codes == ("SEAT-L",)
+    with pytest.raises(ValueError, match="SEAT-X"):
+        chosen(*given, ("SEAT-X",))
