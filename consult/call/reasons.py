@@ -75,7 +75,7 @@ def reason_lines(
         "The chair": [*choice_lines(found, system), ask_line(found, population)],
         "Why not another": [*why_lines(found, system)],
         "What would change it": [turn.say.text(system) for turn in why.turns],
-        "Ways to meet the desk": [_option(one, system) for one in why.options],
+        "Footrest, gas lift or desk": [_option(one, system) for one in why.options],
         "Estimated from other people": [*moved_lines(why.moves, system)],
     }
     yield from ((title, lines) for title, lines in sections.items() if lines)

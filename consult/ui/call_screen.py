@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -20,10 +19,11 @@ from textual.worker import Worker, WorkerState
 
 from consult.call.offer import offer
 from consult.call.state import Raised, State, state_so_far, with_chair
-from consult.records.call_file import keep, write_whole
+from consult.records.call_file import keep
 from consult.summary.model import Summary, summarise
 from consult.summary.render import render
 from consult.ui.caution_screen import CautionScreen
+from consult.ui.export import export
 from consult.ui.help_text import HELP
 from consult.ui.text_screen import SummaryScreen, TextScreen
 from consult.ui.why_text import why_text
@@ -312,15 +312,4 @@ class CallScreen(Screen[None]):
         return summarise(self.basis, whole)
 
     def _export(self, stem: Path) -> str:
-        made, system = self._summary(), self.now.call.system
-        texts = {
-            ".txt": render(made, "text", system),
-            ".md": render(made, "md", system),
-            ".json": json.dumps(made.as_json(), indent=2, ensure_ascii=False),
-        }
-        try:
-            for ending, text in texts.items():
-                write_whole(stem.with_name(stem.name + ending), text)
-        except (OSError, ValueError) as error:
-            return f"! Not saved: {error}. The call is still here; try another place."
-        return f"Saved as {stem}.txt, .md and .json"
+        return export(self._summary(), self.now.call.system, stem)

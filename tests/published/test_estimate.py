@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import os
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,22 +10,10 @@ import pytest
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
+from tests.published.people import rows
 
 SURVEY = load_population()
 SEXES: tuple[Sex, ...] = ("female", "male")
-BESIDE_THE_REPOSITORY = Path(__file__).parents[3] / "shared" / "reference" / "ansur2_seated.csv"
-
-
-@cache
-def rows(sex: Sex) -> np.ndarray:
-    """One row per person of the survey in the population's order; skips where absent."""
-    path = Path(os.environ.get("CONSULT_SURVEY_CSV", BESIDE_THE_REPOSITORY))
-    if not path.is_file():
-        pytest.skip(f"the survey's rows are not here: set CONSULT_SURVEY_CSV (looked at {path})")
-    columns = [f"{name}_{SURVEY.unit(name)}" for name in SURVEY.order]
-    with path.open(newline="", encoding="utf-8") as file:
-        people = [row for row in csv.DictReader(file) if row["sex"] == sex]
-    return np.array([[float(row[column]) for column in columns] for row in people])
 
 
 @cache
