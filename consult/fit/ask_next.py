@@ -57,7 +57,7 @@ HOME_MEASURES = (
 """What a caller can measure at home with a tape, a book and a scale."""
 THRESHOLD = 0.02
 BODIES = 256
-"""Of each component; a multiple of 64, so that components do not share a word of bits."""
+"""Shared out over the components in whole words of 64 bits, so that none share a word."""
 _SIXTHS = 6
 _MOST = 512
 """Chairs with distinct numbers that are compared."""
@@ -144,8 +144,8 @@ def ask_next(
 ) -> AskNext:
     """Rank the measures not yet taken by what they would add to the best P(fits).
 
-    ``n`` bodies are drawn of each component (rounded up to a multiple of 64); ``population``
-    says how well callers measure. Same inputs, same gains.
+    ``n`` bodies are drawn, shared equally over the components (rounded up to a multiple of 64
+    each); ``population`` says how well callers measure. Same inputs, same gains.
 
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
@@ -157,7 +157,6 @@ def ask_next(
     if not asked or not len(rows):
         return AskNext((), None, True, threshold)
     rows, _ = distinct(chairs, rows)
-    n = -(-n // 64) * 64
     drawn = _draw(estimate, (*dict.fromkeys((*dimensions_for(estimate), *asked)),), n, seed)
     errors = [population.measurement_sd(name) for name in asked]
     heard = [
@@ -235,6 +234,7 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     likely = [one for one in estimate.components if one.weight >= _UNLIKELY]
     known = list(estimate.dimensions)
     at = [known.index(name) for name in order]
+    n = -(-n // (64 * len(likely))) * 64
     # One more column of normals: the error of the measurement.
     normal = np.stack([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
     bodies = [placed(one, at, z[:, :-1]) for one, z in zip(likely, normal, strict=True)]
