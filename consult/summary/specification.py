@@ -57,7 +57,7 @@ def _shortfalls(shortfalls: tuple[Shortfall, ...], secret: bool) -> tuple[Shortf
 
 
 def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
-    if state.fit is None or basis.range is None:
+    if state.fit is None or state.chosen is None or basis.range is None:
         return ()
     moves: tuple[Moved, ...] = moved(
         basis.population,
@@ -66,7 +66,7 @@ def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
         state.fit,
         reach=basis.range.reach(),
         range_=basis.range,
-        needs=tuple((need.feature, need.strength, need.because) for need in state.needs),
+        needs=state.chosen.needs,
         now=state.chosen,
     )
     return _worded(lambda system: moved_lines(moves, system))

@@ -52,10 +52,11 @@ class CallScreen(Screen[None]):
     class ChairChosen(Message):
         """The chair for a state has been worked out."""
 
-        def __init__(self, state: State, request: int) -> None:
+        def __init__(self, of: State, state: State) -> None:
             super().__init__()
+            self.of = of
+            """The state it was asked for; where that is no longer the one at hand, it is late."""
             self.state = state
-            self.request = request
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Help"),
@@ -77,8 +78,6 @@ class CallScreen(Screen[None]):
         super().__init__()
         self.basis = basis
         self.now = state_so_far(basis, call)
-        self.request = 0
-        """Which chair was asked for last; earlier ones come too late."""
         self.before: State | None = None
         self.file = file
         self.clock = clock
@@ -102,6 +101,7 @@ class CallScreen(Screen[None]):
     def on_mount(self) -> None:
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self._show()
+        self._choose(self.now)
 
     @property
     def asking(self) -> Question | None:
@@ -137,22 +137,26 @@ class CallScreen(Screen[None]):
         raised_before = {raised.caution.name for raised in self.now.cautions}
         self.before, self.now = self.now, then
         self.query_one("#answer", Input).value = ""
-        try:
-            keep(self.file, self.basis.tree, then)
-            self._say_trouble("")
-        except OSError as error:
-            self._say_trouble(
-                f"This call cannot be kept on disk ({error.strerror}); it goes on in memory. "
-                "Export it with F8 before you quit."
-            )
+        trouble = self._keep()
         self._show()
+        self._choose(then)
         new = [r for r in then.cautions if r.caution.name not in raised_before]
         for raised in reversed(new):
             if raised.caution.level != "note":
                 self.app.push_screen(CautionScreen(raised))
-        for raised in new:
-            if raised.caution.level == "note":
-                self._say_trouble(f"Mention: {raised.say}")
+        mentions = [f"Mention: {r.say}" for r in new if r.caution.level == "note"]
+        self._say_trouble("\n".join([*trouble, *mentions]))
+
+    def _keep(self) -> list[str]:
+        """Put the call on disk; why that failed, where it did."""
+        try:
+            keep(self.file, self.basis.tree, self.now)
+        except OSError as error:
+            return [
+                f"This call cannot be kept on disk ({error.strerror}); it goes on in memory. "
+                "Export it with F8 before you quit."
+            ]
+        return []
 
     # -- drawing ------------------------------------------------------------------------------
 
@@ -177,20 +181,17 @@ class CallScreen(Screen[None]):
         answer.placeholder = how_to_answer(question) if question else "Enter or F8: summary"
         self.query_one(FitPanel).show(now, self.before, roomy=self._roomy())
         self.query_one(SaidList).show(now)
-        if now.fit is not None and now.chosen is None:
-            self.request += 1
-            self._choose(now, self.request)
 
     @work(thread=True, group="chair", exit_on_error=False)
-    def _choose(self, now: State, request: int) -> None:
+    def _choose(self, now: State) -> None:
         """Choose the chair beside the call, so that no key waits for it."""
-        if request == self.request:
-            self.post_message(self.ChairChosen(with_chair(self.basis, now), request))
+        if now is self.now and now.fit is not None:
+            self.post_message(self.ChairChosen(now, with_chair(self.basis, now)))
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
-        if event.request == self.request:
+        if event.of is self.now:
             self.now = event.state
             self.query_one(FitPanel).show_chair(self.now)
 
@@ -267,6 +268,7 @@ class CallScreen(Screen[None]):
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, state_so_far(self.basis, call)
         self._show()
+        self._choose(self.now)
 
     def action_cautions(self) -> None:
         """Every caution again, with its words."""

@@ -282,9 +282,8 @@ async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
     """What was chosen for an earlier state never replaces a later one."""
     async with desk(tmp_path, before("lower_leg")) as at:
         old = at.screen.now
-        asked = at.screen.request
         await at.answer("37 cm")
-        at.screen.post_message(CallScreen.ChairChosen(old, asked))
+        at.screen.post_message(CallScreen.ChairChosen(old, old))
         await at.pilot.pause()
         assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
 
@@ -313,3 +312,16 @@ async def test_why(tmp_path: Path) -> None:
     async with desk(tmp_path, demo("04").call) as at:
         await at.press("f7")
         assert "nothing to explain" in at.text("#trouble")
+
+
+async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
+    """A chair that was being chosen when the warning sign came does not bring advice back."""
+    transcript = demo("04")
+    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+        before_it = at.screen.now
+        await at.answer("2")
+        at.screen.post_message(CallScreen.ChairChosen(before_it, before_it))
+        await at.pilot.pause()
+        assert at.screen.now.stopped is not None
+        assert at.screen.now.fit is None
+        assert at.text("#chair") == ""
