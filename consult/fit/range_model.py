@@ -24,8 +24,6 @@ Span = tuple[float, float]
 
 CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "castors")
 """Every chair has one part of each, in the order they are built up."""
-EXTRA_KINDS: tuple[Kind, ...] = ("footrest", "desk_raiser")
-"""Sold beside a chair, and only where the workplace needs them."""
 
 FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "seat_slide": ("seat",),
