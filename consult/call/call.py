@@ -22,6 +22,21 @@ class Answer:
     """Asked again because it looked odd, and the caller stands by it."""
     note: str = ""
     at: datetime | None = None
+    took: float | None = None
+    """Seconds the question was before the adviser, time on hold left out; for the content lead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Handled:
+    """A caution dealt with: said to the caller or, with a reason, a stop lifted."""
+
+    caution: str
+    """Its name; '' for a stop whose name would tell of health that may not be kept."""
+    after: int
+    """How many answers had been given by then: a later answer can raise the caution anew."""
+    lifted: str = ""
+    """Why the stop was lifted; '' where the caution was said to the caller."""
+    at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +48,16 @@ class Call:
     system: System = "metric"
     country: str = "GB"
     answers: tuple[Answer, ...] = ()
+    handled: tuple[Handled, ...] = ()
 
     def add(self, answer: Answer) -> Call:
         """The call with one more answer."""
         return replace(self, answers=(*self.answers, answer))
+
+    def handle(self, caution: str, *, lifted: str = "", at: datetime | None = None) -> Call:
+        """The call with one more caution dealt with."""
+        one = Handled(caution, len(self.answers), lifted, at)
+        return replace(self, handled=(*self.handled, one))
 
     def latest(self) -> dict[str, Answer]:
         """The answer that counts for each question, by question name."""
