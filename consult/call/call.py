@@ -39,6 +39,10 @@ class Handled:
     at: datetime | None = None
 
 
+UNTOLD = "the reason was not kept"
+"""In place of why a stop was lifted, where that may tell of health."""
+
+
 @dataclass(frozen=True, slots=True)
 class Call:
     """Everything a call has to keep; all else is computed again from it."""
@@ -65,6 +69,31 @@ class Call:
 
 
 def without_health(tree: Tree, call: Call) -> Call:
-    """The call as it may be kept when consent is missing: no answer about health in it."""
+    """The call as it may be kept when consent is missing: no answer about health in it.
+
+    That it was stopped is kept, so that nobody goes on with it unaware; why is not.
+    """
     health = {name for name, question in tree.questions.items() if question.private == "health"}
-    return replace(call, answers=tuple(a for a in call.answers if a.question not in health))
+    telling = {caution.name for caution in tree.cautions if caution.when.names & health}
+    place = [0]
+    for answer in call.answers:
+        place.append(place[-1] + (answer.question not in health))
+    return replace(
+        call,
+        answers=tuple(a for a in call.answers if a.question not in health),
+        handled=tuple(
+            replace(
+                one,
+                caution="" if one.caution in telling else one.caution,
+                after=place[min(one.after, len(call.answers))],
+                lifted=UNTOLD if one.lifted and one.caution in telling else one.lifted,
+            )
+            for one in call.handled
+            if one.caution not in telling or stops(tree, one.caution)
+        ),
+    )
+
+
+def stops(tree: Tree, caution: str) -> bool:
+    """Whether a caution of this name ends product advice; '' is a stop whose name is not kept."""
+    return not caution or any(c.name == caution and c.level == "stop" for c in tree.cautions)

@@ -37,6 +37,10 @@ class Facts:
     _body: Body | None = None
     _fit: Fit | None = None
 
+    def copy(self) -> Facts:
+        """The same facts, to learn more beside them."""
+        return Facts(self.basis, self.system, dict(self.understood), set(self.confirmed))
+
     def learn(self, question: Question, understood: Understood, confirmed: bool) -> None:
         """Take in one answer."""
         self.understood[question.name] = understood

@@ -12,7 +12,7 @@ from consult.tree.model import END
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from datetime import date
 
     from consult.call.call import Answer
@@ -34,36 +34,47 @@ class Step:
 
 
 def walk(
-    tree: Tree, answers: Mapping[str, Answer], facts: Facts, today: date
+    tree: Tree,
+    answers: Mapping[str, Answer],
+    facts: Facts,
+    today: date,
+    ends: Callable[[Caution], bool],
+    held: Caution | None = None,
 ) -> tuple[list[Step], Caution | None]:
     """Follow the tree through the answers, teaching ``facts`` each one on the way.
 
     Past the first open question the way goes on as if the caller did not know, so that answers
     given earlier to later questions still count and what lies ahead can be shown. The second
-    result is the stop caution that ended product advice, if one did.
+    result is the stop caution that ended product advice, if one did: ``ends`` tells which do.
+    ``held`` is a stop that holds whatever the answers say now; then nothing open is asked but what
+    the tree asks after a stop.
     """
     steps: list[Step] = []
     seen: set[str] = set()
-    stopped: Caution | None = None
+    stopped = held
     stops = [caution for caution in tree.cautions if caution.level == "stop"]
-    name = tree.first
+    name, closing = tree.first, False
     while name != END and name not in seen:
-        seen.add(name)
         question = tree.questions[name]
+        if held is not None and not closing and name not in answers:
+            closing, name = True, tree.after_stop or END
+            continue
+        seen.add(name)
         if not (question.skip_when and question.skip_when.evaluate(facts.lookup)):
-            step = _step(question, answers.get(name), today)
+            step = read(question, answers.get(name), today)
             steps.append(step)
             if step.understood and step.answer:
                 facts.learn(question, step.understood, step.answer.confirmed)
         name = _next(question, facts)
         if stopped is None:
-            stopped = next((c for c in stops if c.when.evaluate(facts.lookup)), None)
+            stopped = next((c for c in stops if c.when.evaluate(facts.lookup) and ends(c)), None)
             if stopped is not None:
                 name = tree.after_stop or END
     return steps, stopped
 
 
-def _step(question: Question, answer: Answer | None, today: date) -> Step:
+def read(question: Question, answer: Answer | None, today: date) -> Step:
+    """What became of the answer to one question."""
     if answer is None:
         return Step(question, "open")
     try:

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.facts import Facts
-from consult.call.route import Step, walk
+from consult.call.route import Step, read, walk
+from consult.call.stops import (
+    WITHHELD,
+    health_off_the_way,
+    latched,
+    lifted,
+    said_to_caller,
+    stops_of,
+)
 from consult.call.wording import blank_words
 from consult.tree.placeholders import fill
 
@@ -18,7 +26,7 @@ if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.call.call import Call
+    from consult.call.call import Call, Handled
     from consult.fit.pick import Picked
     from consult.fit.result import Fit
     from consult.fit.workplace import Workplace
@@ -33,6 +41,10 @@ class Raised:
     say: str
     contact: str
     """Whom to contact, in the words of the caller's country; '' where nobody in particular."""
+    said: Handled | None = None
+    """When it was said to the caller; None where that was not noted."""
+    lifted: Handled | None = None
+    """Why a stop no longer holds though its signs are still there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +119,7 @@ def with_chair(basis: Basis, now: State) -> State:
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
-    facts = Facts(basis, call.system)
-    steps, stopped = walk(basis.tree, call.latest(), facts, call.today)
+    facts, told, steps, stopped = _walked(basis, call)
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
     estimate, doubts = facts.body
     fit = None if stopped else facts.fit
@@ -120,7 +131,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         call=call,
         steps=tuple(steps),
         current=current,
-        cautions=_cautions(basis, call, facts),
+        cautions=_cautions(basis, call, facts, told),
         stopped=stopped,
         advice=() if stopped else _advice(basis, facts),
         needs=needs,
@@ -137,17 +148,64 @@ def state_so_far(basis: Basis, call: Call) -> State:
     )
 
 
-def _cautions(basis: Basis, call: Call, facts: Facts) -> tuple[Raised, ...]:
-    """Those that apply, the gravest first, else in the order of the tree."""
+def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None]:
+    """The way, what it taught, and the same with everything ever said about health."""
+
+    def ends(caution: Caution) -> bool:
+        return lifted(call, caution) is None
+
+    answers = call.latest()
+    facts = Facts(basis, call.system)
+    steps, stopped = walk(basis.tree, answers, facts, call.today, ends)
+    told = _with_health(basis, call, facts, steps)
+    if stopped is None:
+        stops = stops_of(basis.tree, call)
+        held = next((c for c in stops if _holds(c, call, told) and ends(c)), None)
+        if held is not None:
+            facts = Facts(basis, call.system)
+            steps, stopped = walk(basis.tree, answers, facts, call.today, ends, held)
+            told = _with_health(basis, call, facts, steps)
+    return facts, told, steps, stopped
+
+
+def _with_health(basis: Basis, call: Call, facts: Facts, steps: list[Step]) -> Facts:
+    off = health_off_the_way(basis.tree, call, (step.question.name for step in steps))
+    if not off:
+        return facts
+    told, answers = facts.copy(), call.latest()
+    for name in off:
+        step = read(basis.tree.questions[name], answers[name], call.today)
+        if step.understood is not None:
+            told.learn(step.question, step.understood, answers[name].confirmed)
+    return told
+
+
+def _holds(caution: Caution, call: Call, facts: Facts) -> bool:
+    return latched(call, caution) or caution.when.evaluate(facts.lookup) is True
+
+
+def _cautions(basis: Basis, call: Call, on_the_way: Facts, told: Facts) -> tuple[Raised, ...]:
+    """Those that apply, the gravest first, else in the order of the tree.
+
+    What was said about health aside from the questions asked counts for what can hurt; once
+    consent is refused, for nothing but a stop.
+    """
+    refused = on_the_way.setting("consent") is False
+    counts = {"stop": told, "refer": on_the_way if refused else told, "note": on_the_way}
     raised = []
-    for caution in basis.tree.cautions:
-        if caution.when.evaluate(facts.lookup) is not True:
+    others = [caution for caution in basis.tree.cautions if caution.level != "stop"]
+    for caution in [*stops_of(basis.tree, call), *others]:
+        off, facts = lifted(call, caution), counts[caution.level]
+        applies = caution.when.evaluate(facts.lookup) is True
+        if not (applies or (caution.level == "stop" and latched(call, caution))):
+            continue
+        if caution is WITHHELD and off:
             continue
         contact = basis.contacts.words(call.country, caution.contact) if caution.contact else ""
         say = fill(caution.say, _caution_words(contact, facts))
-        raised.append(Raised(caution, say, contact))
+        raised.append(Raised(caution, say, contact, said_to_caller(call, caution), off))
     gravity = {"stop": 0, "refer": 1, "note": 2}
-    return tuple(sorted(raised, key=lambda one: gravity[one.caution.level]))
+    return tuple(sorted(raised, key=lambda one: (gravity[one.caution.level], bool(one.lifted))))
 
 
 def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 import yaml
 
-from consult.call.call import Answer, Call
+from consult.call.call import Answer, Call, Handled
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
 
 if TYPE_CHECKING:
+    from consult.marked.marks import Marked
     from consult.problems import Where
     from consult.units import System
 
@@ -68,6 +69,7 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     except ValueError:
         said = f"'{raw_day}' is not a day."
         return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
+    when = _Times(marked)
     answers: list[Answer] = []
     places: dict[str, Where] = {}
     for at, entry in enumerate(data["answers"]):
@@ -77,11 +79,25 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
                 words = marked.raw("answers", at, question, "said") or ""
                 note = marked.raw("answers", at, question, "note") or ""
                 confirmed = _is_yes(said.get("confirmed"))
-                answers.append(Answer(question, words, confirmed, note))
+                at_time = when.read("answers", at, question, "at")
+                took = said.get("took")
+                seconds = None if took is None else float(took)
+                answers.append(Answer(question, words, confirmed, note, at_time, seconds))
             else:
                 answers.append(Answer(question, marked.raw("answers", at, question) or ""))
+    handled = [
+        Handled(
+            marked.raw("handled", at, "caution") or "",
+            one["after"],
+            marked.raw("handled", at, "lifted") or "",
+            when.read("handled", at, "at"),
+        )
+        for at, one in enumerate(data.get("handled") or [])
+    ]
+    if when.problems:
+        return None, when.problems
     system = cast("System", data.get("units", "metric"))
-    call = Call(today, system, str(data.get("country", "GB")), tuple(answers))
+    call = Call(today, system, str(data.get("country", "GB")), tuple(answers), tuple(handled))
     expect = data.get("expect") or {}
     return Transcript(
         path=path,
@@ -92,6 +108,26 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
         expect_at={name: marked.key("expect", name) for name in expect},
         answers_at=places,
     ), problems
+
+
+class _Times:
+    """Reads times of day, gathering what is wrong with them."""
+
+    def __init__(self, marked: Marked) -> None:
+        self.marked = marked
+        self.problems: list[Problem] = []
+
+    def read(self, *path: str | int) -> datetime | None:
+        """The time at a place; None where there is none."""
+        raw = self.marked.raw(*path)
+        if raw is None:
+            return None
+        try:
+            return datetime.fromisoformat(raw)
+        except ValueError:
+            said, right = f"'{raw}' is not a time.", "Write it as 2026-11-25T10:15:00."
+            self.problems.append(Problem(self.marked.value(*path), said, right, "bad-time"))
+            return None
 
 
 def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -> list[Problem]:
@@ -115,16 +151,28 @@ def write_transcript(call: Call, tree: str, title: str) -> str:
     """
 
     def entry(answer: Answer) -> dict[str, Any]:
-        if not (answer.confirmed or answer.note):
+        if not (answer.confirmed or answer.note or answer.at or answer.took is not None):
             return {answer.question: answer.said}
         details: dict[str, Any] = {"said": answer.said}
         if answer.confirmed:
             details["confirmed"] = "yes"
         if answer.note:
             details["note"] = answer.note
+        if answer.at:
+            details["at"] = answer.at.isoformat()
+        if answer.took is not None:
+            details["took"] = round(answer.took, 1)
         return {answer.question: details}
 
-    content = {
+    def dealt_with(one: Handled) -> dict[str, Any]:
+        details: dict[str, Any] = {"caution": one.caution, "after": one.after}
+        if one.lifted:
+            details["lifted"] = one.lifted
+        if one.at:
+            details["at"] = one.at.isoformat()
+        return details
+
+    content: dict[str, Any] = {
         "transcript": title,
         "tree": tree,
         "today": call.today.isoformat(),
@@ -132,6 +180,8 @@ def write_transcript(call: Call, tree: str, title: str) -> str:
         "country": call.country,
         "answers": [entry(answer) for answer in call.answers],
     }
+    if call.handled:
+        content["handled"] = [dealt_with(one) for one in call.handled]
     written: str = yaml.dump(content, Dumper=_Writer, allow_unicode=True, sort_keys=False, width=96)
     return written
 

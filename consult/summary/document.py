@@ -56,6 +56,8 @@ class _Document:
             yield Alert(_LEVELS[one.level], one.say)
             if one.contact and one.contact not in one.say:
                 yield Paragraph(f"Please {one.contact}.")
+            if one.lifted:
+                yield Paragraph(f"The fitting went on after that, because: {one.lifted}")
         for note in grave:
             yield Alert(_LEVELS[note.level], note.say.text(self.system))
         if summary.call.stopped is not None:

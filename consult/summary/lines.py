@@ -80,6 +80,8 @@ class CautionLine:
     say: str
     contact: str
     source: str
+    lifted: str = ""
+    """Why a stop no longer holds though its signs are there; '' while it holds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.call import UNTOLD
 from consult.summary.lines import CautionLine
 from consult.tree.placeholders import blanks
 
@@ -47,12 +48,16 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
     for one in raised:
         caution = one.caution
         if not tells(withheld, caution.when, caution.say):
-            line = CautionLine(caution.name, caution.level, one.say, one.contact, caution.source)
+            reason = one.lifted.lifted if one.lifted else ""
+            line = CautionLine(
+                caution.name, caution.level, one.say, one.contact, caution.source, reason
+            )
         elif caution.level == "note":
             continue
         else:
             said = STOPPED if caution.level == "stop" else REFERRED
-            line = CautionLine(None, caution.level, said, "", "")
+            reason = UNTOLD if one.lifted else ""
+            line = CautionLine(None, caution.level, said, "", "", reason)
         # Two withheld referrals read the same; how many there were tells something as well.
         if line not in kept:
             kept.append(line)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import Answer, Call
+from consult.call.call import Answer, Call, Handled
 from consult.call.transcript import Transcript, load_transcript, unknown_questions, write_transcript
 from consult.problems import Problem
 from tests.call.calls import HOSTILE, TODAY, seating
@@ -51,7 +51,12 @@ def test_everything_of_a_call_comes_back(tmp_path: Path) -> None:
         (
             Answer("stature", "5ft 3"),
             Answer("stature", "5ft 2", confirmed=True, note="measured: twice"),
-            Answer("desk_kind", "no"),
+            Answer("desk_kind", "no", at=datetime(2026, 11, 25, 10, 15, 3, 7), took=12.5),
+        ),
+        (
+            Handled("chest_signs", 1, at=datetime(2026, 11, 25, 10, 14)),
+            Handled("chest_signs", 2, "a slip: [the] caller said 'no'"),
+            Handled("", 3),
         ),
     )
     back = there_and_back(tmp_path, call, "Title: with colon")
@@ -181,3 +186,15 @@ def test_unknown_questions_have_their_place_and_the_nearest_name(tmp_path: Path)
     assert "'lower_leg'" in problems[0].fix
     known = replace(transcript, answers_at={})
     assert unknown_questions(known, seating().tree.questions) == []
+
+
+def test_a_time_that_is_none_is_found_in_place(tmp_path: Path) -> None:
+    """A time of an answer or of a caution is read as such, or said to be none, where it stands."""
+    problem = the_problem(
+        tmp_path, HEAD + "answers:\n  - stature: {said: 170, at: half past nine}\n"
+    )
+    assert (problem.where.line, problem.rule) == (5, "bad-time")
+    problem = the_problem(
+        tmp_path, HEAD + "answers: []\nhandled:\n  - {caution: a, after: 0, at: noon}\n"
+    )
+    assert (problem.where.line, problem.rule) == (6, "bad-time")

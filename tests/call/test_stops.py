@@ -1,0 +1,150 @@
+"""Stops hold: until lifted with a reason, whatever is amended, whenever the sign was mentioned."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from consult.call.call import UNTOLD, Answer, Call, without_health
+from consult.call.state import State, state_so_far
+from consult.call.stops import warning_questions
+from tests.call.calls import call_of, seating, whole_call
+
+BEFORE = {
+    "caller_name": "Ada",
+    "who_sits": "caller",
+    "reasons": "first chair",
+    "sex": "female",
+    "consent": "yes",
+    "pain_sites": "lower back",
+    "emergency_signs": "both legs",
+}
+STOP = "emergency_back_signs"
+
+
+def so_far(call: Call) -> State:
+    return state_so_far(seating(), call)
+
+
+def said(call: Call, question: str, words: str) -> Call:
+    return call.add(Answer(question, words))
+
+
+def test_a_slip_is_not_undone_by_amending() -> None:
+    """Once the stop was said, another answer alone does not bring product advice back."""
+    call = call_of(BEFORE).handle(STOP)
+    call = said(call, "emergency_signs", "none")
+    now = so_far(call)
+    assert now.stopped is not None
+    assert now.stopped.name == STOP
+    assert now.fit is None
+    assert now.current is not None
+    assert now.current.name == "caller_contact"
+    assert now.cautions[0].caution.name == STOP
+
+
+def test_a_stop_not_said_yet_goes_with_its_answer() -> None:
+    """Amended before it was said to the caller, nothing was stopped."""
+    assert so_far(said(call_of(BEFORE), "emergency_signs", "none")).stopped is None
+
+
+def test_lifted_with_a_reason() -> None:
+    """A stop that was lifted lets the call go on where it was; the caution itself stays seen."""
+    call = call_of(BEFORE).handle(STOP).handle(STOP, lifted="has seen her doctor since")
+    now = so_far(call)
+    assert now.stopped is None
+    assert now.fit is not None
+    (raised,) = [one for one in now.cautions if one.caution.name == STOP]
+    assert raised.lifted is not None
+    assert raised.lifted.lifted == "has seen her doctor since"
+    assert now.current is not None
+    assert now.current.name == "urgent_signs"
+
+
+def test_a_later_answer_raises_it_anew() -> None:
+    """What was lifted before is no licence for what the caller says afterwards."""
+    call = call_of(BEFORE).handle(STOP).handle(STOP, lifted="a slip of the finger")
+    call = said(call, "emergency_signs", "none")
+    assert so_far(call).stopped is None
+    call = said(call, "emergency_signs", "saddle")
+    assert so_far(call).stopped is not None
+    assert so_far(said(call, "stature", "170 cm")).stopped is not None
+
+
+def test_a_lift_outlasts_other_answers() -> None:
+    """Answers to other questions do not bring a lifted stop back."""
+    call = call_of(BEFORE).handle(STOP).handle(STOP, lifted="cleared")
+    assert so_far(said(call, "urgent_signs", "none")).stopped is None
+
+
+def test_a_sign_mentioned_before_consent_stops() -> None:
+    """A warning sign out of turn, before health was even asked about, ends product advice."""
+    call = call_of({"caller_name": "Ada", "emergency_signs": "chest"})
+    now = so_far(call)
+    assert now.stopped is not None
+    assert now.fit is None
+    assert now.current is not None
+    assert now.current.name == "caller_contact"
+
+
+def test_a_sign_mentioned_after_refusing_consent_stops() -> None:
+    """Refused consent keeps health out of the records, not out of what is safe to advise."""
+    call = call_of({**BEFORE, "consent": "no"})
+    now = so_far(call)
+    assert now.stopped is not None
+    assert now.current is not None
+    assert now.current.name == "caller_contact"
+
+
+def test_nothing_about_health_is_kept_of_a_stop_without_consent() -> None:
+    """That it was stopped is kept, its name, its answers and the reason it was lifted are not."""
+    tree = seating().tree
+    call = call_of({**BEFORE, "consent": "no"}).handle(STOP)
+    kept = without_health(tree, call)
+    assert {answer.question for answer in kept.answers} == set(BEFORE) - {
+        "pain_sites",
+        "emergency_signs",
+    }
+    (one,) = kept.handled
+    assert (one.caution, one.after) == ("", len(kept.answers))
+    again = so_far(kept)
+    assert again.stopped is not None
+    assert again.fit is None
+    lifted = without_health(tree, call.handle(STOP, lifted="no more numb legs"))
+    assert [one.lifted for one in lifted.handled] == ["", UNTOLD]
+    assert so_far(lifted).stopped is None
+
+
+def test_referrals_said_are_not_kept_without_consent() -> None:
+    """A referral that tells of health leaves no trace; a caution about the desk stays."""
+    call, tree = call_of(BEFORE), seating().tree
+    health = {one.name for one in warning_questions(tree)}
+    named = {one.name for one in tree.cautions if one.when.names & health or one.level == "refer"}
+    for name in sorted(named):
+        call = call.handle(name)
+    kept = without_health(tree, call.handle("desk_reach_crossed"))
+    stops = {one.name for one in tree.cautions if one.level == "stop"}
+    assert {one.caution for one in kept.handled} - stops == {"", "desk_reach_crossed"}
+
+
+def test_warning_questions_are_about_health_and_read_by_a_stop() -> None:
+    """The key for warning signs leads to the lists that are read out, not to the caller's age."""
+    names = [one.name for one in warning_questions(seating().tree)]
+    assert "emergency_signs" in names
+    assert "urgent_signs" in names
+    assert "who_sits" not in names
+
+
+@settings(max_examples=40, deadline=None)
+@given(whole_call(seating()), st.integers(0, 60), st.integers(0, 60))
+def test_no_advice_while_any_stop_holds(answers: dict[str, str], first: int, second: int) -> None:
+    """Whatever is said, and in whatever order, a stop that was told holds until it is lifted."""
+    pairs = list(answers.items())
+    first = first % len(pairs)
+    turned = [*pairs[first:], *pairs[:first]]
+    stops = [one for one in seating().tree.cautions if one.level == "stop"]
+    stop = stops[second % len(stops)]
+    now = so_far(call_of(turned).handle(stop.name))
+    assert now.stopped is not None
+    assert now.fit is None
+    assert now.advice == ()
