@@ -28,6 +28,11 @@ NAMES = {
 """What the fit's requirements are called on screen and paper."""
 
 
+def question_label(name: str) -> str:
+    """A question's or dimension's name as people read it."""
+    return name.replace("_", " ").capitalize()
+
+
 def value_words(question: Question, value: Value, system: System) -> str:
     """A value as the reader would say it: own units, choice labels, yes or no."""
     match value:

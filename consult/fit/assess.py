@@ -13,7 +13,7 @@ from consult.fit.reach_notes import footrest_reach_note, seat_reach_note
 from consult.fit.result import Fit, FitNote, Requirement
 from consult.fit.screen import screen_requirement
 from consult.fit.seat import chair_requirements
-from consult.fit.sitter import LEGS, added, sitter_of, spread_of
+from consult.fit.sitter import LEGS, added, dimensions_in, sitter_of, spread_of
 from consult.fit.standing import standing_requirement, stays_low_note
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
@@ -80,6 +80,7 @@ def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
         if on_floor
         else "The seat is higher than the legs alone would have it, so the feet need a footrest.",
         sources.LEG_BAND if on_floor else sources.DESK_FIRST,
+        dimensions_in(seating.seat_weights),
     )
 
 
@@ -93,23 +94,26 @@ def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
         "At this height the forearms lie about level on the keyboard, as far as the thighs "
         "leave room.",
         sources.FOREARM_LEVEL,
+        dimensions_in(seating.desk_weights),
     )
 
 
 def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     """A footrest higher than needed only bends the knees as a lower seat would."""
     height = seating.footrest
+    weights = added(seating.seat_weights, LEGS, -1)
     return Requirement(
         "footrest_height",
         height,
         max(0.0, height),
         max(height, seating.seat - sitter.lowest_seat_for_legs),
-        spread_of(estimate, added(seating.seat_weights, LEGS, -1)),
+        spread_of(estimate, weights),
         "floor",
         "The feet are carried as they would be on the floor."
         if height > 0
         else "The feet reach the floor, so no footrest is needed.",
         sources.FOOTREST,
+        dimensions_in(weights),
     )
 
 

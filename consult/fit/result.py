@@ -28,6 +28,8 @@ class Requirement:
     """One plain sentence for the caller."""
     source: str
     """Where the rule comes from; 'common practice, no source' where that is the truth."""
+    rests_on: tuple[str, ...] = ()
+    """The body dimensions the target was worked out from."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit import sources
 from consult.fit.result import Requirement
-from consult.fit.sitter import added, spread_of
+from consult.fit.sitter import added, dimensions_in, spread_of
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -33,13 +33,15 @@ def screen_requirement(
         else "With the top at eye level or below, the eyes look a little down and the neck stays "
         "upright."
     )
+    weights = added(seating.seat_weights, {"eye_height_sitting": 1.0})
     return Requirement(
         "screen_top",
         high,
         high - BELOW_EYES,
         high,
-        spread_of(estimate, added(seating.seat_weights, {"eye_height_sitting": 1.0})),
+        spread_of(estimate, weights),
         "floor",
         f"{reason} People sit lower when they slump, so rather lower than higher.",
         sources.SCREEN_TOP_VARIFOCAL if varifocal else sources.SCREEN_TOP,
+        dimensions_in(weights),
     )

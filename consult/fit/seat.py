@@ -11,7 +11,13 @@ from consult.fit import sources
 from consult.fit.arms import ARM_BAND
 from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW
 from consult.fit.result import Requirement
-from consult.fit.sitter import DEFAULT_THREE_FINGERS, FINGERS_OF_HAND, Weights, spread_of
+from consult.fit.sitter import (
+    DEFAULT_THREE_FINGERS,
+    FINGERS_OF_HAND,
+    Weights,
+    dimensions_in,
+    spread_of,
+)
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -39,6 +45,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
             sources.ELBOW_REST,
+            ("elbow_rest_height",),
         ),
         Requirement(
             "keyboard_height",
@@ -49,6 +56,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
             "loaded seat",
             "With the keyboard at elbow height the forearms lie about level.",
             sources.FOREARM_LEVEL,
+            ("elbow_rest_height",),
         ),
     ]
 
@@ -81,6 +89,7 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
         "The thighs are carried and a few fingers still fit between the seat and the back of "
         "the knee.",
         sources.SEAT_DEPTH,
+        dimensions_in(weights),
     )
 
 
@@ -96,4 +105,5 @@ def _width(estimate: Estimate, sitter: Sitter) -> Requirement:
         "The seat must be wider than the hips; wider still is no less comfortable, but it moves "
         "the armrests apart.",
         sources.SEAT_WIDTH,
+        ("hip_breadth_sitting",),
     )

@@ -99,6 +99,11 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     return math.sqrt(max(variance, 0.0))
 
 
+def dimensions_in(weights: Weights) -> tuple[str, ...]:
+    """The dimensions that a weighted sum rests on."""
+    return tuple(name for name, weight in weights.items() if weight)
+
+
 def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
     """``first + factor * second``, dimension by dimension."""
     names = {**first, **second}

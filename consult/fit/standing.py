@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from consult.fit import sources
 from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE, KEYBOARD_BELOW
 from consult.fit.result import FitNote, Requirement
-from consult.fit.sitter import spread_of
+from consult.fit.sitter import dimensions_in, spread_of
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ def standing_requirement(estimate: Estimate, sitter: Sitter) -> Requirement:
         "floor",
         "Standing, too, the forearms should lie about level on the keyboard.",
         sources.STANDING,
+        dimensions_in(weights),
     )
 
 

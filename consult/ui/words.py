@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from consult.call.chosen_json import ask_line, choice_lines
-from consult.call.wording import NAMES, value_words
+from consult.call.wording import NAMES, question_label, value_words
 from consult.units import format_length
 from consult.visible import visible
 
@@ -36,11 +36,6 @@ def literal(text: str, style: str = "") -> Content:
     """Text shown exactly as it stands; brackets are only brackets."""
     shown = visible(text)
     return Content.styled(shown, style) if style else Content(shown)
-
-
-def question_label(name: str) -> str:
-    """A question's name as people read it."""
-    return name.replace("_", " ").capitalize()
 
 
 def step_line(step: Step, system: System) -> Content:

@@ -1,0 +1,117 @@
+"""The end of a call: what is missing, what is unsure, and the agreed set-up to read back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.call.chosen_json import ask_line, of_a_hundred
+from consult.call.how_known import how_known
+from consult.call.stopwatch import call_seconds, minutes
+from consult.call.wording import NAMES, question_label
+from consult.summary.figures import NINE_IN_TEN
+from consult.summary.words import long_date
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.state import State
+    from consult.summary.model import Summary
+    from consult.units import System
+
+_HOW = {
+    "partly": "partly measured, partly estimated",
+    "estimated": "estimated",
+    "given": "estimated",
+}
+NO_NAME = "Let me read back what we agreed."
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """What to look at before hanging up, each a list of plain sentences."""
+
+    missing: tuple[str, ...]
+    unsure: tuple[str, ...]
+    repeat: tuple[str, ...]
+    """Referrals and stops to say once more."""
+    read_back: tuple[str, ...]
+    """Word for word, in the caller's units."""
+    length: str
+    """How long the answers took together; '' where nobody timed them."""
+
+    def sections(self) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Titles and lines in the order they are gone through; none without a line."""
+        titled = [
+            ("Still missing", self.missing),
+            ("Unsure", self.unsure),
+            ("Say once more", self.repeat),
+            ("Read back", self.read_back),
+            ("Length of the call", (self.length,) if self.length else ()),
+        ]
+        yield from ((title, lines) for title, lines in titled if lines)
+
+
+def closing(basis: Basis, state: State, summary: Summary, system: System) -> Closing:
+    """How a call ends, for a state whose chair has been chosen."""
+    took = [answer.took for answer in state.call.answers]
+    timed = any(one is not None for one in took)
+    grave = [one for one in state.cautions if one.caution.level != "note"]
+    return Closing(
+        missing=tuple(_missing(state)),
+        unsure=tuple(_unsure(basis, state, system)),
+        repeat=tuple(one.say for one in grave),
+        read_back=tuple(_read_back(state, summary, system)),
+        length=f"{minutes(call_seconds(took))}, time on hold left out" if timed else "",
+    )
+
+
+def _missing(state: State) -> Iterator[str]:
+    for step in state.steps:
+        if step.status in ("open", "unclear"):
+            yield f"{question_label(step.question.name)}: {step.question.ask}"
+    for name, why in state.missing.items():
+        yield f"{NAMES.get(name, question_label(name))}: {why}"
+    if state.follow_up is None:
+        yield "No day for a follow-up call was agreed."
+
+
+def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
+    for doubt in state.doubts:
+        if not doubt.confirmed:
+            yield doubt.message
+    for step in state.steps:
+        if step.status == "unknown":
+            yield f"{question_label(step.question.name)}: the caller did not know."
+        elif step.trouble and step.status == "answered":
+            yield step.trouble
+    if state.fit is None:
+        return
+    for name, one in state.fit.requirements.items():
+        give = one.sd * NINE_IN_TEN
+        known = how_known(state.estimate, one)
+        if known != "measured" and give > (one.high - one.low) / 2:
+            target, around = format_length(one.target, system), format_length(give, system)
+            yield f"{NAMES[name]} {target}, give or take {around}: {_HOW[known]}."
+    if state.chosen is not None and state.chosen.choice.best is not None:
+        best = state.chosen.choice.best
+        yield f"The chair fits {of_a_hundred(best.p_fits)} people with these measures."
+        yield ask_line(state.chosen, basis.population)
+
+
+def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
+    name = " ".join(summary.call.caller.split())
+    yield f"Let me read back what we agreed, {name}." if name else NO_NAME
+    if state.stopped is not None:
+        yield "I did not work out a chair today. Please see to what I asked you to do first."
+    chair = summary.specification
+    if chair is not None and chair.parts:
+        yield f"The chair: {', '.join(part.name for part in chair.parts)}."
+        yield f"Together {chair.price:,.2f} {chair.currency}."
+    for step in summary.setup_steps:
+        yield step.do.text(system)
+    day = summary.follow_up
+    if day is not None:
+        yield f"We ring you again on {long_date(day)}."
+    yield "Is anything of this not as you understood it?"

@@ -1,0 +1,86 @@
+"""The end of a call: nothing missing is hidden, nothing unsure is told as certain."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from consult.call.call import Call
+from consult.call.state import state
+from consult.summary.closing import Closing, closing
+from consult.summary.model import summarise
+from consult.units import format_length
+from tests.ui.desk import demo, demo_basis
+
+
+def closed(call: Call) -> Closing:
+    now = state(demo_basis(), call)
+    return closing(demo_basis(), now, summarise(demo_basis(), now), call.system)
+
+
+def test_a_whole_call_misses_nothing() -> None:
+    """Every question answered and a follow-up agreed: nothing is missing."""
+    assert closed(demo("01").call).missing == ()
+
+
+def test_open_questions_are_missing() -> None:
+    """Every question still open on the way is named, and so is the day for the follow-up."""
+    call = demo("01").call
+    call = replace(call, answers=call.answers[:12])
+    now = state(demo_basis(), call)
+    open_ = [step.question.ask for step in now.steps if step.status == "open"]
+    missing = closed(call).missing
+    assert open_
+    for ask in open_:
+        assert any(line.endswith(ask) for line in missing)
+    assert "No day for a follow-up call was agreed." in missing
+
+
+def test_unknown_answers_are_unsure() -> None:
+    """What the caller did not know is named, and a figure that wide is told with its width."""
+    call = demo("01").call
+    told = replace(
+        call,
+        answers=tuple(
+            replace(one, said="?") if one.question in ("upper_leg", "elbow") else one
+            for one in call.answers
+        ),
+    )
+    unknown = [s.question.name for s in state(demo_basis(), told).steps if s.status == "unknown"]
+    assert unknown
+    unsure = closed(told).unsure
+    for name in unknown:
+        assert any(line.lower().startswith(name.replace("_", " ")) for line in unsure)
+
+
+def test_the_read_back_has_the_figures_in_the_callers_units() -> None:
+    """Every setting of the chair is read back, in the units the caller uses."""
+    call = demo("01").call
+    now = state(demo_basis(), call)
+    assert now.picked is not None
+    said = " ".join(closed(call).read_back)
+    for name in ("seat_height", "seat_depth", "armrest_height", "footrest_height"):
+        assert format_length(now.picked.settings[name], call.system) in said
+
+
+def test_a_stopped_call_reads_back_no_chair() -> None:
+    """The stop is said once more, and no part and no figure is read back."""
+    call = demo("04").call
+    found = closed(call)
+    now = state(demo_basis(), call)
+    assert now.cautions[0].say in found.repeat
+    assert not any("chair:" in line or " cm" in line for line in found.read_back)
+
+
+def test_sections_leave_out_what_is_empty() -> None:
+    """A title never stands without a line."""
+    titles = [title for title, _ in closed(demo("01").call).sections()]
+    assert "Still missing" not in titles
+    assert "Read back" in titles
+
+
+def test_timed_calls_say_how_long() -> None:
+    """The length is told once the answers were timed, and never as a limit."""
+    call = demo("01").call
+    timed = replace(call, answers=tuple(replace(one, took=20.0) for one in call.answers))
+    assert closed(call).length == ""
+    assert closed(timed).length.startswith(f"{round(len(call.answers) / 3)} minutes")
