@@ -40,6 +40,7 @@ def offer(
     stands: bool = False,
     note: str = "",
     at: datetime | None = None,
+    took: float | None = None,
 ) -> Offered:
     """Offer ``said`` as the answer to ``question``.
 
@@ -51,12 +52,12 @@ def offer(
     except Unclear as unclear:
         return Offered(None, str(unclear))
     odd = outside(question, heard)
-    then = state_so_far(basis, now.call.add(Answer(question.name, said, stands, note, at)))
+    then = state_so_far(basis, now.call.add(Answer(question.name, said, stands, note, at, took)))
     if not odd and question.measures:
         doubts = (d for d in then.doubts if d.dimension == question.measures)
         odd = next((doubt.message for doubt in doubts if stands or not doubt.confirmed), "")
     if odd and not stands:
         return Offered(None, f"{odd} {STANDS}", may_stand=True)
     if stands and not odd:
-        then = state_so_far(basis, now.call.add(Answer(question.name, said, False, note, at)))
+        then = state_so_far(basis, now.call.add(Answer(question.name, said, False, note, at, took)))
     return Offered(then)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 _SCHEMA = Path(__file__).with_name("transcript.schema.json")
 _ODD_BREAKS = frozenset("\x85\u2028\u2029")
+_BEGIN_NUMBERS = frozenset("0123456789+-.")
 
 
 class _Writer(yaml.SafeDumper):
@@ -32,7 +33,9 @@ def _text(writer: yaml.SafeDumper, text: str) -> yaml.ScalarNode:
     # Half a character pair cannot stand in UTF-8, so no file can keep it.
     whole = text.encode("utf-8", "replace").decode("utf-8")
     # Outside double quotes a reader turns rare line breaks into ordinary ones.
-    style = '"' if _ODD_BREAKS.intersection(whole) else None
+    # What begins like a number may be read as one, by rules stricter or looser than the writer's.
+    quoted = _ODD_BREAKS.intersection(whole) or whole[:1] in _BEGIN_NUMBERS
+    style = '"' if whole and quoted else None
     return writer.represent_scalar("tag:yaml.org,2002:str", whole, style=style)
 
 

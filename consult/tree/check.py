@@ -10,6 +10,7 @@ from consult.tree.condition import ConditionError, parse_condition
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.facts import check_question, question_kind
+from consult.tree.model import plain_name
 from consult.tree.routes import check_routes
 from consult.tree.texts import check_texts
 from consult.tree.typecheck import condition_troubles
@@ -36,6 +37,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_routes(draft)
         _check_conditions(draft)
         _check_names(draft)
+        _check_called(draft)
         _check_features(draft, features)
         check_texts(draft, _contact_keys(path, draft))
     # Where the shape is wrong already, what follows from it is not worth saying.
@@ -90,6 +92,23 @@ def _check_names(draft: Draft) -> None:
             if first is not block:
                 said = f"'{name}' is already the name of one of the {part} at {first.place()}."
                 draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
+
+
+def _check_called(draft: Draft) -> None:
+    """Whatever the adviser types must mean one question, its own name coming before others'."""
+    taken: dict[str, str] = {}
+    for name, block in draft.questions.items():
+        other = taken.setdefault(plain_name(name), name)
+        if other != name:
+            said = f"'{name}' reads like '{other}' at {draft.questions[other].key()}."
+            draft.says(block.key(), "called-twice", said, "Rename one of the two.")
+    for name, block in draft.questions.items():
+        for steps, text in block.texts("called"):
+            other = taken.setdefault(plain_name(text), name)
+            if other != name:
+                said = f"'{text}' means '{other}' at {draft.questions[other].key()} already."
+                fix = "A short name stands for one question: give one of them another."
+                draft.says(block.place(*steps), "called-twice", said, fix)
 
 
 def _check_features(draft: Draft, features: Set[str] | None) -> None:

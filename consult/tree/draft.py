@@ -6,7 +6,7 @@ too broken to use is left out here and has been reported by the schema.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -40,6 +40,17 @@ class Block:
         if value is None or isinstance(value, (dict, list)):
             return None
         return self.marked.raw(*self.steps, *steps)
+
+    def texts(self, name: str) -> Iterator[tuple[tuple[str | int, ...], str]]:
+        """The text under a name, or each text of the list there, with the steps to it."""
+        found = self.data.get(name)
+        ways: list[tuple[str | int, ...]] = [(name,)]
+        if isinstance(found, list):
+            ways = [(name, index) for index in range(len(found))]
+        for steps in ways:
+            text = self.text(*steps)
+            if text is not None:
+                yield steps, text
 
     def place(self, *steps: str | int) -> Where:
         """Where a value inside the block stands, or the block where it has none."""

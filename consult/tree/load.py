@@ -91,6 +91,7 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
         coach=_text(block, "coach"),
+        called=tuple(text for _, text in block.texts("called")),
         choices=choices_of(block),
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),

@@ -6,6 +6,7 @@ Lengths are in mm and masses in kg throughout, but conditions read a question in
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
@@ -49,6 +50,14 @@ SETS_CHOICES = {
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
 
+NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
+"""One word of a name as people type it; a figure is a word of its own."""
+
+
+def plain_name(text: str) -> str:
+    """A name as it is looked up: small letters, one space wherever its words part."""
+    return " ".join(word.casefold() for word in NAME_WORD.findall(text))
+
 
 @dataclass(frozen=True, slots=True)
 class Route:
@@ -70,6 +79,8 @@ class Question:
     routes: tuple[Route, ...]
     coach: str = ""
     """How to talk the caller through a measurement."""
+    called: tuple[str, ...] = ()
+    """Short names an adviser may type for it, as written."""
     choices: Mapping[str, str] = field(default_factory=dict)
     """Choice name -> label, in the order shown."""
     exclusive: str | None = None
@@ -85,6 +96,11 @@ class Question:
     unknown_allowed: bool = True
     private: Literal["health", "personal"] | None = None
     skip_when: Condition | None = None
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All it is known by, its own name first, as ``plain_name`` has them."""
+        return tuple(dict.fromkeys(plain_name(each) for each in (self.name, *self.called)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ import pytest
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
-from consult.tree.model import SETS
+from consult.tree.model import SETS, plain_name
 from consult.tree.nodes import Value
 from consult.tree.quantities import BODY_DIMENSIONS
 
@@ -61,6 +61,8 @@ def test_good(name: str) -> None:
         ("loop", "one -> two -> one"),
         ("cond_wrong_choice", "'pain_sites' has no choice 'lowr_back'. Did you mean 'lower_back'?"),
         ("cond_in_choice", "Write kind == fixed."),
+        ("called_twice", "'LEG' means 'lower_leg' at "),
+        ("called_form", "Short names are letters, digits, spaces and hyphens"),
         ("cond_units", "'two' (in cm) does not go with 'three' (in mm)."),
     ],
 )
@@ -96,6 +98,23 @@ def test_values() -> None:
     assert tree.questions["weight"].expect == pytest.approx((7 * 6.35029318, 25.5 * 6.35029318))
     assert tree.questions["hours"].expect == (1.0, 14.0)
     assert tree.questions["lower_leg"].where.line == 37
+
+
+def test_names() -> None:
+    """A question is known by its own name first, then by its short ones, in small letters."""
+    tree = load_tree(WHOLE).tree
+    assert tree is not None
+    leg, weight, hours = (tree.questions[name] for name in ("lower_leg", "weight", "hours"))
+    assert leg.called == ("Leg", "lower leg", "popliteal height", "knee-crease")
+    assert leg.names == ("lower leg", "leg", "popliteal height", "knee crease")
+    assert weight.names == ("weight", "weighs")
+    assert hours.names == ("hours",)
+
+
+@pytest.mark.parametrize("text", ["desk_height", " Desk   HEIGHT", "desk-height:", "/desk\theight"])
+def test_plain_name(text: str) -> None:
+    """Case, and whatever stands between words, make no other name."""
+    assert plain_name(text) == "desk height"
 
 
 def test_conditions_of_a_tree() -> None:

@@ -1,0 +1,238 @@
+"""One call as the adviser leads it: what is asked now, what an answer does, what must be said.
+
+Everything the desk decides is decided here, so that another desk can lead a call the same way.
+Nothing is read from a clock or written to a disk: times come in, the call goes out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from consult.call.by_name import fact_named
+from consult.call.offer import offer
+from consult.call.state import Raised, State, state_so_far, with_chair
+from consult.call.stops import warning_questions
+from consult.call.stopwatch import Stopwatch
+from consult.call.what_if import Difference, differences
+from consult.call.wording import question_label
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.call import Answer, Call
+    from consult.tree.model import Question
+    from consult.units import System
+
+BY_NAME = "/"
+"""Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
+UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What became of something typed."""
+
+    taken: bool
+    tell: str = ""
+    """What the adviser should read; '' where there is nothing to say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What an answer would change, had it been recorded."""
+
+    question: Question
+    said: str
+    odd: str
+    """Why it would be asked for again; '' where it would not."""
+    found: tuple[Difference, ...]
+
+
+class Session:
+    """A call at the desk. ``now`` is all there is to show; every change makes a new one."""
+
+    def __init__(self, basis: Basis, call: Call, at: datetime) -> None:
+        self.basis = basis
+        self.now = state_so_far(basis, call)
+        self.before: State | None = None
+        """The state before the last answer, to show what it changed."""
+        self.ahead: tuple[Question, ...] = ()
+        """Asked before the question whose turn it is."""
+        self.watch = Stopwatch(at)
+        self._doubted = ""
+
+    # -- what is asked ------------------------------------------------------------------------
+
+    @property
+    def asking(self) -> Question | None:
+        """The question an answer belongs to; None when nothing is left to ask."""
+        return self.ahead[0] if self.ahead else self.now.current
+
+    @property
+    def amending(self) -> Answer | None:
+        """The answer that the question asked has already."""
+        return self._answered(self.asking) if self.ahead and self.asking else None
+
+    def ask(self, *questions: Question) -> None:
+        """Ask these first; the way goes on after them where it was."""
+        self.ahead, self._doubted = questions, ""
+
+    def back(self) -> None:
+        """Ask the question whose turn it is."""
+        self.ask()
+
+    def ask_warnings(self) -> None:
+        """Ask the warning signs now: those still open, or all of them again."""
+        every = warning_questions(self.basis.tree)
+        self.ask(*([one for one in every if self._answered(one) is None] or every))
+
+    def open_questions(self) -> tuple[Question, ...]:
+        """Every question on the way that has no usable answer."""
+        steps = self.now.steps
+        return tuple(step.question for step in steps if step.status in ("open", "unclear"))
+
+    # -- answers ------------------------------------------------------------------------------
+
+    def offer(self, said: str, at: datetime) -> Reply:
+        """Offer what was typed as an answer; given back, it may be typed once more to stand."""
+        try:
+            question, words = self._meant(said)
+        except Unclear as unclear:
+            return Reply(False, str(unclear))
+        if question is None:
+            return Reply(False, "Nothing is left to ask.")
+        if said.startswith(BY_NAME) and not words.strip() and not said.startswith(2 * BY_NAME):
+            self.ask(question)
+            return Reply(True)
+        old = self._answered(question)
+        offered = offer(
+            self.basis,
+            self.now,
+            question,
+            words,
+            stands=said == self._doubted,
+            note=old.note if old else "",
+            at=at,
+            took=self.watch.seconds(at),
+        )
+        self._doubted = said if offered.may_stand else ""
+        if offered.state is None:
+            return Reply(False, offered.trouble)
+        out_of_turn = question is not self.asking
+        self.ahead = tuple(one for one in self.ahead if one is not question)
+        mentions = self._become(offered.state, at)
+        told = [self._noted(question)] if out_of_turn else []
+        return Reply(True, "\n".join([*told, *mentions]))
+
+    def trial(self, said: str) -> Trial | str:
+        """What an answer would change; why that cannot be told, where it cannot."""
+        try:
+            question, words = self._meant(said)
+        except Unclear as unclear:
+            return str(unclear)
+        if question is None or not words.strip():
+            return "Type the other answer first: for this question, or /desk 70 for another."
+        tried = offer(self.basis, self.now, question, words)
+        odd = ""
+        if tried.state is None and tried.may_stand:
+            odd = tried.trouble.split("\n")[0]
+            tried = offer(self.basis, self.now, question, words, stands=True)
+        if tried.state is None:
+            return tried.trouble
+        before = with_chair(self.basis, self.now)
+        after = with_chair(self.basis, tried.state)
+        found = differences(before, after, self.now.call.system)
+        return Trial(question, words, odd, found)
+
+    def remark(self, question: Question, note: str, at: datetime) -> None:
+        """Keep a note beside the answer to a question."""
+        old = self._answered(question)
+        if old is not None:
+            self._become(self._with(self.now.call.add(replace(old, note=note, at=at, took=None))))
+
+    # -- cautions -----------------------------------------------------------------------------
+
+    def to_say(self) -> tuple[Raised, ...]:
+        """Stops and referrals not said to the caller yet, the gravest first."""
+        return tuple(
+            one
+            for one in self.now.cautions
+            if one.caution.level != "note" and one.said is None and one.lifted is None
+        )
+
+    def said(self, raised: Raised, at: datetime) -> None:
+        """Record that a caution was said to the caller."""
+        if raised.caution.level == "stop":
+            self.ahead = ()
+        self._become(self._with(self.now.call.handle(raised.caution.name, at=at)))
+
+    def lift(self, reason: str, at: datetime) -> Reply:
+        """Lift every stop in force, for a stated reason."""
+        held = [
+            one for one in self.now.cautions if one.caution.level == "stop" and one.lifted is None
+        ]
+        if not held:
+            return Reply(False, "No stop is in force.")
+        if not reason.strip():
+            return Reply(False, "A stop is lifted only for a stated reason.")
+        call = self.now.call
+        for one in held:
+            call = call.handle(one.caution.name, lifted=reason.strip(), at=at)
+        self._become(self._with(call), at)
+        return Reply(True, "The stop is lifted. The caution stays in sight, with your reason.")
+
+    # -- the rest -----------------------------------------------------------------------------
+
+    def turn_units(self) -> None:
+        """Metric, imperial, both."""
+        call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
+        self.before, self.now = None, self._with(call)
+
+    def chair_chosen(self, of: State, chosen: State) -> bool:
+        """Take in the chair worked out for a state, unless something was said since."""
+        if of is not self.now:
+            return False
+        self.now = chosen
+        return True
+
+    def hold(self, at: datetime) -> None:
+        """Stand still while another call is at the desk."""
+        self.watch = self.watch.hold(at)
+
+    def go_on(self, at: datetime) -> None:
+        """Go on after a hold."""
+        self.watch = self.watch.go_on(at)
+
+    def _meant(self, said: str) -> tuple[Question | None, str]:
+        """The question a text answers, and the answer in it."""
+        if said.startswith(2 * BY_NAME):
+            return self.asking, said.removeprefix(BY_NAME)
+        if said.startswith(BY_NAME):
+            named = fact_named(self.basis.tree, said.removeprefix(BY_NAME))
+            return named.question, named.said
+        return self.asking, said
+
+    def _answered(self, question: Question | None) -> Answer | None:
+        return self.now.call.latest().get(question.name) if question else None
+
+    def _with(self, call: Call) -> State:
+        return state_so_far(self.basis, call)
+
+    def _become(self, then: State, at: datetime | None = None) -> list[str]:
+        """Take a new state; what the adviser should mention because of it."""
+        known = {raised.caution.name for raised in self.now.cautions}
+        self.before, self.now = self.now, then
+        if at is not None:
+            self.watch = Stopwatch(at)
+        if then.stopped is not None and self.before.stopped is None:
+            self.ahead = ()
+        new = [one for one in then.cautions if one.caution.name not in known]
+        return [f"Mention: {one.say}" for one in new if one.caution.level == "note"]
+
+    def _noted(self, question: Question) -> str:
+        label = question_label(question.name)
+        if self.now.step(question.name) is not None:
+            return f"Noted: {label}."
+        return f"Noted: {label}. It counts once the call leads to that question."
