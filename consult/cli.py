@@ -69,6 +69,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import fit
 
             return fit.run(options)
+        case "serve":
+            from consult.commands import serve
+
+            return serve.run(options)
         case _:
             from consult.commands import call
 
@@ -89,6 +93,17 @@ def _parser() -> argparse.ArgumentParser:
     call = _command(commands, "call", "hold a call", "consult call --units imperial --country IE")
     # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
     _call_options(call, argparse.SUPPRESS)
+
+    serve = _command(commands, "serve", "hold calls in a browser", "consult serve --country IE")
+    _call_options(serve, argparse.SUPPRESS, resumes=False)
+    serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
+    serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
+    serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
+    serve.add_argument(
+        "--open-to-network",
+        action="store_true",
+        help="let other machines in: no passwords, no encryption",
+    )
 
     replay = _command(
         commands,
@@ -127,7 +142,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: Literal["call", "replay", "share", "check", "fit"],
+    name: Literal["call", "replay", "share", "check", "fit", "serve"],
     does: str,
     example: str,
 ) -> argparse.ArgumentParser:
@@ -136,7 +151,9 @@ def _command(
     )
 
 
-def _call_options(parser: argparse.ArgumentParser, default: str | None = None) -> None:
+def _call_options(
+    parser: argparse.ArgumentParser, default: str | None = None, *, resumes: bool = True
+) -> None:
     def add(flag: str, does: str, metavar: str | None = None, **more: Any) -> None:
         parser.add_argument(flag, default=default, metavar=metavar, help=does, **more)
 
@@ -144,7 +161,8 @@ def _call_options(parser: argparse.ArgumentParser, default: str | None = None) -
     add("--units", "units to show (metric if left out)", choices=_UNITS)
     add("--country", "two letters: whom a caution says to ring", "CC")
     add("--population", _WHOM, "ID")
-    add("--from", "go on with a saved call file", "FILE", dest="start")
+    if resumes:
+        add("--from", "go on with a saved call file", "FILE", dest="start")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

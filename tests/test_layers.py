@@ -28,14 +28,15 @@ _MAY_IMPORT = {
     "marked": {"marked", *_BOTTOM},
     "tree": {"tree", "marked", *_BOTTOM},
     "fit": {"fit", "body", "marked", *_BOTTOM},
+    "picture": {"picture", "fit", "body", *_BOTTOM},
     "call": {"call", *_CORE},
     "content": {"content", "call", *_CORE},
-    "practice": {"practice", "call", *_CORE},
-    "summary": {"summary", "call", *_CORE},
+    "practice": {"practice", "picture", "call", *_CORE},
+    "summary": {"summary", "picture", "call", *_CORE},
     "records": {"records", "call", *_CORE},
-    "ui": {"ui", "call", "content", "practice", "summary", "records", *_CORE},
+    "ui": {"ui", "call", "content", "picture", "practice", "summary", "records", *_CORE},
     "commands": {
-        *("commands", "ui", "call", "content", "practice", "summary", "records"),
+        *("commands", "ui", "call", "content", "picture", "practice", "summary", "records"),
         *_CORE,
     },
     "cli": {"commands", ""},
@@ -48,7 +49,11 @@ _LIBRARIES = {
     "textual": {"ui"},
     "rich": {"ui"},
     "sqlalchemy": {"records"},
+    "cryptography": {"records"},
     "platformdirs": {"records"},
+    "cryptography": {"records"},
+    "textual_serve": {"commands"},
+    "aiohttp": {"commands"},
     "yaml": {"marked", "call"},
     "jsonschema": {"marked", "body", "tree", "fit", "call"},
     "numpy": {"body", "fit", "practice"},
@@ -121,7 +126,9 @@ def reads_clock(node: ast.AST) -> bool:
 
 
 @pytest.mark.parametrize(
-    "file", [file for file in FILES if layer(file) in {"call", "summary", *_CORE}], ids=ids
+    "file",
+    [file for file in FILES if layer(file) in {"call", "picture", "summary", *_CORE}],
+    ids=ids,
 )
 def test_the_core_knows_no_clock(file: Path) -> None:
     """What is worked out of a call must not depend on when: nothing below reads the clock."""

@@ -15,7 +15,7 @@ from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder
-from consult.records.call_file import new_call_file
+from consult.records.call_file import CallFiles, calls_folder
 
 
 def run(options: Namespace) -> Outcome:
@@ -47,13 +47,17 @@ def run(options: Namespace) -> Outcome:
     if basis is None or any(problem.severity == "error" for problem in problems):
         print_problems(problems)
         return Outcome.BAD_USE
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    in_browser = "TEXTUAL_DRIVER" in os.environ
+    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("A call needs a terminal. For call files use: consult replay FILE")
 
     from consult.ui.app import ConsultApp
 
-    file = new_call_file(started)
-    ConsultApp(basis, call, file).run()
-    if file.exists():
-        print(f"This call is kept in {file}\nGo on with it by: consult call --from {file}")
+    kept = CallFiles(basis.tree, calls_folder())
+    app = ConsultApp(basis, call, kept)
+    app.run()
+    files = [kept.path(name) for name in app.calls if kept.path(name).exists()]
+    if files and not in_browser:
+        print("Kept here; go on with a call by: consult call --from FILE")
+        print("\n".join(str(file) for file in files))
     return Outcome.DONE

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from consult.summary.model import Summary
     from consult.units import System
 
+MANY = 4
+"""Open questions that are named rather than written out."""
 _HOW = {
     "partly": "partly measured, partly estimated",
     "estimated": "estimated",
@@ -68,9 +70,11 @@ def closing(basis: Basis, state: State, summary: Summary, system: System) -> Clo
 
 
 def _missing(state: State) -> Iterator[str]:
-    for step in state.steps:
-        if step.status in ("open", "unclear"):
-            yield f"{question_label(step.question.name)}: {step.question.ask}"
+    open_ = [step.question for step in state.steps if step.status in ("open", "unclear")]
+    if len(open_) > MANY:
+        yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
+    else:
+        yield from (f"{question_label(one.name)}: {one.ask}" for one in open_)
     for name, why in state.missing.items():
         yield f"{NAMES.get(name, question_label(name))}: {why}"
     if state.follow_up is None:

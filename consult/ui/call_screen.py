@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.events import Resize
 from textual.message import Message
@@ -17,37 +14,47 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.worker import Worker, WorkerState
 
-from consult.call.offer import offer
-from consult.call.state import Raised, State, state_so_far, with_chair
-from consult.records.call_file import keep
-from consult.summary.model import Summary, summarise
-from consult.summary.render import render
+from consult.call.session import BY_NAME
+from consult.call.state import State, with_chair
+from consult.call.wording import question_label
 from consult.ui.caution_screen import CautionScreen
-from consult.ui.export import export
+from consult.ui.cautions_screen import Asked, CautionsScreen
+from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.finishing import finish_screen
 from consult.ui.help_text import HELP
-from consult.ui.text_screen import SummaryScreen, TextScreen
+from consult.ui.keys import KEYS
+from consult.ui.line_screen import LineScreen
+from consult.ui.picture_screen import PictureScreen
+from consult.ui.text_screen import TextScreen
+from consult.ui.trial_screen import TrialScreen
 from consult.ui.why_text import why_text
+from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.fit_panel import FitPanel
+from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
 from consult.ui.words import caution_line, literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
 
-    from consult.call.basis import Basis
-    from consult.call.call import Call
+    from consult.call.session import Reply, Session
+    from consult.call.state import Raised
     from consult.tree.model import Question
-    from consult.units import System
 
-ROOMY_WIDTH, ROOMY_HEIGHT = 100, 34
+ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
+"""From here there is room for the picture beside the words."""
+SLIM_WIDTH = 75
+"""Below this the figures have no room beside the words; F7 and Ctrl+S have them."""
+WIDE_WIDTH = 150
+"""From here the picture has a column of its own."""
 LONG_LIST = 6
 """Choices that take the whole width of a small screen: a list read out must be seen whole."""
-UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
 
 
 class CallScreen(Screen[None]):
-    """One call. Everything shown is drawn from ``now``; every answer makes a new one."""
+    """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
     class ChairChosen(Message):
         """The chair for a state has been worked out."""
@@ -58,33 +65,26 @@ class CallScreen(Screen[None]):
             """The state it was asked for; where that is no longer the one at hand, it is late."""
             self.state = state
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help", "Help"),
-        Binding("f2", "unknown", "Not known"),
-        Binding("f3", "amend", "Amend"),
-        Binding("f4", "coach", "Coaching"),
-        Binding("f8", "finish", "Summary"),
-        Binding("f6", "cautions", "Cautions"),
-        Binding("f7", "why", "Why"),
-        Binding("f5", "units", "Units"),
-        Binding("escape", "back", "Back", show=False),
-        Binding("pageup", "scroll_say(-1)", "Scroll up", show=False),
-        Binding("pagedown", "scroll_say(1)", "Scroll down", show=False),
-        Binding("ctrl+q", "app.quit", "Quit"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
     AUTO_FOCUS = "#answer"
 
-    def __init__(self, basis: Basis, call: Call, file: Path, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self,
+        session: Session,
+        keep: Callable[[State], str],
+        clock: Callable[[], datetime],
+    ) -> None:
+        """``keep`` puts the call where it is kept, and says what went wrong; '' if nothing did."""
         super().__init__()
-        self.basis = basis
-        self.now = state_so_far(basis, call)
-        self.before: State | None = None
-        self.file = file
+        self.session = session
+        self.keep = keep
         self.clock = clock
-        self.amending: Question | None = None
         self.coaching = True
-        self.doubted = ""
-        """The odd answer given back last; the same again means it stands."""
+
+    @property
+    def now(self) -> State:
+        """All there is to show."""
+        return self.session.now
 
     def compose(self) -> ComposeResult:
         yield Static(id="status", markup=False)
@@ -92,21 +92,19 @@ class CallScreen(Screen[None]):
             with Vertical(id="talk"):
                 yield Static(id="cautions", markup=False)
                 yield SayPanel(id="say")
-                yield Input(id="answer")
+                yield AnswerLine(self.session.basis.tree)
                 yield Static(id="trouble", markup=False)
                 yield SaidList(id="said", markup=False)
-            yield FitPanel(self.basis.population)
+            with Vertical(id="side"):
+                yield FitPanel(self.session.basis.population)
+                yield PicturePanel("picture")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self._show()
         self._choose(self.now)
-
-    @property
-    def asking(self) -> Question | None:
-        """The question the answer line belongs to."""
-        return self.amending or self.now.current
+        self._interrupt()
 
     # -- answers ------------------------------------------------------------------------------
 
@@ -117,51 +115,51 @@ class CallScreen(Screen[None]):
         self._offer(event.value)
 
     def _offer(self, said: str) -> None:
-        question = self.asking
-        if question is None:
+        question = self.session.asking
+        if not said.strip() and question is not None:
+            self.tell(how_to_answer(question))
+            return
+        if question is None and not said.startswith(BY_NAME):
             self.action_finish()
             return
-        if not said.strip():
-            self._say_trouble(how_to_answer(question))
-            return
-        stands = said == self.doubted
-        offered = offer(self.basis, self.now, question, said, stands=stands, at=self.clock())
-        self.doubted = said if offered.may_stand else ""
-        if offered.state is None:
-            self._say_trouble(offered.trouble)
-            return
-        self.amending = None
-        self._become(offered.state)
+        self._take(self.session.offer(said, self.clock()))
 
-    def _become(self, then: State) -> None:
-        raised_before = {raised.caution.name for raised in self.now.cautions}
-        self.before, self.now = self.now, then
-        self.query_one("#answer", Input).value = ""
-        trouble = self._keep()
-        self._show()
-        self._choose(then)
-        new = [r for r in then.cautions if r.caution.name not in raised_before]
-        for raised in reversed(new):
-            if raised.caution.level != "note":
-                self.app.push_screen(CautionScreen(raised))
-        mentions = [f"Mention: {r.say}" for r in new if r.caution.level == "note"]
-        self._say_trouble("\n".join([*trouble, *mentions]))
+    def _take(self, reply: Reply) -> None:
+        """Go on with what the session replied."""
+        if reply.taken:
+            self.query_one(AnswerLine).value = ""
+            self._changed(reply.tell)
+        else:
+            self.tell(reply.tell)
 
-    def _keep(self) -> list[str]:
-        """Put the call on disk; why that failed, where it did."""
-        try:
-            keep(self.file, self.basis.tree, self.now)
-        except OSError as error:
-            return [
-                f"This call cannot be kept on disk ({error.strerror}); it goes on in memory. "
-                "Export it with F8 before you quit."
-            ]
-        return []
+    def _changed(self, tell: str = "") -> None:
+        """Keep the call, show it, say what must be said."""
+        lost = self.keep(self.now)
+        with self.app.batch_update():
+            self._show()
+            told = "\n".join(line for line in (lost, tell) if line)
+            self.tell(told, "! " if lost else "")
+        self._choose(self.now)
+        self._interrupt()
+
+    def _interrupt(self) -> None:
+        """Stops and referrals that were not said yet, the gravest on top."""
+        waiting = {one.raised.caution.name for one in self._interrupting()}
+        for raised in reversed(self.session.to_say()):
+            if raised.caution.name not in waiting:
+                self.app.push_screen(CautionScreen(raised), lambda _, r=raised: self._said(r))
+
+    def _interrupting(self) -> list[CautionScreen]:
+        return [one for one in self.app.screen_stack if isinstance(one, CautionScreen)]
+
+    def _said(self, raised: Raised) -> None:
+        self.session.said(raised, self.clock())
+        self._changed(self._told())
 
     # -- drawing ------------------------------------------------------------------------------
 
     def _show(self) -> None:
-        now, question = self.now, self.asking
+        now, question = self.now, self.session.asking
         self.query_one("#status", Static).update(literal(self._status()))
         cautions = self.query_one("#cautions", Static)
         line = caution_line(now)
@@ -170,56 +168,68 @@ class CallScreen(Screen[None]):
         say = self.query_one(SayPanel)
         if question is None:
             say.show_end(
-                "That was the last question. Read the set-up back, then F8 for the summary."
+                "That was the last question. Read the set-up back: F8."
                 if now.stopped is None
-                else "The call ends here. F8 for the summary."
+                else "The call ends here. F8 for what to say once more, and the summary."
             )
         else:
-            say.show(question, question.ask, coaching=self.coaching, amending=bool(self.amending))
+            amending = self.session.amending is not None
+            say.show(question, question.ask, coaching=self.coaching, amending=amending)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
-        answer = self.query_one("#answer", Input)
-        answer.placeholder = how_to_answer(question) if question else "Enter or F8: summary"
-        self.query_one(FitPanel).show(now, self.before, roomy=self._roomy())
+        answer = self.query_one(AnswerLine)
+        answer.placeholder = how_to_answer(question) if question else "Enter or F8: finish"
+        self._show_fit()
         self.query_one(SaidList).show(now)
+
+    def _show_fit(self) -> None:
+        self.query_one(FitPanel).show(self.now, self.session.before)
+        self.query_one(PicturePanel).show(self.now)
 
     @work(thread=True, group="chair", exit_on_error=False)
     def _choose(self, now: State) -> None:
         """Choose the chair beside the call, so that no key waits for it."""
         if now is self.now and now.fit is not None:
-            self.post_message(self.ChairChosen(now, with_chair(self.basis, now)))
+            self.post_message(self.ChairChosen(now, with_chair(self.session.basis, now)))
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
-        if event.of is self.now:
-            self.now = event.state
+        if self.session.chair_chosen(event.of, event.state):
             self.query_one(FitPanel).show_chair(self.now)
+            self.query_one(PicturePanel).show(self.now)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """A chair that cannot be chosen must not end the call."""
         if event.state is WorkerState.ERROR:
-            self._say_trouble("The chair could not be chosen; the set-up and the answers stand.")
+            self.tell("The chair could not be chosen; the set-up and the answers stand.")
 
     def _status(self) -> str:
         steps = self.now.steps
         done = sum(step.answer is not None for step in steps)
-        parts = [self.basis.tree.title, f"{done} of {len(steps)} asked", self.now.call.system]
+        system = self.now.call.system
+        parts = [self.session.basis.tree.title, f"{done} of {len(steps)} asked", system]
         if self.now.caller_name:
             parts.insert(1, " ".join(self.now.caller_name.split())[:40])
         return "  |  ".join(parts)
 
-    def _roomy(self) -> bool:
-        return self.size.width >= ROOMY_WIDTH and self.size.height >= ROOMY_HEIGHT
-
-    def _say_trouble(self, text: str) -> None:
+    def tell(self, text: str, sign: str = "! ") -> None:
+        """Say something to the adviser below the answer line; nothing where there is nothing."""
         trouble = self.query_one("#trouble", Static)
         trouble.display = bool(text)
-        trouble.update(literal(f"! {text}" if text else ""))
+        trouble.update(literal(f"{sign}{text}" if text else ""))
+
+    def _told(self) -> str:
+        shown = str(self.query_one("#trouble", Static).content)
+        return shown.removeprefix("! ")
 
     def on_resize(self, event: Resize) -> None:
-        """Wide and tall screens show the bands too."""
-        self.set_class(event.size.width < ROOMY_WIDTH, "narrow")
-        self.query_one(FitPanel).show(self.now, self.before, roomy=self._roomy())
+        """Wide screens have a column for the picture, small ones no picture at all."""
+        width, height = event.size
+        self.set_class(width < ROOMY_WIDTH, "narrow")
+        self.set_class(height < ROOMY_HEIGHT or width < ROOMY_WIDTH, "bare")
+        self.set_class(width < SLIM_WIDTH, "slim")
+        self.set_class(width >= WIDE_WIDTH, "wide")
+        self.call_after_refresh(self._show_fit)
 
     # -- keys ---------------------------------------------------------------------------------
 
@@ -231,6 +241,7 @@ class CallScreen(Screen[None]):
         """Go to the list of what was said."""
         said = self.query_one(SaidList)
         if said.option_count:
+            said.display = True
             said.focus()
             if said.highlighted is None:
                 said.highlighted = said.option_count - 1
@@ -239,24 +250,57 @@ class CallScreen(Screen[None]):
     def amend_line(self, event: OptionList.OptionSelected) -> None:
         """Ask the chosen question again with the old answer to hand."""
         step = self.now.step(event.option_id or "")
-        if step is None or step.answer is None:
-            return
-        self.amending = step.question
-        answer = self.query_one("#answer", Input)
-        answer.value = step.answer.said
+        if step is not None:
+            self._ask(step.question)
+
+    def _ask(self, question: Question) -> None:
+        """Ask a question out of turn, with the answer it has to hand."""
+        self.session.ask(question)
+        self._show_asked()
+
+    def _show_asked(self) -> None:
+        answer, old = self.query_one(AnswerLine), self.session.amending
+        answer.value = old.said if old else ""
+        answer.cursor_position = len(answer.value)
         answer.focus()
-        self._say_trouble("Enter takes the new answer; Escape leaves the old one.")
+        leave = "Esc leaves the old one" if old else "Esc goes back to the question at hand"
+        self.tell(f"Enter takes the answer; {leave}.", "")
         self._show()
 
     def action_back(self) -> None:
-        """Leave amending, or the list, and go back to the question at hand."""
-        answer = self.query_one("#answer", Input)
-        if self.amending is not None:
-            self.amending = None
+        """Leave a question out of turn, or the list, and go back to the question at hand."""
+        answer = self.query_one(AnswerLine)
+        if self.session.ahead:
+            self.session.back()
             answer.value = ""
-            self._say_trouble("")
+            self.tell("")
             self._show()
         answer.focus()
+
+    def action_go_to(self) -> None:
+        """Go to any open question."""
+        open_ = {one.name: one for one in self.session.open_questions()}
+
+        def find(typed: str) -> list[Line]:
+            lines = [Line(n, f"{question_label(n)}: {q.ask}") for n, q in open_.items()]
+            return [one for one in lines if typed.casefold() in one.text.casefold()]
+
+        def go(name: str | None) -> None:
+            if name is not None:
+                self._ask(open_[name])
+
+        none = "No open question has that in it."
+        self.app.push_screen(ChooseScreen("Go to an open question", find, none), go)
+
+    def action_warnings(self) -> None:
+        """Ask the warning signs now."""
+        self.session.ask_warnings()
+        self._show_asked()
+        if self.now.consent is not True:
+            self.tell(
+                "There is no consent, so these answers are not kept. What they lead to holds: "
+                "say a caution as it stands."
+            )
 
     def action_coach(self) -> None:
         """Show or hide the coaching."""
@@ -265,31 +309,94 @@ class CallScreen(Screen[None]):
 
     def action_units(self) -> None:
         """Metric, imperial, both."""
-        call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
-        self.before, self.now = None, state_so_far(self.basis, call)
+        self.session.turn_units()
         self._show()
         self._choose(self.now)
 
     def action_cautions(self) -> None:
-        """Every caution again, with its words."""
-        lines = [self._caution_text(raised) for raised in self.now.cautions]
-        text = "\n\n".join(lines) or "No caution applies to what has been said so far."
-        self.app.push_screen(TextScreen("Cautions in this call", text))
+        """Every caution again, with its words; a stop can be lifted there."""
 
-    def _caution_text(self, raised: Raised) -> str:
-        contact = f"\nWhom to contact: {raised.contact}" if raised.contact else ""
-        return f"{raised.caution.level.upper()}: {raised.say}{contact}"
+        def then(asked: Asked | None) -> None:
+            if asked == "signs":
+                self.action_warnings()
+            elif asked == "lift":
+                screen = LineScreen(
+                    "Lift the stop",
+                    "Why is it safe to go on, and who says so? The reason stays with the call. "
+                    "You are not assessing the caller: a clinician does.",
+                    needed=True,
+                )
+                self.app.push_screen(screen, self._lift)
+
+        self.app.push_screen(CautionsScreen(self.now), then)
+
+    def _lift(self, reason: str | None) -> None:
+        if reason is not None:
+            reply = self.session.lift(reason, self.clock())
+            if reply.taken:
+                self._changed(reply.tell)
+            else:
+                self.tell(reply.tell)
+
+    def action_remark(self) -> None:
+        """A note beside the line chosen, else beside the last answer."""
+        said = self.query_one(SaidList)
+        chosen = said.highlighted_option if said.has_focus else None
+        answers = self.now.call.answers
+        name = chosen.id if chosen else (answers[-1].question if answers else None)
+        if name is None:
+            self.tell("Nothing was said yet that a note could stand beside.")
+            return
+        question = self.session.basis.tree.questions[name]
+        old = self.now.call.latest()[name].note
+
+        def keep(note: str | None) -> None:
+            if note is not None:
+                self.session.remark(question, note, self.clock())
+                self._changed()
+
+        screen = LineScreen(f"A note: {question_label(name)}", question.ask, old)
+        self.app.push_screen(screen, keep)
+
+    def action_try_out(self) -> None:
+        """What would it change? Nothing is recorded."""
+        typed = self.query_one(AnswerLine).value
+        trial = self.session.trial(typed)
+        if isinstance(trial, str):
+            self.tell(trial)
+            return
+
+        def then(keep: bool | None) -> None:
+            if not keep:
+                return
+            reply = self.session.offer(typed, self.clock())
+            if not reply.taken and trial.odd:
+                # The trial said that it is odd, and it was kept all the same.
+                reply = self.session.offer(typed, self.clock())
+            self._take(reply)
+
+        self.app.push_screen(TrialScreen(trial), then)
+
+    def action_picture(self) -> None:
+        """The side view on the whole screen."""
+        self.app.push_screen(PictureScreen(self._whole()))
+
+    def action_large(self) -> None:
+        """The whole window for the words, or back."""
+        self.toggle_class("large")
+        self.call_after_refresh(self._show_fit)
 
     def action_why(self) -> None:
         """Why this chair and not another."""
-        if self.now.fit is None or self.basis.range is None:
-            self._say_trouble("There is no chair in this call, so there is nothing to explain.")
+        if self.now.fit is None or self.session.basis.range is None:
+            self.tell("There is no chair in this call, so there is nothing to explain.")
             return
         self._explain(self.now)
 
     @work(thread=True, group="why", exclusive=True, exit_on_error=False)
     def _explain(self, now: State) -> None:
-        found = why_text(self.basis, now if now.chosen else with_chair(self.basis, now))
+        basis = self.session.basis
+        found = why_text(basis, now if now.chosen else with_chair(basis, now))
         self.app.call_from_thread(self.app.push_screen, TextScreen("Why this chair", found))
 
     def action_scroll_say(self, way: int) -> None:
@@ -302,16 +409,9 @@ class CallScreen(Screen[None]):
         self.app.push_screen(TextScreen("Help", HELP))
 
     def action_finish(self) -> None:
-        """The summary, whole or so far."""
-        system = self.now.call.system
-        text = render(self._summary(), "text", system)
-        stem = Path.cwd() / f"summary-{self.clock():%Y%m%d-%H%M}"
-        self.app.push_screen(SummaryScreen(text, stem, self._export))
+        """What is missing, what is unsure, the read-back, and the summary."""
+        self.app.push_screen(finish_screen(self.session, self.clock, self._changed))
 
-    def _summary(self) -> Summary:
-        """Of the state with its chair, chosen now where it is still being worked out."""
-        whole = self.now if self.now.chosen else with_chair(self.basis, self.now)
-        return summarise(self.basis, whole)
-
-    def _export(self, stem: Path) -> str:
-        return export(self._summary(), self.now.call.system, stem)
+    def _whole(self) -> State:
+        """The state with its chair, chosen now where it is still being worked out."""
+        return self.now if self.now.chosen else with_chair(self.session.basis, self.now)

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from consult.ui.page import Page
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ _TITLES = {
 }
 
 
-class CautionScreen(ModalScreen[None]):
+class CautionScreen(Page[None]):
     """Stays until the adviser has said it."""
 
     # Not Enter: that key is pressed after every answer, and this one must be meant.

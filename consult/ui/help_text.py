@@ -1,30 +1,27 @@
 """The help screen's text."""
 
-HELP = """\
+from consult.ui.keys import key_lines
+
+HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.
   Choices: the number, the name, or its first letters; several with commas between.
   Yes or no: y or n.  Dates: 2 December, in 2 weeks, next Tuesday.
   ? or F2: the caller does not know. The rest is estimated and says how sure it is.
   An odd measure is given back once. Have it measured again; Enter once more if it stands.
+  / tells a fact out of turn, by name: /desk 73, /lower leg 41, /glasses varifocals. Its
+  question is then not asked. A name alone, /desk, goes there. // for a text that begins with /.
 
 Keys
-  F1      this help
-  F2      the caller does not know
-  F3      what was said; Up and Down choose a line, Enter amends it
-  F4      coaching on or off
-  F5      metric, imperial, both
-  F6      every caution of this call, word for word
-  F7      why this chair, why not another, what would change it
-  F8      summary, whole or so far, and saving it
-  PgUp, PgDn   scroll a long question
-  Esc     back to the question at hand
-  Ctrl+P  every action by name
-  Ctrl+Q  quit; the call is kept and can be gone on with
+{key_lines()}
 
 Signs
   »  changed with the last answer      !  needs attention      ?  not known
   ±  nine callers in ten like this one lie within
+  m  measured    e  estimated    p  partly each    (to the right of a figure)
+
+Large words: the window shows the words alone, so the letters of the terminal or browser can
+be enlarged until a line holds forty of them.
 
 This is not medical advice. A warning sign always comes before a chair.
 """

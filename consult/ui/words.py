@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from consult.call.chosen_json import ask_line, choice_lines
+from consult.call.how_known import how_known
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import format_length
 from consult.visible import visible
@@ -14,18 +16,20 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.route import Step
-    from consult.call.state import State
+    from consult.call.state import Raised, State
     from consult.fit.result import Requirement
     from consult.units import System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
+ROOMY = 40
+"""Cells from which a panel has room for whole words."""
 SHORT = {
-    "seat_width": "Seat width ≥",
+    "seat_width": "Seat width",
     "armrest_height": "Armrests",
     "keyboard_height": "Keyboard",
     "footrest_height": "Footrest",
     "screen_top": "Screen top",
-    "standing_desk_height": "Desk standing",
+    "standing_desk_height": "Desk, stood",
 }
 """Names for a narrow panel."""
 NINE_IN_TEN = 1.645
@@ -44,19 +48,24 @@ def step_line(step: Step, system: System) -> Content:
     if step.answer is None:
         return label + literal("not asked yet", "dim")
     said = literal(" ".join(step.answer.said.split())[:200])
+    written = " ".join(step.answer.note.split())[:200]
+    note = literal(f"  [{written}]", "italic") if written else Content("")
     if step.status == "unknown":
-        return label + literal("? not known")
+        return label + literal("? not known") + note
     if step.status == "unclear":
         return label + said + literal("  ! not understood")
     value = step.understood.value if step.understood else None
     read = value_words(step.question, value, system) if value is not None else ""
     arrow = literal(f" → {read}") if read and read != step.answer.said.strip() else Content("")
     stands = literal(" (measured twice)") if step.answer.confirmed else Content("")
-    return label + said + arrow + stands
+    return label + said + arrow + stands + note
 
 
-def fit_lines(state: State, before: State | None, *, roomy: bool) -> Content:
-    """The running set-up: value, how sure, band, and what the last answer changed."""
+def fit_lines(state: State, before: State | None, width: int) -> Content:
+    """The running set-up, a line a figure: value, what will do, how sure, measured or estimated.
+
+    In ``width`` cells. A figure the last answer moved is marked.
+    """
     if state.stopped:
         return literal(
             "Product advice has ended.\n\nA warning sign comes before any chair. "
@@ -64,10 +73,49 @@ def fit_lines(state: State, before: State | None, *, roomy: bool) -> Content:
         )
     if state.fit is None:
         return Content("")
-    system = state.call.system
-    return Content("\n").join(
-        _requirement(name, one, _changed(name, one, before), system, roomy)
+    rows = [
+        _figure(name, one, _changed(name, one, before), state, narrow=width < ROOMY)
         for name, one in state.fit.requirements.items()
+    ]
+    widest = [max(len(row[at]) for row in rows) for at in range(5)]
+    return Content("\n").join(_aligned(row, widest) for row in rows)
+
+
+def _figure(
+    name: str, one: Requirement, changed: bool, state: State, *, narrow: bool
+) -> tuple[str, ...]:
+    """Name with its mark, value, what will do, how sure, how known."""
+    system = state.call.system
+    # Beside each other, both units are wider than any panel.
+    shown: System = "metric" if system == "both" else system
+    unit = " in" if shown == "imperial" else " cm"
+
+    def bare(mm: float, *, whole: bool = False) -> str:
+        if whole and shown == "metric":
+            return f"{mm / 10:.0f}"
+        return format_length(mm, shown).removesuffix(unit)
+
+    def end(mm: float) -> str:
+        return bare(mm, whole=narrow or mm >= 1000)
+
+    band = f"{end(one.low)}-{end(one.high)}" if math.isfinite(one.high) else f"{end(one.low)}+"
+    known = how_known(state.estimate, one)
+    label = SHORT.get(name, NAMES[name])
+    return (
+        f"{'»' if changed else ' '}{label[:11] if narrow else label}",
+        bare(one.target, whole=narrow and one.target >= 1000),
+        band,
+        f"±{bare(one.sd * NINE_IN_TEN)}",
+        known[0] if narrow else known,
+    )
+
+
+def _aligned(row: tuple[str, ...], widest: list[int]) -> Content:
+    name, value, band, sure, known = row
+    return (
+        literal(f"{name:<{widest[0]}} ")
+        + literal(f"{value:>{widest[1]}}", "bold")
+        + literal(f" {band:<{widest[2]}} {sure:<{widest[3]}} {known}")
     )
 
 
@@ -77,23 +125,10 @@ def note_lines(state: State) -> Content:
         return Content("")
     said = [f"! {note.say.text(state.call.system)}" for note in state.fit.notes]
     said += [f"! {doubt.message}" for doubt in state.doubts if not doubt.confirmed]
-    said += [f"? {NAMES.get(name, name)}: {why}" for name, why in state.missing.items()]
+    said += [
+        f"? {NAMES.get(name, question_label(name))}: {why}" for name, why in state.missing.items()
+    ]
     return literal("\n".join(said))
-
-
-def _requirement(
-    name: str, one: Requirement, changed: bool, system: System, roomy: bool
-) -> Content:
-    mark = "»" if changed else " "
-    target, sure = format_length(one.target, system), format_length(one.sd * NINE_IN_TEN, system)
-    if not roomy:
-        line = literal(f"{mark}{SHORT.get(name, NAMES[name]):<13}") + literal(
-            f"{target:>8}", "bold"
-        )
-        return line + literal(f" ±{sure.removesuffix(' cm')}")
-    head = literal(f"{mark} {NAMES[name]:<25}") + literal(target, "bold") + literal(f"  ±{sure}")
-    band = f"    {format_length(one.low, system)} to {format_length(one.high, system)} will do"
-    return head + literal("\n" + band, "dim")
 
 
 def _changed(name: str, one: Requirement, before: State | None) -> bool:
@@ -125,9 +160,16 @@ def ask_content(state: State, population: Population) -> Content:
 
 
 def caution_line(state: State) -> Content:
-    """Every caution that applies, by level and name, in one place that never goes away."""
+    """Every stop and referral, gravest first, in one place that never goes away."""
     return Content("\n").join(
-        literal(f"{LEVELS[raised.caution.level]}: {raised.say}", "bold")
+        literal(_caution_words(raised), "bold")
         for raised in state.cautions
         if raised.caution.level != "note"
     )
+
+
+def _caution_words(raised: Raised) -> str:
+    level = LEVELS[raised.caution.level]
+    if raised.lifted is not None:
+        return f"{level} lifted ({raised.lifted.lifted}): {raised.say}"
+    return f"{level}: {raised.say}"

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, chdir
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
 
 from textual import events
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import default_tree, demo_folder
+from consult.records.call_file import CallFiles
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
@@ -41,12 +43,53 @@ def demo(name: str) -> Transcript:
     return transcript
 
 
+class Clock:
+    """Stands still unless a test moves it."""
+
+    def __init__(self) -> None:
+        self.now = NOON
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def move(self, seconds: float) -> None:
+        """Let time pass."""
+        self.now += timedelta(seconds=seconds)
+
+
 class Desk:
     """The desk and its pilot."""
 
-    def __init__(self, pilot: Pilot[None], screen: CallScreen) -> None:
+    def __init__(self, pilot: Pilot[None], clock: Clock) -> None:
         self.pilot = pilot
-        self.screen = screen
+        self.clock = clock
+
+    @property
+    def app(self) -> ConsultApp:
+        """The program."""
+        assert isinstance(self.pilot.app, ConsultApp)
+        return self.pilot.app
+
+    @property
+    def screen(self) -> CallScreen:
+        """The call at hand."""
+        return self.app.desk
+
+    @property
+    def top(self) -> Screen[object]:
+        """Whatever is on top."""
+        return self.app.screen
+
+    def saved(self) -> Call:
+        """The call at hand as it is kept."""
+        found = self.app.kept.open(self.app.at_desk)
+        assert isinstance(found, Call), found
+        return found
+
+    async def settle(self) -> None:
+        """Wait for the chair."""
+        await self.app.workers.wait_for_complete()
+        await self.pilot.pause()
 
     async def press(self, *keys: str) -> None:
         """Press keys and let the screen settle."""
@@ -103,10 +146,10 @@ async def desk(
     folder: Path, call: Call | None = None, size: tuple[int, int] = (80, 24)
 ) -> AsyncIterator[Desk]:
     """A running desk whose call is kept in ``folder``."""
-    call = call or Call(NOON.date())
-    app = ConsultApp(demo_basis(), call, folder / "call.yaml", clock=lambda: NOON)
+    call, clock = call or Call(NOON.date()), Clock()
+    app = ConsultApp(demo_basis(), call, CallFiles(demo_basis().tree, folder), clock)
     # Whatever a test saves must not land in the checkout.
     with chdir(folder if folder.is_dir() else folder.parent):
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
-            yield Desk(pilot, app.desk)
+            yield Desk(pilot, clock)

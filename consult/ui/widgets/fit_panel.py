@@ -9,7 +9,14 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from consult.ui.words import ask_content, body_lines, chair_lines, fit_lines, note_lines
+from consult.ui.words import (
+    ROOMY,
+    ask_content,
+    body_lines,
+    chair_lines,
+    fit_lines,
+    note_lines,
+)
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -30,13 +37,15 @@ class FitPanel(VerticalScroll, can_focus=False):
         yield Static(id="notes", markup=False)
         yield Static(id="body", markup=False)
 
-    def show(self, state: State, before: State | None, *, roomy: bool) -> None:
+    def show(self, state: State, before: State | None) -> None:
         """Show the fit of a state and what changed since the one before.
 
         While its chair is still being chosen the one before stays, marked as such.
         """
-        self.border_title = "Set-up so far; nine in ten lie within ±" if roomy else "Set-up so far"
-        self._fill("#fit", fit_lines(state, before, roomy=roomy))
+        unit = "in" if state.call.system == "imperial" else "cm"
+        width = self.content_size.width
+        self.border_title = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
+        self._fill("#fit", fit_lines(state, before, width))
         self._fill("#notes", note_lines(state))
         self._fill("#body", body_lines(state) if state.stopped is None else Content(""))
         if state.chosen is not None or state.fit is None:

@@ -1,0 +1,139 @@
+"""``consult serve``: the call desk in a browser, each tab a call in a process of its own."""
+
+from __future__ import annotations
+
+import errno
+import shlex
+import socket
+import subprocess
+import sys
+from argparse import Namespace
+from importlib.util import find_spec
+from ipaddress import ip_address
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from consult.call.basis import load_basis
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.paths import default_tree
+
+OPEN_WARNING = """\
+WARNING: this is open to the network. There are no passwords and no encryption: whoever reaches
+this address can hold calls here, and health answers travel readable. Put it behind your firm's
+own HTTPS sign-in, and give the address of that by --public-url."""
+
+
+def run(options: Namespace) -> Outcome:
+    """Serve until stopped; whatever would spoil every tab is told before anything is served."""
+    if find_spec("textual_serve") is None:
+        return complain("The browser needs one more package: pip install 'consult[web]'")
+    trouble = _trouble(options)
+    if trouble is not None:
+        return complain(trouble)
+    if not _tree_is_sound(options):
+        return Outcome.BAD_USE
+    try:
+        listening = _listen(options.host, options.port)
+    except OSError as error:
+        return complain(_why_not(options, error))
+
+    from consult.commands.serve_web import DeskServer
+
+    server = DeskServer(_command(options), options.host, options.port, options.public_url)
+    if not _is_loopback(options.host):
+        print(OPEN_WARNING, file=sys.stderr)
+    print(
+        f"The call desk is at {options.public_url or server.public_url}\n"
+        "Each browser tab is a call of its own. Text size: zoom in the browser, or add "
+        "?fontsize=20\nStop with Ctrl+C.",
+        flush=True,
+    )
+    server.serve_on(listening)
+    return Outcome.DONE
+
+
+def _trouble(options: Namespace) -> str | None:
+    """What is wrong with the command line, in words."""
+    if options.start:
+        return "Each tab begins a new call. To go on with a saved one: consult call --from FILE"
+    if not 1 <= options.port <= 65535:
+        return f"A port is a number from 1 to 65535, not {options.port}."
+    if not _is_loopback(options.host) and not options.open_to_network:
+        return (
+            f"{options.host} would be reachable from other machines, without passwords or "
+            "encryption. If that is meant, add --open-to-network."
+        )
+    if options.public_url is not None and not _is_url(options.public_url):
+        return f"--public-url has to be like https://desk.example, not {options.public_url}"
+    if options.host in ("0.0.0.0", "::") and options.public_url is None:
+        return (
+            f"{options.host} is every address of this machine; say by --public-url which one "
+            "the advisers type, so that no other name is answered."
+        )
+    return None
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host.lower() == "localhost"
+
+
+def _is_url(text: str) -> bool:
+    try:
+        parts = urlsplit(text)
+        return parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        return False
+
+
+def _tree_is_sound(options: Namespace) -> bool:
+    """Whether a call could begin; the problems are printed as a call prints them."""
+    tree = Path(options.tree) if options.tree else default_tree()
+    if not tree.is_file():
+        complain(f"There is no tree file {tree}.")
+        return False
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        complain(str(unknown))
+        return False
+    basis, problems = load_basis(tree, population)
+    if basis is None or any(problem.severity == "error" for problem in problems):
+        print_problems(problems)
+        return False
+    return True
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """The port, taken before anything is said to be served."""
+    family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
+    return socket.create_server((host, port), family=family)
+
+
+def _why_not(options: Namespace, error: OSError) -> str:
+    if isinstance(error, socket.gaierror):
+        return f"There is no address {options.host}."
+    if isinstance(error, PermissionError):
+        return f"Port {options.port} may not be used by you. Ports from 1024 on may: --port 8321"
+    if error.errno == errno.EADDRINUSE:
+        return (
+            f"Port {options.port} is in use, perhaps by another consult serve. "
+            f"Stop that, or choose another: --port {options.port % 65535 + 1}"
+        )
+    return f"{options.host} port {options.port} cannot be used ({error.strerror})."
+
+
+def _command(options: Namespace) -> str:
+    """The command line of every tab's call."""
+    given = {
+        "--tree": options.tree,
+        "--units": options.units,
+        "--country": options.country,
+        "--population": options.population,
+    }
+    words = [sys.executable, "-m", "consult", "call"]
+    words += [f"{flag}={value}" for flag, value in given.items() if value is not None]
+    return subprocess.list2cmdline(words) if sys.platform == "win32" else shlex.join(words)

@@ -1,0 +1,1 @@
+"""The caller on the chair at the desk, seen from the side, to scale."""

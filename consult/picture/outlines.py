@@ -1,0 +1,144 @@
+"""The filled shapes of a scene, mm, each with the part it belongs to.
+
+Lines without thickness (the edge of the desk, the floor, the line of sight) are left to whoever
+draws, for a screen of letters and a sheet of paper show them each in their own way.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from consult.picture.seated import ANKLE, CALF, ELBOW, KNEE, TRUNK, WRIST
+
+if TYPE_CHECKING:
+    from consult.picture.model import Chair, Footrest, Joints, Point, Scene
+
+Name = Literal["trunk", "arm", "chair", "armrest", "post", "footrest"]
+NAMES: tuple[Name, ...] = ("trunk", "arm", "chair", "armrest", "post", "footrest")
+
+SEAT_THICK = 75.0
+_BACK_THICK = 60.0
+_BACK_START = 0.35
+"""Of the back's height, where it begins above the seat."""
+_PAD = 32.0
+_POST = 0.45
+"""Of the armrest's length, where what carries it stands."""
+_LIFT = 26.0
+"""mm either side of the gas lift's middle."""
+_BASE = 215.0
+"""mm from the gas lift to the outer castors; five legs seen from the side come to about this."""
+_BASE_LOW, _BASE_END, _BASE_HIGH = 58.0, 74.0, 100.0
+"""Its underside, its upper edge at the end of a leg and at the gas lift."""
+CASTOR = 30.0
+"""mm; radius."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A closed outline."""
+
+    name: Name
+    points: tuple[Point, ...]
+
+
+def outlines(scene: Scene) -> tuple[Outline, ...]:
+    """Everything with an area: body, chair, footrest."""
+    shapes = [*_body(scene.joints), *_chair(scene.chair)]
+    if scene.footrest is not None:
+        shapes.append(_footrest(scene.footrest))
+    return tuple(shapes)
+
+
+def castors(chair: Chair) -> tuple[Point, ...]:
+    """Middles of the castors seen from the side."""
+    return tuple((chair.lift + at * _BASE, CASTOR) for at in (-1.0, 0.0, 1.0))
+
+
+def _body(joints: Joints) -> Iterator[Outline]:
+    chest = (joints.shoulder[0], joints.shoulder[1] - 0.45 * TRUNK)
+    seat_end = (TRUNK, joints.hip[1] + max(0.0, TRUNK - joints.thigh / 2))
+    radius = joints.head_radius
+    yield Outline("trunk", _ellipse(joints.head, 0.86 * radius, radius))
+    yield Outline("trunk", _nose(joints))
+    yield Outline("trunk", _limb(joints.neck, joints.head, 56, 52))
+    yield Outline("trunk", _limb(seat_end, chest, TRUNK, 0.92 * TRUNK))
+    yield Outline("trunk", _limb(joints.hip, joints.knee, joints.thigh / 2, KNEE))
+    yield Outline("trunk", _limb(joints.knee, joints.ankle, CALF + 4, ANKLE))
+    yield Outline("trunk", _foot(joints))
+    yield Outline("arm", _limb(joints.shoulder, joints.elbow, ELBOW + 10, ELBOW))
+    yield Outline("arm", _limb(joints.elbow, joints.wrist, ELBOW, WRIST))
+    yield Outline("arm", _limb(joints.wrist, joints.fingers, WRIST, 12))
+
+
+def _chair(chair: Chair) -> Iterator[Outline]:
+    under = chair.seat - SEAT_THICK
+    back = chair.seat + _BACK_START * (chair.back_top - chair.seat)
+    yield Outline("chair", _box(0.0, under, chair.depth, chair.seat))
+    yield Outline("chair", _box(-_BACK_THICK, back, 0.0, chair.back_top))
+    # What carries the back, from under the seat up behind it.
+    yield Outline("chair", _box(-_BACK_THICK, under, -_BACK_THICK / 2, back))
+    yield Outline("chair", _box(-_BACK_THICK, under, 0.0, under + SEAT_THICK / 2))
+    yield Outline("chair", _box(chair.lift - _LIFT, _BASE_LOW, chair.lift + _LIFT, under))
+    yield Outline("chair", _base(chair.lift))
+    if chair.arm is not None:
+        rear, front = chair.arm_span
+        yield Outline("armrest", _box(rear, chair.arm - _PAD, front, chair.arm))
+        post = rear + _POST * (front - rear)
+        yield Outline("post", _box(post - 14, under, post + 14, chair.arm - _PAD))
+
+
+def _base(x: float) -> tuple[Point, ...]:
+    return (
+        (x - _BASE, _BASE_LOW),
+        (x + _BASE, _BASE_LOW),
+        (x + _BASE, _BASE_END),
+        (x, _BASE_HIGH),
+        (x - _BASE, _BASE_END),
+    )
+
+
+def _footrest(rest: Footrest) -> Outline:
+    return Outline("footrest", _box(rest.start, 0.0, rest.end, rest.top))
+
+
+def _nose(joints: Joints) -> tuple[Point, ...]:
+    x, y = joints.head
+    radius = joints.head_radius
+    front = x + 0.8 * radius
+    return (front, y), (x + 1.12 * radius, y - 0.32 * radius), (front, y - 0.45 * radius)
+
+
+def _foot(joints: Joints) -> tuple[Point, ...]:
+    (heel, sole), (toe, _), (ankle, up) = joints.heel, joints.toe, joints.ankle
+    return (
+        (heel - 8, sole),
+        (toe, sole),
+        (toe, sole + 32),
+        (ankle + 1.6 * ANKLE, up),
+        (ankle - ANKLE, up),
+    )
+
+
+def _box(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+    return (left, low), (right, low), (right, high), (left, high)
+
+
+def _ellipse(middle: Point, wide: float, high: float) -> tuple[Point, ...]:
+    turns = [math.tau * step / 20 for step in range(20)]
+    return tuple((middle[0] + wide * math.cos(a), middle[1] + high * math.sin(a)) for a in turns)
+
+
+def _limb(one: Point, other: Point, wide: float, narrow: float) -> tuple[Point, ...]:
+    """Two round ends and straight sides; radii at ``one`` and ``other``."""
+    along = math.atan2(other[1] - one[1], other[0] - one[0])
+    arc = [math.pi * step / 8 for step in range(9)]
+    first = [along + math.pi / 2 + a for a in arc]
+    last = [along - math.pi / 2 + a for a in arc]
+    return tuple(
+        (middle[0] + radius * math.cos(a), middle[1] + radius * math.sin(a))
+        for middle, radius, angles in ((one, wide, first), (other, narrow, last))
+        for a in angles
+    )

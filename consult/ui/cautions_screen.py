@@ -1,0 +1,74 @@
+"""Every caution of the call with its words, when it was said, and the lifting of a stop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, Literal
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from consult.ui.page import Page
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.call.call import Handled
+    from consult.call.state import Raised, State
+
+Asked = Literal["lift", "signs"]
+
+
+class CautionsScreen(Page[Asked | None]):
+    """What to do next: lift the stop, ask the warning signs, or nothing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,f6", "dismiss(None)", "Back"),
+        Binding("l", "lift", "Lift the stop"),
+        Binding("f12", "dismiss('signs')", "Ask the signs"),
+    ]
+
+    def __init__(self, now: State) -> None:
+        super().__init__()
+        self.now = now
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page") as page:
+            page.border_title = "Cautions in this call"
+            yield Static(literal(cautions_text(self.now)), id="all-cautions", markup=False)
+        yield Footer()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
+        """Lifting is offered only where a stop is in force."""
+        return action != "lift" or self.now.stopped is not None
+
+    def action_lift(self) -> None:
+        """Ask for the reason next."""
+        self.dismiss("lift")
+
+
+def cautions_text(now: State) -> str:
+    """Every caution word for word, and what was done about it."""
+    told = "\n\n".join(_caution(one) for one in now.cautions)
+    if not told:
+        return "No caution applies to what has been said so far."
+    if now.stopped is None:
+        return told
+    return f"{told}\n\nA stop is lifted with l, and only for a reason that you state."
+
+
+def _caution(raised: Raised) -> str:
+    lines = [f"{raised.caution.level.upper()}: {raised.say}"]
+    if raised.contact:
+        lines.append(f"Whom to contact: {raised.contact}")
+    if raised.said is not None:
+        lines.append(f"Said to the caller{_time(raised.said)}.")
+    if raised.lifted is not None:
+        lines.append(f"Lifted{_time(raised.lifted)}, because: {raised.lifted.lifted}")
+    if raised.caution.source:
+        lines.append(f"Source: {raised.caution.source}")
+    return "\n".join(lines)
+
+
+def _time(handled: Handled) -> str:
+    return f" at {handled.at:%H:%M}" if handled.at else ""

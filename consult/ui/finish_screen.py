@@ -1,0 +1,97 @@
+"""The end of the call on one page: what is missing or unsure, the read-back, summary and saving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Input, Static
+
+from consult.ui.page import Page
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.summary.closing import Closing
+
+
+class FinishScreen(Page[None]):
+    """Nothing here ends the call: Esc goes back to it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss(None)", "Back to the call"),
+        Binding("f8", "save", "Save"),
+    ]
+    AUTO_FOCUS = "#finish-page"
+
+    def __init__(
+        self,
+        told: Callable[[], tuple[Closing, str]],
+        stem: Path,
+        save: Callable[[Path], str],
+        follow_up: Callable[[str], str] | None,
+    ) -> None:
+        """``told`` gives the closing and the summary's text; ``follow_up`` takes a day as said and
+        gives back what is wrong with it; None where a day was agreed, or is not asked for."""
+        super().__init__()
+        self.told, self.stem, self.save, self.follow_up = told, stem, save, follow_up
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page", id="finish-page") as page:
+            page.border_title = "Before you hang up"
+            yield Static(id="closing", markup=False)
+            yield Static(id="summary-text", markup=False)
+        if self.follow_up is not None:
+            yield Static(literal("Follow-up: when shall we ring?"), markup=False)
+            yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
+        yield Static(literal("Save as (.txt, .md and .json are added):"), markup=False)
+        yield Input(str(self.stem), id="save-as", placeholder="a name; Enter or F8")
+        yield Static(id="save-result", markup=False)
+        yield Footer()
+
+    def on_mount(self) -> None:
+        self._show()
+
+    def _show(self) -> None:
+        closing, summary = self.told()
+        parts = [_section(title, lines) for title, lines in closing.sections()]
+        self.query_one("#closing", Static).update(Content("\n\n").join(parts))
+        self.query_one("#summary-text", Static).update(
+            literal("\n\nThe summary\n\n", "bold") + literal(summary)
+        )
+
+    @on(Input.Submitted, "#follow-up")
+    def day_agreed(self, event: Input.Submitted) -> None:
+        """Take the day; what cannot be read stays there to mend."""
+        event.stop()
+        if self.follow_up is None:
+            return
+        wrong = self.follow_up(event.value)
+        self._tell(wrong or "The day is noted.")
+        if not wrong:
+            event.input.display = False
+            self._show()
+
+    @on(Input.Submitted, "#save-as")
+    def name_entered(self, event: Input.Submitted) -> None:
+        """Enter in the name saves."""
+        event.stop()
+        self.action_save()
+
+    def action_save(self) -> None:
+        """Write the summary; say where, or why not, and keep the name typed."""
+        named = self.query_one("#save-as", Input).value.strip()
+        self._tell(self.save(Path(named).expanduser()) if named else "Please name the file.")
+
+    def _tell(self, text: str) -> None:
+        self.query_one("#save-result", Static).update(literal(text))
+
+
+def _section(title: str, lines: tuple[str, ...]) -> Content:
+    told = "\n".join(f"- {line}" for line in lines)
+    return literal(f"{title}\n", "bold") + literal(told)

@@ -1,0 +1,54 @@
+"""The finish page of a call: where its texts come from and what it may change."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.state import with_chair
+from consult.summary.closing import Closing, closing
+from consult.summary.model import Summary, summarise
+from consult.summary.render import render
+from consult.ui.export import export
+from consult.ui.finish_screen import FinishScreen
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from consult.call.session import Session
+
+
+def finish_screen(
+    session: Session, clock: Callable[[], datetime], changed: Callable[[], None]
+) -> FinishScreen:
+    """The page for a call; ``changed`` is called when a day was agreed there."""
+    basis, system = session.basis, session.now.call.system
+    asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
+
+    def summary() -> tuple[Closing, Summary]:
+        now = session.now if session.now.chosen else with_chair(basis, session.now)
+        found = summarise(basis, now)
+        return closing(basis, now, found, system), found
+
+    def told() -> tuple[Closing, str]:
+        end, found = summary()
+        return end, render(found, "text", system)
+
+    def follow_up(said: str) -> str:
+        if asks_day is None or not said.strip():
+            return "Please say when: a date, or “in 2 weeks”."
+        session.ask(asks_day)
+        reply = session.offer(said, clock())
+        session.back()
+        if reply.taken:
+            changed()
+        return "" if reply.taken else reply.tell
+
+    open_day = asks_day is not None and session.now.follow_up is None
+    return FinishScreen(
+        told,
+        Path.cwd() / f"summary-{clock():%Y%m%d-%H%M}",
+        lambda stem: export(summary()[1], system, stem),
+        follow_up if open_day else None,
+    )

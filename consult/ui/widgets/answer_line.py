@@ -1,0 +1,62 @@
+"""The answer line: takes a paste whole, shows every character, completes names after a slash."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.events import Paste
+from textual.suggester import Suggester
+from textual.widgets import Input
+
+from consult.call.by_name import completions
+from consult.call.session import BY_NAME
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.tree.model import Tree
+
+_ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
+"""A line holds no line break, so one is shown as a sign; what is stored is the break itself."""
+
+
+class _Names(Suggester):
+    """The rest of a name that begins as typed."""
+
+    def __init__(self, tree: Tree) -> None:
+        super().__init__(use_cache=False, case_sensitive=True)
+        self.tree = tree
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The first name that goes on from what is typed; None where nothing does."""
+        typed = value.removeprefix(BY_NAME)
+        if typed == value or not typed or typed.startswith(BY_NAME):
+            return None
+        found = next(iter(completions(self.tree, typed)), None)
+        return BY_NAME + typed + found[len(typed) :] if found else None
+
+
+class AnswerLine(Input):
+    """Input that keeps what was pasted to the character."""
+
+    def __init__(self, tree: Tree) -> None:
+        super().__init__(id="answer", suggester=_Names(tree))
+
+    @property
+    def _value(self) -> Text:
+        return Text(_line(self.value), no_wrap=True, overflow="ignore", end="")
+
+    def _position_to_cell(self, position: int) -> int:
+        return Text(_line(self.value[:position])).cell_len
+
+    def _on_paste(self, event: Paste) -> None:
+        """Input keeps the first line only; a caller's words may run over several."""
+        event.prevent_default()
+        event.stop()
+        if event.text:
+            self.replace(event.text, *self.selection)
+
+
+def _line(text: str) -> str:
+    """The text in one line, a cell or more for every character."""
+    return visible(text.translate(_ONE_CELL))

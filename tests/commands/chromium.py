@@ -1,0 +1,156 @@
+"""A real browser under test, spoken to by its DevTools protocol."""
+
+from __future__ import annotations
+
+import asyncio
+import base64
+import json
+import os
+import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+import aiohttp
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+_KEYS = {"Enter": 13, "Tab": 9, "Escape": 27, **{f"F{n}": 111 + n for n in range(1, 13)}}
+_LAUNCH = (
+    "--headless=new --no-sandbox --no-first-run --disable-gpu --disable-dev-shm-usage "
+    "--disable-background-networking --disable-component-update --disable-sync "
+    "--remote-debugging-port=0 --user-data-dir={profile} about:blank"
+)
+
+
+class Tab:
+    """One tab: what it is told to do, and everything it reported since it was opened."""
+
+    def __init__(self, session: aiohttp.ClientSession, address: str, target: str) -> None:
+        self.session = session
+        self.address = address
+        self.target = target
+        self.reports: list[dict[str, Any]] = []
+        self._numbers = count(1)
+        self._answers: dict[int, asyncio.Future[dict[str, Any]]] = {}
+
+    async def listen(self, socket: aiohttp.ClientWebSocketResponse) -> None:
+        """Take in answers and reports until the tab is gone."""
+        self._socket = socket
+        async for message in socket:
+            told = json.loads(message.data)
+            if "id" in told:
+                self._answers.pop(told["id"]).set_result(told)
+            else:
+                self.reports.append(told)
+
+    async def ask(self, method: str, **params: Any) -> Any:
+        """One command of the protocol, and its result."""
+        number = next(self._numbers)
+        answer = self._answers[number] = asyncio.get_running_loop().create_future()
+        await self._socket.send_json({"id": number, "method": method, "params": params})
+        told = await asyncio.wait_for(answer, 20)
+        assert "error" not in told, told
+        return told["result"]
+
+    async def value(self, script: str) -> Any:
+        """What a script on the page gives."""
+        told = await self.ask("Runtime.evaluate", expression=script, returnByValue=True)
+        assert "exceptionDetails" not in told, told
+        return told["result"].get("value")
+
+    async def go(self, url: str) -> None:
+        """Open an address."""
+        await self.ask("Page.navigate", url=url)
+
+    async def type(self, text: str) -> None:
+        """Type letters by the keyboard."""
+        for letter in text:
+            code = ord(letter.upper())
+            for kind in ("keyDown", "keyUp"):
+                await self.ask(
+                    "Input.dispatchKeyEvent",
+                    type=kind,
+                    key=letter,
+                    windowsVirtualKeyCode=code,
+                    **({"text": letter} if kind == "keyDown" else {}),
+                )
+
+    async def press(self, key: str, *, ctrl: bool = False) -> None:
+        """Press one named key, or a letter with Ctrl."""
+        code = _KEYS.get(key) or ord(key.upper())
+        for kind in ("rawKeyDown", "keyUp"):
+            await self.ask(
+                "Input.dispatchKeyEvent",
+                type=kind,
+                key=key,
+                code=key if key in _KEYS else f"Key{key.upper()}",
+                windowsVirtualKeyCode=code,
+                modifiers=2 if ctrl else 0,
+            )
+
+    async def size(self, width: int, height: int) -> None:
+        """Give the window another size, in CSS pixels."""
+        await self.ask(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=1,
+            mobile=False,
+        )
+
+    async def picture(self) -> bytes:
+        """What the tab shows, as PNG."""
+        return base64.b64decode((await self.ask("Page.captureScreenshot"))["data"])
+
+    async def close(self) -> None:
+        """Close the tab at once."""
+        async with self.session.get(f"{self.address}/json/close/{self.target}") as answer:
+            assert answer.status == 200
+
+    def told(self, method: str) -> list[dict[str, Any]]:
+        """The parameters of all reports of one kind."""
+        return [one["params"] for one in self.reports if one["method"] == method]
+
+    def received(self) -> str:
+        """Everything the call desk has drawn so far, with the terminal's control codes."""
+        frames = self.told("Network.webSocketFrameReceived")
+        drawn = [one["response"] for one in frames if one["response"]["opcode"] == 2]
+        return b"".join(base64.b64decode(one["payloadData"]) for one in drawn).decode("utf-8")
+
+
+@asynccontextmanager
+async def browser_tab(profile: Path) -> AsyncIterator[Tab]:
+    """A tab of a browser of its own, gone afterwards with everything it started."""
+    assert CHROMIUM is not None
+    process = await asyncio.create_subprocess_exec(
+        CHROMIUM,
+        *_LAUNCH.format(profile=profile).split(),
+        stdout=asyncio.subprocess.DEVNULL,
+        stderr=asyncio.subprocess.DEVNULL,
+        env={**os.environ, "HOME": str(profile)},
+    )
+    try:
+        async with asyncio.timeout(60):
+            note = profile / "DevToolsActivePort"
+            while not note.exists() or "\n" not in note.read_text():
+                await asyncio.sleep(0.1)
+        address = f"http://127.0.0.1:{note.read_text().splitlines()[0]}"
+        async with aiohttp.ClientSession() as session:
+            # A tab more, so that closing the one under test does not end the browser.
+            async with session.put(f"{address}/json/new?about:blank") as answer:
+                opened = json.loads(await answer.text())
+            socket_url = opened["webSocketDebuggerUrl"]
+            async with session.ws_connect(socket_url, max_msg_size=0) as socket:
+                tab = Tab(session, address, opened["id"])
+                listening = asyncio.create_task(tab.listen(socket))
+                await asyncio.sleep(0)
+                for domain in ("Page", "Runtime", "Network", "Log"):
+                    await tab.ask(f"{domain}.enable")
+                await tab.ask("Page.bringToFront")
+                yield tab
+            await listening
+    finally:
+        process.terminate()
+        await process.wait()

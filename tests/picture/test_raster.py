@@ -1,0 +1,72 @@
+"""Shapes as dots, two wide and four high in a cell."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.picture.raster import ACROSS, DOWN, Dots, Grid
+
+GRID = Grid(columns=10, rows=5, column_mm=20.0, row_mm=40.0, left=-20.0)
+
+
+def box(left: float, low: float, right: float, high: float) -> Dots:
+    dots = Dots(GRID)
+    dots.fill([(left, low), (right, low), (right, high), (left, high)])
+    return dots
+
+
+def count(dots: Dots) -> int:
+    return sum(line.bit_count() for line in dots.lines)
+
+
+def test_a_box_covers_its_area() -> None:
+    """80 by 60 mm are 8 by 6 dots of 10 mm, at their place above the floor."""
+    dots = box(0, 40, 80, 100)
+    assert count(dots) == 48
+    assert [at for at, line in enumerate(dots.lines) if line] == list(range(10, 16))
+    assert dots.cells(2) == dict.fromkeys((1, 2, 3, 4), 0b11110000)
+    assert dots.cells(3) == dict.fromkeys((1, 2, 3, 4), 0b11111111)
+    assert dots.cells(4) == {}
+
+
+def test_rows_and_columns() -> None:
+    """A surface on the line between two rows belongs to the lower one; x counts from the left."""
+    assert [GRID.row_below(y) for y in (200, 199, 160, 1, 0)] == [0, 0, 1, 4, 5]
+    assert [GRID.row(y) for y in (0, 39, 40, 199)] == [4, 4, 3, 0]
+    assert [GRID.column(x) for x in (-20, -1, 0, 179)] == [0, 0, 1, 9]
+
+
+@pytest.mark.parametrize("thin", [0.0, 0.01, 3.0])
+def test_thin_things_leave_a_dot(thin: float) -> None:
+    """However thin, a line is seen along all its length."""
+    assert count(box(0, 101, 80, 101 + thin)) == 8
+    assert count(box(1, 40, 1 + thin, 100)) == 6
+
+
+def test_carving_leaves_an_edge() -> None:
+    """Dots beside and below the other part go; those above it, and the other's own, stay."""
+    body, arm = box(0, 0, 100, 100), box(40, 40, 60, 60)
+    body.carve(arm)
+    # Two lines of two dots with one on either side, and two below.
+    assert count(body) == 100 - 2 * 2 - 2
+    body.join(arm)
+    assert count(body) == 100 - 2 * 2 - 2
+    assert body.lines[13] & 1 << 6
+    assert not body.lines[16] & 1 << 6
+
+
+def point() -> st.SearchStrategy[tuple[float, float]]:
+    return st.tuples(st.floats(-1e6, 1e6), st.floats(-1e6, 1e6))
+
+
+@given(st.lists(point(), min_size=3, max_size=8))
+def test_nothing_leaves_the_grid(points: list[tuple[float, float]]) -> None:
+    """Any outline, far outside or folded over, covers dots of the grid or none."""
+    dots = Dots(GRID)
+    dots.fill(points)
+    assert len(dots.lines) == GRID.rows * DOWN
+    assert all(0 <= line < 1 << GRID.columns * ACROSS for line in dots.lines)
+    for row in range(GRID.rows):
+        assert all(0 <= column < GRID.columns for column in dots.cells(row))

@@ -1,0 +1,77 @@
+"""Keys pressed at random: nothing is raised, and no answer is ever lost."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from textual import events
+
+from consult.call.call import Answer
+from consult.ui.keys import KEYS
+from tests.ui.desk import demo, desk
+
+SEEDS = 5
+PRESSES = 1000
+"""Of each seed: 5,000 together."""
+
+_LETTERS = "1234567890abynmkldst,.?/ [é"
+_ANSWERS = ["1", "1", "1", "2", "y", "n", "?", "41", "170", "Ada", "/desk 73", "/floor 1"]
+_ENTER = events.Key("enter", "\r")
+_OTHERS = ["escape", "up", "down", "left", "right", "tab", "shift+tab", "backspace", "home", "end"]
+_DESK = [key for one in KEYS if one.action != "app.quit" for key in one.key.split(",")]
+
+
+def drawn(draw: random.Random) -> list[events.Key]:
+    """One key, letters and Enter more often than others; or a likely answer, key by key."""
+    roll = draw.random()
+    if roll < 0.2:
+        return [typed(letter) for letter in draw.choice(_LETTERS)]
+    if roll < 0.6:
+        return [events.Key("ctrl+u", None), *map(typed, draw.choice(_ANSWERS)), _ENTER]
+    if roll < 0.7:
+        return [_ENTER]
+    if roll < 0.8:
+        return [typed("s")]
+    return [events.Key(draw.choice(_OTHERS if roll < 0.88 else _DESK), None)]
+
+
+def typed(letter: str) -> events.Key:
+    """A letter as a terminal sends it."""
+    return events.Key(letter, letter)
+
+
+@pytest.mark.parametrize("seed", range(SEEDS))
+async def test_random_keys(seed: int, tmp_path: Path) -> None:
+    """Each call's answers are only ever added to, on the screen and where they are kept.
+
+    Each seed begins in the middle of another demo call.
+    """
+    draw = random.Random(seed)
+    call = demo(f"0{seed + 1}").call
+    call = replace(call, answers=call.answers[: len(call.answers) * seed // SEEDS])
+    size = [(80, 24), (120, 40), (200, 60), (40, 14), (100, 30)][seed]
+    async with desk(tmp_path, call, size) as at:
+        seen: dict[str, tuple[Answer, ...]] = {}
+        for _ in range(PRESSES // 10):
+            keys: list[events.Key] = []
+            while len(keys) < 10:
+                keys += drawn(draw)
+            for key in keys:
+                at.app.post_message(key)
+            await at.pilot.pause()
+            for name, screen in at.app.calls.items():
+                answers = screen.now.call.answers
+                assert answers[: len(seen.get(name, ()))] == seen.get(name, ())
+                seen[name] = answers
+        assert sum(len(answers) for answers in seen.values()) > len(call.answers)
+        for name, answers in seen.items():
+            screen = at.app.calls[name]
+            if answers and screen.now.consent:
+                kept = at.app.kept.open(name)
+                assert not isinstance(kept, str)
+                assert [one.said for one in kept.answers] == [
+                    one.said for one in screen.now.call.answers
+                ]
