@@ -51,7 +51,6 @@ _LIBRARIES = {
     "sqlalchemy": {"records"},
     "cryptography": {"records"},
     "platformdirs": {"records"},
-    "cryptography": {"records"},
     "textual_serve": {"commands"},
     "aiohttp": {"commands"},
     "yaml": {"marked", "call"},

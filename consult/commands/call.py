@@ -16,6 +16,7 @@ from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder
 from consult.records.call_file import CallFiles, calls_folder
+from consult.records.proven_file import keep_proven, recall_proven
 
 
 def run(options: Namespace) -> Outcome:
@@ -41,7 +42,9 @@ def run(options: Namespace) -> Outcome:
         population = chosen_population(options.population)
     except ValueError as unknown:
         return complain(str(unknown))
+    recall_proven()
     basis, problems = load_basis(tree, population)
+    keep_proven()
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):

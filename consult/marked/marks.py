@@ -8,6 +8,7 @@ a small file becomes a huge one.
 
 from __future__ import annotations
 
+import hashlib
 import math
 import re
 from collections.abc import Iterator, Mapping
@@ -49,6 +50,8 @@ class Marked:
     """Blocks as dict, lists as list, scalars as str, int, float, bool or None."""
     values: Mapping[Steps, _Spot]
     keys: Mapping[Steps, Where]
+    digest: str
+    """Of the text; the same text, whatever the file is called, has the same."""
 
     def value(self, *steps: str | int) -> Where:
         """Where the value stands; for one that is not there, the nearest thing around it."""
@@ -101,7 +104,8 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
         return None, composer.problems
     if composer.refused:
         return None, composer.problems
-    return Marked(file, data, composer.values, composer.keys), composer.problems
+    digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    return Marked(file, data, composer.values, composer.keys, digest), composer.problems
 
 
 def _read(path: Path) -> tuple[str | None, Problem | None]:

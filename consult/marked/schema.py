@@ -12,13 +12,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import islice
 from pathlib import Path
-from typing import Any
-
-from jsonschema import Draft202012Validator
-from jsonschema.exceptions import ValidationError
+from typing import TYPE_CHECKING, Any
 
 from consult.marked.marks import Marked, Steps
+from consult.marked.proven import is_proven, prove
 from consult.problems import Problem, Where, listed, nearest
+
+if TYPE_CHECKING:
+    from jsonschema.exceptions import ValidationError
 
 MOST = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""
@@ -57,9 +58,17 @@ def load_schema(path: Path) -> Mapping[str, Any]:
 
 def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
     """Everything in the file that the schema does not allow, at most ``MOST`` of it."""
+    if is_proven(marked.digest, schema):
+        return []
+    # A tenth of a second that a start with proven files does without.
+    from jsonschema import Draft202012Validator
+
     errors = Draft202012Validator(schema).iter_errors(marked.data)
     found = (problem for error in errors for problem in _problems(error, marked, ()))
-    return list(dict.fromkeys(islice(found, MOST)))
+    problems = list(dict.fromkeys(islice(found, MOST)))
+    if not problems:
+        prove(marked.digest, schema)
+    return problems
 
 
 def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[Problem]:

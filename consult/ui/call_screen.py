@@ -1,4 +1,7 @@
-"""The call desk: what to say, the answer, the running fit and what has been said."""
+"""The call desk: what to say, the answer, the running fit and what has been said.
+
+What a page of its own needs is imported when it is opened: the first question waits for nothing.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Resize
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Footer, Input, OptionList
 from textual.worker import Worker, WorkerState
 
 from consult.call.session import BY_NAME
@@ -20,16 +23,14 @@ from consult.call.wording import question_label
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.choose_screen import ChooseScreen, Line
-from consult.ui.finishing import finish_screen
 from consult.ui.help_text import HELP
 from consult.ui.keys import KEYS
 from consult.ui.line_screen import LineScreen
-from consult.ui.picture_screen import PictureScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.trial_screen import TrialScreen
-from consult.ui.why_text import why_text
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.fit_panel import FitPanel
+from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
@@ -87,13 +88,13 @@ class CallScreen(Screen[None]):
         return self.session.now
 
     def compose(self) -> ComposeResult:
-        yield Static(id="status", markup=False)
+        yield Part("status")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
-                yield Static(id="cautions", markup=False)
+                yield Part("cautions")
                 yield SayPanel(id="say")
                 yield AnswerLine(self.session.basis.tree)
-                yield Static(id="trouble", markup=False)
+                yield Part("trouble")
                 yield SaidList(id="said", markup=False)
             with Vertical(id="side"):
                 yield FitPanel(self.session.basis.population)
@@ -160,11 +161,8 @@ class CallScreen(Screen[None]):
 
     def _show(self) -> None:
         now, question = self.now, self.session.asking
-        self.query_one("#status", Static).update(literal(self._status()))
-        cautions = self.query_one("#cautions", Static)
-        line = caution_line(now)
-        cautions.display = bool(line.plain)
-        cautions.update(line)
+        self.query_one("#status", Part).show(literal(self._status()))
+        self.query_one("#cautions", Part).show(caution_line(now))
         say = self.query_one(SayPanel)
         if question is None:
             say.show_end(
@@ -182,13 +180,19 @@ class CallScreen(Screen[None]):
         self.query_one(SaidList).show(now)
 
     def _show_fit(self) -> None:
-        self.query_one(FitPanel).show(self.now, self.session.before)
-        self.query_one(PicturePanel).show(self.now)
+        now = self.now
+        self.query_one(FitPanel).show(now, self.session.before)
+        if now.chosen is not None or now.fit is None or self.session.basis.range is None:
+            self.query_one(PicturePanel).show(now)
+
+    def _choose(self, now: State) -> None:
+        """Choose the chair beside the call, once the next question is on the screen."""
+        if now.fit is not None:
+            self.call_after_refresh(self._work_out, now)
 
     @work(thread=True, group="chair", exit_on_error=False)
-    def _choose(self, now: State) -> None:
-        """Choose the chair beside the call, so that no key waits for it."""
-        if now is self.now and now.fit is not None:
+    def _work_out(self, now: State) -> None:
+        if now is self.now:
             self.post_message(self.ChairChosen(now, with_chair(self.session.basis, now)))
 
     @on(ChairChosen)
@@ -214,13 +218,11 @@ class CallScreen(Screen[None]):
 
     def tell(self, text: str, sign: str = "! ") -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
-        trouble = self.query_one("#trouble", Static)
-        trouble.display = bool(text)
-        trouble.update(literal(f"{sign}{text}" if text else ""))
+        self.query_one("#trouble", Part).show(literal(f"{sign}{text}" if text else ""))
 
     def _told(self) -> str:
-        shown = str(self.query_one("#trouble", Static).content)
-        return shown.removeprefix("! ")
+        shown = self.query_one("#trouble", Part).shown
+        return shown.plain.removeprefix("! ") if shown else ""
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones no picture at all."""
@@ -379,6 +381,8 @@ class CallScreen(Screen[None]):
 
     def action_picture(self) -> None:
         """The side view on the whole screen."""
+        from consult.ui.picture_screen import PictureScreen
+
         self.app.push_screen(PictureScreen(self._whole()))
 
     def action_large(self) -> None:
@@ -395,6 +399,8 @@ class CallScreen(Screen[None]):
 
     @work(thread=True, group="why", exclusive=True, exit_on_error=False)
     def _explain(self, now: State) -> None:
+        from consult.ui.why_text import why_text
+
         basis = self.session.basis
         found = why_text(basis, now if now.chosen else with_chair(basis, now))
         self.app.call_from_thread(self.app.push_screen, TextScreen("Why this chair", found))
@@ -410,6 +416,8 @@ class CallScreen(Screen[None]):
 
     def action_finish(self) -> None:
         """What is missing, what is unsure, the read-back, and the summary."""
+        from consult.ui.finishing import finish_screen
+
         self.app.push_screen(finish_screen(self.session, self.clock, self._changed))
 
     def _whole(self) -> State:

@@ -306,7 +306,7 @@ async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
         at.clock.move(3600)
         await choose(at, "a new call")
         assert at.screen is not first
-        assert at.screen.now.call.answers == ()
+        assert not at.screen.now.call.answers
         await at.answer("Bo")
         at.clock.move(60)
         await at.press("f9")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
+from consult.ui.widgets.part import Part
 from consult.ui.words import (
     ROOMY,
     ask_content,
@@ -31,11 +31,11 @@ class FitPanel(VerticalScroll, can_focus=False):
         self.population = population
 
     def compose(self) -> ComposeResult:
-        yield Static(id="fit", markup=False)
-        yield Static(id="ask-next", markup=False)
-        yield Static(id="chair", markup=False)
-        yield Static(id="notes", markup=False)
-        yield Static(id="body", markup=False)
+        yield Part("fit")
+        yield Part("ask-next")
+        yield Part("chair")
+        yield Part("notes")
+        yield Part("body")
 
     def show(self, state: State, before: State | None) -> None:
         """Show the fit of a state and what changed since the one before.
@@ -60,6 +60,4 @@ class FitPanel(VerticalScroll, can_focus=False):
         self._fill("#chair", chair_lines(state))
 
     def _fill(self, name: str, content: Content) -> None:
-        part = self.query_one(name, Static)
-        part.display = bool(content.plain)
-        part.update(content)
+        self.query_one(name, Part).show(content)

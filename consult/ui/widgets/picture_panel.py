@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 from textual.widgets import Static
 
-from consult.picture.cells import draw, legend, plain
-from consult.picture.scene import scene
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -44,6 +42,10 @@ def picture_content(now: State, width: int, height: int) -> Content:
     """The picture with its legend below, in so many cells."""
     if now.stopped is not None:
         return literal(STOPPED)
+    # Imported with the first picture, not with the first question.
+    from consult.picture.cells import draw, legend, plain
+    from consult.picture.scene import scene
+
     found = scene(now.estimate, now.workplace, now.fit, now.picked)
     if found is None:
         return literal(NO_PICTURE)

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
+from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -28,32 +28,27 @@ class SayPanel(VerticalScroll, can_focus=False):
     """The question, its choices, and how to coach the caller through it."""
 
     def compose(self) -> ComposeResult:
-        yield Static(id="ask", markup=False)
-        yield Static(id="choices", markup=False)
-        yield Static(id="coach", markup=False)
+        yield Part("ask")
+        yield Part("choices")
+        yield Part("coach")
 
     def show(self, question: Question, ask: str, *, coaching: bool, amending: bool) -> None:
         """Show one question."""
         lead = literal("Amend: " if amending else "Say: ", "dim")
-        self.query_one("#ask", Static).update(lead + literal(ask, "bold"))
-        choices = self.query_one("#choices", Static)
-        choices.display = bool(question.choices)
-        choices.update(
-            Content("\n").join(
-                literal(f"{at:>2}  {label}")
-                for at, label in enumerate(question.choices.values(), start=1)
-            )
-        )
-        coach = self.query_one("#coach", Static)
-        coach.display = bool(question.coach) and coaching
-        coach.update(literal("Coach: ", "dim") + literal(question.coach))
+        self.query_one("#ask", Part).show(lead + literal(ask, "bold"))
+        choices = [
+            literal(f"{at:>2}  {label}") for at, label in enumerate(question.choices.values(), 1)
+        ]
+        self.query_one("#choices", Part).show(Content("\n").join(choices))
+        coach = literal("Coach: ", "dim") + literal(question.coach)
+        self.query_one("#coach", Part).show(coach if question.coach and coaching else Content(""))
         self.scroll_home(animate=False)
 
     def show_end(self, text: str) -> None:
         """Show that nothing is left to ask."""
-        self.query_one("#ask", Static).update(literal(text, "bold"))
-        self.query_one("#choices", Static).display = False
-        self.query_one("#coach", Static).display = False
+        self.query_one("#ask", Part).show(literal(text, "bold"))
+        self.query_one("#choices", Part).show(Content(""))
+        self.query_one("#coach", Part).show(Content(""))
 
 
 def how_to_answer(question: Question) -> str:

@@ -1,0 +1,137 @@
+"""The calls of a desk, kept in the records: the same face as ``call_file.CallFiles``.
+
+The records are opened, and recovery files put back, in a thread of their own, so the desk's first
+screen waits for neither. A call's name here is its reference.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.records.call_file import KeptCall
+from consult.records.kept import versions_of
+from consult.records.private import private_of
+from consult.records.record import Record, open_soon, opened_store
+from consult.records.spill import spill_folders
+from consult.records.trouble import RecordsTrouble
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+    from pathlib import Path
+
+    from consult.call.basis import Basis
+    from consult.call.call import Call
+    from consult.call.state import State
+    from consult.records.kept import Listed, Opened
+    from consult.records.store import Store
+
+
+class DeskCalls:
+    """Calls in the records, one of them or several at this desk."""
+
+    def __init__(
+        self,
+        basis: Basis,
+        place: str | Path,
+        adviser: str,
+        clock: Callable[[], datetime],
+        patience: float = 5,
+    ) -> None:
+        """``place`` is what ``records_place()`` gives; ``patience`` is seconds for its opening."""
+        self._private, self._versions = private_of(basis.tree), versions_of(basis)
+        self._adviser, self._clock, self._patience = adviser, clock, patience
+        self._folders = spill_folders(place)
+        self._records: dict[str, Record] = {}
+        self._unsaid: dict[str, str] = {}
+        self.notices: list[str] = []
+        """What putting back recovery files found; there once the records are open."""
+        self._opening = open_soon(lambda: self._start(place))
+
+    def _start(self, place: str | Path) -> Store:
+        from consult.records.merge import merge_spilled
+        from consult.records.store import open_store
+
+        store = open_store(place)
+        try:
+            self.notices += merge_spilled(store, self._folders, self._clock()).told
+        except RecordsTrouble as trouble:
+            self.notices.append(str(trouble))
+        return store
+
+    def new(self, at: datetime) -> str:  # noqa: ARG002 - files are named after it
+        """The reference of a call that begins now; nothing is kept before something is said."""
+        return self._add(None)
+
+    def keep(self, name: str, now: State) -> str:
+        """Keep the call as it stands; what the adviser should know, or ''."""
+        told = self._records[name].keep(
+            now.call, consent=now.consent, caller_name=now.caller_name, at=self._clock()
+        )
+        unsaid = self._unsaid.pop(name, "")
+        return " ".join((*([unsaid] if unsaid else []), *told))
+
+    def reference(self, name: str) -> str:
+        """What to tell the caller; another than the name where that one was taken already."""
+        return self._records[name].reference
+
+    def find(self, typed: str) -> list[KeptCall]:
+        """Calls by the beginning of a name or reference, the latest first; all where it is ''."""
+        try:
+            store = self._store()
+            found = store.find(typed) if typed.strip() else store.latest()
+        except RecordsTrouble as trouble:
+            return [KeptCall("", str(trouble))]
+        return [KeptCall(one.reference, _line(one)) for one in found]
+
+    def open(self, name: str, *, anyway: bool = False) -> Call | str:
+        """A call kept earlier; why it cannot be opened, in words.
+
+        ``anyway`` takes it from a desk that has it open.
+        """
+        try:
+            store = self._store()
+            opened = store.take_over(name, self._adviser, self._clock(), anyway=anyway)
+            kept = store.read(opened.id)
+        except RecordsTrouble as trouble:
+            return str(trouble)
+        self._unsaid[self._add(opened)] = kept.trouble
+        return kept.call
+
+    def hold(self, name: str) -> str:
+        """Put a call aside; what went wrong, or ''."""
+        return " ".join(self._records[name].hold(self._clock()))
+
+    def finish(self, name: str, *, stopped: bool) -> str:
+        """End a call; what went wrong, or ''."""
+        return " ".join(self._records[name].finish(self._clock(), stopped=stopped))
+
+    def note_summary(self, name: str, path: Path) -> str:
+        """Remember a file written about a call, so that it is erased with it."""
+        return " ".join(self._records[name].note_summary(path, self._clock()))
+
+    def beat(self, name: str) -> str:
+        """Say that the desk is alive, every twenty seconds; what went wrong, or ''."""
+        return " ".join(self._records[name].beat(self._clock()))
+
+    def _add(self, opened: Opened | None) -> str:
+        record = Record(
+            self._opening,
+            self._folders,
+            self._versions,
+            self._private,
+            self._adviser,
+            opened=opened,
+            patience=self._patience,
+        )
+        self._records[record.reference] = record
+        return record.reference
+
+    def _store(self) -> Store:
+        return opened_store(self._opening, self._patience)
+
+
+def _line(one: Listed) -> str:
+    who = " ".join(one.caller_name.split()) or "no name"
+    day = one.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
+    return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'nobody named'}"

@@ -1,0 +1,225 @@
+"""Opening the database of the records: a SQLite file of this user, or PostgreSQL by URL."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import platformdirs
+from sqlalchemy import create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+from sqlalchemy.pool import NullPool
+
+from consult.records.schema import APPLICATION_ID, VERSION
+from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Connection, Engine
+
+NEWER = (
+    "These records were written by a newer version of consult and were left untouched. "
+    "Update consult on this machine to open them."
+)
+_MAGIC = b"SQLite format 3\0"
+
+
+def records_place(place: str | Path | None = None) -> str | Path:
+    """Where the records are: what is given, else CONSULT_RECORDS, else this user's data folder."""
+    chosen = place or os.environ.get("CONSULT_RECORDS")
+    if chosen is None:
+        return Path(platformdirs.user_data_dir("consult")) / "records.db"
+    if isinstance(chosen, Path) or "://" in chosen:
+        return chosen
+    return Path(chosen)
+
+
+@dataclass(frozen=True, slots=True)
+class Database:
+    """The connection to the records."""
+
+    engine: Engine
+    path: Path | None
+    """The file; None for a shared database."""
+    patience: float
+    """Seconds to wait for another writer."""
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A look at one moment of the records."""
+        with plainly(), self.engine.connect() as connection:
+            if self.path is None:
+                # A SQLite reader sees one moment by itself.
+                connection = connection.execution_options(isolation_level="REPEATABLE READ")
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A change, durable when the block is left, or not made at all."""
+        with plainly(), self.engine.connect() as connection:
+            connection = connection.execution_options(consult_writes=True)
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def raw(self) -> Iterator[sqlite3.Connection]:
+        """The SQLite connection itself, for what stands outside transactions."""
+        with plainly():
+            connection = _connect(self.path, self.patience)
+            try:
+                yield connection
+            finally:
+                connection.close()
+
+    def settle(self) -> bool:
+        """Move everything from the log of a SQLite file into it, and empty the log.
+
+        What was erased is gone from the disk's files only then. False: a reader is in the way.
+        """
+        if self.path is None:
+            return True
+        end = time.monotonic() + self.patience
+        with self.raw() as connection:
+            while True:
+                busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+                if not busy or time.monotonic() > end:
+                    return not busy
+                time.sleep(0.02)
+
+    def scrub(self) -> bool:
+        """Leave no trace of removed rows in the file.
+
+        Overwriting what is deleted is not enough: SQLite leaves copies of rows it has moved in the
+        unused parts of pages, so the file is written anew. False: somebody is in the way.
+        """
+        try:
+            if self.path is None:
+                with plainly(), self.engine.connect() as connection:
+                    connection.execution_options(isolation_level="AUTOCOMMIT")
+                    connection.exec_driver_sql("VACUUM")
+                return True
+            with self.raw() as connection:
+                connection.execute("VACUUM")
+        except CannotKeep:
+            return False
+        return self.settle()
+
+
+def open_database(place: str | Path, patience: float) -> Database:
+    """Connect, making the file where there is none; nothing is written to an existing one.
+
+    ``NotRecords`` or ``Newer`` where the file is not ours to write, ``CannotKeep`` where it or the
+    server cannot be reached.
+    """
+    if isinstance(place, str) and "://" in place:
+        place = _of_url(place)
+    if isinstance(place, str):
+        return Database(_shared(place, patience), None, patience)
+    with plainly():
+        path = place.expanduser().absolute()
+        _prepare(path)
+    return Database(_file(path, patience), path, patience)
+
+
+def _of_url(url: str) -> str | Path:
+    try:
+        parsed = make_url(url)
+    except (ArgumentError, ValueError) as error:
+        raise NotRecords("The address of the records cannot be read as one.") from error
+    kind = parsed.drivername.partition("+")[0]
+    if kind == "sqlite" and parsed.database:
+        return Path(parsed.database)
+    if kind in ("postgresql", "postgres"):
+        return parsed.set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
+    raise NotRecords(
+        "Records are kept in a file or in PostgreSQL (postgresql://...), nowhere else."
+    )
+
+
+def _shared(url: str, patience: float) -> Engine:
+    options = f"-c lock_timeout={int(patience * 1000)} -c synchronous_commit=on"
+    try:
+        return create_engine(
+            url,
+            connect_args={"options": options, "connect_timeout": max(2, int(patience))},
+            pool_pre_ping=True,
+            pool_size=2,
+            hide_parameters=True,
+        )
+    except (ImportError, NoSuchModuleError) as error:
+        raise RecordsTrouble(
+            "Shared records need the database driver: install consult with its 'team' extra."
+        ) from error
+
+
+def _file(path: Path, patience: float) -> Engine:
+    # A new connection each time: one that is kept goes on writing to a file that was deleted.
+    engine = create_engine(
+        "sqlite://",
+        creator=lambda: _connect(path, patience),
+        poolclass=NullPool,
+        hide_parameters=True,
+    )
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("consult_writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _connect(path: Path | None, patience: float) -> sqlite3.Connection:
+    assert path is not None
+    connection: sqlite3.Connection = sqlite3.connect(
+        f"{path.as_uri()}?mode=rw",
+        uri=True,
+        timeout=patience,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    try:
+        for pragma in (
+            "foreign_keys=ON",
+            "synchronous=FULL",
+            "secure_delete=ON",
+            "temp_store=MEMORY",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _prepare(path: Path) -> None:
+    """Make the file where there is none, closed to others; look at one that is there, no more."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    if path.parent == Path(platformdirs.user_data_dir("consult")):
+        path.parent.chmod(0o700)
+    try:
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except FileExistsError:
+        look(path)
+        if path.stat().st_mode & 0o077:
+            path.chmod(0o600)
+
+
+def look(path: Path) -> None:
+    """Refuse, by its first bytes alone, a file that is not ours or of a newer version."""
+    with path.open("rb") as file:
+        head = file.read(100)
+    if not head:
+        return
+    if len(head) < 100 or not head.startswith(_MAGIC):
+        raise NotRecords(f"{path} does not hold kept calls, or its beginning is damaged.")
+    if int.from_bytes(head[68:72], "big") != APPLICATION_ID:
+        raise NotRecords(f"{path} belongs to another program and was left untouched.")
+    if int.from_bytes(head[60:64], "big") > VERSION:
+        raise Newer(NEWER)

@@ -1,0 +1,162 @@
+"""Recovery files put back into the records, each answer once; a clash keeps both sides."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import insert, select
+
+from consult.call.call import Call
+from consult.records.exact import check_of
+from consult.records.keeping import append_in, begin_in, silent
+from consult.records.kept import from_utc
+from consult.records.reference import new_reference
+from consult.records.rows import call_row, erase_health, read_pieces, rewrite_call
+from consult.records.schema import calls, erased, summaries
+from consult.records.spill import CLAIMED, SUFFIX, read_spill
+from consult.records.trouble import CannotKeep, Conflict, RecordsTrouble
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy.engine import Connection
+
+    from consult.records.spill import Spilled
+    from consult.records.store import Store
+
+
+@dataclass
+class Merged:
+    """What was put back."""
+
+    calls: int = 0
+    told: list[str] = field(default_factory=list)
+    """What an adviser should know: files that had to wait, calls kept twice."""
+
+
+def merge_spilled(store: Store, folders: Sequence[Path], at: datetime) -> Merged:
+    """Put every recovery file back; a file that cannot be yet stays, and it is said why."""
+    done = Merged()
+    for folder in folders:
+        try:
+            found = sorted(folder.iterdir()) if folder.is_dir() else []
+        except OSError:
+            continue
+        for path in found:
+            if path.suffix in (SUFFIX, CLAIMED):
+                _merge_file(store, path, at, done)
+    return done
+
+
+def _merge_file(store: Store, path: Path, at: datetime, done: Merged) -> None:
+    try:
+        claimed = _claim(path)
+        spilled = read_spill(claimed, store.seal)
+        if _merge(store, spilled, at, done):
+            claimed.unlink(missing_ok=True)
+    except FileNotFoundError:
+        # Another desk put it back at this very moment.
+        return
+    except OSError as error:
+        done.told.append(str(CannotKeep(f"The recovery file {path} cannot be read ({error}).")))
+    except RecordsTrouble as trouble:
+        done.told.append(f"{trouble} The recovery file {path.name} waits for the next start.")
+
+
+def _claim(path: Path) -> Path:
+    """Take the file away from a desk that may still write it: what comes is another file."""
+    if path.suffix == CLAIMED:
+        return path
+    claimed = path.with_name(f"{path.stem}-{secrets.token_hex(4)}{CLAIMED}")
+    path.rename(claimed)
+    return claimed
+
+
+def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
+    """Whether the file is dealt with."""
+    origin = f"{spilled.name}:{check_of(spilled.held)}"
+    wiped = 0
+    with store.database.writing() as connection:
+        gone = select(erased.c.mark).where(erased.c.mark == check_of(spilled.reference))
+        copy = select(calls.c.id).where(calls.c.origin == origin)
+        if connection.scalar(gone) is not None or connection.scalar(copy) is not None:
+            return True
+        row = _row_of(connection, spilled)
+        if row is None:
+            row = _begin(connection, spilled, spilled.reference, None)
+        elif row["open_by"] not in (None, spilled.token) and not silent(row, at):
+            done.told.append(
+                f"Call {spilled.reference} is open with {row['adviser'] or 'another desk'}; "
+                "what a recovery file has of it waits until it is put aside."
+            )
+            return False
+        try:
+            with connection.begin_nested():
+                wiped = _add(store, connection, row, spilled)
+        except Conflict:
+            if spilled.held.consent is False:
+                wiped = erase_health(connection, [row["id"]])
+                rewrite_call(connection, row, health_count=0)
+            row = _begin(connection, spilled, new_reference(), origin)
+            _add(store, connection, row, spilled)
+            done.told.append(
+                f"Call {spilled.reference} was gone on with in two places. Both are kept: "
+                f"what was in the recovery file is now call {row['reference']}."
+            )
+        for path in spilled.summaries:
+            _note(connection, row["id"], path, spilled.at)
+        _close(connection, row["id"], spilled, at)
+        done.calls += 1
+    if wiped:
+        store.copies_remain = not store.wipe()
+    return True
+
+
+def _row_of(connection: Connection, spilled: Spilled) -> dict[str, Any] | None:
+    query = select(calls.c.id).where(calls.c.reference == spilled.reference)
+    found = connection.scalar(query)
+    return None if found is None else call_row(connection, found, lock=True)
+
+
+def _begin(
+    connection: Connection, spilled: Spilled, reference: str, origin: str | None
+) -> dict[str, Any]:
+    system: Any = spilled.system
+    call = Call(date.fromisoformat(spilled.today), system, spilled.country)
+    begun = from_utc(spilled.begun_at)
+    opened = begin_in(connection, call, spilled.versions, spilled.adviser, begun, reference, origin)
+    row = call_row(connection, opened.id)
+    assert row is not None
+    rewrite_call(connection, row, open_by=spilled.token)
+    return row
+
+
+def _add(store: Store, connection: Connection, row: dict[str, Any], spilled: Spilled) -> int:
+    """How much health that erased."""
+    kept = read_pieces(connection, row, store.seal)
+    held, at = spilled.held, from_utc(spilled.at)
+    _, wiped = append_in(
+        connection, dict(row), kept, held, at, store.seal, writes_health=store.writes_health
+    )
+    return wiped
+
+
+def _close(connection: Connection, call_id: int, spilled: Spilled, at: datetime) -> None:
+    """Leave the call for the desk that wrote the file, unless it has left or is gone."""
+    row = call_row(connection, call_id)
+    assert row is not None
+    if row["open_by"] == spilled.token and (spilled.status != "open" or silent(row, at)):
+        status = "held" if spilled.status == "open" else spilled.status
+        rewrite_call(connection, row, status=status, open_by=None, open_since=None, heartbeat=None)
+
+
+def _note(connection: Connection, call_id: int, path: str, at: str) -> None:
+    same = (summaries.c.call_id == call_id) & (summaries.c.path == path)
+    if connection.scalar(select(summaries.c.id).where(same)) is None:
+        values = {"call_id": call_id, "path": path, "written_at": at}
+        connection.execute(insert(summaries).values(values))

@@ -1,0 +1,243 @@
+"""The call at hand, kept whatever happens: in the records, else in a recovery file.
+
+Nothing here loads the database: it is opened in a thread of its own, so a desk appears at once.
+"""
+
+from __future__ import annotations
+
+import secrets
+from concurrent.futures import Future
+from concurrent.futures import TimeoutError as TookTooLong
+from contextlib import suppress
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from consult.records.held import held_of
+from consult.records.kept import Opened, Status, utc
+from consult.records.reference import new_reference
+from consult.records.sealing import Seal, find_key
+from consult.records.spill import Spilled, remove_spill, without_secrets, write_spill
+from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+    from pathlib import Path
+
+    from consult.call.call import Call
+    from consult.records.kept import Versions
+    from consult.records.private import Private
+    from consult.records.store import Store
+
+NOWHERE = (
+    "This call cannot be kept anywhere on this machine; it goes on in memory. "
+    "Export it with F8 before you quit."
+)
+
+
+def open_soon(opener: Callable[[], Store]) -> Future[Store]:
+    """Open the records beside whatever else is going on."""
+    opening: Future[Store] = Future()
+
+    def work() -> None:
+        try:
+            opening.set_result(opener())
+        except BaseException as error:
+            opening.set_exception(error)
+
+    Thread(target=work, name="records", daemon=True).start()
+    return opening
+
+
+def opened_store(opening: Future[Store], patience: float) -> Store:
+    """The records once they are open; RecordsTrouble where they cannot be, or not in time."""
+    try:
+        return opening.result(patience)
+    except RecordsTrouble:
+        raise
+    except TookTooLong as error:
+        raise CannotKeep("The records are still being opened.") from error
+    except Exception as error:
+        raise _unforeseen(error) from error
+
+
+def _unforeseen(error: Exception) -> CannotKeep:
+    """A mistake of ours must not cost the caller's answers: they go to the recovery file too."""
+    return CannotKeep(f"The records could not take the call ({type(error).__name__}).")
+
+
+class Record:
+    """One call as it is being kept. No method of it raises; each says what went wrong."""
+
+    def __init__(
+        self,
+        opening: Future[Store],
+        folders: Sequence[Path],
+        versions: Versions,
+        private: Private,
+        adviser: str,
+        *,
+        opened: Opened | None = None,
+        patience: float = 5,
+    ) -> None:
+        self._opening = opening
+        self._folders = tuple(folders)
+        self._versions, self._private, self._adviser = versions, private, adviser
+        self._opened = opened
+        self._reference = opened.reference if opened else new_reference()
+        self._name = f"call-{secrets.token_hex(6)}"
+        self._token = secrets.token_hex(8)
+        self._begun: datetime | None = None
+        self._last: tuple[Call, bool | None, str] | None = None
+        self._summaries: list[str] = []
+        self._patience = patience
+        self._spilt = False
+
+    @property
+    def reference(self) -> str:
+        """What to tell the caller to ask for."""
+        return self._reference
+
+    def keep(
+        self, call: Call, *, consent: bool | None, caller_name: str, at: datetime
+    ) -> tuple[str, ...]:
+        """Keep what is new, durable on return; sentences for the adviser, none where all is well.
+
+        A call in which nothing was said yet is not kept at all.
+        """
+        if not call.answers and not call.handled:
+            return ()
+        self._last = (call, consent, caller_name)
+        self._begun = self._begun or at
+        return self._try(lambda store: self._append(store, at), "open", at)
+
+    def hold(self, at: datetime) -> tuple[str, ...]:
+        """Put the call aside."""
+        return self._leave("held", at)
+
+    def finish(self, at: datetime, *, stopped: bool = False) -> tuple[str, ...]:
+        """End the call."""
+        return self._leave("stopped" if stopped else "finished", at)
+
+    def note_summary(self, path: Path, at: datetime) -> tuple[str, ...]:
+        """Remember a file written about this call, so that it is erased with it."""
+        where = str(path.expanduser().absolute())
+        self._summaries = [*(one for one in self._summaries if one != where), where]
+        if self._last is None:
+            return ()
+
+        def note(store: Store) -> tuple[str, ...]:
+            told = self._append(store, at) if self._spilt or self._opened is None else ()
+            assert self._opened is not None
+            store.note_summary(self._opened.id, path, at)
+            return told
+
+        return self._try(note, "open", at)
+
+    def beat(self, at: datetime) -> tuple[str, ...]:
+        """Say that this desk is alive, about every twenty seconds."""
+        if self._opened is None or self._spilt:
+            return ()
+        try:
+            self._store().beat(self._opened, at)
+        except RecordsTrouble as trouble:
+            return (str(trouble),)
+        return ()
+
+    def _append(self, store: Store, at: datetime) -> tuple[str, ...]:
+        assert self._last is not None
+        call, consent, name = self._last
+        if self._opened is None:
+            self._opened = self._begin(store, call, at)
+            self._reference = self._opened.reference
+        return store.append(
+            self._opened, call, consent=consent, caller_name=name, private=self._private, at=at
+        )
+
+    def _begin(self, store: Store, call: Call, at: datetime) -> Opened:
+        begun = self._begun or at
+        if self._spilt:
+            # Another desk may have put the recovery file into the records meanwhile.
+            with suppress(NoSuchCall):
+                return store.take_over(self._reference, self._adviser, at, anyway=True)
+        return store.begin(call, self._versions, self._adviser, begun, self._reference)
+
+    def _leave(self, status: Status, at: datetime) -> tuple[str, ...]:
+        if self._last is None and self._opened is None:
+            return ()
+
+        def leave(store: Store) -> tuple[str, ...]:
+            told = self._append(store, at) if self._last else ()
+            assert self._opened is not None
+            if status == "held":
+                store.hold(self._opened, at)
+            else:
+                store.finish(self._opened, at, stopped=status == "stopped")
+            return told
+
+        return self._try(leave, status, at)
+
+    def _try(
+        self, work: Callable[[Store], tuple[str, ...]], status: Status, at: datetime
+    ) -> tuple[str, ...]:
+        try:
+            told = work(self._store())
+        except RecordsTrouble as trouble:
+            return self._spill(trouble, status, at)
+        except Exception as error:
+            return self._spill(_unforeseen(error), status, at)
+        if self._spilt:
+            try:
+                remove_spill(self._folders, self._name)
+            except OSError as error:
+                return (*told, f"The recovery file could not be removed ({error.strerror}).")
+            self._spilt = False
+        return told
+
+    def _store(self) -> Store:
+        return opened_store(self._opening, self._patience)
+
+    def _spill(self, trouble: RecordsTrouble, status: Status, at: datetime) -> tuple[str, ...]:
+        if self._last is None:
+            return (str(trouble),)
+        call, consent, name = self._last
+        held = held_of(call, consent, name, self._private)
+        try:
+            seal, withheld = Seal(find_key()), False
+        except RecordsTrouble:
+            seal, withheld = Seal(None), True
+        if withheld or self._keyless():
+            held = without_secrets(held)
+        spilled = Spilled(
+            self._name,
+            self._opened.id if self._opened else None,
+            self._reference,
+            self._opened.token if self._opened else self._token,
+            self._adviser,
+            utc(self._begun or at),
+            utc(at),
+            call.today.isoformat(),
+            call.system,
+            call.country,
+            self._versions,
+            status,
+            tuple(self._summaries),
+            held,
+        )
+        try:
+            path = write_spill(self._folders, spilled, seal)
+        except (OSError, RecordsTrouble):
+            return (str(trouble), NOWHERE)
+        self._spilt = True
+        return (
+            str(trouble),
+            f"The call is kept in a recovery file ({path}) and goes into the records by itself "
+            "as soon as they can be written.",
+        )
+
+    def _keyless(self) -> bool:
+        """The records are encrypted and the key is missing here."""
+        if not self._opening.done() or self._opening.exception() is not None:
+            return False
+        store = self._opening.result()
+        return store.encrypted and store.seal.key is None

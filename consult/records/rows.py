@@ -1,0 +1,265 @@
+"""The pieces of one call in the tables: read with their checks, added, erased."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, insert, select, text
+
+from consult.records.align import Piece, Stored, places
+from consult.records.bodies import body_of, values_of
+from consult.records.exact import check_of
+from consult.records.schema import answers, calls, handled, health
+from consult.records.trouble import DAMAGED, Damaged, NoKey
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sqlalchemy.engine import Connection, Row
+
+    from consult.records.held import Held
+    from consult.records.sealing import Seal
+
+_CHECKED = (
+    *("reference", "started_at", "today", "system", "country", "tree", "tree_version", "range"),
+    *("range_version", "population", "population_version", "caller_name", "status", "consent"),
+    *("answer_count", "handled_count", "health_count", "floor", "updated_at"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Everything kept of a call's answers and of the cautions dealt with."""
+
+    answers: tuple[Stored, ...]
+    handled: tuple[Stored, ...]
+    health_rows: int
+    trouble: str
+    """Why some of it cannot be read here."""
+
+    @property
+    def end(self) -> int:
+        """The first place after everything, answers included that were not kept."""
+        places_told = [one.seq + 1 for one in self.answers]
+        for one in self.handled:
+            row = one.piece.plain or one.piece.secret
+            if row and isinstance(row[0], int):
+                places_told.append(row[0])
+        return max(places_told, default=0)
+
+
+def call_check(values: dict[str, Any]) -> str:
+    """The check of a row of ``calls``."""
+    return check_of(*(values[name] for name in _CHECKED))
+
+
+def call_row(connection: Connection, call_id: int, *, lock: bool = False) -> dict[str, Any] | None:
+    """The row of a call, proved; None where there is none."""
+    query = select(calls).where(calls.c.id == call_id)
+    found = connection.execute(query.with_for_update() if lock else query).mappings().first()
+    if found is None:
+        return None
+    row = dict(found)
+    if row["check"] != call_check(row):
+        raise Damaged(DAMAGED)
+    return row
+
+
+def rewrite_call(connection: Connection, row: dict[str, Any], **changed: object) -> None:
+    """Change a row of ``calls``, its check with it."""
+    row |= changed
+    row["check"] = call_check(row)
+    values = {name: row[name] for name in (*changed, "check")}
+    connection.execute(calls.update().where(calls.c.id == row["id"]).values(values))
+
+
+def read_pieces(connection: Connection, row: dict[str, Any], seal: Seal) -> Pieces:
+    """The pieces of a call, each proved, none missing."""
+    call_id = row["id"]
+    plain_answers = _plain(connection, answers, call_id)
+    plain_handled = _plain(connection, handled, call_id)
+    secrets: dict[tuple[str, int], tuple[object, ...] | None] = {}
+    query = select(health).where(health.c.call_id == call_id).order_by(health.c.id)
+    trouble = ""
+    for one in connection.execute(query):
+        if not one.body.strip(b"\0"):
+            continue
+        if one.check != check_of(call_id, one.kind, one.seq, one.body):
+            raise Damaged(DAMAGED)
+        try:
+            secrets[one.kind, one.seq] = values_of(seal.open(one.body))
+        except NoKey as error:
+            secrets[one.kind, one.seq] = None
+            trouble = str(error)
+    counts = (row["answer_count"], row["handled_count"], row["health_count"])
+    if counts != (len(plain_answers), len(plain_handled), len(secrets)):
+        raise Damaged(DAMAGED)
+    given: list[Stored] = []
+    for seq in sorted(plain_answers.keys() | {s for kind, s in secrets if kind == "answer"}):
+        given.append(_stored(seq, plain_answers.get(seq), secrets, "answer"))
+    dealt: list[Stored] = []
+    for seq in sorted(plain_handled.keys() | {s for kind, s in secrets if kind == "handled"}):
+        dealt.append(_stored(seq, plain_handled.get(seq), secrets, "handled"))
+    return Pieces(tuple(given), tuple(dealt), len(secrets), trouble)
+
+
+def _plain(connection: Connection, table: Any, call_id: int) -> dict[int, tuple[object, ...]]:
+    found: dict[int, tuple[object, ...]] = {}
+    for one in connection.execute(select(table).where(table.c.call_id == call_id)):
+        values = tuple(one)
+        if values[-1] != check_of(*values[:-1]):
+            raise Damaged(DAMAGED)
+        found[values[1]] = values[2:-1]
+    return found
+
+
+def _stored(
+    seq: int,
+    plain: tuple[object, ...] | None,
+    secrets: dict[tuple[str, int], tuple[object, ...] | None],
+    kind: str,
+) -> Stored:
+    secret = secrets.get((kind, seq))
+    return Stored(seq, Piece(plain, secret), (kind, seq) in secrets and secret is None)
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """What adding pieces did."""
+
+    answers: int
+    handled: int
+    health: int
+    keyless: bool
+    """Health answers were not written because the key to those kept is missing here."""
+
+
+def add_pieces(
+    connection: Connection,
+    row: dict[str, Any],
+    kept: Pieces,
+    held: Held,
+    seal: Seal,
+    *,
+    writes_health: bool,
+) -> Added | None:
+    """Write what is new; None, and nothing written, where the two do not go together."""
+    call_id = row["id"]
+    at = places(held.answers, kept.answers, row["floor"])
+    if at is None:
+        return None
+    order = _order(held, kept, at)
+    ends = [0, *(seq + 1 for seq in at)]
+    dealt_at = places(order.given, order.stored)
+    if dealt_at is None:
+        return None
+    have = {one.seq: one for one in kept.answers}
+    new_answers, secrets = [], []
+    for seq, piece in zip(at, held.answers, strict=True):
+        if piece.plain is not None and seq not in have:
+            new_answers.append((call_id, seq, *piece.plain))
+        if piece.secret is not None and not (seq in have and have[seq].has_secret):
+            secrets.append(("answer", seq, piece.secret))
+    have = {one.seq: one for one in kept.handled}
+    new_handled = []
+    for seq, piece in zip(dealt_at, held.handled, strict=True):
+        after = ends[min(piece.after, len(at))]
+        if piece.plain is not None and seq not in have:
+            new_handled.append((call_id, seq, after, *piece.plain))
+        if piece.secret is not None and not (seq in have and have[seq].has_secret):
+            secrets.append(("handled", seq, (after, *piece.secret)))
+    _insert(connection, answers, new_answers)
+    _insert(connection, handled, new_handled)
+    if secrets and writes_health:
+        _insert_health(connection, call_id, secrets, seal)
+    added = len(secrets) if writes_health else 0
+    keyless = bool(secrets) and not writes_health
+    return Added(len(new_answers), len(new_handled), added, keyless)
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    given: Sequence[Piece]
+    stored: Sequence[Stored]
+
+
+def _order(held: Held, kept: Pieces, at: list[int]) -> _Order:
+    """Cautions dealt with, placed by how many of the answers every desk has stand before."""
+    ends = [0, *(seq + 1 for seq in at)]
+    readable = sorted(
+        {one.seq for one in kept.answers if one.piece.plain is not None}
+        | {seq for seq, one in zip(at, held.answers, strict=True) if one.plain is not None}
+    )
+
+    def told(seq: object, values: tuple[object, ...] | None) -> tuple[object, ...] | None:
+        assert isinstance(seq, int)
+        return None if values is None else (sum(r < seq for r in readable), *values)
+
+    given = []
+    for piece in held.handled:
+        end = ends[min(piece.after, len(at))]
+        given.append(Piece(told(end, piece.plain), told(end, piece.secret)))
+    stored = []
+    for one in kept.handled:
+        plain, secret = one.piece.plain, one.piece.secret
+        shown = told(plain[0], plain[1:]) if plain else None
+        hidden = told(secret[0], secret[1:]) if secret else None
+        stored.append(Stored(one.seq, Piece(shown, hidden), one.unreadable))
+    return _Order(given, stored)
+
+
+def _insert(connection: Connection, table: Any, rows: list[tuple[object, ...]]) -> None:
+    if rows:
+        names = [column.name for column in table.columns]
+        full = [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
+        connection.execute(insert(table), full)
+
+
+def _insert_health(
+    connection: Connection,
+    call_id: int,
+    secrets: list[tuple[str, int, tuple[object, ...]]],
+    seal: Seal,
+) -> None:
+    rows = []
+    for kind, seq, values in secrets:
+        body = seal.close(body_of(values))
+        check = check_of(call_id, kind, seq, body)
+        rows.append({"call_id": call_id, "kind": kind, "seq": seq, "body": body, "check": check})
+    connection.execute(insert(health), rows)
+
+
+def erase_health(connection: Connection, call_ids: Sequence[int]) -> int:
+    """Take the health of calls off the tables; how many answers that were.
+
+    In a SQLite file they are overwritten where they stand: a row that is removed makes SQLite move
+    its neighbours, and it leaves copies of what it moves.
+    """
+    count = 0
+    for call_id in call_ids:
+        own = health.c.call_id == call_id
+        live: list[Row[Any]] = list(
+            connection.execute(select(health.c.id, health.c.body).where(own))
+        )
+        count += sum(bool(one.body.strip(b"\0")) for one in live)
+        if connection.dialect.name == "sqlite":
+            connection.execute(
+                text(
+                    "UPDATE health SET body = zeroblob(length(body)), "
+                    "\"check\" = '0000000000000000' WHERE call_id = :call"
+                ),
+                {"call": call_id},
+            )
+        else:
+            connection.execute(delete(health).where(own))
+    return count
+
+
+def health_of(connection: Connection, call_ids: Sequence[int]) -> int:
+    """How many health answers are kept of calls."""
+    count = 0
+    for call_id in call_ids:
+        bodies = connection.scalars(select(health.c.body).where(health.c.call_id == call_id))
+        count += sum(bool(body.strip(b"\0")) for body in bodies)
+    return count

@@ -1,0 +1,168 @@
+"""Recovery files: where a call goes, whole, while the records cannot be written.
+
+JSON lines: one that says which call it is, then one per answer and per caution dealt with. The
+file is replaced in one step each time, so an older answer about health never lingers in it.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import platformdirs
+
+from consult.records.align import Piece
+from consult.records.bodies import body_of, values_of
+from consult.records.call_file import write_whole
+from consult.records.exact import escaped, unescaped
+from consult.records.held import Held
+from consult.records.kept import Status, Versions
+from consult.records.trouble import Damaged
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from consult.records.sealing import Seal
+
+SUFFIX, CLAIMED = ".recovery", ".merging"
+_FORM = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Spilled:
+    """A call that could not be put into the records."""
+
+    name: str
+    """Of its file, without the suffix; nobody's name is in it."""
+    call_id: int | None
+    """Its number in the records; None where it could not be begun there."""
+    reference: str
+    token: str
+    adviser: str
+    begun_at: str
+    at: str
+    """UTC, as the records have them."""
+    today: str
+    system: str
+    country: str
+    versions: Versions
+    status: Status
+    summaries: tuple[str, ...]
+    held: Held
+
+
+def spill_folders(place: str | Path) -> tuple[Path, ...]:
+    """Where recovery files may be, the first that can be written is used: beside the records if
+    they are a file, else in this user's folder for state."""
+    state = Path(os.environ.get("CONSULT_RECOVERY") or platformdirs.user_state_dir("consult"))
+    if isinstance(place, Path):
+        return (place.expanduser().absolute().parent / "recovery", state / "recovery")
+    return (state / "recovery",)
+
+
+def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
+    """Put the call in the first folder that takes it; OSError where none does. Durable."""
+    refused: OSError | None = None
+    lines = [_head(spilled)]
+    lines += [{"answer": _line(piece, seal)} for piece in spilled.held.answers]
+    lines += [{"handled": _line(piece, seal)} for piece in spilled.held.handled]
+    text = "".join(json.dumps(line) + "\n" for line in lines)
+    for folder in folders:
+        path = folder / f"{spilled.name}{SUFFIX}"
+        try:
+            write_whole(path, text)
+        except OSError as error:
+            refused = error
+            continue
+        for other in folders:
+            if other != folder:
+                (other / path.name).unlink(missing_ok=True)
+        return path
+    assert refused is not None
+    raise refused
+
+
+def remove_spill(folders: Sequence[Path], name: str) -> None:
+    """Take a recovery file away once the records have everything in it."""
+    for folder in folders:
+        (folder / f"{name}{SUFFIX}").unlink(missing_ok=True)
+
+
+def read_spill(path: Path, seal: Seal) -> Spilled:
+    """A recovery file; ``Damaged`` where it is not whole, ``NoKey`` where it is encrypted."""
+    try:
+        head, *lines = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
+        if head["form"] != _FORM or head["answers"] + head["handled"] != len(lines):
+            raise ValueError(path)
+        answers = [_piece(line["answer"], seal) for line in lines if "answer" in line]
+        dealt = [_piece(line["handled"], seal) for line in lines if "handled" in line]
+        if head["answers"] != len(answers):
+            raise ValueError(path)
+        told = {name: _in(value) for name, value in head["call"].items()}
+        held = Held(head["consent"], unescaped(head["caller_name"]), tuple(answers), tuple(dealt))
+        versions = Versions(**{name: _in(value) for name, value in head["versions"].items()})
+        summaries = tuple(unescaped(one) for one in head["summaries"])
+        return Spilled(**told, versions=versions, summaries=summaries, held=held)
+    except (ValueError, LookupError, TypeError, AttributeError) as error:
+        raise Damaged(f"The recovery file {path} is damaged; it was left where it is.") from error
+
+
+def without_secrets(held: Held) -> Held:
+    """What may be written where the records are encrypted and the key is missing here."""
+    return replace(
+        held,
+        answers=tuple(replace(one, secret=None) for one in held.answers),
+        handled=tuple(replace(one, secret=None) for one in held.handled),
+    )
+
+
+def reference_in(path: Path) -> str | None:
+    """Whose recovery file it is; None where that cannot be read."""
+    try:
+        with path.open(encoding="utf-8") as file:
+            return str(json.loads(file.readline())["call"]["reference"])
+    except (OSError, ValueError, LookupError, TypeError):
+        return None
+
+
+def _head(spilled: Spilled) -> dict[str, Any]:
+    own = ("name", "call_id", "reference", "token", "adviser", "begun_at", "at", "today")
+    names = (*own, "system", "country", "status")
+    held = spilled.held
+    return {
+        "form": _FORM,
+        "call": {name: _out(getattr(spilled, name)) for name in names},
+        "versions": {name: _out(value) for name, value in asdict(spilled.versions).items()},
+        "summaries": [escaped(path) for path in spilled.summaries],
+        "consent": held.consent,
+        "caller_name": escaped(held.caller_name),
+        "answers": len(held.answers),
+        "handled": len(held.handled),
+    }
+
+
+def _line(piece: Piece, seal: Seal) -> dict[str, Any]:
+    secret = piece.secret and base64.b64encode(seal.close(body_of(piece.secret))).decode("ascii")
+    plain = piece.plain and [_out(value) for value in piece.plain]
+    return {"plain": plain, "health": secret, "after": piece.after}
+
+
+def _piece(line: dict[str, Any], seal: Seal) -> Piece:
+    plain, secret = line["plain"], line["health"]
+    return Piece(
+        None if plain is None else tuple(_in(value) for value in plain),
+        None if secret is None else values_of(seal.open(base64.b64decode(secret))),
+        line["after"],
+    )
+
+
+def _out(value: Any) -> Any:
+    return escaped(value) if isinstance(value, str) else value
+
+
+def _in(value: Any) -> Any:
+    return unescaped(value) if isinstance(value, str) else value

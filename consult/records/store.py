@@ -1,0 +1,265 @@
+"""The kept calls: begun, added to answer by answer, read, found and handed from desk to desk.
+
+Every method returns only when what it wrote is durable, and speaks through ``RecordsTrouble``.
+"""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from consult.records import search
+from consult.records.engine import open_database, records_place
+from consult.records.held import held_of
+from consult.records.keeping import append_in, begin_in, silent
+from consult.records.kept import Opened, from_utc, utc
+from consult.records.keys import settle_key
+from consult.records.migrate import bring_up
+from consult.records.reading import kept_of
+from consult.records.reference import as_reference, new_reference
+from consult.records.rows import (
+    call_row,
+    read_pieces,
+    rewrite_call,
+)
+from consult.records.schema import calls, summaries
+from consult.records.sealing import Seal, find_key
+from consult.records.trouble import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+    from sqlalchemy.engine import Connection
+
+    from consult.call.call import Call
+    from consult.records.engine import Database
+    from consult.records.kept import Kept, Listed, Status, Versions
+    from consult.records.private import Private
+
+BLOCKED = (
+    "The health answers were erased, but another program is reading the records, so a copy may "
+    "remain in their file until it has finished."
+)
+
+
+@dataclass
+class Store:
+    """The open records. Usable from any thread."""
+
+    database: Database
+    seal: Seal
+    encrypted: bool
+    """Health answers in these records are encrypted."""
+    copies_remain: bool = field(default=False, init=False)
+    """Something erased could not yet be wiped off the file."""
+
+    @property
+    def writes_health(self) -> bool:
+        """Whether health answers may be added: not where the key to those kept is missing."""
+        return not self.encrypted or self.seal.key is not None
+
+    # -- one call -----------------------------------------------------------------------------
+
+    def begin(
+        self, call: Call, versions: Versions, adviser: str, at: datetime, reference: str = ""
+    ) -> Opened:
+        """A new call with nothing said yet; a reference already told to the caller is kept."""
+        for _ in range(20):
+            wanted = reference or new_reference()
+            try:
+                with self.database.writing() as connection:
+                    return begin_in(connection, call, versions, adviser, at, wanted)
+            except Damaged as error:
+                if not isinstance(error.__cause__, IntegrityError):
+                    raise
+                reference = ""
+        raise Damaged(DAMAGED)
+
+    def append(
+        self,
+        opened: Opened,
+        call: Call,
+        *,
+        consent: bool | None,
+        caller_name: str,
+        private: Private,
+        at: datetime,
+    ) -> tuple[str, ...]:
+        """Keep what is new in a call, all or nothing, and say what an adviser should know of it.
+
+        What is kept must be the beginning of the call, else ``Conflict``; the call must still be
+        open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
+        written before are erased.
+        """
+        held = held_of(call, consent, caller_name, private)
+        with self.database.writing() as connection:
+            row = self._row(connection, opened.id, opened.reference)
+            self._own(row, opened)
+            if row["open_by"] is None:
+                # Put aside, or closed after a silence, and nobody has taken it up: it goes on here.
+                rewrite_call(connection, row, open_by=opened.token, open_since=utc(at))
+            kept = read_pieces(connection, row, self.seal)
+            told, erased = append_in(
+                connection, row, kept, held, at, self.seal, writes_health=self.writes_health
+            )
+        if erased or self.copies_remain:
+            self.copies_remain = not self.wipe()
+            if self.copies_remain:
+                told = (*told, BLOCKED)
+        return told
+
+    def read(self, which: int | str) -> Kept:
+        """A call by its number or reference, every piece of it proved."""
+        with self.database.reading() as connection:
+            number = self._number(connection, which)
+            row = self._row(connection, number, str(which), lock=False)
+            pieces = read_pieces(connection, row, self.seal)
+            paths = select(summaries.c.path).where(summaries.c.call_id == row["id"])
+            written = tuple(connection.scalars(paths.order_by(summaries.c.id)))
+            return kept_of(row, pieces, written)
+
+    def note_summary(self, call_id: int, path: Path, at: datetime) -> None:
+        """Remember a file written about a call, so that it can be erased with it."""
+        where = str(path.expanduser().absolute())
+        with self.database.writing() as connection:
+            same = (summaries.c.call_id == call_id) & (summaries.c.path == where)
+            connection.execute(delete(summaries).where(same))
+            row = {"call_id": call_id, "path": where, "written_at": utc(at)}
+            connection.execute(insert(summaries).values(row))
+
+    # -- from desk to desk --------------------------------------------------------------------
+
+    def take_over(
+        self, which: int | str, adviser: str, at: datetime, *, anyway: bool = False
+    ) -> Opened:
+        """Open a kept call here. ``OpenElsewhere`` where another desk has it and is alive.
+
+        ``anyway`` takes it from them: their next answer is refused there, and nothing is lost.
+        """
+        with self.database.writing() as connection:
+            call_id = self._number(connection, which)
+            row = self._row(connection, call_id, str(which))
+            if row["open_by"] and not anyway and not silent(row, at):
+                raise _elsewhere(row)
+            pieces = read_pieces(connection, row, self.seal)
+            opened = Opened(call_id, row["reference"], secrets.token_hex(8))
+            rewrite_call(
+                connection,
+                row,
+                status="open",
+                adviser=adviser,
+                open_by=opened.token,
+                open_since=utc(at),
+                heartbeat=utc(at),
+                floor=max(row["floor"], pieces.end),
+            )
+            return opened
+
+    def beat(self, opened: Opened, at: datetime) -> None:
+        """Say that this desk is alive; ``OpenElsewhere`` where the call was taken from it."""
+        with self.database.writing() as connection:
+            row = self._row(connection, opened.id, opened.reference)
+            self._own(row, opened)
+            if row["open_by"]:
+                rewrite_call(connection, row, heartbeat=utc(at))
+
+    def hold(self, opened: Opened, at: datetime) -> None:
+        """Put a call aside, to be opened again by anybody."""
+        self._leave(opened, "held", at)
+
+    def finish(self, opened: Opened, at: datetime, *, stopped: bool = False) -> None:
+        """End a call; ``stopped`` where a warning sign ended the advice."""
+        self._leave(opened, "stopped" if stopped else "finished", at)
+
+    def _leave(self, opened: Opened, status: Status, at: datetime) -> None:
+        with self.database.writing() as connection:
+            row = self._row(connection, opened.id, opened.reference)
+            self._own(row, opened)
+            rewrite_call(
+                connection,
+                row,
+                status=status,
+                open_by=None,
+                open_since=None,
+                heartbeat=None,
+                updated_at=max(utc(at), row["updated_at"]),
+            )
+
+    # -- lists --------------------------------------------------------------------------------
+
+    def find(self, text: str, limit: int = 20) -> tuple[Listed, ...]:
+        """Calls by the beginning of their reference or of words of the caller's name."""
+        with self.database.reading() as connection:
+            return search.find(connection, text, limit)
+
+    def latest(self, limit: int = 20) -> tuple[Listed, ...]:
+        """The calls begun last, the newest first."""
+        with self.database.reading() as connection:
+            return search.latest(connection, limit)
+
+    def held(self, limit: int = 100) -> tuple[Listed, ...]:
+        """Calls put aside or left open, the newest first."""
+        with self.database.reading() as connection:
+            return search.unfinished(connection, limit)
+
+    def close(self) -> None:
+        """Let go of the database; nothing is left to be written."""
+        self.database.engine.dispose()
+
+    # -- inside -------------------------------------------------------------------------------
+
+    def _number(self, connection: Connection, which: int | str) -> int:
+        if isinstance(which, int):
+            return which
+        reference = as_reference(which)
+        query = select(calls.c.id).where(calls.c.reference == reference)
+        found: int | None = connection.scalar(query)
+        if found is None:
+            raise NoSuchCall(f"No call with the reference {which} is kept here.")
+        return found
+
+    @staticmethod
+    def _row(
+        connection: Connection, call_id: int, said: str, *, lock: bool = True
+    ) -> dict[str, Any]:
+        row = call_row(connection, call_id, lock=lock)
+        if row is None:
+            raise NoSuchCall(f"Call {said} is not kept here; it may have been erased.")
+        return row
+
+    @staticmethod
+    def _own(row: dict[str, Any], opened: Opened) -> None:
+        if row["reference"] != opened.reference:
+            raise NoSuchCall(f"Call {opened.reference} is not kept here; it may have been erased.")
+        if row["open_by"] not in (None, opened.token):
+            raise _elsewhere(row)
+
+    def wipe(self) -> bool:
+        """After health was overwritten: nothing of it in the log either."""
+        return self.database.settle() if self.database.path else self.database.scrub()
+
+
+def open_store(place: str | Path | None = None, key: str | None = None, wait: float = 3) -> Store:
+    """Open the records, making them where there are none; ``wait`` is seconds for other writers.
+
+    A key comes from CONSULT_KEY or CONSULT_KEY_FILE where none is given. With a key, health
+    answers kept before without one are encrypted now.
+    """
+    database = open_database(records_place(place), wait)
+    try:
+        bring_up(database)
+        seal = Seal(key or find_key())
+        return Store(database, seal, settle_key(database, seal))
+    except BaseException:
+        database.engine.dispose()
+        raise
+
+
+def _elsewhere(row: dict[str, Any]) -> OpenElsewhere:
+    since = from_utc(row["open_since"]).strftime("%Y-%m-%d %H:%M UTC")
+    return OpenElsewhere(row["reference"], row["adviser"], since)

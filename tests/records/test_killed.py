@@ -1,0 +1,138 @@
+"""Killed at any moment, raced by others: every answer that was said to be kept is there.
+
+``CONSULT_KILLS=200`` kills more often.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import time
+from multiprocessing import Pipe
+
+from consult.records.backup import integrity
+from consult.records.schema import answers
+from consult.records.store import open_store
+from tests.records.samples import words
+from tests.records.writers import fight, keep_some, start, talk
+
+KILLS = int(os.environ.get("CONSULT_KILLS", "40"))
+
+
+def test_killed_at_any_moment(place: str) -> None:
+    """What was acknowledged is there, in order, the records whole, no health without consent."""
+    chance = random.Random(20261125)
+    kills = KILLS if "://" not in place else max(5, KILLS // 4)
+    lengths = []
+    for _ in range(kills):
+        told, telling = Pipe(duplex=False)
+        process = start(talk, place, telling)
+        telling.close()
+        try:
+            reference, number, consent = told.recv()
+            time.sleep(chance.uniform(0, 0.25))
+        finally:
+            process.kill()
+            process.join()
+        while True:
+            try:
+                reference, number, consent = told.recv()
+            except EOFError:
+                break
+        told.close()
+        store = open_store(place)
+        kept = words(store.read(reference).call.answers)
+        full = [("pain" if n % 3 == 2 else "a", f"said {n}") for n in range(number + 2)]
+        # The one under way may be there or not; it may be the one that takes consent back.
+        possible = []
+        for count in {number + 1, number + 2}:
+            consented = count > 0 and (count - 1) % 10 > 3
+            possible.append([one for one in full[:count] if consented or one[0] != "pain"])
+        assert kept in possible, (number, consent, kept[-3:])
+        lengths.append(number + 1)
+        store.close()
+    store = open_store(place)
+    assert integrity(store) == ()
+    assert len(store.latest(limit=1_000)) == kills
+    assert sum(lengths) > kills
+    print(f"{kills} kills, {sum(lengths)} answers acknowledged, none missing")
+    store.close()
+
+
+def test_read_while_it_is_written(place: str) -> None:
+    """A reader sees each call as it was at one moment, never half of an answer."""
+    told, telling = Pipe(duplex=False)
+    process = start(talk, place, telling)
+    telling.close()
+    try:
+        reference, *_ = told.recv()
+        store = open_store(place)
+        for _ in range(40):
+            assert integrity(store) == ()
+            kept = words(store.read(reference).call.answers)
+            assert kept == sorted(kept, key=lambda one: int(one[1].split()[1]))
+    finally:
+        process.kill()
+        process.join()
+        told.close()
+    store.close()
+
+
+def test_twenty_desks_at_once(place: str) -> None:
+    """Nothing is lost, doubled or mixed up where twenty processes write at the same time."""
+    told = []
+    for who in range(20):
+        receiving, sending = Pipe(duplex=False)
+        told.append((who, receiving, start(keep_some, place, who, 6, sending)))
+        sending.close()
+    store = None
+    for who, receiving, process in told:
+        reference, _ = receiving.recv()
+        process.join()
+        assert process.exitcode == 0
+        store = store or open_store(place)
+        kept = store.read(reference)
+        assert words(kept.call.answers) == [("a", f"{who}-{n}") for n in range(6)]
+        assert kept.status == "finished"
+    assert store is not None
+    with store.database.reading() as connection:
+        assert len(connection.execute(answers.select()).all()) == 120
+    assert integrity(store) == ()
+    store.close()
+
+
+def test_twenty_desks_at_one_call(place: str) -> None:
+    """Of desks that take one call from each other, each answer is refused or kept, never lost."""
+    from tests.records.samples import begin
+
+    store = open_store(place)
+    reference = begin(store).reference
+    told = []
+    for who in range(20):
+        receiving, sending = Pipe(duplex=False)
+        told.append((receiving, start(fight, place, reference, who, 4, sending)))
+        sending.close()
+    expected: list[str] = []
+    for receiving, process in told:
+        expected += receiving.recv()
+        process.join()
+    kept = [said for _, said in words(store.read(reference).call.answers)]
+    assert sorted(kept) == sorted(expected)
+    assert kept
+    assert integrity(store) == ()
+    store.close()
+
+
+def test_many_make_the_records_at_once(place: str) -> None:
+    """The first start of several desks makes the tables once."""
+    told = []
+    for who in range(6):
+        receiving, sending = Pipe(duplex=False)
+        told.append((receiving, start(keep_some, place, who, 1, sending)))
+        sending.close()
+    for receiving, process in told:
+        assert receiving.recv()[0]
+        process.join()
+    store = open_store(place)
+    assert len(store.latest()) == 6
+    store.close()
