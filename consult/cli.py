@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from consult import __version__
+from consult.commands.records_parser import add_actions
 
 if TYPE_CHECKING:
     from consult.commands.outcome import Outcome
@@ -65,6 +66,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import share
 
             return share.run(options.files, as_json=options.json, population_id=options.population)
+        case "batch":
+            from consult.commands import batch
+
+            return batch.run(options)
         case "fit":
             from consult.commands import fit
 
@@ -73,6 +78,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import serve
 
             return serve.run(options)
+        case "records":
+            from consult.commands import records
+
+            return records.run(options)
         case _:
             from consult.commands import call
 
@@ -137,12 +146,22 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--json", action="store_true", help="for editors and CI")
 
     _fit_command(commands)
+
+    records = _command(
+        commands,
+        "records",
+        "find, export, erase and back up kept calls",
+        "consult records list --from 2026-11-01",
+    )
+    add_actions(records)
+
+    _batch_command(commands)
     return parser
 
 
 def _command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: Literal["call", "replay", "share", "check", "fit", "serve"],
+    name: Literal["call", "replay", "share", "check", "fit", "serve", "records", "batch"],
     does: str,
     example: str,
 ) -> argparse.ArgumentParser:
@@ -161,8 +180,11 @@ def _call_options(
     add("--units", "units to show (metric if left out)", choices=_UNITS)
     add("--country", "two letters: whom a caution says to ring", "CC")
     add("--population", _WHOM, "ID")
+    add("--records", "where calls are kept (else CONSULT_RECORDS, else your data folder)", "PLACE")
+    add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
-        add("--from", "go on with a saved call file", "FILE", dest="start")
+        add("--open", "go on with a kept call, by its reference", "REF")
+        add("--from", "begin from a call file", "FILE", dest="start")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -196,3 +218,34 @@ def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     fit.add_argument("--population", metavar="ID", help=_WHOM)
     fit.add_argument("--units", choices=_UNITS, default="metric", help="units of the text")
     fit.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")
+
+
+def _batch_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    batch = _command(
+        commands,
+        "batch",
+        "find a chair for everybody in a CSV file of answers, a row each",
+        "consult batch transcripts_demo/team/people.csv --out results.csv",
+    )
+    batch.add_argument(
+        "people",
+        metavar="FILE",
+        help="CSV: each column a question by its name, or reference, note, units, country",
+    )
+    batch.add_argument("--out", required=True, metavar="FILE", help="where the results go")
+    # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
+    left_out = argparse.SUPPRESS
+    batch.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
+    batch.add_argument(
+        "--units", default=left_out, choices=_UNITS, help="of rows that name none (metric)"
+    )
+    batch.add_argument("--country", default=left_out, metavar="CC", help="of rows that name none")
+    batch.add_argument("--population", default=left_out, metavar="ID", help=_WHOM)
+    for flag, does in {
+        "--stand": "take odd measures as measured again and stood by",
+        "--with-health": "read columns about health, of those who consent; never in the results",
+        "--fresh": "begin anew instead of going on with FILE.part",
+        "--quiet": "tell bad rows only",
+        "--json": "results as JSON lines, in mm",
+    }.items():
+        batch.add_argument(flag, action="store_true", help=does)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import getpass
 import os
 import sys
 from argparse import Namespace
@@ -15,7 +16,8 @@ from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder
-from consult.records.call_file import CallFiles, calls_folder
+from consult.records.desk_calls import DeskCalls
+from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
 
 
@@ -56,11 +58,22 @@ def run(options: Namespace) -> Outcome:
 
     from consult.ui.app import ConsultApp
 
-    kept = CallFiles(basis.tree, calls_folder())
-    app = ConsultApp(basis, call, kept)
+    adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
+    kept = DeskCalls(basis, records_place(options.records), adviser, datetime.now)
+    app = ConsultApp(basis, call, kept, open_first=options.open or "")
     app.run()
-    files = [kept.path(name) for name in app.calls if kept.path(name).exists()]
-    if files and not in_browser:
-        print("Kept here; go on with a call by: consult call --from FILE")
-        print("\n".join(str(file) for file in files))
+    if not in_browser:
+        for desk in app.calls.values():
+            if desk.now.call.answers:
+                how = "finished" if desk.now.finished else "not finished"
+                ref = desk.reference
+                print(f"Kept as {ref}, {how}. Go on with it: consult call --open {ref}")
     return Outcome.DONE
+
+
+def _user() -> str:
+    """Who is at this desk, as the machine knows them."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""

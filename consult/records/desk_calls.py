@@ -1,4 +1,4 @@
-"""The calls of a desk, kept in the records: the same face as ``call_file.CallFiles``.
+"""The calls of a desk, kept in the records.
 
 The records are opened, and recovery files put back, in a thread of their own, so the desk's first
 screen waits for neither. A call's name here is its reference.
@@ -6,14 +6,14 @@ screen waits for neither. A call's name here is its reference.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.records.call_file import KeptCall
 from consult.records.kept import versions_of
 from consult.records.private import private_of
-from consult.records.record import Record, open_soon, opened_store
+from consult.records.record import Opening, Record, opened_store
 from consult.records.spill import spill_folders
-from consult.records.trouble import RecordsTrouble
+from consult.records.trouble import OpenElsewhere, RecordsTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,8 +23,30 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call
     from consult.call.state import State
-    from consult.records.kept import Listed, Opened
+    from consult.records.kept import Listed, Opened, Versions
     from consult.records.store import Store
+
+
+NOBODY = "no name"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptCall:
+    """A call kept earlier."""
+
+    name: str
+    """Its reference; '' for a line that only tells what is wrong."""
+    text: str
+    """Who, when and how it stands, in a line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A call that was not opened."""
+
+    text: str
+    elsewhere: bool = False
+    """Another desk has it open, from which it can be taken over."""
 
 
 class DeskCalls:
@@ -38,25 +60,37 @@ class DeskCalls:
         clock: Callable[[], datetime],
         patience: float = 5,
     ) -> None:
-        """``place`` is what ``records_place()`` gives; ``patience`` is seconds for its opening."""
+        """``place`` is what ``records_place()`` gives; ``patience`` is seconds for its opening.
+
+        Nothing is opened before ``start``.
+        """
         self._private, self._versions = private_of(basis.tree), versions_of(basis)
         self._adviser, self._clock, self._patience = adviser, clock, patience
         self._folders = spill_folders(place)
         self._records: dict[str, Record] = {}
         self._unsaid: dict[str, str] = {}
         self.notices: list[str] = []
-        """What putting back recovery files found; there once the records are open."""
-        self._opening = open_soon(lambda: self._start(place))
+        """What is worth telling once the records are open; whoever tells it empties the list."""
+        self._opening = Opening(lambda: self._opened(place))
 
-    def _start(self, place: str | Path) -> Store:
+    def start(self, then: Callable[[], None] = lambda: None) -> None:
+        """Open the records; ``then`` is called in that thread when they are open, or cannot be."""
+        self._opening.start(then)
+
+    def _opened(self, place: str | Path) -> Store:
         from consult.records.merge import merge_spilled
         from consult.records.store import open_store
 
         store = open_store(place)
         try:
             self.notices += merge_spilled(store, self._folders, self._clock()).told
+            mine = sum(one.adviser == self._adviser for one in store.held())
         except RecordsTrouble as trouble:
             self.notices.append(str(trouble))
+        else:
+            if mine:
+                are = "1 call of yours is" if mine == 1 else f"{mine} calls of yours are"
+                self.notices.append(f"{are} not finished: F9.")
         return store
 
     def new(self, at: datetime) -> str:  # noqa: ARG002 - files are named after it
@@ -68,8 +102,7 @@ class DeskCalls:
         told = self._records[name].keep(
             now.call, consent=now.consent, caller_name=now.caller_name, at=self._clock()
         )
-        unsaid = self._unsaid.pop(name, "")
-        return " ".join((*([unsaid] if unsaid else []), *told))
+        return " ".join(told)
 
     def reference(self, name: str) -> str:
         """What to tell the caller; another than the name where that one was taken already."""
@@ -84,8 +117,8 @@ class DeskCalls:
             return [KeptCall("", str(trouble))]
         return [KeptCall(one.reference, _line(one)) for one in found]
 
-    def open(self, name: str, *, anyway: bool = False) -> Call | str:
-        """A call kept earlier; why it cannot be opened, in words.
+    def open(self, name: str, *, anyway: bool = False) -> Call | Refused:
+        """A call kept earlier; why it cannot be opened.
 
         ``anyway`` takes it from a desk that has it open.
         """
@@ -94,9 +127,17 @@ class DeskCalls:
             opened = store.take_over(name, self._adviser, self._clock(), anyway=anyway)
             kept = store.read(opened.id)
         except RecordsTrouble as trouble:
-            return str(trouble)
-        self._unsaid[self._add(opened)] = kept.trouble
+            return Refused(str(trouble), isinstance(trouble, OpenElsewhere))
+        self._add(opened)
+        told = [kept.trouble] if kept.trouble else []
+        if kept.versions != self._versions:
+            told.append(_since(kept.versions, self._versions))
+        self._unsaid[name] = " ".join(told)
         return kept.call
+
+    def unsaid(self, name: str) -> str:
+        """What the adviser should know of a call just opened; said once."""
+        return self._unsaid.pop(name, "")
 
     def hold(self, name: str) -> str:
         """Put a call aside; what went wrong, or ''."""
@@ -131,7 +172,18 @@ class DeskCalls:
         return opened_store(self._opening, self._patience)
 
 
+def _since(then: Versions, now: Versions) -> str:
+    """What has another version than when the call was led."""
+    pairs = [
+        (then.tree, then.tree_version, now.tree, now.tree_version),
+        (then.range, then.range_version, now.range, now.range_version),
+        (then.population, then.population_version, now.population, now.population_version),
+    ]
+    told = [f"{a} {b}, now {c} {d}" for a, b, c, d in pairs if (a, b) != (c, d)]
+    return f"This call was led with {'; '.join(told)}. It is worked out anew."
+
+
 def _line(one: Listed) -> str:
-    who = " ".join(one.caller_name.split()) or "no name"
+    who = " ".join(one.caller_name.split()) or NOBODY
     day = one.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
     return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'nobody named'}"

@@ -29,16 +29,6 @@ NEWER = (
 _MAGIC = b"SQLite format 3\0"
 
 
-def records_place(place: str | Path | None = None) -> str | Path:
-    """Where the records are: what is given, else CONSULT_RECORDS, else this user's data folder."""
-    chosen = place or os.environ.get("CONSULT_RECORDS")
-    if chosen is None:
-        return Path(platformdirs.user_data_dir("consult")) / "records.db"
-    if isinstance(chosen, Path) or "://" in chosen:
-        return chosen
-    return Path(chosen)
-
-
 @dataclass(frozen=True, slots=True)
 class Database:
     """The connection to the records."""

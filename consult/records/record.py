@@ -35,18 +35,24 @@ NOWHERE = (
 )
 
 
-def open_soon(opener: Callable[[], Store]) -> Future[Store]:
-    """Open the records beside whatever else is going on."""
-    opening: Future[Store] = Future()
+class Opening(Future["Store"]):
+    """The records being opened, beside whatever else is going on."""
 
-    def work() -> None:
+    def __init__(self, opener: Callable[[], Store]) -> None:
+        super().__init__()
+        self._opener = opener
+
+    def start(self, then: Callable[[], None] = lambda: None) -> None:
+        """Begin to open them, once; ``then`` is called when that has come to an end."""
+        if self.set_running_or_notify_cancel():
+            Thread(target=self._work, args=(then,), name="records", daemon=True).start()
+
+    def _work(self, then: Callable[[], None]) -> None:
         try:
-            opening.set_result(opener())
+            self.set_result(self._opener())
         except BaseException as error:
-            opening.set_exception(error)
-
-    Thread(target=work, name="records", daemon=True).start()
-    return opening
+            self.set_exception(error)
+        then()
 
 
 def opened_store(opening: Future[Store], patience: float) -> Store:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import json
 import os
+from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,8 +18,8 @@ import platformdirs
 
 from consult.records.align import Piece
 from consult.records.bodies import body_of, values_of
-from consult.records.call_file import write_whole
 from consult.records.exact import escaped, unescaped
+from consult.records.files import write_whole
 from consult.records.held import Held
 from consult.records.kept import Status, Versions
 from consult.records.trouble import Damaged
@@ -80,7 +81,9 @@ def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
             continue
         for other in folders:
             if other != folder:
-                (other / path.name).unlink(missing_ok=True)
+                # An older state of the call that cannot be taken away is a beginning of this one.
+                with suppress(OSError):
+                    (other / path.name).unlink()
         return path
     assert refused is not None
     raise refused
@@ -89,7 +92,8 @@ def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
 def remove_spill(folders: Sequence[Path], name: str) -> None:
     """Take a recovery file away once the records have everything in it."""
     for folder in folders:
-        (folder / f"{name}{SUFFIX}").unlink(missing_ok=True)
+        with suppress(FileNotFoundError, NotADirectoryError):
+            (folder / f"{name}{SUFFIX}").unlink()
 
 
 def read_spill(path: Path, seal: Seal) -> Spilled:

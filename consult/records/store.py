@@ -13,12 +13,13 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
-from consult.records.engine import open_database, records_place
+from consult.records.engine import open_database
 from consult.records.held import held_of
 from consult.records.keeping import append_in, begin_in, silent
 from consult.records.kept import Opened, from_utc, utc
 from consult.records.keys import settle_key
 from consult.records.migrate import bring_up
+from consult.records.place import records_place
 from consult.records.reading import kept_of
 from consult.records.reference import as_reference, new_reference
 from consult.records.rows import (

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
+from textual import work
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from consult.call.call import Call
 from consult.call.session import Session
+from consult.records.desk_calls import NOBODY, Refused
+from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.keys import KEYS
@@ -19,27 +23,12 @@ from consult.ui.themes import CONTRAST
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.records.call_file import KeptCall
+    from consult.records.desk_calls import DeskCalls
 
 NEW = "new call"
 """Not the name of any call: those have no space."""
-
-
-class Keeping(Protocol):
-    """Where calls are kept."""
-
-    def new(self, at: datetime) -> str:
-        """The name under which a call that begins now will be kept."""
-
-    def keep(self, name: str, now: State) -> str:
-        """Keep the call as it stands; what went wrong, in words, or ''."""
-
-    def find(self, typed: str) -> Sequence[KeptCall]:
-        """Calls kept earlier, the latest first, by what is typed of name or reference."""
-
-    def open(self, name: str) -> Call | str:
-        """A call kept earlier; why it cannot be opened, in words."""
+BEAT = 20
+"""Seconds between two signs of life of the calls open here."""
 
 
 class ConsultApp(App[None]):
@@ -52,10 +41,13 @@ class ConsultApp(App[None]):
         self,
         basis: Basis,
         call: Call,
-        kept: Keeping,
+        kept: DeskCalls,
         clock: Callable[[], datetime] = datetime.now,
+        open_first: str = "",
     ) -> None:
+        """``open_first`` is the reference of a kept call to go on with."""
         super().__init__()
+        self.open_first = open_first
         self.basis = basis
         self.kept = kept
         self.clock = clock
@@ -69,16 +61,42 @@ class ConsultApp(App[None]):
         """The call at hand."""
         return self.calls[self.at_desk]
 
-    def _open(self, name: str, call: Call) -> CallScreen:
+    def _open(self, name: str, call: Call) -> None:
         session = Session(self.basis, call, self.clock())
-        desk = CallScreen(session, partial(self.kept.keep, name), self.clock)
-        self.calls[name] = desk
-        return desk
+        self.calls[name] = CallScreen(session, self.kept, name, self.clock)
 
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
         self.install_screen(self.desk, self.at_desk)
         self.push_screen(self.at_desk)
+        self.desk.call_after_refresh(self.kept.start, self._records_open)
+        self.set_interval(BEAT, self._beat)
+
+    def on_unmount(self) -> None:
+        """Whoever asks for a call next must not find it open at a desk that is gone."""
+        for name in self.calls:
+            self._leave(name)
+
+    def _records_open(self) -> None:
+        """In the thread that opened them; a desk already gone needs telling nothing."""
+        with suppress(RuntimeError):
+            self.call_from_thread(self._tell_notices)
+
+    def _tell_notices(self) -> None:
+        if self.open_first:
+            self._open_kept(self.open_first)
+        if self.kept.notices:
+            self.desk.tell("\n".join(self.kept.notices), "")
+            self.kept.notices.clear()
+
+    @work(thread=True, group="beat", exit_on_error=False)
+    def _beat(self) -> None:
+        for name in list(self.calls):
+            lost = self.kept.beat(name)
+            if lost:
+                self.call_from_thread(self.calls[name].tell, lost)
+
+    # -- several calls ------------------------------------------------------------------------
 
     def action_calls(self) -> None:
         """Put the call on hold and choose another; Escape goes on with it."""
@@ -91,7 +109,8 @@ class ConsultApp(App[None]):
         held = [Line(name, self._held(desk)) for name, desk in self.calls.items()]
         mine = [Line(NEW, "A new call"), *held]
         shown = [one for one in mine if typed.casefold() in one.text.casefold()]
-        found = [one for one in self.kept.find(typed) if one.name not in self.calls]
+        here = {desk.reference for desk in self.calls.values()}
+        found = [one for one in self.kept.find(typed) if one.name not in here]
         return [*shown, *(Line(one.name, one.text) for one in found)]
 
     def _held(self, desk: CallScreen) -> str:
@@ -99,25 +118,54 @@ class ConsultApp(App[None]):
         question = now.current
         where = f"next: {question.ask}" if question else "at its end"
         this = "This call" if desk is self.desk else "On hold"
-        return f"{this}: {now.caller_name or 'no name yet'}, {where}"
+        return f"{this}: {now.caller_name or NOBODY}, {where}"
 
     def _chosen(self, name: str | None) -> None:
         if name == NEW:
             name = self.kept.new(self.clock())
             self._open(name, self.fresh)
-        elif name is not None and name not in self.calls:
-            call = self.kept.open(name)
-            if isinstance(call, str):
-                self.desk.session.go_on(self.clock())
-                self.desk.tell(call)
-                return
+        if name and name not in self.calls:
+            self._open_kept(name)
+        elif name:
+            self._turn_to(name)
+        else:
+            self.desk.session.go_on(self.clock())
+
+    def _open_kept(self, name: str, *, anyway: bool = False) -> None:
+        call = self.kept.open(name, anyway=anyway)
+        if not isinstance(call, Refused):
             self._open(name, call)
-        if name is not None and name != self.at_desk:
+            self._turn_to(name)
+            return
+        self.desk.session.go_on(self.clock())
+        if call.elsewhere:
+            asked = f"{call.text} Take it over? Nothing said there so far is lost."
+            self.push_screen(
+                AskScreen(asked),
+                lambda yes: self._open_kept(name, anyway=True) if yes else None,
+            )
+        else:
+            self.desk.tell(call.text)
+
+    def _turn_to(self, name: str) -> None:
+        if name != self.at_desk:
+            self._leave(self.at_desk)
             self.at_desk = name
             if not self.is_screen_installed(self.desk):
                 self.install_screen(self.desk, name)
             self.switch_screen(name)
+            told = self.kept.unsaid(name)
+            if told:
+                self.desk.call_after_refresh(self.desk.tell, told, "")
         self.desk.session.go_on(self.clock())
+
+    def _leave(self, name: str) -> None:
+        """Nobody is at this call now: at its end it is finished, else anybody may go on with it."""
+        now = self.calls[name].now
+        if now.finished:
+            self.kept.finish(name, stopped=now.stopped is not None)
+        else:
+            self.kept.hold(name)
 
     def action_contrast(self) -> None:
         """High contrast on or off."""

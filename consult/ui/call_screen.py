@@ -39,9 +39,11 @@ from consult.ui.words import caution_line, literal
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
+    from pathlib import Path
 
     from consult.call.session import Reply, Session
     from consult.call.state import Raised
+    from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question
 
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
@@ -72,15 +74,22 @@ class CallScreen(Screen[None]):
     def __init__(
         self,
         session: Session,
-        keep: Callable[[State], str],
+        kept: DeskCalls,
+        name: str,
         clock: Callable[[], datetime],
     ) -> None:
-        """``keep`` puts the call where it is kept, and says what went wrong; '' if nothing did."""
+        """``name`` is what the call is kept under."""
         super().__init__()
         self.session = session
-        self.keep = keep
+        self.kept = kept
+        self.kept_as = name
         self.clock = clock
         self.coaching = True
+
+    @property
+    def reference(self) -> str:
+        """What the caller may ask for when ringing again."""
+        return self.kept.reference(self.kept_as)
 
     @property
     def now(self) -> State:
@@ -135,7 +144,7 @@ class CallScreen(Screen[None]):
 
     def _changed(self, tell: str = "") -> None:
         """Keep the call, show it, say what must be said."""
-        lost = self.keep(self.now)
+        lost = self.kept.keep(self.kept_as, self.now)
         with self.app.batch_update():
             self._show()
             told = "\n".join(line for line in (lost, tell) if line)
@@ -211,9 +220,11 @@ class CallScreen(Screen[None]):
         steps = self.now.steps
         done = sum(step.answer is not None for step in steps)
         system = self.now.call.system
-        parts = [self.session.basis.tree.title, f"{done} of {len(steps)} asked", system]
+        parts = [self.reference, f"{done} of {len(steps)} asked", system]
         if self.now.caller_name:
             parts.insert(1, " ".join(self.now.caller_name.split())[:40])
+        if self.size.width >= ROOMY_WIDTH:
+            parts.append(self.session.basis.tree.title)
         return "  |  ".join(parts)
 
     def tell(self, text: str, sign: str = "! ") -> None:
@@ -344,12 +355,13 @@ class CallScreen(Screen[None]):
         """A note beside the line chosen, else beside the last answer."""
         said = self.query_one(SaidList)
         chosen = said.highlighted_option if said.has_focus else None
-        answers = self.now.call.answers
-        name = chosen.id if chosen else (answers[-1].question if answers else None)
+        asked = self.session.basis.tree.questions
+        answered = [a.question for a in self.now.call.answers if a.question in asked]
+        name = chosen.id if chosen else (answered[-1] if answered else None)
         if name is None:
             self.tell("Nothing was said yet that a note could stand beside.")
             return
-        question = self.session.basis.tree.questions[name]
+        question = asked[name]
         old = self.now.call.latest()[name].note
 
         def keep(note: str | None) -> None:
@@ -418,7 +430,10 @@ class CallScreen(Screen[None]):
         """What is missing, what is unsure, the read-back, and the summary."""
         from consult.ui.finishing import finish_screen
 
-        self.app.push_screen(finish_screen(self.session, self.clock, self._changed))
+        self.app.push_screen(finish_screen(self.session, self.clock, self._changed, self._wrote))
+
+    def _wrote(self, path: Path) -> str:
+        return self.kept.note_summary(self.kept_as, path)
 
     def _whole(self) -> State:
         """The state with its chair, chosen now where it is still being worked out."""

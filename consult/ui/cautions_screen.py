@@ -71,4 +71,4 @@ def _caution(raised: Raised) -> str:
 
 
 def _time(handled: Handled) -> str:
-    return f" at {handled.at:%H:%M}" if handled.at else ""
+    return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""

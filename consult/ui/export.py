@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.records.call_file import write_whole
+from consult.records.files import write_whole
 from consult.summary.render import render
 
 if TYPE_CHECKING:
@@ -14,16 +14,20 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
-def export(summary: Summary, system: System, stem: Path) -> str:
-    """Write text, Markdown and JSON beside each other; what became of it, in a sentence."""
+def export(summary: Summary, system: System, stem: Path) -> tuple[str, tuple[Path, ...]]:
+    """Write text, Markdown and JSON beside each other; what became of it, and the files."""
     texts = {
         ".txt": render(summary, "text", system),
         ".md": render(summary, "md", system),
         ".json": json.dumps(summary.as_json(), indent=2, ensure_ascii=False),
     }
+    written: list[Path] = []
     try:
         for ending, text in texts.items():
-            write_whole(stem.with_name(stem.name + ending), text)
+            path = stem.with_name(stem.name + ending)
+            write_whole(path, text)
+            written.append(path)
     except (OSError, ValueError) as error:
-        return f"! Not saved: {error}. The call is still here; try another place."
-    return f"Saved as {stem}.txt, .md and .json"
+        told = f"! Not saved: {error}. The call is still here; try another place."
+        return told, tuple(written)
+    return f"Saved as {stem}.txt, .md and .json", tuple(written)

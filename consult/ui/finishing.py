@@ -20,9 +20,13 @@ if TYPE_CHECKING:
 
 
 def finish_screen(
-    session: Session, clock: Callable[[], datetime], changed: Callable[[], None]
+    session: Session,
+    clock: Callable[[], datetime],
+    changed: Callable[[], None],
+    wrote: Callable[[Path], str],
 ) -> FinishScreen:
-    """The page for a call; ``changed`` is called when a day was agreed there."""
+    """The page for a call; ``changed`` is called when a day was agreed there, ``wrote`` for every
+    file written about the call."""
     basis, system = session.basis, session.now.call.system
     asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
 
@@ -45,10 +49,14 @@ def finish_screen(
             changed()
         return "" if reply.taken else reply.tell
 
+    def save(stem: Path) -> str:
+        told, files = export(summary()[1], system, stem)
+        return "\n".join(line for line in (told, *map(wrote, files)) if line)
+
     open_day = asks_day is not None and session.now.follow_up is None
     return FinishScreen(
         told,
         Path.cwd() / f"summary-{clock():%Y%m%d-%H%M}",
-        lambda stem: export(summary()[1], system, stem),
+        save,
         follow_up if open_day else None,
     )

@@ -1,83 +1,195 @@
-"""The calls of a desk in the records, as the desk uses them."""
+"""Calls of a desk in the records: found, gone on with, handed over, and private."""
 
 from __future__ import annotations
 
-import subprocess
-import sys
-from datetime import timedelta
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
-from consult.call.state import State
-from consult.records.desk_calls import DeskCalls
-from tests.call.calls import seating, told
-from tests.records.samples import NOW
+import pytest
 
-ACHES = {"who_sits": "caller", "pain_sites": "lower back", "stature": "157 cm"}
+from consult.call.basis import Basis
+from consult.call.call import Answer, Call
+from consult.call.state import State, state_so_far
+from consult.records.desk_calls import DeskCalls, KeptCall, Refused
+from consult.records.store import open_store
+from tests.call.calls import HOSTILE, TODAY, call_of, derived, seating
+from tests.records.samples import on_disk
+
+NOON = datetime(2026, 11, 25, 12, 0)
+ACHES = {
+    "who_sits": "caller",
+    "pain_sites": "lower back",
+    "emergency_signs": "none",
+    "urgent_signs": "none",
+    "pain_since": "days",
+    "special_care": "none",
+    "stature": "157 cm",
+}
+Desk = Callable[..., DeskCalls]
 
 
-def desk_of(place: str | Path, adviser: str = "Ann", seconds: int = 0) -> DeskCalls:
-    """A desk whose clock stands."""
-    return DeskCalls(seating(), place, adviser, lambda: NOW + timedelta(seconds=seconds))
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    """Desks over one file of records."""
+
+    def opened(adviser: str = "Ann", basis: Basis | None = None) -> DeskCalls:
+        found = DeskCalls(basis or seating(), tmp_path / "r.db", adviser, lambda: NOON)
+        found.start()
+        return found
+
+    return opened
 
 
-def test_a_call_is_kept_found_and_gone_on_with(tmp_path: Path) -> None:
-    """From one desk to the next, to the very same state."""
-    path = tmp_path / "r.db"
-    first = desk_of(path)
-    name = first.new(NOW)
-    assert first.find("") == []
-    now: State = told(seating(), consent="yes", **ACHES)
-    assert first.keep(name, now) == ""
-    assert first.reference(name) == name
-    second = desk_of(path, "Bea")
-    (line,) = second.find(name[:4])
-    assert line.name == name
-    assert "open, Ann" in line.text
+def so_far(**answers: str) -> State:
+    return state_so_far(seating(), call_of(answers))
+
+
+def opened(kept: DeskCalls, name: str) -> Call:
+    found = kept.open(name, anyway=True)
+    assert isinstance(found, Call), found
+    return found
+
+
+def test_with_consent_everything_is_kept(desk: Desk) -> None:
+    """A call with consent goes on in the very same state."""
+    kept, now = desk(), so_far(consent="yes", **ACHES)
+    name = kept.new(NOON)
+    assert kept.keep(name, now) == ""
+    assert derived(state_so_far(seating(), opened(kept, name))) == derived(now)
+
+
+@pytest.mark.parametrize("consent", [None, "no", "maybe"])
+def test_without_consent_no_health_is_kept(desk: Desk, consent: str | None, tmp_path: Path) -> None:
+    """Consent refused, unclear or not asked: not a word about health reaches the disk."""
+    answers = dict(ACHES) if consent is None else {**ACHES, "consent": consent}
+    kept = desk()
+    name = kept.new(NOON)
+    kept.keep(name, so_far(**answers))
+    assert b"lower back" not in on_disk(tmp_path)
+    health = {q.name for q in seating().tree.questions.values() if q.private == "health"}
+    assert not health & opened(kept, name).latest().keys()
+    assert opened(kept, name).latest()["stature"].said == "157 cm"
+
+
+def test_consent_taken_back_takes_health_off_the_disk(desk: Desk, tmp_path: Path) -> None:
+    """What was written a moment ago is nowhere in the folder any more."""
+    kept, now = desk(), so_far(consent="yes", **ACHES)
+    call = now.call.add(Answer("pain_sites", "neck", note="since the zzaccident"))
+    name = kept.new(NOON)
+    kept.keep(name, state_so_far(seating(), call))
+    assert b"zzaccident" in on_disk(tmp_path)
+    assert kept.keep(name, state_so_far(seating(), call.add(Answer("consent", "no")))) == ""
+    assert b"zzaccident" not in on_disk(tmp_path)
+
+
+@pytest.mark.parametrize("said", HOSTILE)
+def test_hostile_answers_survive(desk: Desk, said: str) -> None:
+    """Every awkward text is kept to the character, and a list of calls can be shown."""
+    kept = desk()
+    name = kept.new(NOON)
+    kept.keep(name, state_so_far(seating(), call_of({"who_sits": "1", "caller_name": said})))
+    assert opened(kept, name).latest()["caller_name"].said == said
+    assert [one.name for one in kept.find("")] == [name]
+
+
+def test_nothing_said_is_not_kept(desk: Desk) -> None:
+    """A desk that was only looked at leaves no call."""
+    kept = desk()
+    kept.keep(kept.new(NOON), so_far())
+    assert kept.find("") == []
+
+
+def test_found_by_name_and_reference(desk: Desk) -> None:
+    """By the beginning of any word of the name, in any case, or of the reference."""
+    kept = desk()
+    name = kept.new(NOON)
+    kept.keep(name, so_far(caller_name="Ada Fenwick"))
+    for typed in ("ada", "FEN", name, name[:3].lower()):
+        assert [one.name for one in kept.find(typed)] == [name], typed
+    assert kept.find("nobody") == []
+
+
+def test_open_at_another_desk(desk: Desk) -> None:
+    """The same call open twice is noticed, and can be taken over; the first desk is told."""
+    first, second = desk("Ann"), desk("Ben")
+    name = first.new(NOON)
+    first.keep(name, so_far(caller_name="Ada"))
     refused = second.open(name)
-    assert isinstance(refused, str)
-    assert "open with Ann" in refused
+    assert isinstance(refused, Refused)
+    assert refused.elsewhere
+    assert "Ann" in refused.text
+    assert isinstance(second.open(name, anyway=True), Call)
+    told = first.keep(name, so_far(caller_name="Ada", who_sits="caller"))
+    assert "Ben" in told
+    assert "recovery file" in told
+
+
+def test_a_call_put_aside_is_anybodys(desk: Desk) -> None:
+    """On hold, another desk goes on with it without being asked."""
+    first, second = desk("Ann"), desk("Ben")
+    name = first.new(NOON)
+    first.keep(name, so_far(caller_name="Ada"))
     assert first.hold(name) == ""
-    call = second.open(name)
-    assert not isinstance(call, str)
-    assert call == now.call
-    assert second.keep(name, now) == ""
-    assert second.beat(name) == ""
-    assert second.note_summary(name, tmp_path / "s.txt") == ""
-    assert second.finish(name, stopped=False) == ""
-    assert first.keep(name, now) == ""
+    assert isinstance(second.open(name), Call)
 
 
-def test_a_call_left_by_a_crash_is_opened_after_a_minute(tmp_path: Path) -> None:
-    """Or at once, where a person says so."""
-    path = tmp_path / "r.db"
-    first = desk_of(path)
-    name = first.new(NOW)
-    first.keep(name, told(seating(), **ACHES))
-    assert isinstance(desk_of(path, seconds=59).open(name), str)
-    assert not isinstance(desk_of(path, seconds=1).open(name, anyway=True), str)
-    assert not isinstance(desk_of(path, seconds=62).open(name), str)
+def test_a_reference_that_is_none(desk: Desk) -> None:
+    """Is refused in words."""
+    refused = desk().open("ZZZ-ZZZ")
+    assert isinstance(refused, Refused)
+    assert not refused.elsewhere
 
 
-def test_records_that_cannot_be_opened_are_told(tmp_path: Path) -> None:
-    """The desk works; the call is spilt, and put back by the next start."""
-    path = tmp_path / "d" / "r.db"
-    path.parent.mkdir()
-    path.write_text("notes\n" * 100)
-    desk = desk_of(path)
-    name = desk.new(NOW)
-    assert "recovery file" in desk.keep(name, told(seating(), **ACHES))
-    assert "does not hold" in desk.find("x")[0].text
-    assert "does not hold" in str(desk.open(desk.find("x")[0].name))
-    path.unlink()
-    again = desk_of(path)
-    assert [one.name for one in again.find("")] == [name]
-    assert again.notices == []
+def test_other_versions_are_told(desk: Desk) -> None:
+    """A call led with another version of the tree says so when it is opened, once."""
+    older = replace(seating(), tree=replace(seating().tree, version="2026.01"))
+    first = desk("Ann", older)
+    name = first.new(NOON)
+    first.keep(name, so_far(caller_name="Ada"))
+    first.hold(name)
+    second = desk("Ben")
+    assert isinstance(second.open(name), Call)
+    assert "2026.01" in second.unsaid(name)
+    assert second.unsaid(name) == ""
 
 
-def test_the_desk_does_not_wait_for_the_database() -> None:
-    """What the desk imports at its start loads no database."""
-    code = (
-        "import sys, consult.records.desk_calls; "
-        "sys.exit('sqlalchemy' in sys.modules or 'cryptography' in sys.modules)"
-    )
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+def test_unfinished_calls_are_told_at_the_start(desk: Desk) -> None:
+    """Who left a call open, or whose desk was cut off, is told so; others are not."""
+    first = desk("Ann")
+    first.keep(first.new(NOON), so_far(caller_name="Ada"))
+    again, other = desk("Ann"), desk("Ben")
+    again.find("")
+    other.find("")
+    assert any("not finished" in line for line in again.notices)
+    assert not any("not finished" in line for line in other.notices)
+
+
+def test_records_that_cannot_be_opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The call goes to a recovery file, the adviser is told, and it comes back by itself."""
+    monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "state"))
+    (tmp_path / "file").write_text("in the way")
+    kept = DeskCalls(seating(), tmp_path / "file" / "r.db", "Ann", lambda: NOON)
+    kept.start()
+    name = kept.new(NOON)
+    assert "recovery file" in kept.keep(name, so_far(caller_name="Ada"))
+    (line,) = kept.find("")
+    assert isinstance(line, KeptCall)
+    assert line.name == ""
+    (tmp_path / "file").unlink()
+    again = DeskCalls(seating(), tmp_path / "file" / "r.db", "Ann", lambda: NOON)
+    again.start()
+    assert [one.name for one in again.find("ada")] == [name]
+
+
+def test_summaries_are_remembered(desk: Desk, tmp_path: Path) -> None:
+    """A file written about a call stands with it, to be erased with it."""
+    kept = desk()
+    name = kept.new(NOON)
+    kept.keep(name, so_far(caller_name="Ada"))
+    assert kept.note_summary(name, tmp_path / "summary.txt") == ""
+    store = open_store(tmp_path / "r.db")
+    assert store.read(name).summaries == (str(tmp_path / "summary.txt"),)
+    store.close()
+    assert store.read(name).call.today == TODAY

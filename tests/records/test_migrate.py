@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import text
 
-from consult.records.engine import open_database, records_place
+from consult.records.engine import open_database
 from consult.records.migrate import STEPS, bring_up
+from consult.records.place import records_place
 from consult.records.schema import APPLICATION_ID, VERSION, calls
 from consult.records.store import Store, open_store
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble

@@ -15,7 +15,7 @@ from cryptography.fernet import Fernet
 from consult.call.call import Call
 from consult.records.erase import erase
 from consult.records.merge import merge_spilled
-from consult.records.record import NOWHERE, Record, open_soon
+from consult.records.record import NOWHERE, Opening, Record
 from consult.records.spill import spill_folders
 from consult.records.store import Store, open_store
 from consult.records.trouble import CannotKeep
@@ -287,10 +287,14 @@ def test_a_call_gone_on_with(store: Store, folders: tuple[Path, ...]) -> None:
 
 def test_opening_soon_hands_on_what_went_wrong(tmp_path: Path) -> None:
     """The records are opened beside the desk; trouble comes with the first answer."""
-    assert open_soon(lambda: open_store(tmp_path / "r.db")).result(9).latest() == ()
+    opening = Opening(lambda: open_store(tmp_path / "r.db"))
+    other = Opening(lambda: open_store(tmp_path / "other"))
+    opening.start()
+    assert opening.result(9).latest() == ()
     (tmp_path / "other").write_text("notes " * 100)
+    other.start()
     record = Record(
-        open_soon(lambda: open_store(tmp_path / "other")),
+        other,
         spill_folders(tmp_path / "other"),
         VERSIONS,
         PRIVATE,

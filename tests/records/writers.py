@@ -10,7 +10,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from consult.records.record import Record, open_soon
+from consult.records.record import Opening, Record
 from consult.records.spill import spill_folders
 from consult.records.store import open_store
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of
@@ -81,7 +81,8 @@ def starve(place: str, room: int, told: Connection) -> None:
     """Keep answers while no file may grow beyond what is left; what the adviser was told."""
     path = Path(place)
     store = open_store(path, wait=0.3)
-    opening = open_soon(lambda: store)
+    opening = Opening(lambda: store)
+    opening.start()
     record = Record(opening, spill_folders(path), VERSIONS, PRIVATE, "Ann")
     call, said = call_of(), []
     size = path.stat().st_size + room
@@ -100,6 +101,8 @@ def as_nobody(place: str, recovery: str, told: Connection) -> None:
         os.setgid(65534)
         os.setuid(65534)
     folders = spill_folders(path)
-    record = Record(open_soon(lambda: open_store(path)), folders, VERSIONS, PRIVATE, "Ann")
+    opening = Opening(lambda: open_store(path))
+    opening.start()
+    record = Record(opening, folders, VERSIONS, PRIVATE, "Ann")
     call = call_of(("a", "1"))
     told.send((record.reference, record.keep(call, consent=None, caller_name="", at=NOW)))

@@ -17,7 +17,8 @@ from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import default_tree, demo_folder
-from consult.records.call_file import CallFiles
+from consult.records.desk_calls import DeskCalls
+from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
@@ -60,8 +61,9 @@ class Clock:
 class Desk:
     """The desk and its pilot."""
 
-    def __init__(self, pilot: Pilot[None], clock: Clock) -> None:
+    def __init__(self, pilot: Pilot[None], clock: Clock, folder: Path) -> None:
         self.pilot = pilot
+        self.folder = folder
         self.clock = clock
 
     @property
@@ -80,11 +82,14 @@ class Desk:
         """Whatever is on top."""
         return self.app.screen
 
-    def saved(self) -> Call:
-        """The call at hand as it is kept."""
-        found = self.app.kept.open(self.app.at_desk)
-        assert isinstance(found, Call), found
-        return found
+    def saved(self, name: str = "") -> Call:
+        """A call as it is kept; the one at hand if none is named."""
+        desk = self.app.calls[name] if name else self.screen
+        store = open_store(self.folder / "records.db")
+        try:
+            return store.read(desk.reference).call
+        finally:
+            store.close()
 
     async def settle(self) -> None:
         """Wait for the chair."""
@@ -143,13 +148,17 @@ class Desk:
 
 @asynccontextmanager
 async def desk(
-    folder: Path, call: Call | None = None, size: tuple[int, int] = (80, 24)
+    folder: Path,
+    call: Call | None = None,
+    size: tuple[int, int] = (80, 24),
+    adviser: str = "Ann",
 ) -> AsyncIterator[Desk]:
     """A running desk whose call is kept in ``folder``."""
     call, clock = call or Call(NOON.date()), Clock()
-    app = ConsultApp(demo_basis(), call, CallFiles(demo_basis().tree, folder), clock)
+    kept = DeskCalls(demo_basis(), folder / "records.db", adviser, clock)
+    app = ConsultApp(demo_basis(), call, kept, clock)
     # Whatever a test saves must not land in the checkout.
     with chdir(folder if folder.is_dir() else folder.parent):
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
-            yield Desk(pilot, clock)
+            yield Desk(pilot, clock, folder)

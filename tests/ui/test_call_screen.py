@@ -204,7 +204,7 @@ async def test_a_call_that_cannot_be_kept_goes_on(tmp_path: Path) -> None:
     async with desk(tmp_path / "file") as at:
         await at.answer("Ada")
         assert at.screen.now.caller_name == "Ada"
-        assert "cannot be kept" in at.text("#trouble")
+        assert "recovery file" in at.text("#trouble")
 
 
 async def test_units_round(tmp_path: Path) -> None:

@@ -153,7 +153,7 @@ async def test_lifting_a_stop(size: tuple[int, int], tmp_path: Path) -> None:
         assert "lifted ([seen] by her doctor today)" in at.text("#cautions")
         kept = next(one for one in at.saved().handled if one.lifted)
         assert kept.lifted == "[seen] by her doctor today"
-        assert kept.at == at.clock()
+        assert kept.at == at.clock().astimezone()
 
 
 async def test_lifting_can_be_left(tmp_path: Path) -> None:
@@ -480,7 +480,7 @@ async def test_no_meaning_hangs_on_colour(tmp_path: Path, monkeypatch: pytest.Mo
             await at.settle()
             await at.answer("37 cm")
             await at.settle()
-            parts = ("#fit", "#chair", "#notes", "#picture", "#status", "#ask")
+            parts = ("#fit", "#chair", "#notes", "#picture", "#ask", "#trouble")
             texts.append([at.text(part) for part in parts])
     assert texts[0] == texts[1]
     assert demo_basis().range is not None

@@ -1,0 +1,32 @@
+"""Asks one yes-or-no question of the adviser."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from consult.ui.page import Page
+from consult.ui.words import literal
+
+
+class AskScreen(Page[bool]):
+    """True for yes. Neither Enter nor a stray letter is a yes."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y", "dismiss(True)", "Yes"),
+        Binding("n,escape", "dismiss(False)", "No"),
+    ]
+    AUTO_FOCUS = None
+
+    def __init__(self, question: str) -> None:
+        super().__init__()
+        self.question = question
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="box", can_focus=False):
+            yield Static(literal(self.question), markup=False)
+            yield Static(literal("y for yes, Esc for no.", "bold"), markup=False)

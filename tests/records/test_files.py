@@ -1,0 +1,46 @@
+"""A file in place is whole: the old one or the new one, and for this user only."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from consult.records.files import write_whole
+from tests.call.calls import HOSTILE
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_any_text(text: str, tmp_path: Path) -> None:
+    """Every awkward text is written to the character."""
+    file = tmp_path / "new" / "text"
+    write_whole(file, text)
+    assert file.read_bytes().decode("utf-8", "surrogatepass") == text.replace("\n", os.linesep)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions as POSIX has them")
+def test_for_this_user_only(tmp_path: Path) -> None:
+    """Neither the file nor its new folder can be read by others."""
+    file = tmp_path / "calls" / "text"
+    write_whole(file, "private")
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert stat.S_IMODE(file.parent.stat().st_mode) & 0o077 == 0
+
+
+def test_a_disk_that_refuses_leaves_the_old_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When writing fails, the file of before is whole and no part is left over."""
+    file = tmp_path / "text"
+    write_whole(file, "old")
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="No space"):
+        write_whole(file, "new and longer")
+    assert file.read_text("utf-8") == "old"
+    assert list(tmp_path.iterdir()) == [file]
