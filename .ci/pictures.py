@@ -9,11 +9,14 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from textual.events import Paste
+
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 from consult.call.basis import load_basis
 from consult.call.transcript import load_transcript
 from consult.paths import default_tree, demo_folder
+from consult.records.desk_calls import DeskCalls
 from consult.ui.app import ConsultApp
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
@@ -28,10 +31,18 @@ async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys:
     assert transcript is not None
     call = replace(transcript.call, answers=transcript.call.answers[:answers])
     with tempfile.TemporaryDirectory() as folder:
-        app = ConsultApp(basis, call, Path(folder) / "call.yaml", clock=lambda: NOON)
+        kept = DeskCalls(basis, Path(folder) / "records.db", "Ann", lambda: NOON)
+        app = ConsultApp(basis, call, kept, clock=lambda: NOON)
         async with app.run_test(size=size) as pilot:
             await app.workers.wait_for_complete()
-            await pilot.press(*keys)
+            await pilot.pause(0.2)
+            # Letters go in as a paste, so that a text may hold any.
+            for key in keys:
+                if key.startswith("="):
+                    app.screen.post_message(Paste(key[1:]))
+                    await pilot.pause()
+                else:
+                    await pilot.press(key)
             await app.workers.wait_for_complete()
             await pilot.pause()
             (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
@@ -41,8 +52,14 @@ async def main() -> None:
     """All of them."""
     FOLDER.mkdir(exist_ok=True)
     await draw("measuring", "01_short_caller_high_desk.yaml", 11, (120, 40))
+    await draw("wide", "01_short_caller_high_desk.yaml", 19, (200, 60))
     await draw("small", "01_short_caller_high_desk.yaml", 11, (80, 24))
-    await draw("summary", "01_short_caller_high_desk.yaml", 99, (100, 40), "f8")
+    await draw("finish", "01_short_caller_high_desk.yaml", 99, (100, 40), "f8")
+    await draw(
+        "try", "01_short_caller_high_desk.yaml", 99, (100, 24), "=/desk height 66 cm", "ctrl+y"
+    )
+    await draw("picture", "01_short_caller_high_desk.yaml", 99, (100, 36), "ctrl+s")
+    await draw("large", "01_short_caller_high_desk.yaml", 11, (60, 18), "ctrl+l", "ctrl+b")
     await draw("why", "01_short_caller_high_desk.yaml", 99, (120, 40), "f7")
     await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
 

@@ -133,6 +133,8 @@ def _command(options: Namespace) -> str:
         "--units": options.units,
         "--country": options.country,
         "--population": options.population,
+        "--records": options.records,
+        "--adviser": options.adviser,
     }
     words = [sys.executable, "-m", "consult", "call"]
     words += [f"{flag}={value}" for flag, value in given.items() if value is not None]

@@ -60,9 +60,9 @@ def legend(scene: Scene, system: System, *, ascii_only: bool = False) -> tuple[s
     """A line for each sign in the picture, and one on its scale."""
     marks = (PLAIN if ascii_only else DRAWN).marks
     lines = [f"{marks[one.mark]} {one.text.text(system)}" for one in scene.problems]
-    desk = "desk top" if scene.table.stands else "wanted desk top"
+    desk = "desk" if scene.table.stands else "wanted desk"
     sizes = Sentence(
-        f"To scale, the body as best guessed: seat <seat> and {desk} <desk> above the floor.",
+        f"To scale, body as estimated: seat <seat>, {desk} <desk>.",
         {"seat": scene.chair.seat, "desk": scene.table.top},
     )
     return (*(lines or ["Nothing in the way."]), sizes.text(system))

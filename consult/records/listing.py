@@ -99,6 +99,7 @@ def read_without_health(store: Store, reference: str) -> Kept:
     """A call as it would be had its health answers been erased.
 
     What tells of health was decided when it was kept, so a tree changed since reveals nothing.
+    Files written about it are not named: they may tell of health.
     """
     with store.database.reading() as connection:
         wanted = calls.c.reference == as_reference(reference)

@@ -262,5 +262,5 @@ def open_store(place: str | Path | None = None, key: str | None = None, wait: fl
 
 
 def _elsewhere(row: dict[str, Any]) -> OpenElsewhere:
-    since = from_utc(row["open_since"]).strftime("%Y-%m-%d %H:%M UTC")
+    since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
     return OpenElsewhere(row["reference"], row["adviser"], since)

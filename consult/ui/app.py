@@ -139,9 +139,9 @@ class ConsultApp(App[None]):
             return
         self.desk.session.go_on(self.clock())
         if call.elsewhere:
-            asked = f"{call.text} Take it over? Nothing said there so far is lost."
+            asked = f"{call.text}\n\nNothing said there so far is lost."
             self.push_screen(
-                AskScreen(asked),
+                AskScreen(asked, "y takes it over, Esc leaves it."),
                 lambda yes: self._open_kept(name, anyway=True) if yes else None,
             )
         else:

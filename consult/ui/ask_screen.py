@@ -22,11 +22,12 @@ class AskScreen(Page[bool]):
     ]
     AUTO_FOCUS = None
 
-    def __init__(self, question: str) -> None:
+    def __init__(self, told: str, keys: str) -> None:
+        """``keys`` says what y and Esc do."""
         super().__init__()
-        self.question = question
+        self.told, self.keys = told, keys
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="box", can_focus=False):
-            yield Static(literal(self.question), markup=False)
-            yield Static(literal("y for yes, Esc for no.", "bold"), markup=False)
+            yield Static(literal(self.told), markup=False)
+            yield Static(literal(self.keys, "bold"), markup=False)

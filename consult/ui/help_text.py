@@ -18,7 +18,7 @@ Keys
 Signs
   »  changed with the last answer      !  needs attention      ?  not known
   ±  nine callers in ten like this one lie within
-  m  measured    e  estimated    p  partly each    (to the right of a figure)
+  m, meas.  measured    e, est.  estimated    p, part.  partly each    g  given: stands as it is
 
 Large words: the window shows the words alone, so the letters of the terminal or browser can
 be enlarged until a line holds forty of them.

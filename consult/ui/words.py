@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from consult.call.chosen_json import ask_line, choice_lines
-from consult.call.how_known import how_known
+from consult.call.how_known import HowKnown, how_known
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import format_length
 from consult.visible import visible
@@ -23,6 +23,13 @@ if TYPE_CHECKING:
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
 ROOMY = 40
 """Cells from which a panel has room for whole words."""
+WHOLE_WORDS = 47
+KNOWN_SHORT: dict[HowKnown, str] = {
+    "measured": "meas.",
+    "partly": "part.",
+    "estimated": "est.",
+    "given": "given",
+}
 SHORT = {
     "seat_width": "Seat width",
     "armrest_height": "Armrests",
@@ -74,7 +81,7 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
     if state.fit is None:
         return Content("")
     rows = [
-        _figure(name, one, _changed(name, one, before), state, narrow=width < ROOMY)
+        _figure(name, one, _changed(name, one, before), state, width)
         for name, one in state.fit.requirements.items()
     ]
     widest = [max(len(row[at]) for row in rows) for at in range(5)]
@@ -82,9 +89,10 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
 
 
 def _figure(
-    name: str, one: Requirement, changed: bool, state: State, *, narrow: bool
+    name: str, one: Requirement, changed: bool, state: State, width: int
 ) -> tuple[str, ...]:
     """Name with its mark, value, what will do, how sure, how known."""
+    narrow = width < ROOMY
     system = state.call.system
     # Beside each other, both units are wider than any panel.
     shown: System = "metric" if system == "both" else system
@@ -106,7 +114,7 @@ def _figure(
         bare(one.target, whole=narrow and one.target >= 1000),
         band,
         f"±{bare(one.sd * NINE_IN_TEN)}",
-        known[0] if narrow else known,
+        known[0] if narrow else (known if width >= WHOLE_WORDS else KNOWN_SHORT[known]),
     )
 
 

@@ -84,7 +84,7 @@ def main() -> None:
     program = shutil.which("consult") or str(Path(sys.executable).with_name("consult"))
     base, empty = echo(), python()
     with tempfile.TemporaryDirectory() as folder:
-        os.environ["CONSULT_CALLS"] = folder
+        os.environ["CONSULT_RECORDS"] = f"{folder}/records.db"
         # As installed: what was compiled once is kept.
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         starts, letters, answers = [], [], []

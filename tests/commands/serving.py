@@ -12,12 +12,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from consult.records.store import open_store
+
 
 @dataclass(frozen=True, slots=True)
 class Served:
     """A call desk that is being served."""
 
     port: int
+    pid: int
     calls: Path
     """The folder its calls are kept in."""
 
@@ -26,14 +29,31 @@ class Served:
         """As a browser sends it."""
         return f"http://127.0.0.1:{self.port}"
 
-    def kept(self) -> str:
-        """Every call kept so far, one after the other."""
-        return "".join(file.read_text("utf-8") for file in sorted(self.calls.glob("*.yaml")))
+    def names(self) -> list[str]:
+        """Whose calls are kept so far."""
+        store = open_store(self.calls / "records.db")
+        try:
+            return [one.caller_name for one in store.latest()]
+        finally:
+            store.close()
 
     def process(self) -> int:
-        """The process of the one call kept: its number ends the name of the file."""
-        (file,) = self.calls.glob("*.yaml")
-        return int(file.stem.rpartition("-")[2])
+        """The process of the one call being held."""
+        (found,) = [
+            pid for pid in _descendants(self.pid) if _words(pid)[2:4] == ["consult", "call"]
+        ]
+        return found
+
+
+def _descendants(pid: int) -> Iterator[int]:
+    """Processes that a process started, and those that these did."""
+    for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split():
+        yield int(child)
+        yield from _descendants(int(child))
+
+
+def _words(pid: int) -> list[str]:
+    return Path(f"/proc/{pid}/cmdline").read_text().split("\0")
 
 
 def free_port() -> int:
@@ -49,7 +69,7 @@ def serving(calls: Path, *more: str) -> Iterator[Served]:
     port = free_port()
     process = subprocess.Popen(
         [sys.executable, "-m", "consult", "serve", "--port", str(port), *more],
-        env={**os.environ, "CONSULT_CALLS": str(calls)},
+        env={**os.environ, "CONSULT_RECORDS": str(calls / "records.db")},
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -58,7 +78,7 @@ def serving(calls: Path, *more: str) -> Iterator[Served]:
     try:
         said = process.stdout.readline()
         assert said.startswith("The call desk is at http"), said + process.stdout.read()
-        yield Served(port, calls)
+        yield Served(port, process.pid, calls)
     finally:
         process.send_signal(signal.SIGINT)
         rest, _ = process.communicate(timeout=30)

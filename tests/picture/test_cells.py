@@ -140,8 +140,8 @@ def test_no_sign_without_a_problem() -> None:
 
 def test_the_last_line_of_the_legend_is_the_scale() -> None:
     """It says what the picture is drawn from, and that a desk not bought is only wanted."""
-    assert legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk top 76 cm above the floor.")
-    assert " wanted desk top " in legend(drawn(), "imperial")[-1]
+    assert legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk 76 cm.")
+    assert " wanted desk " in legend(drawn(), "imperial")[-1]
 
 
 def test_parts_are_told_apart_without_colour() -> None:
