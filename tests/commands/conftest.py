@@ -1,9 +1,13 @@
-"""The ``run`` of every command test."""
+"""The ``run`` of every command test, and records for those that need some."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 
+from consult.records.store import Store, open_store
 from tests.commands.runs import Ran, Run, ran
 
 
@@ -15,3 +19,15 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
         return ran(argv, capsys.readouterr)
 
     return once
+
+
+@pytest.fixture
+def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """Empty records where the command line finds them, nothing of this machine's own."""
+    for name in ("KEY", "KEY_FILE", "RETENTION_DAYS", "HEALTH_DAYS"):
+        monkeypatch.delenv(f"CONSULT_{name}", raising=False)
+    monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "state"))
+    monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "kept" / "records.db"))
+    store = open_store()
+    yield store
+    store.close()

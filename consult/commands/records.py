@@ -1,0 +1,83 @@
+"""``consult records``: the kept calls listed, shown, exported, erased, counted and backed up."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.commands.outcome import Outcome, complain
+from consult.records.trouble import RecordsTrouble
+from consult.summary.harmless import harmless
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from consult.records.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The open records and where recovery files of them may be."""
+
+    store: Store
+    folders: tuple[Path, ...]
+
+
+def run(options: Namespace) -> Outcome:
+    """Open the records and do the one thing asked for; trouble is one sentence, exit code 2."""
+    from consult.records.place import records_place
+
+    try:
+        place = records_place(options.records)
+        if options.action == "restore":
+            from consult.commands import records_care
+
+            return records_care.restore_backup(place, options)
+        if options.records and isinstance(place, Path) and not place.expanduser().exists():
+            # The store would make it, and a name mistyped would look like records without calls.
+            return complain(f"There are no records at {place}.")
+        return _with_store(place, options)
+    except RecordsTrouble as trouble:
+        return complain(harmless(str(trouble)))
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        named = f"{error.filename}: " if error.filename else ""
+        return complain(harmless(f"{named}{error.strerror or error}."))
+
+
+def _with_store(place: str | Path, options: Namespace) -> Outcome:
+    from consult.records.spill import spill_folders
+    from consult.records.store import open_store
+
+    act = _action(options.action)
+    store = open_store(place)
+    try:
+        return act(Desk(store, spill_folders(store.database.path or place)), options)
+    finally:
+        store.close()
+
+
+def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
+    from consult.commands import (
+        records_care,
+        records_erase,
+        records_export,
+        records_report,
+        records_show,
+    )
+
+    return {
+        "list": records_show.list_calls,
+        "find": records_show.find_calls,
+        "show": records_show.show_call,
+        "export": records_export.export_calls,
+        "report": records_report.tell_figures,
+        "erase": records_erase.erase_call,
+        "purge": records_erase.purge_calls,
+        "backup": records_care.make_backup,
+        "check": records_care.check_records,
+        "where": records_care.tell_where,
+    }[name]

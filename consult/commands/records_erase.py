@@ -1,0 +1,132 @@
+"""``consult records erase`` and ``purge``: calls taken off for good, and what became of files."""
+
+from __future__ import annotations
+
+import os
+from argparse import Namespace
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.commands.outcome import Outcome, complain
+from consult.commands.records_parser import whole
+from consult.commands.records_text import cut, is_there, local, number_of, typed
+from consult.records import erase
+from consult.records.listing import files_of, waiting
+from consult.records.reference import as_reference
+from consult.records.trouble import Damaged, NoSuchCall
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.commands.records import Desk
+
+_DAYS = {"days": ("CONSULT_RETENTION_DAYS", 365), "health_days": ("CONSULT_HEALTH_DAYS", 90)}
+
+
+def erase_call(desk: Desk, options: Namespace) -> Outcome:
+    """Say what will go, let the reference be typed again, and erase it."""
+    reference = as_reference(options.reference)
+    if reference is None:
+        raise NoSuchCall(f"{options.reference} is no reference of a call.")
+    written = files_of(desk.store, reference)
+    for line in _what_goes(desk, reference, written):
+        print(line)
+    if not options.yes and as_reference(typed(f"To erase it, type {reference} again:")) != (
+        reference
+    ):
+        return complain("Nothing was erased.")
+    absent = {path for path in written if not is_there(path)}
+    done = erase.erase(desk.store, reference, datetime.now(UTC), desk.folders)
+    print(f"Call {reference} is erased.")
+    return _tell(done, absent)
+
+
+def _what_goes(desk: Desk, reference: str, written: Sequence[Path]) -> Iterator[str]:
+    spilt = waiting(desk.folders, reference)
+    try:
+        kept = desk.store.read(reference)
+    except Damaged:
+        yield f"Call {reference} is damaged; it can be erased all the same."
+    except NoSuchCall:
+        if not spilt:
+            raise
+        yield f"Call {reference} is not in the records, only in a recovery file."
+    else:
+        yield (
+            f"Call {reference} of {local(kept.started_at)}, {kept.status}, "
+            f"{cut(kept.caller_name, 40) or 'no name'}: "
+            f"{number_of(len(kept.call.answers), 'answer')}."
+        )
+        if kept.trouble:
+            yield f"Health answers go too. {kept.trouble}"
+        if kept.open_since is not None:
+            who = cut(kept.adviser, 20) or "another desk"
+            yield f"It is open with {who} since {local(kept.open_since)}."
+    for path in written:
+        yield visible(f"Summary: {path}")
+    for path in spilt:
+        yield visible(f"Recovery file: {path}")
+
+
+def purge_calls(desk: Desk, options: Namespace) -> Outcome:
+    """Erase calls nobody has added to for long, and health answers sooner."""
+    try:
+        days, health_days = (_chosen(options, name) for name in _DAYS)
+    except ValueError as error:
+        return complain(str(error))
+    now = datetime.now(UTC)
+
+    def purge(*, dry_run: bool) -> erase.Erased:
+        return erase.purge(
+            desk.store,
+            now,
+            retention_days=days,
+            health_days=health_days,
+            dry_run=dry_run,
+            folders=desk.folders,
+        )
+
+    planned = purge(dry_run=True)
+    absent = {one.path for one in planned.files if not is_there(one.path)}
+    done = planned if options.dry_run else purge(dry_run=False)
+    verb = "Would erase" if options.dry_run else "Erased"
+    print(
+        f"{verb} {number_of(done.calls, 'call')} older than {number_of(days, 'day')}, and "
+        f"{number_of(done.health, 'health answer')} older than {number_of(health_days, 'day')} "
+        "of other calls."
+    )
+    if not options.dry_run:
+        return _tell(done, absent)
+    for one in done.files:
+        why = f" ({one.left})" if one.left else ""
+        print(visible(f"{'Would stay' if one.left else 'Would remove'}: {one.path}{why}"))
+    return Outcome.DONE
+
+
+def _chosen(options: Namespace, name: str) -> int:
+    variable, usual = _DAYS[name]
+    given: int | None = getattr(options, name)
+    if given is not None:
+        return given
+    setting = os.environ.get(variable)
+    if not setting:
+        return usual
+    try:
+        return whole(setting)
+    except ValueError as error:
+        raise ValueError(f"{variable}: {error}") from None
+
+
+def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
+    """What became of each file; one that is still there is a failure."""
+    for one in done.files:
+        if one.left:
+            line = f"Still there: {one.path} ({one.left})"
+        else:
+            line = f"{'Not found' if one.path in absent else 'Removed'}: {one.path}"
+        print(visible(line))
+    for sentence in done.told:
+        print(visible(sentence))
+    incomplete = any(one.left for one in done.files) or erase.COPIES in done.told
+    return Outcome.FAILED if incomplete else Outcome.DONE

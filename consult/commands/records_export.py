@@ -1,0 +1,158 @@
+"""``consult records export``: calls in a file of the reader's own."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from textwrap import indent
+from typing import TYPE_CHECKING
+
+from consult.call.transcript import write_transcript
+from consult.commands.outcome import Outcome, complain
+from consult.commands.records_json import exact_json, kept_json
+from consult.commands.records_text import number_of
+from consult.records.listing import read_without_health, references
+from consult.records.trouble import Damaged, NoSuchCall
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.commands.records import Desk
+    from consult.records.kept import Kept
+
+COLUMNS = (
+    *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
+    *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
+)
+_FORMULA = frozenset("=+-@\t\r\n＝＋－＠'")
+"""A spreadsheet takes what begins so for a formula. The apostrophe is among them so that taking
+one off every cell that begins with it gives back the text."""
+
+
+@dataclass
+class _Asked:
+    """The calls to be written, read one after the other, and what happened on the way."""
+
+    desk: Desk
+    named: tuple[str, ...]
+    """None named: all calls."""
+    health: bool
+    count: int = 0
+    damaged: list[str] = field(default_factory=list)
+    trouble: set[str] = field(default_factory=set)
+
+    def __iter__(self) -> Iterator[Kept]:
+        for reference in dict.fromkeys(self.named) or references(self.desk.store):
+            try:
+                kept = (
+                    self.desk.store.read(reference)
+                    if self.health
+                    else read_without_health(self.desk.store, reference)
+                )
+            except (Damaged, NoSuchCall) as trouble:
+                if self.named:
+                    raise
+                # One that is gone was erased while the others were written.
+                self.damaged += [reference] if isinstance(trouble, Damaged) else []
+                continue
+            self.count += 1
+            self.trouble |= {kept.trouble} - {""}
+            yield kept
+
+
+def export_calls(desk: Desk, options: Namespace) -> Outcome:
+    """Write the calls named, or all; of all, a damaged one is left out and told."""
+    out = Path(options.out)
+    asked = _Asked(desk, tuple(options.references), not options.without_health)
+    several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
+    if several and out.is_file():
+        return complain(f"{out} is a file. Name a folder: each call becomes a call file in it.")
+    if not several and out.is_dir():
+        return complain(f"{out} is a folder. Name a file in it.")
+    try:
+        if several:
+            out.mkdir(mode=0o700, parents=True, exist_ok=True)
+            for kept in asked:
+                write_private(out / f"{kept.reference}.yaml", _yaml(kept), force=options.force)
+        else:
+            chunks = {"json": _json, "csv": _csv, "yaml": _one_yaml}[options.format](asked)
+            write_private(out, chunks, force=options.force)
+    except FileExistsError as error:
+        return complain(f"{error.filename} is there already; --force writes over it.")
+    print(visible(f"{number_of(asked.count, 'call')} written to {out}, readable by you alone."))
+    print("Erasing a call later does not reach what is written there.")
+    for sentence in asked.trouble:
+        print(f"consult: {visible(sentence)}", file=sys.stderr)
+    for reference in asked.damaged:
+        print(f"consult: Call {visible(reference)} is damaged and left out.", file=sys.stderr)
+    return Outcome.FAILED if asked.damaged else Outcome.DONE
+
+
+def write_private(path: Path, chunks: Iterable[str], *, force: bool) -> None:
+    """A file for this user alone, whole or not at all; FileExistsError unless ``force``."""
+    target = path.with_name(f".{path.name}.{os.getpid()}.part") if force else path
+    handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "wb") as file:
+        try:
+            for chunk in chunks:
+                file.write(chunk.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+            if force:
+                target.replace(path)
+        except BaseException:
+            target.unlink(missing_ok=True)
+            raise
+
+
+def _json(asked: Iterable[Kept]) -> Iterator[str]:
+    before = "[\n"
+    for kept in asked:
+        yield before + indent(exact_json(kept_json(kept)), "  ")
+        before = ",\n"
+    yield "[]\n" if before == "[\n" else "\n]\n"
+
+
+def _yaml(kept: Kept) -> Iterator[str]:
+    title = f"Call {kept.reference} of {kept.call.today.isoformat()}"
+    yield write_transcript(kept.call, kept.versions.tree, title)
+
+
+def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
+    for kept in asked:
+        yield from _yaml(kept)
+
+
+def _csv(asked: Iterable[Kept]) -> Iterator[str]:
+    # The mark tells spreadsheets that this is UTF-8.
+    yield "\ufeff" + _row(COLUMNS)
+    for kept in asked:
+        used = kept.versions
+        about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
+        for number, one in enumerate(kept.call.answers, 1):
+            at = one.at.isoformat() if one.at else ""
+            took = "" if one.took is None else repr(one.took)
+            yield _row(
+                (
+                    *(*about, kept.caller_name, used.tree, used.tree_version, str(number)),
+                    *(one.question, one.said, "yes" if one.confirmed else "no", one.note),
+                    *(at, took),
+                )
+            )
+
+
+def _row(cells: Iterable[str]) -> str:
+    line = io.StringIO()
+    csv.writer(line, lineterminator="\r\n").writerow([cell_text(cell) for cell in cells])
+    return line.getvalue()
+
+
+def cell_text(text: str) -> str:
+    """A cell no spreadsheet reckons with and no terminal obeys; line breaks stay."""
+    shown = "\r".join(visible(part) for part in text.split("\r"))
+    return f"'{shown}" if text[:1] in _FORMULA else shown

@@ -1,0 +1,163 @@
+"""The arguments of ``consult records``; loads nothing that takes time."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from datetime import date
+
+from consult.records.kept import STATUSES
+
+_PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
+_REF = "reference of a call, e.g. 7K3-M2Q"
+_MOST_DAYS = 36_500
+_MOST_CALLS = 1_000_000
+
+
+def add_actions(parser: argparse.ArgumentParser) -> None:
+    """Every ``consult records ACTION``."""
+    # Suppressed here and below, so that a place named earlier on the line stands.
+    parser.add_argument("--records", default=argparse.SUPPRESS, metavar="PLACE", help=_PLACE)
+    actions = parser.add_subparsers(dest="action", title="actions", metavar="ACTION", required=True)
+
+    def add(name: str, does: str, example: str, more: str = "") -> argparse.ArgumentParser:
+        action = actions.add_parser(
+            name,
+            help=does,
+            description=f"{does[0].upper()}{does[1:]}. {more}".strip(),
+            epilog=f"example: consult records {example}",
+        )
+        action.add_argument("--records", default=argparse.SUPPRESS, metavar="PLACE", help=_PLACE)
+        return action
+
+    _reading(add)
+    _taking_away(add)
+    _care(add)
+
+
+_Add = Callable[..., argparse.ArgumentParser]
+
+
+def _reading(add: _Add) -> None:
+    found = add("list", "list calls, the newest first", "list --from 2026-11-01 --status held")
+    _days(found)
+    found.add_argument("--status", choices=STATUSES, help="only calls that stand so")
+    _limit(found)
+    _json(found)
+
+    found = add("find", "find calls by name or reference", 'find "ada fen"')
+    found.add_argument("text", metavar="TEXT", help="beginnings of words of the name, or reference")
+    _limit(found)
+    _json(found)
+
+    found = add("show", "show everything kept of a call", "show 7K3-M2Q")
+    found.add_argument("reference", metavar="REF", help=_REF)
+    _json(found)
+
+    found = add(
+        "export",
+        "write calls to a file",
+        "export 7K3-M2Q --format yaml --out call.yaml",
+        "json is exact. csv has a row an answer; a cell that a spreadsheet could take for a "
+        "formula, or that begins with an apostrophe, has an apostrophe put before it, and control "
+        "characters are shown as signs. yaml is a call file for consult replay; of more than one "
+        "call, or of all, --out is a folder with a file each.",
+    )
+    found.add_argument("references", nargs="*", metavar="REF", help=f"{_REF}; all calls if none")
+    found.add_argument("--format", choices=("json", "csv", "yaml"), required=True)
+    found.add_argument("--out", metavar="PATH", required=True, help="readable by you alone")
+    found.add_argument("--without-health", action="store_true", help="leave health answers out")
+    found.add_argument("--force", action="store_true", help="write over a file that is there")
+
+    found = add(
+        "report",
+        "tell the figures of all calls, nobody's data in them",
+        "report --from 2026-11-01 --to 2026-11-30",
+        "Fewer than 5 of anything is told as that, because one caller could be recognised.",
+    )
+    _days(found)
+    tree = "question tree (seating.yaml if left out)"
+    found.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
+    _json(found)
+
+
+def _taking_away(add: _Add) -> None:
+    gone = add(
+        "erase",
+        "erase a call for good, with the summaries written about it",
+        "erase 7K3-M2Q",
+        "Backups and exports made before are not reached.",
+    )
+    gone.add_argument("reference", metavar="REF", help=_REF)
+    gone.add_argument("--yes", action="store_true", help="do not ask for the reference again")
+
+    gone = add(
+        "purge",
+        "erase calls by their age, and health answers sooner",
+        "purge --dry-run",
+        "The age of a call counts from when anything was last added to it.",
+    )
+    gone.add_argument(
+        "--days", type=_whole("days", _MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
+    )
+    gone.add_argument(
+        "--health-days", type=_whole("days", _MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
+    )
+    gone.add_argument("--dry-run", action="store_true", help="only say what would go")
+
+
+def _care(add: _Add) -> None:
+    kept = add("backup", "copy the records while calls go on", "backup records-monday.db")
+    kept.add_argument("path", metavar="PATH", help="a file that is not there yet")
+
+    kept = add(
+        "restore",
+        "put a backup in place of the records",
+        "restore records-monday.db",
+        "The records of now are set aside beside it. No desk may have them open.",
+    )
+    kept.add_argument("path", metavar="PATH", help="the backup")
+    kept.add_argument("--yes", action="store_true", help="do not ask")
+
+    add("check", "check that every call reads as it was written", "check")
+    add("where", "say where calls are kept, and how", "where")
+
+
+def _days(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--from", dest="since", type=day, metavar="DAY", help="first day of calls")
+    parser.add_argument("--to", dest="until", type=day, metavar="DAY", help="last day of calls")
+
+
+def _limit(parser: argparse.ArgumentParser) -> None:
+    kind = _whole("calls", _MOST_CALLS)
+    parser.add_argument("--limit", type=kind, default=50, metavar="N", help="at most so many (50)")
+
+
+def _json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="for other programs")
+
+
+def day(text: str) -> date:
+    """A day as written on the command line."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        said = f"{text!r} is not a day. Write it as 2026-11-25."
+        raise argparse.ArgumentTypeError(said) from None
+
+
+def _whole(of: str, most: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        try:
+            return whole(text, of, most)
+        except ValueError as error:
+            raise argparse.ArgumentTypeError(str(error)) from None
+
+    return read
+
+
+def whole(text: str, of: str = "days", most: int = _MOST_DAYS) -> int:
+    """A whole number from 1; ValueError in words."""
+    if text.isascii() and text.isdecimal() and len(text) < 10 and 1 <= int(text) <= most:
+        return int(text)
+    raise ValueError(f"{text!r} is not a number of {of} from 1 to {most}.")

@@ -1,0 +1,86 @@
+"""Stored text as lines and columns of a terminal; it can neither act nor pass for our own words."""
+
+from __future__ import annotations
+
+import sys
+import unicodedata
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+from consult.summary.harmless import harmless
+
+_NO_WIDTH = {"Mn", "Me", "Cf"}
+_SIGNS_A_CELL = 4
+"""A cell never has more signs than this for each of its places, marks without width counted."""
+
+
+def width(text: str) -> int:
+    """Places the text takes in a terminal: two for wide letters, none for accents over them."""
+    return sum(
+        2 if unicodedata.east_asian_width(sign) in "WF" else 1
+        for sign in text
+        if unicodedata.category(sign) not in _NO_WIDTH
+    )
+
+
+def cut(text: str, most: int) -> str:
+    """The text on one line, an ellipsis in place of what does not fit."""
+    # Only the beginning is looked at: a name may be as long as somebody likes.
+    shown = harmless(text[: most * _SIGNS_A_CELL + 1])
+    if len(shown) <= most * _SIGNS_A_CELL and width(shown) <= most:
+        return shown
+    while len(shown) > most * _SIGNS_A_CELL or width(shown) > most - 1:
+        shown = shown[:-1]
+    return f"{shown}…"
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
+    """Columns two blanks apart, as wide as their widest cell."""
+    lines = [head, *rows]
+    widths = [max(width(cell) for cell in column) for column in zip(*lines, strict=True)]
+    return [
+        "  ".join(
+            cell + " " * (most - width(cell)) for cell, most in zip(line, widths, strict=True)
+        ).rstrip()
+        for line in lines
+    ]
+
+
+def whole_text(text: str, indent: str) -> list[str]:
+    """All of a text, its own lines kept but set in, so that none looks like one of ours."""
+    return [indent + harmless(line) for line in text.replace("\r\n", "\n").split("\n")]
+
+
+def local(at: datetime) -> str:
+    """A time as this machine's clock showed it."""
+    return f"{at.astimezone():%Y-%m-%d %H:%M}"
+
+
+def number_of(count: int, what: str) -> str:
+    """ "1 call", "2 calls"."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def stretch(since: date | None, until: date | None) -> tuple[datetime | None, datetime | None]:
+    """From the beginning of the first day to the end of the last, by this machine's clock."""
+    start = datetime.combine(since, time()) if since and since.year > 1 else None
+    end = datetime.combine(until, time()) if until and until.year < 9999 else None
+    return start, end + timedelta(days=1) if end else None
+
+
+def is_there(path: Path) -> bool:
+    """Whether a file is there; one that may not be looked at is taken to be."""
+    with suppress(OSError, ValueError):
+        return path.exists()
+    return True
+
+
+def typed(question: str) -> str:
+    """What is typed in answer; '' where nothing can be."""
+    print(question, end=" ", flush=True)
+    try:
+        return sys.stdin.readline().strip()
+    except (KeyboardInterrupt, ValueError):
+        return ""

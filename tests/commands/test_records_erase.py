@@ -1,0 +1,191 @@
+"""``consult records erase`` and ``purge``."""
+
+from __future__ import annotations
+
+import io
+from concurrent.futures import Future
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import update
+
+from consult.call.call import Call
+from consult.records.record import Record
+from consult.records.schema import answers
+from consult.records.spill import spill_folders
+from consult.records.store import Store
+from consult.records.trouble import CannotKeep
+from tests.commands.runs import Run
+from tests.records.samples import NOW, PRIVATE, VERSIONS, append, call_of, keep, on_disk
+
+SIGN = "quillfeather"
+
+
+def marked() -> Call:
+    """A call with the sign in everything that can hold it."""
+    call = call_of(("a", SIGN), ("pain", SIGN))
+    call = replace(call, answers=tuple(replace(one, note=SIGN) for one in call.answers))
+    return call.handle("plain", lifted=SIGN, at=NOW).handle("back_stop", lifted=SIGN, at=NOW)
+
+
+def marked_call(store: Store, folder: Path) -> str:
+    """A call with the sign in it and in a summary written about it."""
+    opened = keep(store, marked(), True, SIGN)
+    (folder / "summary.txt").write_text(SIGN)
+    for name in ("summary.txt", "moved.txt"):
+        store.note_summary(opened.id, folder / name, NOW)
+    return opened.reference
+
+
+def spill(reference_of: Store) -> str:
+    """A call that never reached the records; its reference."""
+    opening: Future[Store] = Future()
+    opening.set_exception(CannotKeep("The records are away."))
+    folders = spill_folders(Path(str(reference_of.database.path)))
+    record = Record(opening, folders, VERSIONS, PRIVATE, "Ann")
+    record.keep(marked(), consent=True, caller_name=SIGN, at=NOW)
+    return record.reference
+
+
+def types(monkeypatch: pytest.MonkeyPatch, text: str) -> None:
+    """What the person at the keyboard will type."""
+    monkeypatch.setattr("sys.stdin", io.StringIO(text))
+
+
+def test_an_erased_call_leaves_no_byte(
+    run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What will go is said first; once typed again, nothing of it is in any file, others stay."""
+    other = keep(records, call_of(("a", "stays")), name="Bo")
+    reference = marked_call(records, tmp_path)
+    assert SIGN.encode() in on_disk(tmp_path)
+    types(monkeypatch, f" {reference.lower()}\n")
+    done = run("records", "erase", reference)
+    assert (done.code, done.err) == (0, "")
+    before, _, after = done.out.partition("To erase it")
+    assert "2 answers" in before
+    assert f"Summary: {tmp_path / 'summary.txt'}\n" in before
+    assert f"Removed: {tmp_path / 'summary.txt'}\n" in after
+    assert f"Not found: {tmp_path / 'moved.txt'}\n" in after
+    assert "Backups made before still hold" in after
+    data = on_disk(tmp_path)
+    assert SIGN.encode() not in data
+    assert reference.encode() not in data
+    assert records.read(other.id).caller_name == "Bo"
+    assert run("records", "show", reference).code == 2
+
+
+@pytest.mark.parametrize("answer", ["", "\n", "yes\n", "222-222\n", "\ud800\n"])
+def test_nothing_goes_unless_the_reference_is_typed(
+    run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, answer: str
+) -> None:
+    """Another word, or no keyboard at all, erases nothing; exit code 2."""
+    reference = marked_call(records, tmp_path)
+    types(monkeypatch, answer)
+    done = run("records", "erase", reference)
+    assert done.code == 2
+    assert "Nothing was erased" in done.err
+    assert records.read(reference).caller_name == SIGN
+    assert (tmp_path / "summary.txt").exists()
+
+
+def test_yes_asks_nothing(run: Run, records: Store, tmp_path: Path) -> None:
+    """For whoever erases from a script."""
+    reference = marked_call(records, tmp_path)
+    assert run("records", "erase", reference, "--yes").code == 0
+    assert SIGN.encode() not in on_disk(tmp_path)
+
+
+def test_a_file_that_stays_is_told(run: Run, records: Store, tmp_path: Path) -> None:
+    """An erasure that is not whole ends with exit code 1."""
+    reference = marked_call(records, tmp_path)
+    (tmp_path / "moved.txt").mkdir()
+    done = run("records", "erase", reference, "--yes")
+    assert done.code == 1
+    assert f"Still there: {tmp_path / 'moved.txt'} (" in done.out
+
+
+def test_damaged_open_and_spilt_calls(run: Run, records: Store, tmp_path: Path) -> None:
+    """Each can be erased, and it is said what it is."""
+    spilt = spill(records)
+    done = run("records", "where")
+    assert "1 recovery file not in the records yet" in done.out
+    done = run("records", "erase", spilt, "--yes")
+    assert done.code == 0
+    assert "only in a recovery file" in done.out
+    assert "Removed: " in done.out
+    damaged = marked_call(records, tmp_path)
+    with records.database.writing() as connection:
+        connection.execute(update(answers).values(said=f"{SIGN} other"))
+    done = run("records", "erase", damaged, "--yes")
+    assert done.code == 0
+    assert "is damaged" in done.out
+    assert f"Removed: {tmp_path / 'summary.txt'}" in done.out
+    assert SIGN.encode() not in on_disk(tmp_path)
+    assert (
+        "It is open with Ann"
+        in run("records", "erase", keep(records, call_of(("a", "1"))).reference, "--yes").out
+    )
+
+
+def aged(store: Store, days: int, folder: Path) -> str:
+    """A call that was last added to so many days ago."""
+    at = datetime.now(UTC) - timedelta(days=days, hours=1)
+    opened = store.begin(call_of(), VERSIONS, "Ann", at)
+    append(store, opened, marked(), True, SIGN, at)
+    (folder / f"{days}.txt").write_text(SIGN)
+    store.note_summary(opened.id, folder / f"{days}.txt", at)
+    store.finish(opened, at)
+    return opened.reference
+
+
+def test_a_dry_run_changes_nothing(run: Run, records: Store, tmp_path: Path) -> None:
+    """It says what would go, and every byte is as it was."""
+    for days in (10, 100, 400):
+        aged(records, days, tmp_path)
+    records.database.settle()
+    path = Path(str(records.database.path))
+    before = path.read_bytes()
+    done = run("records", "purge", "--dry-run")
+    assert done.code == 0
+    assert done.out.startswith("Would erase 1 call older than 365 days, and 2 health answers")
+    assert f"Would remove: {tmp_path / '400.txt'}\n" in done.out
+    assert path.read_bytes() == before
+    assert (tmp_path / "400.txt").exists()
+
+
+def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
+    """Calls after a year and health answers after 90 days, where nothing else is said."""
+    young, middle, old = (aged(records, days, tmp_path) for days in (10, 100, 400))
+    (tmp_path / "400.txt").unlink()
+    done = run("records", "purge")
+    assert done.code == 0
+    assert done.out.startswith("Erased 1 call older than 365 days, and 2 health answers")
+    assert f"Not found: {tmp_path / '400.txt'}\n" in done.out
+    assert records.read(young).call == marked()
+    assert len(records.read(middle).call.answers) == 1
+    assert run("records", "show", old).code == 2
+    assert run("records", "purge").out.startswith("Erased 0 calls")
+
+
+def test_days_may_be_set(
+    run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the installation, and by the command before it."""
+    aged(records, 10, tmp_path)
+    monkeypatch.setenv("CONSULT_RETENTION_DAYS", "5")
+    monkeypatch.setenv("CONSULT_HEALTH_DAYS", "7")
+    dry = ("records", "purge", "--dry-run")
+    assert run(*dry).out.startswith("Would erase 1 call older than 5 days")
+    done = run(*dry, "--days", "20")
+    assert done.out.startswith("Would erase 0 calls older than 20 days, and 2 health answers")
+    done = run(*dry, "--days", "20", "--health-days", "15")
+    assert "0 health answers older than 15 days" in done.out
+    for setting in ("0", "many", "-1", "1.5", "9" * 400, "٣"):
+        monkeypatch.setenv("CONSULT_RETENTION_DAYS", setting)
+        done = run(*dry)
+        assert (done.code, done.out) == (2, "")
+        assert "CONSULT_RETENTION_DAYS" in done.err
+        assert run("records", "purge", "--days", setting).code == 2

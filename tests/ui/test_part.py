@@ -1,0 +1,33 @@
+"""Nothing flickers: what did not change is not drawn again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.content import Content
+from textual.widgets import Static
+
+from consult.ui.widgets.part import Part
+from tests.ui.desk import desk
+from tests.ui.test_call_screen import before
+
+
+async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An answer that moves no figure draws question and status again, and none of the figures."""
+    drawn: list[str | None] = []
+
+    def counted(self: Part, content: Content) -> None:
+        drawn.append(self.id)
+        Static.update(self, content)
+
+    async with desk(tmp_path, before("hours"), (120, 40)) as at:
+        await at.settle()
+        monkeypatch.setattr(Part, "update", counted)
+        await at.answer("8")
+        assert at.screen.now.call.answers[-1].question == "hours"
+        await at.settle()
+    assert "ask" in drawn
+    assert "status" in drawn
+    assert not {"fit", "body", "cautions", "notes"} & set(drawn)
+    assert all(drawn.count(part) == 1 for part in set(drawn)), drawn
