@@ -1,0 +1,206 @@
+"""``consult batch``: a chair for everybody in a CSV file of answers."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult import __version__
+from consult.call.basis import RANGE_FILE, load_basis
+from consult.call.batch import Row, Terms, work
+from consult.call.batch_columns import OWN, Column, columns_of
+from consult.call.by_name import names
+from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_of, open_part
+from consult.commands.batch_people import People, UnreadableError, read_people
+from consult.commands.batch_results import csv_text, total_lines
+from consult.commands.batch_told import sent_elsewhere, told
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.progress import Progress
+from consult.paths import default_tree
+from consult.problems import Problem, Where
+from consult.records.files import write_whole
+from consult.records.kept import versions_of
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+
+Worker = Callable[["Job", Row, date], tuple[Json, bool]]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything a batch is done from; the currency is that of its range."""
+
+    source: Path
+    out: Path
+    people: People
+    columns: tuple[Column, ...]
+    basis: Basis
+    terms: Terms
+    currency: str
+    made_from: dict[str, str]
+    """What the results depend on, in words -> its state."""
+    as_json: bool = False
+    fresh: bool = False
+    quiet: bool = False
+
+    @property
+    def part(self) -> Path:
+        """Where the results grow."""
+        return self.out.with_name(self.out.name + SUFFIX)
+
+
+def run(options: Namespace) -> Outcome:
+    """Work out every row that can be; a bad one is told by its line and stops no other."""
+    job = _job(options)
+    return job if isinstance(job, Outcome) else carry_out(job)
+
+
+def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
+    """Do what is left to do and put the results in place; ``worker`` does one row."""
+    if job.people.remark and not job.quiet:
+        print(visible(job.people.remark), file=sys.stderr)
+    lines = [row.line for row in job.people.rows]
+    try:
+        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
+        with part.file:
+            if part.done and not job.quiet:
+                said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
+                print(visible(said), file=sys.stderr)
+            _rows(job, part, worker or one_row)
+        write_whole(job.out, _written(job, part.done))
+        job.part.unlink()
+    except NotOursError as refused:
+        return complain(str(refused))
+    except KeyboardInterrupt:
+        print(visible(f"Broken off. Run it again to go on with {job.part}."), file=sys.stderr)
+        return Outcome.FAILED
+    except OSError as error:
+        return complain(f"{job.out} cannot be written: {error.strerror}. Run it again to go on.")
+    _tell(job, part.done)
+    return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
+
+
+def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
+    """What may be told of a row, and whether its person was sent to somebody qualified."""
+    worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
+    return told(job.basis, worked), sent_elsewhere(job.basis, worked)
+
+
+def _rows(job: Job, part: Part, worker: Worker) -> None:
+    """Every row still to do."""
+    rows = job.people.rows
+    progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
+    try:
+        for row in rows[len(part.done) :]:
+            progress.at(len(part.done))
+            found, elsewhere = worker(job, row, part.today)
+            # Told before it is put in, so that no end of the program loses it.
+            if elsewhere:
+                progress.clear()
+                _speak_to(job, row)
+            part.add(found)
+    finally:
+        progress.clear()
+
+
+def _speak_to(job: Job, row: Row) -> None:
+    """Said here and now, as the results may not tell it."""
+    said = "Speak to this person before anything is ordered: a caution on health applies."
+    where = Where(str(job.source), row.line, 1)
+    print_problems([Problem(where, said, "The results do not tell it.", "health", "warning")])
+
+
+def _written(job: Job, rows: list[Json]) -> str:
+    if job.as_json:
+        return b"".join(line_of(row) for row in rows).decode("ascii")
+    return csv_text(rows, job.people.delimiter, job.currency)
+
+
+def _tell(job: Job, rows: list[Json]) -> None:
+    source = str(job.source)
+    print_problems(
+        Problem(Where(source, row["line"], bad["column"]), f"{bad['heading']}: {bad['say']}")
+        for row in rows
+        for bad in row["bad"]
+    )
+    if not job.quiet:
+        print(visible("\n".join(total_lines(rows, job.currency))))
+        print(visible(f"Results: {job.out}"))
+
+
+def _job(options: Namespace) -> Job | Outcome:
+    source, out = Path(options.people), Path(options.out)
+    tree = Path(options.tree) if options.tree else default_tree()
+    if not tree.is_file():
+        return complain(f"There is no tree file {tree}.")
+    if not out.parent.is_dir():
+        return complain(f"There is no folder {out.parent} to put {out.name} in.")
+    if out.is_dir():
+        return complain(f"{out} is a folder. Name a file for the results.")
+    if out.resolve() == source.resolve() or f"{out.resolve()}{SUFFIX}" == str(source.resolve()):
+        return complain("The results would overwrite the people. Name another file with --out.")
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    basis, problems = load_basis(tree, population)
+    if basis is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    if basis.range is None:
+        return complain("There is no range file beside the tree, so there is no chair to order.")
+    try:
+        people = read_people(source, {*names(basis.tree), *OWN})
+    except UnreadableError as unreadable:
+        return complain(str(unreadable))
+    columns, problems = columns_of(
+        basis.tree, people.headings, str(source), with_health=options.with_health
+    )
+    if problems:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
+    terms = Terms(date.today(), options.units or "metric", country.upper(), options.stand)
+    return Job(
+        source=source,
+        out=out,
+        people=people,
+        columns=columns,
+        basis=basis,
+        terms=terms,
+        currency=basis.range.currency,
+        made_from=_made_from(basis, tree, people, terms),
+        as_json=options.json,
+        fresh=options.fresh,
+        quiet=options.quiet,
+    )
+
+
+def _made_from(basis: Basis, tree: Path, people: People, terms: Terms) -> dict[str, str]:
+    """Digests beside the versions: a file may be edited without a new version."""
+    used = versions_of(basis)
+    stand = " --stand" if terms.stand else ""
+    return {
+        "the people": people.digest,
+        "the tree": f"{used.tree} {used.tree_version} {_digest(*map(Path, basis.tree.files))}",
+        "the contacts": _digest(tree.parent / CONTACTS_FILE),
+        "the range": f"{used.range} {used.range_version} {_digest(tree.parent / RANGE_FILE)}",
+        "the population": f"{used.population} {used.population_version}",
+        "the options": f"{terms.system} {terms.country}{stand}",
+        "this program": __version__,
+    }
+
+
+def _digest(*files: Path) -> str:
+    return hashlib.sha256(b"\0".join(file.read_bytes() for file in files)).hexdigest()

@@ -1,0 +1,113 @@
+"""Results on their way: a file that grows by a row at a time, and goes on after any end.
+
+Its first line says what the rows were worked out from. Every line is JSON in ASCII and ends with
+a line feed, so that a row cut short anywhere is known by its end and dropped.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from consult.problems import listed
+
+Json = dict[str, Any]
+
+SUFFIX = ".part"
+_MARK = b'{"consult_batch": 1, '
+_TODAY, _FROM = "today", "made_from"
+
+
+class NotOursError(Exception):
+    """The part cannot be gone on with; the text says why and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """An open part and the rows in it."""
+
+    file: BinaryIO
+    today: date
+    """The day it was begun; "in two weeks" counts from it, on whatever day it is gone on with."""
+    done: list[Json]
+
+    def add(self, row: Json) -> None:
+        """Put one more row in; it survives the end of the program, however that comes."""
+        self.file.write(line_of(row))
+        self.done.append(row)
+
+
+def line_of(row: Mapping[str, Any]) -> bytes:
+    """A row as a line of its own."""
+    return json.dumps(row, allow_nan=False).encode("ascii") + b"\n"
+
+
+def open_part(
+    path: Path, made_from: Mapping[str, str], today: date, lines: Sequence[int], *, fresh: bool
+) -> Part:
+    """Begin a part, or go on with it after its last whole row.
+
+    ``made_from`` is what the rows depend on, in words -> its state; ``lines`` are those of the
+    rows to come, in order.
+
+    Raises:
+        NotOursError: it was made from something else, or is no part at all.
+        OSError: the disk refuses.
+    """
+    data = b"" if fresh or not path.exists() else path.read_bytes()
+    first, ended, rest = data.partition(b"\n")
+    if data[: len(_MARK)] != _MARK[: len(data)]:
+        raise NotOursError(f"{path} is something else. Move it, or lose it with --fresh.")
+    begun, done, whole = today, [], 0
+    if ended:
+        begun = _begun(path, first, made_from)
+        done, whole = _whole_rows(rest, lines)
+        whole += len(first) + 1
+    # Nobody but this user reads the measures of people.
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
+    file = os.fdopen(handle, "r+b", buffering=0)
+    file.truncate(whole)
+    file.seek(whole)
+    if not whole:
+        file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
+    return Part(file, begun, done)
+
+
+def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:
+    """The day a part was begun that was made from the same."""
+    try:
+        head = json.loads(first)
+        begun, states = date.fromisoformat(head[_TODAY]), dict(head[_FROM])
+    except (ValueError, LookupError, TypeError):
+        raise NotOursError(f"{path} is damaged. Begin anew with --fresh.") from None
+    changed = [what for what, state in made_from.items() if states.get(what) != state]
+    if changed:
+        raise NotOursError(
+            f"{path} was begun with another state of {listed(changed)}, so its rows cannot be "
+            "gone on with. Begin anew with --fresh, or put back what was there."
+        )
+    return begun
+
+
+def _whole_rows(rest: bytes, lines: Sequence[int]) -> tuple[list[Json], int]:
+    """The rows that are whole and where they should be, and how many bytes they take."""
+    done: list[Json] = []
+    whole = 0
+    for line in lines:
+        end = rest.find(b"\n", whole) + 1
+        if not end:
+            break
+        try:
+            row = json.loads(rest[whole:end])
+        except ValueError:
+            break
+        if not isinstance(row, dict) or row.get("line") != line:
+            break
+        done.append(row)
+        whole = end
+    return done, whole

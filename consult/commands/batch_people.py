@@ -1,0 +1,98 @@
+"""A CSV file of people as rows of text, however it was saved: its commas and its characters."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+from collections.abc import Iterator, Set
+from dataclasses import dataclass
+from pathlib import Path
+
+from consult.call.batch import Row
+from consult.tree.model import plain_name
+
+_DELIMITERS = (",", ";", "\t")
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
+
+
+class UnreadableError(Exception):
+    """The file cannot be read as CSV; the text says why, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """Everything a file of people says."""
+
+    digest: str
+    """Of its bytes."""
+    delimiter: str
+    headings: tuple[str, ...]
+    rows: tuple[Row, ...]
+    remark: str
+    """How it was read, where that may be wrong; '' where it is plain."""
+
+
+def read_people(path: Path, known: Set[str]) -> People:
+    """Read a file whose first line are headings; ``known`` are those that mean something.
+
+    Raises UnreadableError.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise UnreadableError(f"{path} cannot be read: {error.strerror}.") from error
+    text, remark = _decoded(path, data)
+    delimiter = max(_DELIMITERS, key=lambda one: _promise(text, one, known))
+    rows = list(_rows(path, text, delimiter))
+    if not rows:
+        raise UnreadableError(f"{path} is empty. Its first line must name the columns.")
+    if rows[0].line != 1:
+        raise UnreadableError(f"{path}: line 1 is empty. It must name the columns.")
+    if len(rows) == 1:
+        raise UnreadableError(f"{path} has a line of headings and nobody below it.")
+    digest = hashlib.sha256(data).hexdigest()
+    return People(digest, delimiter, rows[0].cells, tuple(rows[1:]), remark)
+
+
+def _decoded(path: Path, data: bytes) -> tuple[str, str]:
+    if data.startswith(_UTF16):
+        raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV in UTF-8.")
+    try:
+        return data.decode("utf-8-sig"), ""
+    except UnicodeDecodeError:
+        pass
+    try:
+        text = data.decode("cp1252")
+    except UnicodeDecodeError:
+        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV in UTF-8."
+        raise UnreadableError(said) from None
+    remark = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
+    return text, remark
+
+
+def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
+    """How many headings mean something with this delimiter, then how many there are."""
+    try:
+        headings = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), [])
+    except csv.Error:
+        return (0, 0)
+    return sum(plain_name(one) in known for one in headings), len(headings)
+
+
+def _rows(path: Path, text: str, delimiter: str) -> Iterator[Row]:
+    """Every row that has anything in it, with the line it begins at."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            raise UnreadableError(
+                f"{path}:{line}: this row cannot be read ({error}). A cell that begins with a "
+                "quotation mark must end with one, and every mark inside it be typed twice."
+            ) from error
+        if any(cell.strip() for cell in cells):
+            yield Row(line, tuple(cells))

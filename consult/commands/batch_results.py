@@ -1,0 +1,96 @@
+"""The results of many calls as CSV, and what they come to together."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Any, get_args
+
+from consult.commands.batch_told import SETTINGS
+from consult.fit.range_model import Kind
+from consult.summary.harmless import harmless
+from consult.units import to_unit
+
+Json = dict[str, Any]
+
+_KINDS: tuple[Kind, ...] = get_args(Kind)
+_FORMULA = tuple("=+-@＝＋－＠")
+"""A cell that begins so is worked out by a spreadsheet rather than shown."""
+_SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
+_MARK = "\ufeff"
+"""Without it a spreadsheet takes the file for Windows-1252."""
+
+
+def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
+    """The results for a spreadsheet, a row a line, with a column for every unit anybody reads."""
+    read = {unit for row in rows for unit in _SHOWS[row["units"]]}
+    units = [unit for unit in ("cm", "in") if unit in read]
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, delimiter=delimiter, lineterminator="\n")
+    table = [dict(_cells(row, units, currency)) for row in rows]
+    writer.writerow(table[0])
+    writer.writerows(one.values() for one in table)
+    return _MARK + written.getvalue()
+
+
+def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str, str]]:
+    """Heading and text of every cell."""
+    yield "reference", safe(row["reference"])
+    yield "line", str(row["line"])
+    yield "status", row["status"]
+    yield "why", safe(row["why"])
+    for name in SETTINGS:
+        mm = row["settings"].get(name)
+        for unit in units:
+            shown = mm is not None and unit in _SHOWS[row["units"]]
+            yield f"{name}_{unit}", f"{to_unit(mm, unit):.1f}" if shown else ""
+    yield "fits_of_100", _of_100(row["p_fits"])
+    parts = {part["kind"]: part for part in row["parts"]}
+    for kind in _KINDS:
+        yield f"{kind}_code", safe(parts[kind]["code"]) if kind in parts else ""
+        yield f"{kind}_name", safe(parts[kind]["name"]) if kind in parts else ""
+    yield f"price_{currency}", "" if row["price"] is None else f"{row['price']:.2f}"
+    yield "lead_days", "" if row["lead_days"] is None else str(row["lead_days"])
+    for name in ("cautions", "ask_next", "not_used"):
+        yield name, safe("; ".join(row[name]))
+    yield "note", safe(row["note"])
+
+
+def safe(text: str) -> str:
+    """A text on one line that does nothing to a spreadsheet or a terminal."""
+    shown = harmless(text)
+    return f"'{shown}" if shown.lstrip().startswith(_FORMULA) else shown
+
+
+def _of_100(share: float | None) -> str:
+    """Never 0 or 100 where it is not quite."""
+    if share is None:
+        return ""
+    rounded = round(100 * share)
+    return str(min(max(rounded, int(share > 0)), 100 if share == 1 else 99))
+
+
+def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
+    """How many were done, who was not, and what to order for those who were."""
+    by_status: dict[str, list[int]] = {}
+    for row in rows:
+        by_status.setdefault(row["status"], []).append(row["line"])
+    done = [row for row in rows if row["status"] == "done"]
+    counted = "1 row" if len(rows) == 1 else f"{len(rows)} rows"
+    yield f"{counted}, {len(done)} done."
+    titles = {"bad": "Bad", "stopped": "Stopped for safety", "no chair": "No chair to offer"}
+    for status, title in titles.items():
+        if status in by_status:
+            lines = ", ".join(str(line) for line in by_status[status])
+            yield f"{title}: line{'s' if len(by_status[status]) > 1 else ''} {lines}."
+    if not done:
+        return
+    yield "To order:"
+    order = Counter((p["kind"], p["code"], p["name"]) for row in done for p in row["parts"])
+    for kind, code, name in sorted(order, key=lambda one: (_KINDS.index(one[0]), one[1])):
+        yield f"  {order[kind, code, name]:>4} x {code:<14} {name}"
+    pence = sum(round(100 * row["price"]) for row in done)
+    days = max(row["lead_days"] for row in done)
+    yield f"Together {currency} {pence / 100:.2f}, ready in {days} days."

@@ -1,0 +1,31 @@
+"""How far a long command has come, on one line of the terminal that it takes away again."""
+
+from __future__ import annotations
+
+from typing import TextIO
+
+_WIDE = 20
+
+
+class Progress:
+    """Writes nothing where nobody looks: to a file, to a pipe, or when told to be quiet."""
+
+    def __init__(self, total: int, stream: TextIO, *, quiet: bool = False) -> None:
+        self.total, self._stream = total, stream
+        self._shows = not quiet and stream.isatty()
+
+    def at(self, done: int) -> None:
+        """Show that this many are done."""
+        if self._shows:
+            filled = _WIDE * done // max(self.total, 1)
+            bar = "#" * filled + "." * (_WIDE - filled)
+            self._write(f"\r[{bar}] {done} of {self.total}")
+
+    def clear(self) -> None:
+        """Leave the line empty, for what is printed next."""
+        if self._shows:
+            self._write(f"\r{' ' * (_WIDE + 25)}\r")
+
+    def _write(self, text: str) -> None:
+        self._stream.write(text)
+        self._stream.flush()

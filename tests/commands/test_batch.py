@@ -1,0 +1,563 @@
+"""``consult batch``."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.cli import _parser
+from consult.commands import batch
+from consult.commands.batch_part import Json, NotOursError, open_part
+from consult.commands.batch_results import csv_text, safe, total_lines
+from consult.commands.outcome import Outcome
+from consult.commands.progress import Progress
+from consult.paths import demo_folder, trees_folder
+from tests.call.calls import HOSTILE
+from tests.commands.runs import Run
+
+EXAMPLE = demo_folder() / "team" / "people.csv"
+HEAD = "reference,who sits,sex,consent,height,leg,note\n"
+ADA = "A-1,caller,women,no,162,41,window\n"
+BEN = "B-2,caller,men,no,181,45,\n"
+BAD = "C-3,caller,women,no,162,16.5,\n"
+
+
+@pytest.fixture
+def people(tmp_path: Path) -> Callable[..., Path]:
+    """Writes a file of people."""
+
+    def write(*lines: str, encoding: str = "utf-8") -> Path:
+        path = tmp_path / "people.csv"
+        path.write_bytes("".join(lines).encode(encoding))
+        return path
+
+    return write
+
+
+def table(path: Path, delimiter: str = ",") -> list[dict[str, str]]:
+    """The results as a spreadsheet reads them."""
+    text = path.read_bytes().decode("utf-8-sig")
+    return list(csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
+
+
+def job_of(*argv: str) -> batch.Job:
+    """The job of a command line that must be in order."""
+    job = batch._job(_parser().parse_args(["batch", *argv]))
+    assert isinstance(job, batch.Job)
+    return job
+
+
+# -- what comes out ---------------------------------------------------------------------------
+
+
+def test_the_example(run: Run, tmp_path: Path) -> None:
+    """Nine invented people get a chair, and the tenth, whose leg is in inches, is asked back."""
+    out = tmp_path / "results.csv"
+    done = run("batch", str(EXAMPLE), "--out", str(out))
+    assert done.code == 1
+    rows = table(out)
+    assert [row["reference"] for row in rows] == [f"T-{n:02}" for n in range(1, 11)]
+    assert [row["line"] for row in rows if row["status"] != "done"] == ["9"]
+    assert "people.csv:9:10: error: lower leg: 16.5 cm is short" in done.err
+    assert "10 rows, 9 done." in done.out
+    assert "Bad: line 9." in done.out
+    for row in rows:
+        if row["status"] == "done":
+            assert row["seat_code"]
+            assert 0 < int(row["fits_of_100"]) <= 100
+            assert bool(row["seat_height_cm"]) or bool(row["seat_height_in"])
+    assert not out.with_name("results.csv.part").exists()
+
+
+def test_the_order_adds_up(run: Run, tmp_path: Path) -> None:
+    """Every part of every chair is ordered once, and the prices are those of the parts."""
+    out = tmp_path / "results.csv"
+    done = run("batch", str(EXAMPLE), "--out", str(out))
+    rows = [row for row in table(out) if row["status"] == "done"]
+    ordered = {
+        line.split()[2]: int(line.split()[0]) for line in done.out.splitlines() if " x " in line
+    }
+    codes = [row[name] for row in rows for name in row if name.endswith("_code") and row[name]]
+    assert ordered == {code: codes.count(code) for code in set(codes)}
+    together = sum(float(row["price_GBP"]) for row in rows)
+    assert f"Together GBP {together:.2f}" in done.out
+
+
+def test_a_bad_row_stops_no_other(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """The row after a bad one is worked out; the bad one is told by line and column."""
+    out = tmp_path / "out.csv"
+    done = run("batch", str(people(HEAD, ADA, BAD, "\n", BEN)), "--out", str(out))
+    assert done.code == 1
+    assert [(row["line"], row["status"]) for row in table(out)] == [
+        ("2", "done"),
+        ("3", "bad"),
+        ("5", "done"),
+    ]
+    assert "people.csv:3:6: error: leg: " in done.err
+
+
+def test_all_well(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """Where every row is done the exit code says so, and quiet means quiet."""
+    done = run("batch", str(people(HEAD, ADA)), "--out", str(tmp_path / "o.csv"), "--quiet")
+    assert (done.code, done.out, done.err) == (0, "", "")
+
+
+def test_columns_in_another_order_give_the_same(
+    run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Moving columns about moves nothing else."""
+    out = tmp_path / "out.csv"
+    run("batch", str(people(HEAD, ADA, BAD, BEN)), "--out", str(out))
+    first = out.read_bytes()
+    turned = [
+        ",".join(reversed(line.rstrip("\n").split(","))) + "\n" for line in (HEAD, ADA, BAD, BEN)
+    ]
+    run("batch", str(people(*turned)), "--out", str(out))
+    assert out.read_bytes() == first
+
+
+def test_json_lines(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """A line a row, lengths in mm, for programs."""
+    out = tmp_path / "out.jsonl"
+    assert run("batch", str(people(HEAD, ADA, BAD)), "--out", str(out), "--json").code == 1
+    first, second = (json.loads(line) for line in out.read_text("utf-8").splitlines())
+    assert first["status"] == "done"
+    assert 300 < first["settings"]["seat_height"] < 600
+    assert second["bad"][0]["column"] == 6
+
+
+def test_units(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """There is a column for each unit somebody reads, and each row fills its own."""
+    out = tmp_path / "out.csv"
+    path = people("height,units\n", "162,imperial\n", "181,\n")
+    run("batch", str(path), "--out", str(out))
+    first, second = table(out)
+    assert first["seat_height_in"]
+    assert not first["seat_height_cm"]
+    assert second["seat_height_cm"]
+    assert not second["seat_height_in"]
+    run("batch", str(path), "--out", str(out), "--units", "imperial")
+    assert "seat_height_cm" not in table(out)[0]
+
+
+def test_stand(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """An odd measure keeps its row back, unless all are said to stand."""
+    path, out = people("height,leg,heel\n", "162,41,9 cm\n"), str(tmp_path / "out.csv")
+    assert run("batch", str(path), "--out", out).code == 1
+    assert run("batch", str(path), "--out", out, "--stand").code == 0
+
+
+# -- health -----------------------------------------------------------------------------------
+
+ILL = "reference,consent,pains,signs,urgent,care,height,leg\n"
+
+
+def test_health_is_refused(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """A column about health is refused as a whole, with why."""
+    out = tmp_path / "out.csv"
+    done = run("batch", str(people(ILL, "x,yes,neck,,,,,\n")), "--out", str(out))
+    assert done.code == 2
+    assert "Column C, “pains”, asks about health." in done.err
+    assert not out.exists()
+
+
+def test_results_tell_nothing_about_health(
+    run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Whatever was said about health, but for a stop, only the parts and what hangs on them may
+    differ; the person at the screen is told whom to speak to."""
+    told = []
+    for health in ("nowhere,none,none,none", "numb_hands,none,in doubt,past_illness"):
+        path = people(ILL, f"x,yes,{health},162,41\n")
+        out = tmp_path / "out.jsonl"
+        done = run("batch", str(path), "--out", str(out), "--with-health", "--json")
+        assert done.code == 0
+        told.append((json.loads(out.read_text("utf-8")), done.err))
+    (well, quiet), (ill, warned) = told
+    chair = {"parts", "price", "lead_days", "p_fits", "settings", "why"}
+    assert {n: v for n, v in ill.items() if n not in chair} == {
+        n: v for n, v in well.items() if n not in chair
+    }
+    assert "Speak to this person" not in quiet
+    assert "people.csv:2:1: warning: Speak to this person" in warned
+
+
+def test_a_stop_does_not_say_why(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """That somebody was stopped is kept; what for is not, anywhere."""
+    path = people(ILL, "x,yes,legs,saddle_numb,fever,none,162,41\n")
+    out = tmp_path / "out.csv"
+    done = run("batch", str(path), "--out", str(out), "--with-health")
+    (row,) = table(out)
+    assert row["status"] == "stopped"
+    assert row["why"].startswith("The call was stopped for safety")
+    assert row["cautions"] == row["seat_code"] == row["ask_next"] == ""
+    assert "Stopped for safety: line 2." in done.out
+    everything = out.read_text("utf-8") + done.out + done.err
+    assert not any(word in everything for word in ("saddle", "numb", "fever", "emergency", "legs"))
+
+
+def test_a_stop_for_another_reason_tells_nothing_else(
+    run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """A stop that has nothing to do with health is told with its reason, and that alone."""
+    path = people("who sits,consent,pains,care\n", "young_person,yes,numb_hands,pregnant\n")
+    out = tmp_path / "out.csv"
+    assert run("batch", str(path), "--out", str(out), "--with-health").code == 0
+    (row,) = table(out)
+    assert (row["status"], row["cautions"]) == ("stopped", "under_eighteen")
+    assert row["why"].startswith("Our chairs and our figures are for grown-ups")
+
+
+# -- what goes in -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252"])
+def test_however_it_was_saved(
+    delimiter: str, encoding: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Commas, semicolons or tabs, three character sets: the same people."""
+    lines = ["reference,leg,height,note\n", "Zoë,41½,162,–\n"]
+    path = people(*(line.replace(",", delimiter) for line in lines), encoding=encoding)
+    out = tmp_path / "out.csv"
+    done = run("batch", str(path), "--out", str(out))
+    assert done.code == 0, done.err
+    assert table(out, delimiter)[0]["reference"] == "Zoë"
+    assert ("read as Windows-1252" in done.err) == (encoding == "cp1252")
+
+
+def test_line_breaks_in_quotes(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
+    """A row is told by the line it begins at, whatever stands in the cells before it."""
+    path = people("leg,note\n", '41,"one\r\ntwo\nthree"\n', "16.5,\n")
+    out = tmp_path / "out.csv"
+    done = run("batch", str(path), "--out", str(out))
+    assert [row["line"] for row in table(out)] == ["2", "5"]
+    assert table(out)[0]["note"] == "one two three"
+    assert "people.csv:5:1" in done.err
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "is empty"),
+        ("\nleg\n41\n", "line 1 is empty"),
+        ("leg\n", "nobody below it"),
+        ('leg,note\n41,x\n42,"never closed\n43,y\n', ":3: this row cannot be read"),
+        ("leg,shoe size\n41,9\n", "Column B, “shoe size”, is not the name of a question"),
+        ("leg\n" + "9" * 200_000, "cannot be read"),
+    ],
+)
+def test_a_file_that_cannot_be_read(
+    text: str, said: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """What is wrong and where, in words; nothing is written."""
+    done = run("batch", str(people(text)), "--out", str(tmp_path / "out.csv"))
+    assert done.code == 2
+    assert said in done.err
+    assert not list(tmp_path.glob("out*"))
+
+
+@pytest.mark.parametrize("data", [b"\xff\xfel\x00e\x00g\x00\n\x00", b"leg\n\x81\n"])
+def test_other_character_sets(data: bytes, run: Run, tmp_path: Path) -> None:
+    """Neither UTF-8 nor Windows-1252: how to save it is said."""
+    path = tmp_path / "people.csv"
+    path.write_bytes(data)
+    done = run("batch", str(path), "--out", str(tmp_path / "out.csv"))
+    assert done.code == 2
+    assert "in UTF-8" in done.err
+
+
+@pytest.mark.parametrize("out", [".", "nowhere/out.csv", "people.csv"])
+def test_a_place_the_results_cannot_go(
+    out: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Told before anything is worked out, and the people are never overwritten."""
+    path = people(HEAD, ADA)
+    before = path.read_bytes()
+    assert run("batch", str(path), "--out", str(tmp_path / out)).code == 2
+    assert path.read_bytes() == before
+
+
+def test_the_people_are_not_a_part(run: Run, tmp_path: Path) -> None:
+    """Nor are they overwritten on the way, or with --fresh."""
+    path = tmp_path / "out.csv.part"
+    path.write_text(HEAD + ADA)
+    assert run("batch", str(path), "--out", str(tmp_path / "out.csv"), "--fresh").code == 2
+    assert path.read_text() == HEAD + ADA
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "=cmd|' /C calc'!A0",
+        "+1+1",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1+1",
+        " =1+1",
+        "＝1+1",
+        "\x1b[2Jgone",
+        "nul\x00byte",
+        "x" * 10_000,
+        *HOSTILE,
+    ],
+)
+def test_hostile_cells(cell: str) -> None:
+    """Nothing carried through is worked out, obeyed by a terminal, or spoils another cell."""
+    row: dict[str, Any] = {
+        "line": 2,
+        "reference": cell,
+        "status": "bad",
+        "why": cell,
+        "units": "metric",
+        "settings": {},
+        "p_fits": None,
+        "parts": [],
+        "price": None,
+        "lead_days": None,
+        "cautions": [],
+        "ask_next": [],
+        "not_used": [],
+        "note": cell,
+    }
+    text = csv_text([row], ",", "GBP").removeprefix("\ufeff")
+    (read,) = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    for name in ("reference", "why", "note"):
+        assert read[name] == safe(cell)
+        assert not read[name].lstrip().startswith(tuple("=+-@＝＋－＠"))
+        assert not any(ord(char) < 32 or 0x7F <= ord(char) < 0xA0 for char in read[name])
+        assert "\u202e" not in read[name]
+    assert len(text.splitlines()) == 2
+
+
+def test_hostile_cells_go_in(run: Run, tmp_path: Path) -> None:
+    """In a reference, a note or an answer, they come to a result like any other."""
+    cells = ["=cmd|x", "\x1b[31m", "\u202eabc", "x" * 10_000, "nul\x00byte", 'say "no"']
+    path, out = tmp_path / "people.csv", tmp_path / "out.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(["id", "note", "name", "leg"])
+        writer.writerows([cell, cell, cell, "41"] for cell in cells)
+        writer.writerows([cell, cell, "", cell] for cell in cells)
+    done = run("batch", str(path), "--out", str(out))
+    assert done.code == 1
+    rows = table(out)
+    assert [row["status"] for row in rows] == ["done"] * len(cells) + ["bad"] * len(cells)
+    assert [row["reference"] for row in rows[: len(cells)]] == [safe(cell) for cell in cells]
+    assert "\x1b" not in done.out + done.err + out.read_text("utf-8")
+
+
+# -- going on ---------------------------------------------------------------------------------
+
+FROM = {"the people": "one", "the tree": "two"}
+DAY = date(2026, 11, 25)
+ROWS: list[dict[str, Any]] = [
+    {"line": line, "note": note} for line, note in [(2, "é \n\x00"), (5, '"'), (6, "")]
+]
+
+
+def grown(path: Path, today: date = DAY, *, fresh: bool = False) -> int:
+    """Go on with a part to its end; how many rows were still to do."""
+    part = open_part(path, FROM, today, [row["line"] for row in ROWS], fresh=fresh)
+    with part.file:
+        todo = ROWS[len(part.done) :]
+        for row in todo:
+            part.add(row)
+    assert part.done == ROWS
+    return len(todo)
+
+
+def test_a_part_cut_anywhere_grows_to_the_same(tmp_path: Path) -> None:
+    """Cut after any byte, it goes on after its last whole row and ends as if never cut; on a
+    later day too, as the day it was begun counts."""
+    path = tmp_path / "out.part"
+    assert grown(path) == 3
+    whole = path.read_bytes()
+    head = whole.index(b"\n") + 1
+    for cut in range(len(whole) + 1):
+        path.write_bytes(whole[:cut])
+        later = date(2026, 11, 26) if cut >= head else DAY
+        assert grown(path, later) == 3 - whole[head:cut].count(b"\n")
+        assert path.read_bytes() == whole
+
+
+@given(st.binary(max_size=80), st.data())
+def test_rubbish_after_a_cut_is_dropped(tmp_path_factory: Any, junk: bytes, data: Any) -> None:
+    """A disk that lost power may leave anything behind the last rows."""
+    path = tmp_path_factory.getbasetemp() / "junk.part"
+    grown(path, fresh=True)
+    whole = path.read_bytes()
+    cut = data.draw(st.integers(whole.index(b"\n") + 1, len(whole)))
+    path.write_bytes(whole[:cut] + junk)
+    grown(path)
+    assert path.read_bytes() == whole
+
+
+@pytest.mark.parametrize("text", ["leg\n41\n", "{}\n", '{"consult_batch": 1, \n', "x"])
+def test_something_else_is_never_overwritten(text: str, tmp_path: Path) -> None:
+    """A file of that name that is no part is left alone, unless told to begin anew."""
+    path = tmp_path / "out.part"
+    path.write_text(text)
+    with pytest.raises(NotOursError, match="--fresh"):
+        grown(path)
+    assert path.read_text() == text
+    assert grown(path, fresh=True) == 3
+
+
+def test_cut_at_any_byte_gives_the_same_results(
+    people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """The results after any cut are those of a run that nothing stopped, byte by byte."""
+    out = tmp_path / "out.csv"
+    job = replace(job_of(str(people(HEAD, ADA, BAD)), "--out", str(out)), quiet=True)
+    kept: dict[int, tuple[Json, bool]] = {}
+
+    def once(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
+        if row.line not in kept:
+            kept[row.line] = batch.one_row(job, row, today)
+            if row.line == 3:
+                parts.append(job.part.read_bytes())
+        return kept[row.line]
+
+    parts: list[bytes] = []
+    assert batch.carry_out(job, once) == Outcome.FAILED
+    whole, (grown_to,) = out.read_bytes(), parts
+    for cut in range(len(grown_to) + 1):
+        out.unlink()
+        job.part.write_bytes(grown_to[:cut])
+        assert batch.carry_out(job, once) == Outcome.FAILED
+        assert out.read_bytes() == whole
+        assert not job.part.exists()
+
+
+def test_broken_off_and_gone_on_with(
+    run: Run, people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl+C leaves what was done; the same command does the rest only."""
+    path, out = people(HEAD, ADA, BAD, BEN), tmp_path / "out.csv"
+    run("batch", str(path), "--out", str(out))
+    whole = out.read_bytes()
+    out.unlink()
+    real, asked = batch.one_row, list[int]()
+
+    def broken_off(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
+        asked.append(row.line)
+        if row.line == 4 and asked.count(4) == 1:
+            raise KeyboardInterrupt
+        return real(job, row, today)
+
+    monkeypatch.setattr(batch, "one_row", broken_off)
+    first = run("batch", str(path), "--out", str(out))
+    assert first.code == 1
+    assert "Broken off. Run it again to go on" in first.err
+    assert not out.exists()
+    second = run("batch", str(path), "--out", str(out))
+    assert "Going on after 2 of 3 rows" in second.err
+    assert out.read_bytes() == whole
+    assert asked == [2, 3, 4, 4]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal")
+def test_killed_and_gone_on_with(people: Callable[..., Path], tmp_path: Path, run: Run) -> None:
+    """kill -9 in the middle loses no whole row and spoils none."""
+    path, out = people(HEAD, *[ADA, BEN] * 20), tmp_path / "out.csv"
+    part = tmp_path / "out.csv.part"
+    argv = [sys.executable, "-m", "consult", "batch", str(path), "--out", str(out)]
+    with subprocess.Popen(argv, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as going:
+        for _ in range(600):
+            if part.exists() and part.read_bytes().count(b"\n") > 3:
+                break
+            time.sleep(0.05)
+        os.kill(going.pid, signal.SIGKILL)
+    before = part.read_bytes()
+    assert not out.exists()
+    assert before.count(b"\n") > 3
+    done = run("batch", str(path), "--out", str(out))
+    assert f"Going on after {before.count(10) - 1} of 40 rows" in done.err
+    rows = table(out)
+    assert [row["line"] for row in rows] == [str(line) for line in range(2, 42)]
+    # Everybody of the same measures has the same chair, whichever run worked it out.
+    assert len({tuple(row[n] for n in row if n != "line") for row in rows}) == 2
+
+
+@pytest.mark.parametrize("what", ["people", "tree", "contacts", "range", "options"])
+def test_what_changed_is_told(
+    what: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Rows made from something else are not mixed with new ones; --fresh begins anew."""
+    trees = tmp_path / "trees"
+    shutil.copytree(trees_folder(), trees)
+    path, out = people(HEAD, ADA, BEN), tmp_path / "out.csv"
+    argv = ["batch", str(path), "--out", str(out), "--tree", str(trees / "seating.yaml")]
+    job = job_of(*argv[1:])
+    open_part(job.part, job.made_from, DAY, [], fresh=True).file.close()
+    match what:
+        case "people":
+            people(HEAD, BEN, ADA)
+        case "tree" | "contacts" | "range":
+            file = trees / {"tree": "desk.yaml"}.get(what, f"{what}.yaml")
+            file.write_text(file.read_text("utf-8") + "# looked at\n", "utf-8")
+        case _:
+            argv += ["--country", "IE"]
+    refused = run(*argv)
+    assert refused.code == 2
+    assert f"another state of the {what}" in refused.err
+    assert run(*argv, "--fresh").code == 0
+    assert len(table(out)) == 2
+
+
+def test_only_this_user_reads_the_results(
+    run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Measures of people are nobody else's on this machine."""
+    out = tmp_path / "out.csv"
+    run("batch", str(people(HEAD, ADA)), "--out", str(out))
+    assert out.stat().st_mode & 0o077 == 0
+
+
+# -- the screen -------------------------------------------------------------------------------
+
+
+class Screen(io.StringIO):
+    """Standard error as a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_progress_is_for_a_terminal_alone() -> None:
+    """One line that rewrites itself and is taken away; nothing in a file or when quiet."""
+    screen = Screen()
+    shown = Progress(4, screen)
+    shown.at(1)
+    assert "1 of 4" in screen.getvalue()
+    shown.clear()
+    assert screen.getvalue().endswith(" \r")
+    assert "\n" not in screen.getvalue()
+    for silent, quiet in ((io.StringIO(), False), (Screen(), True)):
+        shown = Progress(4, silent, quiet=quiet)
+        shown.at(1)
+        shown.clear()
+        assert silent.getvalue() == ""
+
+
+def test_nobody_done() -> None:
+    """There is nothing to order then, and that is no error."""
+    rows = [{"line": 2, "status": "bad"}, {"line": 4, "status": "bad"}]
+    assert list(total_lines(rows, "GBP")) == ["2 rows, 0 done.", "Bad: lines 2, 4."]
