@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from consult.call.facts import Facts
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
+from consult.tree.condition import SETTLED
 from consult.tree.model import END
 from consult.units import Unclear
 
@@ -67,10 +68,19 @@ def walk(
                 facts.learn(question, step.understood, step.answer.confirmed)
         name = _next(question, facts)
         if stopped is None:
-            stopped = next((c for c in stops if c.when.evaluate(facts.lookup) and ends(c)), None)
+            # Only an answer to a question it reads can have raised a stop since the last look.
+            read_here = (c for c in stops if question.name in c.when.names or _derived(c))
+            stopped = next(
+                (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c)), None
+            )
             if stopped is not None:
                 name = tree.after_stop or END
     return steps, stopped
+
+
+def _derived(caution: Caution) -> bool:
+    """Whether it reads what is worked out from several answers: ``fit.``, ``body.``, settled."""
+    return any("." in name or name == SETTLED for name in caution.when.names)
 
 
 def read(question: Question, answer: Answer | None, today: date) -> Step:

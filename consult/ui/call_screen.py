@@ -100,10 +100,10 @@ class CallScreen(Screen[None]):
         yield Part("status")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
-                yield Part("cautions")
+                yield Part("cautions", vanishes=True)
                 yield SayPanel(id="say")
                 yield AnswerLine(self.session.basis.tree)
-                yield Part("trouble")
+                yield Part("trouble", vanishes=True)
                 yield SaidList(id="said", markup=False)
             with Vertical(id="side"):
                 yield FitPanel(self.session.basis.population)
@@ -181,7 +181,7 @@ class CallScreen(Screen[None]):
             )
         else:
             amending = self.session.amending is not None
-            say.show(question, question.ask, coaching=self.coaching, amending=amending)
+            say.show(question, coaching=self.coaching, amending=amending)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer = self.query_one(AnswerLine)
         answer.placeholder = how_to_answer(question) if question else "Enter or F8: finish"

@@ -1,8 +1,9 @@
 """Key press to updated screen, and cold start, in a real terminal of its own.
 
-``python -m tests.benchmarks.bench_desk [120x40]``. A key is measured from its write to
-the terminal to the last byte of what the program draws for it. Ratios are to an echo by ``cat`` in
-the same kind of terminal, and to an empty Python process; milliseconds stand beside them.
+``python -m tests.benchmarks.bench_desk [120x40]``. A key is measured from its write to the terminal
+to the end of what the program draws first (the next question, with the set-up) and last (the chair,
+chosen beside the call). Ratios are to an echo by ``cat`` in the same kind of terminal, and to an
+empty Python process; milliseconds stand beside them.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ def spread(seconds: list[float]) -> str:
 def echo() -> float:
     """Seconds for a key to come back from ``cat``, median of fifty."""
     with Terminal(["cat"], 80, 24) as bare:
-        return statistics.median(bare.key("x") for _ in range(50))
+        return statistics.median(bare.key("x")[0] for _ in range(30))
 
 
 def python() -> float:
@@ -87,7 +88,8 @@ def main() -> None:
         os.environ["CONSULT_RECORDS"] = f"{folder}/records.db"
         # As installed: what was compiled once is kept.
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-        starts, letters, answers = [], [], []
+        starts: list[float] = []
+        letters, answers, chairs = [], [], []
         for run in range(5):
             start = time.perf_counter()
             with Terminal([program], width, height) as desk:
@@ -97,12 +99,15 @@ def main() -> None:
                 if run:
                     continue
                 for said in CALL:
-                    letters += [desk.key(letter) for letter in said]
-                    answers.append(desk.key("\r"))
+                    letters += [desk.key(letter)[0] for letter in said]
+                    question, chair = desk.key("\r")
+                    answers.append(question)
+                    chairs.append(chair)
                     desk.settle()
     print(f"{width}x{height}")
     print(f"a letter typed     {spread(letters)}   {statistics.median(letters) / base:6.1f}x echo")
     print(f"an answer taken    {spread(answers)}   {statistics.median(answers) / base:6.1f}x echo")
+    print(f"its chair shown    {spread(chairs)}   {statistics.median(chairs) / base:6.1f}x echo")
     print(f"cold start         {spread(starts)}   {min(starts) / empty:6.1f}x empty python")
     print("of a cold start:")
     phases()

@@ -12,8 +12,11 @@ import termios
 import time
 from types import TracebackType
 
-QUIET = 0.08
-"""Seconds without a byte after which a screen counts as drawn."""
+QUIET = 0.2
+"""Seconds without a byte after which everything counts as drawn."""
+WINDOW = 0.8
+_BLINK = 1000
+"""Bytes in one piece up to which it may have been the cursor."""
 
 
 class Terminal:
@@ -40,16 +43,21 @@ class Terminal:
         os.waitpid(self.pid, 0)
         os.close(self.handle)
 
-    def key(self, letter: str) -> float:
-        """Seconds from pressing a key to the last byte drawn for it."""
-        start = last = time.perf_counter()
+    def key(self, letter: str) -> tuple[float, float]:
+        """Seconds from pressing a key to the end of the first thing drawn for it, and of the last.
+
+        A cursor that blinks draws a few hundred bytes twice a second; they do not count.
+        """
+        start = time.perf_counter()
         os.write(self.handle, letter.encode())
-        drawn = False
-        while True:
-            # The first byte may take its time; after it, quiet means done.
-            if not self._read(QUIET if drawn else 2.0):
-                return last - start
-            last, drawn = time.perf_counter(), True
+        first = last = 0.0
+        while (now := time.perf_counter() - start) < WINDOW and (not last or now - last < QUIET):
+            found = self._read(0.01)
+            if not found:
+                first = first or last
+            elif len(found) > _BLINK or not last:
+                last = time.perf_counter() - start
+        return first or last, last
 
     def wait_for(self, text: str) -> None:
         """Until a text has been drawn; TimeoutError after twenty seconds."""

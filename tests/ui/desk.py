@@ -22,6 +22,7 @@ from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
+from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.said_list import SaidList
 
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -137,7 +138,10 @@ class Desk:
             await self.press("enter")
 
     def text(self, selector: str) -> str:
-        """What a part of the desk shows."""
+        """What a part of the desk shows; of the figures, one part: fit, ask_next, chair, notes."""
+        figures = self.screen.query_one(FitPanel).texts
+        if selector in figures:
+            return figures[selector].plain
         return str(self.screen.query_one(selector, Static).content)
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from rich.text import Text
 from textual.events import Paste
@@ -14,6 +14,8 @@ from consult.call.session import BY_NAME
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from textual.geometry import Region
+
     from consult.tree.model import Tree
 
 _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
@@ -41,6 +43,16 @@ class AnswerLine(Input):
 
     def __init__(self, tree: Tree) -> None:
         super().__init__(id="answer", suggester=_Names(tree))
+
+    def refresh(
+        self,
+        *regions: Region,
+        repaint: bool = True,
+        layout: bool = False,  # noqa: ARG002
+        recompose: bool = False,
+    ) -> Self:
+        """Its size never depends on what is typed, so nothing else need be laid out again."""
+        return super().refresh(*regions, repaint=repaint, layout=False, recompose=recompose)
 
     @property
     def _value(self) -> Text:

@@ -18,6 +18,8 @@ from consult.ui.words import (
     note_lines,
 )
 
+_ORDER = ("fit", "ask_next", "chair", "notes", "body")
+
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.state import State
@@ -29,13 +31,11 @@ class FitPanel(VerticalScroll, can_focus=False):
     def __init__(self, population: Population) -> None:
         super().__init__(id="fit-panel")
         self.population = population
+        self.texts: dict[str, Content] = {}
+        """What is shown, by what it is: fit, ask_next, chair, notes, body."""
 
     def compose(self) -> ComposeResult:
-        yield Part("fit")
-        yield Part("ask-next")
-        yield Part("chair")
-        yield Part("notes")
-        yield Part("body")
+        yield Part("figures")
 
     def show(self, state: State, before: State | None) -> None:
         """Show the fit of a state and what changed since the one before.
@@ -45,19 +45,24 @@ class FitPanel(VerticalScroll, can_focus=False):
         unit = "in" if state.call.system == "imperial" else "cm"
         width = self.content_size.width
         self.border_title = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
-        self._fill("#fit", fit_lines(state, before, width))
-        self._fill("#notes", note_lines(state))
-        self._fill("#body", body_lines(state) if state.stopped is None else Content(""))
+        self.texts["fit"] = fit_lines(state, before, width)
+        self.texts["notes"] = note_lines(state)
+        self.texts["body"] = body_lines(state) if state.stopped is None else Content("")
         if state.chosen is not None or state.fit is None:
             self.show_chair(state)
         else:
             self.border_subtitle = "choosing a chair ..."
+            self._fill()
 
     def show_chair(self, state: State) -> None:
         """Show the chair of a state and what is worth asking next."""
         self.border_subtitle = ""
-        self._fill("#ask-next", ask_content(state, self.population))
-        self._fill("#chair", chair_lines(state))
+        self.texts["ask_next"] = ask_content(state, self.population)
+        self.texts["chair"] = chair_lines(state)
+        self._fill()
 
-    def _fill(self, name: str, content: Content) -> None:
-        self.query_one(name, Part).show(content)
+    def _fill(self) -> None:
+        parts = [self.texts.get(name, Content("")) for name in _ORDER]
+        gap = "\n\n" if self.content_size.width >= ROOMY else "\n"
+        whole = Content(gap).join(part for part in parts if part.plain)
+        self.query_one("#figures", Part).show(whole)

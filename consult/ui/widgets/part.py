@@ -7,19 +7,37 @@ from textual.widgets import Static
 
 
 class Part(Static):
-    """Text that is never markup; without text it takes no room."""
+    """Text that is never markup.
 
-    def __init__(self, id_: str) -> None:
+    Laying a screen out costs four times what drawing a text does, so it is done only where the
+    text needs another height than it has.
+    """
+
+    def __init__(self, id_: str, *, vanishes: bool = False) -> None:
+        """``vanishes``: without text it takes no room."""
         super().__init__(id=id_, markup=False)
+        self.vanishes = vanishes
         self.shown: Content | None = None
 
     def show(self, content: Content) -> None:
-        """Show a text. What did not change costs no layout and cannot flicker."""
+        """Show a text. What did not change costs nothing and cannot flicker."""
         if self.shown is not None and _same(self.shown, content):
             return
         self.shown = content
-        self.display = bool(content.plain)
-        self.update(content)
+        if self.vanishes and self.display != bool(content.plain):
+            self.display = bool(content.plain)
+            self.update(content)
+        else:
+            self.update(content, layout=not self._fits(content))
+
+    def _fits(self, content: Content) -> bool:
+        """Whether the text stands in the room there is, no more and no less."""
+        width, height = self.content_size
+        if not width:
+            return False
+        lines = len(content.wrap(width)) if content.plain else 0
+        least = self.container_size.height if self.styles.min_height is not None else lines
+        return max(lines, least - self.gutter.height) == height
 
 
 def _same(one: Content, other: Content) -> bool:

@@ -30,7 +30,7 @@ class PicturePanel(Static):
         """Show a state; nothing is drawn while there is no room."""
         self.now = now
         if self.display and self.content_size.width:
-            self.update(picture_content(now, *self.content_size))
+            self.update(picture_content(now, *self.content_size), layout=False)
 
     def on_resize(self) -> None:
         """As large as the panel."""

@@ -25,30 +25,34 @@ _HOW = {
 
 
 class SayPanel(VerticalScroll, can_focus=False):
-    """The question, its choices, and how to coach the caller through it."""
+    """The question, its choices, and how to coach the caller through it.
+
+    It keeps its height whatever is asked, so that the answer line stays where the eye expects it.
+    """
 
     def compose(self) -> ComposeResult:
         yield Part("ask")
-        yield Part("choices")
-        yield Part("coach")
 
-    def show(self, question: Question, ask: str, *, coaching: bool, amending: bool) -> None:
+    def show(self, question: Question, *, coaching: bool, amending: bool) -> None:
         """Show one question."""
         lead = literal("Amend: " if amending else "Say: ", "dim")
-        self.query_one("#ask", Part).show(lead + literal(ask, "bold"))
-        choices = [
-            literal(f"{at:>2}  {label}") for at, label in enumerate(question.choices.values(), 1)
-        ]
-        self.query_one("#choices", Part).show(Content("\n").join(choices))
-        coach = literal("Coach: ", "dim") + literal(question.coach)
-        self.query_one("#coach", Part).show(coach if question.coach and coaching else Content(""))
-        self.scroll_home(animate=False)
+        parts = [lead + literal(question.ask, "bold")]
+        if question.choices:
+            labels = enumerate(question.choices.values(), 1)
+            parts.append(Content("\n").join(literal(f"{at:>2}  {label}") for at, label in labels))
+        if question.coach and coaching:
+            gap = Content("" if question.choices else "\n")
+            parts.append(gap + literal("Coach: ", "dim") + literal(question.coach))
+        self._fill(Content("\n").join(parts))
 
     def show_end(self, text: str) -> None:
         """Show that nothing is left to ask."""
-        self.query_one("#ask", Part).show(literal(text, "bold"))
-        self.query_one("#choices", Part).show(Content(""))
-        self.query_one("#coach", Part).show(Content(""))
+        self._fill(literal(text, "bold"))
+
+    def _fill(self, content: Content) -> None:
+        self.query_one("#ask", Part).show(content)
+        if self.scroll_y:
+            self.scroll_home(animate=False)
 
 
 def how_to_answer(question: Question) -> str:
