@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.call.agreed import Agreed, agreed_chair
 from consult.fit.ask_next import AskNext, ask_next
 from consult.fit.choose import Candidate, Choice, choose
 from consult.fit.pick import NeedLine, Picked, made_ready
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Workplace
+    from consult.sentence import Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,13 @@ class Chosen:
     needs: tuple[NeedLine, ...]
     """The features it was chosen for."""
     request: Request | None = None
+    agreed: Agreed | None = None
+    """What the caller settled on instead of the best; then ``picked`` is that, if it can be."""
+
+    @property
+    def ordered(self) -> Candidate | None:
+        """The chair to order: the one agreed, else the best; None where there is none."""
+        return self.agreed.candidate if self.agreed else self.choice.best
 
 
 def chosen(
@@ -57,10 +66,12 @@ def chosen(
     fit: Fit,
     needs: tuple[NeedLine, ...],
     request: Sequence[str] = (),
+    agreed: Sequence[str] | None = None,
 ) -> Chosen:
     """Choose a chair for what is known; same inputs, same choice.
 
-    ``request`` are the codes of parts the caller asks for; the rest of that chair is as chosen.
+    ``request`` are the codes of parts the caller asks for, ``agreed`` of those settled on (None:
+    the best as it is); the rest of that chair is as chosen.
     ValueError in words for codes the range does not have, or two parts of one kind.
     """
     mass = mass_heard(estimate)
@@ -76,9 +87,27 @@ def chosen(
                 range_, estimate, workplace, needs, request, like=like, mass_heard=mass
             )
             asked = Request(tuple(request), against)
-        return Chosen(choice, ready, others, asking, needs, asked)
-    why = [Shortfall(None, "rating", 0.0, choice.none_because)] if choice.none_because else []
-    return Chosen(choice, Picked({}, {}, tuple(why), 0.0, 0, (), needs), others, asking, needs)
+        settled = None
+        if agreed is not None:
+            settled = agreed_chair(
+                range_,
+                estimate,
+                workplace,
+                fit,
+                needs,
+                agreed,
+                like=choice.best,
+                mass_heard=mass,
+            )
+            ready = settled.picked or _none(settled.trouble, needs)
+        return Chosen(choice, ready, others, asking, needs, asked, settled)
+    return Chosen(choice, _none(choice.none_because, needs), others, asking, needs)
+
+
+def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
+    """No chair, and why."""
+    short = (Shortfall(None, "rating", 0.0, why),) if why else ()
+    return Picked({}, {}, short, 0.0, 0, (), needs)
 
 
 def mass_heard(estimate: Estimate) -> float | None:

@@ -10,6 +10,7 @@ from consult.units import format_length
 
 if TYPE_CHECKING:
     from consult.body.population import Population
+    from consult.call.agreed import Agreed
     from consult.call.chosen import Chosen, Request
     from consult.call.compared import Moved
     from consult.fit.choose import Candidate
@@ -19,7 +20,7 @@ Json = dict[str, Any]
 
 
 def chosen_json(found: Chosen, system: System) -> Json:
-    """``choice``, ``rejected``, ``request``, ``ask_next`` and ``settled``."""
+    """``choice``, ``rejected``, ``agreed``, ``request``, ``ask_next`` and ``settled``."""
     choice = found.choice
     return {
         "choice": {
@@ -43,6 +44,7 @@ def chosen_json(found: Chosen, system: System) -> Json:
             }
             for name, (one, why) in found.others.items()
         ],
+        "agreed": _agreed(found.agreed, system) if found.agreed else None,
         "request": _request(found.request, system) if found.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
@@ -55,14 +57,15 @@ def chosen_json(found: Chosen, system: System) -> Json:
 
 def choice_lines(found: Chosen, system: System) -> Iterator[str]:
     """The chair, how sure, and where it falls short, a sentence a line."""
-    best = found.choice.best
+    best = found.ordered
     if best is None:
-        if found.choice.none_because:
-            yield found.choice.none_because.text(system)
+        yield from (short.say.text(system) for short in found.picked.shortfalls)
         return
+    if found.agreed is not None:
+        yield f"As agreed, with {', '.join(found.agreed.codes)}:"
     yield f"{', '.join(part.name for part in found.picked.parts.values())}."
     yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
-    if found.choice.tied_count:
+    if found.choice.tied_count and found.agreed is None:
         others = found.choice.tied_count
         tie = "1 other chair ties" if others == 1 else f"{others} other chairs tie"
         yield f"{tie} with it; this one costs least."
@@ -124,6 +127,14 @@ def _request_line(asked: Request, system: System) -> str:
     if asked.against is None:
         return f"Asked for ({codes}): it would fit everybody with these measures."
     return f"Asked for ({codes}): {asked.against.say.text(system)}"
+
+
+def _agreed(found: Agreed, system: System) -> Json:
+    return {
+        "parts": list(found.codes),
+        "chair": _candidate(found.candidate) if found.candidate else None,
+        "trouble": found.trouble.text(system) if found.trouble else None,
+    }
 
 
 def _request(asked: Request, system: System) -> Json:

@@ -122,13 +122,13 @@ class Facts:
     @property
     def sex(self) -> Sex | None:
         """None where it was not said."""
-        return cast("Sex | None", self._choice("sex"))
+        return cast("Sex | None", self.choice("sex"))
 
     def workplace(self) -> Workplace:
         """Desk, shoes and screen as far as the answers tell."""
         close = self.setting("close_to_desk")
         desk = Desk(
-            kind=cast("DeskKind | None", self._choice("desk_kind")),
+            kind=cast("DeskKind | None", self.choice("desk_kind")),
             height=self._length("desk_height"),
             thickness=self._length("desk_thickness"),
             lowest=self._length("desk_lowest"),
@@ -138,7 +138,7 @@ class Facts:
             desk=desk,
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
-            lenses=cast("Lenses | None", self._choice("lenses")),
+            lenses=cast("Lenses | None", self.choice("lenses")),
         )
 
     def setting(self, fact: str) -> Value | None:
@@ -152,7 +152,8 @@ class Facts:
     def _asked(self, fact: str) -> bool:
         return any(self.basis.tree.questions[name].sets == fact for name in self.understood)
 
-    def _choice(self, fact: str) -> str | None:
+    def choice(self, fact: str) -> str | None:
+        """The choice that sets ``fact``; None where not known or of no meaning to it."""
         value = self.setting(fact)
         return value if isinstance(value, str) and value in SETS_CHOICES[fact] else None
 

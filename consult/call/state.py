@@ -33,6 +33,10 @@ if TYPE_CHECKING:
     from consult.tree.model import Advice, Caution, Need, Question
 
 
+OTHER = "other"
+"""Other parts than those suggested were agreed on."""
+
+
 @dataclass(frozen=True, slots=True)
 class Raised:
     """A caution that applies, with the exact words to say."""
@@ -83,6 +87,10 @@ class State:
     caller_name: str
     request: str
     """The chair or parts the caller has in mind, as said."""
+    agreed: str
+    """'recommended', 'other' or 'none'; '' where nothing was agreed yet."""
+    agreed_parts: str
+    """The parts agreed on instead of those suggested, as said."""
     follow_up: date | None
 
     @property
@@ -111,8 +119,11 @@ def with_chair(basis: Basis, now: State) -> State:
         return now
     needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
     wanted = parts_named(basis.range, now.request)
+    settled = None
+    if now.agreed == OTHER and now.agreed_parts.strip():
+        settled = parts_named(basis.range, now.agreed_parts)
     found = chosen(
-        basis.range, basis.population, now.estimate, now.workplace, now.fit, needs, wanted
+        basis.range, basis.population, now.estimate, now.workplace, now.fit, needs, wanted, settled
     )
     return replace(now, chosen=found)
 
@@ -125,6 +136,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
     fit = None if stopped else facts.fit
     needs = () if stopped else tuple(n for n in basis.tree.needs if n.when.evaluate(facts.lookup))
     name, request = facts.setting("caller_name"), facts.setting("request")
+    parts = facts.setting("agreed_parts")
     follow_up = facts.setting("follow_up")
     consent = facts.setting("consent")
     return State(
@@ -144,6 +156,8 @@ def state_so_far(basis: Basis, call: Call) -> State:
         consent=consent if isinstance(consent, bool) else None,
         caller_name=name if isinstance(name, str) else "",
         request=request if isinstance(request, str) else "",
+        agreed=facts.choice("agreed") or "",
+        agreed_parts=parts if isinstance(parts, str) else "",
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 

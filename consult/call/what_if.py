@@ -75,8 +75,8 @@ def _chair(before: State, after: State) -> Iterator[Difference]:
             label = kind.replace("_", " ").capitalize()
             yield Difference(label, old.name if old else NOTHING, new.name if new else NOTHING)
     odds = [
-        of_a_hundred(state.chosen.choice.best.p_fits)
-        if state.chosen and state.chosen.choice.best
+        of_a_hundred(state.chosen.ordered.p_fits)
+        if state.chosen and state.chosen.ordered
         else NOTHING
         for state in (before, after)
     ]

@@ -98,8 +98,8 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
         if known != "measured" and give > (one.high - one.low) / 2:
             target, around = format_length(one.target, system), format_length(give, system)
             yield f"{NAMES[name]} {target}, give or take {around}: {_HOW[known]}."
-    if state.chosen is not None and state.chosen.choice.best is not None:
-        best = state.chosen.choice.best
+    if state.chosen is not None and state.chosen.ordered is not None:
+        best = state.chosen.ordered
         yield f"The chair fits {of_a_hundred(best.p_fits)} people with these measures."
         yield ask_line(state.chosen, basis.population)
 

@@ -33,6 +33,7 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
     for need in summary.needs:
         if need.met is False and need.strength == "must":
             yield Alert("Lacks", _feature(need))
+    yield from _agreed(found)
     if found.parts:
         money = [f"{found.currency} {part.price:,.2f}" for part in found.parts]
         rows = [
@@ -55,6 +56,22 @@ def specification(summary: Summary, system: System) -> Iterator[Block]:
     if found.why_not:
         yield Paragraph("Why not another:")
         yield Items(tuple(Item(line.text(system)) for line in found.why_not))
+
+
+def _agreed(found: Specification) -> Iterator[Block]:
+    """How the chair below came to be the one."""
+    agreed = found.agreed
+    if agreed is None:
+        return
+    why = f" Why: {agreed.because}." if agreed.because else ""
+    if agreed.chair == "none":
+        yield Paragraph("No chair was agreed on for now; this is the one we would suggest.")
+    elif agreed.chair == "other" and agreed.other:
+        yield Paragraph(f"As you chose it, with {', '.join(agreed.other)}.{why}")
+        if agreed.suggested:
+            yield Paragraph(f"We had suggested {', '.join(agreed.suggested)}.")
+    elif agreed.chair == "recommended":
+        yield Paragraph("As we agreed.")
 
 
 def _how_likely(found: Specification) -> Iterator[Block]:

@@ -130,6 +130,20 @@ class Worded:
 
 
 @dataclass(frozen=True, slots=True)
+class AgreedLine:
+    """The chair the caller settled on."""
+
+    chair: str
+    """'recommended', 'other' or 'none' (no chair for now)."""
+    other: tuple[str, ...]
+    """Codes of the parts that are other than suggested."""
+    because: str
+    """Why, as the caller said; '' where it was not said."""
+    suggested: tuple[str, ...]
+    """Codes of the chair suggested, where another was agreed on."""
+
+
+@dataclass(frozen=True, slots=True)
 class Specification:
     """What to order, how it is set, and how sure it is."""
 
@@ -142,6 +156,8 @@ class Specification:
     p_fits: float | None
     """Share of people with the caller's measures whom it fits; None where there is no chair."""
     se: float | None
+    agreed: AgreedLine | None
+    """None where nothing was said of it."""
     tied: int
     """Other chairs that fit as likely; only price, lead time or their place put them behind."""
     compromises: tuple[str, ...]

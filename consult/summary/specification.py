@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.call.chosen_json import ask_line, moved_lines, why_lines
 from consult.call.compared import moved
+from consult.call.wording import value_words
 from consult.sentence import Sentence
-from consult.summary.lines import PartLine, Specification, Worded
+from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.privacy import tells
 from consult.units import System
 
@@ -31,7 +32,7 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     if found is None or basis.range is None:
         return None
     secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
-    picked, best, asking = found.picked, found.choice.best, found.asking
+    picked, best, asking = found.picked, found.ordered, found.asking
     no_use = best is None and asking.settled
     return Specification(
         parts=tuple(PartLine(kind, p.code, p.name, p.price) for kind, p in picked.parts.items()),
@@ -42,13 +43,38 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         shortfalls=_shortfalls(picked.shortfalls, best is None and bool(secret)),
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,
-        tied=found.choice.tied_count,
+        tied=0 if found.agreed else found.choice.tied_count,
+        agreed=_agreed(state, secret=bool(secret)),
         compromises=tuple(c for c in best.compromises if c not in secret) if best else (),
         why_not=() if secret else _worded(lambda system: why_lines(found, system)),
         ask_next=None if no_use else ask_line(found, basis.population),
         settled=asking.settled,
         other_populations=_other_populations(basis, state),
     )
+
+
+def _agreed(state: State, *, secret: bool) -> AgreedLine | None:
+    """What was settled on; None where nothing was said of it."""
+    if not state.agreed:
+        return None
+    found = state.chosen.agreed if state.chosen else None
+    best = state.chosen.choice.best if state.chosen else None
+    # What was suggested may follow from a withheld answer.
+    suggested = best.parts.values() if found and best and not secret else ()
+    return AgreedLine(
+        chair=state.agreed,
+        other=found.codes if found else (),
+        because=_because(state),
+        suggested=tuple(part.code for part in suggested),
+    )
+
+
+def _because(state: State) -> str:
+    for step in state.steps:
+        value = step.understood.value if step.understood else None
+        if step.question.sets == "agreed_because" and value is not None:
+            return value_words(step.question, value, state.call.system)
+    return ""
 
 
 def _shortfalls(shortfalls: tuple[Shortfall, ...], secret: bool) -> tuple[Shortfall, ...]:

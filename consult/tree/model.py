@@ -36,6 +36,10 @@ SETS = {
     "caller_name": ("text",),
     "caller_contact": ("text",),
     "request": ("text",),
+    "reasons": ("choices",),
+    "agreed": ("choice",),
+    "agreed_parts": ("text",),
+    "agreed_because": ("choices",),
     "consent": ("yes-no",),
     "follow_up": ("date",),
 }
@@ -47,6 +51,7 @@ SETS_CHOICES = {
     "desk_kind": ("fixed", "adjustable", "none"),
     "close_to_desk": ("close", "clear"),
     "lenses": ("none", "single", "varifocal"),
+    "agreed": ("recommended", "other", "none"),
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
 
