@@ -21,11 +21,23 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing, by the name of what it shows; forms without pictures say its words."""
+
+    name: str
+    """'side_view', 'before_after', or 'step:' with a set-up topic."""
+    alt: str
+    """What it shows, numbers included, for whoever does not see it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One item of a list, and what stands under it."""
 
     text: str
     under: tuple[str, ...] = ()
+    picture: Picture | None = None
+    """A small drawing beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,4 +64,9 @@ class Alert:
     text: str
 
 
-Block = Heading | Paragraph | Items | Table | Alert
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    """What follows begins a page of its own where there are pages."""
+
+
+Block = Heading | Paragraph | Items | Table | Alert | Picture | NewPage

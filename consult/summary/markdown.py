@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from consult.summary.blocks import Alert, Block, Heading, Items, Paragraph, Table
+from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
 from consult.summary.harmless import harmless
 
 _MARKS = re.compile(r"[\\`*_\[\]<>&|~#$@]|!(?=\[)|:(?=\S)|(?<=\bwww)\.")
@@ -16,7 +16,8 @@ _FIRST = re.compile(r"[-+=]|\d{1,9}(?=[.)](?: |$))")
 
 def to_markdown(blocks: Sequence[Block]) -> str:
     """The document, a blank line between blocks; lines are not wrapped."""
-    return "\n\n".join(_block(block) for block in blocks) + "\n"
+    written = [_block(block) for block in blocks if not isinstance(block, NewPage)]
+    return "\n\n".join(written) + "\n"
 
 
 def literal(text: str) -> str:
@@ -32,12 +33,16 @@ def literal(text: str) -> str:
 
 def _block(block: Block) -> str:
     match block:
+        case NewPage():
+            return ""
         case Heading(level, text):
             return f"{'#' * level} {literal(text)}"
         case Paragraph(text):
             return literal(text)
         case Alert(label, text):
             return f"> **{literal(label)}:** {literal(text)}"
+        case Picture(alt=alt):
+            return literal(f"In the picture: {alt}")
         case Items():
             return _items(block)
         case Table(head, rows):

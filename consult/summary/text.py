@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from consult.summary.blocks import Alert, Block, Heading, Items, Paragraph, Table
+from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
 from consult.summary.harmless import harmless
 
 WIDTH = 76
@@ -15,11 +15,14 @@ _NARROWEST = 6
 
 def to_text(blocks: Sequence[Block]) -> str:
     """The document, a blank line between blocks."""
-    return "\n\n".join(_block(block) for block in blocks) + "\n"
+    written = [_block(block) for block in blocks if not isinstance(block, NewPage)]
+    return "\n\n".join(written) + "\n"
 
 
 def _block(block: Block) -> str:
     match block:
+        case NewPage():
+            return ""
         case Heading(level, text):
             lines = _wrapped(text)
             return "\n".join([*lines, ("=" if level == 1 else "-") * max(map(len, lines))])
@@ -27,6 +30,8 @@ def _block(block: Block) -> str:
             return "\n".join(_wrapped(text))
         case Alert(label, text):
             return "\n".join(_wrapped(f"{label.upper()}: {text}", "!! ", "!! "))
+        case Picture(alt=alt):
+            return "\n".join(_wrapped(f"In the picture: {alt}"))
         case Items():
             return _items(block)
         case Table():
