@@ -42,7 +42,7 @@ def run(
         if as_json:
             results.append({"file": name, "as_expected": not failed, **made.as_json()})
         elif summary:
-            print(render(made, "md" if summary == "md" else "text", transcript.call.system))
+            print(render(basis, made, "md" if summary == "md" else "text", transcript.call.system))
         else:
             print(_line(transcript.title, failed))
     if as_json:

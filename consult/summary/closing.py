@@ -10,8 +10,7 @@ from consult.call.chosen_json import ask_line, of_a_hundred
 from consult.call.how_known import how_known
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NAMES, question_label
-from consult.summary.figures import NINE_IN_TEN
-from consult.summary.words import long_date
+from consult.summary.words import NINE_IN_TEN, long_date
 from consult.units import format_length
 
 if TYPE_CHECKING:

@@ -16,6 +16,7 @@ from consult.sentence import Sentence
 from consult.units import System, format_mass
 
 if TYPE_CHECKING:
+    from consult.call.how_known import HowKnown
     from consult.call.understand import Value
     from consult.fit.range_model import Kind
     from consult.fit.shortfall import Shortfall
@@ -32,6 +33,10 @@ class CallLine:
     finished: bool
     stopped: str | None
     """The caution that ended product advice; 'safety' where its name would tell too much."""
+    reference: str
+    """What to ask for when ringing again; '' for a call that is not in the records."""
+    adviser: str
+    """Who held the call; '' where nobody was named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +63,17 @@ class Figure:
     measured_from: MeasuredFrom
     reason: str
     source: str
+    origin: HowKnown
+    """Whether it rests on what was measured; 'given' for what stands as it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryLine:
+    """Where the chair goes, and when it is needed."""
+
+    contact: str
+    country: str
+    needed_by: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from consult.call.how_known import how_known
+from consult.call.wording import value_words
 from consult.sentence import Sentence
 from consult.summary.known import estimated, measured
 from consult.summary.lines import (
@@ -15,6 +17,7 @@ from consult.summary.lines import (
     AnswerLine,
     CallLine,
     CautionLine,
+    DeliveryLine,
     DoubtLine,
     Figure,
     KnownLine,
@@ -26,6 +29,7 @@ from consult.summary.lines import (
     Worded,
 )
 from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
+from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.setup import setup_steps
 from consult.summary.specification import specification
 
@@ -36,8 +40,11 @@ if TYPE_CHECKING:
     from consult.fit.result import FitNote
     from consult.units import System
 
-VERSION = "1"
+VERSION = "2"
 """Of the exported form; see ``summary.schema.json``."""
+
+DELIVERY = ("caller_contact", "delivery_country", "needed_by")
+"""The facts a chair is delivered by."""
 
 DISCLAIMER = (
     "This is general advice on chairs and desks, worked out from what was said on the telephone. "
@@ -67,9 +74,12 @@ class Summary:
     answers: tuple[AnswerLine, ...]
     measured: tuple[KnownLine, ...]
     estimated: tuple[KnownLine, ...]
+    delivery: DeliveryLine
     follow_up: date | None
     route: tuple[str, ...]
     disclaimer: str
+    healthless: bool
+    """No answer about health is in it, and nothing that tells of one."""
 
     def as_json(self) -> dict[str, Any]:
         """Ready for ``json.dumps``; sentences are in the units of the call."""
@@ -78,13 +88,23 @@ class Summary:
         return plain
 
 
-def summarise(basis: Basis, state: State) -> Summary:
-    """The summary of a call as it may be kept and handed on.
+def summarise(
+    basis: Basis,
+    state: State,
+    *,
+    reader: Reader = "file",
+    reference: str = "",
+    adviser: str = "",
+) -> Summary:
+    """The summary of a call as it may be kept, and handed on to a reader.
+
+    For the employer and the order desk it is made as if health had not been consented to.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
     (see ``privacy``). A stopped call has no figures, no chair, no steps and no advice.
     """
-    withheld = withheld_questions(basis.tree, state.consent)
+    healthless = reader in HEALTHLESS
+    withheld = withheld_questions(basis.tree, None if healthless else state.consent)
     going_on = state.stopped is None
     fit = state.fit if going_on else None
     advice = _advice(state, withheld) if going_on else ()
@@ -94,7 +114,7 @@ def summarise(basis: Basis, state: State) -> Summary:
     return Summary(
         version=VERSION,
         title=basis.tree.title,
-        call=_call(state, withheld),
+        call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
         body={d: body[d] for d in body if d not in hidden} if going_on else {},
         fit=_figures(state) if fit else {},
@@ -109,19 +129,37 @@ def summarise(basis: Basis, state: State) -> Summary:
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if going_on else (),
         estimated=_shown(estimated(basis.population, state), hidden) if going_on else (),
+        delivery=DeliveryLine(*(_said(state, fact) for fact in DELIVERY)),
         follow_up=state.follow_up,
         route=tuple(step.question.name for step in shown),
         disclaimer=DISCLAIMER,
+        healthless=healthless or bool(withheld),
     )
 
 
-def _call(state: State, withheld: frozenset[str]) -> CallLine:
+def _said(state: State, fact: str) -> str:
+    """The answer that sets a fact, in words; '' where there is none."""
+    for step in state.steps:
+        value = step.understood.value if step.understood else None
+        if step.question.sets == fact and value is not None:
+            return value_words(step.question, value, state.call.system)
+    return ""
+
+
+def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> CallLine:
     stop, call = state.stopped, state.call
     stopped = None
     if stop is not None:
         stopped = WITHHELD if tells(withheld, stop.when, stop.say) else stop.name
     return CallLine(
-        call.today, state.caller_name, call.system, call.country, state.finished, stopped
+        call.today,
+        state.caller_name,
+        call.system,
+        call.country,
+        state.finished,
+        stopped,
+        reference,
+        adviser,
     )
 
 
@@ -141,7 +179,14 @@ def _figures(state: State) -> dict[str, Figure]:
     assert state.fit is not None
     return {
         name: Figure(
-            one.target, one.low, one.high, one.sd, one.measured_from, one.reason, one.source
+            one.target,
+            one.low,
+            one.high,
+            one.sd,
+            one.measured_from,
+            one.reason,
+            one.source,
+            how_known(state.estimate, one),
         )
         for name, one in state.fit.requirements.items()
     }

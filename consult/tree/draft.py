@@ -130,9 +130,10 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
     if name is not None and name != path.stem:
         said = f"The tree is called '{name}', but the file '{path.name}'."
         draft.says(top.place("tree"), "tree-name", said, f"Write tree: {path.stem}.")
-    if above and "after_stop" in marked.data:
-        said = "after_stop belongs in the main tree only."
-        draft.says(top.key("after_stop"), "after-stop", said, "Delete it here.")
+    for key in ("after_stop", "works_out"):
+        if above and key in marked.data:
+            said = f"{key} belongs in the main tree only."
+            draft.says(top.key(key), key.replace("_", "-"), said, "Delete it here.")
     questions = marked.data.get("questions")
     if not isinstance(questions, dict):
         return

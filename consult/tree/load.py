@@ -58,6 +58,7 @@ def load_tree(path: Path, features: Set[str] | None = None) -> Loaded:
         cautions=tuple(_caution(block, draft) for block in draft.blocks("cautions")),
         advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
         needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
+        fits=top.text("works_out") != "nothing",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
         files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
     )

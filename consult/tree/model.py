@@ -35,6 +35,8 @@ SETS = {
     "lenses": ("choice",),
     "caller_name": ("text",),
     "caller_contact": ("text",),
+    "delivery_country": ("choice", "text"),
+    "needed_by": ("choice", "text", "date"),
     "request": ("text",),
     "reasons": ("choices",),
     "agreed": ("choice",),
@@ -42,6 +44,10 @@ SETS = {
     "agreed_because": ("choices",),
     "consent": ("yes-no",),
     "follow_up": ("date",),
+    "first_reference": ("text",),
+    "chair_height": ("length",),
+    "chair_depth": ("length",),
+    "chair_arms": ("length",),
 }
 """Facts a question may set besides body measures -> the answer kinds that can carry each."""
 
@@ -160,6 +166,8 @@ class Tree:
     cautions: tuple[Caution, ...]
     advice: tuple[Advice, ...]
     needs: tuple[Need, ...]
+    fits: bool = True
+    """Whether a set-up and a chair are worked out; not in a call that only looks back at one."""
     after_stop: str | None = None
     """Question the call goes to when a stop caution ends product advice; None ends the call."""
     files: tuple[str, ...] = ()

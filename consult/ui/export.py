@@ -10,15 +10,18 @@ from consult.records.files import write_whole
 from consult.summary.render import render
 
 if TYPE_CHECKING:
+    from consult.call.basis import Basis
     from consult.summary.model import Summary
     from consult.units import System
 
 
-def export(summary: Summary, system: System, stem: Path) -> tuple[str, tuple[Path, ...]]:
+def export(
+    basis: Basis, summary: Summary, system: System, stem: Path
+) -> tuple[str, tuple[Path, ...]]:
     """Write text, Markdown and JSON beside each other; what became of it, and the files."""
     texts = {
-        ".txt": render(summary, "text", system),
-        ".md": render(summary, "md", system),
+        ".txt": render(basis, summary, "text", system),
+        ".md": render(basis, summary, "md", system),
         ".json": json.dumps(summary.as_json(), indent=2, ensure_ascii=False),
     }
     written: list[Path] = []

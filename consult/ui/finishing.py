@@ -37,7 +37,7 @@ def finish_screen(
 
     def told() -> tuple[Closing, str]:
         end, found = summary()
-        return end, render(found, "text", system)
+        return end, render(basis, found, "text", system)
 
     def follow_up(said: str) -> str:
         if asks_day is None or not said.strip():
@@ -50,7 +50,7 @@ def finish_screen(
         return "" if reply.taken else reply.tell
 
     def save(stem: Path) -> str:
-        told, files = export(summary()[1], system, stem)
+        told, files = export(basis, summary()[1], system, stem)
         return "\n".join(line for line in (told, *map(wrote, files)) if line)
 
     open_day = asks_day is not None and session.now.follow_up is None

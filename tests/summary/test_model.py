@@ -37,6 +37,8 @@ def test_whole_call() -> None:
         "country": "GB",
         "finished": True,
         "stopped": None,
+        "reference": "",
+        "adviser": "",
     }
     assert told["made_with"]["tree_version"] == "1.0"
     assert told["follow_up"] == "2026-12-09"

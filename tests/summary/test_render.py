@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.summary.figures import NINE_IN_TEN
 from consult.summary.harmless import harmless
 from consult.summary.markdown import literal
 from consult.summary.model import Summary
 from consult.summary.render import Form, render
 from consult.summary.text import WIDTH
+from consult.summary.words import NINE_IN_TEN
 from consult.units import System, format_length
-from tests.summary.calls import GOOD, UNKNOWN, summary_of
+from tests.summary.calls import GOOD, UNKNOWN, basis, summary_of
 
 FORMS: tuple[Form, ...] = get_args(Form)
 SYSTEMS: tuple[System, ...] = ("metric", "imperial", "both")
@@ -69,7 +69,7 @@ def assert_harmless(written: str) -> None:
 @pytest.mark.parametrize("form", FORMS)
 def test_order_of_sections(form: Form) -> None:
     """Cautions come first, then the chair, its figures, the steps, how sure, missing, limits."""
-    written = render(WHOLE, form, "metric")
+    written = render(basis(), WHOLE, form, "metric")
     sections = [
         "Fitting a chair",
         "First of all",
@@ -89,7 +89,7 @@ def test_order_of_sections(form: Form) -> None:
 @pytest.mark.parametrize("form", FORMS)
 def test_stopped(form: Form) -> None:
     """A stopped call begins with the stop and whom to contact, and offers no chair."""
-    written = squeezed(render(summary_of({**GOOD, "aches": "saddle"}), form, "metric"))
+    written = squeezed(render(basis(), summary_of({**GOOD, "aches": "saddle"}), form, "metric"))
     stop, follow_up = written.index("Ihavetostophere"), written.index("Follow-up")
     assert stop < written.index("ringtheemergencynumbernow") < follow_up
     for heading in ("Yourchair", "Yourfigures", "Settingup", "Moreadvice"):
@@ -101,7 +101,7 @@ def test_contact_not_in_the_words(form: Form) -> None:
     """Whom to contact is told even where the caution's words leave it out."""
     summary = summary_of({**GOOD, "aches": "saddle"})
     bare = replace(summary.cautions[0], say="Stop.")
-    written = render(replace(summary, cautions=(bare,)), form, "metric")
+    written = render(basis(), replace(summary, cautions=(bare,)), form, "metric")
     assert "Please ring the emergency number now." in written
 
 
@@ -110,7 +110,7 @@ def test_contact_not_in_the_words(form: Form) -> None:
 def test_numbers_are_those_of_the_model(answers: dict[str, str], system: System) -> None:
     """Every row of figures holds the model's numbers in the chosen units, and no other."""
     summary = summary_of(answers)
-    table = render(summary, "md", system).split("## Your figures")[1].split("\n\n")[1]
+    table = render(basis(), summary, "md", system).split("## Your figures")[1].split("\n\n")[1]
     rows = [[cell.strip() for cell in row.split("|")[1:-1]] for row in table.splitlines()[2:]]
     assert summary.specification is not None
     settings_ = summary.specification.settings
@@ -124,7 +124,7 @@ def test_numbers_are_those_of_the_model(answers: dict[str, str], system: System)
         if not (name == "footrest_height" and one.target == 0)
     ]
     assert [(row[1], row[2], row[4]) for row in rows[: len(expected)]] == expected
-    text = squeezed(render(summary, "text", system))
+    text = squeezed(render(basis(), summary, "text", system))
     for step in summary.setup_steps:
         assert squeezed(step.do.text(system)) in text
     for line in (*summary.measured, *summary.estimated):
@@ -134,21 +134,21 @@ def test_numbers_are_those_of_the_model(answers: dict[str, str], system: System)
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_text_is_76_wide(system: System) -> None:
     """No line of the text is longer than 76 characters, whatever the units."""
-    written = render(named("A" * 300 + " " + "word " * 100), "text", system)
+    written = render(basis(), named("A" * 300 + " " + "word " * 100), "text", system)
     assert max(map(len, written.splitlines())) <= WIDTH
 
 
 def test_words_stay_whole() -> None:
     """Wrapping breaks at spaces, so an address with hyphens stays one piece."""
     address = "ada-of-the-long-house-by-the-river-and-the-mill-of-old-fenwick@post.test"
-    assert address in render(named(f"Ada, {address}"), "text", "metric")
+    assert address in render(basis(), named(f"Ada, {address}"), "text", "metric")
 
 
 @pytest.mark.parametrize("form", FORMS)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text(form: Form, name: str) -> None:
     """Marks and controls somebody typed are shown, and do nothing."""
-    written = render(named(name), form, "metric")
+    written = render(basis(), named(name), form, "metric")
     assert_harmless(written)
     if form == "text":
         assert squeezed(harmless(name)) in squeezed(written)
@@ -161,7 +161,10 @@ def test_hostile_text(form: Form, name: str) -> None:
 def test_any_text(name: str) -> None:
     """Whatever was typed, both forms are written, hold it, and hold no control character."""
     summary = named(name)
-    text, markdown = render(summary, "text", "both"), render(summary, "md", "both")
+    text, markdown = (
+        render(basis(), summary, "text", "both"),
+        render(basis(), summary, "md", "both"),
+    )
     assert_harmless(text)
     assert_harmless(markdown)
     assert squeezed(harmless(name)) in squeezed(text)
@@ -171,7 +174,7 @@ def test_any_text(name: str) -> None:
 @pytest.mark.parametrize("form", FORMS)
 def test_ten_thousand_characters(form: Form) -> None:
     """A very long answer is written in full."""
-    assert "x" * 70 in render(named("x" * 10_000), form, "metric")
+    assert "x" * 70 in render(basis(), named("x" * 10_000), form, "metric")
 
 
 @pytest.mark.parametrize("name", HOSTILE)
@@ -191,7 +194,7 @@ def test_table_cells_cannot_break_out() -> None:
     assert WHOLE.specification is not None
     part = replace(WHOLE.specification.parts[0], name="A | B")
     specification = replace(WHOLE.specification, parts=(part,))
-    written = render(replace(WHOLE, specification=specification), "md", "metric")
+    written = render(basis(), replace(WHOLE, specification=specification), "md", "metric")
     assert "| Seat | A \\| B |" in written
 
 
@@ -202,7 +205,7 @@ def test_escape_sequences_are_visible() -> None:
 
 def test_no_chair_may_be_offered() -> None:
     """Where no chair carries the caller, the reason stands in place of the parts."""
-    written = render(summary_of({**GOOD, "mass": "400 kg"}), "text", "metric")
+    written = render(basis(), summary_of({**GOOD, "mass": "400 kg"}), "text", "metric")
     assert "FALLS SHORT: No chair of this range" in written
     assert "people with your measures" not in written.split("Your figures")[0]
     assert "Together" not in written
@@ -211,7 +214,7 @@ def test_no_chair_may_be_offered() -> None:
 def test_must_that_is_not_met() -> None:
     """A feature the caller must have and does not get is not to be overlooked."""
     lacking = tuple(replace(need, met=False, strength="must") for need in WHOLE.needs)
-    assert "LACKS: Seat slide" in render(replace(WHOLE, needs=lacking), "text", "metric")
+    assert "LACKS: Seat slide" in render(basis(), replace(WHOLE, needs=lacking), "text", "metric")
 
 
 @pytest.mark.parametrize(
@@ -226,7 +229,7 @@ def test_how_likely_the_chair_fits(tied: int, said: str) -> None:
     """The share is told in people out of a hundred, with how many chairs fit as well."""
     assert WHOLE.specification is not None
     changed = replace(WHOLE.specification, p_fits=0.937, tied=tied)
-    written = render(replace(WHOLE, specification=changed), "md", "metric")
+    written = render(basis(), replace(WHOLE, specification=changed), "md", "metric")
     assert said in written
 
 
@@ -237,7 +240,7 @@ def test_sentences_of_the_choice_are_written(system: System) -> None:
     found = summary.specification
     assert found is not None
     assert found.ask_next is not None
-    chair, sure = render(summary, "text", system).split("What was measured, and what")
+    chair, sure = render(basis(), summary, "text", system).split("What was measured, and what")
     assert "Why not another:" in chair
     for line in found.why_not:
         assert squeezed(line.text(system)) in squeezed(chair)

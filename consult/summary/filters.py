@@ -1,0 +1,63 @@
+"""What a template may do with a value: write it as people read it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from consult.call.chosen_json import of_a_hundred
+from consult.summary.words import NINE_IN_TEN, label, long_date
+from consult.units import format_length, format_mass
+
+if TYPE_CHECKING:
+    from consult.sentence import Sentence
+    from consult.summary.lines import Figure, Measures, Worded
+    from consult.units import System
+
+_FROM = {"floor": "floor", "loaded seat": "seat, sat on", "length": ""}
+_LEVELS = {"stop": "Stop", "refer": "Ask somebody qualified", "note": "Please note"}
+
+
+def filters(system: System) -> Mapping[str, Callable[..., Any]]:
+    """By the name used in a template, for a reader with these units."""
+
+    def length(mm: float) -> str:
+        return format_length(mm, system)
+
+    def mass(kg: float) -> str:
+        return format_mass(kg, system)
+
+    def text(sentence: Sentence | Measures | Worded) -> str:
+        return sentence.text(system)
+
+    def band(one: Figure) -> str:
+        """Good between: "41 cm to 46 cm", "40 cm or more"."""
+        if math.isinf(one.low):
+            return "" if math.isinf(one.high) else f"{length(one.high)} or less"
+        if math.isinf(one.high):
+            return f"{length(one.low)} or more"
+        return f"{length(one.low)} to {length(one.high)}"
+
+    def give(one: Figure) -> str:
+        """How far nine of ten people lie from it."""
+        return length(NINE_IN_TEN * one.sd)
+
+    return {
+        "length": length,
+        "mass": mass,
+        "text": text,
+        "band": band,
+        "give": give,
+        "money": lambda amount, currency: f"{currency} {amount:,.2f}",
+        "label": label,
+        "day": _day,
+        "odds": of_a_hundred,
+        "level": lambda name: _LEVELS[name],
+        "measured_from": lambda name: _FROM[name],
+    }
+
+
+def _day(day: date) -> str:
+    return long_date(day)

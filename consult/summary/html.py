@@ -1,0 +1,115 @@
+"""Writes a document as one page of HTML that asks for nothing from outside and runs nothing."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import PackageLoader, StrictUndefined, Template
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
+
+from consult.summary.blocks import Block, Heading, NewPage
+from consult.summary.harmless import harmless
+
+if TYPE_CHECKING:
+    from consult.summary.drawings import Drawing
+
+_LOWEST = 6
+_LONG = 24
+"""Letters of a word that is left whole in a table."""
+_NOT_HTML = re.compile("[\ufdd0-\ufdef]|" + "|".join(chr(0x10000 * n + 0xFFFE) + "|"
+                       + chr(0x10000 * n + 0xFFFF) for n in range(17)))  # fmt: skip
+"""Codes that are no characters and that the HTML standard does not allow in a page."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """What stands under one heading of the second level; before the first, under none."""
+
+    heading: str = ""
+    pieces: list[tuple[str, Block]] = field(default_factory=list)
+
+
+def to_html(
+    blocks: Sequence[Block], pictures: Mapping[str, Drawing], *, title: str, lang: str = "en"
+) -> str:
+    """The document as a page, readable on a phone and printable on A4 and Letter.
+
+    A picture that is not in ``pictures`` is said in its words. ``lang`` is a BCP 47 tag.
+    """
+    template, style, policy = _page()
+    heads = [block.text for block in blocks if isinstance(block, Heading) and block.level == 1]
+    return template.render(
+        title=title,
+        lang=lang,
+        style=style,
+        policy=policy,
+        # There is one heading of the first level, and always one.
+        heading=heads[0] if heads else title,
+        sections=_sections(blocks),
+        drawings={name: Markup(one.svg) for name, one in pictures.items()},
+    )
+
+
+def _sections(blocks: Sequence[Block]) -> list[_Section]:
+    sections, titled = [_Section()], False
+    for block in _needed_breaks(blocks):
+        if isinstance(block, Heading):
+            if block.level == 1 and not titled:
+                titled = True
+                continue
+            if block.level <= 2:
+                sections.append(_Section(block.text))
+                continue
+            block = Heading(min(block.level, _LOWEST), block.text)
+        sections[-1].pieces.append((type(block).__name__, block))
+    return sections
+
+
+def _needed_breaks(blocks: Sequence[Block]) -> list[Block]:
+    """The blocks without page breaks that would leave an empty page."""
+    kept: list[Block] = []
+    for block in blocks:
+        if isinstance(block, NewPage) and (not kept or isinstance(kept[-1], NewPage)):
+            continue
+        kept.append(block)
+    while kept and isinstance(kept[-1], NewPage):
+        kept.pop()
+    return kept
+
+
+@cache
+def _page() -> tuple[Template, Markup, str]:
+    """The template, its style, and the policy that lets this style in and nothing else."""
+    loader = PackageLoader("consult.summary", "layout")
+    environment = ImmutableSandboxedEnvironment(
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_plain,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.tests["long_word"] = _long_word
+    style = loader.get_source(environment, "page.css")[0]
+    digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    return environment.get_template("page.html.j2"), Markup(style), policy
+
+
+def _long_word(cell: str) -> bool:
+    """Whether a word would make its column wider than a phone; only then it may be broken."""
+    return any(len(word) > _LONG for word in cell.split())
+
+
+def _plain(value: Any) -> Any:
+    """Whatever goes into the page, on one line and without what a page cannot hold."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        return _NOT_HTML.sub("\ufffd", harmless(value))
+    return value

@@ -1,0 +1,117 @@
+"""Who may see what of a call: the caller, the employer, the order desk, the adviser's own file.
+
+One table says it for every field of the summary; what a reader may not see is emptied before any
+form is written, so no template and no export can let it through. Health is a second matter: what
+follows from a health answer never reaches the employer or the order desk, consent or not
+(``privacy`` leaves it out when the summary is made for them).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass, replace
+from typing import TYPE_CHECKING, Any, Literal, get_args
+
+if TYPE_CHECKING:
+    from consult.summary.model import Summary
+
+Reader = Literal["caller", "employer", "order", "file"]
+READERS: tuple[Reader, ...] = get_args(Reader)
+HEALTHLESS: frozenset[Reader] = frozenset(["employer", "order"])
+"""Readers for whom a summary is made as if the caller had not consented to health being kept."""
+
+_EVERYBODY = frozenset(READERS)
+_FILE = frozenset[Reader](["file"])
+_OWN = frozenset[Reader](["caller", "file"])
+_WORK = frozenset[Reader](["caller", "employer", "file"])
+_SOLD = frozenset[Reader](["caller", "order", "file"])
+
+MAY_SEE: Mapping[str, frozenset[Reader]] = {
+    "version": _EVERYBODY,
+    "title": _EVERYBODY,
+    "call.date": _EVERYBODY,
+    "call.caller": _EVERYBODY,
+    "call.units": _EVERYBODY,
+    "call.country": _EVERYBODY,
+    "call.finished": _EVERYBODY,
+    "call.stopped": _OWN,
+    "call.reference": _EVERYBODY,
+    "call.adviser": _EVERYBODY,
+    "made_with": _EVERYBODY,
+    "body": _FILE,
+    "fit": _WORK,
+    "missing": _WORK,
+    "notes": _WORK,
+    "plausibility": _OWN,
+    "cautions": _OWN,
+    "advice": _OWN,
+    "needs": _WORK,
+    "specification.parts": _EVERYBODY,
+    "specification.settings": _WORK,
+    "specification.price": _EVERYBODY,
+    "specification.currency": _EVERYBODY,
+    "specification.lead_days": _EVERYBODY,
+    "specification.shortfalls": _WORK,
+    "specification.p_fits": _OWN,
+    "specification.se": _FILE,
+    "specification.agreed.chair": _EVERYBODY,
+    "specification.agreed.other": _SOLD,
+    "specification.agreed.because": _OWN,
+    "specification.agreed.suggested": _OWN,
+    "specification.tied": _OWN,
+    "specification.compromises": _OWN,
+    "specification.why_not": _OWN,
+    "specification.ask_next": _OWN,
+    "specification.settled": _OWN,
+    "specification.other_populations": _OWN,
+    "setup_steps": _OWN,
+    "answers": _FILE,
+    "measured": _OWN,
+    "estimated": _OWN,
+    "delivery": _SOLD,
+    "follow_up": _WORK,
+    "route": _FILE,
+    "disclaimer": _EVERYBODY,
+    "healthless": _EVERYBODY,
+}
+"""Field -> who may see it; a field inside another is written with a point."""
+
+
+def for_reader(summary: Summary, reader: Reader) -> Summary:
+    """The summary with every field emptied that the reader may not see."""
+    found: Summary = _cut(summary, reader, "")
+    return found
+
+
+def _cut(value: Any, reader: Reader, path: str) -> Any:
+    changed = {}
+    for field in fields(value):
+        name = f"{path}{field.name}"
+        inner = getattr(value, field.name)
+        if name in MAY_SEE:
+            if reader not in MAY_SEE[name]:
+                changed[field.name] = empty(inner)
+        elif is_dataclass(inner):
+            changed[field.name] = _cut(inner, reader, f"{name}.")
+        elif inner is not None:
+            raise LookupError(f"nobody said who may see {name}")
+    return replace(value, **changed)
+
+
+def empty(value: Any) -> Any:
+    """Nothing, of the same kind."""
+    match value:
+        case bool():
+            return False
+        case str():
+            return ""
+        case tuple():
+            return ()
+        case Mapping():
+            return {}
+        case float() | None:
+            return None
+        case int():
+            return 0
+        case _:
+            return None

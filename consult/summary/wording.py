@@ -1,0 +1,130 @@
+"""The wording of a summary: templates people can edit, filled so that no value can be markup.
+
+A template is plain text with headings (``#``), lists, tables and ``>`` for what must not be
+overlooked, and Jinja's blanks. Whatever fills a blank goes in as a mark and is put in its place
+only after the text has been read into blocks: a name of ``# heading`` stays a name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import DictLoader, StrictUndefined, TemplateError, TemplateSyntaxError, pass_context
+from jinja2.runtime import Context
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from consult.problems import Problem, Where
+from consult.summary.filters import filters
+from consult.summary.parsed import parsed
+
+if TYPE_CHECKING:
+    from consult.summary.blocks import Block
+    from consult.summary.model import Summary
+    from consult.units import System
+
+ENDING = ".md.j2"
+_OPEN, _CLOSE = "\ue000", "\ue001"
+_MARK = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """Every template, by its name without the ending."""
+
+    sources: tuple[tuple[str, str], ...]
+
+    @classmethod
+    def of(cls, sources: Mapping[str, str]) -> Wording:
+        """The templates of a folder, already read."""
+        return cls(tuple(sorted(sources.items())))
+
+    def blocks(
+        self, name: str, summary: Summary, system: System, pictures: Mapping[str, str]
+    ) -> tuple[Block, ...]:
+        """A summary in the words of one template.
+
+        ``pictures`` are those there are, by name, with the words for whoever does not see them; a
+        template may ask for others, which are left out.
+
+        Raises:
+            TemplateError: the template cannot be filled; ``problems_in`` says so beforehand.
+        """
+        values: list[str] = []
+        template = _environment(self, system).get_template(name)
+        source = template.render(s=summary, pictures=pictures, _values=values)
+
+        def filled(text: str) -> str:
+            return _MARK.sub(lambda found: values[int(found.group(1))], text)
+
+        return parsed(source, filled, pictures)
+
+
+@pass_context
+def _marked(context: Context, value: Any) -> str:
+    """A value on its way into the text: a mark that stands for it."""
+    text = "" if value is None else str(value)
+    kept: list[str] = context["_values"]
+    kept.append(text)
+    return f"{_OPEN}{len(kept) - 1}{_CLOSE}"
+
+
+@cache
+def _environment(wording: Wording, system: System) -> ImmutableSandboxedEnvironment:
+    environment = ImmutableSandboxedEnvironment(
+        loader=DictLoader(dict(wording.sources)),
+        undefined=StrictUndefined,
+        finalize=_marked,
+        autoescape=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(filters(system))
+    return environment
+
+
+def problems_in(
+    wording: Wording, files: Mapping[str, str], samples: Iterable[Summary]
+) -> list[Problem]:
+    """What is wrong with the templates, found by reading them and by filling them.
+
+    ``files`` says which file a template is; ``samples`` are summaries between them of every kind.
+    """
+    found: dict[Problem, None] = {}
+    environment = _environment(wording, "both")
+    for name, source in wording.sources:
+        try:
+            environment.compile(source)
+        except TemplateSyntaxError as error:
+            where = Where(files[name], error.lineno, 1)
+            found[Problem(where, _sentence(error), "", "template-syntax")] = None
+    if found:
+        return list(found)
+    for summary in samples:
+        for name, _ in wording.sources:
+            if name.startswith("_"):
+                continue
+            try:
+                wording.blocks(name, summary, "both", {})
+            except TemplateError as error:
+                where = Where(files[name], _line(error), 1)
+                found[Problem(where, _sentence(error), "", "template-blank")] = None
+    return list(found)
+
+
+def _sentence(error: TemplateError) -> str:
+    """What is wrong, ending as sentences do."""
+    return f"{str(error.message).rstrip('.')}."
+
+
+def _line(error: BaseException) -> int:
+    """The line of the template in which filling it went wrong."""
+    line, trace = 1, error.__traceback__
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename == "<template>":
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return line

@@ -1,0 +1,104 @@
+"""Templates: filled without a value ever being markup, and their mistakes found in place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.paths import trees_folder
+from consult.summary.blocks import Alert, Heading, Item, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.parsed import parsed
+from consult.summary.wording import Wording, problems_in
+from consult.summary.wordings import template_files
+from tests.call.calls import HOSTILE
+from tests.summary.calls import GOOD, summary_of
+
+SUMMARY = summary_of(GOOD)
+
+
+def blocks(template: str, **more: str) -> tuple[object, ...]:
+    """One template filled with the summary, its caller's name replaced."""
+    name = more.get("name", "Ada")
+    summary = replace(SUMMARY, call=replace(SUMMARY.call, caller=name))
+    wording = Wording.of({"page": template})
+    return wording.blocks("page", summary, "metric", {"side_view": "a chair"})
+
+
+def test_every_kind_of_block() -> None:
+    """Headings, paragraphs, lists with what stands under, tables, alerts, pages and pictures."""
+    found = blocks(
+        "# Title\n\nTwo\nlines.\n\n- one\n  - under\n- two\n\n1. first\n\n"
+        "| a | b |\n| --- | --- |\n| 1 | |\n\n> Label: text\n\n---\n\n[picture: side_view]\n"
+    )
+    assert found == (
+        Heading(1, "Title"),
+        Paragraph("Two lines."),
+        Items((Item("one", ("under",)), Item("two"))),
+        Items((Item("first"),), numbered=True),
+        Table(("a", "b"), (("1", ""),)),
+        Alert("Label", "text"),
+        NewPage(),
+        Picture("side_view", "a chair"),
+    )
+
+
+def test_a_picture_that_is_not_there_is_left_out() -> None:
+    """Neither a block of its own nor beside an item."""
+    assert blocks("[picture: before_after]\n") == ()
+    assert blocks("- one [picture: step:desk]\n") == (Items((Item("one"),)),)
+
+
+@pytest.mark.parametrize(
+    "name", [*HOSTILE, "[picture: side_view]", "{{ s }}", "{% raw %}", "\ue0000\ue001"]
+)
+def test_a_value_is_never_markup(name: str) -> None:
+    """Whatever a name holds, it is one paragraph, one item, one cell, to the character."""
+    found = blocks(
+        "{{ s.call.caller }}\n\n- {{ s.call.caller }}\n\n"
+        "| a |\n| --- |\n| {{ s.call.caller }} |\n\n"
+        "> Label: {{ s.call.caller }}\n",
+        name=name,
+    )
+    assert found == (
+        Paragraph(name),
+        Items((Item(name),)),
+        Table(("a",), ((name,),)),
+        Alert("Label", name),
+    )
+
+
+@given(st.text())
+def test_any_text_is_read_into_blocks(source: str) -> None:
+    """No text of a template breaks the reader."""
+    parsed(source, lambda text: text, {})
+
+
+def found_in(folder: Path, **templates: str) -> list[str]:
+    wording = Wording.of(templates)
+    files = {name: str(folder / f"{name}.md.j2") for name in templates}
+    return [str(one) for one in problems_in(wording, files, [SUMMARY])]
+
+
+def test_mistakes_are_found_in_place(tmp_path: Path) -> None:
+    """An unfinished blank, unknown names and filters and a forbidden reach: each by its line."""
+    (problem,) = found_in(tmp_path, page="# ok\n\n{{ s.title\n")
+    assert "page.md.j2:" in problem
+    (problem,) = found_in(tmp_path, page="# ok\n\n{{ s.tilte }}\n")
+    assert "page.md.j2:3:1" in problem
+    assert "tilte" in problem
+    (problem,) = found_in(tmp_path, page="# ok\n{{ s.title | shout }}\n")
+    assert "page.md.j2:2:1" in problem
+    (problem,) = found_in(tmp_path, page="{{ s.title.__class__.__mro__ }}\n")
+    assert "unsafe" in problem
+
+
+def test_the_templates_that_come_with_us_are_sound() -> None:
+    """Every one is filled for a whole call without a mistake."""
+    files = template_files(trees_folder())
+    assert {"caller", "employer", "order", "file", "card"} <= files.keys()
+    wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
+    assert problems_in(wording, {n: str(p) for n, p in files.items()}, [SUMMARY]) == []
