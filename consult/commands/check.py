@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from consult.body.population import load_population
+from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
+from consult.commands.reading import read_call
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
-from consult.paths import trees_folder
+from consult.paths import demo_folder, trees_folder
 from consult.problems import Problem, nearest
+from consult.summary.model import Summary, summarise
+from consult.summary.wording import ENDING, Wording, problems_in
+from consult.summary.wordings import template_files
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
@@ -19,7 +25,10 @@ from consult.tree.load import load_tree
 
 def run(files: Sequence[str], *, as_json: bool) -> Outcome:
     """Check the named files, or every file of the trees folder."""
-    paths = [Path(name) for name in files] or sorted(trees_folder().glob("*.yaml"))
+    paths = [Path(name) for name in files] or [
+        *sorted(trees_folder().glob("*.yaml")),
+        *template_files(trees_folder()).values(),
+    ]
     if not paths:
         return complain(f"There is no tree file in {trees_folder()}.")
     missing = [path for path in paths if not path.is_file()]
@@ -30,7 +39,9 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
             if is_folder
             else f"There is no file {missing[0]}."
         )
-    found = {problem for path in paths for problem in problems_of(path)}
+    templates = [path for path in paths if path.name.endswith(ENDING)]
+    found = {problem for path in paths if path not in templates for problem in problems_of(path)}
+    found.update(template_problems(templates))
     problems = sorted(found, key=lambda one: (one.where, one.message))
     errors = sum(problem.severity == "error" for problem in problems)
     if as_json:
@@ -62,6 +73,30 @@ def problems_of(path: Path) -> list[Problem]:
         return _transcript_problems(path, marked)
     roots = _including(path) or [path]
     return [problem for root in roots for problem in check_tree(root, frozenset(FEATURES))]
+
+
+def template_problems(paths: Sequence[Path]) -> list[Problem]:
+    """The problems of summary templates, each filled with demo calls, a stopped one among them."""
+    if not paths:
+        return []
+    samples = [_sample(path) for path in sorted(demo_folder().glob("*.yaml"))]
+    found: dict[Problem, None] = {}
+    for folder in dict.fromkeys(path.parent.parent for path in paths):
+        files = {**template_files(trees_folder()), **template_files(folder)}
+        wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
+        named = {name: str(path) for name, path in files.items()}
+        told = problems_in(wording, named, [one for one in samples if one is not None])
+        found.update(dict.fromkeys(told))
+    wanted = {str(path) for path in paths}
+    return [problem for problem in found if problem.where.file in wanted]
+
+
+def _sample(path: Path) -> Summary | None:
+    read, _ = read_call(path, load_population())
+    if read is None:
+        return None
+    transcript, basis = read
+    return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
 
 
 def _including(path: Path) -> list[Path]:

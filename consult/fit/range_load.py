@@ -70,6 +70,7 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
     rating = block.get("rating")
     width = block.get("width")
     return Part(
+        find=" ".join(str(block.get("find", "")).split()),
         kind=kind,
         code=block["code"],
         name=name,

@@ -51,6 +51,8 @@ class Part:
     name: str
     price: float
     lead_days: int
+    find: str = ""
+    """Where its adjustment is and what the hand feels; '' where it has none."""
     discontinued: bool = False
     """Kept so that older chairs can still be read; never offered."""
     fits_with: frozenset[str] = frozenset()

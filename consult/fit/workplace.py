@@ -40,6 +40,18 @@ class Workplace:
 
 
 @dataclass(frozen=True, slots=True)
+class Present:
+    """The chair as it stands now, mm; ``None`` where it was not measured."""
+
+    seat_height: float | None = None
+    """From the floor to the top of the seat with the caller on it."""
+    seat_depth: float | None = None
+    """From the front edge to where the back touches."""
+    armrest_height: float | None = None
+    """From the seat, sat on, to the top of the armrest."""
+
+
+@dataclass(frozen=True, slots=True)
 class Reach:
     """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
 

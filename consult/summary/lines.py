@@ -132,6 +132,8 @@ class PartLine:
     code: str
     name: str
     price: float
+    find: str
+    """Where its adjustment is; '' where it has none."""
 
 
 @dataclass(frozen=True, slots=True)

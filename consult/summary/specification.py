@@ -35,7 +35,9 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     picked, best, asking = found.picked, found.ordered, found.asking
     no_use = best is None and asking.settled
     return Specification(
-        parts=tuple(PartLine(kind, p.code, p.name, p.price) for kind, p in picked.parts.items()),
+        parts=tuple(
+            PartLine(kind, p.code, p.name, p.price, p.find) for kind, p in picked.parts.items()
+        ),
         settings=dict(picked.settings),
         price=picked.price,
         currency=basis.range.currency,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -17,16 +17,24 @@ from jinja2 import DictLoader, StrictUndefined, TemplateError, TemplateSyntaxErr
 from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from consult.problems import Problem, Where
+from consult.problems import Problem, Where, nearest
+from consult.summary import lines
 from consult.summary.filters import filters
+from consult.summary.model import Summary
 from consult.summary.parsed import parsed
 
 if TYPE_CHECKING:
     from consult.summary.blocks import Block
-    from consult.summary.model import Summary
     from consult.units import System
 
 ENDING = ".md.j2"
+_FIELDS = {
+    field.name
+    for kind in (Summary, *vars(lines).values())
+    if isinstance(kind, type) and is_dataclass(kind)
+    for field in fields(kind)
+}
+"""Every name a template may write after a point."""
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _MARK = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
 
@@ -100,7 +108,7 @@ def problems_in(
             environment.compile(source)
         except TemplateSyntaxError as error:
             where = Where(files[name], error.lineno, 1)
-            found[Problem(where, _sentence(error), "", "template-syntax")] = None
+            found[Problem(where, *_told(error), "template-syntax")] = None
     if found:
         return list(found)
     for summary in samples:
@@ -111,13 +119,26 @@ def problems_in(
                 wording.blocks(name, summary, "both", {})
             except TemplateError as error:
                 where = Where(files[name], _line(error), 1)
-                found[Problem(where, _sentence(error), "", "template-blank")] = None
+                found[Problem(where, *_told(error), "template-blank")] = None
     return list(found)
 
 
-def _sentence(error: TemplateError) -> str:
-    """What is wrong, ending as sentences do."""
-    return f"{str(error.message).rstrip('.')}."
+_NO_FIELD = re.compile(r"'.* object' has no attribute '(\w+)'|'(\w+)' is undefined")
+_NO_FILTER = re.compile(r"No filter named '(\w+)'")
+
+
+def _told(error: TemplateError) -> tuple[str, str]:
+    """What is wrong, and the nearest name that would be right."""
+    message = str(error.message)
+    found = _NO_FIELD.search(message)
+    if found:
+        name = found.group(1) or found.group(2)
+        return f"There is no '{name}' here.", nearest(name, _FIELDS)
+    found = _NO_FILTER.search(message)
+    if found:
+        name = found.group(1)
+        return f"There is no filter '{name}'.", nearest(name, filters("metric"))
+    return f"{message.rstrip('.')}.", ""
 
 
 def _line(error: BaseException) -> int:
