@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from consult.commands.outcome import Outcome
 
 _UNITS = ("metric", "imperial", "both")
+_FORMS = ("text", "md", "html", "pdf", "json", "eml")
+_PAPERS = ("caller", "employer", "order", "file", "card")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _MEASURES = {
     "stature": "height without shoes, measured",
@@ -61,6 +63,8 @@ def _run(options: argparse.Namespace) -> Outcome:
                 as_json=options.json,
                 summary=options.summary,
                 population_id=options.population,
+                paper=options.paper,
+                out=options.out,
             )
         case "share":
             from consult.commands import share
@@ -124,7 +128,8 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--population", metavar="ID", help=_WHOM)
     shown = replay.add_mutually_exclusive_group()
     shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
-    shown.add_argument("--summary", choices=("text", "md"), help="print the call summary")
+    shown.add_argument("--summary", choices=_FORMS, help="write the call summary in this form")
+    _paper_options(replay)
 
     share = _command(
         commands,
@@ -184,7 +189,19 @@ def _call_options(
     add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
         add("--open", "go on with a kept call, by its reference", "REF")
+        add("--follow-up", "ring again after a kept call, by its reference", "REF")
         add("--from", "begin from a call file", "FILE", dest="start")
+
+
+def _paper_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--for",
+        dest="paper",
+        choices=_PAPERS,
+        default="caller",
+        help="whom the summary is for (the caller); card is the set-up card",
+    )
+    parser.add_argument("--out", metavar="PATH", help="write it there; a folder for several calls")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -26,8 +26,9 @@ from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.paths import default_tree
 from consult.problems import Problem, Where
-from consult.records.files import write_whole
+from consult.records.files import home_path, write_whole
 from consult.records.kept import versions_of
+from consult.records.trouble import CannotKeep
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.visible import visible
 
@@ -78,8 +79,12 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
                 said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
             _rows(job, part, worker or one_row)
-        write_whole(job.out, _written(job, part.done))
-        job.part.unlink()
+            write_whole(job.out, _written(job, part.done))
+            if sys.platform != "win32":
+                # Still held, so that no other run takes it for one to go on with.
+                job.part.unlink()
+        if sys.platform == "win32":
+            job.part.unlink()
     except NotOursError as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
@@ -140,8 +145,11 @@ def _tell(job: Job, rows: list[Json]) -> None:
 
 
 def _job(options: Namespace) -> Job | Outcome:
-    source, out = Path(options.people), Path(options.out)
-    tree = Path(options.tree) if options.tree else default_tree()
+    try:
+        source, out = home_path(options.people), home_path(options.out)
+        tree = home_path(options.tree) if options.tree else default_tree()
+    except CannotKeep as unknown:
+        return complain(str(unknown))
     if not tree.is_file():
         return complain(f"There is no tree file {tree}.")
     if not out.parent.is_dir():

@@ -1,13 +1,15 @@
 """Results on their way: a file that grows by a row at a time, and goes on after any end.
 
 Its first line says what the rows were worked out from. Every line is JSON in ASCII and ends with
-a line feed, so that a row cut short anywhere is known by its end and dropped.
+a line feed, so that a row cut short anywhere is known by its end and dropped. While a run has it
+open no other may: the lock is the system's own, so it goes with the run, however that ends.
 """
 
 from __future__ import annotations
 
 import json
 import os
+import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -25,6 +27,12 @@ _TODAY, _FROM = "today", "made_from"
 
 class NotOursError(Exception):
     """The part cannot be gone on with; the text says why and what to do."""
+
+
+_AT_WORK = (
+    "Another run is writing {path} at this moment. Wait for it to end, or name another file with "
+    "--out."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,26 +64,77 @@ def open_part(
     rows to come, in order.
 
     Raises:
-        NotOursError: it was made from something else, or is no part at all.
+        NotOursError: it was made from something else, is no part at all, or is at work.
         OSError: the disk refuses.
     """
-    data = b"" if fresh or not path.exists() else path.read_bytes()
+    file = _locked(path)
+    try:
+        return _gone_on(path, file, made_from, today, lines, fresh=fresh)
+    except BaseException:
+        file.close()
+        raise
+
+
+def _gone_on(
+    path: Path,
+    file: BinaryIO,
+    made_from: Mapping[str, str],
+    today: date,
+    lines: Sequence[int],
+    *,
+    fresh: bool,
+) -> Part:
+    data = b"" if fresh else file.read()
     first, ended, rest = data.partition(b"\n")
     if data[: len(_MARK)] != _MARK[: len(data)]:
         raise NotOursError(f"{path} is something else. Move it, or lose it with --fresh.")
-    begun, done, whole = today, [], 0
+    begun, whole = today, 0
+    done: list[Json] = []
     if ended:
         begun = _begun(path, first, made_from)
         done, whole = _whole_rows(rest, lines)
         whole += len(first) + 1
-    # Nobody but this user reads the measures of people.
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
-    file = os.fdopen(handle, "r+b", buffering=0)
     file.truncate(whole)
     file.seek(whole)
     if not whole:
         file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
     return Part(file, begun, done)
+
+
+def _locked(path: Path) -> BinaryIO:
+    """The file, made where there is none, which no other run has."""
+    while True:
+        # Nobody but this user reads the measures of people.
+        handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
+        file = os.fdopen(handle, "r+b", buffering=0)
+        try:
+            if not _lock(handle):
+                raise NotOursError(_AT_WORK.format(path=path))
+            # Another run may have ended in between, and taken its file away.
+            if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
+                return file
+        except BaseException:
+            file.close()
+            raise
+        file.close()
+
+
+def _lock(handle: int) -> bool:
+    """Take hold of an open file; False where another program has it.
+
+    Where there are no locks, as on some network drives, it counts as taken.
+    """
+    if sys.platform == "win32":
+        return True
+    import fcntl
+
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except OSError:
+        return True
+    return True
 
 
 def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:

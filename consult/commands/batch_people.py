@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +14,8 @@ from consult.call.batch import Row
 from consult.tree.model import plain_name
 
 _DELIMITERS = (",", ";", "\t")
+_TOLD = re.compile(r'"?sep=([,;|\t:~^#])\1*"?\r?(?:\n|\Z)', re.IGNORECASE)
+"""The line by which spreadsheets tell one another what parts the cells; it is none of the table."""
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -43,12 +46,17 @@ def read_people(path: Path, known: Set[str]) -> People:
     except OSError as error:
         raise UnreadableError(f"{path} cannot be read: {error.strerror}.") from error
     text, remark = _decoded(path, data)
-    delimiter = max(_DELIMITERS, key=lambda one: _promise(text, one, known))
-    rows = list(_rows(path, text, delimiter))
+    told = _TOLD.match(text)
+    first = 2 if told else 1
+    if told:
+        delimiter, text = told[1], text[told.end() :]
+    else:
+        delimiter = max(_DELIMITERS, key=lambda one: _promise(text, one, known))
+    rows = list(_rows(path, text, delimiter, first))
     if not rows:
         raise UnreadableError(f"{path} is empty. Its first line must name the columns.")
-    if rows[0].line != 1:
-        raise UnreadableError(f"{path}: line 1 is empty. It must name the columns.")
+    if rows[0].line != first:
+        raise UnreadableError(f"{path}: line {first} is empty. It must name the columns.")
     if len(rows) == 1:
         raise UnreadableError(f"{path} has a line of headings and nobody below it.")
     digest = hashlib.sha256(data).hexdigest()
@@ -80,11 +88,11 @@ def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
     return sum(plain_name(one) in known for one in headings), len(headings)
 
 
-def _rows(path: Path, text: str, delimiter: str) -> Iterator[Row]:
-    """Every row that has anything in it, with the line it begins at."""
+def _rows(path: Path, text: str, delimiter: str, first: int) -> Iterator[Row]:
+    """Every row that has anything in it, with the line it begins at; ``first`` is the text's."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     while True:
-        line = reader.line_num + 1
+        line = reader.line_num + first
         try:
             cells = next(reader)
         except StopIteration:

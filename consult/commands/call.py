@@ -9,9 +9,11 @@ from argparse import Namespace
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.call import Call
+from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -19,6 +21,14 @@ from consult.paths import default_tree, trees_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
+from consult.records.trouble import RecordsTrouble
+from consult.ui.follow_up import FirstCalls
+
+if TYPE_CHECKING:
+    from consult.records.kept import Kept
+
+FOLLOW_UP = "follow_up.yaml"
+"""The tree of a second call."""
 
 
 def run(options: Namespace) -> Outcome:
@@ -26,7 +36,28 @@ def run(options: Namespace) -> Outcome:
     started = datetime.now()
     country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
     call = Call(started.date(), options.units or "metric", country.upper())
+    if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
+        return complain("Give one of --open, --follow-up and --from.")
+    try:
+        firsts = FirstCalls(records_place(options.records))
+    except RecordsTrouble as trouble:
+        return complain(str(trouble))
     tree = Path(options.tree) if options.tree else default_tree()
+    first: Kept | str = ""
+    if options.follow_up or options.open:
+        first = firsts.kept(options.follow_up or options.open)
+    if options.follow_up:
+        if isinstance(first, str):
+            return complain(first)
+        tree = Path(options.tree) if options.tree else trees_folder() / FOLLOW_UP
+        if first.versions.tree == tree.stem:
+            return complain(
+                f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+            )
+    elif not isinstance(first, str) and not options.tree:
+        # A call goes on with the questions it was led with.
+        led = trees_folder() / f"{first.versions.tree}.yaml"
+        tree = led if led.is_file() else tree
     if options.start:
         transcript, problems = load_transcript(Path(options.start))
         if transcript is None:
@@ -52,6 +83,13 @@ def run(options: Namespace) -> Outcome:
     if basis is None or any(problem.severity == "error" for problem in problems):
         print_problems(problems)
         return Outcome.BAD_USE
+    if options.follow_up and not isinstance(first, str):
+        call = begin(basis.tree, first.call, first.caller_name, first.reference, started.date())
+        call = replace(
+            call,
+            system=options.units or call.system,
+            country=country.upper() if options.country else call.country,
+        )
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("A call needs a terminal. For call files use: consult replay FILE")
@@ -59,16 +97,26 @@ def run(options: Namespace) -> Outcome:
     from consult.ui.app import ConsultApp
 
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
-    kept = DeskCalls(basis, records_place(options.records), adviser, datetime.now)
-    app = ConsultApp(basis, call, kept, open_first=options.open or "")
+    try:
+        kept = DeskCalls(basis, records_place(options.records), adviser, datetime.now)
+    except RecordsTrouble as trouble:
+        return complain(str(trouble))
+    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts)
     app.run()
+    carried = call.answers if options.follow_up else ()
     if not in_browser:
         for desk in app.calls.values():
-            if desk.now.call.answers:
+            if desk.now.call.answers not in ((), carried):
                 how = "finished" if desk.now.finished else "not finished"
                 ref = desk.reference
                 print(f"Kept as {ref}, {how}. Go on with it: consult call --open {ref}")
     return Outcome.DONE
+
+
+def _of(kept: Kept) -> str:
+    """Which call a follow-up follows, where it says so."""
+    said = kept.call.latest().get("first_reference")
+    return f", of {' '.join(said.said.split())[:20]}" if said and said.said.strip() else ""
 
 
 def _user() -> str:

@@ -27,6 +27,7 @@ class Desk:
 
 def run(options: Namespace) -> Outcome:
     """Open the records and do the one thing asked for; trouble is one sentence, exit code 2."""
+    from consult.records.files import home_path
     from consult.records.place import records_place
 
     try:
@@ -35,7 +36,7 @@ def run(options: Namespace) -> Outcome:
             from consult.commands import records_care
 
             return records_care.restore_backup(place, options)
-        if options.records and isinstance(place, Path) and not place.expanduser().exists():
+        if options.records and isinstance(place, Path) and not home_path(place).exists():
             # The store would make it, and a name mistyped would look like records without calls.
             return complain(f"There are no records at {place}.")
         return _with_store(place, options)

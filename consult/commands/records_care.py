@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from contextlib import suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.outcome import Outcome, complain
-from consult.commands.records_text import is_there, number_of, typed
+from consult.commands.records_text import cut, is_there, local, number_of, typed
 from consult.records.backup import SHARED, backup, integrity, restore
-from consult.records.listing import count, version, waiting
+from consult.records.files import home_path
+from consult.records.listing import count, unheard, version, waiting
+from consult.records.trouble import RecordsTrouble
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -29,7 +33,7 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     if not isinstance(place, Path):
         file = place.startswith("sqlite")
         return complain("Name the file of the records by its path." if file else SHARED)
-    if not is_there(Path(options.path).expanduser()):
+    if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     print(visible(f"The records at {place} will be those of {options.path}."))
     print("What is kept there now is set aside. No desk may have the records open.")
@@ -51,6 +55,8 @@ def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - 
     if not wrong:
         print(f"{number_of(count(desk.store), 'call')} checked: all as written.")
     _tell_waiting(desk)
+    with suppress(RecordsTrouble):  # told above
+        _tell_unheard(desk)
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -66,6 +72,14 @@ def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as 
     print(f"Schema version  {version(store)}")
     _tell_waiting(desk)
     return Outcome.DONE
+
+
+def _tell_unheard(desk: Desk) -> None:
+    """Calls nobody will put aside: their desk went down long ago."""
+    for one in unheard(desk.store, datetime.now(UTC)):
+        who = cut(one.adviser, 20) or "another desk"
+        heard = f"{local(one.heard)} was the last sign of it" if one.heard else "it gave no sign"
+        print(f"Call {one.reference} is open with {who}, but {heard}; any desk can go on with it.")
 
 
 def _tell_waiting(desk: Desk) -> None:

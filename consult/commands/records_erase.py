@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 from consult.commands.outcome import Outcome, complain
 from consult.commands.records_parser import whole
 from consult.commands.records_text import cut, is_there, local, number_of, typed
-from consult.records import erase
-from consult.records.listing import files_of, waiting
+from consult.records import erase, purge
+from consult.records.listing import files_of
 from consult.records.reference import as_reference
+from consult.records.spilt import spilt_in
 from consult.records.trouble import Damaged, NoSuchCall
 from consult.visible import visible
 
@@ -29,8 +30,10 @@ def erase_call(desk: Desk, options: Namespace) -> Outcome:
     reference = as_reference(options.reference)
     if reference is None:
         raise NoSuchCall(f"{options.reference} is no reference of a call.")
-    written = files_of(desk.store, reference)
-    for line in _what_goes(desk, reference, written):
+    spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
+    told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
+    written = tuple(dict.fromkeys(told))
+    for line in _what_goes(desk, reference, written, [one.path for one in spilt]):
         print(line)
     if not options.yes and as_reference(typed(f"To erase it, type {reference} again:")) != (
         reference
@@ -42,8 +45,9 @@ def erase_call(desk: Desk, options: Namespace) -> Outcome:
     return _tell(done, absent)
 
 
-def _what_goes(desk: Desk, reference: str, written: Sequence[Path]) -> Iterator[str]:
-    spilt = waiting(desk.folders, reference)
+def _what_goes(
+    desk: Desk, reference: str, written: Sequence[Path], spilt: Sequence[Path]
+) -> Iterator[str]:
     try:
         kept = desk.store.read(reference)
     except Damaged:
@@ -77,8 +81,8 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         return complain(str(error))
     now = datetime.now(UTC)
 
-    def purge(*, dry_run: bool) -> erase.Erased:
-        return erase.purge(
+    def purged(*, dry_run: bool) -> erase.Erased:
+        return purge.purge(
             desk.store,
             now,
             retention_days=days,
@@ -87,9 +91,9 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
             folders=desk.folders,
         )
 
-    planned = purge(dry_run=True)
+    planned = purged(dry_run=True)
     absent = {one.path for one in planned.files if not is_there(one.path)}
-    done = planned if options.dry_run else purge(dry_run=False)
+    done = planned if options.dry_run else purged(dry_run=False)
     verb = "Would erase" if options.dry_run else "Erased"
     print(
         f"{verb} {number_of(done.calls, 'call')} older than {number_of(days, 'day')}, and "
@@ -101,6 +105,8 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
     for one in done.files:
         why = f" ({one.left})" if one.left else ""
         print(visible(f"{'Would stay' if one.left else 'Would remove'}: {one.path}{why}"))
+    for one in done.bared:
+        print(visible(f"Would take the health answers out of: {one.path}"))
     return Outcome.DONE
 
 
@@ -126,7 +132,12 @@ def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
         else:
             line = f"{'Not found' if one.path in absent else 'Removed'}: {one.path}"
         print(visible(line))
+    for one in done.bared:
+        if one.left:
+            print(visible(f"Health answers are still in: {one.path} ({one.left})"))
+        else:
+            print(visible(f"Health answers taken out of: {one.path}"))
     for sentence in done.told:
         print(visible(sentence))
-    incomplete = any(one.left for one in done.files) or erase.COPIES in done.told
+    incomplete = any(one.left for one in (*done.files, *done.bared)) or erase.COPIES in done.told
     return Outcome.FAILED if incomplete else Outcome.DONE

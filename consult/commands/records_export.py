@@ -17,6 +17,7 @@ from consult.call.transcript import write_transcript
 from consult.commands.outcome import Outcome, complain
 from consult.commands.records_json import exact_json, kept_json
 from consult.commands.records_text import number_of
+from consult.records.files import home_path
 from consult.records.listing import read_without_health, references
 from consult.records.trouble import Damaged, NoSuchCall
 from consult.visible import visible
@@ -67,7 +68,7 @@ class _Asked:
 
 def export_calls(desk: Desk, options: Namespace) -> Outcome:
     """Write the calls named, or all; of all, a damaged one is left out and told."""
-    out = Path(options.out)
+    out = home_path(options.out)
     asked = _Asked(desk, tuple(options.references), not options.without_health)
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
     if several and out.is_file():

@@ -95,7 +95,8 @@ def _taking_away(add: _Add) -> None:
         "purge",
         "erase calls by their age, and health answers sooner",
         "purge --dry-run",
-        "The age of a call counts from when anything was last added to it.",
+        "The age of a call counts from when anything was last added to it. Calls that stand in "
+        "recovery files alone go too.",
     )
     gone.add_argument(
         "--days", type=_whole("days", _MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
@@ -119,7 +120,7 @@ def _care(add: _Add) -> None:
     kept.add_argument("path", metavar="PATH", help="the backup")
     kept.add_argument("--yes", action="store_true", help="do not ask")
 
-    add("check", "check that every call reads as it was written", "check")
+    add("check", "check that every call reads as it was written, and tell what waits", "check")
     add("where", "say where calls are kept, and how", "where")
 
 

@@ -6,15 +6,17 @@ from argparse import Namespace
 from collections import Counter
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown, understand
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.records_json import exact_json
-from consult.commands.records_text import cut, number_of, stretch, table
+from consult.commands.records_report_text import print_figures
+from consult.commands.records_text import stretch
 from consult.paths import default_tree
-from consult.records.report import FEW, OTHER, Report, report
+from consult.records.figures import FEW, OTHER, Asks, Chosen, Report, Timed
+from consult.records.files import home_path
+from consult.records.report import report
 from consult.tree.load import load_tree
 from consult.units import Unclear
 
@@ -25,12 +27,14 @@ if TYPE_CHECKING:
     from consult.tree.model import Tree
 
 REASON = "reasons"
-"""The question that says why people ring, in trees that count it."""
+"""The question that says why people ring, in trees that do not name it by what it sets."""
 _FEWER = f"fewer than {FEW}"
 _MORE = f"{FEW} or more"
-_BETWEEN = "\n"
 Told = int | str
 """A count, or words in place of one that is too small."""
+UNCLEAR = "no clear answer"
+UNASKED = "not asked"
+"""Finished calls that were not asked what was agreed, or were before the tree asked it."""
 
 _FIRST = datetime(1, 1, 2, tzinfo=UTC)
 _LAST = datetime(9999, 12, 30, tzinfo=UTC)
@@ -40,7 +44,7 @@ def tell_figures(desk: Desk, options: Namespace) -> Outcome:
     """The figures of some days, or of all."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
-    path = Path(options.tree) if options.tree else default_tree()
+    path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
     loaded = load_tree(path)
@@ -49,12 +53,13 @@ def tell_figures(desk: Desk, options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     since, until = stretch(options.since, options.until)
     tree = loaded.tree
+    asks = _asks(tree)
     found = report(
         desk.store,
         since or _FIRST,
         until or _LAST,
-        reason=REASON,
-        read=lambda said: _choices(tree, said),
+        asks=asks,
+        read=lambda question, said: _choices(tree, question, said),
         unknown=is_unknown,
     )
     figures = _figures(found, tree)
@@ -62,7 +67,7 @@ def tell_figures(desk: Desk, options: Namespace) -> Outcome:
         days = {"from": _day(options.since), "to": _day(options.until)}
         print(exact_json({**days, **figures}))
     else:
-        _print(figures, tree)
+        print_figures(figures, tree, asks)
     return Outcome.DONE
 
 
@@ -87,23 +92,39 @@ def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
     return told
 
 
+def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
+    """Counts that make up a whole: where that is not told, they must not tell it together."""
+    told = told_shares(shares)
+    large = {name: count for name, count in shares.items() if count >= FEW}
+    if large and isinstance(whole, str) and _MORE not in told.values():
+        told[min(large, key=lambda name: large[name])] = _MORE
+    return told
+
+
+def _asks(tree: Tree) -> Asks:
+    """The questions counted by choice, found by what they set."""
+    named = {question.sets: name for name, question in tree.questions.items() if question.sets}
+    reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
+    return Asks(reasons, named.get("agreed"), named.get("agreed_because"))
+
+
 def _figures(found: Report, tree: Tree) -> dict[str, object]:
     """What may be told; names that the tree does not have could be anything and have none."""
-    reason = tree.questions.get(REASON)
-    reasons: Counter[str] = Counter()
-    for said, count in found.reasons.items():
-        for one in said.split(_BETWEEN):
-            reasons[one if reason and one in reason.choices else OTHER] += count
+    by_status = told_shares(found.by_status)
+    finished = by_status.get("finished", 0)
+    chosen = {"chosen": _chosen(found.chosen, finished)} if found.chosen else {}
     cautions = {one.name for one in tree.cautions}
     questions = {
-        name: _asked(asked.calls, asked.unknown, asked.seconds)
+        name: _asked(asked.calls, asked.unknown, asked.timed)
         for name, asked in found.questions.items()
         if name in tree.questions
     }
     return {
         "calls": told_count(found.calls),
-        "by_status": told_shares(found.by_status),
-        "reasons": _counted(reasons.items()),
+        "by_status": by_status,
+        "length": _length(found.length, finished),
+        "reasons": _counted(found.reasons.items()),
+        **chosen,
         "questions": questions,
         "cautions": _counted(_named(found.cautions, cautions).items()),
         "stops_lifted": _counted(_named(found.lifted, cautions).items()),
@@ -111,14 +132,40 @@ def _figures(found: Report, tree: Tree) -> dict[str, object]:
     }
 
 
-def _asked(calls: int, unknown: int, seconds: float | None) -> dict[str, object]:
+def _length(timed: Timed, finished: Told) -> dict[str, object]:
+    """Of finished calls. Their number may be hidden, and must not come out here."""
+    told = told_part(timed.calls, finished) if isinstance(finished, int) else _coarse(timed.calls)
+    return {"timed": told, "seconds": _seconds(timed)}
+
+
+def _coarse(count: int) -> Told:
+    return _MORE if count >= FEW else told_count(count)
+
+
+def _seconds(timed: Timed) -> float | None:
+    """The median, unless it is that of a few calls."""
+    return None if timed.seconds is None or timed.calls < FEW else round(timed.seconds, 1)
+
+
+def _chosen(chosen: Chosen, finished: Told) -> dict[str, object]:
+    unasked = chosen.calls - sum(chosen.agreed.values())
+    shares = {**chosen.agreed, UNASKED: unasked} if unasked else chosen.agreed
+    agreed = told_within(shares, finished)
+    return {
+        "agreed": {name or UNCLEAR: count for name, count in agreed.items()},
+        "because": _counted(chosen.because.items()),
+    }
+
+
+def _asked(calls: int, unknown: int, timed: Timed) -> dict[str, object]:
     missing = told_part(unknown, calls)
     exact = isinstance(missing, int) and calls >= FEW
     return {
         "calls": told_count(calls),
         "unknown": missing if calls >= FEW else None,
         "unknown_share": round(unknown / calls, 3) if exact else None,
-        "seconds": None if seconds is None or calls < FEW else round(seconds, 1),
+        "timed": told_count(timed.count) if timed.calls >= FEW or not timed.calls else _FEWER,
+        "seconds": _seconds(timed),
     }
 
 
@@ -137,62 +184,17 @@ def _counted(counts: Iterable[tuple[str, int]]) -> dict[str, Told]:
     return {name or "other": told_count(count) for name, count in (*large, *small)}
 
 
-def _choices(tree: Tree, said: str) -> str | None:
-    question = tree.questions.get(REASON)
-    if question is None:
-        return None
+def _choices(tree: Tree, asked: str, said: str) -> tuple[str, ...]:
+    """Names of choices and nothing else, so that no word of a caller gets through."""
+    question = tree.questions[asked]
     try:
         value = understand(question, said, date.min).value
     except Unclear:
-        return None
+        return ()
     if isinstance(value, frozenset):
-        return _BETWEEN.join(sorted(value))
-    return value if isinstance(value, str) else None
+        return tuple(sorted(value & question.choices.keys()))
+    return (value,) if isinstance(value, str) and value in question.choices else ()
 
 
 def _day(day: date | None) -> str | None:
     return day.isoformat() if day else None
-
-
-def _print(figures: Mapping[str, object], tree: Tree) -> None:
-    calls = figures["calls"]
-    if calls == 0:
-        print("No calls were begun in that time.")
-        return
-    print(f"Calls: {calls}" if isinstance(calls, str) else number_of(int(str(calls)), "call"))
-    reason = tree.questions.get(REASON)
-    labels: Mapping[str, str] = reason.choices if reason else {}
-    for title, name in {
-        "How they stand": "by_status",
-        "Why people rang": "reasons",
-        "Cautions said": "cautions",
-        "Stops lifted": "stops_lifted",
-    }.items():
-        counts = figures[name]
-        assert isinstance(counts, dict)
-        if counts:
-            print(f"\n{title}")
-            rows = [(cut(labels.get(one, one), 60), str(count)) for one, count in counts.items()]
-            print("\n".join(f"  {line}" for line in table(("", "Calls"), rows)))
-    questions = figures["questions"]
-    assert isinstance(questions, dict)
-    if questions:
-        print("\nQuestions")
-        print("\n".join(f"  {line}" for line in _question_table(questions)))
-    if figures["stops_lifted"]:
-        print("\nWhy a stop was lifted is told with the call alone: consult records show REF")
-    left_out = figures["left_out"]
-    assert isinstance(left_out, list)
-    for sentence in left_out:
-        print(f"\n{sentence}")
-
-
-def _question_table(questions: Mapping[str, Mapping[str, object]]) -> list[str]:
-    rows = []
-    for name, asked in questions.items():
-        share, seconds = asked["unknown_share"], asked["seconds"]
-        unknown = "-" if asked["unknown"] is None else str(asked["unknown"])
-        unknown += f" ({100 * share:.0f}%)" if isinstance(share, float) else ""
-        time = f"{seconds:.0f} s" if isinstance(seconds, float) else "-"
-        rows.append((cut(name, 40), str(asked["calls"]), unknown, time))
-    return table(("Question", "Calls", "Not known", "Usual time"), rows)

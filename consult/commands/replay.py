@@ -8,15 +8,22 @@ from pathlib import Path
 from consult.call.expectation import disappointments
 from consult.call.state import state
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.papers import write_papers
 from consult.commands.population import chosen_population
 from consult.commands.reading import read_call
 from consult.summary.model import summarise
-from consult.summary.render import render
+from consult.summary.render import Writer
 from consult.visible import visible
 
 
 def run(
-    files: Sequence[str], *, as_json: bool, summary: str | None, population_id: str | None
+    files: Sequence[str],
+    *,
+    as_json: bool,
+    summary: str | None,
+    population_id: str | None,
+    paper: str = "caller",
+    out: str | None = None,
 ) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
     try:
@@ -25,6 +32,7 @@ def run(
         return complain(str(unknown))
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
+    papers: list[tuple[str, Writer]] = []
     for name in files:
         read, problems = read_call(Path(name), population)
         if read is None:
@@ -34,17 +42,19 @@ def run(
         transcript, basis = read
         now = state(basis, transcript.call)
         unmet = disappointments(transcript, now)
-        made = summarise(basis, now)
         failed = bool(unmet) or any(problem.severity == "error" for problem in problems)
         print_problems([*problems, *unmet])
         if failed:
             outcome = max(outcome, Outcome.FAILED)
         if as_json:
-            results.append({"file": name, "as_expected": not failed, **made.as_json()})
+            told = summarise(basis, now).as_json()
+            results.append({"file": name, "as_expected": not failed, **told})
         elif summary:
-            print(render(basis, made, "md" if summary == "md" else "text", transcript.call.system))
+            papers.append((Path(name).stem, Writer(basis, now)))
         else:
             print(_line(transcript.title, failed))
+    if papers and summary:
+        outcome = max(outcome, write_papers(papers, summary, paper, out))
     if as_json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome

@@ -1,27 +1,33 @@
-"""A call summary written out: for one reader, in one of several forms."""
+"""A call's papers written out: for one reader, in one of several forms."""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.summary.markdown import to_markdown
+from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_text
 from consult.summary.wordings import wording_for
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from consult.call.basis import Basis
+    from consult.call.state import State
     from consult.summary.blocks import Block
+    from consult.summary.drawings import Drawing
     from consult.summary.model import Summary
     from consult.units import System
 
-Form = Literal["text", "md"]
+Form = Literal["text", "md", "html", "pdf", "json", "eml"]
+FORMS: tuple[Form, ...] = get_args(Form)
+ENDINGS: Mapping[Form, str] = {"text": ".txt", **{f: f".{f}" for f in FORMS if f != "text"}}
 Paper = Literal["caller", "employer", "order", "file", "card"]
 """Each reader's own, and the set-up card, which is the caller's."""
 PAPERS: tuple[Paper, ...] = get_args(Paper)
-FORMS = {"text": to_text, "md": to_markdown}
 
 
 def reader_of(paper: Paper) -> Reader:
@@ -49,10 +55,113 @@ def document(
 
 
 def render(
-    basis: Basis, summary: Summary, form: Form, system: System, paper: Paper = "caller"
+    basis: Basis,
+    summary: Summary,
+    form: Literal["text", "md"],
+    system: System,
+    paper: Paper = "caller",
 ) -> str:
-    """The summary as plain text or Markdown, lengths and masses in the reader's units.
+    """A summary as plain text or Markdown, lengths and masses in the reader's units.
 
     What the tree said during the call, its blanks filled, stays in the units of the call.
     """
-    return FORMS[form](document(basis, summary, system, paper))
+    blocks = document(basis, summary, system, paper)
+    return to_text(blocks) if form == "text" else to_markdown(blocks)
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """Writes the papers of one call; same call and time, same bytes."""
+
+    basis: Basis
+    state: State
+    """With its chair chosen."""
+    made: datetime | None = None
+    """Stands in the PDF and the draft; noon of the call's day if not said."""
+    reference: str = ""
+    adviser: str = ""
+
+    @property
+    def at(self) -> datetime:
+        """When the papers were made; nothing here reads a clock."""
+        return self.made or datetime.combine(self.state.call.today, time(12), tzinfo=UTC)
+
+    def write(self, form: Form, paper: Paper) -> bytes:
+        """One paper in one form."""
+        summary = summarise(
+            self.basis,
+            self.state,
+            reader=reader_of(paper),
+            reference=self.reference,
+            adviser=self.adviser,
+        )
+        if form == "json":
+            told = for_reader(summary, reader_of(paper)).as_json()
+            return json.dumps(told, indent=2, ensure_ascii=False).encode()
+        return self._written(summary, form, paper)
+
+    def _written(self, summary: Summary, form: Form, paper: Paper) -> bytes:
+        system = self.state.call.system
+        if form in ("text", "md"):
+            words = document(self.basis, summary, system, paper)
+            return (to_text(words) if form == "text" else to_markdown(words)).encode()
+        drawings, alts = self._pictures(system)
+        blocks = document(self.basis, summary, system, paper, alts)
+        title = next((b.text for b in blocks if getattr(b, "level", 0) == 1), summary.title)
+        if form == "html":
+            return _html(blocks, drawings, title)
+        if form == "pdf":
+            return _pdf(blocks, drawings, title, self.at)
+        return self._draft(summary, paper, blocks, drawings, title)
+
+    def _pictures(self, system: System) -> tuple[dict[str, Drawing], dict[str, str]]:
+        from consult.summary.pictures import pictures
+
+        drawn = pictures(self.state, system)
+        return (
+            {name: one.drawing for name, one in drawn.items()},
+            {name: one.alt for name, one in drawn.items()},
+        )
+
+    def _draft(
+        self,
+        summary: Summary,
+        paper: Paper,
+        blocks: tuple[Block, ...],
+        drawings: Mapping[str, Drawing],
+        title: str,
+    ) -> bytes:
+        """An e-mail to be looked at and sent: text, page, PDF, and the date of the follow-up."""
+        from consult.summary.eml import to_eml
+        from consult.summary.ics import to_ics
+
+        text = to_text(document(self.basis, summary, self.state.call.system, paper))
+        day = summary.follow_up if paper == "caller" else None
+        attachments = {}
+        if day is not None:
+            uid = f"{self.reference or 'call'}-{day.isoformat()}@consult.invalid"
+            words = "We ring you about your chair"
+            attachments["follow-up.ics"] = to_ics(day, words, uid=uid, made=self.at)
+        return to_eml(
+            text,
+            _html(blocks, drawings, title).decode(),
+            _pdf(blocks, drawings, title, self.at),
+            subject=title,
+            date=self.at,
+            attachments=attachments,
+        )
+
+
+def _html(blocks: tuple[Block, ...], drawings: Mapping[str, Drawing], title: str) -> bytes:
+    # Loaded with the first page, not with the desk.
+    from consult.summary.html import to_html
+
+    return to_html(blocks, drawings, title=title).encode()
+
+
+def _pdf(
+    blocks: tuple[Block, ...], drawings: Mapping[str, Drawing], title: str, made: datetime
+) -> bytes:
+    from consult.summary.pdf import to_pdf
+
+    return to_pdf(blocks, drawings, title=title, made=made)

@@ -126,7 +126,7 @@ def test_hostile_answers_do_not_reach_the_terminal(run: Run, tmp_path: Path) -> 
 
 def test_bad_use(run: Run) -> None:
     """No file, or two forms at once, is refused with the usage."""
-    for flags in ((), ("--json", "--summary", "md", DEMOS[0]), ("--summary", "pdf", DEMOS[0])):
+    for flags in ((), ("--json", "--summary", "md", DEMOS[0]), ("--summary", "doc", DEMOS[0])):
         made = run("replay", *flags)
         assert made.code == 2
         assert "usage:" in made.err

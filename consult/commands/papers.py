@@ -1,0 +1,58 @@
+"""Writing the papers of calls where the user says: to the terminal, a file, or a folder."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from consult.commands.outcome import Outcome, complain
+from consult.commands.progress import Progress
+from consult.records.files import write_whole
+from consult.summary.render import ENDINGS, Form, Paper
+
+if TYPE_CHECKING:
+    from consult.summary.render import Writer
+
+MANY = 10
+"""Calls from which a line says how far it has come."""
+
+
+def write_papers(
+    calls: Sequence[tuple[str, Writer]], form: str, paper: str, out: str | None
+) -> Outcome:
+    """One paper of each call, by a name for its file; several go into a folder.
+
+    A folder is told by its being one, or by a slash at its end.
+    """
+    kind, whose = cast("Form", form), cast("Paper", paper)
+    if out is None:
+        return _print([writer.write(kind, whose) for _, writer in calls], form)
+    folder = Path(out) if out.endswith("/") or Path(out).is_dir() else None
+    if folder is None and len(calls) > 1:
+        return complain(f"{len(calls)} papers need a folder: --out {out}/")
+    progress = Progress(len(calls), sys.stderr, quiet=len(calls) < MANY)
+    for done, (name, writer) in enumerate(calls):
+        progress.at(done)
+        path = folder / f"{name}-{paper}{ENDINGS[kind]}" if folder else Path(out)
+        try:
+            write_whole(path, writer.write(kind, whose))
+        except OSError as error:
+            progress.clear()
+            return complain(f"{path} cannot be written: {error.strerror}.")
+    progress.clear()
+    return Outcome.DONE
+
+
+def _print(papers: Sequence[bytes], form: str) -> Outcome:
+    if form == "pdf" and sys.stdout.isatty():
+        return complain("A PDF is not for the terminal. Name a file: --out paper.pdf")
+    if form in ("pdf", "eml"):
+        for paper in papers:
+            sys.stdout.buffer.write(paper)
+        sys.stdout.flush()
+    else:
+        for paper in papers:
+            print(paper.decode())
+    return Outcome.DONE

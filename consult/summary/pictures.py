@@ -1,0 +1,68 @@
+"""The drawings of one call: the caller on the chair, before and after, and one for each step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.picture import steps
+from consult.picture.present import PresentChair, scene_now
+from consult.picture.scene import scene
+from consult.picture.svg import before_after, pair, sheet, side_view
+from consult.picture.svg_words import description, pair_description
+from consult.summary.drawings import Drawing
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from consult.call.state import State
+    from consult.units import System
+
+SIDE_WIDTH = 165.0
+"""mm; what is left of A4 and of Letter between their margins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A drawing and the words for whoever does not see it."""
+
+    drawing: Drawing
+    alt: str
+
+
+def pictures(
+    state: State, system: System, present: PresentChair | None = None
+) -> Mapping[str, Drawn]:
+    """Every drawing there is for a call, by the name templates use; none for a stopped call.
+
+    ``present`` is the chair of today; without a number of it there is no before and after.
+    """
+    return dict(_pictures(state, system, present))
+
+
+def _pictures(
+    state: State, system: System, present: PresentChair | None
+) -> Iterator[tuple[str, Drawn]]:
+    if state.fit is None or state.stopped is not None:
+        return
+    for topic in steps.TOPICS:
+        drawn, svg = steps.sheet(topic), steps.drawing(topic, prefix=f"{topic}-")
+        if drawn is not None and svg is not None:
+            yield f"step:{topic}", Drawn(Drawing(svg, drawn.shapes, drawn.size), "")
+    after = scene(state.estimate, state.workplace, state.fit, state.picked)
+    if after is None:
+        return
+    drawn = sheet(after, system, width_mm=SIDE_WIDTH)
+    svg = side_view(after, system, width_mm=SIDE_WIDTH, prefix="side-")
+    alt = description(after, system)
+    yield "side_view", Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
+    if present is None or present == PresentChair():
+        return
+    now = scene_now(state.estimate, state.workplace, state.fit, after, present)
+    drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
+    svg = before_after(
+        now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown, prefix="pair-"
+    )
+    alt = pair_description(now.scene, after, system, now.unknown)
+    yield "before_after", Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
