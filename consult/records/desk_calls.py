@@ -65,7 +65,7 @@ class DeskCalls:
         Nothing is opened before ``start``.
         """
         self._private, self._versions = private_of(basis.tree), versions_of(basis)
-        self._adviser, self._clock, self._patience = adviser, clock, patience
+        self.adviser, self._clock, self._patience = adviser, clock, patience
         self._folders = spill_folders(place)
         self._records: dict[str, Record] = {}
         self._unsaid: dict[str, str] = {}
@@ -84,7 +84,7 @@ class DeskCalls:
         store = open_store(place)
         try:
             self.notices += merge_spilled(store, self._folders, self._clock()).told
-            mine = sum(one.adviser == self._adviser for one in store.held())
+            mine = sum(one.adviser == self.adviser for one in store.held())
         except RecordsTrouble as trouble:
             self.notices.append(str(trouble))
         else:
@@ -124,7 +124,7 @@ class DeskCalls:
         """
         try:
             store = self._store()
-            opened = store.take_over(name, self._adviser, self._clock(), anyway=anyway)
+            opened = store.take_over(name, self.adviser, self._clock(), anyway=anyway)
             kept = store.read(opened.id)
         except RecordsTrouble as trouble:
             return Refused(str(trouble), isinstance(trouble, OpenElsewhere))
@@ -161,7 +161,7 @@ class DeskCalls:
             self._folders,
             self._versions,
             self._private,
-            self._adviser,
+            self.adviser,
             opened=opened,
             patience=self._patience,
         )

@@ -59,7 +59,7 @@ def render(
     summary: Summary,
     form: Literal["text", "md"],
     system: System,
-    paper: Paper = "caller",
+    paper: Paper = "file",
 ) -> str:
     """A summary as plain text or Markdown, lengths and masses in the reader's units.
 

@@ -24,6 +24,7 @@ from consult.ui.themes import CONTRAST
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.records.desk_calls import DeskCalls
+    from consult.ui.follow_up import FirstCalls
 
 NEW = "new call"
 """Not the name of any call: those have no space."""
@@ -44,9 +45,14 @@ class ConsultApp(App[None]):
         kept: DeskCalls,
         clock: Callable[[], datetime] = datetime.now,
         open_first: str = "",
+        firsts: FirstCalls | None = None,
     ) -> None:
-        """``open_first`` is the reference of a kept call to go on with."""
+        """``open_first`` is the reference of a kept call to go on with.
+
+        ``firsts`` looks at the calls that others follow.
+        """
         super().__init__()
+        self.firsts = firsts
         self.open_first = open_first
         self.basis = basis
         self.kept = kept
@@ -63,7 +69,7 @@ class ConsultApp(App[None]):
 
     def _open(self, name: str, call: Call) -> None:
         session = Session(self.basis, call, self.clock())
-        self.calls[name] = CallScreen(session, self.kept, name, self.clock)
+        self.calls[name] = CallScreen(session, self.kept, name, self.clock, self.firsts)
 
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
@@ -132,6 +138,15 @@ class ConsultApp(App[None]):
             self.desk.session.go_on(self.clock())
 
     def _open_kept(self, name: str, *, anyway: bool = False) -> None:
+        seen = self.firsts.kept(name) if self.firsts else ""
+        if not isinstance(seen, str) and seen.versions.tree != self.basis.tree.name:
+            # Its answers belong to other questions, and so does what of them is private.
+            self.desk.session.go_on(self.clock())
+            self.desk.tell(
+                f"{name} was led with other questions, {seen.versions.tree}. "
+                f"Go on with it at a desk of its own: consult call --open {name}"
+            )
+            return
         call = self.kept.open(name, anyway=anyway)
         if not isinstance(call, Refused):
             self._open(name, call)

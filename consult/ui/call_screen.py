@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from consult.call.state import Raised
     from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question
+    from consult.ui.follow_up import FirstCalls
 
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
 """From here there is room for the picture beside the words."""
@@ -77,9 +78,11 @@ class CallScreen(Screen[None]):
         kept: DeskCalls,
         name: str,
         clock: Callable[[], datetime],
+        firsts: FirstCalls | None = None,
     ) -> None:
-        """``name`` is what the call is kept under."""
+        """``name`` is what the call is kept under; ``firsts`` looks at the call it follows."""
         super().__init__()
+        self.firsts = firsts
         self.session = session
         self.kept = kept
         self.kept_as = name
@@ -403,7 +406,13 @@ class CallScreen(Screen[None]):
         self.call_after_refresh(self._show_fit)
 
     def action_why(self) -> None:
-        """Why this chair and not another."""
+        """Why this chair and not another; of a call that follows one, what became of that."""
+        if self.now.first_reference and self.firsts is not None:
+            self._compare(self.firsts, self.now)
+            return
+        if not self.session.basis.tree.fits:
+            self.tell("Which call this one follows was not said: /reference and its six signs.")
+            return
         if self.now.fit is None or self.session.basis.range is None:
             self.tell("There is no chair in this call, so there is nothing to explain.")
             return
@@ -416,6 +425,11 @@ class CallScreen(Screen[None]):
         basis = self.session.basis
         found = why_text(basis, now if now.chosen else with_chair(basis, now))
         self.app.call_from_thread(self.app.push_screen, TextScreen("Why this chair", found))
+
+    @work(thread=True, group="why", exclusive=True, exit_on_error=False)
+    def _compare(self, firsts: FirstCalls, now: State) -> None:
+        found = firsts.compared(now, self.session.basis)
+        self.app.call_from_thread(self.app.push_screen, TextScreen("Then and now", found))
 
     def action_scroll_say(self, way: int) -> None:
         """Scroll a long question without leaving the answer line."""
@@ -430,7 +444,15 @@ class CallScreen(Screen[None]):
         """What is missing, what is unsure, the read-back, and the summary."""
         from consult.ui.finishing import finish_screen
 
-        self.app.push_screen(finish_screen(self.session, self.clock, self._changed, self._wrote))
+        screen = finish_screen(
+            self.session,
+            self.clock,
+            self._changed,
+            self._wrote,
+            self.reference,
+            self.kept.adviser,
+        )
+        self.app.push_screen(screen)
 
     def _wrote(self, path: Path) -> str:
         return self.kept.note_summary(self.kept_as, path)

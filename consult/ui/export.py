@@ -1,36 +1,38 @@
-"""Saving a call summary where the adviser says."""
+"""Saving a call's papers where the adviser says."""
 
 from __future__ import annotations
 
-import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.records.files import write_whole
-from consult.summary.render import render
+from consult.summary.render import ENDINGS, Form, Paper
 
 if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.summary.model import Summary
-    from consult.units import System
+    from consult.summary.render import Writer
+
+SAVED: Mapping[Paper, tuple[Form, ...]] = {
+    "caller": ("text", "html", "pdf", "eml", "json"),
+    "employer": ("text", "html", "pdf", "eml"),
+    "order": ("text", "pdf", "json"),
+    "card": ("html", "pdf"),
+    "file": ("text", "json"),
+}
+"""The forms each paper is saved in."""
 
 
-def export(
-    basis: Basis, summary: Summary, system: System, stem: Path
-) -> tuple[str, tuple[Path, ...]]:
-    """Write text, Markdown and JSON beside each other; what became of it, and the files."""
-    texts = {
-        ".txt": render(basis, summary, "text", system),
-        ".md": render(basis, summary, "md", system),
-        ".json": json.dumps(summary.as_json(), indent=2, ensure_ascii=False),
-    }
+def export(writer: Writer, paper: Paper, stem: Path) -> tuple[str, tuple[Path, ...]]:
+    """Write the forms of a paper beside each other; what became of it, and the files."""
     written: list[Path] = []
+    name = stem.name if paper == "caller" else f"{stem.name}-{paper}"
     try:
-        for ending, text in texts.items():
-            path = stem.with_name(stem.name + ending)
-            write_whole(path, text)
+        for form in SAVED[paper]:
+            path = stem.with_name(f"{name}{ENDINGS[form]}")
+            write_whole(path, writer.write(form, paper))
             written.append(path)
     except (OSError, ValueError) as error:
         told = f"! Not saved: {error}. The call is still here; try another place."
         return told, tuple(written)
-    return f"Saved as {stem}.txt, .md and .json", tuple(written)
+    endings = " ".join(ENDINGS[form] for form in SAVED[paper])
+    return f"Saved {stem.with_name(name)} as {endings}", tuple(written)

@@ -13,11 +13,14 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
+from consult.records.files import home_path
+from consult.records.trouble import CannotKeep
 from consult.ui.page import Page
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.summary.closing import Closing
+    from consult.summary.render import Paper
 
 
 class FinishScreen(Page[None]):
@@ -25,7 +28,11 @@ class FinishScreen(Page[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back to the call"),
-        Binding("f8", "save", "Save"),
+        Binding("f8", "save('caller')", "Save"),
+        Binding("f4", "save('card')", "Card"),
+        Binding("f5", "save('employer')", "For the employer"),
+        Binding("f6", "save('order')", "For the order desk"),
+        Binding("f7", "save('file')", "For the file"),
     ]
     AUTO_FOCUS = "#finish-page"
 
@@ -33,7 +40,7 @@ class FinishScreen(Page[None]):
         self,
         told: Callable[[], tuple[Closing, str]],
         stem: Path,
-        save: Callable[[Path], str],
+        save: Callable[[Path, Paper], str],
         follow_up: Callable[[str], str] | None,
     ) -> None:
         """``told`` gives the closing and the summary's text; ``follow_up`` takes a day as said and
@@ -49,7 +56,7 @@ class FinishScreen(Page[None]):
         if self.follow_up is not None:
             yield Static(literal("Follow-up: when shall we ring?"), markup=False)
             yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
-        yield Static(literal("Save as (.txt, .md and .json are added):"), markup=False)
+        yield Static(literal("Save as; endings are added:"), markup=False)
         yield Input(str(self.stem), id="save-as", placeholder="a name; Enter or F8")
         yield Static(id="save-result", markup=False)
         yield Footer()
@@ -81,12 +88,18 @@ class FinishScreen(Page[None]):
     def name_entered(self, event: Input.Submitted) -> None:
         """Enter in the name saves."""
         event.stop()
-        self.action_save()
+        self.action_save("caller")
 
-    def action_save(self) -> None:
-        """Write the summary; say where, or why not, and keep the name typed."""
+    def action_save(self, paper: Paper) -> None:
+        """Write a paper of the call; say where, or why not, and keep the name typed."""
         named = self.query_one("#save-as", Input).value.strip()
-        self._tell(self.save(Path(named).expanduser()) if named else "Please name the file.")
+        if not named:
+            self._tell("Please name the file.")
+            return
+        try:
+            self._tell(self.save(home_path(named), paper))
+        except CannotKeep as trouble:
+            self._tell(f"! {trouble}")
 
     def _tell(self, text: str) -> None:
         self.query_one("#save-result", Static).update(literal(text))

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from consult.call.state import with_chair
 from consult.summary.closing import Closing, closing
-from consult.summary.model import Summary, summarise
-from consult.summary.render import render
+from consult.summary.model import summarise
+from consult.summary.render import Paper, Writer, render
 from consult.ui.export import export
 from consult.ui.finish_screen import FinishScreen
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.call.session import Session
+    from consult.call.state import State
 
 
 def finish_screen(
@@ -24,20 +25,22 @@ def finish_screen(
     clock: Callable[[], datetime],
     changed: Callable[[], None],
     wrote: Callable[[Path], str],
+    reference: str,
+    adviser: str,
 ) -> FinishScreen:
     """The page for a call; ``changed`` is called when a day was agreed there, ``wrote`` for every
     file written about the call."""
     basis, system = session.basis, session.now.call.system
     asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
 
-    def summary() -> tuple[Closing, Summary]:
-        now = session.now if session.now.chosen else with_chair(basis, session.now)
-        found = summarise(basis, now)
-        return closing(basis, now, found, system), found
+    def whole() -> State:
+        return session.now if session.now.chosen else with_chair(basis, session.now)
 
     def told() -> tuple[Closing, str]:
-        end, found = summary()
-        return end, render(basis, found, "text", system)
+        now = whole()
+        found = summarise(basis, now, reference=reference, adviser=adviser)
+        end = closing(basis, now, found, system)
+        return end, render(basis, found, "text", system, "caller")
 
     def follow_up(said: str) -> str:
         if asks_day is None or not said.strip():
@@ -49,9 +52,10 @@ def finish_screen(
             changed()
         return "" if reply.taken else reply.tell
 
-    def save(stem: Path) -> str:
-        told, files = export(basis, summary()[1], system, stem)
-        return "\n".join(line for line in (told, *map(wrote, files)) if line)
+    def save(stem: Path, paper: Paper) -> str:
+        writer = Writer(basis, whole(), clock().astimezone(), reference, adviser)
+        said, files = export(writer, paper, stem)
+        return "\n".join(line for line in (said, *map(wrote, files)) if line)
 
     open_day = asks_day is not None and session.now.follow_up is None
     return FinishScreen(

@@ -42,7 +42,9 @@ KEYS = (
     Key("f4", "coach", "Coaching", "coaching on or off"),
     Key("f5", "units", "Units", "metric, imperial, both"),
     Key("f6", "cautions", "Cautions", "every caution, word for word; lifting a stop"),
-    Key("f7", "why", "Why", "why this chair, why not another, what would change it", footer=True),
+    Key(
+        "f7", "why", "Why", "why this chair, why not another; follow-up: then and now", footer=True
+    ),
     Key("f8", "finish", "Finish", "what is missing, the read-back, the summary", footer=True),
     Key("f9", "app.calls", "Hold", "hold this call: a new one, or an earlier one", footer=True),
     Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True),

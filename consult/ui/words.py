@@ -79,7 +79,9 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
             "Say whom to contact, agree when to ring again, and end the call."
         )
     if state.fit is None:
-        return Content("")
+        return literal(
+            "No chair is worked out in this call.\n\nF7: the first call, and how it stands now."
+        )
     rows = [
         _figure(name, one, _changed(name, one, before), state, width)
         for name, one in state.fit.requirements.items()

@@ -11,6 +11,7 @@ from textual.widgets import Input
 from consult.call.call import Call
 from consult.call.expectation import disappointments
 from consult.call.state import state
+from consult.records.store import open_store
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.cautions_screen import CautionsScreen
@@ -173,17 +174,31 @@ async def test_paste_of_ten_thousand(tmp_path: Path) -> None:
         assert at.screen.now.call.answers[0].said == text
 
 
-async def test_summary_is_saved(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """F8 shows the summary; F8 again saves text, Markdown and JSON where it says."""
-    monkeypatch.chdir(tmp_path)
+PAPERS = {
+    "f8": ("", {".txt", ".html", ".pdf", ".eml", ".json"}),
+    "f4": ("-card", {".html", ".pdf"}),
+    "f5": ("-employer", {".txt", ".html", ".pdf", ".eml"}),
+    "f6": ("-order", {".txt", ".pdf", ".json"}),
+    "f7": ("-file", {".txt", ".json"}),
+}
+
+
+@pytest.mark.parametrize("key", PAPERS)
+async def test_papers_are_saved(key: str, tmp_path: Path) -> None:
+    """F8 shows the end of the call; a key for each paper saves it in its forms where it says, and
+    the records know of every file."""
+    paper, endings = PAPERS[key]
     async with desk(tmp_path, demo("01").call) as at:
+        await at.answer("/caller name Ada Fenwick")
         await at.press("f8")
         assert isinstance(at.pilot.app.screen, FinishScreen)
-        await at.press("f8")
-        stem = f"summary-{NOON:%Y%m%d-%H%M}"
-        assert "Ada Fenwick" in (tmp_path / f"{stem}.txt").read_text()
-        assert (tmp_path / f"{stem}.json").exists()
-        assert (tmp_path / f"{stem}.md").exists()
+        await at.press(key)
+        stem = f"summary-{NOON:%Y%m%d-%H%M}{paper}"
+        files = {path for path in tmp_path.iterdir() if path.stem == stem}
+        assert {path.suffix for path in files} == endings
+        store = open_store(tmp_path / "records.db")
+        assert set(store.read(at.screen.reference).summaries) == {str(path) for path in files}
+        store.close()
 
 
 async def test_saving_where_nothing_can_be_saved(tmp_path: Path) -> None:

@@ -47,7 +47,7 @@ class FitPanel(VerticalScroll, can_focus=False):
         self.border_title = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
         self.texts["fit"] = fit_lines(state, before, width)
         self.texts["notes"] = note_lines(state)
-        self.texts["body"] = body_lines(state) if state.stopped is None else Content("")
+        self.texts["body"] = body_lines(state) if state.fit is not None else Content("")
         if state.chosen is not None or state.fit is None:
             self.show_chair(state)
         else:
