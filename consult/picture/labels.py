@@ -1,0 +1,135 @@
+"""Where labels stand, so that none covers another, and how wide their text may be."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+_WIDTHS = (
+    (0.35, "ijl' "),
+    (0.39, "I,./\\|"),
+    (0.47, "()[]:;!f"),
+    (0.53, 'rt"°`_–-'),
+    (0.6, "csz?*J"),
+    (0.7, "aekvxyFL0123456789$"),
+    (0.74, "bdghnopquSTYZEPé{}"),
+    (0.79, "BCARKVX"),
+    (0.88, "DGHNUOQ&+<=>^~−×#"),
+    (1.05, "mMw%@¼½¾…—"),
+    (1.12, "W"),
+)
+"""Width of a letter in parts of the font size: no less than in a bold wide sans face.
+
+Taken from DejaVu Sans Bold, one of the widest in use, and rounded up; most sans faces need about a
+sixth less, so text as measured here always has room."""
+_OF_LETTER = {letter: width for width, letters in _WIDTHS for letter in letters}
+_REGULAR = 0.96
+"""A face that is not bold, against the table."""
+_OTHER, _FULL = 1.1, 1.4
+"""Letters that are not in the table; those that East Asian tables call wide, and emoji."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on paper, mm, y down."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def meets(self, other: Box) -> bool:
+        """Whether the two cover some of the same paper; touching is not meeting."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+
+def width(text: str, size: float, *, bold: bool = False) -> float:
+    """At least as much as the text takes in a sans face of this size; in the unit of ``size``."""
+    return sum(_letter(one) for one in text) * size * (1.0 if bold else _REGULAR)
+
+
+def _letter(one: str) -> float:
+    if one in _OF_LETTER:
+        return _OF_LETTER[one]
+    if unicodedata.combining(one):
+        return 0.0
+    return _FULL if unicodedata.east_asian_width(one) in "WF" else _OTHER
+
+
+def wrap(text: str, size: float, room: float) -> tuple[str, ...]:
+    """The text in lines no wider than ``room``; a word that is too long is broken.
+
+    At least one letter stands in every line, however narrow the room.
+    """
+    lines, line = list[str](), ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if width(longer, size) <= room:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        *full, line = _broken(word, size, room)
+        lines.extend(full)
+    return (*lines, line) if line or not lines else tuple(lines)
+
+
+def _broken(word: str, size: float, room: float) -> list[str]:
+    pieces, taken, letters = list[str](), 0.0, list[str]()
+    for one in word:
+        more = width(one, size)
+        if letters and taken + more > room:
+            pieces.append("".join(letters))
+            taken, letters = 0.0, []
+        taken += more
+        letters.append(one)
+    return [*pieces, "".join(letters)]
+
+
+def spread(
+    wanted: Sequence[float], sizes: Sequence[float], low: float, high: float, gap: float = 0.0
+) -> tuple[float, ...]:
+    """Middles for things of these sizes along a line, each as near to where it is wanted as can be.
+
+    They keep the order of ``wanted`` (the earlier first where two are equal), stay ``gap`` apart
+    and between ``low`` and ``high``; where there is not room for all, they run past ``high``
+    rather than cover one another.
+    """
+    order = sorted(range(len(wanted)), key=lambda one: (wanted[one], one))
+    # Neighbours that would touch are moved together, as a block about its middle.
+    blocks: list[tuple[list[int], float, float]] = []
+    for one in order:
+        members, start, length = [one], wanted[one] - sizes[one] / 2, sizes[one]
+        while True:
+            start = max(min(start, high - length), low)
+            if not blocks or blocks[-1][1] + blocks[-1][2] + gap <= start:
+                break
+            before, _, reach = blocks.pop()
+            length = reach + gap + length
+            members = [*before, *members]
+            start = _best(members, wanted, sizes, gap)
+        blocks.append((members, start, length))
+    found = [0.0] * len(wanted)
+    for members, start, _ in blocks:
+        at = start
+        for one in members:
+            found[one] = at + sizes[one] / 2
+            at += sizes[one] + gap
+    return tuple(found)
+
+
+def _best(
+    members: Sequence[int], wanted: Sequence[float], sizes: Sequence[float], gap: float
+) -> float:
+    """Where a block begins so that its members are off by nothing on average."""
+    ahead, off = 0.0, 0.0
+    for one in members:
+        off += wanted[one] - sizes[one] / 2 - ahead
+        ahead += sizes[one] + gap
+    return off / len(members)

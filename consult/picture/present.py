@@ -1,0 +1,111 @@
+"""The caller on the chair of today, as far as its numbers are known, beside the desk of today."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.fit.sitter import sitter_of
+from consult.fit.workplace import DEFAULT_HEEL
+from consult.picture.model import Dimension, Problem, Scene
+from consult.picture.seated import hanging, joints_of
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.fit.result import Fit
+    from consult.fit.workplace import Workplace
+    from consult.picture.model import Point
+
+
+@dataclass(frozen=True, slots=True)
+class PresentChair:
+    """What is known of the chair of today, mm; None for what nobody measured."""
+
+    seat_height: float | None = None
+    """Top of the seat above the floor, somebody sitting on it."""
+    seat_depth: float | None = None
+    armrest_height: float | None = None
+    """Above the seat."""
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """The side view of today."""
+
+    scene: Scene
+    unknown: frozenset[str]
+    """Names of dimensions that nobody measured; the scene borrows them from ``after``."""
+
+
+def scene_now(
+    estimate: Estimate, workplace: Workplace, fit: Fit, after: Scene, present: PresentChair
+) -> Now:
+    """The person of ``after`` on the chair of today, with no footrest and no screen.
+
+    Seat height, seat depth and the height of the desk are those of ``after`` where they are not
+    known (to be drawn dashed); armrests whose height is not known are left out, and so is the
+    screen, whose height no call asks for. What does not suit is said of known numbers alone.
+    """
+    sitter = sitter_of(estimate, DEFAULT_HEEL if workplace.heel is None else workplace.heel)
+    known = {
+        "seat height": present.seat_height,
+        "seat depth": present.seat_depth,
+        "armrest above seat": present.armrest_height,
+        "desk top": workplace.desk.height if workplace.desk.kind == "fixed" else None,
+    }
+    seat = after.chair.seat if present.seat_height is None else present.seat_height
+    depth = after.chair.depth if present.seat_depth is None else present.seat_depth
+    arm = present.armrest_height
+    joints = joints_of(sitter, seat, 0.0, after.table.top)
+    chair = replace(
+        after.chair,
+        seat=seat,
+        depth=depth,
+        lift=depth / 2,
+        back_top=after.chair.back_top - after.chair.seat + seat,
+        arm=None if arm is None else seat + arm,
+    )
+    hollow = sitter.thigh_length
+    lengths = [
+        Dimension("seat height", (chair.lift, 0.0), (chair.lift, seat), seat),
+        Dimension("seat depth", (0.0, seat), (depth, seat), depth),
+        Dimension("knee gap", (depth, seat), (hollow, seat), hollow - depth),
+    ]
+    if arm is not None:
+        x = chair.arm_span[0]
+        lengths.append(Dimension("armrest above seat", (x, seat), (x, seat + arm), arm))
+    lengths += [one for one in after.dimensions if one.name == "desk top"]
+    eye = joints.eye
+    lengths.append(Dimension("eye height", (eye[0], 0.0), eye, eye[1]))
+    places: dict[str, Point] = {
+        "seat_depth": (depth, seat),
+        "armrest_height": (chair.arm_span[1], seat + (arm or 0.0)),
+        "feet_hang": ((joints.heel[0] + joints.toe[0]) / 2, joints.heel[1] / 2),
+    }
+    air = 0.0 if present.seat_height is None else hanging(sitter, seat, 0.0)
+    problems = tuple(
+        Problem(str(number), places[name], name, text)
+        for number, (name, text) in enumerate(_wrong(fit, present, air), start=1)
+    )
+    table = replace(after.table, stands=known["desk top"] is not None)
+    scene = Scene(joints, chair, table, None, None, tuple(lengths), problems)
+    return Now(scene, frozenset(name for name, mm in known.items() if mm is None))
+
+
+def _wrong(fit: Fit, present: PresentChair, air: float) -> Iterator[tuple[str, Sentence]]:
+    for name, mm, more, less in (
+        ("armrest_height", present.armrest_height, "too high", "too low"),
+        ("seat_depth", present.seat_depth, "too deep", "too short"),
+    ):
+        found = fit.requirements.get(name)
+        if mm is None or found is None:
+            continue
+        part = "armrests are" if name == "armrest_height" else "seat is"
+        if round(mm - found.high) > 0:
+            yield name, Sentence(f"The {part} <amount> {more}.", {"amount": mm - found.high})
+        elif round(found.low - mm) > 0:
+            yield name, Sentence(f"The {part} <amount> {less}.", {"amount": found.low - mm})
+    if round(air) > 0:
+        yield "feet_hang", Sentence("The feet hang <amount> above the floor.", {"amount": air})

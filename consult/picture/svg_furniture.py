@@ -1,0 +1,189 @@
+"""Chair, desk, footrest and screen on paper: each part by its own line and its own hatching.
+
+The chair is hatched to the right, the desk lies under level lines, the footrest stands under
+upright ones, the screen is solid. What does not stand there yet, or is not known, has dashed lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.picture.outlines import CASTOR, SEAT_THICK, castors
+from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, hatch, smooth
+
+if TYPE_CHECKING:
+    from consult.picture.model import Chair, Footrest, Point, Screen, Table
+    from consult.picture.svg_shapes import View
+
+_BACK = 58.0
+"""mm; how thick the back of the chair is."""
+_BACK_START = 0.3
+"""Of the back's height, where it begins above the seat."""
+_PAD = 32.0
+"""mm; how thick an armrest is."""
+_POST = 0.45
+"""Of the armrest's length, where what carries it stands."""
+_LIFT, _BASE = 20.0, 215.0
+"""mm either side of the gas lift's middle: the lift, the middles of the outer castors."""
+_SCREEN = 26.0
+"""mm; how thick a screen is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """Widths and lengths of lines, mm of paper."""
+
+    heavy: float = 0.5
+    """Chair and desk."""
+    body: float = 0.36
+    fine: float = 0.2
+    """Hatching, dimension lines."""
+    gap: float = 1.3
+    """Between the lines of a hatching."""
+    dash: tuple[float, ...] = (1.6, 1.2)
+
+    def times(self, by: float) -> Pen:
+        """The same pen for a drawing of another size."""
+        return Pen(
+            self.heavy * by,
+            self.body * by,
+            self.fine * by,
+            self.gap * by,
+            tuple(one * by for one in self.dash),
+        )
+
+
+def chair_behind(chair: Chair, view: View, pen: Pen, *, known: bool = True) -> Iterator[Shape]:
+    """All of the chair that the body is in front of; dashed where its sizes are not known."""
+    dash = () if known else pen.dash
+    yield from chair_base(chair, view, pen, dash)
+    bar = carrier(chair)
+    yield Polygon(view.all(bar), "paper", pen.heavy, dash, part="chair")
+    yield from pad(seat_pad(chair), view, pen, dash)
+    yield from pad(back_pad(chair), view, pen, dash)
+
+
+def chair_base(chair: Chair, view: View, pen: Pen, dash: tuple[float, ...] = ()) -> Iterator[Shape]:
+    """Castors, legs, gas lift, and what the seat is mounted on."""
+    under, lift = chair.seat - SEAT_THICK, chair.lift
+    for x, y in castors(chair):
+        yield Circle(view.at((x, y)), CASTOR * view.scale, "paper", pen.heavy, part="chair")
+        yield Circle(view.at((x, y)), 7 * view.scale, "ink", part="chair")
+    legs = ((lift - _BASE, 62), (lift + _BASE, 62), (lift + _BASE, 76), (lift + 26, 112),
+            (lift - 26, 112), (lift - _BASE, 76))  # fmt: skip
+    yield Polygon(view.all(legs), "paper", pen.heavy, part="chair")
+    low, high = min(112.0, under), max(112.0, under)
+    column = _box(lift - _LIFT, low, lift + _LIFT, high)
+    yield Polygon(view.all(column), "paper", pen.heavy, dash, part="chair")
+    mount = _box(lift - 70, under - 30, lift + 70, under)
+    yield Polygon(view.all(mount), "paper", pen.heavy, dash, part="chair")
+
+
+def pad(
+    outline: tuple[Point, ...], view: View, pen: Pen, dash: tuple[float, ...] = ()
+) -> Iterator[Shape]:
+    """A padded part of the chair, hatched unless it is dashed."""
+    points = view.all(outline)
+    yield Polygon(points, "paper", pen.heavy, dash, part="chair")
+    if not dash:
+        yield from hatch(points, 45, pen.gap, pen.fine, part="chair")
+
+
+def armrest(chair: Chair, view: View, pen: Pen) -> Iterator[Shape]:
+    """The armrest on its post, in front of everything."""
+    if chair.arm is None:
+        return
+    rear, front = chair.arm_span
+    post = rear + _POST * (front - rear)
+    under = chair.seat - SEAT_THICK * 0.6
+    stem = view.all(_box(post - 13, under, post + 13, chair.arm - _PAD / 2))
+    top = view.all(_rounded(rear, chair.arm - _PAD, front, chair.arm, 14))
+    yield Polygon(stem, "paper", pen.heavy, part="armrest")
+    yield Polygon(top, "paper", pen.heavy, part="armrest")
+    yield from hatch(top, 45, pen.gap, pen.fine, part="armrest")
+
+
+def desk(table: Table, view: View, pen: Pen) -> Iterator[Shape]:
+    """The desk; dashed where it is the one that would suit."""
+    dash = () if table.stands else pen.dash
+    board = view.all(_box(table.edge, table.under, table.far, table.top))
+    leg = table.far - 110
+    yield Polygon(view.all(_box(leg, 0, leg + 40, table.under)), "paper", pen.body, dash, "desk")
+    foot = view.all(_box(leg - 190, 0, leg + 90, 18))
+    yield Polygon(foot, "paper", pen.body, dash, "desk")
+    yield Polygon(board, "paper", pen.heavy * 1.3, dash, "desk")
+    yield from hatch(board, 0, pen.gap * 0.6, pen.fine, part="desk")
+
+
+def footrest(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
+    """What the feet stand on, under upright lines."""
+    block = view.all(_box(rest.start, 0, rest.end, rest.top))
+    yield Polygon(block, "paper", pen.heavy, part="footrest")
+    yield from hatch(block, 90, pen.gap, pen.fine, part="footrest")
+
+
+def screen(one: Screen, table: Table, view: View, pen: Pen) -> Iterator[Shape]:
+    """The screen, solid, on its foot."""
+    middle = one.x + _SCREEN / 2
+    arm = view.all(_box(middle, table.top, middle + 22, (one.top + one.bottom) / 2))
+    foot = view.all(_box(middle - 80, table.top, middle + 90, table.top + 12))
+    yield Polygon(arm, "paper", pen.body, part="screen")
+    yield Polygon(foot, "paper", pen.body, part="screen")
+    panel = view.all(_rounded(one.x, one.bottom, one.x + _SCREEN, one.top, 5))
+    yield Polygon(panel, "ink", pen.body, part="screen")
+
+
+def floor(left: float, right: float, y: float, pen: Pen) -> Iterator[Shape]:
+    """The floor, from ``left`` to ``right`` on paper."""
+    yield Line(((left, y), (right, y)), pen.heavy * 1.3, part="floor")
+
+
+def seat_pad(chair: Chair) -> tuple[Point, ...]:
+    """Flat on top, its front edge turned down; it touches 0 and the depth."""
+    top, under, end = chair.seat, chair.seat - SEAT_THICK, chair.depth
+    curve = min(45.0, end / 3)
+    return (
+        *smooth([(0, under + 18), (0, top - 12), (12, top)], 4, closed=False),
+        *smooth(
+            [(end - curve, top), (end - 12, top - 10), (end, top - 38), (end - 16, under + 6),
+             (end - curve - 20, under)], 6, closed=False,
+        ),
+        *smooth([(30, under), (8, under + 4), (0, under + 18)], 4, closed=False),
+    )  # fmt: skip
+
+
+def back_pad(chair: Chair) -> tuple[Point, ...]:
+    """Touching 0 where it carries the hollow of the back and the shoulder blades."""
+    low = chair.seat + _BACK_START * (chair.back_top - chair.seat)
+    tall = chair.back_top - low
+    front = [(-16, low), (-2, low + 0.16 * tall), (0, low + 0.3 * tall), (-8, low + 0.62 * tall),
+             (-4, low + 0.86 * tall), (-22, chair.back_top)]  # fmt: skip
+    return smooth([*front, *((x - _BACK + 18, y) for x, y in reversed(front))])
+
+
+def carrier(chair: Chair) -> tuple[Point, ...]:
+    """What carries the back: from under the seat up behind it."""
+    under = chair.seat - SEAT_THICK
+    low = chair.seat + (_BACK_START + 0.2) * (chair.back_top - chair.seat)
+    bar = smooth([(chair.lift, under - 9), (20, under - 9), (-36, under + 12), (-50, under + 70),
+                  (-44, low)], closed=False)  # fmt: skip
+    return (*bar, *((x + 15, y + 15) for x, y in reversed(bar)))
+
+
+def _box(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+    return (left, low), (right, low), (right, high), (left, high)
+
+
+def _rounded(
+    left: float, low: float, right: float, high: float, radius: float
+) -> tuple[Point, ...]:
+    r = min(radius, (right - left) / 2, (high - low) / 2)
+    bend = 0.3 * r
+    return (
+        *((left + r, low), (right - r, low), (right - bend, low + bend), (right, low + r)),
+        *((right, high - r), (right - bend, high - bend), (right - r, high)),
+        *((left + r, high), (left + bend, high - bend), (left, high - r)),
+        *((left, low + r), (left + bend, low + bend)),
+    )

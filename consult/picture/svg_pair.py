@@ -1,0 +1,210 @@
+"""Two side views beside each other at one scale, with one floor, and their lengths in a table.
+
+There is no room for words beside the dimension lines, so each has a letter, and the table below
+says what it is called and how long it is in each picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Set
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.picture import svg_furniture as furniture
+from consult.picture.labels import Box, spread
+from consult.picture.svg_labels import (
+    Style,
+    helper_line,
+    legend,
+    measure_line,
+    sign,
+    sign_box,
+    sign_place,
+    signed,
+)
+from consult.picture.svg_shapes import Line, Sheet, Text, View
+from consult.picture.svg_side import NAMES, extent, painted
+from consult.picture.svg_words import COMPARED
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.picture.model import Dimension, Problem, Scene
+    from consult.picture.svg_shapes import Point, Shape
+    from consult.units import System
+
+CAPTIONS = ("Now", "Set up as advised")
+_LETTERS = dict(zip(COMPARED, "ABCDE", strict=True))
+_LEFT = ("seat height", "armrest above seat")
+"""Measured at the left of each picture; other heights at the right."""
+_UNKNOWN = "not known"
+
+
+def pair(
+    before: Scene,
+    after: Scene,
+    system: System,
+    *,
+    width_mm: float = 170.0,
+    unknown: Set[str] = frozenset(),
+    captions: tuple[str, str] = CAPTIONS,
+) -> Sheet:
+    """Both views; names of dimensions in ``unknown`` are not known of ``before``."""
+    return _Pair(before, after, system, width_mm, unknown, captions).sheet()
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """One of the two pictures, laid out."""
+
+    scene: Scene
+    view: View
+    left: float
+    right: float
+    unknown: Set[str]
+
+    def lines(self) -> Iterator[Dimension]:
+        for one in self.scene.dimensions:
+            if one.name in _LETTERS and one.name not in self.unknown:
+                yield one
+
+
+class _Pair:
+    def __init__(
+        self,
+        before: Scene,
+        after: Scene,
+        system: System,
+        wide: float,
+        unknown: Set[str],
+        captions: tuple[str, str],
+    ) -> None:
+        self.system, self.wide, self.captions = system, wide, captions
+        self.style = style = Style.of(wide)
+        unit = style.unit
+        reach = [extent(one) for one in (before, after)]
+        margin = 11.0 * unit
+        room = wide - 4 * margin
+        scale = room / sum(right - left for left, right, _ in reach)
+        self.top = 2.4 * style.leading
+        self.floor = self.top + max(high for _, _, high in reach) * scale
+        ones: list[_One] = []
+        x = margin
+        for scene, (left, right, _), missing in zip(
+            (before, after), reach, (unknown, frozenset[str]()), strict=True
+        ):
+            end = x + (right - left) * scale
+            ones.append(_One(scene, View(scale, x - left * scale, self.floor), x, end, missing))
+            x = end + 2 * margin
+        self.ones = tuple(ones)
+
+    def sheet(self) -> Sheet:
+        """Both pictures, the table and the list of what does not suit."""
+        style, unit = self.style, self.style.unit
+        floor = furniture.floor(4 * unit, self.wide - 4 * unit, self.floor, style.pen)
+        shapes: list[Shape] = list(floor)
+        for one, caption in zip(self.ones, self.captions, strict=True):
+            middle = (one.left + one.right) / 2
+            at = (middle, 1.4 * style.leading)
+            shapes.append(Text(at, caption, 1.2 * style.size, "middle", True, "caption"))
+            lines = list(self._lines(one))
+            shapes += [shape for shape in lines if isinstance(shape, Line)]
+            known = "seat height" not in one.unknown and "seat depth" not in one.unknown
+            shapes += painted(one.scene, one.view, style.pen, seat_known=known)
+            shapes += [shape for shape in lines if not isinstance(shape, Line)]
+        shapes += self._signs()
+        table, below = self._table(self.floor + 15 * unit)
+        listed, end = legend(self._rows(), unit, below, self.wide - unit, style)
+        size = (self.wide, end + unit)
+        return Sheet((*shapes, *table, *listed), size, self.ones[0].view.scale)
+
+    def _lines(self, one: _One) -> Iterator[Shape]:
+        """Dimension lines with their letters."""
+        style, unit, view = self.style, self.style.unit, one.view
+        middles = self._letter_heights(one)
+        for line in one.lines():
+            start, end, letter = view.at(line.start), view.at(line.end), _LETTERS[line.name]
+            if line.name == "seat depth":
+                y = self.floor + 5 * unit
+                for x, _ in (start, end):
+                    yield helper_line([(x, start[1]), (x, y)], style)
+                yield from measure_line((start[0], y), (end[0], y), line.name, style)
+                at: Point = ((start[0] + end[0]) / 2, y + 1.1 * style.leading)
+            else:
+                left = line.name in _LEFT
+                x = one.left - 2.5 * unit if left else one.right + 2.5 * unit
+                # The footrest's line is nearer, so that it does not lie on the desk's.
+                x -= 4 * unit if line.name == "footrest height" else 0.0
+                yield helper_line([(x, end[1]), (view.left if left else end[0], end[1])], style)
+                yield from measure_line((x, start[1]), (x, end[1]), line.name, style)
+                at = (x + (-2.6 if left else 2.6) * unit, middles[line.name])
+            yield Text(at, letter, style.size, "middle", True, f"letter: {line.name}")
+
+    def _letter_heights(self, one: _One) -> dict[str, float]:
+        """Base lines of the letters beside upright lines; the two at the left share a column."""
+        size, found = self.style.size, dict[str, float]()
+        middles = {
+            line.name: (one.view.at(line.start)[1] + one.view.at(line.end)[1]) / 2
+            for line in one.lines()
+        }
+        for names in (_LEFT, ("desk top",), ("footrest height",)):
+            shown = [name for name in names if name in middles]
+            high = [self.style.leading] * len(shown)
+            apart = spread([middles[name] for name in shown], high, self.top, self.floor)
+            found |= {name: y + 0.36 * size for name, y in zip(shown, apart, strict=True)}
+        return found
+
+    def _table(self, top: float) -> tuple[list[Shape], float]:
+        """A line for each letter, and where the next thing may begin."""
+        style, wide = self.style, self.wide
+        columns = (style.unit, 7 * style.unit, 0.36 * wide, 0.68 * wide)
+        shapes: list[Shape] = []
+        y = top
+        rows = [("", "", *self.captions), *self._lengths()]
+        for number, row in enumerate(rows):
+            for x, text, bold in zip(columns, row, (True, False, number == 0, True), strict=True):
+                if text:
+                    part = "head" if number == 0 else f"table: {row[1]}"
+                    shapes.append(Text((x, y), text, style.size, bold=bold, part=part))
+            line = y + 0.36 * style.leading
+            shapes.append(Line(((columns[0], line), (wide - columns[0], line)), style.pen.fine))
+            y += 1.22 * style.leading
+        return shapes, y
+
+    def _lengths(self) -> Iterator[tuple[str, str, str, str]]:
+        values = [
+            {line.name: format_length(line.mm, self.system) for line in one.lines()}
+            for one in self.ones
+        ]
+        before, after = values
+        for name, letter in _LETTERS.items():
+            missing = _UNKNOWN if name in self.ones[0].unknown else "none"
+            if name in before or name in after:
+                words = before.get(name, missing), after.get(name, "none")
+                yield letter, NAMES[name], *words
+
+    def _problems(self) -> Iterator[tuple[_One, str, Problem]]:
+        """Numbered through both pictures."""
+        number = 0
+        for one, caption in zip(self.ones, self.captions, strict=True):
+            for problem in one.scene.problems:
+                number += 1
+                yield one, caption, replace(problem, mark=str(number))
+
+    def _signs(self) -> Iterator[Shape]:
+        placed: list[Box] = []
+        for one, _, problem in self._problems():
+            area = Box(one.left, self.top, one.right, self.floor)
+            spot = one.view.at(problem.where)
+            at = sign_place(spot, area, placed, self.style)
+            placed.append(sign_box(at, self.style))
+            yield from signed(spot, at, self.style)
+            yield from sign(at, problem.mark, self.style)
+
+    def _rows(self) -> Iterator[tuple[str, str]]:
+        for _, caption, problem in self._problems():
+            yield problem.mark, f"{caption}: {problem.text.text(self.system)}"
+        scale = self.ones[0].view.scale
+        dashed = " Dashed on the left: not known." if self.ones[0].unknown else ""
+        if not self.ones[1].scene.table.stands:
+            dashed += " Dashed on the right: the desk that would suit."
+        yield "", f"Both to scale, 1 : {1 / scale:.1f}; the body as estimated.{dashed}"

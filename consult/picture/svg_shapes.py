@@ -1,0 +1,222 @@
+"""A drawing as plain shapes, in mm of paper with y down, ready for SVG, PDF or PNG.
+
+Shapes are painted in order, later over earlier. There is paper and there is ink and nothing
+between, so a drawing means the same on any printer. No shape needs to be clipped: whatever is to
+end at a border has been cut before (see ``within``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+Point = tuple[float, float]
+"""x to the right, y down; mm of paper."""
+
+Fill = Literal["none", "paper", "ink"]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line through two or more points, its ends and corners round."""
+
+    points: tuple[Point, ...]
+    weight: float
+    """Width of the line."""
+    dash: tuple[float, ...] = ()
+    """Ink and gap in turn; empty for a whole line."""
+    part: str = ""
+    """What it shows, for tests and for whoever wants to style it: "dimension: seat height"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Polygon:
+    """A closed outline; its line lies half inside and half outside, its corners round."""
+
+    points: tuple[Point, ...]
+    fill: Fill
+    weight: float = 0.0
+    """Width of the outline; 0 for none."""
+    dash: tuple[float, ...] = ()
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle; its line lies half inside and half outside."""
+
+    middle: Point
+    radius: float
+    fill: Fill
+    weight: float = 0.0
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text; ``at`` is on its base line."""
+
+    at: Point
+    text: str
+    size: float
+    """Height of the letter box (font size)."""
+    anchor: Anchor = "start"
+    bold: bool = False
+    part: str = ""
+
+
+Shape = Line | Polygon | Circle | Text
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A finished drawing."""
+
+    shapes: tuple[Shape, ...]
+    size: Point
+    """Width and height; mm."""
+    scale: float
+    """mm of paper for one mm of the world."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """From the world (mm, y up) to paper (mm, y down)."""
+
+    scale: float
+    left: float
+    """Paper x of the world's origin."""
+    floor: float
+    """Paper y of the world's floor."""
+
+    def at(self, point: Point) -> Point:
+        """Where a point of the world stands on paper."""
+        return self.left + point[0] * self.scale, self.floor - point[1] * self.scale
+
+    def all(self, points: Iterable[Point]) -> tuple[Point, ...]:
+        """The same for several."""
+        return tuple(self.at(point) for point in points)
+
+
+def hatch(
+    points: Sequence[Point], degrees: float, spacing: float, weight: float, part: str = ""
+) -> Iterator[Line]:
+    """Parallel lines that fill an outline, whatever its form; they lean by ``degrees``."""
+    turn = math.radians(degrees)
+    along, across = (math.cos(turn), -math.sin(turn)), (math.sin(turn), math.cos(turn))
+    depth = [x * across[0] + y * across[1] for x, y in points]
+    first, last = math.ceil(min(depth) / spacing), math.floor(max(depth) / spacing)
+    for step in range(first, last + 1):
+        level = step * spacing
+        cuts = sorted(_cuts(points, depth, level, along))
+        for start, end in zip(cuts[::2], cuts[1::2], strict=False):
+            ends = tuple(
+                (along[0] * at + across[0] * level, along[1] * at + across[1] * level)
+                for at in (start, end)
+            )
+            yield Line(ends, weight, part=part)
+
+
+def _cuts(
+    points: Sequence[Point], depth: Sequence[float], level: float, along: Point
+) -> Iterator[float]:
+    """Where the outline crosses the level, measured along it."""
+    for one in range(len(points)):
+        other = (one + 1) % len(points)
+        if (depth[one] < level) != (depth[other] < level):
+            share = (level - depth[one]) / (depth[other] - depth[one])
+            x = points[one][0] + share * (points[other][0] - points[one][0])
+            y = points[one][1] + share * (points[other][1] - points[one][1])
+            yield x * along[0] + y * along[1]
+
+
+def silhouette(
+    outlines: Iterable[Sequence[Point]], weight: float, part: str = ""
+) -> Iterator[Polygon]:
+    """Several outlines as one white body with one line around it, and none where they overlap."""
+    every = [tuple(points) for points in outlines]
+    for points in every:
+        yield Polygon(points, "ink", 2 * weight, part=part)
+    for points in every:
+        yield Polygon(points, "paper", part=part)
+
+
+def smooth(points: Sequence[Point], steps: int = 6, *, closed: bool = True) -> tuple[Point, ...]:
+    """A curve through all the points (Catmull-Rom), as a line of short pieces."""
+    count, found = len(points), list[Point]()
+    for one in range(count if closed else count - 1):
+        a, b, c, d = (
+            points[(one + ahead) % count if closed else min(max(one + ahead, 0), count - 1)]
+            for ahead in (-1, 0, 1, 2)
+        )
+        for step in range(steps):
+            t = step / steps
+            found.append((_curve(a[0], b[0], c[0], d[0], t), _curve(a[1], b[1], c[1], d[1], t)))
+    return tuple(found) if closed else (*found, points[-1])
+
+
+def _curve(a: float, b: float, c: float, d: float, t: float) -> float:
+    return b + 0.5 * t * (
+        c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a))
+    )  # fmt: skip
+
+
+def round_points(middle: Point, radius: float, steps: int = 32) -> tuple[Point, ...]:
+    """A circle as an outline."""
+    x, y = middle
+    turns = [math.tau * step / steps for step in range(steps)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
+
+
+def within(shape: Shape, low: Point, high: Point) -> Iterator[Shape]:
+    """What of a shape lies in a rectangle; a text is kept if it begins there."""
+    if isinstance(shape, Text):
+        inside = low[0] <= shape.at[0] <= high[0] and low[1] <= shape.at[1] <= high[1]
+        yield from [shape] if inside else []
+    elif isinstance(shape, Circle):
+        edge = round_points(shape.middle, shape.radius)
+        yield from within(Polygon(edge, shape.fill, shape.weight, part=shape.part), low, high)
+    elif isinstance(shape, Polygon):
+        points = _cut_outline(shape.points, low, high)
+        yield from [replace(shape, points=points)] if len(points) > 2 else []
+    else:
+        for one, other in pairwise(shape.points):
+            piece = _cut_piece(one, other, low, high)
+            yield from [replace(shape, points=piece)] if piece else []
+
+
+def _cut_outline(points: tuple[Point, ...], low: Point, high: Point) -> tuple[Point, ...]:
+    """Side by side, keep what is inside and add where the outline crosses."""
+    for axis in (0, 1):
+        for limit, sign in ((low[axis], 1.0), (high[axis], -1.0)):
+            kept = list[Point]()
+            for one, other in zip(points, (*points[1:], *points[:1]), strict=True):
+                inside = [(p[axis] - limit) * sign >= 0 for p in (one, other)]
+                if inside[0]:
+                    kept.append(one)
+                if inside[0] != inside[1]:
+                    share = (limit - one[axis]) / (other[axis] - one[axis])
+                    kept.append(_between(one, other, share))
+            points = tuple(kept)
+    return points
+
+
+def _cut_piece(one: Point, other: Point, low: Point, high: Point) -> tuple[Point, ...]:
+    first, last = 0.0, 1.0
+    for axis in (0, 1):
+        run = other[axis] - one[axis]
+        if run == 0:
+            if not low[axis] <= one[axis] <= high[axis]:
+                return ()
+            continue
+        ends = sorted(((low[axis] - one[axis]) / run, (high[axis] - one[axis]) / run))
+        first, last = max(first, ends[0]), min(last, ends[1])
+    return (_between(one, other, first), _between(one, other, last)) if first < last else ()
+
+
+def _between(one: Point, other: Point, share: float) -> Point:
+    return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])

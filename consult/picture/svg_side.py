@@ -1,0 +1,212 @@
+"""The side view on paper: the caller on the chair at the desk, with what to measure beside it.
+
+Heights above the floor stand at the right on one line, the chair's own at the left, the seat's
+depth and the knee gap below the floor. What does not suit has a numbered sign; the words for it are
+listed beneath.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from consult.picture import svg_furniture as furniture
+from consult.picture.labels import Box, spread
+from consult.picture.outlines import CASTOR
+from consult.picture.svg_figure import figure
+from consult.picture.svg_labels import (
+    Label,
+    Style,
+    helper_line,
+    legend,
+    measure_line,
+    sign,
+    sign_box,
+    sign_place,
+    signed,
+)
+from consult.picture.svg_shapes import Circle, Polygon, Sheet, View, silhouette
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from consult.picture.model import Dimension, Scene
+    from consult.picture.svg_shapes import Point, Shape
+    from consult.units import System
+
+NAMES = {
+    "seat height": "Seat height",
+    "seat depth": "Seat depth",
+    "knee gap": "Knee gap",
+    "armrest above seat": "Armrest above seat",
+    "desk top": "Desk top",
+    "footrest height": "Footrest height",
+    "screen top": "Top of screen",
+    "eye height": "Eye line",
+}
+_CHAIR = ("seat height", "armrest above seat")
+_ABOVE_FLOOR = ("footrest height", "desk top", "screen top", "eye height")
+_BELOW = ("seat depth", "knee gap")
+_AIR = 30.0
+"""mm of the world, left, right and above."""
+
+
+def sheet(scene: Scene, system: System, *, width_mm: float = 170.0, labels: bool = True) -> Sheet:
+    """The side view with its list of problems; without ``labels`` no lengths are written."""
+    return _Side(scene, system, width_mm, labels).sheet()
+
+
+def extent(scene: Scene) -> tuple[float, float, float]:
+    """How far everything reaches: left, right and up; mm of the world."""
+    chair, table, joints = scene.chair, scene.table, scene.joints
+    right = [table.far, joints.toe[0], joints.fingers[0], chair.depth, chair.lift + 245]
+    high = [joints.head[1] + joints.head_radius, table.top, chair.back_top, chair.arm or 0.0]
+    if scene.footrest is not None:
+        right.append(scene.footrest.end)
+    if scene.screen is not None:
+        right.append(scene.screen.x + 120)
+        high.append(scene.screen.top)
+    left = min(-75.0, chair.lift - 215 - CASTOR)
+    return left - _AIR, max(right) + _AIR, max(high) + _AIR
+
+
+def painted(
+    scene: Scene, view: View, pen: furniture.Pen, *, seat_known: bool = True
+) -> Iterator[Shape]:
+    """Everything that is to scale, from far to near."""
+    person = figure(scene.joints)
+    if scene.footrest is not None:
+        yield from furniture.footrest(scene.footrest, view, pen)
+    yield from furniture.chair_behind(scene.chair, view, pen, known=seat_known)
+    yield from furniture.desk(scene.table, view, pen)
+    if scene.screen is not None:
+        yield from furniture.screen(scene.screen, scene.table, view, pen)
+    yield from silhouette(map(view.all, person.body), pen.body, "body")
+    yield Polygon(view.all(person.shoe), "paper", pen.body, part="shoe")
+    yield Circle(view.at(person.eye), 9 * view.scale, "ink", part="eye")
+    yield from furniture.armrest(scene.chair, view, pen)
+    yield from silhouette(map(view.all, person.arm), pen.body, "arm")
+
+
+class _Side:
+    """One drawing being laid out; all places in mm of paper."""
+
+    def __init__(self, scene: Scene, system: System, wide: float, labels: bool) -> None:
+        self.scene, self.system, self.wide = scene, system, wide
+        self.style = style = Style.of(wide)
+        unit = style.unit
+        self.lines = {one.name: one for one in scene.dimensions} if labels else {}
+        self.labels = {name: self._label(one) for name, one in self.lines.items()}
+        self.left = self._widest(_CHAIR) + (7.0 if self._any(_CHAIR) else 1.0) * unit
+        self.right = wide - self._widest(_ABOVE_FLOOR) - (
+            10.0 if self._any(_ABOVE_FLOOR) else 1.0
+        ) * unit  # fmt: skip
+        first, last, high = extent(scene)
+        scale = (self.right - self.left) / (last - first)
+        floor = unit + high * scale
+        self.view = View(scale, self.left - first * scale, floor)
+        self.area = Box(self.left, 0.0, self.right, floor)
+
+    def sheet(self) -> Sheet:
+        """Everything, and how high it has become."""
+        style, floor = self.style, self.view.floor
+        shapes = [
+            *self._chair_lines(),
+            *self._heights(),
+            *furniture.floor(self.left - 2 * style.unit, self.right + 3 * style.unit, floor,
+                             style.pen),
+            *painted(self.scene, self.view, style.pen),
+            *self._depths(),
+            *self._signs(),
+        ]  # fmt: skip
+        below = floor + (17.5 if self._any(_BELOW) else 3.0) * style.unit
+        listed, end = legend(self._rows(), style.unit, below, self.wide - style.unit, style)
+        return Sheet((*shapes, *listed), (self.wide, end + style.unit), self.view.scale)
+
+    def _label(self, one: Dimension) -> Label:
+        name = NAMES[one.name]
+        if one.name == "desk top" and not self.scene.table.stands:
+            name = "Wanted desk top"
+        return Label(name, format_length(one.mm, self.system), one.name)
+
+    def _any(self, names: Iterable[str]) -> bool:
+        return any(name in self.labels for name in names)
+
+    def _widest(self, names: Iterable[str]) -> float:
+        shown = (self.labels[name].wide(self.style) for name in names if name in self.labels)
+        return max(shown, default=0.0)
+
+    def _spread(self, names: list[str], middles: list[float]) -> tuple[float, ...]:
+        style = self.style
+        high = [self.labels[name].high(style) for name in names]
+        last = self.view.floor + 4.5 * style.unit
+        return spread(middles, high, 0.5 * style.unit, last, 0.8 * style.unit)
+
+    def _chair_lines(self) -> Iterator[Shape]:
+        """Seat and armrest, at the left."""
+        names = [name for name in _CHAIR if name in self.lines]
+        x = self.left - 4.0 * self.style.unit
+        ends = [
+            (self.view.at(self.lines[name].start), self.view.at(self.lines[name].end))
+            for name in names
+        ]
+        middles = [(start[1] + end[1]) / 2 for start, end in ends]
+        at = self.view.left
+        for name, (start, end), y in zip(names, ends, self._spread(names, middles), strict=True):
+            reach = at if name == "seat height" else end[0]
+            yield helper_line([(x, end[1]), (reach, end[1])], self.style)
+            yield from measure_line((x, start[1]), (x, end[1]), name, self.style)
+            yield from self.labels[name].shapes(x - 2.2 * self.style.unit, y, "end", self.style)
+
+    def _heights(self) -> Iterator[Shape]:
+        """What is measured from the floor, at the right."""
+        names = [name for name in _ABOVE_FLOOR if name in self.lines]
+        unit, floor = self.style.unit, self.view.floor
+        x = self.right + 2.0 * unit
+        ends = [self.view.at(self.lines[name].end) for name in names]
+        middles = self._spread(names, [y for _, y in ends])
+        for name, (start, y), middle in zip(names, ends, middles, strict=True):
+            yield helper_line([(start, y), (x, y)], self.style)
+            yield from measure_line((x, floor), (x, y), name, self.style)
+            yield helper_line([(x, y), (x + 1.6 * unit, y), (x + 5.2 * unit, middle)], self.style)
+            yield from self.labels[name].shapes(x + 6.2 * unit, middle, "start", self.style)
+
+    def _depths(self) -> Iterator[Shape]:
+        """Seat depth and knee gap, below the floor."""
+        names = [name for name in _BELOW if name in self.lines]
+        unit, view, style = self.style.unit, self.view, self.style
+        y = view.floor + 5.5 * unit
+        wide = [self.labels[name].wide(style) for name in names]
+        ends = [(view.at(self.lines[n].start), view.at(self.lines[n].end)) for n in names]
+        # The gap is too narrow for words: its own begin below it and go on to the right.
+        wanted = [
+            (start[0] + end[0]) / 2 if name == "seat depth" else max(start[0], end[0]) + size / 2
+            for name, (start, end), size in zip(names, ends, wide, strict=True)
+        ]
+        middles = spread(wanted, wide, unit, self.wide - unit, 3 * unit)
+        for name, (start, end), middle in zip(names, ends, middles, strict=True):
+            for point in (start, end):
+                yield helper_line([point, (point[0], y)], style)
+            yield from measure_line((start[0], y), (end[0], y), name, style)
+            below = y + 1.4 * unit + style.leading
+            yield from self.labels[name].shapes(middle, below, "middle", style)
+
+    def _signs(self) -> Iterator[Shape]:
+        placed: list[Box] = []
+        found: list[tuple[Point, Point, str]] = []
+        for problem in self.scene.problems:
+            spot = self.view.at(problem.where)
+            at = sign_place(spot, self.area, placed, self.style)
+            placed.append(sign_box(at, self.style))
+            found.append((spot, at, problem.mark))
+        for spot, at, _ in found:
+            yield from signed(spot, at, self.style)
+        for _, at, mark in found:
+            yield from sign(at, mark, self.style)
+
+    def _rows(self) -> Iterator[tuple[str, str]]:
+        for problem in self.scene.problems:
+            yield problem.mark, problem.text.text(self.system)
+        if not self.scene.problems:
+            yield "", "Nothing in the way."
+        dashed = "" if self.scene.table.stands else " Dashed: the desk that would suit."
+        yield "", f"To scale, 1 : {1 / self.view.scale:.1f}; the body as estimated.{dashed}"

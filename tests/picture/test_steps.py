@@ -1,0 +1,85 @@
+"""The small drawings of the steps."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+
+import pytest
+
+from consult.call.state import state
+from consult.picture import steps
+from consult.picture.svg_shapes import Circle, Line, Polygon
+from consult.picture.svg_write import svg_text
+from consult.summary import setup
+from consult.summary.setup import setup_steps
+from tests.picture.svg_read import SPACE, read
+from tests.ui.desk import demo, demo_basis
+
+
+def topics_of_setup() -> set[str]:
+    """Every topic written in the set-up steps: the first word given to a step."""
+    calls = [
+        one for one in ast.walk(ast.parse(inspect.getsource(setup))) if isinstance(one, ast.Call)
+    ]
+    named = [one for one in calls if ast.unparse(one.func) in ("self._step", "_plain", "SetupStep")]
+    words = [word for one in named for word in one.args[:2] if isinstance(word, ast.Constant)]
+    return {
+        word.value for word in words if isinstance(word.value, str) and " " not in word.value
+    } - {
+        *("armrest_height", "desk_height", "desk_raise", "footrest_height", "screen_top"),
+    }
+
+
+def test_every_step_has_a_drawing() -> None:
+    """No step of the set-up is without, and none is drawn that is no step."""
+    assert set(steps.TOPICS) == topics_of_setup()
+
+
+@pytest.mark.parametrize("name", ["01", "02", "06"])
+def test_the_steps_of_a_call_have_theirs(name: str) -> None:
+    """Whatever a call comes to, each of its steps can be drawn."""
+    for step in setup_steps(state(demo_basis(), demo(name).call), ()):
+        assert steps.drawing(step.topic) is not None
+
+
+def test_other_topics_have_none() -> None:
+    """Asked for something else, there is no drawing and no error."""
+    assert steps.drawing("castors") is None
+    assert steps.sheet("") is None
+
+
+@pytest.mark.parametrize("topic", steps.TOPICS)
+def test_a_drawing_is_small_and_says_what_it_shows(topic: str) -> None:
+    """60 x 45 mm, one picture with title and description, whose ids take the prefix."""
+    drawing = steps.drawing(topic, prefix=f"{topic}-")
+    assert drawing is not None
+    root = read(drawing)
+    assert (root.get("width"), root.get("height")) == ("60mm", "45mm")
+    assert root.get("aria-labelledby") == f"{topic}-title {topic}-desc"
+    title, desc = root.find(f"{SPACE}title"), root.find(f"{SPACE}desc")
+    assert title is not None
+    assert desc is not None
+    assert (desc.text or "").endswith(".")
+    assert drawing == steps.drawing(topic, prefix=f"{topic}-")
+
+
+@pytest.mark.parametrize("topic", steps.TOPICS)
+def test_nothing_reaches_over_the_border(topic: str) -> None:
+    """All points lie on the paper, so no writer has to cut anything."""
+    sheet = steps.sheet(topic)
+    assert sheet is not None
+    for shape in sheet.shapes:
+        if isinstance(shape, Circle):
+            shape = Polygon((shape.middle,), "ink")
+        assert isinstance(shape, Line | Polygon)
+        for x, y in shape.points:
+            assert 0 <= x <= 60
+            assert 0 <= y <= 45
+    assert steps.drawing(topic) != svg_text((), sheet.size, title="", description="")
+
+
+def test_no_two_are_alike() -> None:
+    """Ten steps, ten drawings, ten titles."""
+    drawn = [steps.sheet(topic) for topic in steps.TOPICS]
+    assert len({one.shapes for one in drawn if one is not None}) == len(steps.TOPICS)
