@@ -14,9 +14,11 @@ from textual.events import Paste
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 from consult.call.basis import load_basis
+from consult.call.state import state
 from consult.call.transcript import load_transcript
 from consult.paths import default_tree, demo_folder
 from consult.records.desk_calls import DeskCalls
+from consult.summary.pictures import pictures
 from consult.ui.app import ConsultApp
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
@@ -48,9 +50,20 @@ async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys:
             (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
 
 
+def side_view() -> None:
+    """The drawing of the first demo call's summary."""
+    basis, _ = load_basis(default_tree())
+    transcript, _ = load_transcript(demo_folder() / "01_short_caller_high_desk.yaml")
+    assert basis is not None
+    assert transcript is not None
+    drawn = pictures(state(basis, transcript.call), transcript.call.system)
+    (FOLDER / "side_view.svg").write_text(drawn["side_view"].drawing.svg)
+
+
 async def main() -> None:
     """All of them."""
     FOLDER.mkdir(exist_ok=True)
+    side_view()
     await draw("measuring", "01_short_caller_high_desk.yaml", 11, (120, 40))
     await draw("wide", "01_short_caller_high_desk.yaml", 19, (200, 60))
     await draw("small", "01_short_caller_high_desk.yaml", 11, (80, 24))
