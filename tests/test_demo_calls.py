@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from consult.call.basis import Basis, load_basis
 from consult.call.expectation import disappointments
 from consult.call.state import State, state
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.paths import demo_folder
-from tests.call.calls import seating
+from consult.paths import demo_folder, trees_folder
 
 FILES = sorted(demo_folder().glob("*.yaml"))
 _TOO_FEW = 6
@@ -23,8 +24,16 @@ def loaded(file: Path) -> Transcript:
     return transcript
 
 
+@cache
+def basis_of(tree: str) -> Basis:
+    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
+    assert basis is not None, problems
+    return basis
+
+
 def replayed(file: Path) -> State:
-    return state(seating(), loaded(file).call)
+    transcript = loaded(file)
+    return state(basis_of(transcript.tree), transcript.call)
 
 
 def expecting(**wanted: object) -> list[Path]:
@@ -37,7 +46,8 @@ def expecting(**wanted: object) -> list[Path]:
 def test_replays_as_expected(file: Path) -> None:
     """Nothing that the file expects fails to come out."""
     transcript = loaded(file)
-    assert unknown_questions(transcript, seating().tree.questions) == []
+    tree = basis_of(transcript.tree).tree
+    assert unknown_questions(transcript, tree.questions) == []
     assert [str(one) for one in disappointments(transcript, replayed(file))] == []
 
 
@@ -97,6 +107,8 @@ def test_a_caller_who_knows_nothing() -> None:
     found = []
     for file in FILES:
         now = replayed(file)
+        if not basis_of(loaded(file).tree).tree.fits:
+            continue
         measured = [s for s in now.steps if s.question.measures and s.status == "answered"]
         if not measured and now.stopped is None:
             found.append(now)
@@ -112,6 +124,15 @@ def test_armrests_that_meet_the_desk() -> None:
     files = expecting(fit__arms_meet_desk="yes")
     assert files
     assert any("headset" in {g.advice.topic for g in replayed(file).advice} for file in files)
+
+
+def test_second_calls() -> None:
+    """A second call works out no chair; one talks of health again, and one keeps it to itself."""
+    found = [replayed(file) for file in FILES if loaded(file).tree == "follow_up"]
+    assert {now.consent for now in found} == {True, False}
+    for now in found:
+        assert (now.fit, now.picked, now.needs) == (None, None, ())
+        assert now.present.seat_height is not None
 
 
 def test_units_and_countries_vary() -> None:

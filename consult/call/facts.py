@@ -9,7 +9,8 @@ from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
-from consult.fit.workplace import Desk, DeskKind, Lenses, Workplace
+from consult.fit.result import Fit
+from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -19,11 +20,13 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.fit.result import Fit
     from consult.tree.model import Question
     from consult.units import System
 
 Body = tuple["Estimate", "tuple[Doubt, ...]"]
+
+NO_FIT = Fit({}, (), {}, {})
+"""Of a tree that works out nothing: every figure of it is not known."""
 
 
 @dataclass(slots=True)
@@ -81,6 +84,8 @@ class Facts:
     @property
     def fit(self) -> Fit:
         """The set-up for what is known."""
+        if not self.basis.tree.fits:
+            return NO_FIT
         if self._fit is None:
             reach = self.basis.range.reach() if self.basis.range else None
             self._fit = assess(self.body[0], self.workplace(), reach)
@@ -88,11 +93,11 @@ class Facts:
 
     @property
     def settled(self) -> bool | None:
-        """Whether no further measure would change the choice of chair; None without a range.
+        """Whether no further measure would change the choice of chair; None where none is chosen.
 
         Features that later answers call for are not in it yet.
         """
-        if self.basis.range is None:
+        if self.basis.range is None or not self.basis.tree.fits:
             return None
         body, work = self.body[0], self.workplace()
         return ask_next(self.basis.range, body, work, (), self.basis.population).settled
@@ -139,6 +144,14 @@ class Facts:
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
+        )
+
+    def present(self) -> Present:
+        """The chair of today as far as it was measured."""
+        return Present(
+            seat_height=self._length("chair_height"),
+            seat_depth=self._length("chair_depth"),
+            armrest_height=self._length("chair_arms"),
         )
 
     def setting(self, fact: str) -> Value | None:

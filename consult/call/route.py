@@ -61,8 +61,8 @@ def walk(
             closing, name = True, tree.after_stop or END
             continue
         seen.add(name)
-        if not (question.skip_when and question.skip_when.evaluate(facts.lookup)):
-            step = read(question, answers.get(name), today)
+        step = read(question, answers.get(name), today)
+        if not _skipped(question, step, facts):
             steps.append(step)
             if step.understood and step.answer:
                 facts.learn(question, step.understood, step.answer.confirmed)
@@ -76,6 +76,17 @@ def walk(
             if stopped is not None:
                 name = tree.after_stop or END
     return steps, stopped
+
+
+def _skipped(question: Question, step: Step, facts: Facts) -> bool:
+    """Whether it is passed by; one that names itself in its skip_when sees its own answer."""
+    when = question.skip_when
+    if when is None:
+        return False
+    if question.name in when.names and step.understood is not None:
+        facts = facts.copy()
+        facts.learn(question, step.understood, confirmed=False)
+    return when.evaluate(facts.lookup) is True
 
 
 def _derived(caution: Caution) -> bool:

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from consult.call.call import Call, Handled
     from consult.fit.pick import Picked
     from consult.fit.result import Fit
-    from consult.fit.workplace import Workplace
+    from consult.fit.workplace import Present, Workplace
     from consult.tree.model import Advice, Caution, Need, Question
 
 
@@ -78,6 +78,7 @@ class State:
     doubts: tuple[Doubt, ...]
     workplace: Workplace
     fit: Fit | None
+    """None where product advice was stopped, and of a tree that works out nothing."""
     chosen: Chosen | None
     """None where there is no fit or no range, or where it is still being worked out."""
     missing: Mapping[str, str]
@@ -92,6 +93,10 @@ class State:
     agreed_parts: str
     """The parts agreed on instead of those suggested, as said."""
     follow_up: date | None
+    present: Present
+    """The chair of today."""
+    first_reference: str
+    """Of the call that this one follows up, as said; '' where it follows none."""
 
     @property
     def picked(self) -> Picked | None:
@@ -133,10 +138,11 @@ def state_so_far(basis: Basis, call: Call) -> State:
     facts, told, steps, stopped = _walked(basis, call)
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
     estimate, doubts = facts.body
-    fit = None if stopped else facts.fit
-    needs = () if stopped else tuple(n for n in basis.tree.needs if n.when.evaluate(facts.lookup))
+    fit = None if stopped or not basis.tree.fits else facts.fit
+    needs = tuple(n for n in basis.tree.needs if fit and n.when.evaluate(facts.lookup))
     name, request = facts.setting("caller_name"), facts.setting("request")
     parts = facts.setting("agreed_parts")
+    first = facts.setting("first_reference")
     follow_up = facts.setting("follow_up")
     consent = facts.setting("consent")
     return State(
@@ -158,6 +164,8 @@ def state_so_far(basis: Basis, call: Call) -> State:
         request=request if isinstance(request, str) else "",
         agreed=facts.choice("agreed") or "",
         agreed_parts=parts if isinstance(parts, str) else "",
+        present=facts.present(),
+        first_reference=first if isinstance(first, str) else "",
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 

@@ -42,22 +42,15 @@ def run(options: Namespace) -> Outcome:
         firsts = FirstCalls(records_place(options.records))
     except RecordsTrouble as trouble:
         return complain(str(trouble))
-    tree = Path(options.tree) if options.tree else default_tree()
     first: Kept | str = ""
     if options.follow_up or options.open:
         first = firsts.kept(options.follow_up or options.open)
-    if options.follow_up:
-        if isinstance(first, str):
-            return complain(first)
-        tree = Path(options.tree) if options.tree else trees_folder() / FOLLOW_UP
-        if first.versions.tree == tree.stem:
-            return complain(
-                f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
-            )
-    elif not isinstance(first, str) and not options.tree:
-        # A call goes on with the questions it was led with.
-        led = trees_folder() / f"{first.versions.tree}.yaml"
-        tree = led if led.is_file() else tree
+    if options.follow_up and isinstance(first, str):
+        return complain(first)
+    tree = _questions(options, first)
+    if options.follow_up and not isinstance(first, str) and first.versions.tree == tree.stem:
+        said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+        return complain(said)
     if options.start:
         transcript, problems = load_transcript(Path(options.start))
         if transcript is None:
@@ -111,6 +104,21 @@ def run(options: Namespace) -> Outcome:
                 ref = desk.reference
                 print(f"Kept as {ref}, {how}. Go on with it: consult call --open {ref}")
     return Outcome.DONE
+
+
+def _questions(options: Namespace, first: Kept | str) -> Path:
+    """The tree to ask: the one named, else that of a second call, else what ``first`` was led with.
+
+    ``first`` is the call to follow up or to go on with.
+    """
+    if options.tree:
+        return Path(options.tree)
+    if options.follow_up:
+        return trees_folder() / FOLLOW_UP
+    if isinstance(first, str):
+        return default_tree()
+    led = trees_folder() / f"{first.versions.tree}.yaml"
+    return led if led.is_file() else default_tree()
 
 
 def _of(kept: Kept) -> str:

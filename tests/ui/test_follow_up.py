@@ -26,7 +26,7 @@ from consult.ui.follow_up import FirstCalls
 from consult.ui.text_screen import TextScreen
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
-from tests.ui.desk import NOON, SIZES, Clock, Desk, demo, demo_basis
+from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis
 
 REFERENCE = "7K3-M2Q"
 
@@ -85,11 +85,10 @@ async def compared(at: Desk) -> str:
     return found
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_a_second_call_by_keyboard(size: tuple[int, int], tmp_path: Path) -> None:
-    """The demo call from its first open question to its end, with then and now on F7."""
+async def test_a_second_call_by_keyboard(tmp_path: Path) -> None:
+    """At 80x24: the demo call from its first open question to its end, with then and now on F7."""
     transcript = demo("07")
-    async with second_call(tmp_path, demo("03").call, size) as at:
+    async with second_call(tmp_path, demo("03").call) as at:
         first = at.screen.session.asking
         assert first is not None
         # Reference and name are answered; the name is confirmed.
@@ -192,7 +191,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[ConsultApp]:
     desks: list[ConsultApp] = []
     # As in a browser: no terminal is asked for.
     monkeypatch.setenv("TEXTUAL_DRIVER", "none")
-    monkeypatch.setattr(ConsultApp, "run", desks.append)
+    monkeypatch.setattr(ConsultApp, "run", lambda app: desks.append(app))
     return desks
 
 

@@ -1,0 +1,262 @@
+"""Two calls side by side: what the first one advised, how it stands now, and what to do.
+
+The second call works out no chair: its numbers are held against the figures of the first, worked
+out again where something was measured since.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.call.call import Answer, Call
+from consult.call.compared import NOTICED
+from consult.call.state import State, state_so_far
+from consult.call.stops import WITHHELD
+from consult.call.wording import NAMES, question_label, value_words
+from consult.sentence import Sentence
+from consult.units import format_length
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.call.basis import Basis
+    from consult.call.understand import Value
+    from consult.fit.result import Requirement
+    from consult.tree.model import Tree
+    from consult.units import System
+
+NINE_IN_TEN = 1.645
+"""Standard deviations either side that hold nine people in ten."""
+STEP = 5.0
+"""mm; nobody sets a chair finer (common practice, no source)."""
+MEASURED_BY_CALLERS = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
+"""The dimensions a figure hangs on that a caller can measure."""
+THINGS = {
+    "seat_height": ("Lower the seat", "Raise the seat"),
+    "seat_depth": ("Make the seat shorter", "Make the seat longer"),
+    "armrest_height": ("Lower the armrests", "Raise the armrests"),
+    "desk_height": ("Lower the desk", "Raise the desk"),
+}
+"""Figure -> what to do where it stands too high, or too low."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing then and now, in the reader's words and units; '' where there is nothing."""
+
+    topic: str
+    then: str = ""
+    """Advised, or said, in the first call."""
+    good: str = ""
+    """Between what it is good, as worked out with all that is known now."""
+    now: str = ""
+    do: str = ""
+    because: str = ""
+    """Whether the first call's figure was to blame."""
+
+
+def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Call:
+    """A call that follows another: what the tree asks and the first one tells is answered."""
+    told = {"first_reference": reference, "caller_name": name}
+    answers = tuple(
+        Answer(one.name, told[one.sets])
+        for one in tree.questions.values()
+        if one.sets in told and told[one.sets].strip()
+    )
+    return Call(today, first.system, first.country, answers)
+
+
+def again(basis: Basis, first: State, second: State) -> State:
+    """The first call with what the second measured: the body, and a desk that does not move.
+
+    ``basis`` is the first call's.
+    """
+    heard = []
+    for step in second.steps:
+        value = step.understood.value if step.understood else None
+        if not isinstance(value, float) or step.answer is None:
+            continue
+        fact = (step.question.measures, step.question.sets)
+        for asked in (one.question for one in first.steps):
+            is_body = asked.measures is not None and asked.measures == fact[0]
+            is_desk = asked.sets == "desk_height" == fact[1]
+            if is_body or is_desk:
+                heard.append(Answer(asked.name, f"{value:.1f} mm", step.answer.confirmed))
+    if not heard:
+        return first
+    return state_so_far(basis, replace(first.call, answers=(*first.call.answers, *heard)))
+
+
+def compare(
+    first: State, second: State, system: System, newer: State | None = None
+) -> tuple[Line, ...]:
+    """What was advised, how it stands and what to do, in the order to go through it.
+
+    ``newer`` is the first call with what was measured since (``again``). Where one of the calls is
+    stopped there is the caution and nothing else. Complaints are compared only with consent in
+    both calls.
+    """
+    agreed = first.consent is True and second.consent is True
+    if first.stopped is not None or second.stopped is not None:
+        return tuple(_stops(first, second, told=agreed))
+    lines = [*_done(first, second, system), *_numbers(first, second, newer or first, system)]
+    return (*lines, *(_complaints(first, second) if agreed else ()))
+
+
+def _stops(first: State, second: State, *, told: bool) -> Iterator[Line]:
+    if second.stopped is not None:
+        yield Line("This call is stopped", do=_words_of_stop(second))
+    if first.stopped is not None:
+        words = _words_of_stop(first) if told or _harmless(first) else WITHHELD.say
+        yield Line("The first call was stopped", do=words)
+
+
+def _harmless(now: State) -> bool:
+    """Whether a stop reads nothing but questions asked that are not about health."""
+    asked = [step.question for step in now.steps if step.question.private != "health"]
+    plain = {one.name for one in asked} | {name for one in asked for name in one.choices}
+    return (
+        now.stopped is not None and bool(now.stopped.when.names) and now.stopped.when.names <= plain
+    )
+
+
+def _words_of_stop(now: State) -> str:
+    words = (one.say for one in now.cautions if one.caution is now.stopped)
+    return next(words, now.stopped.say if now.stopped else "")
+
+
+# -- what was advised, and done or not --------------------------------------------------------
+
+
+def _done(first: State, second: State, system: System) -> Iterator[Line]:
+    came = _words(second, "chair_came", system)
+    if came:
+        yield Line("The chair", then=_words(first, "agreed", system), now=came)
+    card = _words(second, "card_set", system)
+    if card:
+        to_do = _value(second, "card_set") == "not_yet_set"
+        do = "Seat height first, then depth, then armrests, the desk last." if to_do else ""
+        yield Line("Set as the card says", then="advised", now=card, do=do)
+    bothers = _value(second, "still_disturbs")
+    rest = first.fit.requirements.get("footrest_height") if first.fit else None
+    if rest is not None and rest.target > 0 and isinstance(bothers, frozenset):
+        hang = "feet_hang" in bothers
+        high = format_length(rest.target, system)
+        do = f"Put a footrest of about {high} under the feet." if hang else "Leave it."
+        yield Line("Footrest", high, now="feet do not rest" if hang else "feet rest", do=do)
+
+
+# -- numbers ----------------------------------------------------------------------------------
+
+
+def _numbers(first: State, second: State, newer: State, system: System) -> Iterator[Line]:
+    if first.fit is None or newer.fit is None:
+        return
+    stands = {
+        "seat_height": second.present.seat_height,
+        "seat_depth": second.present.seat_depth,
+        "armrest_height": second.present.armrest_height,
+        "desk_height": second.workplace.desk.height,
+    }
+    for name, now in stands.items():
+        then, good = first.fit.requirements.get(name), newer.fit.requirements.get(name)
+        if then is None or good is None:
+            continue
+        if name == "desk_height" and now is None and first.workplace.desk.kind == "fixed":
+            # A desk that does not move stands as it stood.
+            continue
+        yield Line(
+            NAMES[name],
+            format_length(then.target, system),
+            f"{format_length(good.low, system)} to {format_length(good.high, system)}",
+            "not measured" if now is None else format_length(now, system),
+            "" if now is None else _do(name, good, now).text(system),
+            _because(then, good, now, first, newer).text(system),
+        )
+
+
+def _do(name: str, good: Requirement, now: float) -> Sentence:
+    if abs(now - good.target) <= NOTICED:
+        return Sentence("It stands as it should. Leave it.")
+    if good.low <= now <= good.high:
+        return Sentence("It is within what suits. Change it only if it bothers.")
+    lower, higher = THINGS[name]
+    by = round(abs(now - good.target) / STEP) * STEP
+    return Sentence(f"{lower if now > good.target else higher} by <by>.", {"by": by})
+
+
+def _because(
+    then: Requirement, good: Requirement, now: float | None, first: State, newer: State
+) -> Sentence:
+    """Whether an estimate, or another desk, is behind what is wrong now."""
+    guessed = [name for name in _hangs_on(then) if not _measured(first, name)]
+    since = [name for name in guessed if _measured(newer, name)]
+    moved = good.target - then.target
+    way = "higher" if moved > 0 else "lower"
+    by = {"by": abs(moved), "new": good.target}
+    if since and abs(moved) >= NOTICED:
+        blame = ""
+        if now is not None and abs(now - then.target) <= NOTICED:
+            blame = " It was set as advised, so the estimate was the cause."
+        return Sentence(
+            f"The first figure was estimated. As measured now it is <new>, <by> {way}.{blame}", by
+        )
+    if since:
+        return Sentence("The first figure was estimated. What was measured now bears it out.")
+    if newer.workplace.desk != first.workplace.desk and abs(moved) >= NOTICED:
+        return Sentence(f"For the desk as it stands now it is <new>, <by> {way}.", by)
+    if guessed:
+        what = " and ".join(question_label(name).lower() for name in guessed)
+        give = {"give": good.sd * NINE_IN_TEN}
+        return Sentence(
+            f"The first figure was estimated and may be out by <give> either way. Measure {what} "
+            "before you change much.",
+            give,
+        )
+    return Sentence("")
+
+
+def _hangs_on(one: Requirement) -> list[str]:
+    return [name for name in MEASURED_BY_CALLERS if name in one.rests_on]
+
+
+def _measured(now: State, dimension: str) -> bool:
+    return now.estimate.dimensions[dimension].origin == "measured"
+
+
+# -- complaints -------------------------------------------------------------------------------
+
+
+def _complaints(first: State, second: State) -> Iterator[Line]:
+    """Place by place; call this only with consent in both calls."""
+    step = second.step("pain_sites")
+    was, is_ = _value(first, "pain_sites"), _value(second, "pain_sites")
+    if step is None or not isinstance(was, frozenset) or not isinstance(is_, frozenset):
+        return
+    worse, better = _value(second, "worse_now"), _value(second, "better_now")
+    for site, label in step.question.choices.items():
+        if site == step.question.exclusive or site not in was | is_:
+            continue
+        if site not in is_:
+            yield Line(label, "named", now="gone")
+        elif site not in was:
+            yield Line(label, "not named", now="new")
+        elif isinstance(worse, frozenset) and site in worse:
+            yield Line(label, "named", now="worse", do="Say the referral, and note what they do.")
+        elif isinstance(better, frozenset) and site in better:
+            yield Line(label, "named", now="better")
+        else:
+            both = isinstance(worse, frozenset) and isinstance(better, frozenset)
+            yield Line(label, "named", now="the same" if both else "still named")
+
+
+def _value(now: State, question: str) -> Value | None:
+    step = now.step(question)
+    return step.understood.value if step is not None and step.understood is not None else None
+
+
+def _words(now: State, question: str, system: System) -> str:
+    step, value = now.step(question), _value(now, question)
+    return "" if step is None or value is None else value_words(step.question, value, system)

@@ -1,0 +1,175 @@
+"""The chair of today: when its numbers are asked, and what is said about them."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from consult.call.state import State
+from consult.fit.workplace import Present
+from consult.paths import trees_folder
+from consult.tree.check import check_tree
+from tests.call.calls import seating, small, told
+
+BASE = {
+    "who_sits": "caller",
+    "sex": "female",
+    "consent": "no",
+    "stature": "168 cm",
+    "lower_leg": "40 cm",
+    "upper_leg": "49 cm",
+    "elbow_height": "24 cm",
+    "heel": "2 cm",
+    "desk_kind": "adjustable",
+    "arm_use": "arms_rested",
+}
+
+
+def asked(now: State) -> set[str]:
+    """Which of the three are asked."""
+    return {step.question.name for step in now.steps} & {
+        "chair_height",
+        "chair_depth",
+        "chair_arms",
+    }
+
+
+def names(now: State) -> set[str]:
+    """The advice given."""
+    return {one.advice.name for one in now.advice}
+
+
+@pytest.mark.parametrize(
+    ("reasons", "trouble", "which"),
+    [
+        ("chair_worn", "none", set()),
+        ("?", "hard_seat", set()),
+        ("?", "?", set()),
+        ("feet_dangle", "?", {"chair_height"}),
+        ("feet_dangle", "none", {"chair_height"}),
+        ("not_comfortable", "none", {"chair_height"}),
+        ("home_office", "sinks", {"chair_height"}),
+        ("home_office", "too_deep", {"chair_depth"}),
+        ("arms_hit", "none", {"chair_arms"}),
+        ("other_reason", "arms_block", {"chair_arms"}),
+        ("feet_dangle, arms_hit, not_comfortable", "no_chair", set()),
+    ],
+)
+def test_asked_only_where_it_helps(reasons: str, trouble: str, which: set[str]) -> None:
+    """A reason or a trouble that has to do with it, and never where there is no chair."""
+    assert asked(told(seating(), **BASE, reasons=reasons, chair_trouble=trouble)) == which
+
+
+def test_told_by_name_it_always_counts() -> None:
+    """A number nobody would have asked for is taken all the same."""
+    now = told(
+        seating(),
+        **BASE,
+        reasons="chair_worn",
+        chair_trouble="none",
+        chair_height="46 cm",
+        chair_depth="18 in",
+        chair_arms="250 mm",
+    )
+    assert now.present == Present(460, 457.2, 250)
+    assert asked(now) == {"chair_height", "chair_depth", "chair_arms"}
+
+
+def test_not_known() -> None:
+    """'?' is an answer, and nothing is known."""
+    now = told(seating(), **BASE, reasons="feet_dangle", chair_trouble="none", chair_height="?")
+    assert now.present == Present()
+
+
+@pytest.mark.parametrize(
+    ("name", "said", "advice"),
+    [
+        # By hand: legs 40 + 2, times cos 5 degrees: 41.8 at most. Depth 43, elbow 24.
+        ("chair_height", "46 cm", "seat_stands_high"),
+        ("chair_height", "42 cm", None),
+        ("chair_height", "37 cm", "seat_stands_low"),
+        ("chair_depth", "48 cm", "seat_is_deep"),
+        ("chair_depth", "44 cm", None),
+        ("chair_arms", "28 cm", "arms_stand_high"),
+        ("chair_arms", "24 cm", None),
+        ("chair_arms", "19 cm", "arms_stand_low"),
+    ],
+)
+def test_what_is_said_of_it(name: str, said: str, advice: str | None) -> None:
+    """A number that is out is told with what would suit; one that is not is left alone."""
+    compared = {
+        *("seat_stands_high", "seat_stands_low", "seat_high_by_the_desk"),
+        *("seat_is_deep", "arms_stand_high", "arms_stand_low"),
+    }
+    now = told(seating(), **BASE, reasons="chair_worn", chair_trouble="none", **{name: said})
+    assert names(now) & compared == ({advice} if advice else set())
+
+
+def test_a_guess_is_never_held_against_the_chair() -> None:
+    """Without the leg measured, a seat of today is not called too high."""
+    now = told(
+        seating(),
+        **BASE | {"lower_leg": "?"},
+        reasons="feet_dangle",
+        chair_trouble="none",
+        chair_height="52 cm",
+    )
+    assert "seat_stands_high" not in names(now)
+
+
+def test_a_seat_kept_up_by_the_desk() -> None:
+    """At a desk too high the seat stays up, and the feet get a rest at once."""
+    high = {"desk_kind": "fixed", "desk_height": "80 cm"}
+    now = told(seating(), **BASE | high, chair_trouble="none", chair_height="52 cm")
+    assert "seat_high_by_the_desk" in names(now)
+    assert "seat_stands_high" not in names(now)
+
+
+def test_a_question_that_names_itself(tmp_path: Path) -> None:
+    """Its own answer is seen by its skip_when; one that does not name itself stays skipped."""
+    text = """\
+tree: little
+title: Little
+version: 1
+first: kind
+works_out: nothing
+questions:
+  kind:
+    ask: Which?
+    answer: choice
+    choices: {one: One, two: Two}
+    next: kept
+  kept:
+    ask: How long?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    skip_when: not known(kept) and kind == one
+    next: lost
+  lost:
+    ask: How deep?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    skip_when: kind == one
+    next: end
+"""
+    basis = small(tmp_path, text)
+    assert check_tree(tmp_path / "little.yaml") == []
+    now = told(basis, kind="one", kept="5 cm", lost="5 cm")
+    assert [step.question.name for step in now.steps] == ["kind", "kept"]
+    assert [step.question.name for step in told(basis, kind="one").steps] == ["kind"]
+    assert [step.question.name for step in told(basis, kind="one", kept="?").steps] == ["kind"]
+    # And of such a tree no figure comes.
+    assert (now.fit, now.missing) == (None, {})
+
+
+@pytest.mark.parametrize("file", ["follow_up.yaml", "present_chair.yaml"])
+def test_no_long_sentences(file: str) -> None:
+    """Whatever is read aloud has at most thirty words to a sentence."""
+    text = (trees_folder() / file).read_text("utf-8")
+    flat = re.sub(r"\s+", " ", re.sub(r"^\s*(#.*|\w+: *>-|[\w-]+:) *", ". ", text, flags=re.M))
+    long = [one for one in re.split(r"[.?:!] ", flat) if len(one.split()) > 30]
+    assert long == []
