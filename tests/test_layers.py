@@ -52,10 +52,12 @@ _LIBRARIES = {
     "cryptography": {"records"},
     "platformdirs": {"records"},
     "textual_serve": {"commands"},
+    **dict.fromkeys(["jinja2", "markupsafe", "markdown_it", "fpdf", "fontTools"], {"summary"}),
     "aiohttp": {"commands"},
     "yaml": {"marked", "call"},
     "jsonschema": {"marked", "body", "tree", "fit", "call"},
     "numpy": {"body", "fit", "practice"},
+    "PIL": {"picture"},
 }
 """Library -> the layers that may import it; nothing else outside the standard library."""
 

@@ -15,19 +15,8 @@ from consult.sentence import Sentence
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.fit.result import Fit
-    from consult.fit.workplace import Workplace
+    from consult.fit.workplace import Present, Workplace
     from consult.picture.model import Point
-
-
-@dataclass(frozen=True, slots=True)
-class PresentChair:
-    """What is known of the chair of today, mm; None for what nobody measured."""
-
-    seat_height: float | None = None
-    """Top of the seat above the floor, somebody sitting on it."""
-    seat_depth: float | None = None
-    armrest_height: float | None = None
-    """Above the seat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +29,7 @@ class Now:
 
 
 def scene_now(
-    estimate: Estimate, workplace: Workplace, fit: Fit, after: Scene, present: PresentChair
+    estimate: Estimate, workplace: Workplace, fit: Fit, after: Scene, present: Present
 ) -> Now:
     """The person of ``after`` on the chair of today, with no footrest and no screen.
 
@@ -94,7 +83,7 @@ def scene_now(
     return Now(scene, frozenset(name for name, mm in known.items() if mm is None))
 
 
-def _wrong(fit: Fit, present: PresentChair, air: float) -> Iterator[tuple[str, Sentence]]:
+def _wrong(fit: Fit, present: Present, air: float) -> Iterator[tuple[str, Sentence]]:
     for name, mm, more, less in (
         ("armrest_height", present.armrest_height, "too high", "too low"),
         ("seat_depth", present.seat_depth, "too deep", "too short"),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
 from consult.call.wording import value_words
 from consult.sentence import Sentence
@@ -74,6 +75,8 @@ class Summary:
     answers: tuple[AnswerLine, ...]
     measured: tuple[KnownLine, ...]
     estimated: tuple[KnownLine, ...]
+    then_and_now: tuple[ThenAndNow, ...]
+    """In a follow-up call: what the first call advised, and how it stands."""
     delivery: DeliveryLine
     follow_up: date | None
     route: tuple[str, ...]
@@ -95,10 +98,12 @@ def summarise(
     reader: Reader = "file",
     reference: str = "",
     adviser: str = "",
+    then_and_now: tuple[ThenAndNow, ...] = (),
 ) -> Summary:
     """The summary of a call as it may be kept, and handed on to a reader.
 
     For the employer and the order desk it is made as if health had not been consented to.
+    ``then_and_now`` is the comparison with the call this one follows.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
     (see ``privacy``). A stopped call has no figures, no chair, no steps and no advice.
@@ -106,6 +111,8 @@ def summarise(
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
     going_on = state.stopped is None
+    # A call that works no chair out estimates nobody either.
+    measured_up = going_on and basis.tree.fits
     fit = state.fit if going_on else None
     advice = _advice(state, withheld) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
@@ -116,7 +123,7 @@ def summarise(
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
-        body={d: body[d] for d in body if d not in hidden} if going_on else {},
+        body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(state) if fit else {},
         missing=dict(state.missing) if fit else {},
         notes=fit.notes if fit else (),
@@ -127,8 +134,9 @@ def summarise(
         specification=specification(basis, state, withheld) if going_on else None,
         setup_steps=setup_steps(state, advice) if going_on else (),
         answers=_answers(state, withheld),
-        measured=_shown(measured(basis.population, state), hidden) if going_on else (),
-        estimated=_shown(estimated(basis.population, state), hidden) if going_on else (),
+        measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
+        estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
+        then_and_now=then_and_now,
         delivery=DeliveryLine(*(_said(state, fact) for fact in DELIVERY)),
         follow_up=state.follow_up,
         route=tuple(step.question.name for step in shown),

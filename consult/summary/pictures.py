@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.fit.workplace import Present
 from consult.picture import steps
-from consult.picture.present import PresentChair, scene_now
+from consult.picture.present import scene_now
 from consult.picture.scene import scene
 from consult.picture.svg import before_after, pair, sheet, side_view
 from consult.picture.svg_words import description, pair_description
@@ -31,19 +32,15 @@ class Drawn:
     alt: str
 
 
-def pictures(
-    state: State, system: System, present: PresentChair | None = None
-) -> Mapping[str, Drawn]:
+def pictures(state: State, system: System) -> Mapping[str, Drawn]:
     """Every drawing there is for a call, by the name templates use; none for a stopped call.
 
-    ``present`` is the chair of today; without a number of it there is no before and after.
+    Without a number of the chair of today there is no before and after.
     """
-    return dict(_pictures(state, system, present))
+    return dict(_pictures(state, system))
 
 
-def _pictures(
-    state: State, system: System, present: PresentChair | None
-) -> Iterator[tuple[str, Drawn]]:
+def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if state.fit is None or state.stopped is not None:
         return
     for topic in steps.TOPICS:
@@ -57,9 +54,9 @@ def _pictures(
     svg = side_view(after, system, width_mm=SIDE_WIDTH, prefix="side-")
     alt = description(after, system)
     yield "side_view", Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
-    if present is None or present == PresentChair():
+    if state.present == Present():
         return
-    now = scene_now(state.estimate, state.workplace, state.fit, after, present)
+    now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
     drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
     svg = before_after(
         now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown, prefix="pair-"

@@ -68,6 +68,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "answers": _FILE,
     "measured": _OWN,
     "estimated": _OWN,
+    "then_and_now": _OWN,
     "delivery": _SOLD,
     "follow_up": _WORK,
     "route": _FILE,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Literal, get_args
 
+from consult.summary.blocks import Heading
 from consult.summary.markdown import to_markdown
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
@@ -16,6 +17,7 @@ from consult.summary.wordings import wording_for
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
+    from consult.call.follow_up import Line as ThenAndNow
     from consult.call.state import State
     from consult.summary.blocks import Block
     from consult.summary.drawings import Drawing
@@ -80,6 +82,7 @@ class Writer:
     """Stands in the PDF and the draft; noon of the call's day if not said."""
     reference: str = ""
     adviser: str = ""
+    then_and_now: tuple[ThenAndNow, ...] = ()
 
     @property
     def at(self) -> datetime:
@@ -94,6 +97,7 @@ class Writer:
             reader=reader_of(paper),
             reference=self.reference,
             adviser=self.adviser,
+            then_and_now=self.then_and_now,
         )
         if form == "json":
             told = for_reader(summary, reader_of(paper)).as_json()
@@ -107,7 +111,8 @@ class Writer:
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
         drawings, alts = self._pictures(system)
         blocks = document(self.basis, summary, system, paper, alts)
-        title = next((b.text for b in blocks if getattr(b, "level", 0) == 1), summary.title)
+        titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
+        title = next(titles, summary.title)
         if form == "html":
             return _html(blocks, drawings, title)
         if form == "pdf":

@@ -451,6 +451,7 @@ class CallScreen(Screen[None]):
             self._wrote,
             self.reference,
             self.kept.adviser,
+            self.firsts,
         )
         self.app.push_screen(screen)
 

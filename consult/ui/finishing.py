@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from consult.call.follow_up import Line
     from consult.call.session import Session
     from consult.call.state import State
+    from consult.ui.follow_up import FirstCalls
 
 
 def finish_screen(
@@ -27,18 +29,24 @@ def finish_screen(
     wrote: Callable[[Path], str],
     reference: str,
     adviser: str,
+    firsts: FirstCalls | None,
 ) -> FinishScreen:
     """The page for a call; ``changed`` is called when a day was agreed there, ``wrote`` for every
-    file written about the call."""
+    file written about the call, and ``firsts`` looks at the call it follows."""
     basis, system = session.basis, session.now.call.system
     asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
 
     def whole() -> State:
         return session.now if session.now.chosen else with_chair(basis, session.now)
 
+    def then_and_now() -> tuple[Line, ...]:
+        return firsts.lines(session.now, basis) if firsts else ()
+
     def told() -> tuple[Closing, str]:
         now = whole()
-        found = summarise(basis, now, reference=reference, adviser=adviser)
+        found = summarise(
+            basis, now, reference=reference, adviser=adviser, then_and_now=then_and_now()
+        )
         end = closing(basis, now, found, system)
         return end, render(basis, found, "text", system, "caller")
 
@@ -53,7 +61,8 @@ def finish_screen(
         return "" if reply.taken else reply.tell
 
     def save(stem: Path, paper: Paper) -> str:
-        writer = Writer(basis, whole(), clock().astimezone(), reference, adviser)
+        made = clock().astimezone()
+        writer = Writer(basis, whole(), made, reference, adviser, then_and_now())
         said, files = export(writer, paper, stem)
         return "\n".join(line for line in (said, *map(wrote, files)) if line)
 

@@ -48,12 +48,19 @@ class FirstCalls:
         old = self._basis(kept.versions.tree, basis)
         if old is None:
             return f"The questions of the first call, {kept.versions.tree}, are not here any more."
-        first = state_so_far(old, kept.call)
-        lines = compare(first, now, now.call.system, again(old, first, now))
+        lines = _lines(old, kept, now)
         told = [f"First call: {kept.reference}, {long_date(kept.call.today)}."]
         if kept.versions.tree_version != versions_of(old).tree_version:
             told.append("Its questions have changed since, so it is worked out anew.")
         return "\n\n".join([" ".join(told), page(lines)])
+
+    def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
+        """The comparison for the papers; nothing where there is no first call to be read."""
+        if not now.first_reference:
+            return ()
+        kept = self.kept(now.first_reference)
+        old = None if isinstance(kept, str) else self._basis(kept.versions.tree, basis)
+        return () if old is None or isinstance(kept, str) else _lines(old, kept, now)
 
     def _basis(self, tree: str, beside: Basis) -> Basis | None:
         """What a kept call is worked out from: the tree of its name in the same folder."""
@@ -64,6 +71,11 @@ class FirstCalls:
                 return None
             self._bases[tree] = found
         return self._bases[tree]
+
+
+def _lines(basis: Basis, kept: Kept, now: State) -> tuple[Line, ...]:
+    first = state_so_far(basis, kept.call)
+    return compare(first, now, now.call.system, again(basis, first, now))
 
 
 def page(lines: tuple[Line, ...]) -> str:

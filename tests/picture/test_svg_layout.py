@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
-from consult.fit.workplace import Workplace
+from consult.fit.workplace import Present, Workplace
 from consult.picture.labels import Box
 from consult.picture.model import Problem
-from consult.picture.present import PresentChair, scene_now
+from consult.picture.present import scene_now
 from consult.picture.scene import scene
 from consult.picture.svg_pair import pair
 from consult.picture.svg_shapes import Circle, Line, Sheet
@@ -89,5 +89,5 @@ def test_letters_and_tables_never_overlap(
     after = scene(person, workplace, fit, None)
     assume(after is not None)
     assert after is not None
-    now = scene_now(person, workplace, fit, after, PresentChair(*present))
+    now = scene_now(person, workplace, fit, after, Present(*present))
     check(pair(now.scene, after, system, unknown=now.unknown))

@@ -6,10 +6,10 @@ import pytest
 
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
-from consult.fit.workplace import Desk, Workplace
+from consult.fit.workplace import Desk, Present, Workplace
 from consult.picture import svg
 from consult.picture.model import Scene
-from consult.picture.present import Now, PresentChair, scene_now
+from consult.picture.present import Now, scene_now
 from consult.picture.scene import scene
 from consult.units import format_length
 from tests.fit.bodies import body
@@ -20,7 +20,7 @@ HIGH = Workplace(Desk("fixed", 760.0, 30.0))
 
 
 def both(
-    present: PresentChair, workplace: Workplace = HIGH, person: Estimate = SHORT
+    present: Present, workplace: Workplace = HIGH, person: Estimate = SHORT
 ) -> tuple[Now, Scene]:
     fit = assess(person, workplace)
     after = scene(person, workplace, fit, None)
@@ -34,7 +34,7 @@ def written(now: Now, after: Scene) -> str:
 
 def test_the_chair_of_today_has_its_own_numbers() -> None:
     """Seat, depth, armrests and desk as told; the person sits on that seat."""
-    now, _ = both(PresentChair(520.0, 470.0, 180.0))
+    now, _ = both(Present(520.0, 470.0, 180.0))
     lengths = {one.name: one.mm for one in now.scene.dimensions}
     assert lengths["seat height"] == 520
     assert lengths["seat depth"] == 470
@@ -48,7 +48,7 @@ def test_the_chair_of_today_has_its_own_numbers() -> None:
 
 def test_what_does_not_suit_today_is_said() -> None:
     """By how much, by the fit's own bands: feet that hang, a deep seat, low armrests."""
-    now, _ = both(PresentChair(520.0, 470.0, 100.0))
+    now, _ = both(Present(520.0, 470.0, 100.0))
     fit = assess(SHORT, HIGH)
     depth, arms = fit.requirements["seat_depth"], fit.requirements["armrest_height"]
     assert [one.text.text("metric") for one in now.scene.problems] == [
@@ -56,7 +56,7 @@ def test_what_does_not_suit_today_is_said() -> None:
         f"The seat is {format_length(470 - depth.high, 'metric')} too deep.",
         f"The feet hang {format_length(now.scene.joints.heel[1], 'metric')} above the floor.",
     ]
-    other, _ = both(PresentChair(300.0, 250.0, 320.0))
+    other, _ = both(Present(300.0, 250.0, 320.0))
     assert [one.text.template for one in other.scene.problems] == [
         "The armrests are <amount> too high.",
         "The seat is <amount> too short.",
@@ -65,7 +65,7 @@ def test_what_does_not_suit_today_is_said() -> None:
 
 def test_nothing_is_said_of_what_is_not_known() -> None:
     """Unknown numbers are named as such, borrowed for the picture, and never judged."""
-    now, after = both(PresentChair(), Workplace(), body())
+    now, after = both(Present(), Workplace(), body())
     assert now.unknown == {"seat height", "seat depth", "armrest above seat", "desk top"}
     assert now.scene.chair.seat == after.chair.seat
     assert now.scene.chair.arm is None
@@ -85,13 +85,13 @@ def test_unknown_parts_are_dashed() -> None:
         chairs = parts(written(now, after), "polygon", "chair")
         return sum(one.get("stroke-dasharray") is not None for one in chairs)
 
-    assert dashed(*both(PresentChair(500.0, None, 200.0))) > 0
-    assert dashed(*both(PresentChair(500.0, 400.0, 200.0))) == 0
+    assert dashed(*both(Present(500.0, None, 200.0))) > 0
+    assert dashed(*both(Present(500.0, 400.0, 200.0))) == 0
 
 
 def test_one_scale_and_one_floor() -> None:
     """Both seat heights are drawn at one scale, from one floor line."""
-    now, after = both(PresentChair(520.0, 470.0, 180.0))
+    now, after = both(Present(520.0, 470.0, 180.0))
     drawing = written(now, after)
     scale = svg.pair(now.scene, after, "metric").scale
     lines = parts(drawing, "polyline", "dimension: seat height")
@@ -103,7 +103,7 @@ def test_one_scale_and_one_floor() -> None:
 
 def test_the_table_has_the_numbers_of_both() -> None:
     """Letter, name, now, as advised; a footrest there is none of today."""
-    now, after = both(PresentChair(520.0, 470.0, 180.0))
+    now, after = both(Present(520.0, 470.0, 180.0))
     drawing = written(now, after)
     advised = format_length(after.chair.seat, "metric")
     assert texts(drawing, "table: Seat height") == ["A", "Seat height", "52 cm", advised]
@@ -115,7 +115,7 @@ def test_the_table_has_the_numbers_of_both() -> None:
 
 def test_signs_are_numbered_through_both() -> None:
     """No number twice, and each says of which picture it is."""
-    now, after = both(PresentChair(520.0, 470.0, 180.0))
+    now, after = both(Present(520.0, 470.0, 180.0))
     drawing = written(now, after)
     count = len(now.scene.problems) + len(after.problems)
     assert sorted(set(texts(drawing, "sign"))) == [str(n) for n in range(1, count + 1)]
@@ -126,7 +126,7 @@ def test_signs_are_numbered_through_both() -> None:
 
 def test_it_is_read_aloud() -> None:
     """The description has the numbers of today, what is not known, and all of the advice."""
-    now, after = both(PresentChair(520.0, None, 180.0))
+    now, after = both(Present(520.0, None, 180.0))
     root = read(written(now, after))
     said = "".join(root[1].itertext())
     assert "seat height 52 cm" in said
