@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from consult.records.engine import look, open_database
+from consult.records.files import home_path
 from consult.records.migrate import bring_up
 from consult.records.rows import call_row, read_pieces
 from consult.records.schema import calls
@@ -31,7 +32,7 @@ def backup(store: Store, path: Path) -> None:
     """
     if store.database.path is None:
         raise NotRecords(SHARED)
-    target = path.expanduser().absolute()
+    target = home_path(path).absolute()
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     with plainly():
         if target.exists():
@@ -57,7 +58,7 @@ def restore(path: Path, place: Path) -> Path | None:
     No desk may have the records open. ``NotRecords``, ``Newer`` or ``Damaged`` where the backup is
     none, and nothing is changed then.
     """
-    source, target = path.expanduser().absolute(), place.expanduser().absolute()
+    source, target = home_path(path).absolute(), home_path(place).absolute()
     with plainly():
         if not source.is_file() or source.stat().st_size == 0:
             raise NotRecords(f"{source} is no backup of kept calls.")

@@ -16,6 +16,7 @@ from sqlalchemy import create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
+from consult.records.files import home_path
 from consult.records.schema import APPLICATION_ID, VERSION
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
 
@@ -112,7 +113,7 @@ def open_database(place: str | Path, patience: float) -> Database:
     if isinstance(place, str):
         return Database(_shared(place, patience), None, patience)
     with plainly():
-        path = place.expanduser().absolute()
+        path = home_path(place).absolute()
         _prepare(path)
     return Database(_file(path, patience), path, patience)
 

@@ -1,9 +1,8 @@
-"""Taking calls off the records for good: one caller's on request, old ones by their age."""
+"""Taking a call off the records for good: everything of it, wherever it stands."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,19 +10,18 @@ from sqlalchemy import delete, insert, select
 
 from consult.records.exact import check_of
 from consult.records.keeping import note_audit
-from consult.records.kept import utc
 from consult.records.reference import as_reference
-from consult.records.rows import call_row, erase_health, health_of, rewrite_call
 from consult.records.schema import answers, calls, erased, handled, health, name_words, summaries
-from consult.records.spill import CLAIMED, SUFFIX, reference_in
+from consult.records.spilt import spilt_in
 from consult.records.trouble import NoSuchCall
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import datetime
 
     from sqlalchemy.engine import Connection
 
+    from consult.records.spilt import Spilt
     from consult.records.store import Store
 
 COPIES = (
@@ -52,6 +50,8 @@ class Erased:
     files: tuple[ErasedFile, ...]
     told: tuple[str, ...]
     """What whoever asked for it should know."""
+    bared: tuple[ErasedFile, ...] = ()
+    """Recovery files that stay without their health answers; ``left``: why these are still in."""
 
 
 def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] = ()) -> Erased:
@@ -67,65 +67,35 @@ def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] 
         found = connection.execute(select(calls.c.id, calls.c.reference).where(wanted)).first()
         if found is None:
             return _erase_spilt(store, which, at, folders)
-        paths = _paths(connection, [found.id])
-    files = _remove(paths)
+        spilt = [one for one in spilt_in(folders) if one.reference == found.reference]
+        paths = paths_of(connection, [found.id], spilt)
+    files = remove(paths)
     with store.database.writing() as connection:
         take(connection, [(found.id, found.reference)])
         note_audit(connection, at, "calls erased on request", 1)
-    files += _remove_spilt(folders, {found.reference})
-    told = (BACKUPS,) if store.database.scrub() else (COPIES, BACKUPS)
-    return Erased(1, 0, files, told)
+    files += remove_spilt(folders, {found.reference})
+    return Erased(1, 0, files, wiped(store))
 
 
 def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence[Path]) -> Erased:
     """A call that never reached the records but stands in a recovery file."""
     reference = as_reference(which) if isinstance(which, str) else None
-    files = _remove_spilt(folders, {reference}) if reference else ()
-    if not files or reference is None:
+    spilt = [one for one in spilt_in(folders) if reference and one.reference == reference]
+    if not spilt or reference is None:
         raise NoSuchCall(f"No call {which} is kept here.")
-    with store.database.writing() as connection:
-        _mark(connection, reference)
-        note_audit(connection, at, "calls erased on request", 1)
-    return Erased(1, 0, files, ())
-
-
-def purge(
-    store: Store,
-    at: datetime,
-    *,
-    retention_days: int = 365,
-    health_days: int = 90,
-    dry_run: bool = False,
-    folders: Sequence[Path] = (),
-) -> Erased:
-    """Erase calls nobody has touched for the days of retention, and health answers sooner.
-
-    With ``dry_run`` nothing is changed and the result says what would be.
-    """
-    too_old = utc(at - timedelta(days=retention_days))
-    old = utc(at - timedelta(days=health_days))
     with store.database.reading() as connection:
-        query = select(calls.c.id, calls.c.reference).where(calls.c.updated_at < too_old)
-        gone = [(one.id, one.reference) for one in connection.execute(query)]
-        query = select(calls.c.id).where(calls.c.updated_at < old, calls.c.updated_at >= too_old)
-        stale = list(connection.scalars(query.where(calls.c.health_count > 0)))
-        count = health_of(connection, stale)
-        paths = _paths(connection, [call_id for call_id, _ in gone])
-    if dry_run:
-        return Erased(len(gone), count, tuple(ErasedFile(p, why) for p, why in paths), ())
-    if not gone and not stale:
-        return Erased(0, 0, (), ())
-    files = _remove(paths)
+        paths = paths_of(connection, [], spilt)
+    files = remove(paths)
     with store.database.writing() as connection:
-        take(connection, gone)
-        count = 0
-        for call_id in stale:
-            count += _take_health(connection, call_id)
-        note_audit(connection, at, "calls erased by age", len(gone))
-        note_audit(connection, at, "health answers erased by age", count)
-    files += _remove_spilt(folders, {reference for _, reference in gone})
-    told = (BACKUPS,) if store.database.scrub() else (COPIES, BACKUPS)
-    return Erased(len(gone), count, files, told)
+        merged = take_spilt(connection, [reference])
+        note_audit(connection, at, "calls erased on request", 1)
+    files += remove_spilt(folders, {reference})
+    return Erased(1, 0, files, wiped(store) if merged else ())
+
+
+def wiped(store: Store) -> tuple[str, ...]:
+    """Leave no trace of the rows taken, and say what of them may remain."""
+    return (BACKUPS,) if store.database.scrub() else (COPIES, BACKUPS)
 
 
 def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:
@@ -134,38 +104,48 @@ def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:
         for table in (answers, handled, health, summaries, name_words):
             connection.execute(delete(table).where(table.c.call_id == call_id))
         connection.execute(delete(calls).where(calls.c.id == call_id))
-        _mark(connection, reference)
+        mark = check_of(reference)
+        if connection.scalar(select(erased.c.mark).where(erased.c.mark == mark)) is None:
+            connection.execute(insert(erased).values(mark=mark))
 
 
-def _mark(connection: Connection, reference: str) -> None:
-    mark = check_of(reference)
-    if connection.scalar(select(erased.c.mark).where(erased.c.mark == mark)) is None:
-        connection.execute(insert(erased).values(mark=mark))
+def take_spilt(connection: Connection, references: Iterable[str]) -> bool:
+    """Mark calls of recovery files as erased; one put back at this very moment goes too.
+
+    Whether there was one.
+    """
+    merged = False
+    for reference in references:
+        query = select(calls.c.id).where(calls.c.reference == reference)
+        found = connection.scalar(query)
+        merged = merged or found is not None
+        # Numbers begin with 1: with 0 nothing but the mark is written.
+        take(connection, [(found or 0, reference)])
+    return merged
 
 
-def _take_health(connection: Connection, call_id: int) -> int:
-    row = call_row(connection, call_id, lock=True)
-    if row is None:
-        return 0
-    count = erase_health(connection, [call_id])
-    rewrite_call(connection, row, health_count=0)
-    return count
-
-
-def _paths(connection: Connection, call_ids: Sequence[int]) -> list[tuple[Path, str]]:
-    """Files written about calls, and why one must stay."""
-    found = []
+def paths_of(
+    connection: Connection, call_ids: Sequence[int], spilt: Iterable[Spilt] = ()
+) -> list[tuple[Path, str]]:
+    """Files written about calls, those that only their recovery files name too, and why one must
+    stay."""
+    found: dict[Path, str] = {}
+    other = "another call's summary is there now"
     for call_id in call_ids:
         query = select(summaries.c.id, summaries.c.path).where(summaries.c.call_id == call_id)
         for number, path in connection.execute(query.order_by(summaries.c.id)):
             later = (summaries.c.path == path) & (summaries.c.id > number)
-            other = select(summaries.c.id).where(later, summaries.c.call_id.not_in(call_ids))
-            taken = connection.scalar(other) is not None
-            found.append((Path(path), "another call's summary is there now" if taken else ""))
-    return found
+            taken = select(summaries.c.id).where(later, summaries.c.call_id.not_in(call_ids))
+            found[Path(path)] = other if connection.scalar(taken) is not None else ""
+    for path in (path for one in spilt for path in one.summaries if path not in found):
+        same = (summaries.c.path == str(path)) & summaries.c.call_id.not_in(call_ids)
+        taken = select(summaries.c.id).where(same)
+        found[path] = other if connection.scalar(taken) is not None else ""
+    return list(found.items())
 
 
-def _remove(paths: Sequence[tuple[Path, str]]) -> tuple[ErasedFile, ...]:
+def remove(paths: Iterable[tuple[Path, str]]) -> tuple[ErasedFile, ...]:
+    """Remove files that need not stay, and tell what became of each."""
     done = []
     for path, left in paths:
         why = left
@@ -178,10 +158,6 @@ def _remove(paths: Sequence[tuple[Path, str]]) -> tuple[ErasedFile, ...]:
     return tuple(done)
 
 
-def _remove_spilt(folders: Sequence[Path], references: set[str]) -> tuple[ErasedFile, ...]:
-    paths = []
-    for folder in folders:
-        for path in sorted(folder.iterdir()) if folder.is_dir() else []:
-            if path.suffix in (SUFFIX, CLAIMED) and reference_in(path) in references:
-                paths.append((path, ""))
-    return _remove(paths)
+def remove_spilt(folders: Sequence[Path], references: set[str]) -> tuple[ErasedFile, ...]:
+    """Remove the recovery files of calls."""
+    return remove((one.path, "") for one in spilt_in(folders) if one.reference in references)

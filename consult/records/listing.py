@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,8 @@ from consult.records.reading import kept_of
 from consult.records.reference import as_reference
 from consult.records.rows import call_row, read_pieces
 from consult.records.schema import calls, meta, summaries
-from consult.records.spill import CLAIMED, SUFFIX, reference_in
+from consult.records.spill import reference_in
+from consult.records.spilt import files_in
 from consult.records.trouble import DAMAGED, Damaged, NoSuchCall
 
 if TYPE_CHECKING:
@@ -23,6 +25,9 @@ if TYPE_CHECKING:
     from consult.records.align import Stored
     from consult.records.kept import Kept, Status
     from consult.records.store import Store
+
+LONG_SILENT = timedelta(days=1)
+"""A desk unheard of for longer has gone, and nobody has taken up its call."""
 
 
 def listed(
@@ -80,19 +85,31 @@ def files_of(store: Store, reference: str) -> tuple[Path, ...]:
 
 def waiting(folders: Sequence[Path], reference: str | None = None) -> tuple[Path, ...]:
     """Recovery files that are not in the records yet; those of one call where it is named."""
-    found: list[Path] = []
-    for folder in folders:
-        try:
-            files = sorted(folder.iterdir()) if folder.is_dir() else []
-        except OSError:
-            continue
-        found += [
-            path
-            for path in files
-            if path.suffix in (SUFFIX, CLAIMED)
-            and (reference is None or reference_in(path) == reference)
-        ]
-    return tuple(found)
+    return tuple(
+        path for path in files_in(folders) if reference is None or reference_in(path) == reference
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """A call that a desk has open and has not been heard of for long."""
+
+    reference: str
+    adviser: str
+    heard: datetime | None
+
+
+def unheard(store: Store, at: datetime) -> tuple[Unheard, ...]:
+    """Calls open at desks that gave no sign of life within a day of ``at``, the oldest first.
+
+    A day ahead counts as well: a clock that was wrong then has been put right since.
+    """
+    beat = calls.c.heartbeat
+    near = beat.between(utc(at - LONG_SILENT), utc(at + LONG_SILENT))
+    query = select(calls.c.reference, calls.c.adviser, beat).where(calls.c.open_by.is_not(None))
+    with store.database.reading() as connection:
+        found = connection.execute(query.where(beat.is_(None) | ~near).order_by(calls.c.id))
+        return tuple(Unheard(r, who, from_utc(heard) if heard else None) for r, who, heard in found)
 
 
 def read_without_health(store: Store, reference: str) -> Kept:

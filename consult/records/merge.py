@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, field
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import insert, select
@@ -17,12 +15,14 @@ from consult.records.kept import from_utc
 from consult.records.reference import new_reference
 from consult.records.rows import call_row, erase_health, read_pieces, rewrite_call
 from consult.records.schema import calls, erased, summaries
-from consult.records.spill import CLAIMED, SUFFIX, read_spill
+from consult.records.spill import claim, read_spill
+from consult.records.spilt import files_in
 from consult.records.trouble import CannotKeep, Conflict, RecordsTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
+    from pathlib import Path
 
     from sqlalchemy.engine import Connection
 
@@ -42,20 +42,14 @@ class Merged:
 def merge_spilled(store: Store, folders: Sequence[Path], at: datetime) -> Merged:
     """Put every recovery file back; a file that cannot be yet stays, and it is said why."""
     done = Merged()
-    for folder in folders:
-        try:
-            found = sorted(folder.iterdir()) if folder.is_dir() else []
-        except OSError:
-            continue
-        for path in found:
-            if path.suffix in (SUFFIX, CLAIMED):
-                _merge_file(store, path, at, done)
+    for path in files_in(folders):
+        _merge_file(store, path, at, done)
     return done
 
 
 def _merge_file(store: Store, path: Path, at: datetime, done: Merged) -> None:
     try:
-        claimed = _claim(path)
+        claimed = claim(path)
         spilled = read_spill(claimed, store.seal)
         if _merge(store, spilled, at, done):
             claimed.unlink(missing_ok=True)
@@ -66,15 +60,6 @@ def _merge_file(store: Store, path: Path, at: datetime, done: Merged) -> None:
         done.told.append(str(CannotKeep(f"The recovery file {path} cannot be read ({error}).")))
     except RecordsTrouble as trouble:
         done.told.append(f"{trouble} The recovery file {path.name} waits for the next start.")
-
-
-def _claim(path: Path) -> Path:
-    """Take the file away from a desk that may still write it: what comes is another file."""
-    if path.suffix == CLAIMED:
-        return path
-    claimed = path.with_name(f"{path.stem}-{secrets.token_hex(4)}{CLAIMED}")
-    path.rename(claimed)
-    return claimed
 
 
 def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:

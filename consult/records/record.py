@@ -127,7 +127,7 @@ class Record:
 
     def note_summary(self, path: Path, at: datetime) -> tuple[str, ...]:
         """Remember a file written about this call, so that it is erased with it."""
-        where = str(path.expanduser().absolute())
+        where = str(path.absolute())
         self._summaries = [*(one for one in self._summaries if one != where), where]
         if self._last is None:
             return ()

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import func, select
 
 from consult.records.bodies import values_of
+from consult.records.figures import FEW, OTHER, OTHERWISE, Asked, Asks, Chosen, Report, Timed
 from consult.records.kept import utc
 from consult.records.schema import answers, calls, handled, health
 from consult.records.trouble import NoKey
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
     from datetime import datetime
 
     from sqlalchemy import ColumnElement
@@ -23,82 +24,104 @@ if TYPE_CHECKING:
 
     from consult.records.store import Store
 
-FEW = 5
-"""Cautions about health raised fewer times are counted as one: a small figure points at people."""
-OTHER = ""
-"""Stands for whatever has no name that may be told."""
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What became of one question."""
-
-    calls: int
-    """Calls in which it was answered."""
-    unknown: int
-    """Of those, where the answer that counts is that the caller does not know."""
-    seconds: float | None
-    """Median of how long an answer took; None where it was never timed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Report:
-    """Figures over a stretch of time."""
-
-    calls: int
-    by_status: Mapping[str, int]
-    reasons: Mapping[str, int]
-    """Choice -> calls; OTHER where the words said are no choice."""
-    questions: Mapping[str, Asked]
-    cautions: Mapping[str, int]
-    """Caution -> how often it was said to a caller; OTHER where its name would tell of health."""
-    lifted: Mapping[str, int]
-    """Stop -> how often it was lifted. The reasons are free text, so they are only counted."""
-    told: tuple[str, ...]
-    """What the figures leave out."""
-
 
 def report(
     store: Store,
     since: datetime,
     until: datetime,
     *,
-    reason: str,
-    read: Callable[[str], str | None],
+    asks: Asks,
+    read: Callable[[str, str], tuple[str, ...]],
     unknown: Callable[[str], bool],
 ) -> Report:
     """Figures of the calls begun from ``since`` to before ``until``.
 
-    ``reason`` names the question that says why people ring, ``read`` makes a choice of what was
-    said to it and ``unknown`` tells a "does not know"; what people said stays in here.
+    ``read`` makes choices of a question and what was said to it, none where it is no choice, and
+    ``unknown`` tells a "does not know"; what people said stays in here.
     """
     start, end = utc(since), utc(until)
     with store.database.reading() as connection:
         within = (calls.c.started_at >= start) & (calls.c.started_at < end)
         grouped = select(calls.c.status, func.count()).where(within).group_by(calls.c.status)
         status = {row[0]: row[1] for row in connection.execute(grouped)}
-        reasons: Counter[str] = Counter()
+        ended = select(calls.c.id).where(within, calls.c.status == "finished")
+        finished = frozenset(connection.scalars(ended))
         latest: dict[tuple[int, str], str] = {}
-        took: defaultdict[str, list[float]] = defaultdict(list)
+        took: defaultdict[str, list[tuple[int, float]]] = defaultdict(list)
         opened = _Opened(connection, store, within)
         for call_id, question, said, seconds in opened.answers():
             latest[call_id, question] = said
             if seconds is not None:
-                took[question].append(seconds)
+                took[question].append((call_id, seconds))
         counted: Counter[str] = Counter()
         missing: Counter[str] = Counter()
         for (_, question), said in latest.items():
             counted[question] += 1
             missing[question] += unknown(said)
-            if question == reason:
-                reasons[read(said) or OTHER] += 1
         raised, lifted = opened.cautions()
     questions = {
-        name: Asked(count, missing[name], median(took[name]) if took[name] else None)
+        name: Asked(count, missing[name], _timed(took[name]))
         for name, count in sorted(counted.items())
     }
+    said_of = _Said(latest, read)
     told = (opened.trouble,) if opened.trouble else ()
-    return Report(sum(status.values()), status, reasons, questions, raised, lifted, told)
+    return Report(
+        sum(status.values()),
+        status,
+        _lengths(took.values(), finished),
+        said_of.counted(asks.reasons),
+        _chosen(said_of, asks, finished),
+        questions,
+        raised,
+        lifted,
+        told,
+    )
+
+
+def _timed(took: Sequence[tuple[int, float]]) -> Timed:
+    """Of calls and seconds."""
+    found = [seconds for _, seconds in took]
+    return Timed(len(found), len({call for call, _ in took}), median(found) if found else None)
+
+
+def _lengths(took: Iterable[Sequence[tuple[int, float]]], finished: Set[int]) -> Timed:
+    together: defaultdict[int, float] = defaultdict(float)
+    for call_id, seconds in (one for answers_to in took for one in answers_to):
+        if call_id in finished:
+            together[call_id] += seconds
+    return _timed(list(together.items()))
+
+
+def _chosen(said_of: _Said, asks: Asks, finished: Set[int]) -> Chosen | None:
+    if asks.agreed is None:
+        return None
+    # An answer may have been amended since the reason was given, which counts no longer then.
+    otherwise = {
+        call_id
+        for (call_id, question), said in said_of.latest.items()
+        if question == asks.agreed and said_of.read(question, said) == (OTHERWISE,)
+    }
+    return Chosen(
+        len(finished),
+        said_of.counted(asks.agreed, finished),
+        said_of.counted(asks.because, finished & otherwise),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """The answers that count, by call and question, and how to read them."""
+
+    latest: Mapping[tuple[int, str], str]
+    read: Callable[[str, str], tuple[str, ...]]
+
+    def counted(self, question: str | None, among: Set[int] | None = None) -> dict[str, int]:
+        """Choice -> calls."""
+        found: Counter[str] = Counter()
+        for (call_id, asked), said in self.latest.items():
+            if asked == question and (among is None or call_id in among):
+                found.update(self.read(asked, said) or (OTHER,))
+        return dict(found)
 
 
 class _Opened:

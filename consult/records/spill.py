@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import json
 import os
+import secrets
 from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -19,7 +20,7 @@ import platformdirs
 from consult.records.align import Piece
 from consult.records.bodies import body_of, values_of
 from consult.records.exact import escaped, unescaped
-from consult.records.files import write_whole
+from consult.records.files import home_path, write_whole
 from consult.records.held import Held
 from consult.records.kept import Status, Versions
 from consult.records.trouble import Damaged
@@ -61,7 +62,7 @@ def spill_folders(place: str | Path) -> tuple[Path, ...]:
     they are a file, else in this user's folder for state."""
     state = Path(os.environ.get("CONSULT_RECOVERY") or platformdirs.user_state_dir("consult"))
     if isinstance(place, Path):
-        return (place.expanduser().absolute().parent / "recovery", state / "recovery")
+        return (home_path(place).absolute().parent / "recovery", state / "recovery")
     return (state / "recovery",)
 
 
@@ -113,6 +114,15 @@ def read_spill(path: Path, seal: Seal) -> Spilled:
         return Spilled(**told, versions=versions, summaries=summaries, held=held)
     except (ValueError, LookupError, TypeError, AttributeError) as error:
         raise Damaged(f"The recovery file {path} is damaged; it was left where it is.") from error
+
+
+def claim(path: Path) -> Path:
+    """Take the file away from a desk that may still write it: what comes is another file."""
+    if path.suffix == CLAIMED:
+        return path
+    claimed = path.with_name(f"{path.stem}-{secrets.token_hex(4)}{CLAIMED}")
+    path.rename(claimed)
+    return claimed
 
 
 def without_secrets(held: Held) -> Held:

@@ -126,7 +126,7 @@ class Store:
 
     def note_summary(self, call_id: int, path: Path, at: datetime) -> None:
         """Remember a file written about a call, so that it can be erased with it."""
-        where = str(path.expanduser().absolute())
+        where = str(path.absolute())
         with self.database.writing() as connection:
             same = (summaries.c.call_id == call_id) & (summaries.c.path == where)
             connection.execute(delete(summaries).where(same))

@@ -23,6 +23,7 @@ from sqlalchemy import Table, select
 
 from consult.records.backup import integrity
 from consult.records.exact import check_of
+from consult.records.figures import Asks
 from consult.records.names import name_words as name_words_of
 from consult.records.reference import new_reference
 from consult.records.report import report
@@ -64,7 +65,14 @@ def main() -> None:
     print(_line("open the records", _times(lambda: open_store(place).close(), 10)))
     day = timedelta(days=3_000)
     before = time.perf_counter()
-    report(store, NOW - day, NOW + day, reason="why", read=str, unknown=lambda _: False)
+    report(
+        store,
+        NOW - day,
+        NOW + day,
+        asks=Asks("why"),
+        read=lambda _, said: (said,),
+        unknown=lambda _: False,
+    )
     print(f"{'report over all':<34}{time.perf_counter() - before:9.2f}s")
     if store.database.path is not None:
         before = time.perf_counter()

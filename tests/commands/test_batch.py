@@ -22,7 +22,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.cli import _parser
-from consult.commands import batch
+from consult.commands import batch, batch_part
 from consult.commands.batch_part import Json, NotOursError, open_part
 from consult.commands.batch_results import csv_text, safe, total_lines
 from consult.commands.outcome import Outcome
@@ -240,6 +240,39 @@ def test_however_it_was_saved(
     assert done.code == 0, done.err
     assert table(out, delimiter)[0]["reference"] == "Zoë"
     assert ("read as Windows-1252" in done.err) == (encoding == "cp1252")
+
+
+@pytest.mark.parametrize("mark", ["sep=|\r\n", "\ufeffsep=|\n", '"sep=|"\n', "SEP=|||\n"])
+def test_a_line_that_tells_the_separator(
+    mark: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """As spreadsheets write it before the headings: it is obeyed, counted as a line, and no row."""
+    lines = ["reference|leg|note\n", "Ada;x|41|a, b\n", "\n", "Bo|16.5|\n"]
+    path, out = people(mark, *lines), tmp_path / "out.csv"
+    done = run("batch", str(path), "--out", str(out))
+    assert "people.csv:5:2: error: leg" in done.err
+    rows = table(out, "|")
+    assert [(row["line"], row["reference"]) for row in rows] == [("3", "Ada;x"), ("5", "Bo")]
+    assert rows[0]["note"] == "a, b"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("sep=;\n", "is empty"),
+        ("sep=;", "is empty"),
+        ("sep=;\n\nleg\n41\n", "line 2 is empty"),
+        ("sep=;\nleg\n", "nobody below it"),
+        ("sep=x\nleg\n41\n", "“sep=x”, is not the name of a question"),
+    ],
+)
+def test_a_separator_and_nothing_else(
+    text: str, said: str, run: Run, people: Callable[..., Path], tmp_path: Path
+) -> None:
+    """What is wrong below it is told as ever; a letter separates nothing."""
+    done = run("batch", str(people(text)), "--out", str(tmp_path / "out.csv"))
+    assert done.code == 2
+    assert said in done.err
 
 
 def test_line_breaks_in_quotes(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
@@ -494,6 +527,76 @@ def test_killed_and_gone_on_with(people: Callable[..., Path], tmp_path: Path, ru
     assert [row["line"] for row in rows] == [str(line) for line in range(2, 42)]
     # Everybody of the same measures has the same chair, whichever run worked it out.
     assert len({tuple(row[n] for n in row if n != "line") for row in rows}) == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
+@pytest.mark.parametrize("flags", [(), ("--fresh",)])
+def test_two_runs_at_once(
+    flags: tuple[str, ...], people: Callable[..., Path], tmp_path: Path, run: Run
+) -> None:
+    """The second to write the same results is refused, and changes nothing; once the first is
+    killed, the next goes on after its last row."""
+    path, out = people(HEAD, *[ADA, BEN] * 40), tmp_path / "out.csv"
+    part = tmp_path / "out.csv.part"
+    argv = [sys.executable, "-m", "consult", "batch", str(path), "--out", str(out)]
+    with subprocess.Popen(argv, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as going:
+        for _ in range(600):
+            if part.exists() and part.read_bytes().count(b"\n") > 2:
+                break
+            time.sleep(0.05)
+        os.kill(going.pid, signal.SIGSTOP)
+        try:
+            before = part.read_bytes()
+            refused = run("batch", str(path), "--out", str(out), *flags)
+            assert part.read_bytes() == before
+        finally:
+            os.kill(going.pid, signal.SIGKILL)
+    assert (refused.code, refused.out) == (2, "")
+    assert "Another run is writing" in refused.err
+    done = run("batch", str(path), "--out", str(out))
+    assert f"Going on after {before.count(10) - 1} of 80 rows" in done.err
+    assert len(table(out)) == 80
+    assert not part.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
+def test_the_lock_is_held_to_the_end(tmp_path: Path) -> None:
+    """While a part is open nobody else opens it; afterwards anybody does."""
+    path = tmp_path / "out.part"
+    first = open_part(path, FROM, DAY, [2], fresh=False)
+    with first.file, pytest.raises(NotOursError, match="Another run"):
+        open_part(path, FROM, DAY, [2], fresh=True)
+    open_part(path, FROM, DAY, [2], fresh=False).file.close()
+    assert [file.name for file in tmp_path.iterdir()] == ["out.part"]
+
+
+def test_a_part_taken_away_in_between(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the run before removed its part after it was opened here, a new one is begun."""
+    path = tmp_path / "out.part"
+    path.write_bytes(b"")
+    real, asked = batch_part._lock, list[int]()
+
+    def late(handle: int) -> bool:
+        asked.append(handle)
+        if len(asked) == 1:
+            path.unlink()
+        return real(handle)
+
+    monkeypatch.setattr(batch_part, "_lock", late)
+    grown(path)
+    assert len(asked) == 2
+    assert path.read_bytes().count(b"\n") == 4
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
+def test_a_disk_without_locks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A drive that knows no locks keeps nobody from working."""
+
+    def none(*_: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr("fcntl.flock", none)
+    assert grown(tmp_path / "out.part") == 3
 
 
 @pytest.mark.parametrize("what", ["people", "tree", "contacts", "range", "options"])

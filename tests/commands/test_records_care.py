@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,8 @@ from consult.records.backup import SHARED
 from consult.records.schema import answers
 from consult.records.store import Store
 from tests.commands.runs import Run
-from tests.records.samples import call_of, keep
+from tests.commands.test_records_erase import spill
+from tests.records.samples import VERSIONS, call_of, keep
 
 
 def test_a_backup_put_back(
@@ -66,6 +68,23 @@ def test_whole_records_and_damaged_ones(run: Run, records: Store) -> None:
         connection.execute(update(answers).where(own).values(said="2"))
     done = run("records", "check")
     assert (done.code, done.out) == (1, f"Call {one.reference} is damaged.\n")
+
+
+def test_what_waits_is_told(run: Run, records: Store) -> None:
+    """Recovery files, and calls whose desk went down long ago; neither is damage."""
+    spilt = spill(records)
+    now = datetime.now(UTC)
+    lost = records.begin(call_of(), VERSIONS, "Ann\x1b", now - timedelta(days=2))
+    records.begin(call_of(), VERSIONS, "Bea", now)
+    done = run("records", "check")
+    assert done.code == 0
+    first, second, file, third = done.out.splitlines()
+    assert first == "2 calls checked: all as written."
+    assert second.startswith("1 recovery file not in the records yet")
+    assert "/recovery/call-" in file
+    assert third.startswith(f"Call {lost.reference} is open with Ann")
+    assert third.endswith("was the last sign of it; any desk can go on with it.")
+    assert spilt not in done.out
 
 
 def test_where(run: Run, records: Store) -> None:

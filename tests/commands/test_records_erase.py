@@ -39,13 +39,13 @@ def marked_call(store: Store, folder: Path) -> str:
     return opened.reference
 
 
-def spill(reference_of: Store) -> str:
+def spill(reference_of: Store, at: datetime = NOW) -> str:
     """A call that never reached the records; its reference."""
     opening: Future[Store] = Future()
     opening.set_exception(CannotKeep("The records are away."))
     folders = spill_folders(Path(str(reference_of.database.path)))
     record = Record(opening, folders, VERSIONS, PRIVATE, "Ann")
-    record.keep(marked(), consent=True, caller_name=SIGN, at=NOW)
+    record.keep(marked(), consent=True, caller_name=SIGN, at=at)
     return record.reference
 
 
@@ -189,3 +189,42 @@ def test_days_may_be_set(
         assert (done.code, done.out) == (2, "")
         assert "CONSULT_RETENTION_DAYS" in done.err
         assert run("records", "purge", "--days", setting).code == 2
+
+
+def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> None:
+    """A call that stands there alone is counted like any; a dry run tells of each file."""
+    for days in (10, 100, 400):
+        spill(records, datetime.now(UTC) - timedelta(days=days, hours=1))
+    before = on_disk(tmp_path / "kept" / "recovery")
+    done = run("records", "purge", "--dry-run")
+    assert done.out.startswith("Would erase 1 call older than 365 days, and 2 health answers")
+    assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
+        "Would remove",
+        "Would take the health answers out of",
+    ]
+    assert on_disk(tmp_path / "kept" / "recovery") == before
+    done = run("records", "purge")
+    assert done.code == 0
+    assert done.out.startswith("Erased 1 call older than 365 days, and 2 health answers")
+    assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
+        "Removed",
+        "Health answers taken out of",
+    ]
+    assert len(list((tmp_path / "kept" / "recovery").iterdir())) == 2
+    assert run("records", "purge").out.startswith("Erased 0 calls")
+
+
+def test_a_summary_named_in_a_recovery_file(run: Run, records: Store, tmp_path: Path) -> None:
+    """It is told of before, and goes with the call."""
+    opening: Future[Store] = Future()
+    opening.set_exception(CannotKeep("The records are away."))
+    folders = spill_folders(Path(str(records.database.path)))
+    record = Record(opening, folders, VERSIONS, PRIVATE, "Ann")
+    record.keep(marked(), consent=True, caller_name=SIGN, at=NOW)
+    (tmp_path / "summary.txt").write_text(SIGN)
+    record.note_summary(tmp_path / "summary.txt", NOW)
+    done = run("records", "erase", record.reference, "--yes")
+    assert done.code == 0
+    assert f"Summary: {tmp_path / 'summary.txt'}\n" in done.out
+    assert f"Removed: {tmp_path / 'summary.txt'}\n" in done.out
+    assert SIGN.encode() not in on_disk(tmp_path)

@@ -12,7 +12,7 @@ import pytest
 
 from consult.call.call import Call
 from consult.records.backup import integrity
-from consult.records.erase import purge
+from consult.records.purge import purge
 from consult.records.record import Record
 from consult.records.spill import spill_folders
 from consult.records.store import Store, open_store

@@ -11,9 +11,10 @@ import pytest
 from sqlalchemy import select
 
 from consult.records.backup import integrity
-from consult.records.erase import BACKUPS, COPIES, erase, purge, take
+from consult.records.erase import BACKUPS, COPIES, erase, take
 from consult.records.held import held_of
 from consult.records.keeping import append_in, begin_in
+from consult.records.purge import purge
 from consult.records.rows import call_row, read_pieces, rewrite_call
 from consult.records.schema import audit, calls, metadata
 from consult.records.store import Store, open_store

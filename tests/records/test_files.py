@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.records.files import write_whole
+from consult.records.files import home_path, write_whole
+from consult.records.trouble import CannotKeep
 from tests.call.calls import HOSTILE
 
 
@@ -44,3 +45,12 @@ def test_a_disk_that_refuses_leaves_the_old_file(
         write_whole(file, "new and longer")
     assert file.read_text("utf-8") == "old"
     assert list(tmp_path.iterdir()) == [file]
+
+
+def test_home_folders(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One's own is filled in, that of a user nobody knows is told, and other paths stay."""
+    monkeypatch.setenv("HOME", "/home/ada")
+    assert home_path("~/x") == Path("/home/ada/x")
+    assert home_path(Path("a/~b")) == Path("a/~b")
+    with pytest.raises(CannotKeep, match="~no-such-user/x begins with a user"):
+        home_path("~no-such-user/x")

@@ -8,24 +8,27 @@ from datetime import timedelta
 from cryptography.fernet import Fernet
 
 from consult.call.understand import is_unknown
-from consult.records.report import OTHER, Report, report
+from consult.records.figures import OTHER, Asks, Chosen, Report, Timed
+from consult.records.report import report
 from consult.records.sealing import MISSING
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, call_of, keep
 
-WHY = {"1": "new_chair", "2": "aches"}
+WHY = {"1": "new_chair", "2": "aches", "o": "other", "r": "recommended", "p": "price"}
+DAY = timedelta(days=1)
+ASKS = Asks("why", "went", "went_because")
 
 
-def figures(store: Store) -> Report:
+def read(question: str, said: str) -> tuple[str, ...]:
+    """The choices of what was said."""
+    assert question in ("why", "went", "went_because")
+    found = [WHY.get(one) for one in said.split()]
+    return tuple(one for one in found if one) if None not in found else ()
+
+
+def figures(store: Store, asks: Asks = ASKS) -> Report:
     """The figures of the day."""
-    return report(
-        store,
-        NOW - timedelta(days=1),
-        NOW + timedelta(days=1),
-        reason="why",
-        read=WHY.get,
-        unknown=is_unknown,
-    )
+    return report(store, NOW - DAY, NOW + DAY, asks=asks, read=read, unknown=is_unknown)
 
 
 def filled(store: Store) -> Store:
@@ -51,8 +54,10 @@ def test_the_figures_are_right(store: Store) -> None:
     assert (told.calls, told.by_status) == (6, {"stopped": 1, "finished": 5})
     assert told.reasons == {"aches": 5, OTHER: 1}
     stature, pain = told.questions["stature"], told.questions["pain"]
-    assert (stature.calls, stature.unknown, stature.seconds) == (6, 5, 2.0)
-    assert (pain.calls, pain.unknown, pain.seconds) == (5, 5, 3.0)
+    assert (stature.calls, stature.unknown) == (6, 5)
+    assert stature.timed == Timed(7, 6, 2.0)
+    assert (pain.calls, pain.unknown) == (5, 5)
+    assert pain.timed == Timed(5, 5, 3.0)
     assert told.cautions == {"plain": 6, "back_note": 6}
     assert told.lifted == {"stop": 6, OTHER: 6}
     assert told.told == ()
@@ -74,9 +79,49 @@ def test_few_of_a_health_caution_are_not_named(store: Store) -> None:
 def test_other_days_do_not_count(store: Store) -> None:
     """Only calls begun within the stretch of time."""
     filled(store)
-    day = timedelta(days=1)
-    later = report(store, NOW + day, NOW + 2 * day, reason="why", read=WHY.get, unknown=is_unknown)
+    later = report(store, NOW + DAY, NOW + 2 * DAY, asks=ASKS, read=read, unknown=is_unknown)
     assert (later.calls, later.questions, later.cautions) == (0, {}, {})
+    assert later.length == Timed(0, 0, None)
+    assert later.chosen == Chosen(0, {}, {})
+
+
+def test_the_length_of_finished_calls(store: Store) -> None:
+    """The answers timed in each, together; amended ones too, and what was never timed is told."""
+    for number in range(4):
+        call = call_of(("a", "1"), ("a", "2"), ("pain", "back"))
+        slow = [replace(one, took=10.0 * (number + 1)) for one in call.answers]
+        if number == 3:
+            slow = [replace(one, took=None) for one in slow]
+        opened = keep(store, replace(call, answers=tuple(slow)), True)
+        store.finish(opened, NOW)
+    keep(store, call_of(("a", "1")))
+    assert figures(store).length == Timed(3, 3, 60.0)
+
+
+def test_what_finished_calls_agreed_on(store: Store) -> None:
+    """Counted by the answer that counts; the reasons only of those who went otherwise then."""
+    for said in (
+        [("went", "r")],
+        [("went", "o"), ("went_because", "p 1")],
+        [("went", "o"), ("went_because", "p"), ("went", "r")],
+        [("went", "o"), ("went_because", "Jane's own")],
+        [("went", "whatever Jane says")],
+        [("a", "1")],
+    ):
+        store.finish(keep(store, call_of(*said)), NOW)
+    keep(store, call_of(("went", "r")))
+    store.finish(keep(store, call_of(("went", "o"), ("went_because", "p"))), NOW, stopped=True)
+    assert figures(store).chosen == Chosen(
+        6, {"recommended": 2, "other": 2, OTHER: 1}, {"price": 1, "new_chair": 1, OTHER: 1}
+    )
+
+
+def test_a_tree_that_does_not_ask(store: Store) -> None:
+    """Nothing is told of what nobody was asked."""
+    store.finish(keep(store, call_of(("why", "1"), ("went", "r"))), NOW)
+    told = figures(store, Asks(None))
+    assert told.chosen is None
+    assert told.reasons == {}
 
 
 def test_without_the_key_it_is_said(place: str) -> None:

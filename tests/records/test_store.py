@@ -165,13 +165,6 @@ def test_a_beat_keeps_the_call(store: Store) -> None:
     assert store.take_over(opened.id, "Bea", late, anyway=True).token != opened.token
 
 
-def test_a_clock_set_back_makes_nobody_silent(store: Store) -> None:
-    """A desk heard of in the future is still there."""
-    opened = keep(store, call_of(("a", "1")))
-    with pytest.raises(OpenElsewhere):
-        store.take_over(opened.id, "Bea", NOW - timedelta(hours=1))
-
-
 def test_held_and_finished(store: Store) -> None:
     """A call put aside is offered again; one that ended is not; a stop is told apart."""
     one, two, three = (keep(store, call_of(("a", str(n)))) for n in range(3))
@@ -233,7 +226,7 @@ def test_it_is_there_after_opening_again(place: str) -> None:
     st.lists(st.tuples(st.sampled_from("abp"), st.sampled_from([True, False, None])), max_size=8)
 )
 @settings(
-    max_examples=25,
+    max_examples=15,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

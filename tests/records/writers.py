@@ -16,7 +16,15 @@ from consult.records.store import open_store
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of
 
 SPAWN = multiprocessing.get_context("forkserver")
-SPAWN.set_forkserver_preload(["tests.records.writers"])
+SPAWN.set_forkserver_preload(
+    [
+        "tests.records.writers",
+        # Else each of twenty processes loads its database driver again.
+        "sqlalchemy.dialects.sqlite.pysqlite",
+        "sqlalchemy.dialects.postgresql.psycopg",
+        "psycopg",
+    ]
+)
 
 
 def start(work: Any, *given: Any) -> Any:

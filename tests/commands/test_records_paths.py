@@ -1,0 +1,79 @@
+"""Paths that begin with a user: filled in where there is one, a plain sentence where not."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.records.store import Store
+from tests.commands.runs import Run
+from tests.records.samples import call_of, keep
+
+NOBODY = "~no-such-user-here/x.db"
+NOWHERE = ("--records", NOBODY)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("records", *NOWHERE, "list"),
+        ("records", *NOWHERE, "check"),
+        ("records", *NOWHERE, "restore", "copy.db", "--yes"),
+        ("records", "--records", f"sqlite:///{NOBODY}", "list"),
+        ("records", "backup", NOBODY),
+        ("records", "restore", NOBODY, "--yes"),
+        ("records", "export", "--format", "json", "--out", NOBODY),
+        ("records", "export", "--format", "yaml", "--out", NOBODY),
+        ("records", "report", "--tree", NOBODY),
+        ("batch", NOBODY, "--out", "out.csv"),
+        ("batch", "people.csv", "--out", NOBODY),
+        ("batch", "people.csv", "--out", "out.csv", "--tree", NOBODY),
+    ],
+)
+def test_a_user_nobody_knows(
+    run: Run,
+    records: Store,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    words: tuple[str, ...],
+) -> None:
+    """It is said so, with exit code 2, and nothing is made or written."""
+    keep(records, call_of(("a", "1")))
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+    Path("copy.db").write_bytes(Path(str(records.database.path)).read_bytes())
+    done = run(*words)
+    assert (done.code, done.err.count("\n")) == (2, 1)
+    assert NOBODY in done.err
+    assert "does not know" in done.err
+    assert [file.name for file in Path().iterdir()] == ["copy.db"]
+
+
+def test_records_named_by_the_environment(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Are refused in the same words."""
+    monkeypatch.setenv("CONSULT_RECORDS", NOBODY)
+    done = run("records", "list")
+    assert done.code == 2
+    assert "does not know" in done.err
+
+
+def test_a_call_at_records_nobody_has(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The call is not begun."""
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    done = run("call", *NOWHERE)
+    assert done.code == 2
+    assert "does not know" in done.err
+
+
+def test_the_home_folder_is_filled_in(
+    run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where the shell leaves it, as in --out=~/calls.json."""
+    keep(records, call_of(("a", "1")))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert run("records", "export", "--format", "json", "--out=~/calls.json").code == 0
+    assert (tmp_path / "calls.json").exists()
+    assert run("records", "backup", "~/copy.db").code == 0
+    assert run("records", "--records=~/copy.db", "where").code == 0
