@@ -8,14 +8,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from consult import __version__
+from consult.commands.paper_options import FORMS, paper_options
 from consult.commands.records_parser import add_actions
 
 if TYPE_CHECKING:
     from consult.commands.outcome import Outcome
 
 _UNITS = ("metric", "imperial", "both")
-_FORMS = ("text", "md", "html", "pdf", "json", "eml")
-_PAPERS = ("caller", "employer", "order", "file", "card")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _MEASURES = {
     "stature": "height without shoes, measured",
@@ -128,8 +127,8 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--population", metavar="ID", help=_WHOM)
     shown = replay.add_mutually_exclusive_group()
     shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
-    shown.add_argument("--summary", choices=_FORMS, help="write the call summary in this form")
-    _paper_options(replay)
+    shown.add_argument("--summary", choices=FORMS, help="write the call summary in this form")
+    paper_options(replay)
 
     share = _command(
         commands,
@@ -191,17 +190,6 @@ def _call_options(
         add("--open", "go on with a kept call, by its reference", "REF")
         add("--follow-up", "ring again after a kept call, by its reference", "REF")
         add("--from", "begin from a call file", "FILE", dest="start")
-
-
-def _paper_options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--for",
-        dest="paper",
-        choices=_PAPERS,
-        default="caller",
-        help="whom the summary is for (the caller); card is the set-up card",
-    )
-    parser.add_argument("--out", metavar="PATH", help="write it there; a folder for several calls")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

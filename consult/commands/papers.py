@@ -29,13 +29,12 @@ def write_papers(
     kind, whose = cast("Form", form), cast("Paper", paper)
     if out is None:
         return _print([writer.write(kind, whose) for _, writer in calls], form)
-    folder = Path(out) if out.endswith("/") or Path(out).is_dir() else None
-    if folder is None and len(calls) > 1:
-        return complain(f"{len(calls)} papers need a folder: --out {out}/")
+    paths = paper_paths([name for name, _ in calls], form, paper, out)
+    if len({path for _, path in paths}) < len(calls):
+        return complain(f"{len(calls)} papers need a folder and a name each: --out {out}/")
     progress = Progress(len(calls), sys.stderr, quiet=len(calls) < MANY)
-    for done, (name, writer) in enumerate(calls):
+    for done, ((_, path), (_, writer)) in enumerate(zip(paths, calls, strict=True)):
         progress.at(done)
-        path = folder / f"{name}-{paper}{ENDINGS[kind]}" if folder else Path(out)
         try:
             write_whole(path, writer.write(kind, whose))
         except OSError as error:
@@ -43,6 +42,14 @@ def write_papers(
             return complain(f"{path} cannot be written: {error.strerror}.")
     progress.clear()
     return Outcome.DONE
+
+
+def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[tuple[str, Path]]:
+    """Where the paper of each call goes."""
+    if not (out.endswith("/") or Path(out).is_dir()):
+        return [(name, Path(out)) for name in names]
+    ending = ENDINGS[cast("Form", form)]
+    return [(name, Path(out) / f"{name}-{paper}{ending}") for name in names]
 
 
 def _print(papers: Sequence[bytes], form: str) -> Outcome:

@@ -66,6 +66,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         records_care,
         records_erase,
         records_export,
+        records_paper,
         records_report,
         records_show,
     )
@@ -74,6 +75,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "list": records_show.list_calls,
         "find": records_show.find_calls,
         "show": records_show.show_call,
+        "paper": records_paper.write_paper,
         "export": records_export.export_calls,
         "report": records_report.tell_figures,
         "erase": records_erase.erase_call,

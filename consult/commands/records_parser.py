@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 from datetime import date
 
+from consult.commands.paper_options import FORMS, paper_options
 from consult.records.kept import STATUSES
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
@@ -53,6 +54,15 @@ def _reading(add: _Add) -> None:
     found = add("show", "show everything kept of a call", "show 7K3-M2Q")
     found.add_argument("reference", metavar="REF", help=_REF)
     _json(found)
+
+    found = add(
+        "paper",
+        "write a paper of a call: its summary, or one for somebody else",
+        "paper 7K3-M2Q --form pdf --for employer --out ada.pdf",
+    )
+    found.add_argument("references", nargs="+", metavar="REF", help=_REF)
+    found.add_argument("--form", choices=FORMS, default="text", help="text if left out")
+    paper_options(found)
 
     found = add(
         "export",

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from consult.summary.drawings import Drawing
 
 _LOWEST = 6
+_WIDE = 120.0
+"""mm; a drawing that is wider lies across the columns of a printed page."""
 _LONG = 24
 """Letters of a word that is left whole in a table."""
 _NOT_HTML = re.compile("[\ufdd0-\ufdef]|" + "|".join(chr(0x10000 * n + 0xFFFE) + "|"
@@ -53,6 +55,7 @@ def to_html(
         # There is one heading of the first level, and always one.
         heading=heads[0] if heads else title,
         sections=_sections(blocks),
+        wide={name for name, one in pictures.items() if one.size[0] > _WIDE},
         drawings={name: Markup(one.svg) for name, one in pictures.items()},
     )
 

@@ -1,0 +1,20 @@
+"""The arguments of whatever writes papers; loads nothing that takes time."""
+
+from __future__ import annotations
+
+import argparse
+
+FORMS = ("text", "md", "html", "pdf", "json", "eml")
+PAPERS = ("caller", "employer", "order", "file", "card")
+
+
+def paper_options(parser: argparse.ArgumentParser) -> None:
+    """Whom a paper is for, and where it goes."""
+    parser.add_argument(
+        "--for",
+        dest="paper",
+        choices=PAPERS,
+        default="caller",
+        help="whom the summary is for (the caller); card is the set-up card",
+    )
+    parser.add_argument("--out", metavar="PATH", help="write it there; a folder for several calls")

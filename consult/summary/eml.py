@@ -1,0 +1,82 @@
+"""A call summary as a mail that is ready to be sent, opened as a draft by mail programs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import datetime
+from email.message import EmailMessage
+from email.policy import SMTP
+from hashlib import sha256
+
+from consult.summary.harmless import harmless
+
+_POLICY = SMTP.clone(cte_type="7bit")
+"""Lines end as mail wants them, and every server lets the text through as it is."""
+_ATOM = r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+"
+_ADDRESS = re.compile(rf"{_ATOM}(\.{_ATOM})*@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)*")
+"""One address, no name before it (RFC 5322, 3.2.3 and 3.4.1, without quoting)."""
+_NAME = str.maketrans({"/": "-", "\\": "-", '"': "'"})
+
+
+def to_eml(
+    text: str,
+    html: str,
+    pdf: bytes,
+    *,
+    subject: str,
+    date: datetime,
+    to: str = "",
+    pdf_name: str = "call-summary.pdf",
+    attachments: Mapping[str, str] | None = None,
+) -> bytes:
+    """The mail as a file; the same arguments always give the same bytes.
+
+    ``attachments`` are further text files by name; one that ends in ".ics" is a calendar. The mail
+    names no sender and, unless ``to`` is given, nobody to send it to: whoever opens it is asked.
+    ValueError where ``to`` is no mail address.
+    """
+    mail = EmailMessage(_POLICY)
+    mail["Subject"] = harmless(subject)
+    mail["Date"] = date
+    if to:
+        mail["To"] = _address(to)
+    # Mail programs open what was never sent for writing.
+    mail["X-Unsent"] = "1"
+    mail.set_content(text, cte="quoted-printable")
+    mail.add_alternative(html, subtype="html", cte="quoted-printable")
+    mail.add_attachment(pdf, maintype="application", subtype="pdf", filename=_name(pdf_name))
+    for name, content in (attachments or {}).items():
+        mail.add_attachment(
+            content.encode("utf-8"),
+            maintype="text",
+            subtype="calendar" if name.endswith(".ics") else "plain",
+            filename=_name(name),
+            params={"charset": "utf-8"},
+        )
+    _fix_boundaries(mail, text, html, subject, to)
+    return mail.as_bytes()
+
+
+def _name(name: str) -> str:
+    """The name of a file, in which nothing is a folder or the end of the name."""
+    return harmless(name).translate(_NAME)
+
+
+def _address(to: str) -> str:
+    if not _ADDRESS.fullmatch(to):
+        raise ValueError(f"'{harmless(to)}' is not a mail address")
+    return to
+
+
+def _fix_boundaries(mail: EmailMessage, *texts: str) -> None:
+    """Between parts stand lines that follow from what is in the mail, not from chance."""
+    pieces = [text.encode("utf-8", "replace") for text in texts]
+    for part in mail.walk():
+        if not part.is_multipart():
+            pieces.append(part.get_content_type().encode())
+            pieces.append(str(part.get_payload()).encode("utf-8", "replace"))
+    digest = sha256(b"\0".join(pieces)).hexdigest()[:40]
+    for number, part in enumerate(one for one in mail.walk() if one.is_multipart()):
+        # "=_" is in no text that is written as quoted-printable or base64.
+        part.set_boundary(f"=_{number}_{digest}")

@@ -1,0 +1,170 @@
+"""Blocks set as strips of a page: type sizes, indents, and what must not be torn apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.pdf_items import Lists
+from consult.summary.pdf_lines import WHOLE, Sizes, Words, in_words, nothing, set_text, together
+from consult.summary.pdf_paper import TOP
+from consult.summary.pdf_strips import Strip, kept_lines
+from consult.summary.pdf_table import table
+
+if TYPE_CHECKING:
+    from consult.summary.drawings import Drawing
+    from consult.summary.pdf_paper import Paper
+    from consult.summary.pdf_tags import Kind
+
+_HEADS = {1: 15.0, 2: 10.5}
+_LESSER = 9.0
+_BESIDE = 2.0
+_AFTER_OPENING = 1.5
+_BAR = 1.6
+_CAPTION = 40.0
+"""How wide the words beside a drawing must be."""
+_TALLEST = 0.75
+"""Of a page, what a drawing may take."""
+
+
+def set_blocks(
+    blocks: Sequence[Block],
+    paper: Paper,
+    pictures: Mapping[str, Drawing],
+    columns: int,
+    sizes: Sizes,
+) -> Iterator[Strip]:
+    """The whole document; the title and what stands right under it lie across the columns."""
+    across, within = (
+        _Setter(paper, pictures, paper.column(count), sizes) for count in (1, columns)
+    )
+    opening, new_page = columns > 1, False
+    for block in blocks:
+        if isinstance(block, NewPage):
+            new_page = True
+            continue
+        if opening and not _opens(block):
+            opening = False
+            yield Strip(_AFTER_OPENING, nothing, across=True)
+        lies_across = opening or (columns > 1 and within.too_small(block))
+        setter = across if lies_across else within
+        for strip in setter.block(block):
+            yield replace(strip, new_page=new_page, across=lies_across)
+            new_page = False
+        if lies_across and not opening:
+            yield Strip(_AFTER_OPENING, nothing, across=True)
+
+
+def _opens(block: Block) -> bool:
+    return isinstance(block, Paragraph | Alert) or (isinstance(block, Heading) and block.level == 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Setter:
+    """Sets blocks in a column."""
+
+    paper: Paper
+    pictures: Mapping[str, Drawing]
+    room: float
+    sizes: Sizes
+
+    def block(self, block: Block) -> Iterator[Strip]:
+        """One block; page breaks are not set."""
+        whole = Words(0.0, self.room, self.sizes.text)
+        match block:
+            case Heading():
+                return self._heading(block)
+            case Paragraph(text):
+                return set_text(self.paper, text, whole, self.paper.tags.add("P"), gap=1.4)
+            case Alert():
+                return self._alert(block)
+            case Picture() if block.name in self.pictures:
+                return self._drawing(block)
+            case Picture(alt=alt):
+                tag = self.paper.tags.add("P")
+                return set_text(
+                    self.paper, in_words(alt), replace(whole, size=self.sizes.small), tag, gap=1.4
+                )
+            case Items():
+                return Lists(self.paper, self.pictures, self.room, self.sizes).items(block)
+            case Table():
+                return table(self.paper, block, self.room, whole.size, whole.high)
+            case NewPage():
+                raise AssertionError("page breaks are not set")
+
+    def _heading(self, block: Heading) -> Iterator[Strip]:
+        level = min(max(block.level, 1), 6)
+        words = Words(0.0, self.room, _HEADS.get(level, _LESSER), bold=True)
+        kind: Kind = "H1" if level == 1 else "H2" if level == 2 else "H3"
+        strips = list(set_text(self.paper, block.text, words, self.paper.tags.add(kind)))
+        ruled = level == 2
+
+        def draw(x: float, y: float) -> None:
+            self.paper.set_xy(x, y)
+            self.paper.start_section(self.paper.spell(block.text), level - 1, strict=False)
+            if ruled:
+                self.paper.rule(x, y, self.room, 0.3)
+            strips[0].draw(x, y + ruled * 1.2)
+
+        first = replace(strips[0], draw=draw, high=strips[0].high + ruled * 1.2, gap=2.6)
+        yield from together([first, *strips[1:]], joined=True)
+
+    def _alert(self, block: Alert) -> Iterator[Strip]:
+        words = Words(2.5 * _BAR, self.room - 2.5 * _BAR, self.sizes.text)
+        tag = self.paper.tags.add("Note")
+        said = [
+            *set_text(self.paper, f"{block.label}:", replace(words, bold=True), tag),
+            *set_text(self.paper, block.text, words, tag),
+        ]
+        kept = kept_lines(len(said), WHOLE)
+        for at, (one, joined) in enumerate(zip(said, kept, strict=True)):
+
+            def draw(x: float, y: float, one: Strip = one) -> None:
+                self.paper.bar(x, y, _BAR, one.high)
+                one.draw(x, y)
+
+            yield Strip(one.high, draw, 2.0 if at == 0 else 0.0, joined)
+
+    def too_small(self, block: Block) -> bool:
+        """Whether the letters of a drawing could hardly be read in a column of this width."""
+        drawing = self.pictures.get(block.name) if isinstance(block, Picture) else None
+        return drawing is not None and drawing.size[0] * self.sizes.drawn > self.room
+
+    def _drawing(self, block: Picture) -> Iterator[Strip]:
+        """With its words beside it where there is room, else under it."""
+        drawing, paper = self.pictures[block.name], self.paper
+        wide, high = drawing.size
+        beside = self.room - wide * self.sizes.drawn - _BESIDE
+        if beside >= _CAPTION:
+            scale = self.sizes.drawn
+        else:
+            scale = min(1.0, self.room / wide, (paper.end - TOP) * _TALLEST / high)
+        tag = paper.tags.add("Figure", alt=paper.spell(block.alt)) if block.alt else None
+
+        def draw(x: float, y: float) -> None:
+            with paper.tagged(tag):
+                paper.draw(drawing.shapes, x, y, scale)
+
+        picture = Strip(high * scale, draw, 2.0, joined=True)
+        if not block.alt:
+            yield replace(picture, joined=False)
+            return
+        caption = paper.tags.add("Caption")
+        words = Words(self.room - beside, max(beside, _CAPTION), self.sizes.small)
+        lines = list(set_text(paper, block.alt, words, caption))
+        if beside < _CAPTION or sum(one.high for one in lines) > picture.high:
+            yield picture
+            yield from set_text(
+                self.paper, block.alt, Words(0.0, self.room, self.sizes.small), caption, gap=0.8
+            )
+            return
+
+        def draw_both(x: float, y: float) -> None:
+            draw(x, y)
+            for one in lines:
+                one.draw(x, y)
+                y += one.high
+
+        yield replace(picture, draw=draw_both, joined=False)

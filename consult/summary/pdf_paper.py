@@ -1,0 +1,222 @@
+"""The pages of a PDF: faces, lines of text and drawings, each with its place in the structure.
+
+Places are mm from the top left of a page, sizes of text are points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from io import BytesIO
+from typing import TYPE_CHECKING, Any, Literal
+
+from fpdf import FPDF
+from fpdf.fonts import TTFFont
+from fpdf.prefs import ViewerPreferences
+
+from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
+from consult.summary.harmless import harmless
+from consult.summary.pdf_faces import Rare, file_of, reduced
+from consult.summary.pdf_tags import Tag, Tags
+from consult.summary.pdf_words import runs_left, spelled, to_shape, wrapped
+
+if TYPE_CHECKING:
+    from consult.picture.svg_shapes import Point
+
+PaperSize = Literal["A4", "Letter"]
+
+SIDE, TOP, BOTTOM = 13.0, 12.0, 14.0
+"""Margins."""
+GUTTER = 7.0
+"""Between two columns."""
+MM = 72 / 25.4
+"""Points in a mm."""
+_FACE = "sans"
+_ROUND = 0.5523
+"""How far the handles of a curve stand off to make a quarter of a circle."""
+
+
+class Paper(FPDF):
+    """An empty document."""
+
+    def __init__(
+        self, paper: PaperSize, *, title: str, lang: str, made: datetime, whole: bool
+    ) -> None:
+        """``whole`` faces, or the reduced ones (see ``pdf_faces``)."""
+        super().__init__("portrait", "mm", paper)
+        self.untag()
+        self._whole = whole
+        for bold, style in ((False, ""), (True, "B")):
+            if whole:
+                self.add_font(_FACE, style, file_of(bold))
+            else:
+                # fpdf2 reads any file, though its types name a path alone.
+                file: Any = BytesIO(reduced(bold))
+                self.fonts[_FACE + style] = TTFFont(self, file, _FACE + style, style)
+        self.set_margins(SIDE, TOP, SIDE)
+        self.set_auto_page_break(False)
+        self.c_margin = 0.0
+        # No text stands for something else, whatever somebody typed.
+        self.alias_nb_pages(None)  # type: ignore[arg-type]
+        self.set_title(title)
+        self.set_lang(lang)
+        self.set_creator("consult")
+        self.set_creation_date(made)
+        self.viewer_preferences = ViewerPreferences(display_doc_title=True)
+
+    def untag(self) -> None:
+        """Forget the structure, for setting the document anew."""
+        self.tags = self.struct_builder = Tags()
+
+    def column(self, columns: int) -> float:
+        """Width of one of so many columns."""
+        return (float(self.epw) - GUTTER * (columns - 1)) / columns
+
+    @property
+    def end(self) -> float:
+        """Where the lower margin begins."""
+        return float(self.h) - BOTTOM
+
+    def _face(self, bold: bool) -> TTFFont:
+        face = self.fonts[_FACE + ("B" if bold else "")]
+        assert isinstance(face, TTFFont)
+        return face
+
+    def spell(self, text: str, bold: bool = False) -> str:
+        """The text as this face can show it.
+
+        Raises:
+            Rare: the reduced face does not suffice.
+        """
+        said = spelled(text, known := self._face(bold).cmap)
+        if not self._whole and any(ord(one) not in known for one in harmless(text)):
+            raise Rare
+        return said
+
+    def wide(self, text: str, size: float, bold: bool = False) -> float:
+        """Width of a text."""
+        if to_shape(text):
+            with self._shaping(text):
+                self._ink(size, bold)
+                return float(self.get_string_width(text))
+        widths = self._face(bold).cw
+        return sum(widths[ord(one)] for one in text) * size / 1000 / MM
+
+    def lines(self, text: str, size: float, room: float, bold: bool = False) -> list[str]:
+        """The text in lines no wider than ``room``, each to be put by ``put``."""
+        said = self.spell(text, bold)
+        return wrapped(said, lambda part: self.wide(part, size, bold), room)
+
+    def put(
+        self, line: str, x: float, base: float, size: float, room: float, *, bold: bool = False,
+        leftward: bool = False,
+    ) -> None:  # fmt: skip
+        """One line; ``leftward`` where its paragraph begins at the right."""
+        self._ink(size, bold)
+        if leftward:
+            x += max(0.0, room - self.wide(line.rstrip(), size, bold))
+        if not to_shape(line):
+            self.text(x, base, line)
+            return
+        with self._shaping(line, leftward):
+            self.set_xy(x, base - 0.8 * size / MM)
+            # A cell puts the base line at half its height and three tenths of the size.
+            self.cell(0, size / MM, line.rstrip())
+
+    @contextmanager
+    def _shaping(self, text: str, leftward: bool | None = None) -> Iterator[None]:
+        turned = runs_left(text) if leftward is None else leftward
+        self.set_text_shaping(True, direction="rtl" if turned else "ltr")
+        try:
+            yield
+        finally:
+            self.set_text_shaping(False)
+
+    def _ink(self, size: float, bold: bool) -> None:
+        self.set_font(_FACE, "B" if bold else "", size)
+
+    @contextmanager
+    def tagged(self, tag: Tag | None) -> Iterator[None]:
+        """What is put meanwhile belongs to ``tag``; with none, it is no content (a page number)."""
+        if tag is None:
+            self._out("/Artifact BMC")
+        else:
+            number = self.tags.piece(tag, self.pages[self.page], self.page)
+            self._out(f"/{str(tag.s).lstrip('/')} <</MCID {number}>> BDC")
+        yield
+        self._out("EMC")
+
+    def rule(self, x: float, y: float, room: float, weight: float) -> None:
+        """A line across, which is no content."""
+        with self.tagged(None):
+            self.set_line_width(weight)
+            self.line(x, y, x + room, y)
+
+    def bar(self, x: float, y: float, wide: float, high: float) -> None:
+        """A black bar, which is no content."""
+        with self.tagged(None):
+            self.rect(x, y, wide, high, "F")
+
+    def draw(self, shapes: Iterable[Shape], x: float, y: float, scale: float) -> None:
+        """A drawing, its upper left corner there, as lines and letters."""
+
+        def at(point: Point) -> Point:
+            return x + scale * point[0], y + scale * point[1]
+
+        def path(points: Iterable[Point]) -> str:
+            places = [f"{px * MM:.2f} {(self.h - py) * MM:.2f}" for px, py in map(at, points)]
+            return " l ".join([f"{places[0]} m {places[1]}", *places[2:]]) + " l"
+
+        self._out("q 0 G 1 J 1 j")
+        for shape in shapes:
+            match shape:
+                case Text():
+                    self._letter(shape, at(shape.at), scale)
+                case Line():
+                    self._out(_pen(shape.weight, shape.dash, scale) + path(shape.points) + " S")
+                case Polygon():
+                    pen = _colour(shape) + _pen(shape.weight, shape.dash, scale)
+                    self._out(f"{pen}{path(shape.points)} h {_paint(shape)}")
+                case Circle():
+                    pen = _colour(shape) + _pen(shape.weight, (), scale)
+                    mx, my = at(shape.middle)
+                    around = _circle(mx * MM, (self.h - my) * MM, shape.radius * scale * MM)
+                    self._out(f"{pen}{around} {_paint(shape)}")
+        self._out("Q")
+        # Fonts chosen inside went with it.
+        self.current_font_is_set_on_page = False
+
+    def _letter(self, shape: Text, at: Point, scale: float) -> None:
+        size, said = shape.size * scale * MM, self.spell(shape.text, shape.bold)
+        wide = self.wide(said, size, shape.bold)
+        back = {"start": 0.0, "middle": wide / 2, "end": wide}[shape.anchor]
+        self._out("0 g")
+        self.put(said, at[0] - back, at[1], size, wide, bold=shape.bold)
+
+
+def _pen(weight: float, dash: tuple[float, ...], scale: float) -> str:
+    dashes = " ".join(f"{one * scale * MM:.2f}" for one in dash)
+    return f"{weight * scale * MM:.2f} w [{dashes}] 0 d "
+
+
+def _paint(shape: Polygon | Circle) -> str:
+    drawn = shape.weight > 0
+    if shape.fill == "none":
+        return "S" if drawn else "n"
+    return "B" if drawn else "f"
+
+
+def _colour(shape: Polygon | Circle) -> str:
+    return "1 g " if shape.fill == "paper" else "0 g "
+
+
+def _circle(x: float, y: float, r: float) -> str:
+    k = _ROUND * r
+    return (
+        f"{x + r:.2f} {y:.2f} m"
+        f" {x + r:.2f} {y + k:.2f} {x + k:.2f} {y + r:.2f} {x:.2f} {y + r:.2f} c"
+        f" {x - k:.2f} {y + r:.2f} {x - r:.2f} {y + k:.2f} {x - r:.2f} {y:.2f} c"
+        f" {x - r:.2f} {y - k:.2f} {x - k:.2f} {y - r:.2f} {x:.2f} {y - r:.2f} c"
+        f" {x + k:.2f} {y - r:.2f} {x + r:.2f} {y - k:.2f} {x + r:.2f} {y:.2f} c h"
+    )

@@ -1,0 +1,147 @@
+"""Strips of a page, laid under one another in columns; where a page is full, the next begins."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from consult.summary.pdf_paper import GUTTER, SIDE, TOP
+
+if TYPE_CHECKING:
+    from consult.summary.pdf_paper import Paper
+
+_STEP = 2.0
+"""mm; how finely columns are made equally long."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Something as wide as its column that is not broken; mm."""
+
+    high: float
+    draw: Callable[[float, float], None]
+    """Draws it, its upper left corner there (x, y)."""
+    gap: float = 0.0
+    """Empty paper above it, but not at the top of a column."""
+    joined: bool = False
+    """Whether the next one is to stand in the same column."""
+    again: tuple[Strip, ...] = ()
+    """What is repeated above it where it begins a column: the head of its table."""
+    new_page: bool = False
+    across: bool = False
+    """Whether it lies across all columns; what stands before it ends above it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """Where a strip goes: the page, counted from 0, the column, and how far down."""
+
+    strip: Strip
+    page: int
+    column: int
+    y: float
+
+
+def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
+    """All strips, in so many columns, on as many pages as they need, each as far as ``end``."""
+    planned: list[Put] = []
+    page, top = 0, TOP
+    runs = _runs(strips)
+    for at, run in enumerate(runs):
+        if run[0].new_page and top > TOP:
+            page, top = page + 1, TOP
+        count = 1 if run[0].across else columns
+        groups = [*_groups(run)]
+        puts = _fill(groups, count, top, end)
+        closing = at == len(runs) - 1 or runs[at + 1][0].new_page
+        if not closing and not puts[-1].page:
+            puts = _level(groups, count, top, end)
+        planned += [replace(one, page=page + one.page) for one in puts]
+        top = max(one.y + one.strip.high for one in puts if one.page == puts[-1].page)
+        page += puts[-1].page
+    return planned
+
+
+def draw(puts: Sequence[Put], paper: Paper, columns: int) -> None:
+    """What was planned, on paper; at least one page."""
+    paper.add_page()
+    for one in puts:
+        while one.page >= paper.pages_count:
+            paper.add_page()
+        one.strip.draw(SIDE + one.column * (paper.column(columns) + GUTTER), one.y)
+
+
+def _fill(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: float) -> list[Put]:
+    """Column after column, each as far as ``end``; those of later pages begin at the very top."""
+    puts: list[Put] = []
+    page, column, start, y = 0, 0, top, top
+    for group in groups:
+        needed = sum(one.gap + one.high for one in group)
+        for at, one in enumerate(group):
+            whole = at == 0 and TOP + needed <= end
+            high = needed if whole else one.gap + one.high
+            turned = False
+            # What does not fit at the very top of a page fits nowhere.
+            while y > TOP and y + high > end:
+                column = (column + 1) % columns
+                if not column:
+                    page, start = page + 1, TOP
+                y = start
+                turned = True
+            if turned:
+                for head in one.again:
+                    puts.append(Put(head, page, column, y))
+                    y += head.high
+            # What lies across keeps its distance from what is above it.
+            y += one.gap if y > (TOP if one.across else start) else 0.0
+            puts.append(Put(one, page, column, y))
+            y += one.high
+    return puts
+
+
+def _level(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: float) -> list[Put]:
+    """The columns of one page as nearly equally long as they can be."""
+    total = sum(one.gap + one.high for group in groups for one in group)
+    limit = top + total / columns
+    while limit < end:
+        puts = _fill(groups, columns, top, limit)
+        if not puts[-1].page:
+            return puts
+        limit += _STEP
+    return _fill(groups, columns, top, end)
+
+
+def _runs(strips: Iterable[Strip]) -> list[list[Strip]]:
+    """Strips that are set in the same number of columns, and on pages of their own."""
+    number = 0
+
+    def run(one: Strip) -> tuple[int, bool]:
+        nonlocal number
+        number += one.new_page
+        return number, one.across
+
+    return [list(found) for _, found in groupby(strips, run)]
+
+
+def _groups(strips: Iterable[Strip]) -> Iterator[Sequence[Strip]]:
+    """Strips that are to stand together."""
+    group: list[Strip] = []
+    for one in strips:
+        group.append(one)
+        if not one.joined:
+            yield group
+            group = []
+    if group:
+        yield group
+
+
+def kept_lines(count: int, whole: int) -> Iterator[bool]:
+    """For each of so many lines, whether the next must be in its column.
+
+    Up to ``whole`` lines stay together; of more, two at least stand at the end of a column and two
+    at the beginning of the next.
+    """
+    for line in range(count):
+        yield line < count - 1 and (count <= whole or line == 0 or line == count - 2)
