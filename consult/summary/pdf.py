@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.summary.harmless import harmless
 from consult.summary.pdf_blocks import set_blocks
 from consult.summary.pdf_faces import Rare
-from consult.summary.pdf_lines import SMALLER, USUAL, Sizes
+from consult.summary.pdf_lines import LARGE, SMALLER, USUAL, Sizes
 from consult.summary.pdf_paper import SIDE, Paper, PaperSize
 from consult.summary.pdf_strips import Put, draw, plan
 
@@ -49,7 +49,7 @@ def to_pdf(
 
 
 def _set(blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper) -> None:
-    """On one page in one column, else in two, which waste less paper and read more easily.
+    """Large on one page if it can be, else in two columns, whose short lines are easily read.
 
     What would be on three pages is set smaller where two suffice for that: both sides of a sheet.
     """
@@ -59,7 +59,7 @@ def _set(blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper)
         strips = list(set_blocks(blocks, sheet, pictures, columns, sizes))
         return plan(strips, columns, sheet.end)
 
-    columns, puts = 1, planned(1, USUAL)
+    columns, puts = 1, planned(1, LARGE)
     if _pages(puts) > 1:
         columns, puts = 2, planned(2, USUAL)
     if _pages(puts) == _SHEET + 1:

@@ -31,6 +31,7 @@ class Sizes:
     """Of its own size, what a drawing is at least."""
 
 
+LARGE = Sizes(9.5, 8.5, 0.8)
 USUAL = Sizes(7.9, 7.2, 0.72)
 SMALLER = Sizes(7.3, 6.8, 0.6)
 

@@ -16,6 +16,8 @@ from tests.ui.desk import demo, desk
 SEEDS = 5
 PRESSES = 1000
 """Of each seed: 5,000 together."""
+BURST = 25
+"""Keys that come before the screen has caught up."""
 
 _LETTERS = "1234567890abynmkldst,.?/ [é"
 _ANSWERS = ["1", "1", "1", "2", "y", "n", "?", "41", "170", "Ada", "/desk 73", "/floor 1"]
@@ -55,9 +57,9 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
     size = [(80, 24), (120, 40), (200, 60), (40, 14), (100, 30)][seed]
     async with desk(tmp_path, call, size) as at:
         seen: dict[str, tuple[Answer, ...]] = {}
-        for _ in range(PRESSES // 10):
+        for _ in range(PRESSES // BURST):
             keys: list[events.Key] = []
-            while len(keys) < 10:
+            while len(keys) < BURST:
                 keys += drawn(draw)
             for key in keys:
                 at.app.post_message(key)
