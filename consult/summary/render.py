@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Literal, get_args
 
-from consult.summary.blocks import Heading
+from jinja2 import TemplateError
+
+from consult.summary.blocks import Alert, Heading
 from consult.summary.markdown import to_markdown
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_text
-from consult.summary.wordings import wording_for
+from consult.summary.wordings import own_wording, wording_for
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -30,6 +32,12 @@ ENDINGS: Mapping[Form, str] = {"text": ".txt", **{f: f".{f}" for f in FORMS if f
 Paper = Literal["caller", "employer", "order", "file", "card"]
 """Each reader's own, and the set-up card, which is the caller's."""
 PAPERS: tuple[Paper, ...] = get_args(Paper)
+
+
+UNFILLED = (
+    "The wording in use could not be filled, so this is the wording consult comes with. "
+    "consult check says what is wrong."
+)
 
 
 def reader_of(paper: Paper) -> Reader:
@@ -52,8 +60,15 @@ def document(
     reader = reader_of(paper)
     if reader in HEALTHLESS and not summary.healthless:
         raise ValueError(f"this summary holds health and must not become the {paper} paper")
-    cut = for_reader(summary, reader)
-    return wording_for(basis).blocks(paper, cut, system, pictures or {})
+    cut, drawn = for_reader(summary, reader), pictures or {}
+    wording = wording_for(basis)
+    try:
+        return wording.blocks(paper, cut, system, drawn)
+    except TemplateError:
+        if wording == own_wording():
+            raise
+        # An adviser with a caller on the line is not the one to mend a template.
+        return (*own_wording().blocks(paper, cut, system, drawn), Alert("Wording", UNFILLED))
 
 
 def render(

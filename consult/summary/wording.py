@@ -62,8 +62,14 @@ class Wording:
             TemplateError: the template cannot be filled; ``problems_in`` says so beforehand.
         """
         values: list[str] = []
-        template = _environment(self, system).get_template(name)
-        source = template.render(s=summary, pictures=pictures, _values=values)
+        try:
+            template = _environment(self, system).get_template(name)
+            source = template.render(s=summary, pictures=pictures, _values=values)
+        except TemplateError:
+            raise
+        except Exception as error:
+            # A template may add a text to a number; whatever that raises is the template's mistake.
+            raise TemplateError(f"This cannot be worked out: {error}") from error
 
         def filled(text: str) -> str:
             return _MARK.sub(lambda found: values[int(found.group(1))], text)
@@ -143,7 +149,7 @@ def _told(error: TemplateError) -> tuple[str, str]:
 
 def _line(error: BaseException) -> int:
     """The line of the template in which filling it went wrong."""
-    line, trace = 1, error.__traceback__
+    line, trace = 1, (error.__cause__ or error).__traceback__
     while trace is not None:
         if trace.tb_frame.f_code.co_filename == "<template>":
             line = trace.tb_lineno

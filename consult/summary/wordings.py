@@ -29,6 +29,12 @@ def wording_for(basis: Basis) -> Wording:
     return _read(tuple(marked))
 
 
+def own_wording() -> Wording:
+    """The templates that come with us, which are tested."""
+    files = template_files(trees_folder())
+    return _read(tuple((n, str(path), path.stat().st_mtime_ns) for n, path in files.items()))
+
+
 @cache
 def _read(files: tuple[tuple[str, str, int], ...]) -> Wording:
     """Read again only where a file changed."""

@@ -14,7 +14,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Resize
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Footer, OptionList
 from textual.worker import Worker, WorkerState
 
 from consult.call.session import BY_NAME
@@ -105,7 +105,7 @@ class CallScreen(Screen[None]):
             with Vertical(id="talk"):
                 yield Part("cautions", vanishes=True)
                 yield SayPanel(id="say")
-                yield AnswerLine(self.session.basis.tree)
+                yield AnswerLine(self.session.basis.tree, self._offer)
                 yield Part("trouble", vanishes=True)
                 yield SaidList(id="said", markup=False)
             with Vertical(id="side"):
@@ -121,13 +121,8 @@ class CallScreen(Screen[None]):
 
     # -- answers ------------------------------------------------------------------------------
 
-    @on(Input.Submitted, "#answer")
-    def answer(self, event: Input.Submitted) -> None:
-        """Offer what was typed; where it is given back, the text stays."""
-        event.stop()
-        self._offer(event.value)
-
     def _offer(self, said: str) -> None:
+        """Offer what was typed; where it is given back, the text stays."""
         question = self.session.asking
         if not said.strip() and question is not None:
             self.tell(how_to_answer(question))

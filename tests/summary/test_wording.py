@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,13 +10,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from consult.call.basis import load_basis
+from consult.call.state import state
 from consult.paths import trees_folder
 from consult.summary.blocks import Alert, Heading, Item, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.model import summarise
 from consult.summary.parsed import parsed
+from consult.summary.render import render
 from consult.summary.wording import Wording, problems_in
 from consult.summary.wordings import template_files
 from tests.call.calls import HOSTILE
 from tests.summary.calls import GOOD, summary_of
+from tests.ui.desk import demo
 
 SUMMARY = summary_of(GOOD)
 
@@ -92,6 +98,8 @@ def test_mistakes_are_found_in_place(tmp_path: Path) -> None:
     assert "tilte" in problem
     (problem,) = found_in(tmp_path, page="# ok\n{{ s.title | shout }}\n")
     assert "page.md.j2:2:1" in problem
+    (problem,) = found_in(tmp_path, page="# ok\n\n{{ s.title + 1 }}\n")
+    assert "page.md.j2:3:1" in problem
     (problem,) = found_in(tmp_path, page="{{ s.title.__class__.__mro__ }}\n")
     assert "unsafe" in problem
 
@@ -102,3 +110,19 @@ def test_the_templates_that_come_with_us_are_sound() -> None:
     assert {"caller", "employer", "order", "file", "card"} <= files.keys()
     wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
     assert problems_in(wording, {n: str(p) for n, p in files.items()}, [SUMMARY]) == []
+
+
+def test_a_template_that_cannot_be_filled_does_not_end_a_call(tmp_path: Path) -> None:
+    """The wording that comes with us stands in, and says so."""
+    for path in trees_folder().glob("*.yaml"):
+        shutil.copy(path, tmp_path)
+    (tmp_path / "summary").mkdir()
+    (tmp_path / "summary" / "caller.md.j2").write_text("# mine\n\n{{ s.title / 2 }}\n")
+    basis, problems = load_basis(tmp_path / "seating.yaml")
+    assert basis is not None, problems
+    made = summarise(basis, state(basis, demo("01").call))
+    text = render(basis, made, "text", "metric", "caller")
+    assert "Setting up, step by step" in text
+    assert "could not be filled" in text
+    (tmp_path / "summary" / "caller.md.j2").write_text("# mine\n\n{{ s.call.caller }}\n")
+    assert render(basis, made, "text", "metric", "caller").startswith("mine")

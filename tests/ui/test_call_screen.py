@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.widgets import Input
 
 from consult.call.call import Call
@@ -325,3 +326,15 @@ async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
         assert at.screen.now.stopped is not None
         assert at.screen.now.fit is None
         assert at.text("chair") == ""
+
+
+async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
+    """Whole answers typed before the screen has caught up go each to its own question."""
+    async with desk(tmp_path) as at:
+        for letter in "Ada\r1\r5\rx\x15women\ry":
+            key = {"\r": "enter", "\x15": "ctrl+u"}.get(letter, letter)
+            at.app.post_message(events.Key(key, letter))
+        await at.settle()
+        said = {name: answer.said for name, answer in at.screen.now.call.latest().items()}
+        assert said == {"caller_name": "Ada", "who_sits": "1", "reasons": "5", "sex": "women"}
+        assert at.typed == "y"

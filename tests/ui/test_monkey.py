@@ -32,7 +32,8 @@ def drawn(draw: random.Random) -> list[events.Key]:
     if roll < 0.2:
         return [typed(letter) for letter in draw.choice(_LETTERS)]
     if roll < 0.6:
-        return [events.Key("ctrl+u", None), *map(typed, draw.choice(_ANSWERS)), _ENTER]
+        leave = [events.Key("escape", None), events.Key("s", "s"), events.Key("ctrl+u", None)]
+        return [*leave, *map(typed, draw.choice(_ANSWERS)), _ENTER]
     if roll < 0.7:
         return [_ENTER]
     if roll < 0.8:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Self
 
 from rich.text import Text
-from textual.events import Paste
+from textual.events import Key, Paste
 from textual.suggester import Suggester
 from textual.widgets import Input
 
@@ -14,6 +14,8 @@ from consult.call.session import BY_NAME
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.geometry import Region
 
     from consult.tree.model import Tree
@@ -41,8 +43,26 @@ class _Names(Suggester):
 class AnswerLine(Input):
     """Input that keeps what was pasted to the character."""
 
-    def __init__(self, tree: Tree) -> None:
+    def __init__(self, tree: Tree, entered: Callable[[str], None]) -> None:
+        """``entered`` is called with the text for Enter, before any later key is looked at."""
         super().__init__(id="answer", suggester=_Names(tree))
+        self.entered = entered
+
+    async def _on_key(self, event: Key) -> None:
+        """Keys take effect in the order they were pressed.
+
+        A key that is left to the bindings is acted on only after it has travelled up to the
+        screen; letters typed on meanwhile would go into the answer before it.
+        """
+        bound = self._bindings.key_to_bindings.get(event.key)
+        if event.key != "enter" and not bound:
+            return
+        event.stop()
+        event.prevent_default()
+        if event.key == "enter":
+            self.entered(self.value)
+        elif bound:
+            await self.run_action(bound[0].action)
 
     def refresh(
         self,
