@@ -21,7 +21,6 @@ BURST = 25
 
 _LETTERS = "1234567890abynmkldst,.?/ [é"
 _ANSWERS = ["1", "1", "1", "2", "y", "n", "?", "41", "170", "Ada", "/desk 73", "/floor 1"]
-_ENTER = events.Key("enter", "\r")
 _OTHERS = ["escape", "up", "down", "left", "right", "tab", "shift+tab", "backspace", "home", "end"]
 _DESK = [key for one in KEYS if one.action != "app.quit" for key in one.key.split(",")]
 
@@ -29,16 +28,21 @@ _DESK = [key for one in KEYS if one.action != "app.quit" for key in one.key.spli
 def drawn(draw: random.Random) -> list[events.Key]:
     """One key, letters and Enter more often than others; or a likely answer, key by key."""
     roll = draw.random()
-    if roll < 0.2:
+    if roll < 0.3:
         return [typed(letter) for letter in draw.choice(_LETTERS)]
-    if roll < 0.6:
+    if roll < 0.45:
         leave = [events.Key("escape", None), events.Key("s", "s"), events.Key("ctrl+u", None)]
-        return [*leave, *map(typed, draw.choice(_ANSWERS)), _ENTER]
-    if roll < 0.7:
-        return [_ENTER]
+        return [*leave, *map(typed, draw.choice(_ANSWERS)), enter()]
+    if roll < 0.6:
+        return [enter()]
     if roll < 0.8:
         return [typed("s")]
     return [events.Key(draw.choice(_OTHERS if roll < 0.88 else _DESK), None)]
+
+
+def enter() -> events.Key:
+    """An event of its own each time: one that was handled is never handled again."""
+    return events.Key("enter", "\r")
 
 
 def typed(letter: str) -> events.Key:
