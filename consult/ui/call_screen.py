@@ -88,6 +88,8 @@ class CallScreen(Screen[None]):
         self.kept_as = name
         self.clock = clock
         self.coaching = True
+        self.stands = False
+        """Everything is on the screen; keys pressed before that are for nobody."""
 
     @property
     def reference(self) -> str:
@@ -114,10 +116,16 @@ class CallScreen(Screen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
+        self.stands = True
+        self.refresh_bindings()
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self._show()
         self._choose(self.now)
         self._interrupt()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
+        """A call just opened has its keys once it has its screen."""
+        return self.stands
 
     # -- answers ------------------------------------------------------------------------------
 
@@ -227,7 +235,8 @@ class CallScreen(Screen[None]):
 
     def tell(self, text: str, sign: str = "! ") -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
-        self.query_one("#trouble", Part).show(literal(f"{sign}{text}" if text else ""))
+        if self.stands:
+            self.query_one("#trouble", Part).show(literal(f"{sign}{text}" if text else ""))
 
     def _told(self) -> str:
         shown = self.query_one("#trouble", Part).shown

@@ -40,7 +40,7 @@ class CautionsScreen(Page[Asked | None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
         """Lifting is offered only where a stop is in force."""
-        return action != "lift" or self.now.stopped is not None
+        return self.stands and (action != "lift" or self.now.stopped is not None)
 
     def action_lift(self) -> None:
         """Ask for the reason next."""

@@ -27,11 +27,9 @@ HOSTILE = ["[left]", "[/]", "[Red]", "[$x]", "a [b", "end\\", "😀 שלום", "
 
 HELD = [
     *(("01", size) for size in SIZES),
-    ("02", SIZES[1]),
-    ("03", SIZES[2]),
     ("04", SIZES[0]),
     ("05", SIZES[1]),
-    ("06", SIZES[0]),
+    ("06", SIZES[2]),
 ]
 
 

@@ -16,7 +16,7 @@ from tests.ui.desk import demo, desk
 SEEDS = 5
 PRESSES = 1000
 """Of each seed: 5,000 together."""
-BURST = 25
+BURST = 40
 """Keys that come before the screen has caught up."""
 
 _LETTERS = "1234567890abynmkldst,.?/ [é"
@@ -28,12 +28,12 @@ _DESK = [key for one in KEYS if one.action != "app.quit" for key in one.key.spli
 def drawn(draw: random.Random) -> list[events.Key]:
     """One key, letters and Enter more often than others; or a likely answer, key by key."""
     roll = draw.random()
-    if roll < 0.3:
-        return [typed(letter) for letter in draw.choice(_LETTERS)]
     if roll < 0.45:
+        return [typed(letter) for letter in draw.choice(_LETTERS)]
+    if roll < 0.6:
         leave = [events.Key("escape", None), events.Key("s", "s"), events.Key("ctrl+u", None)]
         return [*leave, *map(typed, draw.choice(_ANSWERS)), enter()]
-    if roll < 0.6:
+    if roll < 0.7:
         return [enter()]
     if roll < 0.8:
         return [typed("s")]
