@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-FORMS = ("text", "md", "html", "pdf", "json", "eml")
+FORMS = ("text", "md", "html", "pdf", "json", "eml", "png")
 PAPERS = ("caller", "employer", "order", "file", "card")
 
 

@@ -28,7 +28,10 @@ def write_papers(
     """
     kind, whose = cast("Form", form), cast("Paper", paper)
     if out is None:
-        return _print([writer.write(kind, whose) for _, writer in calls], form)
+        try:
+            return _print([writer.write(kind, whose) for _, writer in calls], form)
+        except ValueError as error:
+            return complain(f"Not written: {error}.")
     paths = paper_paths([name for name, _ in calls], form, paper, out)
     if len({path for _, path in paths}) < len(calls):
         return complain(f"{len(calls)} papers need a folder and a name each: --out {out}/")
@@ -40,6 +43,9 @@ def write_papers(
         except OSError as error:
             progress.clear()
             return complain(f"{path} cannot be written: {error.strerror}.")
+        except ValueError as error:
+            progress.clear()
+            return complain(f"{path} was not written: {error}.")
     progress.clear()
     return Outcome.DONE
 
@@ -53,9 +59,9 @@ def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[t
 
 
 def _print(papers: Sequence[bytes], form: str) -> Outcome:
-    if form == "pdf" and sys.stdout.isatty():
-        return complain("A PDF is not for the terminal. Name a file: --out paper.pdf")
-    if form in ("pdf", "eml"):
+    if form in ("pdf", "png") and sys.stdout.isatty():
+        return complain(f"That is not for the terminal. Name a file: --out paper.{form}")
+    if form in ("pdf", "eml", "png"):
         for paper in papers:
             sys.stdout.buffer.write(paper)
         sys.stdout.flush()

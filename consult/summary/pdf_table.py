@@ -19,6 +19,8 @@ _GAP = 3.0
 """Between columns."""
 _PAD = 0.5
 """Above and below the lines of a row."""
+_SHORT = 14
+"""Rows, the head counted, of a table that is not divided."""
 _WHOLE = 12
 """Lines of a row that is not broken; a head of more is not repeated."""
 
@@ -90,8 +92,10 @@ def table(paper: Paper, block: Table, room: float, size: float, leading: float) 
             paper.tags.add("TD", line) if column else paper.tags.head(line, "Row")
             for column in range(len(rows[at]))
         ]
+        # A short table is read at a glance only where it stands in one piece.
+        held = len(rows) <= _SHORT and at < len(rows) - 1
         for one in row(at, cells, 0.12):
-            yield Strip(one.high, one.draw, 0.0, one.joined, again)
+            yield Strip(one.high, one.draw, 0.0, one.joined or held, again)
 
 
 def _rooms(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from consult.summary.model import Summary
     from consult.units import System
 
-Form = Literal["text", "md", "html", "pdf", "json", "eml"]
+Form = Literal["text", "md", "html", "pdf", "json", "eml", "png"]
 FORMS: tuple[Form, ...] = get_args(Form)
 ENDINGS: Mapping[Form, str] = {"text": ".txt", **{f: f".{f}" for f in FORMS if f != "text"}}
 Paper = Literal["caller", "employer", "order", "file", "card"]
@@ -105,7 +105,12 @@ class Writer:
         return self.made or datetime.combine(self.state.call.today, time(12), tzinfo=UTC)
 
     def write(self, form: Form, paper: Paper) -> bytes:
-        """One paper in one form."""
+        """One paper in one form; 'png' is its side view alone.
+
+        ValueError, in words, where there is no such picture, or it is not for that reader.
+        """
+        if form == "png":
+            return self._side_view(paper)
         summary = summarise(
             self.basis,
             self.state,
@@ -133,6 +138,16 @@ class Writer:
         if form == "pdf":
             return _pdf(blocks, drawings, title, self.at)
         return self._draft(summary, paper, blocks, drawings, title)
+
+    def _side_view(self, paper: Paper) -> bytes:
+        from consult.picture.svg_png import png
+
+        if reader_of(paper) in HEALTHLESS:
+            raise ValueError(f"a picture of the caller is not for the {paper} paper")
+        drawing = self._pictures(self.state.call.system)[0].get("side_view")
+        if drawing is None:
+            raise ValueError("there is no side view of this call: no chair was worked out")
+        return png(drawing.shapes, drawing.size)
 
     def _pictures(self, system: System) -> tuple[dict[str, Drawing], dict[str, str]]:
         from consult.summary.pictures import pictures
