@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from textual import work
 from textual.app import App, SystemCommand
+from textual.events import Event, Key
 from textual.screen import Screen
 
 from consult.call.call import Call
@@ -77,6 +78,11 @@ class ConsultApp(App[None]):
         self.push_screen(self.at_desk)
         self.desk.call_after_refresh(self.kept.start, self._records_open)
         self.set_interval(BEAT, self._beat)
+
+    async def on_event(self, event: Event) -> None:
+        """Once the screens are gone, a key still on its way is for nobody."""
+        if not isinstance(event, Key) or self.screen_stack:
+            await super().on_event(event)
 
     def on_unmount(self) -> None:
         """Whoever asks for a call next must not find it open at a desk that is gone."""

@@ -336,3 +336,11 @@ async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
         said = {name: answer.said for name, answer in at.screen.now.call.latest().items()}
         assert said == {"caller_name": "Ada", "who_sits": "1", "reasons": "5", "sex": "women"}
         assert at.typed == "y"
+
+
+async def test_keys_after_the_end_are_for_nobody(tmp_path: Path) -> None:
+    """Keys still on their way when the program ends raise nothing."""
+    async with desk(tmp_path) as at:
+        at.app.exit()
+        for _ in range(20):
+            at.app.post_message(events.Key("f6", None))

@@ -73,6 +73,7 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
                 answers = screen.now.call.answers
                 assert answers[: len(seen.get(name, ()))] == seen.get(name, ())
                 seen[name] = answers
+        await at.settle()
         assert sum(len(answers) for answers in seen.values()) > len(call.answers)
         for name, answers in seen.items():
             screen = at.app.calls[name]
