@@ -126,6 +126,10 @@ class Session:
         told = [self._noted(question)] if out_of_turn else []
         return Reply(True, "\n".join([*told, *mentions]))
 
+    def whole(self) -> State:
+        """``now`` with its chair, chosen here where that is still being worked out."""
+        return self.now if self.now.chosen else with_chair(self.basis, self.now)
+
     def trial(self, said: str) -> Trial | str:
         """What an answer would change; why that cannot be told, where it cannot."""
         try:
@@ -141,9 +145,8 @@ class Session:
             tried = offer(self.basis, self.now, question, words, stands=True)
         if tried.state is None:
             return tried.trouble
-        before = with_chair(self.basis, self.now)
         after = with_chair(self.basis, tried.state)
-        found = differences(before, after, self.now.call.system)
+        found = differences(self.whole(), after, self.now.call.system)
         return Trial(question, words, odd, found)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:

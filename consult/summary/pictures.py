@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from consult.fit.workplace import Present
 from consult.picture import steps
 from consult.picture.present import scene_now
 from consult.picture.scene import scene
-from consult.picture.svg import before_after, pair, sheet, side_view
+from consult.picture.svg import PAIR_TITLE, TITLE, pair, sheet, svg_text
 from consult.picture.svg_words import description, pair_description
 from consult.summary.drawings import Drawing
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from consult.call.state import State
+    from consult.picture.svg_shapes import Sheet
     from consult.units import System
 
 SIDE_WIDTH = 165.0
@@ -43,23 +45,32 @@ def pictures(state: State, system: System) -> Mapping[str, Drawn]:
 def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if state.fit is None or state.stopped is not None:
         return
-    for topic in steps.TOPICS:
-        drawn, svg = steps.sheet(topic), steps.drawing(topic, prefix=f"{topic}-")
-        if drawn is not None and svg is not None:
-            yield f"step:{topic}", Drawn(Drawing(svg, drawn.shapes, drawn.size), "")
+    for topic, drawing in _steps():
+        yield topic, Drawn(drawing, "")
     after = scene(state.estimate, state.workplace, state.fit, state.picked)
     if after is None:
         return
     drawn = sheet(after, system, width_mm=SIDE_WIDTH)
-    svg = side_view(after, system, width_mm=SIDE_WIDTH, prefix="side-")
-    alt = description(after, system)
-    yield "side_view", Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
+    yield "side_view", _drawn(drawn, TITLE, description(after, system), "side-")
     if state.present == Present():
         return
     now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
     drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
-    svg = before_after(
-        now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown, prefix="pair-"
-    )
     alt = pair_description(now.scene, after, system, now.unknown)
-    yield "before_after", Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
+    yield "before_after", _drawn(drawn, PAIR_TITLE, alt, "pair-")
+
+
+def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:
+    svg = svg_text(drawn.shapes, drawn.size, title=title, description=alt, prefix=prefix)
+    return Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
+
+
+@cache
+def _steps() -> tuple[tuple[str, Drawing], ...]:
+    """The drawings of the steps, which are the same in every call."""
+    found = []
+    for topic in steps.TOPICS:
+        drawn, svg = steps.sheet(topic), steps.drawing(topic, prefix=f"{topic}-")
+        if drawn is not None and svg is not None:
+            found.append((f"step:{topic}", Drawing(svg, drawn.shapes, drawn.size)))
+    return tuple(found)

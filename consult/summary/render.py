@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, time
+from datetime import UTC, date, datetime, time
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal, get_args
 
 from jinja2 import TemplateError
@@ -86,9 +87,13 @@ def render(
     return to_text(blocks) if form == "text" else to_markdown(blocks)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Writer:
-    """Writes the papers of one call; same call and time, same bytes."""
+    """Writes the papers of one call; same call and time, same bytes.
+
+    What several forms share is made once: the summary of a reader, the drawings, and the text, page
+    and PDF that go into an e-mail draft.
+    """
 
     basis: Basis
     state: State
@@ -109,94 +114,91 @@ class Writer:
 
         ValueError, in words, where there is no such picture, or it is not for that reader.
         """
+        if (form, paper) not in self._written:
+            self._written[form, paper] = self._write(form, paper)
+        return self._written[form, paper]
+
+    def _write(self, form: Form, paper: Paper) -> bytes:
         if form == "png":
             return self._side_view(paper)
-        summary = summarise(
-            self.basis,
-            self.state,
-            reader=reader_of(paper),
-            reference=self.reference,
-            adviser=self.adviser,
-            then_and_now=self.then_and_now,
-        )
+        summary, system = self._summary(reader_of(paper)), self.state.call.system
         if form == "json":
             told = for_reader(summary, reader_of(paper)).as_json()
             return json.dumps(told, indent=2, ensure_ascii=False).encode()
-        return self._written(summary, form, paper)
-
-    def _written(self, summary: Summary, form: Form, paper: Paper) -> bytes:
-        system = self.state.call.system
         if form in ("text", "md"):
             words = document(self.basis, summary, system, paper)
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        drawings, alts = self._pictures(system)
+        drawings, alts = self._pictures
         blocks = document(self.basis, summary, system, paper, alts)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
+        # Loaded with the first page, not with the desk.
         if form == "html":
-            return _html(blocks, drawings, title)
+            from consult.summary.html import to_html
+
+            return to_html(blocks, drawings, title=title).encode()
         if form == "pdf":
-            return _pdf(blocks, drawings, title, self.at)
-        return self._draft(summary, paper, blocks, drawings, title)
+            from consult.summary.pdf import to_pdf
+
+            return to_pdf(blocks, drawings, title=title, made=self.at)
+        return self._draft(paper, title, summary.follow_up)
 
     def _side_view(self, paper: Paper) -> bytes:
         from consult.picture.svg_png import png
 
         if reader_of(paper) in HEALTHLESS:
             raise ValueError(f"a picture of the caller is not for the {paper} paper")
-        drawing = self._pictures(self.state.call.system)[0].get("side_view")
+        drawing = self._pictures[0].get("side_view")
         if drawing is None:
             raise ValueError("there is no side view of this call: no chair was worked out")
         return png(drawing.shapes, drawing.size)
 
-    def _pictures(self, system: System) -> tuple[dict[str, Drawing], dict[str, str]]:
+    def _summary(self, reader: Reader) -> Summary:
+        if reader not in self._made:
+            self._made[reader] = summarise(
+                self.basis,
+                self.state,
+                reader=reader,
+                reference=self.reference,
+                adviser=self.adviser,
+                then_and_now=self.then_and_now,
+            )
+        return self._made[reader]
+
+    @cached_property
+    def _made(self) -> dict[Reader, Summary]:
+        return {}
+
+    @cached_property
+    def _written(self) -> dict[tuple[Form, Paper], bytes]:
+        return {}
+
+    @cached_property
+    def _pictures(self) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
+        """The drawings by name, and the words for whoever does not see them."""
         from consult.summary.pictures import pictures
 
-        drawn = pictures(self.state, system)
+        drawn = pictures(self.state, self.state.call.system)
         return (
             {name: one.drawing for name, one in drawn.items()},
             {name: one.alt for name, one in drawn.items()},
         )
 
-    def _draft(
-        self,
-        summary: Summary,
-        paper: Paper,
-        blocks: tuple[Block, ...],
-        drawings: Mapping[str, Drawing],
-        title: str,
-    ) -> bytes:
+    def _draft(self, paper: Paper, title: str, follow_up: date | None) -> bytes:
         """An e-mail to be looked at and sent: text, page, PDF, and the date of the follow-up."""
         from consult.summary.eml import to_eml
         from consult.summary.ics import to_ics
 
-        text = to_text(document(self.basis, summary, self.state.call.system, paper))
-        day = summary.follow_up if paper == "caller" else None
         attachments = {}
-        if day is not None:
-            uid = f"{self.reference or 'call'}-{day.isoformat()}@consult.invalid"
+        if follow_up is not None and paper == "caller":
+            uid = f"{self.reference or 'call'}-{follow_up.isoformat()}@consult.invalid"
             words = "We ring you about your chair"
-            attachments["follow-up.ics"] = to_ics(day, words, uid=uid, made=self.at)
+            attachments["follow-up.ics"] = to_ics(follow_up, words, uid=uid, made=self.at)
         return to_eml(
-            text,
-            _html(blocks, drawings, title).decode(),
-            _pdf(blocks, drawings, title, self.at),
+            self.write("text", paper).decode(),
+            self.write("html", paper).decode(),
+            self.write("pdf", paper),
             subject=title,
             date=self.at,
             attachments=attachments,
         )
-
-
-def _html(blocks: tuple[Block, ...], drawings: Mapping[str, Drawing], title: str) -> bytes:
-    # Loaded with the first page, not with the desk.
-    from consult.summary.html import to_html
-
-    return to_html(blocks, drawings, title=title).encode()
-
-
-def _pdf(
-    blocks: tuple[Block, ...], drawings: Mapping[str, Drawing], title: str, made: datetime
-) -> bytes:
-    from consult.summary.pdf import to_pdf
-
-    return to_pdf(blocks, drawings, title=title, made=made)

@@ -402,7 +402,7 @@ class CallScreen(Screen[None]):
         """The side view on the whole screen."""
         from consult.ui.picture_screen import PictureScreen
 
-        self.app.push_screen(PictureScreen(self._whole()))
+        self.app.push_screen(PictureScreen(self.session.whole()))
 
     def action_large(self) -> None:
         """The whole window for the words, or back."""
@@ -461,7 +461,3 @@ class CallScreen(Screen[None]):
 
     def _wrote(self, path: Path) -> str:
         return self.kept.note_summary(self.kept_as, path)
-
-    def _whole(self) -> State:
-        """The state with its chair, chosen now where it is still being worked out."""
-        return self.now if self.now.chosen else with_chair(self.session.basis, self.now)

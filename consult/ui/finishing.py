@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.state import with_chair
 from consult.summary.closing import Closing, closing
 from consult.summary.model import summarise
 from consult.summary.render import Paper, Writer, render
@@ -18,7 +17,6 @@ if TYPE_CHECKING:
 
     from consult.call.follow_up import Line
     from consult.call.session import Session
-    from consult.call.state import State
     from consult.ui.follow_up import FirstCalls
 
 
@@ -36,14 +34,11 @@ def finish_screen(
     basis, system = session.basis, session.now.call.system
     asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
 
-    def whole() -> State:
-        return session.now if session.now.chosen else with_chair(basis, session.now)
-
     def then_and_now() -> tuple[Line, ...]:
         return firsts.lines(session.now, basis) if firsts else ()
 
     def told() -> tuple[Closing, str]:
-        now = whole()
+        now = session.whole()
         found = summarise(
             basis, now, reference=reference, adviser=adviser, then_and_now=then_and_now()
         )
@@ -62,7 +57,7 @@ def finish_screen(
 
     def save(stem: Path, paper: Paper) -> str:
         made = clock().astimezone()
-        writer = Writer(basis, whole(), made, reference, adviser, then_and_now())
+        writer = Writer(basis, session.whole(), made, reference, adviser, then_and_now())
         said, files = export(writer, paper, stem)
         return "\n".join(line for line in (said, *map(wrote, files)) if line)
 
