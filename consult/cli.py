@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from consult import __version__
-from consult.commands.paper_options import FORMS, paper_options
+from consult.commands.paper_options import form_option, paper_options
 from consult.commands.records_parser import add_actions
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--population", metavar="ID", help=_WHOM)
     shown = replay.add_mutually_exclusive_group()
     shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
-    shown.add_argument("--summary", choices=FORMS, help="write the call summary in this form")
+    form_option(shown, "--summary", "write the call summary in this form")
     paper_options(replay)
 
     share = _command(

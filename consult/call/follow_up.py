@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import Answer, Call
 from consult.call.compared import NOTICED
+from consult.call.how_known import NINE_IN_TEN
 from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
 from consult.call.wording import NAMES, question_label, value_words
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
     from consult.tree.model import Tree
     from consult.units import System
 
-NINE_IN_TEN = 1.645
-"""Standard deviations either side that hold nine people in ten."""
 STEP = 5.0
 """mm; nobody sets a chair finer (common practice, no source)."""
 MEASURED_BY_CALLERS = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")

@@ -1,4 +1,4 @@
-"""Whether a figure of the set-up rests on what was measured or on what was estimated."""
+"""How a figure of the set-up is known: measured or estimated, and how sure."""
 
 from __future__ import annotations
 
@@ -10,6 +10,9 @@ if TYPE_CHECKING:
 
 HowKnown = Literal["measured", "partly", "estimated", "given"]
 """'given' where no body dimension is in it: a desk that stands as it stands."""
+
+NINE_IN_TEN = 1.645
+"""Standard deviations either side that hold nine people in ten, of a normal distribution."""
 
 
 def how_known(estimate: Estimate, one: Requirement) -> HowKnown:

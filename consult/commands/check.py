@@ -8,7 +8,14 @@ from pathlib import Path
 from consult.body.population import load_population
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
+from consult.commands.outcome import (
+    Outcome,
+    complain,
+    number_of,
+    print_json,
+    print_problems,
+    problem_json,
+)
 from consult.commands.reading import read_call
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
@@ -50,8 +57,8 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
         print_problems(problems, to_stderr=False)
         warnings = len(problems) - errors
         print(
-            f"{_count(len(paths), 'file')} checked: {_count(errors, 'error')}, "
-            f"{_count(warnings, 'warning')}."
+            f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, "
+            f"{number_of(warnings, 'warning')}."
         )
     return Outcome.FAILED if errors else Outcome.DONE
 
@@ -134,7 +141,3 @@ def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:
         return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
     tree = load_tree(file).tree
     return problems + (unknown_questions(transcript, tree.questions) if tree else [])
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

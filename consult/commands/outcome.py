@@ -1,4 +1,4 @@
-"""Exit codes and the way problems are printed."""
+"""Exit codes, and the way problems and numbers are told."""
 
 from __future__ import annotations
 
@@ -50,3 +50,8 @@ def problem_json(problem: Problem) -> dict[str, object]:
 def print_json(value: object) -> None:
     """JSON on standard output, readable by people too."""
     print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def number_of(count: int, what: str) -> str:
+    """ "1 call", "2 calls"."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"

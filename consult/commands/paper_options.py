@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import argparse
 
-FORMS = ("text", "md", "html", "pdf", "json", "eml", "png")
-PAPERS = ("caller", "employer", "order", "file", "card")
+from consult.summary.kinds import FORMS, PAPERS
+
+
+def form_option(
+    options: argparse._ActionsContainer, flag: str, does: str, default: str | None = None
+) -> None:
+    """In which form a paper is written."""
+    options.add_argument(flag, choices=FORMS, default=default, help=does)
 
 
 def paper_options(parser: argparse.ArgumentParser) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, cast
 from consult.commands.outcome import Outcome, complain
 from consult.commands.progress import Progress
 from consult.records.files import write_whole
-from consult.summary.render import ENDINGS, Form, Paper
+from consult.summary.kinds import ENDINGS, Form, Paper
 
 if TYPE_CHECKING:
     from consult.summary.render import Writer

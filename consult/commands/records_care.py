@@ -8,8 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import Outcome, complain
-from consult.commands.records_text import cut, is_there, local, number_of, typed
+from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.records_text import cut, is_there, local, typed
 from consult.records.backup import SHARED, backup, integrity, restore
 from consult.records.files import home_path
 from consult.records.listing import count, unheard, version, waiting

@@ -9,9 +9,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_parser import whole
-from consult.commands.records_text import cut, is_there, local, number_of, typed
+from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, purge
 from consult.records.listing import files_of
 from consult.records.reference import as_reference

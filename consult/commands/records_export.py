@@ -14,9 +14,8 @@ from textwrap import indent
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json, kept_json
-from consult.commands.records_text import number_of
 from consult.records.files import home_path
 from consult.records.listing import read_without_health, references
 from consult.records.trouble import Damaged, NoSuchCall

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from datetime import date
 
-from consult.commands.paper_options import FORMS, paper_options
+from consult.commands.paper_options import form_option, paper_options
 from consult.records.kept import STATUSES
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
@@ -61,7 +61,7 @@ def _reading(add: _Add) -> None:
         "paper 7K3-M2Q --form pdf --for employer --out ada.pdf",
     )
     found.add_argument("references", nargs="+", metavar="REF", help=_REF)
-    found.add_argument("--form", choices=FORMS, default="text", help="text if left out")
+    form_option(found, "--form", "text if left out", "text")
     paper_options(found)
 
     found = add(

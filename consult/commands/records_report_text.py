@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from consult.call.stopwatch import minutes
-from consult.commands.records_text import cut, number_of, table
+from consult.commands.outcome import number_of
+from consult.commands.records_text import cut, table
 
 if TYPE_CHECKING:
     from consult.records.figures import Asks

@@ -7,17 +7,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json, kept_json, listed_json
-from consult.commands.records_text import (
-    cut,
-    is_there,
-    local,
-    number_of,
-    stretch,
-    table,
-    whole_text,
-)
+from consult.commands.records_text import cut, is_there, local, stretch, table, whole_text
 from consult.records.listing import listed
 
 if TYPE_CHECKING:

@@ -58,11 +58,6 @@ def local(at: datetime) -> str:
     return f"{at.astimezone():%Y-%m-%d %H:%M}"
 
 
-def number_of(count: int, what: str) -> str:
-    """ "1 call", "2 calls"."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
 def stretch(since: date | None, until: date | None) -> tuple[datetime | None, datetime | None]:
     """From the beginning of the first day to the end of the last, by this machine's clock."""
     start = datetime.combine(since, time()) if since and since.year > 1 else None

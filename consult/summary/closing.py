@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import ask_line, of_a_hundred
-from consult.call.how_known import how_known
+from consult.call.how_known import NINE_IN_TEN, how_known
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NAMES, question_label
-from consult.summary.words import NINE_IN_TEN, long_date
+from consult.summary.words import long_date
 from consult.units import format_length
 
 if TYPE_CHECKING:

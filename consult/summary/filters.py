@@ -8,7 +8,8 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from consult.call.chosen_json import of_a_hundred
-from consult.summary.words import NINE_IN_TEN, label, long_date
+from consult.call.how_known import NINE_IN_TEN
+from consult.summary.words import label, long_date
 from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:

@@ -7,11 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING, Literal
 
 from jinja2 import TemplateError
 
 from consult.summary.blocks import Alert, Heading
+from consult.summary.kinds import Form, Paper
 from consult.summary.markdown import to_markdown
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
@@ -26,14 +27,6 @@ if TYPE_CHECKING:
     from consult.summary.drawings import Drawing
     from consult.summary.model import Summary
     from consult.units import System
-
-Form = Literal["text", "md", "html", "pdf", "json", "eml", "png"]
-FORMS: tuple[Form, ...] = get_args(Form)
-ENDINGS: Mapping[Form, str] = {"text": ".txt", **{f: f".{f}" for f in FORMS if f != "text"}}
-Paper = Literal["caller", "employer", "order", "file", "card"]
-"""Each reader's own, and the set-up card, which is the caller's."""
-PAPERS: tuple[Paper, ...] = get_args(Paper)
-
 
 UNFILLED = (
     "The wording in use could not be filled, so this is the wording consult comes with. "

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-NINE_IN_TEN = 1.645
-"""Standard deviations either side that hold nine people in ten, of a normal distribution."""
-
 _LABELS = {
     "armrest_height": "Armrest height",
     "desk_height": "Desk height",

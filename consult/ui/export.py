@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.records.files import write_whole
-from consult.summary.render import ENDINGS, Form, Paper
+from consult.summary.kinds import ENDINGS, Form, Paper
 
 if TYPE_CHECKING:
     from consult.summary.render import Writer

@@ -20,7 +20,7 @@ from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.summary.closing import Closing
-    from consult.summary.render import Paper
+    from consult.summary.kinds import Paper
 
 
 class FinishScreen(Page[None]):

@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.summary.closing import Closing, closing
+from consult.summary.kinds import Paper
 from consult.summary.model import summarise
-from consult.summary.render import Paper, Writer, render
+from consult.summary.render import Writer, render
 from consult.ui.export import export
 from consult.ui.finish_screen import FinishScreen
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from consult.call.chosen_json import ask_line, choice_lines
-from consult.call.how_known import HowKnown, how_known
+from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import format_length
 from consult.visible import visible
@@ -39,8 +39,6 @@ SHORT = {
     "standing_desk_height": "Desk, stood",
 }
 """Names for a narrow panel."""
-NINE_IN_TEN = 1.645
-"""Standard deviations either side that hold nine people in ten."""
 
 
 def literal(text: str, style: str = "") -> Content:

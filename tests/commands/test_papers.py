@@ -8,23 +8,16 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import Call
-from consult.commands.paper_options import FORMS, PAPERS
 from consult.paths import demo_folder
 from consult.records.kept import versions_of
 from consult.records.private import private_of
 from consult.records.store import open_store
-from consult.summary import render
+from consult.summary.kinds import FORMS, PAPERS
 from tests.commands.runs import Run
 from tests.records.samples import NOW
 from tests.ui.desk import demo, demo_basis
 
 DEMO = str(next(demo_folder().glob("01*.yaml")))
-
-
-def test_the_options_name_every_form_and_paper() -> None:
-    """What can be asked for is what can be written."""
-    assert FORMS == render.FORMS
-    assert PAPERS == render.PAPERS
 
 
 @pytest.mark.parametrize("form", FORMS)

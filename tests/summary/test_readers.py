@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 
 from consult.call.state import State, state
+from consult.summary.kinds import PAPERS
 from consult.summary.lines import Specification
 from consult.summary.model import Summary, summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, READERS, Reader, empty, for_reader
-from consult.summary.render import PAPERS, document, reader_of, render
+from consult.summary.render import document, reader_of, render
 from consult.summary.text import to_text
 from tests.ui.desk import demo, demo_basis
 

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from consult.call.how_known import NINE_IN_TEN
 from consult.summary.harmless import harmless
 from consult.summary.markdown import literal
 from consult.summary.model import Summary
 from consult.summary.render import render
 from consult.summary.text import WIDTH
-from consult.summary.words import NINE_IN_TEN
 from consult.units import System, format_length
 from tests.summary.calls import GOOD, UNKNOWN, basis, summary_of
 
