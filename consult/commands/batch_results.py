@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, get_args
 
 from consult.commands.batch_told import SETTINGS
+from consult.commands.spreadsheet import FORMULA
 from consult.fit.range_model import Kind
 from consult.summary.harmless import harmless
 from consult.units import to_unit
@@ -16,8 +17,6 @@ from consult.units import to_unit
 Json = dict[str, Any]
 
 _KINDS: tuple[Kind, ...] = get_args(Kind)
-_FORMULA = tuple("=+-@＝＋－＠")
-"""A cell that begins so is worked out by a spreadsheet rather than shown."""
 _SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
 _MARK = "\ufeff"
 """Without it a spreadsheet takes the file for Windows-1252."""
@@ -61,7 +60,7 @@ def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str
 def safe(text: str) -> str:
     """A text on one line that does nothing to a spreadsheet or a terminal."""
     shown = harmless(text)
-    return f"'{shown}" if shown.lstrip().startswith(_FORMULA) else shown
+    return f"'{shown}" if shown.lstrip()[:1] in FORMULA else shown
 
 
 def _of_100(share: float | None) -> str:

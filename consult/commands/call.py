@@ -19,10 +19,10 @@ from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder
 from consult.records.desk_calls import DeskCalls
+from consult.records.first_calls import FirstCalls
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
 from consult.records.trouble import RecordsTrouble
-from consult.ui.follow_up import FirstCalls
 
 if TYPE_CHECKING:
     from consult.records.kept import Kept

@@ -22,7 +22,7 @@ def read_call(path: Path, population: Population) -> tuple[Read | None, list[Pro
     transcript, problems = load_transcript(path)
     if transcript is None:
         return None, problems
-    basis, more = _basis(transcript.tree, population)
+    basis, more = basis_named(transcript.tree, population)
     if basis is None:
         return None, [*problems, *more]
     strangers = unknown_questions(transcript, basis.tree.questions)
@@ -30,5 +30,6 @@ def read_call(path: Path, population: Population) -> tuple[Read | None, list[Pro
 
 
 @cache
-def _basis(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
+def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
+    """What calls of a tree are worked out from; the problems say why it is None."""
     return load_basis(trees_folder() / f"{tree}.yaml", population)

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from consult.call.transcript import write_transcript
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json, kept_json
+from consult.commands.spreadsheet import FORMULA
 from consult.records.files import home_path
 from consult.records.listing import read_without_health, references
 from consult.records.trouble import Damaged, NoSuchCall
@@ -29,9 +30,9 @@ COLUMNS = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
     *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
 )
-_FORMULA = frozenset("=+-@\t\r\n＝＋－＠'")
-"""A spreadsheet takes what begins so for a formula. The apostrophe is among them so that taking
-one off every cell that begins with it gives back the text."""
+_MARKED = FORMULA | frozenset("\t\r\n'")
+"""What an apostrophe is put before. It is among them itself, so that taking one off every cell that
+begins with it gives back the text; blanks, because a spreadsheet passes them over."""
 
 
 @dataclass
@@ -155,4 +156,4 @@ def _row(cells: Iterable[str]) -> str:
 def cell_text(text: str) -> str:
     """A cell no spreadsheet reckons with and no terminal obeys; line breaks stay."""
     shown = "\r".join(visible(part) for part in text.split("\r"))
-    return f"'{shown}" if text[:1] in _FORMULA else shown
+    return f"'{shown}" if text[:1] in _MARKED else shown

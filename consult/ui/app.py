@@ -25,7 +25,7 @@ from consult.ui.themes import CONTRAST
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.records.desk_calls import DeskCalls
-    from consult.ui.follow_up import FirstCalls
+    from consult.records.first_calls import FirstCalls
 
 NEW = "new call"
 """Not the name of any call: those have no space."""

@@ -44,8 +44,8 @@ if TYPE_CHECKING:
     from consult.call.session import Reply, Session
     from consult.call.state import Raised
     from consult.records.desk_calls import DeskCalls
+    from consult.records.first_calls import FirstCalls
     from consult.tree.model import Question
-    from consult.ui.follow_up import FirstCalls
 
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
 """From here there is room for the picture beside the words."""
@@ -432,7 +432,9 @@ class CallScreen(Screen[None]):
 
     @work(thread=True, group="why", exclusive=True, exit_on_error=False)
     def _compare(self, firsts: FirstCalls, now: State) -> None:
-        found = firsts.compared(now, self.session.basis)
+        from consult.ui.follow_up import then_and_now
+
+        found = then_and_now(firsts.beside(now, self.session.basis))
         self.app.call_from_thread(self.app.push_screen, TextScreen("Then and now", found))
 
     def action_scroll_say(self, way: int) -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from consult.call.follow_up import Line
     from consult.call.session import Session
-    from consult.ui.follow_up import FirstCalls
+    from consult.records.first_calls import FirstCalls
 
 
 def finish_screen(

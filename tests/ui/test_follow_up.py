@@ -18,11 +18,11 @@ from consult.call.state import state_so_far
 from consult.commands import call as command
 from consult.paths import trees_folder
 from consult.records.desk_calls import DeskCalls
+from consult.records.first_calls import FirstCalls
 from consult.records.kept import Kept, versions_of
 from consult.records.private import private_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
-from consult.ui.follow_up import FirstCalls
 from consult.ui.text_screen import TextScreen
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run

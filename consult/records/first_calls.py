@@ -1,0 +1,78 @@
+"""The call that another one follows: read from the records, never taken over, never changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.basis import load_basis
+from consult.call.follow_up import Line, again, compare
+from consult.call.state import state_so_far
+from consult.records.kept import versions_of
+from consult.records.trouble import RecordsTrouble
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.state import State
+    from consult.records.kept import Kept
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A first call and what compares with it."""
+
+    kept: Kept
+    lines: tuple[Line, ...]
+    anew: bool
+    """Its questions have changed since, so it was worked out anew."""
+
+
+class FirstCalls:
+    """Looks at kept calls. Usable from any thread; nothing is opened before it is asked for."""
+
+    def __init__(self, place: str | Path) -> None:
+        """``place`` is what ``records_place()`` gives."""
+        self._place = place
+        self._bases: dict[str, Basis] = {}
+
+    def kept(self, reference: str) -> Kept | str:
+        """A call as it is kept; why it cannot be read, in words."""
+        # Most calls follow none, and their desk opens the records once its screen stands.
+        from consult.records.store import open_store
+
+        try:
+            store = open_store(self._place)
+            try:
+                return store.read(reference)
+            finally:
+                store.close()
+        except RecordsTrouble as trouble:
+            return str(trouble)
+
+    def beside(self, now: State, basis: Basis) -> Beside | str:
+        """The call that ``now`` follows, side by side with it; why that cannot be, in words."""
+        kept = self.kept(now.first_reference)
+        if isinstance(kept, str):
+            return kept
+        old = self._basis(kept.versions.tree, basis)
+        if old is None:
+            return f"The questions of the first call, {kept.versions.tree}, are not here any more."
+        first = state_so_far(old, kept.call)
+        lines = compare(first, now, now.call.system, again(old, first, now))
+        return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
+
+    def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
+        """The comparison for the papers; nothing where there is no first call to be read."""
+        found = self.beside(now, basis) if now.first_reference else ""
+        return () if isinstance(found, str) else found.lines
+
+    def _basis(self, tree: str, beside: Basis) -> Basis | None:
+        """What a kept call is worked out from: the tree of its name in the same folder."""
+        if tree not in self._bases:
+            file = Path(beside.tree.files[0]).with_name(f"{tree}.yaml")
+            found = load_basis(file, beside.population)[0] if file.is_file() else None
+            if found is None:
+                return None
+            self._bases[tree] = found
+        return self._bases[tree]
