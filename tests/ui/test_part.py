@@ -31,3 +31,18 @@ async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.Mo
     assert "status" in drawn
     assert not {"figures", "cautions"} & set(drawn)
     assert all(drawn.count(part) == 1 for part in set(drawn)), drawn
+
+
+async def test_a_long_question_leaves_no_room_behind(tmp_path: Path) -> None:
+    """After a question that had to be scrolled, a short one stands without a scroll bar."""
+    async with desk(tmp_path, before("stature")) as at:
+        say = at.screen.query_one("#say")
+        await at.answer("/special care")
+        assert at.screen.session.asking is not None
+        assert at.screen.session.asking.name == "special_care"
+        await at.settle()
+        assert say.max_scroll_y > 0
+        await at.press("escape")
+        await at.answer("?")
+        await at.settle()
+        assert say.max_scroll_y == 0

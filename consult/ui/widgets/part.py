@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Static
 
 
@@ -33,10 +34,12 @@ class Part(Static):
     def _fits(self, content: Content) -> bool:
         """Whether the text stands in the room there is, no more and no less."""
         width, height = self.content_size
-        if not width:
+        around = self.parent
+        if not width or not isinstance(around, Widget):
             return False
         lines = len(content.wrap(width)) if content.plain else 0
-        least = self.container_size.height if self.styles.min_height is not None else lines
+        # As tall as what it stands in: not as it stands now, which an earlier text may have made.
+        least = around.size.height if self.styles.min_height is not None else 0
         return max(lines, least - self.gutter.height) == height
 
 
