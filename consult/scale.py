@@ -39,6 +39,14 @@ def format_length(mm: float, system: System) -> str:
     return _written(metric, imperial, system)
 
 
+def bare_length(mm: float, system: Literal["metric", "imperial"]) -> str:
+    """A length for a column headed cm or in: "37.5", "49¾"; never in feet."""
+    if system == "metric":
+        return _tenths(mm / 10, "").rstrip()
+    quarters = round(abs(mm) / (IN_MM["in"] / 4))
+    return _minus(mm, quarters > 0) + (_quarters(quarters) or "0")
+
+
 def format_mass(kg: float, system: System) -> str:
     """A mass or a difference: "59 kg", "9 st 4 lb", "59 kg (9 st 4 lb)"."""
     return _written(_tenths(kg, "kg"), _stones_and_pounds(kg), system)
@@ -63,12 +71,17 @@ def _minus(value: float, shows: bool) -> str:
 def _feet_and_inches(mm: float) -> str:
     quarters = round(abs(mm) / (IN_MM["in"] / 4))
     feet = quarters // 48 if abs(mm) >= FEET_FROM else 0
-    inches, part = divmod(quarters - 48 * feet, 4)
-    number = f"{inches or ''}{('', '¼', '½', '¾')[part]}"
+    number = _quarters(quarters - 48 * feet)
     words = [f"{feet} ft"] if feet else []
     if number or not feet:
         words.append(f"{number or '0'} in")
     return _minus(mm, quarters > 0) + " ".join(words)
+
+
+def _quarters(count: int) -> str:
+    """Quarters of an inch: "14¾"; '' for none."""
+    inches, part = divmod(count, 4)
+    return f"{inches or ''}{('', '¼', '½', '¾')[part]}"
 
 
 def _stones_and_pounds(kg: float) -> str:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener
 from consult.quantity import Unclear
-from consult.scale import System, format_length, format_mass, from_unit, to_unit
+from consult.scale import System, bare_length, format_length, format_mass, from_unit, to_unit
 
 __all__ = [
     "Heard",
     "System",
     "Unclear",
+    "bare_length",
     "format_length",
     "format_mass",
     "from_unit",

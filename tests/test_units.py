@@ -16,6 +16,7 @@ from consult.units import (
     Heard,
     System,
     Unclear,
+    bare_length,
     format_length,
     format_mass,
     from_unit,
@@ -496,3 +497,13 @@ def _heard_or_asked(parse: Callable[[], Heard]) -> Heard | str:
         return parse()
     except Unclear as question:
         return str(question)
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "imperial"),
+    [(0, "0", "0"), (441.9, "44.2", "17½"), (1263.65, "126.4", "49¾"), (-25.4, "−2.5", "−1")],
+)
+def test_bare_lengths_stay_in_one_unit(mm: float, metric: str, imperial: str) -> None:
+    """A column headed in inches never goes over into feet."""
+    assert bare_length(mm, "metric") == metric
+    assert bare_length(mm, "imperial") == imperial

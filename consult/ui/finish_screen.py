@@ -27,12 +27,12 @@ class FinishScreen(Page[None]):
     """Nothing here ends the call: Esc goes back to it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "dismiss(None)", "Back to the call"),
+        Binding("escape", "dismiss(None)", "Back"),
         Binding("f8", "save('caller')", "Save"),
         Binding("f4", "save('card')", "Card"),
-        Binding("f5", "save('employer')", "For the employer"),
-        Binding("f6", "save('order')", "For the order desk"),
-        Binding("f7", "save('file')", "For the file"),
+        Binding("f5", "save('employer')", "Employer"),
+        Binding("f6", "save('order')", "Order desk"),
+        Binding("f7", "save('file')", "File"),
     ]
     AUTO_FOCUS = "#finish-page"
 

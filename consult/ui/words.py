@@ -10,7 +10,7 @@ from textual.content import Content
 from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.wording import NAMES, question_label, value_words
-from consult.units import format_length
+from consult.units import bare_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -93,15 +93,13 @@ def _figure(
 ) -> tuple[str, ...]:
     """Name with its mark, value, what will do, how sure, how known."""
     narrow = width < ROOMY
-    system = state.call.system
     # Beside each other, both units are wider than any panel.
-    shown: System = "metric" if system == "both" else system
-    unit = " in" if shown == "imperial" else " cm"
+    imperial = state.call.system == "imperial"
 
     def bare(mm: float, *, whole: bool = False) -> str:
-        if whole and shown == "metric":
+        if whole and not imperial:
             return f"{mm / 10:.0f}"
-        return format_length(mm, shown).removesuffix(unit)
+        return bare_length(mm, "imperial" if imperial else "metric")
 
     def end(mm: float) -> str:
         return bare(mm, whole=narrow or mm >= 1000)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from consult.ui.widgets.part import Part
-from tests.ui.desk import desk
+from tests.ui.desk import demo, desk
 from tests.ui.test_call_screen import before
 
 
@@ -46,3 +47,15 @@ async def test_a_long_question_leaves_no_room_behind(tmp_path: Path) -> None:
         await at.answer("?")
         await at.settle()
         assert say.max_scroll_y == 0
+
+
+async def test_every_figure_has_one_line_in_inches_too(tmp_path: Path) -> None:
+    """In the narrow panel a screen above four feet does not break the lines of all the others."""
+    call = replace(demo("01").call, system="imperial")
+    async with desk(tmp_path, call) as at:
+        await at.settle()
+        lines = at.text("fit").splitlines()
+        assert at.screen.now.fit is not None
+        assert len(lines) == len(at.screen.now.fit.requirements)
+        room = at.screen.query_one("#figures").content_size.width
+        assert max(map(len, lines)) <= room
