@@ -24,9 +24,10 @@ from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.said_list import SaidList
+from tests.long import LONG
 
 NOON = datetime(2026, 11, 25, 12, 0)
-SIZES = [(80, 24), (120, 40), (200, 60)]
+SIZES = [(80, 24), (120, 40), (200, 60)] if LONG else [(80, 24), (200, 60)]
 
 
 @cache

@@ -20,16 +20,17 @@ from consult.ui.finish_screen import FinishScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.said_list import SaidList
+from tests.long import LONG
 from tests.ui.desk import NOON, SIZES, demo, demo_basis, desk
 
 HOSTILE = ["[left]", "[/]", "[Red]", "[$x]", "a [b", "end\\", "😀 שלום", "\x1b[31mred", "'\"`"]
 
 
 HELD = [
-    *(("01", size) for size in SIZES),
-    ("04", SIZES[0]),
-    ("05", SIZES[1]),
-    ("06", SIZES[2]),
+    ("01", SIZES[0]),
+    ("04", (120, 40)),
+    ("05", SIZES[-1]),
+    *([("01", SIZES[-1]), ("01", (120, 40)), ("06", SIZES[-1])] if LONG else []),
 ]
 
 

@@ -11,11 +11,12 @@ from textual import events
 
 from consult.call.call import Answer
 from consult.ui.keys import KEYS
+from tests.long import LONG
 from tests.ui.desk import demo, desk
 
 SEEDS = 5
-PRESSES = 1000
-"""Of each seed: 5,000 together."""
+PRESSES = 1000 if LONG else 200
+"""Of each seed: 5,000 together in a long run."""
 BURST = 40
 """Keys that come before the screen has caught up."""
 
