@@ -1,0 +1,99 @@
+"""``consult draw``: a tree as a drawing, or as a page for people who read no YAML."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.content.drawing.files import load_view, main_trees
+from consult.content.drawing.layers import INSTALL, can_draw
+from consult.content.drawing.page import to_page
+from consult.content.drawing.svg import drawing
+from consult.content.drawing.walk import walk_of
+from consult.paths import default_tree, trees_folder
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.content.drawing.view import View
+    from consult.problems import Problem
+
+
+def run(options: Namespace) -> Outcome:
+    """Draw one tree, or write every main tree out into a folder."""
+    if options.all is not None:
+        given = [flag for flag in ("tree", "out", "part") if getattr(options, flag) is not None]
+        if given or options.walk:
+            return complain("--all makes the page and the drawing of every tree; give it alone.")
+        return _all(Path(options.all).expanduser())
+    path = _tree_file(options.tree)
+    if not path.is_file():
+        return complain(f"There is no tree file {path}.")
+    if not options.walk and not can_draw():
+        return complain(INSTALL)
+    try:
+        view, problems = load_view(path, options.part)
+    except ValueError as no_part:
+        return complain(str(no_part))
+    if view is None:
+        return _broken(problems)
+    ending = ".html" if options.walk else ".svg"
+    out = Path(options.out or f"{options.part or path.stem}{ending}").expanduser()
+    if options.walk and not can_draw():
+        complain(f"The page has no drawing in it. {INSTALL}")
+    return _written(out, _page(view, path.parent) if options.walk else drawing(view))
+
+
+def _tree_file(named: str | None) -> Path:
+    """The file that is meant: a path, or the name of a tree of the trees folder."""
+    if named is None:
+        return default_tree()
+    path = Path(named).expanduser()
+    short = trees_folder() / f"{named}.yaml"
+    return short if not path.exists() and path.name == named and short.is_file() else path
+
+
+def _all(folder: Path) -> Outcome:
+    trees = main_trees(trees_folder())
+    if not trees:
+        return complain(f"There is no tree file in {trees_folder()}.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        return complain(f"{folder} cannot be made ({error.strerror}).")
+    outcome = Outcome.DONE
+    if not can_draw():
+        outcome = complain(f"There will be pages, but no drawings. {INSTALL}")
+    for path in trees:
+        view, problems = load_view(path)
+        if view is None:
+            outcome = _broken(problems)
+            continue
+        found = [_written(folder / f"{path.stem}.html", _page(view, path.parent))]
+        if can_draw():
+            found.append(_written(folder / f"{path.stem}.svg", drawing(view)))
+        outcome = max(outcome, *found)
+    return outcome
+
+
+def _page(view: View, folder: Path) -> str:
+    contacts, _ = load_contacts(folder / CONTACTS_FILE)
+    picture = drawing(view, prefix="drawing-", links=True) if can_draw() else None
+    return to_page(walk_of(view, contacts), picture)
+
+
+def _broken(problems: list[Problem]) -> Outcome:
+    print_problems(problems)
+    return complain("A tree with errors cannot be drawn. Mend it first; consult check finds them.")
+
+
+def _written(out: Path, text: str) -> Outcome:
+    try:
+        out.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        return complain(f"{out} cannot be written ({error.strerror}).")
+    print(visible(f"Written: {out}"))
+    return Outcome.DONE

@@ -1,0 +1,25 @@
+"""The arguments of ``consult draw``, apart so that ``--help`` loads no layout library."""
+
+from __future__ import annotations
+
+import argparse
+
+
+def add_draw(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the others."""
+    draw = commands.add_parser(
+        "draw",
+        help="draw a tree, or write it out as a page to read",
+        description="Draw a tree as SVG, or with --walk write every question, where it leads and "
+        "what depends on it as one HTML page for people who read no YAML.",
+        epilog="example: consult draw seating --walk --out seating.html",
+    )
+    draw.add_argument(
+        "tree", nargs="?", metavar="TREE", help="tree file, or its name (seating if left out)"
+    )
+    draw.add_argument("--out", metavar="FILE", help="where it goes (else TREE.svg or TREE.html)")
+    draw.add_argument("--part", metavar="NAME", help="only this sub-tree of it")
+    draw.add_argument("--walk", action="store_true", help="the page instead of the drawing alone")
+    draw.add_argument(
+        "--all", metavar="OUTFOLDER", help="page and drawing of every main tree, into this folder"
+    )

@@ -1,0 +1,186 @@
+"""``consult effect``: what an edit of the trees would change for callers."""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import Namespace
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.basis import Basis, load_basis
+from consult.call.transcript import Transcript, load_transcript
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.progress import Progress
+from consult.content.callers import FILE, NO_SHARES, Shares, Source, drawn, load_shares
+from consult.content.effect import Effect, effect, told
+from consult.marked.marks import load_marked
+from consult.paths import demo_folder, trees_folder
+from consult.records.files import home_path, write_whole
+from consult.records.trouble import CannotKeep
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.problems import Problem
+
+MOST = 20_000
+"""Callers; more take an hour and tell nothing new."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One main tree before and after; None on a side where it is not there."""
+
+    name: str
+    old: Path | None
+    new: Path | None
+
+
+def run(options: Namespace) -> Outcome:
+    """Compare one tree, or every main tree of two folders."""
+    if not 1 <= options.callers <= MOST:
+        return complain(f"--callers takes a number from 1 to {MOST:,}.")
+    try:
+        old, new = home_path(options.old), home_path(options.new)
+        out = home_path(options.out) if options.out else None
+        population = chosen_population(None)
+    except (CannotKeep, ValueError) as unknown:
+        return complain(str(unknown))
+    pairs = _pairs(old, new)
+    if isinstance(pairs, str):
+        return complain(pairs)
+    if out is not None and (out.is_dir() or not out.parent.is_dir()):
+        return complain(f"{out} cannot be written: name a file in a folder that is there.")
+    shares, problems = _shares(old, new)
+    bases, more = _bases(pairs, population)
+    if shares is None or bases is None:
+        print_problems([*problems, *more])
+        return Outcome.BAD_USE
+    effects = [_effect(one, other, shares, options.callers, options.seed) for one, other in bases]
+    alone = [pair for pair in pairs if pair.old is None or pair.new is None]
+    text = _json(effects, alone) if options.json else _text(effects, alone)
+    if out is not None:
+        try:
+            write_whole(out, text)
+        except OSError as error:
+            return complain(f"{out} cannot be written: {error.strerror}.")
+    else:
+        sys.stdout.write(text)
+    lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
+    return Outcome.FAILED if lost else Outcome.DONE
+
+
+def main_trees(folder: Path) -> dict[str, Path]:
+    """Every tree of a folder that no other includes, by its name."""
+    trees: dict[str, Path] = {}
+    included: set[str] = set()
+    for file in sorted(folder.glob("*.yaml")):
+        marked, _ = load_marked(file)
+        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        if "tree" not in data:
+            continue
+        trees[file.stem] = file
+        questions = data.get("questions")
+        for step in questions.values() if isinstance(questions, dict) else ():
+            if isinstance(step, dict) and "include" in step:
+                included.add(str(step["include"]))
+    return {name: file for name, file in trees.items() if name not in included}
+
+
+def _pairs(old: Path, new: Path) -> list[Pair] | str:
+    """What to compare with what; a complaint in words where that is not plain."""
+    for path in (old, new):
+        if not path.exists():
+            return f"There is no file or folder {path}."
+    if old.is_file() and new.is_file():
+        return [Pair(new.stem, old, new)]
+    if old.is_file() or new.is_file():
+        return "One of the two is a file and the other a folder. Name two files or two folders."
+    olds, news = main_trees(old), main_trees(new)
+    for folder, found in ((old, olds), (new, news)):
+        if not found:
+            return f"There is no tree file in {folder}."
+    names = dict.fromkeys((*olds, *news))
+    return [Pair(name, olds.get(name), news.get(name)) for name in names]
+
+
+def _bases(
+    pairs: list[Pair], population: Population
+) -> tuple[list[tuple[Basis, Basis]] | None, list[Problem]]:
+    found: list[tuple[Basis, Basis]] = []
+    problems: list[Problem] = []
+    whole = True
+    for pair in pairs:
+        if pair.old is None or pair.new is None:
+            continue
+        old, told_old = load_basis(pair.old, population)
+        new, told_new = load_basis(pair.new, population)
+        if old is None or new is None:
+            whole = False
+            problems += [*(told_old if old is None else ()), *(told_new if new is None else ())]
+        else:
+            found.append((old, new))
+    return (found if whole else None), list(dict.fromkeys(problems))
+
+
+def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
+    """What callers say: the newer file first, for both trees, so that callers stay the same.
+
+    Where neither folder has a callers file, that of the trees in use.
+    """
+    folders = [path if path.is_dir() else path.parent for path in (new, old)]
+    files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
+    found: list[Shares] = []
+    problems: list[Problem] = []
+    for file in files or [one for one in [trees_folder() / FILE] if one.is_file()]:
+        shares, told = load_shares(file)
+        if shares is None:
+            return None, told
+        found.append(shares)
+        problems += told
+    if not found:
+        return NO_SHARES, problems
+    return (found[0].over(found[1]) if len(found) > 1 else found[0]), problems
+
+
+def _effect(old: Basis, new: Basis, shares: Shares, count: int, seed: int) -> Effect:
+    progress = Progress(count, sys.stderr)
+    try:
+        callers = drawn(Source(shares, old.population, seed, date.today()), count)
+        return effect(old, new, callers, _demos(), progress.at)
+    finally:
+        progress.clear()
+
+
+def _demos() -> list[Transcript]:
+    read = (load_transcript(file)[0] for file in sorted(demo_folder().glob("*.yaml")))
+    return [one for one in read if one is not None]
+
+
+def _text(effects: list[Effect], alone: list[Pair]) -> str:
+    lines: list[str] = []
+    for pair in alone:
+        if pair.new is None:
+            lines.append(f"!! The tree '{pair.name}' is gone, with every caution in it.")
+        else:
+            lines.append(f"The tree '{pair.name}' is new; there is nothing to compare it with.")
+    for one in effects:
+        lines += ["", *told(one)] if lines else told(one)
+    lost = sum(len(one.lost_cautions) for one in effects) + sum(one.new is None for one in alone)
+    if lost:
+        what = "1 loss" if lost == 1 else f"{lost} losses"
+        lines += ["", f"{what}, marked with !! above: read that first."]
+    return "".join(f"{visible(line)}\n" for line in lines)
+
+
+def _json(effects: list[Effect], alone: list[Pair]) -> str:
+    value = {
+        "trees": [one.as_json() for one in effects],
+        "new_trees": [pair.name for pair in alone if pair.old is None],
+        "gone_trees": [pair.name for pair in alone if pair.new is None],
+    }
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,209 @@
+"""A callers file held against the trees beside it: names, forms, and shares that do not add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.content.callers.shares import ROUNDING, Entry, load_shares
+from consult.marked.marks import load_marked
+from consult.problems import Problem, listed, nearest
+from consult.tree.draft import Block
+from consult.tree.facts import choices_of
+from consult.tree.model import SETS_CHOICES
+
+if TYPE_CHECKING:
+    from consult.content.callers.shares import Shares
+    from consult.marked.marks import Marked, Steps, Texts
+
+_FORMS: Mapping[str, tuple[str, ...]] = {
+    "choice": ("shares",),
+    "yes-no": ("shares",),
+    "choices": ("chances",),
+    "length": ("mean", "spread", "within"),
+    "mass": ("mean", "spread", "within"),
+    "count": ("mean", "spread", "within"),
+    "text": ("says",),
+    "date": ("says",),
+}
+"""What an entry may say of each kind of question."""
+_OWN_WORDS = {
+    "sex": "Callers say their own sex; how many are women stands under sex: at the top.",
+    "stature_origin": "Callers say the truth; how many remember stands under stature_remembered:.",
+}
+
+
+@dataclass(slots=True)
+class _Known:
+    """A question as the trees of the folder have it, taken together."""
+
+    answer: str
+    choices: dict[str, str] = field(default_factory=dict)
+    exclusive: str | None = None
+    measures: str | None = None
+    sets: str | None = None
+    may_refuse: bool = False
+    """Some tree does not take 'not known' for an answer."""
+
+
+def callers_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
+    """Everything wrong with a callers file, in the order of its lines.
+
+    A name that no tree has is a warning only, as nothing reads it then. ``texts`` are read in
+    place of the files of the same paths.
+    """
+    shares, problems = load_shares(path, texts)
+    if shares is None:
+        return problems
+    marked, _ = load_marked(path, texts)
+    assert marked is not None, "it was read a moment ago"
+    known = _questions(path, texts)
+    if not known:
+        return problems
+    found = [one for name in shares.questions for one in _entry(marked, name, shares, known)]
+    return sorted([*problems, *found], key=lambda one: (one.where, one.message))
+
+
+def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
+    """Every question of the trees of the folder, sub-trees among them."""
+    files = {*path.parent.glob("*.yaml"), *(texts or ())} - {path}
+    found: dict[str, _Known] = {}
+    for file in sorted(one for one in files if one.parent == path.parent and one.suffix == ".yaml"):
+        marked, _ = load_marked(file, texts)
+        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        questions = data.get("questions") if "tree" in data else None
+        if marked is None or not isinstance(questions, dict):
+            continue
+        for name, question in questions.items():
+            if isinstance(question, dict) and "include" not in question:
+                _join(found, name, Block(marked, ("questions", name), question))
+    return found
+
+
+def _join(found: dict[str, _Known], name: str, block: Block) -> None:
+    one = found.setdefault(name, _Known(block.text("answer") or ""))
+    one.choices.update(choices_of(block))
+    one.exclusive = block.text("exclusive") or one.exclusive
+    one.measures = block.text("measures") or one.measures
+    one.sets = block.text("sets") or one.sets
+    one.may_refuse |= block.text("unknown") == "refused"
+
+
+def _entry(
+    marked: Marked, name: str, shares: Shares, questions: Mapping[str, _Known]
+) -> Iterator[Problem]:
+    steps: Steps = ("questions", name)
+    entry = shares.questions[name]
+    question = questions.get(name)
+    if question is None:
+        said = f"No tree in this folder has a question '{name}', so nothing reads this."
+        fix = nearest(name, questions) or "Delete it, or give it the new name of the question."
+        yield Problem(marked.key(*steps), said, fix, "unknown-question", "warning")
+        return
+    yield from _form(marked, steps, name, question)
+    if question.may_refuse and entry.unknown:
+        said = f"'{name}' has to be answered, so nobody can say that they do not know."
+        yield Problem(
+            marked.key(*steps, "unknown"), said, "Delete it.", "unknown-refused", "warning"
+        )
+    if question.answer in ("choice", "yes-no") and entry.shares:
+        yield from _shares(marked, (*steps, "shares"), name, question, entry)
+    if question.answer == "choices" and entry.chances:
+        yield from _chances(marked, (*steps, "chances"), name, question, entry)
+
+
+def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator[Problem]:
+    """Numbers where there are choices, choices where there are numbers, and bodies made up."""
+    right = _FORMS.get(question.answer, ())
+    block = marked.data["questions"][name]
+    for key in ("shares", "chances", "mean", "spread", "within", "says"):
+        if key not in block:
+            continue
+        where = marked.key(*steps, key)
+        if right and key not in right:
+            said = f"'{name}' is answered by {question.answer}, of which {key} says nothing."
+            yield Problem(where, said, f"Write {listed(right)}.", "wrong-kind")
+        elif question.measures is not None and key in ("mean", "spread", "within"):
+            said = f"'{name}' measures the body, which is drawn from the survey."
+            yield Problem(where, said, "Delete it; only unknown counts here.", "body", "warning")
+    unit_kind = {"length": "length", "mass": "mass", "count": "count"}.get(question.answer)
+    if unit_kind is None:
+        return
+    entry = marked.data["questions"][name]
+    for key in ("mean", "spread", "within"):
+        raw = marked.raw(*steps, key) if key in entry else None
+        if raw is None:
+            continue
+        unit = raw.rpartition(" ")[2]
+        of = "mass" if unit in ("kg", "st", "lb") else "length" if unit.isalpha() else "count"
+        if of != unit_kind:
+            needs = {"length": "such as 73 cm", "mass": "such as 75 kg", "count": "without a unit"}
+            said = f"'{name}' is answered by {question.answer}."
+            fix = f"Write a number {needs[unit_kind]}."
+            yield Problem(marked.value(*steps, key), said, fix, "wrong-unit")
+
+
+def _shares(
+    marked: Marked, steps: Steps, name: str, question: _Known, entry: Entry
+) -> Iterator[Problem]:
+    choices = ("yes", "no") if question.answer == "yes-no" else tuple(question.choices)
+    yield from _strangers(marked, steps, name, choices, entry.shares)
+    own = SETS_CHOICES.get(question.sets or "", ()) if question.sets in _OWN_WORDS else ()
+    for choice in own:
+        if choice in entry.shares:
+            said = f"A share of '{choice}' means nothing here."
+            fix = _OWN_WORDS[question.sets or ""]
+            yield Problem(marked.key(*steps, choice), said, fix, "told-by-itself", "warning")
+    if own:
+        return
+    named = [choice for choice in choices if choice in entry.shares]
+    total = sum(entry.shares[choice] for choice in named)
+    left_out = [choice for choice in choices if choice not in entry.shares]
+    if not left_out and total < 100 - ROUNDING:
+        said = f"These shares add up to {total:g} of 100."
+        fix = "Change them so that they come to 100."
+        yield Problem(marked.key(*steps), said, fix, "not-100")
+    elif left_out and total > 100 - ROUNDING:
+        yield _nothing_left(marked, steps, left_out)
+
+
+def _nothing_left(marked: Marked, steps: Steps, left_out: list[str]) -> Problem:
+    said = f"These shares are all 100 callers, so nothing is left for {listed(left_out)}."
+    fix = "Give it a share, and the others less. Until then callers give it as often as any other."
+    return Problem(marked.key(*steps), said, fix, "no-share", "warning")
+
+
+def _chances(
+    marked: Marked, steps: Steps, name: str, question: _Known, entry: Entry
+) -> Iterator[Problem]:
+    yield from _strangers(marked, steps, name, tuple(question.choices), entry.chances)
+    alone = question.exclusive
+    rest = [choice for choice in question.choices if choice != alone]
+    even = 100 / max(len(question.choices), 1)
+    left = 100 - (entry.chances.get(alone, even) if alone is not None else 0.0)
+    for choice in rest:
+        if entry.chances.get(choice, 0.0) > left + ROUNDING:
+            said = f"'{alone}' leaves {left:g} of 100 callers, fewer than are to say '{choice}'."
+            fix = f"Write at most {left:g}, or less for '{alone}'."
+            yield Problem(marked.value(*steps, choice), said, fix, "more-than-left")
+    if all(choice in entry.chances for choice in rest):
+        total = sum(entry.chances[choice] for choice in rest)
+        if rest and total < left - ROUNDING:
+            who = (
+                f"{left:g} of 100 callers do not say '{alone}'" if alone else "Every caller answers"
+            )
+            said = f"{who}, but the chances of the other answers add up to {total:g} only."
+            fix = f"Raise them so that they come to {left:g} or more: a caller may name several."
+            yield Problem(marked.key(*steps), said, fix, "says-nothing")
+
+
+def _strangers(
+    marked: Marked, steps: Steps, name: str, choices: tuple[str, ...], named: Mapping[str, float]
+) -> Iterator[Problem]:
+    for choice in named:
+        if choice not in choices:
+            said = f"'{name}' has no answer '{choice}', so nothing reads this."
+            fix = nearest(choice, choices) or f"It has {listed(choices)}."
+            yield Problem(marked.key(*steps, choice), said, fix, "unknown-choice", "warning")

@@ -1,0 +1,161 @@
+"""Leading a simulated caller through a tree: asked what a caller would be asked, in one pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from consult.body.plausibility import TOGETHER
+from consult.call.call import Answer, Call
+from consult.call.facts import Facts
+from consult.call.route import outside, walk
+from consult.call.state import State, state_so_far
+from consult.call.understand import understand
+from consult.content.callers.person import Person, person
+from consult.content.callers.says import says
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.body.measured import Sex
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.content.callers.shares import Shares
+    from consult.tree.model import Caution
+
+_COUNTRY = "GB"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Source:
+    """Where simulated callers come from: the same source, the same callers, in any tree."""
+
+    shares: Shares
+    population: Population
+    seed: int
+    today: date
+    known_as: Mapping[str, str] = field(default_factory=dict)
+    """Question -> the name it had before, so that a new name alone changes no answer."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Simulated:
+    """One simulated caller and the call that was led."""
+
+    number: int
+    """From 1."""
+    call: Call
+    body: Mapping[str, float]
+    """True value of every body dimension, mm or kg; what was said has an error."""
+    sex: Sex
+    source: Source
+    """What leads the same caller through another tree."""
+
+
+def drawn(source: Source, count: int) -> list[Simulated]:
+    """``count`` callers of a source before anything is asked: their calls are empty yet."""
+    found = []
+    for number in range(1, count + 1):
+        who = _person(source, number)
+        found.append(Simulated(number, _empty(source), who.body, who.sex, source))
+    return found
+
+
+def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) -> list[Simulated]:
+    """``count`` callers led through a tree. Same inputs, same callers, on any machine.
+
+    What a caller says to a question hangs on seed, caller number and question name alone, not on
+    the tree around it; bodies and errors of measures are those of the basis's population.
+    """
+    source = Source(shares, basis.population, seed, today)
+    return [replace(one, call=led(basis, source, one.number)) for one in drawn(source, count)]
+
+
+def led(basis: Basis, source: Source, number: int) -> Call:
+    """The call of caller ``number``, led through the tree to its end."""
+    return led_state(basis, source, number).call
+
+
+def led_state(basis: Basis, source: Source, number: int) -> State:
+    """The same with everything worked out but the chair.
+
+    Who is asked once more, as a value looks odd or is at odds with the others, stands by it.
+    """
+    who = _person(source, number)
+    stands: set[str] = set()
+    while True:
+        call = _told(basis, source, who, stands)
+        now = state_so_far(basis, call)
+        doubted = {doubt.dimension for doubt in now.doubts if not doubt.confirmed}
+        again = {
+            answer.question
+            for answer in call.answers
+            if not answer.confirmed and _in_doubt(basis, answer.question, doubted)
+        }
+        if not again:
+            return now
+        # Every round at least one more measure is stood by.
+        stands |= again
+
+
+def _person(source: Source, number: int) -> Person:
+    return person(source.population, source.shares, source.seed, number)
+
+
+def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
+    measures = basis.tree.questions[question].measures
+    return measures is not None and (measures in doubted or TOGETHER in doubted)
+
+
+def _told(basis: Basis, source: Source, who: Person, stands: set[str]) -> Call:
+    call = _empty(source)
+    facts = Facts(basis, call.system)
+    telling = _Telling(basis, source, who, facts, stands)
+    walk(basis.tree, telling, facts, source.today, _ends)
+    return replace(call, answers=tuple(telling.given.values()))
+
+
+def _empty(source: Source) -> Call:
+    return Call(source.today, "metric", _COUNTRY)
+
+
+def _ends(_: Caution) -> bool:
+    """Nobody lifts a stop in a simulated call."""
+    return True
+
+
+@dataclass(slots=True, eq=False)
+class _Telling(Mapping[str, Answer]):
+    """Answers that are given when they are asked for, and only where the question is asked."""
+
+    basis: Basis
+    source: Source
+    who: Person
+    facts: Facts
+    """What the walk has learnt so far; the same that it reads."""
+    stands: set[str]
+    given: dict[str, Answer] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> Answer:
+        question = self.basis.tree.questions[name]
+        # A question that keeps an answer told out of turn must not be answered to be skipped.
+        if question.skip_when and question.skip_when.evaluate(self.facts.lookup) is True:
+            raise KeyError(name)
+        source = self.source
+        known_as = source.known_as.get(name, name)
+        said = says(question, self.who, source.population, source.shares, known_as)
+        try:
+            odd = outside(question, understand(question, said, source.today))
+        except Unclear:
+            odd = ""
+        answer = Answer(name, said, confirmed=bool(odd) or name in self.stands)
+        self.given[name] = answer
+        return answer
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.given)
+
+    def __len__(self) -> int:
+        return len(self.given)

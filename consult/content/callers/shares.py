@@ -1,0 +1,199 @@
+"""What callers are like and what they say, as a file that the content lead edits.
+
+Shares and chances are numbers of 100 callers who answer. A question without an entry gets the
+defaults of ``consult.content.callers.says``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from consult.marked.marks import load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.problems import Problem
+from consult.scale import IN_KG, IN_MM, from_unit
+
+if TYPE_CHECKING:
+    from consult.body.measured import Sex
+    from consult.marked.marks import Marked, Steps, Texts
+
+FILE = "callers.yaml"
+SCHEMA = Path(__file__).with_name("shares.schema.json")
+
+Measure = Literal["length", "mass", "count"]
+
+UNKNOWN = 5.0
+"""Of 100 callers, where neither the file nor the question says how many do not know."""
+REMEMBERED = 50.0
+"""Of 100 callers, where the file does not say how many remember their stature."""
+ROUNDING = 0.01
+"""Of 100; shares that add up to within this of 100 add up."""
+
+_AMOUNT = re.compile(r"([0-9.]+)(?: to ([0-9.]+))?(?: ([a-z]+))?")
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number of the file, or a lowest and a highest: mm, kg or plain, and of which of them."""
+
+    of: Measure
+    low: float
+    high: float
+    """The same as ``low`` where one number is meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What callers say to one question; whatever is left out is by default."""
+
+    shares: Mapping[str, float] = field(default_factory=dict)
+    chances: Mapping[str, float] = field(default_factory=dict)
+    mean: Amount | None = None
+    spread: Amount | None = None
+    within: Amount | None = None
+    says: tuple[str, ...] = ()
+    unknown: float | None = None
+    """Of 100; None: as for every question."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """A callers file."""
+
+    name: str = ""
+    sex: Mapping[Sex, float] | None = None
+    """Of 100; None: as the population file has it."""
+    remembered: float = REMEMBERED
+    """Of 100, those who say their stature from memory."""
+    unknown: float = UNKNOWN
+    questions: Mapping[str, Entry] = field(default_factory=dict)
+
+    def over(self, other: Shares) -> Shares:
+        """These shares, with the other's for questions that these say nothing of.
+
+        For two trees compared: a question that only the older one has is answered as before.
+        """
+        questions = {**other.questions, **self.questions}
+        return Shares(self.name, self.sex, self.remembered, self.unknown, questions)
+
+
+NO_SHARES = Shares()
+"""Every share by default, where a folder has no callers file."""
+
+
+def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, list[Problem]]:
+    """Read a callers file; None where it has errors, which stand among the problems.
+
+    Only the file itself is looked at; ``check.callers_problems`` holds it against the trees too.
+    """
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
+    if not problems:
+        problems = _sums(marked)
+    if any(problem.severity == "error" for problem in problems):
+        return None, problems
+    return _built(marked), problems
+
+
+def amount(raw: str | None) -> Amount | None:
+    """ "73 cm", "60 to 90 cm" or "7" as the schema lets them pass; None for nothing."""
+    found = _AMOUNT.fullmatch(raw or "")
+    if found is None:
+        return None
+    unit = found[3] or ""
+    of: Measure = "length" if unit in IN_MM else "mass" if unit in IN_KG else "count"
+    low, high = float(found[1]), float(found[2] or found[1])
+    if unit:
+        low, high = from_unit(low, unit), from_unit(high, unit)
+    return Amount(of, low, high)
+
+
+def _sums(marked: Marked) -> list[Problem]:
+    """Sexes that are not all callers, shares of more callers than there are, spreads of nothing."""
+    data = marked.data
+    found = []
+    sex = data.get("sex")
+    if sex is not None:
+        total = float(sex["female"] + sex["male"])
+        if abs(total - 100) > ROUNDING:
+            found.append(_not_100(marked, ("sex",), total))
+    for name, entry in (data.get("questions") or {}).items():
+        steps = ("questions", name)
+        total = float(sum(entry.get("shares", {}).values()))
+        if total > 100 + ROUNDING:
+            found.append(_not_100(marked, (*steps, "shares"), total))
+        found += _amounts(marked, steps)
+    return found
+
+
+def _not_100(marked: Marked, steps: Steps, total: float) -> Problem:
+    said = f"These shares add up to {total:g} of 100."
+    return Problem(marked.key(*steps), said, "Change them so that they come to 100.", "not-100")
+
+
+def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
+    """What is wrong with the numbers of one entry taken together."""
+    found = {key: amount(marked.raw(*steps, key)) for key in ("mean", "spread", "within")}
+    mean, spread, within = found["mean"], found["spread"], found["within"]
+    problems = []
+    if spread is not None and mean is None:
+        said = "A spread needs the mean that it lies around."
+        problems.append(Problem(marked.key(*steps, "spread"), said, "Add mean:.", "no-mean"))
+    if spread is not None and spread.low <= 0:
+        said = "A spread of nothing would let every caller say the same."
+        fix = "Write how far callers usually lie from the mean."
+        problems.append(Problem(marked.value(*steps, "spread"), said, fix, "no-spread"))
+    if within is not None and within.low >= within.high:
+        said = "This runs backwards: the lower number comes first."
+        problems.append(Problem(marked.value(*steps, "within"), said, "Swap them.", "backwards"))
+    if mean is not None and within is not None and mean.of == within.of:
+        inside = within.low <= mean.low <= within.high
+        if not inside and within.low < within.high:
+            said = "The mean does not lie within these."
+            fix = "Write a mean between the two."
+            problems.append(Problem(marked.value(*steps, "within"), said, fix, "mean-outside"))
+    kinds = {one.of for one in found.values() if one is not None}
+    if len(kinds) > 1:
+        said = "Mean, spread and within are not of one kind: each needs the same sort of unit."
+        problems.append(Problem(marked.key(*steps), said, "Write mm, cm, m or in.", "units-differ"))
+    return problems
+
+
+def _built(marked: Marked) -> Shares:
+    data = marked.data
+    sex = data.get("sex")
+    remembered = data.get("stature_remembered")
+    questions = {
+        name: _entry(marked, ("questions", name), block)
+        for name, block in (data.get("questions") or {}).items()
+    }
+    return Shares(
+        name=marked.raw("callers") or "",
+        sex=_sexes(sex) if sex else None,
+        remembered=float(remembered["share"]) if remembered else REMEMBERED,
+        unknown=float(data.get("unknown", UNKNOWN)),
+        questions=questions,
+    )
+
+
+def _sexes(shares: Mapping[str, Any]) -> Mapping[Sex, float]:
+    return {"female": float(shares["female"]), "male": float(shares["male"])}
+
+
+def _entry(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Entry:
+    said = range(len(block.get("says", ())))
+    return Entry(
+        shares={name: float(share) for name, share in block.get("shares", {}).items()},
+        chances={name: float(share) for name, share in block.get("chances", {}).items()},
+        mean=amount(marked.raw(*steps, "mean")),
+        spread=amount(marked.raw(*steps, "spread")),
+        within=amount(marked.raw(*steps, "within")),
+        says=tuple(marked.raw(*steps, "says", at) or "" for at in said),
+        unknown=float(block["unknown"]) if "unknown" in block else None,
+    )

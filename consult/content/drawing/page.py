@@ -1,0 +1,52 @@
+"""The walk-through as one page of HTML that asks for nothing from outside and runs nothing."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from functools import cache
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import PackageLoader, StrictUndefined, Template
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
+
+from consult.content.drawing.letters import plain
+
+if TYPE_CHECKING:
+    from consult.content.drawing.walk import Walk
+
+
+def to_page(walk: Walk, drawing: str | None = None, *, lang: str = "en") -> str:
+    """The page; ``drawing`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
+    template, style, policy = _page()
+    return template.render(
+        walk=walk,
+        drawing=Markup(drawing) if drawing is not None else None,
+        lang=lang,
+        style=style,
+        policy=policy,
+    )
+
+
+@cache
+def _page() -> tuple[Template, Markup, str]:
+    """The template, its style, and the policy that lets this style in and nothing else."""
+    loader = PackageLoader("consult.content.drawing", "layout")
+    environment = ImmutableSandboxedEnvironment(
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_harmless,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    style = loader.get_source(environment, "walk.css")[0]
+    digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    return environment.get_template("walk.html.j2"), Markup(style), policy
+
+
+def _harmless(value: Any) -> Any:
+    """Whatever goes into the page, on one line and without what a page cannot hold."""
+    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value

@@ -1,0 +1,194 @@
+"""The finished drawing as boxes, lines and bands, each with its place in mm of paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from consult.content.drawing.bands import Band, Placed, bands_of
+from consult.content.drawing.columns import LANE, Spread, gap, spread
+from consult.content.drawing.graph import Graph, graph_of
+from consult.content.drawing.layers import Layered, layered
+from consult.content.drawing.letters import lines
+from consult.content.drawing.rows import points_of
+
+if TYPE_CHECKING:
+    from consult.content.drawing.graph import Link
+    from consult.content.drawing.view import View
+
+MARGIN = 8.0
+TITLE, REMARK = 6.0, 3.1
+_LEAST_WIDE = 150.0
+_LANDING = 3.4
+"""How far above a box a line turns straight down."""
+_FAN = 0.8
+"""Share of a box's width over which the lines at it are spread."""
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A link and the points it passes."""
+
+    link: Link
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Everything on it."""
+
+    boxes: tuple[Placed, ...]
+    paths: tuple[Path, ...]
+    bands: tuple[Band, ...]
+    title: tuple[str, ...]
+    remarks: tuple[str, ...]
+    wide: float
+    high: float
+
+
+def sheet_of(view: View) -> Sheet:
+    """The drawing of a view. ImportError where the layout library is not installed."""
+    graph = graph_of(view)
+    laid = layered(graph)
+    return _Setter(graph, laid, spread(graph, laid)).sheet(view)
+
+
+class _Setter:
+    def __init__(self, graph: Graph, laid: Layered, spread: Spread) -> None:
+        self.graph, self.laid, self.spread = graph, laid, spread
+        self.left = [MARGIN]
+        for column, lanes in zip(spread.columns, (*spread.lanes, 0), strict=True):
+            self.left.append(self.left[-1] + column.wide + gap(lanes))
+        self.top = 0.0
+        self.ways = [
+            points_of(at, link.source, link.target, laid) for at, link in enumerate(graph.links)
+        ]
+        self.ports = self._ports()
+
+    def sheet(self, view: View) -> Sheet:
+        wide = max(self.spread.wide + 2 * MARGIN, _LEAST_WIDE)
+        title = lines(view.title, wide - 2 * MARGIN, TITLE, 2, bold=True)
+        remarks = [
+            line for text in _remarks(view) for line in lines(text, wide - 2 * MARGIN, REMARK, 3)
+        ]
+        head = TITLE * 1.3 * len(title) + REMARK * 1.4 * len(remarks) + 5.0
+        self.top = MARGIN + head + self.spread.above
+        placed = tuple(map(self._placed, range(len(self.graph.boxes))))
+        lanes = self._lanes()
+        paths = tuple(
+            Path(link, tuple(self._points(at, lanes))) for at, link in enumerate(self.graph.links)
+        )
+        columns = [self.spread.column[layer] for layer in self.laid.layer]
+        bands = tuple(bands_of(placed, self.graph.groups, columns))
+        high = MARGIN + head + self.spread.high + MARGIN
+        return Sheet(placed, paths, bands, tuple(title), tuple(remarks), wide, high)
+
+    def _placed(self, at: int) -> Placed:
+        box = self.graph.boxes[at]
+        return Placed(box, self._middle(at) - box.wide / 2, self._layer_top(self.laid.layer[at]))
+
+    def _middle(self, at: int) -> float:
+        column = self.spread.column[self.laid.layer[at]]
+        return self.left[column] + self.spread.columns[column].x[at]
+
+    def _layer_top(self, layer: int) -> float:
+        return self.top + self.spread.top[layer]
+
+    def _layer_bottom(self, layer: int) -> float:
+        return self.top + self.spread.bottom[layer]
+
+    def _ports(self) -> dict[tuple[int, bool], float]:
+        """Link and whether it is its lower end -> where on the box it ends, as a share."""
+        found: dict[tuple[int, bool], float] = {}
+        at_box: dict[tuple[int, bool], list[tuple[float, int, bool]]] = {}
+        for at, link in enumerate(self.graph.links):
+            way = self._downwards(at)
+            upper, lower = self._ends(link)
+            at_box.setdefault((upper, True), []).append((way[1][1], at, False))
+            at_box.setdefault((lower, False), []).append((way[-2][1], at, True))
+        for ends in at_box.values():
+            for place, (_, at, is_lower) in enumerate(sorted(ends), 1):
+                found[at, is_lower] = _FAN * (place / (len(ends) + 1) - 0.5)
+        return found
+
+    def _turned(self, link: Link) -> bool:
+        """Whether a link leads up; it is drawn down and then turned round."""
+        return self.laid.layer[link.source] > self.laid.layer[link.target]
+
+    def _ends(self, link: Link) -> tuple[int, int]:
+        return (link.target, link.source) if self._turned(link) else (link.source, link.target)
+
+    def _downwards(self, at: int) -> list[tuple[int, float]]:
+        way = self.ways[at]
+        return way[::-1] if self._turned(self.graph.links[at]) else way
+
+    def _x(self, at: int, step: int) -> float:
+        """Where a link passes the layer of a step on its way down."""
+        way = self._downwards(at)
+        upper, lower = self._ends(self.graph.links[at])
+        for box, end, is_lower in ((upper, 0, False), (lower, len(way) - 1, True)):
+            if step == end:
+                return self._middle(box) + self.ports[at, is_lower] * self.graph.boxes[box].wide
+        layer = way[step][0]
+        column = self.spread.column[layer]
+        return self.left[column] + self.spread.columns[column].x[at, layer]
+
+    def _lanes(self) -> dict[tuple[int, int], int]:
+        """Link and column it leaves -> which lane it takes; 0 is the innermost below."""
+        leaving: dict[int, list[tuple[float, int]]] = {}
+        for at in range(len(self.graph.links)):
+            for step, ((one, _), (other, _)) in enumerate(pairwise(self._downwards(at))):
+                column = self.spread.column[one]
+                if self.spread.column[other] != column:
+                    leaving.setdefault(column, []).append((-self._x(at, step), at))
+        return {
+            (at, column): lane
+            for column, ends in leaving.items()
+            for lane, (_, at) in enumerate(sorted(ends))
+        }
+
+    def _points(self, at: int, lanes: dict[tuple[int, int], int]) -> list[Point]:
+        link, way = self.graph.links[at], self._downwards(at)
+        upper, _ = self._ends(link)
+        x = self._x(at, 0)
+        found = [(x, self._layer_top(way[0][0]) + self.graph.boxes[upper].high)]
+        for step, ((one, _), (other, _)) in enumerate(pairwise(way)):
+            x, next_x = self._x(at, step), self._x(at, step + 1)
+            found.append((x, self._layer_bottom(one)))
+            column = self.spread.column[one]
+            if self.spread.column[other] != column:
+                found += self._turn(x, next_x, column, lanes[at, column])
+            elif step == len(way) - 2:
+                found.append((next_x, self._layer_top(other) - _LANDING))
+            found.append((next_x, self._layer_top(other)))
+        points = [one for one, before in zip(found, [None, *found], strict=False) if one != before]
+        return points[::-1] if self._turned(link) else points
+
+    def _turn(self, x: float, next_x: float, column: int, lane: int) -> list[Point]:
+        """Round from the foot of a column to the head of the next, in a lane of its own.
+
+        The innermost below is the outermost above, so that lines side by side never cross here.
+        """
+        last = self.spread.columns[column].layers[-1]
+        foot = self._layer_bottom(last) + LANE * (lane + 1)
+        side = self.left[column] + self.spread.columns[column].wide + 2.0 + LANE * (lane + 1)
+        head = self.top - LANE * (self.spread.lanes[column] - lane)
+        return [(x, foot), (side, foot), (side, head), (next_x, head)]
+
+
+def _remarks(view: View) -> Iterator[str]:
+    count = len(view.questions)
+    told = f"Version {view.tree.version}, {count} question{'' if count == 1 else 's'}."
+    yield told if view.whole else f"A part of '{view.tree.title}'. {told}"
+    yield (
+        "The number of a question is its place in the order of the way. Arrows lead on, where"
+        " there is a choice with the words beside them; the first that is true is taken."
+    )
+    if any(view.stops_after(name) for name in view.questions):
+        yield "A dashed line is where a STOP caution leads, from a question that can raise it."
+    if any(view.group(name) for name in view.questions):
+        yield "Shaded: the questions of one sub-tree, whose name runs up its left side."

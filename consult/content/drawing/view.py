@@ -1,0 +1,134 @@
+"""What of a tree is shown, in the order of the way: all of it, or one of its files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+from consult.content.names_in_words import spaced
+from consult.problems import listed, nearest
+from consult.tree.model import END
+
+if TYPE_CHECKING:
+    from consult.tree.model import Advice, Caution, Need, Question, Tree
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The questions shown, and where their ways lead."""
+
+    tree: Tree
+    """All of it: conditions may name questions that are not shown."""
+    title: str
+    first: str
+    questions: Mapping[str, Question]
+    """In the order of the way."""
+    whole: bool
+    """Whether it is the whole tree."""
+    numbers: Mapping[str, int]
+    """Question -> its number, from 1."""
+
+    def place(self, go: str) -> str:
+        """Where a route leads: a question shown, or the end."""
+        return go if go in self.questions else END
+
+    def beyond(self) -> tuple[str, ...]:
+        """Questions of the rest of the tree that the ways out of this part lead to."""
+        goes = [route.go for one in self.questions.values() for route in one.routes]
+        return tuple(dict.fromkeys(go for go in goes if go != END and go not in self.questions))
+
+    @property
+    def after_stop(self) -> str:
+        """Where a stop leads."""
+        return self.place(self.tree.after_stop or END)
+
+    def group(self, name: str) -> str:
+        """What the sub-tree of a question is called; empty for the main file's own."""
+        file = self.questions[name].where.file
+        return "" if not self.whole or file == self.tree.files[0] else _called(file)
+
+    def stops_after(self, name: str) -> tuple[Caution, ...]:
+        """The stop cautions that the answer to a question can raise."""
+        stops = (one for one in self.tree.cautions if one.level == "stop")
+        return tuple(one for one in stops if name in one.when.names)
+
+    def cautions_of(self, name: str) -> tuple[Caution, ...]:
+        """Every caution that depends on a question."""
+        return tuple(one for one in self.tree.cautions if name in one.when.names)
+
+    def advice_of(self, name: str) -> tuple[Advice, ...]:
+        """Every piece of advice that depends on a question."""
+        return tuple(one for one in self.tree.advice if name in one.when.names)
+
+    def needs_of(self, name: str) -> tuple[Need, ...]:
+        """Every need that depends on a question."""
+        return tuple(one for one in self.tree.needs if name in one.when.names)
+
+
+def view_of(tree: Tree, part: str | None = None) -> View:
+    """The whole tree, or the questions of one of its files.
+
+    Args:
+        tree: a loaded tree.
+        part: the name of a sub-tree, or of the tree itself for the main file alone.
+
+    Raises:
+        ValueError: the tree has no such part; the message says which it has.
+    """
+    order = way(tree)
+    if part is None:
+        questions = {name: tree.questions[name] for name in order}
+        return View(tree, tree.title, tree.first, questions, True, _numbered(questions))
+    files = {PurePath(tree.questions[name].where.file).stem: name for name in reversed(order)}
+    if part not in files:
+        fix = nearest(part, files) or f"It has {listed(reversed(files))}."
+        raise ValueError(f"The tree has no part '{part}'. {fix}")
+    file = tree.questions[files[part]].where.file
+    shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
+    # A sub-tree has one way in, and the order of the way begins with it.
+    return View(tree, _called(file), files[part], shown, False, _numbered(shown))
+
+
+def _numbered(names: Iterable[str]) -> dict[str, int]:
+    return {name: number for number, name in enumerate(names, 1)}
+
+
+def _called(file: str) -> str:
+    stem = spaced(PurePath(file).stem)
+    return stem[:1].upper() + stem[1:]
+
+
+def way(tree: Tree) -> list[str]:
+    """Every question once, each after all that lead to it; first routes first, strays last."""
+    found: list[str] = []
+    for start in (tree.first, tree.after_stop, *tree.questions):
+        if start is not None and start in tree.questions:
+            found += _below(start, tree, set(found))
+    return found
+
+
+def _below(start: str, tree: Tree, seen: set[str]) -> list[str]:
+    """What is reached from one question and was not seen, in the order of the way."""
+    if start in seen:
+        return []
+    seen.add(start)
+    done: list[str] = []
+    todo = [(start, _ahead(start, tree))]
+    while todo:
+        name, ahead = todo[-1]
+        following = next((one for one in ahead if one not in seen), None)
+        if following is None:
+            todo.pop()
+            done.append(name)
+        else:
+            seen.add(following)
+            todo.append((following, _ahead(following, tree)))
+    return done[::-1]
+
+
+def _ahead(name: str, tree: Tree) -> Iterator[str]:
+    """Where the routes lead, the last first, because the order is turned round in the end."""
+    return iter([route.go for route in reversed(tree.questions[name].routes)
+                 if route.go in tree.questions])  # fmt: skip

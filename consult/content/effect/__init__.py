@@ -1,0 +1,7 @@
+"""What an edit would change for callers: the same people led through the old tree and the new."""
+
+from consult.content.effect.compared import effect
+from consult.content.effect.result import Effect, Lengths, Lost, Row, Sample
+from consult.content.effect.told import told
+
+__all__ = ["Effect", "Lengths", "Lost", "Row", "Sample", "effect", "told"]

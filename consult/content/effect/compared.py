@@ -1,0 +1,244 @@
+"""The same callers and demo calls led through two trees, and what that comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from consult.call.expectation import disappointments
+from consult.call.state import State, state_so_far, with_chair
+from consult.content.callers.lead import Simulated, led_state
+from consult.content.effect.differences import Difference, Names, differences, is_milder
+from consult.content.effect.result import KINDS, Effect, Lengths, Lost, Row, Sample
+from consult.content.effect.samples import answers_shown
+from consult.content.wording_of_conditions import in_words
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.call import Call
+    from consult.call.transcript import Transcript
+    from consult.content.effect.result import Kind, Level
+
+_LEVELS: tuple[Level, ...] = ("stop", "refer", "note")
+
+
+@dataclass(slots=True)
+class _Found:
+    """One difference, gathered over everybody."""
+
+    callers: list[tuple[int, int, Sample]] = field(default_factory=list)
+    """How many differences the caller has, the number, and what shows it."""
+    demos: list[tuple[str, Sample]] = field(default_factory=list)
+    by: list[float] = field(default_factory=list)
+    stopped: int = 0
+
+    def sample(self) -> Sample:
+        """The plainest: a caller for whom little else is other, the first of those."""
+        return min(self.callers)[2] if self.callers else self.demos[0][1]
+
+
+_Key = tuple["Kind", str, "Level | None", "Level | None"]
+
+
+@dataclass(slots=True)
+class _Tally:
+    """What is counted while the callers pass."""
+
+    found: dict[_Key, _Found] = field(default_factory=dict)
+    changed: int = 0
+    asked: list[tuple[int, int]] = field(default_factory=list)
+    stopped: list[tuple[bool, bool]] = field(default_factory=list)
+    met: set[str] = field(default_factory=set)
+
+    def gathered(self, one: Difference) -> _Found:
+        key = (one.kind, one.what, one.level, one.now)
+        found = self.found.setdefault(key, _Found())
+        if one.by is not None:
+            found.by.append(one.by)
+        return found
+
+
+def effect(
+    old: Basis,
+    new: Basis,
+    callers: Sequence[Simulated],
+    demos: Sequence[Transcript],
+    progress: Callable[[int], None] | None = None,
+) -> Effect:
+    """What is other for these callers in the new tree. Same inputs, same effect.
+
+    Simulated callers are led through both trees anew, as the way may differ; demo calls are run
+    by their answers, those of another tree left out. ``progress`` hears how many are done.
+    """
+    names = Names.of(old.tree, new.tree)
+    called_before = {name: was for was, name in names.questions.items()}
+    tally = _Tally()
+    for done, one in enumerate(callers, 1):
+        source = one.source
+        was = led_state(old, source, one.number)
+        now = led_state(new, replace(source, known_as=called_before), one.number)
+        _count(tally, one.number, was, now, names, list(differences(old, was, new, now, names)))
+        if progress is not None:
+            progress(done)
+    titles = []
+    for demo in demos:
+        if demo.tree == old.tree.name or demo.tree == new.tree.name:
+            titles.append(demo.title)
+            _run(tally, demo, old, new, names)
+    rows = _rows(tally, len(callers))
+    return Effect(
+        tree=new.tree.name,
+        old_version=old.tree.version,
+        new_version=new.tree.version,
+        callers=len(callers),
+        seed=callers[0].source.seed if callers else None,
+        demos=tuple(titles),
+        rows=rows,
+        lost_cautions=_lost(tally, old, new, names, len(callers)),
+        changed=tally.changed,
+        lengths=_lengths(tally.asked),
+        stopped=(sum(was for was, _ in tally.stopped), sum(now for _, now in tally.stopped)),
+        renamed=names.questions,
+        unmet=tuple(one.name for one in new.tree.cautions if one.name not in tally.met),
+    )
+
+
+def _count(
+    tally: _Tally, number: int, was: State, now: State, names: Names, found: Sequence[Difference]
+) -> None:
+    tally.changed += bool(found)
+    tally.asked.append((len(was.steps), len(now.steps)))
+    tally.stopped.append((was.stopped is not None, now.stopped is not None))
+    tally.met |= {raised.caution.name for raised in now.cautions}
+    # Another stop than before ends the call, so that what comes later is not asked.
+    ended = now.stopped is not None and (
+        was.stopped is None
+        or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
+    )
+    for one in found:
+        sample = Sample(
+            f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
+        )
+        gathered = tally.gathered(one)
+        gathered.callers.append((len(found), number, sample))
+        gathered.stopped += ended
+
+
+def _run(tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names) -> None:
+    was = with_chair(old, state_so_far(old, demo.call))
+    now = with_chair(new, state_so_far(new, _renamed(demo.call, names)))
+    tally.met |= {raised.caution.name for raised in now.cautions}
+    found = list(differences(old, was, new, now, names))
+    before = {problem.message for problem in disappointments(demo, was)}
+    found += [
+        Difference("not as expected", problem.message)
+        for problem in disappointments(_told(demo, names), now)
+        if problem.message not in before
+    ]
+    for one in found:
+        shown = answers_shown(one, was, now, names.questions)
+        tally.gathered(one).demos.append((demo.title, Sample(demo.title, None, shown)))
+
+
+def _renamed(call: Call, names: Names) -> Call:
+    answers = tuple(
+        replace(one, question=names.questions.get(one.question, one.question))
+        for one in call.answers
+    )
+    handled = tuple(
+        replace(one, caution=names.cautions.get(one.caution, one.caution)) for one in call.handled
+    )
+    return replace(call, answers=answers, handled=handled)
+
+
+def _told(demo: Transcript, names: Names) -> Transcript:
+    """The demo call with everything in it by its new name."""
+    called = {
+        "asked": names.questions,
+        "not_asked": names.questions,
+        "cautions": names.cautions,
+    }
+    expect = {
+        what: [called[what].get(str(one), one) for one in wanted]
+        if what in called and isinstance(wanted, list)
+        else wanted
+        for what, wanted in demo.expect.items()
+    }
+    places = {names.questions.get(name, name): where for name, where in demo.answers_at.items()}
+    return replace(demo, expect=expect, answers_at=places)
+
+
+def _rows(tally: _Tally, of: int) -> tuple[Row, ...]:
+    rows = [
+        Row(
+            kind=kind,
+            what=what,
+            callers=len(found.callers),
+            of=of,
+            demos=tuple(title for title, _ in found.demos),
+            sample=found.sample(),
+            level=level,
+            by=(min(found.by), max(found.by)) if found.by else None,
+        )
+        for (kind, what, level, _), found in tally.found.items()
+    ]
+    return tuple(
+        sorted(
+            rows,
+            key=lambda row: (
+                KINDS.index(row.kind),
+                _LEVELS.index(row.level) if row.level else 0,
+                -row.callers,
+                row.what,
+            ),
+        )
+    )
+
+
+def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple[Lost, ...]:
+    """Cautions that somebody loses, and those gone or made milder though nobody met them."""
+    were = {one.name: one for one in old.tree.cautions}
+    are = {one.name: one for one in new.tree.cautions}
+    lost = [
+        Lost(
+            caution=what,
+            level=level,
+            callers=len(found.callers),
+            of=of,
+            demos=tuple(title for title, _ in found.demos),
+            sample=found.sample(),
+            now=lowered,
+            stopped=found.stopped,
+        )
+        for (kind, what, level, lowered), found in tally.found.items()
+        if kind == "caution lost" and level is not None
+    ]
+    told = {one.caution for one in lost}
+    for name, was in were.items():
+        now = are.get(names.cautions.get(name, name))
+        if name not in told and (now is None or is_milder(now.level, was.level)):
+            lowered = now.level if now else None
+            lost.append(Lost(name, was.level, 0, of, (), None, now=lowered))
+    worded = []
+    for one in lost:
+        now = are.get(names.cautions.get(one.caution, one.caution))
+        worded.append(
+            replace(
+                one,
+                gone=now is None,
+                when=in_words(were[one.caution].when, old.tree) if one.caution in were else "",
+                now_when=in_words(now.when, new.tree) if now else "",
+            )
+        )
+    return tuple(
+        sorted(worded, key=lambda one: (_LEVELS.index(one.level), -one.callers, one.caution))
+    )
+
+
+def _lengths(asked: Iterable[tuple[int, int]]) -> Lengths:
+    pairs = list(asked)
+    if not pairs:
+        return Lengths(0.0, 0.0, 0, 0)
+    before, after = [was for was, _ in pairs], [now for _, now in pairs]
+    return Lengths(sum(before) / len(pairs), sum(after) / len(pairs), max(before), max(after))

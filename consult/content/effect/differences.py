@@ -1,0 +1,218 @@
+"""What is other for one caller between two trees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from consult.content.effect.outcome import Chair, chair_of, rests_on, targets
+from consult.content.effect.renamed import renamed_advice, renamed_cautions, renamed_questions
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.state import State
+    from consult.content.effect.result import Kind, Level
+    from consult.tree.model import Advice, Caution, Tree
+
+NOTICED = 5.0
+"""mm; less is below what anybody sets a chair to (common practice, no source)."""
+
+_GRAVITY = {"stop": 0, "refer": 1, "note": 2}
+_SET = ("seat_height", "seat_depth", "armrest_height", "footrest_height", "desk_raise")
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Old name -> new name of what is the same under another, and what each condition reads."""
+
+    questions: Mapping[str, str]
+    cautions: Mapping[str, str]
+    advice: Mapping[str, str]
+    cautions_read: Mapping[str, frozenset[str]]
+    """New name of a caution -> what its condition reads, in either tree."""
+    advice_reads: Mapping[str, frozenset[str]]
+
+    @classmethod
+    def of(cls, old: Tree, new: Tree) -> Names:
+        """Of two trees."""
+        cautions, advice = renamed_cautions(old, new), renamed_advice(old, new)
+        return cls(
+            renamed_questions(old, new),
+            cautions,
+            advice,
+            _reads(old.cautions, new.cautions, cautions),
+            _reads(old.advice, new.advice, advice),
+        )
+
+
+def is_milder(level: Level, than: Level) -> bool:
+    """Whether a caution of this level is less grave."""
+    return _GRAVITY[level] > _GRAVITY[than]
+
+
+def _reads(
+    old: Sequence[Caution | Advice], new: Sequence[Caution | Advice], names: Mapping[str, str]
+) -> dict[str, frozenset[str]]:
+    found: dict[str, frozenset[str]] = {one.name: one.when.names for one in new}
+    for one in old:
+        name = names.get(one.name, one.name)
+        found[name] = one.when.names | found.get(name, frozenset())
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that is other for one caller."""
+
+    kind: Kind
+    what: str
+    about: frozenset[str] = frozenset()
+    """Names that the condition behind it reads: questions, ``fit.`` and ``body.`` quantities."""
+    level: Level | None = None
+    now: Level | None = None
+    by: float | None = None
+
+
+def differences(
+    old: Basis, was: State, new: Basis, now: State, names: Names
+) -> Iterator[Difference]:
+    """Everything that is other.
+
+    Of a call that is stopped or gets stuck only in one of the two, the rest follows from that and
+    is not told. What a difference is about goes by the new names.
+    """
+    for one in _all(old, was, new, now, names):
+        about = frozenset(names.questions.get(name, name) for name in one.about)
+        yield replace(one, about=about)
+
+
+def _all(old: Basis, was: State, new: Basis, now: State, names: Names) -> Iterator[Difference]:
+    yield from _cautions(was, now, names)
+    if (was.stopped is None) != (now.stopped is None):
+        if now.stopped is not None:
+            yield Difference("stopped now", now.stopped.name, now.stopped.when.names)
+        elif was.stopped is not None:
+            yield Difference("stopped no more", was.stopped.name, was.stopped.when.names)
+        return
+    stuck = list(_stuck(was, now, names))
+    yield from stuck
+    yield from _questions(was, now, names)
+    if was.stopped is None and not stuck:
+        yield from _chairs(old, was, new, now)
+        yield from _needs(was, now)
+        yield from _advice(was, now, names)
+
+
+def _cautions(was: State, now: State, names: Names) -> Iterator[Difference]:
+    before = {
+        names.cautions.get(raised.caution.name, raised.caution.name): raised.caution
+        for raised in was.cautions
+    }
+    after = {raised.caution.name: raised.caution for raised in now.cautions}
+    called = {name: old for old, name in names.cautions.items()}
+    for name, caution in before.items():
+        left = after.get(name)
+        if left is None or is_milder(left.level, caution.level):
+            lowered, read = left.level if left else None, names.cautions_read[name]
+            was_called = called.get(name, name)
+            yield Difference("caution lost", was_called, read, caution.level, lowered)
+    for name, caution in after.items():
+        had = before.get(name)
+        if had is None or is_milder(had.level, caution.level):
+            read = names.cautions_read[name]
+            yield Difference("caution gained", name, read, caution.level)
+
+
+def _questions(was: State, now: State, names: Names) -> Iterator[Difference]:
+    before = [names.questions.get(step.question.name, step.question.name) for step in was.steps]
+    after = [step.question.name for step in now.steps]
+    called = {name: old for old, name in names.questions.items()}
+    for name in before:
+        if name not in after:
+            was_called = called.get(name, name)
+            yield Difference("question gone", was_called, _ways(was, was_called))
+    for name in after:
+        if name not in before:
+            yield Difference("question new", name, _ways(now, name))
+
+
+def _ways(state: State, name: str) -> frozenset[str]:
+    """The question itself, and what decides whether it is skipped."""
+    step = state.step(name)
+    when = step.question.skip_when if step else None
+    return frozenset([name]) | (when.names if when else frozenset())
+
+
+def _stuck(was: State, now: State, names: Names) -> Iterator[Difference]:
+    """Answers that cannot be taken, so that the call cannot get past them."""
+    before = {names.questions.get(name, name) for name in _unclear(was)}
+    after = _unclear(now)
+    for name in after:
+        if name not in before:
+            yield Difference("stuck now", name, frozenset([name]))
+    for name in sorted(before.difference(after)):
+        yield Difference("stuck no more", name, frozenset([name]))
+
+
+def _unclear(state: State) -> list[str]:
+    return [step.question.name for step in state.steps if step.status == "unclear"]
+
+
+def _chairs(old: Basis, was: State, new: Basis, now: State) -> Iterator[Difference]:
+    before, after = targets(was), targets(now)
+    about = frozenset(name for one in _needs(was, now) for name in one.about)
+    if rests_on(old, was) != rests_on(new, now) or old.range != new.range:
+        one, other = chair_of(old, was), chair_of(new, now)
+        if one is not None and other is not None:
+            yield from _parts(one, other, about)
+            # What the chair can be set to, where both have a part to set.
+            before = {**before, **one.settings}
+            after = {**after, **other.settings}
+    for name in _SET:
+        low, high = before.get(name), after.get(name)
+        if low is None and high is None:
+            continue
+        if low is None or high is None:
+            yield Difference("setting", f"{name}, {'not set' if low is None else 'set'} before")
+        elif abs(high - low) > NOTICED:
+            yield Difference("setting", name, by=high - low)
+
+
+def _parts(one: Chair, other: Chair, about: frozenset[str]) -> Iterator[Difference]:
+    if one.codes == other.codes:
+        return
+    if not one.codes or not other.codes:
+        yield Difference("chair", "a chair, none before" if other.codes else "no chair any more")
+        return
+    yield Difference("chair", "another chair", about)
+    for kind in dict.fromkeys((*one.codes, *other.codes)):
+        had, has = one.codes.get(kind), other.codes.get(kind)
+        if had != has:
+            what = f"{kind.replace('_', ' ')}: {had or 'none'}, now {has or 'none'}"
+            yield Difference("part", what, about)
+
+
+def _needs(was: State, now: State) -> Iterator[Difference]:
+    """By what is needed and how much: that is all the choice of chair hears of."""
+    before = {f"{need.strength} have {need.feature}": need for need in was.needs}
+    after = {f"{need.strength} have {need.feature}": need for need in now.needs}
+    for what, need in before.items():
+        if what not in after:
+            yield Difference("need lost", what, need.when.names)
+    for what, need in after.items():
+        if what not in before:
+            yield Difference("need gained", what, need.when.names)
+
+
+def _advice(was: State, now: State, names: Names) -> Iterator[Difference]:
+    before = {
+        names.advice.get(given.advice.name, given.advice.name): given.advice for given in was.advice
+    }
+    after = [given.advice.name for given in now.advice]
+    for name, advice in before.items():
+        if name not in after:
+            yield Difference("advice lost", advice.name, names.advice_reads[name])
+    for name in after:
+        if name not in before:
+            yield Difference("advice gained", name, names.advice_reads[name])

@@ -1,0 +1,168 @@
+"""The effect of an edit in plain English, a line each, the gravest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from consult.content.effect.result import Effect, Kind, Lost, Row, Sample
+
+_MOST = 12
+"""Rows of one kind that are told one by one; the rest are counted."""
+
+_HEADINGS: dict[Kind, str] = {
+    "caution gained": "Cautions said to more callers",
+    "stopped now": "Calls that a stop ends now (no chair, no advice)",
+    "stopped no more": "CALLS THAT NO STOP ENDS ANY MORE",
+    "stuck now": "CALLS THAT GET STUCK: the answer cannot be taken at",
+    "stuck no more": "Calls that get stuck no more, at",
+    "chair": "Another chair",
+    "part": "Other parts of the chair",
+    "setting": "Set otherwise",
+    "need lost": "Features called for no more",
+    "need gained": "Features called for now",
+    "advice lost": "Advice given no more",
+    "advice gained": "Advice given now",
+    "question gone": "Questions asked no more",
+    "question new": "Questions asked now",
+    "not as expected": "DEMO CALLS THAT NO LONGER COME OUT AS THEIR FILE SAYS",
+}
+"""Of every kind but lost cautions, which have lines of their own."""
+
+
+def told(effect: Effect) -> list[str]:
+    """The lines, without colour or markup; what stands in the tree is quoted as it is."""
+    lines = [_who(effect)]
+    lines += [f"'{old}' is now called '{new}'." for old, new in effect.renamed.items()]
+    if effect.nothing:
+        lines.append("Nothing changes for anybody: same questions, cautions, advice and chairs.")
+        return [*lines, *_unmet(effect)]
+    for lost in effect.lost_cautions:
+        lines += _lost(lost)
+    if not effect.lost_cautions:
+        lines.append("No caution is lost.")
+    if effect.callers:
+        lines.append(f"Something changes for {_of(effect.changed, effect.callers)}.")
+        lines.append(_lengths(effect))
+        was, now = effect.stopped
+        if was != now:
+            lines.append(f"A stop ends {now} calls of {effect.callers}, before it was {was}.")
+    for kind, heading in _HEADINGS.items():
+        rows = [row for row in effect.rows if row.kind == kind]
+        if rows:
+            lines += ["", f"{heading}:"]
+            for row in rows[:_MOST]:
+                lines += _row(row)
+            if len(rows) > _MOST:
+                lines.append(f"  and {len(rows) - _MOST} more, each for no more callers than these")
+    return [*lines, *_unmet(effect)]
+
+
+def _who(effect: Effect) -> str:
+    versions = effect.new_version
+    if effect.old_version != effect.new_version:
+        versions = f"{effect.old_version} and {effect.new_version}"
+    people = [_number(effect.callers, "simulated caller")] if effect.callers else []
+    if effect.callers:
+        people[0] += f" (seed {effect.seed})"
+    if effect.demos:
+        people.append(_number(len(effect.demos), "demo call"))
+    who = " and ".join(people) or "Nobody"
+    return f"{effect.tree} {versions}: {who} led through before and after the edit."
+
+
+def _lost(lost: Lost) -> Iterator[str]:
+    what = f"'{lost.caution}' ({lost.level})"
+    if lost.now is not None:
+        said = f"!! CAUTION LOWERED: {what} is only {lost.now} now"
+    elif lost.gone:
+        said = f"!! CAUTION LOST: {what} is gone from the tree"
+    else:
+        said = f"!! CAUTION LOST: {what} is no longer said"
+    if lost.sample is None:
+        yield f"{said}. Nobody who was led through had met it."
+    else:
+        yield f"{said}, for {_whom(lost.callers, lost.of, lost.demos)}."
+    if lost.when:
+        yield f"   It was said when {lost.when}."
+    if lost.now_when and lost.now_when != lost.when:
+        yield f"   It is now said when {lost.now_when}."
+    if lost.stopped:
+        count = "all of them" if lost.stopped == lost.callers else f"{lost.stopped} of them"
+        yield f"   For {count} another stop now ends the call."
+    if lost.sample is not None:
+        yield f"   {_sample(lost.sample)}"
+
+
+def _row(row: Row) -> Iterator[str]:
+    what = row.what
+    if row.kind == "setting" and row.by is not None:
+        what = f"{_plain(what)} {_moved(row.by)}"
+    elif row.kind == "setting":
+        what = _plain(what)
+    elif row.kind == "caution gained":
+        what = f"'{what}' ({row.level})"
+    elif row.kind not in ("chair", "part", "need lost", "need gained", "not as expected"):
+        what = f"'{what}'"
+    yield f"  {what}: {_whom(row.callers, row.of, row.demos)}"
+    if row.sample.answers:
+        yield f"     {_sample(row.sample)}"
+
+
+def _whom(callers: int, of: int, demos: tuple[str, ...]) -> str:
+    people = [_of(callers, of)] if callers else []
+    if demos:
+        titles = ", ".join(f"“{title}”" for title in demos)
+        people.append(f"demo {_plural(len(demos), 'call')} {titles}")
+    return " and ".join(people)
+
+
+def _sample(sample: Sample) -> str:
+    answers = "; ".join(sample.answers)
+    who = sample.who if sample.number is not None else f"“{sample.who}”"
+    return f"For example {who}: {answers}." if answers else f"For example {who}."
+
+
+def _lengths(effect: Effect) -> str:
+    was, now = effect.lengths.old_mean, effect.lengths.new_mean
+    if was == now and effect.lengths.old_most == effect.lengths.new_most:
+        return f"A call has {now:.1f} questions on average, as before."
+    return (
+        f"A call has {now:.1f} questions on average, before it was {was:.1f}; "
+        f"the longest {effect.lengths.new_most}, before it was {effect.lengths.old_most}."
+    )
+
+
+def _unmet(effect: Effect) -> list[str]:
+    if not effect.unmet:
+        return []
+    names = ", ".join(f"'{name}'" for name in effect.unmet)
+    return ["", f"Nobody who was led through met {names}: nothing is known of such callers."]
+
+
+def _moved(by: tuple[float, float]) -> str:
+    """In cm, which is what the desk is read in here; both ways where callers differ."""
+    ends = [f"{abs(mm) / 10:.1f} cm {'more' if mm > 0 else 'less'}" for mm in by]
+    return ends[0] if ends[0] == ends[1] else f"from {ends[0]} to {ends[1]}"
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _of(count: int, of: int) -> str:
+    return f"{count} of {_number(of, 'simulated caller')} ({_percent(count / of)})"
+
+
+def _percent(share: float) -> str:
+    whole = 100 * share
+    return f"{whole:.0f} %" if whole >= 10 or whole == 0 else f"{whole:.1f} %"
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {_plural(count, what)}"
+
+
+def _plural(count: int, what: str) -> str:
+    return what if count == 1 else f"{what}s"

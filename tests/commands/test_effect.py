@@ -1,0 +1,161 @@
+"""Comparing trees on the command line."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from consult.commands.effect import main_trees
+from consult.paths import trees_folder
+from tests.commands.runs import Run
+from tests.content.effect.edits import TREE, basis_of
+
+FEW = ("--callers", "12")
+
+
+@pytest.fixture
+def folders(tmp_path: Path) -> tuple[Path, Path]:
+    """Two folders with the same little tree."""
+    basis_of(tmp_path / "old")
+    basis_of(tmp_path / "new")
+    return tmp_path / "old", tmp_path / "new"
+
+
+def edit(folder: Path, old: str, new: str) -> None:
+    """Replace a piece of the little tree."""
+    assert old in TREE
+    (folder / "little.yaml").write_text(TREE.replace(old, new), "utf-8")
+
+
+def test_nothing_changes(run: Run, folders: tuple[Path, Path]) -> None:
+    """Exit code 0, and it says so; nothing goes to standard error, which is no terminal."""
+    made = run("effect", *map(str, folders), *FEW)
+    assert (made.code, made.err) == (0, "")
+    assert "little 1: 12 simulated callers (seed 1) led through" in made.out
+    assert "Nothing changes for anybody" in made.out
+
+
+def test_a_lost_caution(run: Run, folders: tuple[Path, Path]) -> None:
+    """Exit code 1, loud, as text and as JSON."""
+    edit(folders[1], "level: stop", "level: note")
+    made = run("effect", *map(str, folders), *FEW)
+    assert made.code == 1
+    assert "!! CAUTION LOWERED: 'numb_stop' (stop) is only note now" in made.out
+    assert made.out.endswith("1 loss, marked with !! above: read that first.\n")
+    data = run("effect", *map(str, folders), *FEW, "--json").json
+    (tree,) = data["trees"]
+    assert tree["lost_cautions"][0]["caution"] == "numb_stop"
+    assert (data["new_trees"], data["gone_trees"]) == ([], [])
+
+
+def test_a_change_that_loses_nothing(run: Run, folders: tuple[Path, Path]) -> None:
+    """Advice given to others is told, and the exit code is 0."""
+    edit(folders[1], "when: tired\n", "when: not tired\n")
+    made = run("effect", *map(str, folders), *FEW)
+    assert made.code == 0
+    assert "No caution is lost." in made.out
+    assert "Advice given now:" in made.out
+
+
+def test_two_files(run: Run, folders: tuple[Path, Path]) -> None:
+    """Tree files may be named themselves."""
+    files = [str(folder / "little.yaml") for folder in folders]
+    assert run("effect", *files, *FEW).code == 0
+
+
+def test_the_same_seed_is_the_same(run: Run, folders: tuple[Path, Path]) -> None:
+    """Word for word; another seed finds other callers."""
+    edit(folders[1], "when: tired\n", "when: not tired\n")
+    first = run("effect", *map(str, folders), *FEW).out
+    assert run("effect", *map(str, folders), *FEW).out == first
+    assert run("effect", *map(str, folders), *FEW, "--seed", "2").out != first
+
+
+def test_into_a_file(run: Run, folders: tuple[Path, Path], tmp_path: Path) -> None:
+    """Nothing is printed; the file holds it."""
+    out = tmp_path / "effect.json"
+    made = run("effect", *map(str, folders), *FEW, "--json", "--out", str(out))
+    assert (made.code, made.out, made.err) == (0, "", "")
+    assert json.loads(out.read_text("utf-8"))["trees"][0]["tree"] == "little"
+
+
+def test_a_tree_gone_and_a_tree_new(run: Run, folders: tuple[Path, Path]) -> None:
+    """A tree that is gone takes its cautions along: exit code 1. A new one loses nothing."""
+    more = folders[1] / "more.yaml"
+    more.write_text(TREE.replace("tree: little", "tree: more"), "utf-8")
+    made = run("effect", *map(str, folders), *FEW)
+    assert made.code == 0
+    assert "The tree 'more' is new" in made.out
+    made = run("effect", *map(str, reversed(folders)), *FEW)
+    assert made.code == 1
+    assert "!! The tree 'more' is gone, with every caution in it." in made.out
+
+
+def test_shares_of_the_folder_are_read(run: Run, folders: tuple[Path, Path]) -> None:
+    """Where nobody has a sign, a stop made milder is met by nobody, and still told."""
+    edit(folders[1], "level: stop", "level: note")
+    well = "signs: {chances: {none: 100}, source: made up}"
+    text = f"callers: well\nunknown: 0\nquestions:\n  {well}\n"
+    (folders[0] / "callers.yaml").write_text(text, "utf-8")
+    made = run("effect", *map(str, folders), *FEW)
+    assert made.code == 1
+    assert "is only note now. Nobody who was led through had met it." in made.out
+    assert "Nobody who was led through met 'numb_stop', 'fever_refer'" in made.out
+
+
+def test_every_main_tree_of_a_folder() -> None:
+    """Sub-trees are led through as part of the tree that includes them."""
+    assert main_trees(trees_folder()).keys() == {"seating", "follow_up"}
+
+
+def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
+    """Both main trees are named, with the demo calls of each."""
+    draft = tmp_path / "draft"
+    shutil.copytree(trees_folder(), draft)
+    made = run("effect", str(trees_folder()), str(draft), "--callers", "2")
+    assert made.code == 0
+    assert "seating 2026.11: 2 simulated callers (seed 1) and 6 demo calls led through" in made.out
+    assert "follow_up 2026.11: 2 simulated callers (seed 1) and 2 demo calls" in made.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("nowhere", "{new}"), "There is no file or folder nowhere."),
+        (("{old}", "{new}/little.yaml"), "One of the two is a file and the other a folder."),
+        (("{old}", "{empty}"), "There is no tree file in"),
+        (("{old}", "{new}", "--callers", "0"), "--callers takes a number from 1 to 20,000."),
+        (("{old}", "{new}", "--out", "{empty}"), "cannot be written"),
+        (("{old}", "{broken}"), "error: "),
+        (("{old}", "{shares}"), "add up to 140 of 100"),
+    ],
+)
+def test_bad_use(
+    run: Run, folders: tuple[Path, Path], arguments: tuple[str, ...], said: str
+) -> None:
+    """Exit code 2, with one plain line of why."""
+    places = {"old": folders[0], "new": folders[1]}
+    for name in ("empty", "broken", "shares"):
+        places[name] = folders[0].parent / name
+        if name == "empty":
+            places[name].mkdir()
+        else:
+            shutil.copytree(folders[0], places[name])
+    edit(places["broken"], "next: signs", "next: sings")
+    text = "callers: x\nquestions:\n  floor: {shares: {carpet: 70, hard: 70}, source: made up}\n"
+    (places["shares"] / "callers.yaml").write_text(text, "utf-8")
+    made = run("effect", *(each.format(**places) for each in arguments))
+    assert (made.code, made.out) == (2, "")
+    assert said in made.err
+
+
+def test_callers_files_are_checked(run: Run, folders: tuple[Path, Path]) -> None:
+    """``consult check`` finds a misspelt question in one."""
+    file = folders[0] / "callers.yaml"
+    file.write_text("callers: x\nquestions:\n  flor: {unknown: 1, source: made up}\n", "utf-8")
+    made = run("check", str(file))
+    assert made.code == 0
+    assert "Did you mean 'floor'?" in made.out

@@ -1,0 +1,53 @@
+"""What the tests of simulated callers share: one-question trees, a source, and its callers."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+from consult.body.population import Population, load_population
+from consult.content.callers import NO_SHARES, Entry, Shares, Source
+from consult.content.callers.person import Person, person
+from consult.content.callers.says import says
+from consult.paths import trees_folder
+from consult.tree.model import Question
+from tests.call.calls import TODAY
+
+FILE = trees_folder() / "callers.yaml"
+
+
+@cache
+def survey() -> Population:
+    """The population the program uses unless told otherwise."""
+    return load_population()
+
+
+def source(shares: Shares = NO_SHARES, seed: int = 1) -> Source:
+    """Callers of the test day."""
+    return Source(shares, survey(), seed, TODAY)
+
+
+def caller(number: int, shares: Shares = NO_SHARES, seed: int = 1) -> Person:
+    """One caller before anything is asked."""
+    return person(survey(), shares, seed, number)
+
+
+@cache
+def anybody(number: int, seed: int = 1) -> Person:
+    """One caller by default shares, made once."""
+    return caller(number, seed=seed)
+
+
+def said(
+    question: Question, number: int, entry: Entry | None = None, known_as: str = "", seed: int = 1
+) -> str:
+    """What a caller says to one question; nobody is unsure unless the entry says so."""
+    shares = Shares(unknown=0.0, questions={question.name: entry} if entry else {})
+    who = anybody(number, seed)
+    return says(question, who, survey(), shares, known_as or question.name)
+
+
+def near(found: int, share: float, of: int) -> bool:
+    """Whether a count lies within four standard errors of its share: one in 16,000 does not."""
+    error = math.sqrt(share * (1 - share) / of)
+    return abs(found / of - share) <= 4 * error

@@ -1,0 +1,87 @@
+"""What must hold in every main tree, of many simulated callers.
+
+Each tree is led in parts, so that the tests can be spread over several processors.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from consult.body.population import load_population
+from consult.call.basis import Basis, load_basis
+from consult.call.chosen import mass_heard
+from consult.commands.effect import main_trees
+from consult.content.callers import FILE, Shares, Source, led_state, load_shares
+from consult.content.callers.report import report
+from consult.content.effect.outcome import chair_of
+from consult.paths import trees_folder
+from tests.call.calls import TODAY
+
+TREES = main_trees(trees_folder())
+CALLERS = 2000
+"""Of each tree."""
+PARTS = 4
+CHAIRS = 60
+"""Callers of each tree for whom the chair is chosen as well, which takes longer."""
+SEED = 20_261_125
+LONGEST = 2 / 3
+"""Of all questions of a tree, those that the median caller may be asked at the most."""
+
+
+@cache
+def basis_of(tree: str) -> Basis:
+    """A tree of the folder with what stands beside it."""
+    basis, problems = load_basis(TREES[tree], load_population())
+    assert basis is not None, problems
+    return basis
+
+
+@cache
+def shares() -> Shares:
+    """What callers say."""
+    found, problems = load_shares(trees_folder() / FILE)
+    assert found is not None, problems
+    return found
+
+
+def test_every_main_tree_is_tried() -> None:
+    """The trees of the folder are found by themselves, the first and the second call among them."""
+    assert {"seating", "follow_up", "team_order"} <= TREES.keys()
+    assert all(file.parent == Path(trees_folder()) for file in TREES.values())
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+@pytest.mark.parametrize("tree", TREES)
+def test_nobody_fares_badly(tree: str, part: int) -> None:
+    """Every call ends; no advice contradicts or follows a stop; no health before a clear yes;
+    half the calls are at least a third shorter than asking everything; every chair carries."""
+    basis = basis_of(tree)
+    source = Source(shares(), basis.population, SEED, TODAY)
+    each = CALLERS // PARTS
+    numbers = range(part * each + 1, (part + 1) * each + 1)
+    states = {number: led_state(basis, source, number) for number in numbers}
+    found = report(basis.tree, states.items())
+    lengths = found.lengths
+    print(f"{tree}: median {lengths.median:g} of {lengths.of} questions, at most {lengths.longest}")
+    assert [f"{one.kind}: {one.what}, caller {one.sample}" for one in found.troubles] == []
+    assert lengths.share <= LONGEST, f"{lengths.median:g} of {lengths.of} questions"
+    weak = []
+    for number in numbers[: CHAIRS // PARTS]:
+        chair = chair_of(basis, states[number])
+        mass = mass_heard(states[number].estimate)
+        if chair is None or mass is None:
+            continue
+        assert basis.range is not None
+        ratings = {
+            part.code: part.rating
+            for parts in basis.range.parts.values()
+            for part in parts
+            if part.rating is not None
+        }
+        carrying = {code: ratings[code] for code in chair.codes.values() if code in ratings}
+        weak += [f"caller {number}: {code}" for code, kg in carrying.items() if kg < mass]
+        assert carrying or not chair.codes
+    assert weak == []

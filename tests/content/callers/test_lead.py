@@ -1,0 +1,246 @@
+"""Simulated callers led through trees."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from consult.call.basis import Basis
+from consult.call.state import State
+from consult.content.callers import (
+    NO_SHARES,
+    Entry,
+    Shares,
+    Simulated,
+    led,
+    led_state,
+    load_shares,
+    simulated,
+)
+from tests.call.calls import TODAY, seating, small
+from tests.content.callers.people import FILE, caller, source
+
+MANY = 250
+LITTLE = """\
+tree: little
+title: A little tree
+version: 1
+first: fond
+questions:
+  fond:
+    ask: Are you fond of it?
+    answer: yes-no
+    unknown: refused
+    next:
+      - when: fond
+        go: why
+      - otherwise: width
+  why:
+    ask: Why?
+    answer: choice
+    unknown: refused
+    choices: {looks: Its looks, price: Its price}
+    next: width
+  width:
+    ask: How wide is it now?
+    answer: length
+    unit: cm
+    unknown: refused
+    expect: 30 to 60
+    skip_when: not known(width) and why == price
+    next: leg
+  leg:
+    ask: How long is the lower leg?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    expect: 20 to 70
+    measures: popliteal_height
+    next: end
+cautions:
+  - name: wide
+    level: stop
+    when: width > 55
+    say: It is too wide.
+    source: common practice, no source
+"""
+
+
+@cache
+def shares() -> Shares:
+    """Those of the shipped file."""
+    found, problems = load_shares(FILE)
+    assert found is not None, problems
+    return found
+
+
+@cache
+def through_the_tree() -> tuple[State, ...]:
+    """Callers led through the shipped tree."""
+    from_file = source(shares())
+    return tuple(led_state(seating(), from_file, number) for number in range(1, MANY + 1))
+
+
+def test_every_call_comes_to_its_end() -> None:
+    """Nobody gets stuck, and nothing is left open or in doubt."""
+    for state in through_the_tree():
+        assert state.finished
+        assert {step.status for step in state.steps} <= {"answered", "unknown"}
+        assert all(doubt.confirmed for doubt in state.doubts)
+
+
+def test_a_caller_answers_what_is_asked_and_no_more() -> None:
+    """The answers of a call are those of the questions on its way, in their order."""
+    for state in through_the_tree():
+        assert [answer.question for answer in state.call.answers] == [
+            step.question.name for step in state.steps
+        ]
+
+
+def test_every_choice_of_the_tree_is_met() -> None:
+    """A few hundred callers reach every question and give every answer to it."""
+    met: dict[str, set[str]] = {}
+    for state in through_the_tree():
+        for answer in state.call.answers:
+            met.setdefault(answer.question, set()).update(answer.said.split(", "))
+    for name, question in seating().tree.questions.items():
+        assert name in met, f"nobody is asked {name}"
+        assert set(question.choices) <= met[name], name
+
+
+def test_every_warning_sign_is_met() -> None:
+    """Every stop and referral of the shipped tree is raised for somebody."""
+    raised = {one.caution.name for state in through_the_tree() for one in state.cautions}
+    grave = {one.name for one in seating().tree.cautions if one.level != "note"}
+    assert grave <= raised
+
+
+def test_the_body_is_in_the_answers() -> None:
+    """What a caller measures lies about the true body that comes with the call."""
+    for one in simulated(seating(), shares(), 40, 1, TODAY):
+        assert isinstance(one, Simulated)
+        assert one.body == caller(one.number, shares()).body
+        assert one.sex == caller(one.number, shares()).sex
+        told = {answer.question: answer.said for answer in one.call.answers}
+        if told.get("lower_leg", "?") != "?":
+            heard = float(told["lower_leg"].removesuffix(" cm")) * 10
+            assert abs(heard - one.body["popliteal_height"]) < 5 * 15 + 2.5
+
+
+def test_a_question_that_keeps_an_answer_is_asked_only_where_it_applies(tmp_path: Path) -> None:
+    """A simulated caller does not answer out of turn, so nothing is asked for having an answer."""
+    basis = small(tmp_path, LITTLE)
+    asked = set()
+    for number in range(1, 101):
+        told = {answer.question: answer.said for answer in led(basis, source(), number).answers}
+        assert ("width" in told) == (told.get("why") != "price")
+        asked.add("width" in told)
+    assert asked == {True, False}
+
+
+def test_a_stop_ends_the_call(tmp_path: Path) -> None:
+    """Nothing is answered after it."""
+    basis = small(tmp_path, LITTLE)
+    stopped = 0
+    for number in range(1, 101):
+        state = led_state(basis, source(), number)
+        if state.stopped is not None:
+            stopped += 1
+            assert state.call.answers[-1].question == "width"
+    assert stopped
+
+
+def test_an_odd_value_is_stood_by(tmp_path: Path) -> None:
+    """Whoever is asked once more, as the value is not usual, confirms it; others do not."""
+    basis = small(tmp_path, LITTLE.replace("expect: 20 to 70", "expect: 43 to 70"))
+    seen = set()
+    for number in range(1, 101):
+        answer = led(basis, source(), number).answers[-1]
+        if answer.question == "leg" and answer.said != "?":
+            odd = float(answer.said.removesuffix(" cm")) < 43
+            assert answer.confirmed == odd
+            seen.add(odd)
+    assert seen == {True, False}
+
+
+def test_what_cannot_be_taken_is_left_for_the_state_to_tell(tmp_path: Path) -> None:
+    """Where a tree expects 320 to 520 cm of a leg, the call gets stuck there, and ends."""
+    basis = small(tmp_path, LITTLE.replace("expect: 20 to 70", "expect: 320 to 520"))
+    fond = Shares(unknown=0.0, questions={"fond": Entry(shares={"no": 100.0})})
+    state = led_state(basis, source(fond), 2)
+    assert state.steps[-1].status == "unclear"
+    assert not state.finished
+
+
+@given(st.integers(1, 10_000), st.integers(0, 2**40))
+@settings(max_examples=20, deadline=None)
+def test_an_edit_elsewhere_changes_no_answer(number: int, seed: int) -> None:
+    """Questions asked in both trees are answered alike, whatever was edited around them."""
+    before = led(seating(), source(shares(), seed), number)
+    after = led(edited(), source(shares(), seed), number)
+    told = {answer.question: answer for answer in before.answers}
+    for answer in after.answers:
+        if answer.question in told:
+            assert answer.said == told[answer.question].said
+
+
+@cache
+def edited() -> Basis:
+    """The shipped tree beginning elsewhere, without cautions: nearly another call."""
+    tree = seating().tree
+    return replace(seating(), tree=replace(tree, first="stature", cautions=()))
+
+
+def test_a_renamed_question_known_as_before_is_answered_as_before(tmp_path: Path) -> None:
+    """The name that chance goes by can be the old one."""
+    (tmp_path / "old").mkdir()
+    (tmp_path / "new").mkdir()
+    old = small(tmp_path / "old", LITTLE)
+    new = small(tmp_path / "new", LITTLE.replace("why", "because"))
+    plain = source()
+    known = replace(plain, known_as={"because": "why"})
+    for number in range(1, 60):
+        said = [answer.said for answer in led(old, plain, number).answers]
+        assert [answer.said for answer in led(new, known, number).answers] == said
+
+
+def test_without_a_file_every_question_is_answered() -> None:
+    """No shares at all break nothing."""
+    assert all(led_state(seating(), source(NO_SHARES), number).finished for number in range(1, 30))
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_so_many_callers(count: int) -> None:
+    """Numbered from 1, and the first are the same whatever the count."""
+    found = simulated(seating(), shares(), count, 9, TODAY)
+    assert [one.number for one in found] == list(range(1, count + 1))
+    if found:
+        assert found[0].call == simulated(seating(), shares(), 1, 9, TODAY)[0].call
+
+
+def test_another_process_leads_the_same_calls() -> None:
+    """Python's own hash differs from run to run; the callers do not."""
+    code = (
+        "from tests.content.callers.test_lead import *;"
+        "print([one.call for one in simulated(seating(), shares(), 6, 3, TODAY)])"
+    )
+    told = [
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
+            text=True,
+        ).stdout
+        for seed in ("1", "2")
+    ]
+    assert told[0] == told[1]
+    assert told[0].count("Answer(") > 60

@@ -1,0 +1,202 @@
+"""Places on the sheet: nothing overlaps, lines keep clear, texts fit."""
+
+from __future__ import annotations
+
+import time
+from itertools import combinations, pairwise
+from pathlib import Path
+
+import pytest
+
+from consult.content.drawing.bands import Placed
+from consult.content.drawing.letters import width
+from consult.content.drawing.sheet import Point, Sheet, sheet_of
+from consult.content.drawing.view import View, view_of
+from consult.paths import shipped_trees
+from consult.tree.load import load_tree
+from tests.content.drawing.made import big, question, tree
+
+pytest.importorskip("igraph")
+
+
+def shipped(name: str, part: str | None = None) -> View:
+    found = load_tree(shipped_trees() / f"{name}.yaml").tree
+    assert found is not None
+    return view_of(found, part)
+
+
+VIEWS = {
+    "seating": lambda: shipped("seating"),
+    "follow_up": lambda: shipped("follow_up"),
+    "warning_signs": lambda: shipped("seating", "warning_signs"),
+    "desk": lambda: shipped("seating", "desk"),
+    "forty": lambda: view_of(big(40)),
+    "forty others": lambda: view_of(big(40, seed=9)),
+    "one": lambda: view_of(tree([question("only")])),
+}
+
+
+@pytest.fixture(params=list(VIEWS), scope="module")
+def view(request: pytest.FixtureRequest) -> View:
+    return VIEWS[request.param]()
+
+
+@pytest.fixture(scope="module")
+def sheet(view: View) -> Sheet:
+    return sheet_of(view)
+
+
+def inside(point: Point, box: Placed, margin: float = 0.02) -> bool:
+    x, y = point
+    return (
+        box.x + margin < x < box.x + box.box.wide - margin
+        and box.y + margin < y < box.y + box.box.high - margin
+    )
+
+
+def along(one: Point, other: Point) -> list[Point]:
+    """Points of a line, half a mm apart."""
+    far = abs(one[0] - other[0]) + abs(one[1] - other[1])
+    steps = int(far * 2) + 1
+    return [
+        (one[0] + (other[0] - one[0]) * at / steps, one[1] + (other[1] - one[1]) * at / steps)
+        for at in range(steps + 1)
+    ]
+
+
+def test_no_box_overlaps_another(sheet: Sheet) -> None:
+    """Any two boxes, words of routes included, keep clear of each other."""
+    for one, other in combinations(sheet.boxes, 2):
+        beside = one.x + one.box.wide < other.x or other.x + other.box.wide < one.x
+        below = one.y + one.box.high < other.y or other.y + other.box.high < one.y
+        assert beside or below, f"{one.box.name} and {other.box.name}"
+
+
+def test_no_line_crosses_a_box(sheet: Sheet) -> None:
+    """Lines end at boxes and never run through one."""
+    for path in sheet.paths:
+        for one, other in pairwise(path.points):
+            for point in along(one, other):
+                for box in sheet.boxes:
+                    assert not inside(point, box), f"{path.link.name} and {box.box.name}"
+
+
+def test_lines_end_at_their_boxes(sheet: Sheet) -> None:
+    """Each begins at the foot of one box and ends on the head of the other."""
+    for path in sheet.paths:
+        source, target = sheet.boxes[path.link.source], sheet.boxes[path.link.target]
+        (x, y), (to_x, to_y) = path.points[0], path.points[-1]
+        assert y == pytest.approx(source.y + source.box.high)
+        assert source.x < x < source.x + source.box.wide
+        assert to_y == pytest.approx(target.y)
+        assert target.x < to_x < target.x + target.box.wide
+
+
+def test_texts_fit_their_boxes(sheet: Sheet) -> None:
+    """No line of text is wider or lower than its box."""
+    for placed in sheet.boxes:
+        assert placed.box.lines
+        for line in placed.box.lines:
+            assert width(line.text, line.size, bold=line.bold) <= placed.box.wide - 4.0
+            assert line.size * 0.7 < line.at < placed.box.high - line.size * 0.25
+
+
+def test_everything_is_on_the_sheet(sheet: Sheet) -> None:
+    """Boxes, lines and bands lie on the paper."""
+    points = [point for path in sheet.paths for point in path.points]
+    for placed in sheet.boxes:
+        points += [(placed.x, placed.y), (placed.x + placed.box.wide, placed.y + placed.box.high)]
+    for band in sheet.bands:
+        points += [(band.x, band.y), (band.x + band.wide, band.y + band.high)]
+    assert all(0 < x < sheet.wide and 0 < y < sheet.high for x, y in points)
+
+
+def test_every_question_and_route_is_there_once(view: View, sheet: Sheet) -> None:
+    """Each question is one box; each route is one line, or two with its words between."""
+    names = [one.box.name for one in sheet.boxes if one.box.shape == "question"]
+    assert sorted(names) == sorted(view.questions)
+    arrows = [one.link.name for one in sheet.paths if one.link.kind == "route" and one.link.arrow]
+    routes = [
+        f"{name}.{at}" for name, one in view.questions.items() for at in range(len(one.routes))
+    ]
+    assert sorted(arrows) == sorted(routes)
+    words = [one.box.name for one in sheet.boxes if one.box.shape == "label"]
+    with_words = [
+        f"{name}.{at}"
+        for name, one in view.questions.items()
+        for at, route in enumerate(one.routes)
+        if route.when is not None or len(one.routes) > 1
+    ]
+    assert sorted(words) == sorted(with_words)
+
+
+def test_each_route_leads_where_the_tree_says(view: View, sheet: Sheet) -> None:
+    """Following the lines of a route from its question ends at the question it goes to."""
+    for path in sheet.paths:
+        if path.link.kind != "route" or not path.link.arrow:
+            continue
+        name, _, at = path.link.name.partition(".")
+        goes = view.place(view.questions[name].routes[int(at)].go)
+        assert sheet.boxes[path.link.target].box.name == goes
+        source = sheet.boxes[path.link.source].box
+        assert source.name in (name, path.link.name)
+
+
+def test_bands_hold_their_own_and_no_others(view: View, sheet: Sheet) -> None:
+    """Each question of a sub-tree is on a band of its name, and no question on another's."""
+    for placed in sheet.boxes:
+        if placed.box.shape != "question":
+            continue
+        behind = {
+            band.title
+            for band in sheet.bands
+            if band.x < placed.x + placed.box.wide
+            and placed.x < band.x + band.wide
+            and band.y < placed.y + placed.box.high
+            and placed.y < band.y + band.high
+        }
+        group = view.group(placed.box.name)
+        assert behind == ({group} if group else set())
+
+
+def test_three_hundred_questions_in_ten_seconds() -> None:
+    """A tree far larger than any call is drawn while one waits, and is still sound."""
+    began = time.perf_counter()
+    found = sheet_of(view_of(big(300)))
+    assert time.perf_counter() - began < 10
+    assert sum(one.box.shape == "question" for one in found.boxes) == 300
+    rows = sorted(found.boxes, key=lambda one: one.x)
+    for at, one in enumerate(rows):
+        for other in rows[at + 1 :]:
+            if other.x > one.x + one.box.wide:
+                break
+            assert one.y + one.box.high < other.y or other.y + other.box.high < one.y
+
+
+def test_small_trees_are_one_column_on_one_sheet() -> None:
+    """What fits a sheet of A3 unfolded is not folded: lines run straight down."""
+    found = sheet_of(shipped("seating", "desk"))
+    assert max(found.wide, found.high) < 400
+    assert min(found.wide, found.high) < 277
+
+
+def test_large_trees_are_about_as_wide_as_a_sheet() -> None:
+    """Forty-five questions come out at half their size or more on A3, where they can be read."""
+    found = sheet_of(shipped("seating"))
+    long, short = max(found.wide, found.high), min(found.wide, found.high)
+    assert min(400 / long, 277 / short) > 0.5
+
+
+def test_circles_are_drawn_too() -> None:
+    """A tree that goes round in a circle, which no check lets pass, still has a drawing."""
+    round_ = tree([question("a", next="b"), question("b", routes=[("b", "a"), (None, "end")])])
+    found = sheet_of(view_of(round_))
+    back = next(one for one in found.paths if one.link.name == "b.0" and one.link.arrow)
+    assert found.boxes[back.link.target].box.name == "a"
+
+
+def test_the_library_is_needed_only_for_places() -> None:
+    """No module of the drawing imports the layout library when it is itself imported."""
+    folder = Path(__file__).parents[3] / "consult" / "content" / "drawing"
+    for file in folder.glob("*.py"):
+        assert not any(line.startswith("import igraph") for line in file.read_text().splitlines())
