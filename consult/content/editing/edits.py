@@ -1,0 +1,320 @@
+"""Edits of a file that leave every other line as it is, byte for byte.
+
+Text in, text out. What cannot be done raises ``Refused`` with a sentence for whoever asked. After
+every edit the new text is read again and must say exactly what was asked for, or it is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from consult.content.editing import writing
+from consult.content.editing.layout import Unit, blank_run, newline, shares_line, unit
+from consult.content.editing.patching import Patch, changed, piece_called, spans_of
+from consult.content.editing.refused import Refused
+from consult.content.editing.replacing import in_brackets, replaced, same_style
+from consult.content.editing.usual import SECTIONS, in_usual_order, usual_place
+from consult.marked.marks import Steps, plain_value
+from consult.marked.spans import Spans
+
+__all__ = ["Refused", "add_item", "delete", "move", "set_data", "set_value"]
+
+
+def set_value(text: str, steps: Steps, value: str) -> str:
+    """The value at ``steps`` replaced, in the style it had; a name not there yet is added.
+
+    A list or block that stands there is replaced as a whole.
+    """
+    spans = spans_of(text)
+    if steps in spans.pieces and steps:
+        new = _as_read(spans, steps, value)
+        lines = same_style(spans, steps, value)
+        try:
+            return _with_lines(text, steps, lines, new)
+        except Refused:
+            # A comment below, as far in as the text, would become part of a folded one.
+            return _with_lines(text, steps, [f" {writing.inline(value)}"], new)
+    name = _new_name(spans, steps)
+    return _with_entry(text, steps[:-1], name, value, None)
+
+
+def set_data(text: str, steps: Steps, value: object) -> str:
+    """A list, block, number or truth value in the place of what is at ``steps``, or added."""
+    spans = spans_of(text)
+    new = _as_data(value)
+    if steps in spans.pieces and steps:
+        return _with_value(text, steps, new)
+    name = _new_name(spans, steps)
+    return _with_entry(text, steps[:-1], name, new, None)
+
+
+def delete(text: str, steps: Steps) -> str:
+    """A name with its value, a list item or a whole question taken out.
+
+    The last thing in a list or block takes the empty list or block with it.
+    """
+    spans = spans_of(text)
+    if steps not in spans.pieces or not steps:
+        raise Refused(f"There is no {piece_called(steps)} to delete.")
+    while len(spans.inside(steps[:-1])) == 1:
+        if steps[:-1] == ("questions",):
+            raise Refused("This is the only question, and a tree needs at least one.")
+        if len(steps) == 3 and steps[0] == "questions":
+            raise Refused("This is all there is in the question. Delete the question.")
+        if len(steps) == 1:
+            raise Refused("This is all there is in the file.")
+        steps = steps[:-1]
+    cut = _cut_in_brackets if in_brackets(spans, steps) else _cut
+    return changed(text, lambda spans: [cut(spans, steps)], lambda data: _without(data, steps))
+
+
+def move(text: str, steps: Steps, by: int) -> str:
+    """A question, choice or list item moved up (``by`` below 0) or down among its like."""
+    spans = spans_of(text)
+    if steps not in spans.pieces or not steps:
+        raise Refused(f"There is no {piece_called(steps)} to move.")
+    siblings = spans.inside(steps[:-1])
+    index = siblings.index(steps)
+    to = index + by
+    if not 0 <= to < len(siblings):
+        end, way = ("first", "up") if by < 0 else ("last", "down")
+        last = index == (0 if by < 0 else len(siblings) - 1)
+        said = f"This is the {end} one already." if last else f"It cannot go that far {way}."
+        raise Refused(said)
+    order = [*siblings[:index], *siblings[index + 1 :]]
+    order.insert(to, steps)
+    names = [each[-1] for each in order]
+    return changed(
+        text, lambda spans: _reordered(spans, order), lambda data: _sorted(data, steps[:-1], names)
+    )
+
+
+def add_item(
+    text: str,
+    steps: Steps,
+    key: str | None,
+    fields: Mapping[str, object] | str,
+    at: int | None = None,
+) -> str:
+    """Something new in the list (``key`` None) or block at ``steps``, at a position or last.
+
+    ``fields`` is a block, whose names are put in their usual order, or one text. A list or block
+    that is not there yet is begun, in its usual place.
+    """
+    spans = spans_of(text)
+    value: object = fields
+    if isinstance(fields, Mapping):
+        value = _as_data(in_usual_order((*steps, 0 if key is None else key), fields))
+    fresh: object = [value] if key is None else {key: value}
+    found, piece = spans.at(steps), spans.pieces.get(steps)
+    if piece is None:
+        return _with_entry(text, steps[:-1], _new_name(spans, steps), fresh, None)
+    if isinstance(found, str) and key is None and isinstance(value, str):
+        return _with_value(text, steps, [found, value])
+    if found is None or found in ([], {}):
+        return _with_value(text, steps, fresh)
+    wanted = list if key is None else dict
+    if not isinstance(found, wanted):
+        raise Refused(f"Nothing can be added to {piece_called(steps)}: it is of another kind.")
+    if key is not None:
+        if key in found:
+            raise Refused(f"There is a '{key}' there already. Choose another name.")
+        return _with_entry(text, steps, key, value, at)
+    return _with_list_item(text, steps, value, at)
+
+
+def _new_name(spans: Spans, steps: Steps) -> str:
+    above = spans.at(steps[:-1])
+    if not steps or not isinstance(steps[-1], str) or not isinstance(above, dict):
+        raise Refused(f"There is no {piece_called(steps) or 'such piece'} to change.")
+    return steps[-1]
+
+
+def _with_entry(text: str, above: Steps, name: str, value: object, at: int | None) -> str:
+    names = [str(each) for each in spans_of(text).at(above)]
+    place = usual_place(above, names, name) if at is None else max(0, min(at, len(names)))
+
+    def patches(spans: Spans) -> list[Patch]:
+        if spans.pieces[above].style == "{" or in_brackets(spans, above):
+            said = f"{writing.key_text(name)}: {writing.inline(value, brackets=True)}"
+            return [_into_brackets(spans, above, place, said)]
+        column = spans.column(spans.pieces[spans.inside(above)[0]].head)
+        lines = writing.entry_lines(name, value, column, step=_step(spans))
+        section = above == () and name in SECTIONS
+        gap = 1 if section else 0 if above == () else _gap(spans, above)
+        return [_into_block(spans, above, place, lines, gap)]
+
+    def data(found: Any) -> Any:
+        block = _at(found, above)
+        entries = list(block.items())
+        entries.insert(place, (name, value))
+        block.clear()
+        block.update(entries)
+        return found
+
+    return changed(text, patches, data)
+
+
+def _with_list_item(text: str, steps: Steps, value: object, at: int | None) -> str:
+    count = len(spans_of(text).at(steps))
+    place = count if at is None else max(0, min(at, count))
+
+    def patches(spans: Spans) -> list[Patch]:
+        if spans.pieces[steps].style == "{" or in_brackets(spans, steps):
+            return [_into_brackets(spans, steps, place, writing.inline(value, brackets=True))]
+        column = spans.column(spans.pieces[spans.inside(steps)[0]].head)
+        lines = writing.item_lines(value, column, step=_step(spans))
+        return [_into_block(spans, steps, place, lines, _gap(spans, steps))]
+
+    def data(found: Any) -> Any:
+        _at(found, steps).insert(place, value)
+        return found
+
+    return changed(text, patches, data)
+
+
+def _with_value(text: str, steps: Steps, value: object) -> str:
+    spans = spans_of(text)
+    piece = spans.pieces[steps]
+    lines = [f" {writing.inline(value, brackets=True)}"]
+    if not in_brackets(spans, steps):
+        indent = spans.column(piece.head) + writing.STEP
+        lines = writing.value_lines(value, indent, spans.column(piece.head_end))
+    return _with_lines(text, steps, lines, value)
+
+
+def _with_lines(text: str, steps: Steps, lines: list[str], value: object) -> str:
+    return changed(
+        text,
+        lambda spans: [replaced(spans, steps, lines)],
+        lambda data: _put(data, steps, value),
+    )
+
+
+def _into_block(spans: Spans, above: Steps, at: int, lines: list[str], gap: int) -> Patch:
+    nl = newline(spans.text)
+    siblings = spans.inside(above)
+    if at:
+        end = unit(spans, siblings[at - 1]).end
+        return Patch(end, end, nl * (1 + gap) + nl.join(lines))
+    first = spans.pieces[siblings[0]]
+    said = nl.join(lines) + nl * (1 + gap)
+    if shares_line(spans, first):
+        pad = " " * spans.column(first.head)
+        return Patch(first.head, first.head, said.lstrip(" ") + pad)
+    start = unit(spans, siblings[0]).start
+    return Patch(start, start, said)
+
+
+def _into_brackets(spans: Spans, above: Steps, at: int, said: str) -> Patch:
+    siblings = spans.inside(above)
+    if at:
+        end = spans.pieces[siblings[at - 1]].end
+        return Patch(end, end, f", {said}")
+    start = spans.pieces[siblings[0]].head if siblings else spans.pieces[above].start + 1
+    return Patch(start, start, f"{said}, " if siblings else said)
+
+
+def _step(spans: Spans) -> int:
+    """By how much the file indents: as far as its first question does."""
+    questions = spans.pieces.get(("questions",))
+    if questions is None or questions.kind != "block" or questions.style:
+        return writing.STEP
+    return max(1, spans.column(questions.start) - spans.column(questions.head))
+
+
+def _gap(spans: Spans, above: Steps) -> int:
+    """Empty lines between things in a block: one if any are there, or between questions."""
+    siblings = spans.inside(above)
+    if len(siblings) == 1:
+        return int(above == ("questions",))
+    if shares_line(spans, spans.pieces[siblings[0]]):
+        return 0
+    return int(any(blank_run(spans, unit(spans, each).first - 1, -1) for each in siblings[1:]))
+
+
+def _cut(spans: Spans, steps: Steps) -> Patch:
+    siblings = spans.inside(steps[:-1])
+    index = siblings.index(steps)
+    own = unit(spans, steps)
+    if index:
+        above = own.first - blank_run(spans, own.first - 1, -1) - 1
+        return Patch(spans.end_of(above), own.end, "")
+    piece = spans.pieces[steps]
+    below = own.last + 1
+    below += blank_run(spans, below, 1)
+    start = spans.start_of(below)
+    if shares_line(spans, piece):
+        line = spans.line(below)
+        return Patch(piece.head, start + len(line) - len(line.lstrip(" ")), "")
+    return Patch(own.start, start, "")
+
+
+def _cut_in_brackets(spans: Spans, steps: Steps) -> Patch:
+    siblings = spans.inside(steps[:-1])
+    index = siblings.index(steps)
+    if index:
+        return Patch(spans.pieces[siblings[index - 1]].end, spans.pieces[steps].end, "")
+    return Patch(spans.pieces[steps].head, spans.pieces[siblings[1]].head, "")
+
+
+def _reordered(spans: Spans, order: list[Steps]) -> list[Patch]:
+    siblings = spans.inside(order[0][:-1])
+    if spans.pieces[order[0][:-1]].style == "{" or in_brackets(spans, order[0]):
+        pieces = {each: spans.pieces[each] for each in siblings}
+        slots = {each: (piece.head, piece.end) for each, piece in pieces.items()}
+    else:
+        if len(siblings) > 1 and shares_line(spans, spans.pieces[siblings[0]]):
+            raise Refused("The order of these does not matter, so they stay where they are.")
+        units: dict[Steps, Unit] = {each: unit(spans, each) for each in siblings}
+        slots = {each: (own.start, own.end) for each, own in units.items()}
+    return [
+        Patch(*slots[old], spans.text[slice(*slots[new])])
+        for old, new in zip(siblings, order, strict=True)
+        if old != new
+    ]
+
+
+def _as_read(spans: Spans, steps: Steps, value: str) -> object:
+    """A number put in the place of one without quotes is read as a number again."""
+    piece = spans.pieces[steps]
+    number = piece.kind == "scalar" and not isinstance(spans.at(steps), (str, type(None)))
+    read = plain_value(value)
+    return read if number and not isinstance(read, (str, type(None))) else value
+
+
+def _as_data(value: object) -> object:
+    """What the reader makes of a value: blocks and lists, whatever kinds they were given as."""
+    if isinstance(value, Mapping):
+        return {str(name): _as_data(each) for name, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_as_data(each) for each in value]
+    return value
+
+
+def _at(data: Any, steps: Steps) -> Any:
+    for step in steps:
+        data = data[step]
+    return data
+
+
+def _put(data: Any, steps: Steps, value: object) -> Any:
+    _at(data, steps[:-1])[steps[-1]] = value
+    return data
+
+
+def _without(data: Any, steps: Steps) -> Any:
+    del _at(data, steps[:-1])[steps[-1]]
+    return data
+
+
+def _sorted(data: Any, above: Steps, names: list[str | int]) -> Any:
+    found = _at(data, above)
+    if isinstance(found, list):
+        found[:] = [found[int(name)] for name in names]
+    else:
+        entries = [(name, found[name]) for name in names]
+        found.clear()
+        found.update(entries)
+    return data

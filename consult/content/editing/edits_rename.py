@@ -1,0 +1,204 @@
+"""A question given another name wherever a folder of trees speaks of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from consult.content.editing.edits import set_value
+from consult.content.editing.patching import Patch, changed, spans_of
+from consult.content.editing.refused import Refused
+from consult.content.editing.writing import key_text
+from consult.marked.marks import Steps
+from consult.marked.spans import Spans
+from consult.problems import listed
+from consult.tree.condition import RESERVED
+from consult.tree.model import END
+
+_FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
+_PLACES = ("next", "go", "otherwise", "first", "after_stop")
+_CONDITIONS = ("when", "skip_when", "then")
+_PARTS = ("cautions", "advice", "needs", "always")
+
+
+def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None) -> dict[str, str]:
+    """All texts, a question or include step named ``new`` in them instead of ``old``.
+
+    Routes, conditions and blanks follow, in every tree that shares questions with ``file``, where
+    the question stands; it need only be said where several files have one of that name. Where a
+    sub-tree speaks of a question that each of two trees has, both are renamed. Kept calls and demo
+    calls go on under the name they were led with.
+    """
+    datas = {name: _data(text) for name, text in texts.items() if name.endswith(".yaml")}
+    home = _home(datas, old, file)
+    if new == old:
+        return dict(texts)
+    if not _FORM.fullmatch(new):
+        said = "Names are small letters, digits and underscores, beginning with a letter."
+        raise Refused(f"{said} At most 60.")
+    if new in RESERVED or new in (END, "contact"):
+        raise Refused(f"A question cannot be called '{new}': the word has a meaning of its own.")
+    broken = sorted(name for name, data in datas.items() if data is None)
+    if broken:
+        raise Refused(f"Mend {listed(broken)} first: what it says of the question cannot be read.")
+    trees = {name: data for name, data in datas.items() if "tree" in data}
+    homes, shared = _together(trees, home, old)
+    for name in sorted(shared):
+        _refuse_taken(datas[name], name, new)
+    # What simulated callers say goes with the question, unless another tree has one so called.
+    alone = not any(old in _questions(trees[name]) for name in trees.keys() - homes)
+    callers = {n for n, data in datas.items() if alone and "callers" in data}
+    renamed = dict(texts)
+    for name in shared:
+        renamed[name] = _renamed(texts[name], old, new, own=name in homes)
+    for name in callers:
+        if old in _questions(datas[name]) and new not in _questions(datas[name]):
+            renamed[name] = _with_key(texts[name], old, new)
+    return renamed
+
+
+def _data(text: str) -> Any:
+    try:
+        return spans_of(text).data
+    except Refused:
+        return None
+
+
+def _home(datas: Mapping[str, Any], old: str, file: str | None) -> str:
+    having = [n for n, data in datas.items() if data and "tree" in data and old in _questions(data)]
+    if file is not None:
+        if file not in having:
+            raise Refused(f"There is no question '{old}' in {file}.")
+        return file
+    if not having:
+        raise Refused(f"There is no question '{old}'.")
+    if len(having) > 1:
+        raise Refused(f"'{old}' is a question in {listed(having)}. Say which is meant.")
+    return having[0]
+
+
+def _questions(data: Any) -> Mapping[str, Any]:
+    found = data.get("questions") if isinstance(data, dict) else None
+    return found if isinstance(found, dict) else {}
+
+
+def _taken_in(datas: Mapping[str, Any], name: str) -> set[str]:
+    """A file and all that it includes, directly or not."""
+    found: set[str] = set()
+    todo = [name]
+    while todo:
+        one = todo.pop()
+        if one in found or one not in datas:
+            continue
+        found.add(one)
+        steps = _questions(datas[one]).values()
+        todo += [f"{s['include']}.yaml" for s in steps if isinstance(s, dict) and "include" in s]
+    return found
+
+
+def _together(trees: Mapping[str, Any], home: str, old: str) -> tuple[set[str], set[str]]:
+    """Where questions of this name stand that must be renamed together, and in which files.
+
+    A file shares one set of names with all that its trees take in. Where a sub-tree that speaks of
+    the question is taken in by another main tree too, it speaks of that tree's question as well.
+    """
+    every = {name: _taken_in(trees, name) for name in trees}
+    homes = {home}
+    while True:
+        shared = set().union(*(files for files in every.values() if files & homes))
+        speaking = {name for name in shared if any(_mentions(trees[name], old))}
+        reached = set().union(*(files for files in every.values() if files & speaking))
+        more = {name for name in reached if old in _questions(trees[name])}
+        if more <= homes:
+            return homes, shared
+        homes |= more
+
+
+def _refuse_taken(data: Any, name: str, new: str) -> None:
+    if new in _questions(data):
+        raise Refused(f"There is a question '{new}' in {name} already. Choose another name.")
+    choices = {
+        str(choice)
+        for step in _questions(data).values()
+        if isinstance(step, dict) and isinstance(step.get("choices"), dict)
+        for choice in step["choices"]
+    }
+    if new in choices:
+        said = f"'{new}' is the name of a choice in {name}, and conditions could not tell the two"
+        raise Refused(f"{said} apart. Choose another name.")
+
+
+def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:
+    """Where a file speaks of the question: the way to the value, and what to look for in it."""
+    word = re.compile(rf"(?:(?<![\w.])|(?<=\basked\.)){re.escape(old)}(?!\w)")
+    blank = re.compile(rf"(?<=<){re.escape(old)}(?=>)")
+    whole = re.compile(rf"^{re.escape(old)}$")
+    for steps, value in _texts(data, ()):
+        last = next((step for step in reversed(steps) if isinstance(step, str)), "")
+        part = steps[0]
+        if len(steps) == 1 or part == "questions" or part in _PARTS:
+            if last in _PLACES and isinstance(steps[-1], str):
+                found = whole
+            elif last in _CONDITIONS and "choices" not in steps[2:3]:
+                found = word
+            elif part == "questions" or part in _PARTS:
+                found = blank
+            else:
+                continue
+            if found.search(value):
+                yield steps, found
+
+
+def _texts(data: Any, steps: Steps) -> Iterator[tuple[Steps, str]]:
+    if isinstance(data, str):
+        yield steps, data
+    elif isinstance(data, dict):
+        for name, value in data.items():
+            yield from _texts(value, (*steps, name))
+    elif isinstance(data, list):
+        for index, value in enumerate(data):
+            yield from _texts(value, (*steps, index))
+
+
+def _renamed(text: str, old: str, new: str, *, own: bool) -> str:
+    found = list(_mentions(spans_of(text).data, old))
+    for steps, pattern in found:
+        text = _put(text, steps, pattern, new)
+    return _with_key(text, old, new) if own else text
+
+
+def _with_key(text: str, old: str, new: str) -> str:
+    def key(spans: Spans) -> list[Patch]:
+        piece = spans.pieces["questions", old]
+        return [Patch(piece.head, piece.key_end, key_text(new))]
+
+    def data(before: Any) -> Any:
+        questions = before["questions"]
+        entries = [(new if name == old else name, each) for name, each in questions.items()]
+        before["questions"] = dict(entries)
+        return before
+
+    return changed(text, key, data)
+
+
+def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:
+    """The name changed inside a value, whose layout stays; written anew where that cannot be."""
+    value = pattern.sub(new, spans_of(text).at(steps))
+
+    def patches(spans: Spans) -> list[Patch]:
+        piece = spans.pieces[steps]
+        source = spans.text[piece.start : piece.end]
+        return [Patch(piece.start, piece.end, pattern.sub(new, source))]
+
+    def data(before: Any) -> Any:
+        found = before
+        for step in steps[:-1]:
+            found = found[step]
+        found[steps[-1]] = value
+        return before
+
+    try:
+        return changed(text, patches, data)
+    except Refused:
+        return set_value(text, steps, value)

@@ -1,0 +1,296 @@
+"""A folder of trees being edited: its texts in memory, one history over all files, and saving."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from consult.content.editing.disk import WORDING, content_of, digest, names_in, write_all
+from consult.content.editing.live import LiveCheck
+from consult.content.editing.refused import Refused
+from consult.content.editing.unsaved import Copy, Unsaved
+from consult.marked.marks import load_marked
+from consult.problems import Problem, listed
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+
+_BOM = b"\xef\xbb\xbf"
+_NAME = re.compile(rf"(?:{WORDING}/[\w.-]+\.j2|[\w-][\w.-]*\.yaml)")
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What came of saving."""
+
+    names: tuple[str, ...]
+    """The files written."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """One thing that can be undone; None is a file that is not there."""
+
+    what: str
+    before: Mapping[str, str | None]
+    after: Mapping[str, str | None]
+
+
+class DraftFolder:
+    """The content lead's draft. Nothing on disk changes before ``save``."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._texts: dict[str, str] = {}
+        self._saved: dict[str, str] = {}
+        """Name -> text as it is on disk, as far as is known here."""
+        self._bases: dict[str, str | None] = {}
+        """Name -> digest of the file when it was read or written here."""
+        self._boms: set[str] = set()
+        self._done: list[_Step] = []
+        self._undone: list[_Step] = []
+        self._live = LiveCheck(path)
+        self._population: Population | None = None
+        self._unsaved = Unsaved(path)
+        self._left: dict[str, Copy] = {}
+        self.unreadable: dict[str, str] = {}
+        """Name -> why a file of the folder is not among the texts."""
+
+    @classmethod
+    def open(cls, path: Path) -> DraftFolder:
+        """All trees, contacts, range and papers of a folder; Refused where there is no folder."""
+        if not path.is_dir():
+            raise Refused(f"There is no folder {path}.")
+        folder = cls(path)
+        for name in names_in(path):
+            try:
+                folder._read(name)
+            except Refused as refused:
+                folder.unreadable[name] = str(refused)
+                folder._bases[name] = digest(content_of(path / name))
+        if not folder._texts:
+            raise Refused(f"There is no tree in {path}.")
+        folder._left = {
+            name: copy
+            for name, copy in folder._unsaved.found().items()
+            if _NAME.fullmatch(name) and copy.text != folder._texts.get(name)
+        }
+        return folder
+
+    # -- the texts ----------------------------------------------------------------------------
+
+    @property
+    def texts(self) -> Mapping[str, str]:
+        """File name -> text as edited now, without a byte order mark."""
+        return MappingProxyType(self._texts)
+
+    @property
+    def changed(self) -> frozenset[str]:
+        """Files not saved yet; one that is undone to what is on disk is not among them."""
+        names = self._texts.keys() | self._saved.keys()
+        return frozenset(n for n in names if self._texts.get(n) != self._saved.get(n))
+
+    def edit(self, name: str, text: str, what: str, *, goes_on: bool = False) -> None:
+        """One text changed, or a new file begun; one step of the history.
+
+        ``goes_on``: where the last step is the same thing in the same file, such as a field still
+        being typed in, it becomes part of that step.
+        """
+        self.edit_many({name: text}, what, goes_on=goes_on)
+
+    def edit_many(self, texts: Mapping[str, str], what: str, *, goes_on: bool = False) -> None:
+        """Several texts changed in one step; those that are the same already are passed over."""
+        after: dict[str, str | None] = {}
+        for name, text in texts.items():
+            if not _NAME.fullmatch(name):
+                raise Refused(f"'{name}' is no name for a tree: letters and .yaml at its end.")
+            try:
+                text.encode("utf-8")
+            except UnicodeEncodeError:
+                said = "The text holds half a character that no file can keep. Type it again."
+                raise Refused(said) from None
+            if self._texts.get(name) != text:
+                after[name] = text
+        if not after:
+            return
+        before = {name: self._texts.get(name) for name in after}
+        last = self._done[-1] if self._done else None
+        same = last and last.what == what and last.after.keys() == after.keys()
+        if goes_on and last and same and not self._undone:
+            self._done.pop()
+            before = dict(last.before)
+        self._undone.clear()
+        self._done.append(_Step(what, before, after))
+        self._put(after)
+
+    def undo(self) -> str | None:
+        """Take back the last step; what it was, or None where there is nothing to take back."""
+        if not self._done:
+            return None
+        step = self._done.pop()
+        self._undone.append(step)
+        self._put(step.before)
+        return step.what
+
+    def redo(self) -> str | None:
+        """Do again what was undone last; what it was, or None where nothing was undone."""
+        if not self._undone:
+            return None
+        step = self._undone.pop()
+        self._done.append(step)
+        self._put(step.after)
+        return step.what
+
+    # -- what comes of them -------------------------------------------------------------------
+
+    def problems(self) -> list[Problem]:
+        """Everything wrong in trees, contacts and range as they are now; may run in a thread."""
+        found = self._live.problems(dict(self._texts))
+        broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
+        return [*(problem for path in broken for problem in load_marked(path)[1]), *found]
+
+    def main_trees(self) -> list[str]:
+        """The trees that are no sub-trees, by name without .yaml."""
+        return self._live.roots(dict(self._texts))
+
+    def basis(self, tree: str) -> tuple[Basis | None, list[Problem]]:
+        """A main tree with contacts and range as they are now, ready to lead a call."""
+        # Figures of the body are only wanted once somebody rehearses or compares.
+        from consult.body.population import load_population
+        from consult.call.basis import load_basis
+
+        if self._population is None:
+            self._population = load_population()
+        overlay = {self.path / name: text for name, text in dict(self._texts).items()}
+        return load_basis(self.path / f"{tree}.yaml", self._population, overlay)
+
+    # -- the disk -----------------------------------------------------------------------------
+
+    def outside_changes(self) -> frozenset[str]:
+        """Files that somebody else changed, added or deleted since they were read or saved."""
+        names = {*names_in(self.path), *(n for n, base in self._bases.items() if base)}
+        return frozenset(name for name in names if self._is_other(name))
+
+    def reload(self, name: str) -> None:
+        """Take the file as it is on disk now; what was typed here can be had back by undo."""
+        before = self._texts.get(name)
+        self._read(name)
+        after = self._texts.get(name)
+        if before != after:
+            self._undone.clear()
+            self._done.append(_Step(f"reading {name} again", {name: before}, {name: after}))
+        self._keep_copies()
+
+    def keep_mine(self, name: str) -> None:
+        """Go on with the text here; the next save overwrites what is on disk now."""
+        content = content_of(self.path / name)
+        self._bases[name] = digest(content)
+        if content is None:
+            self._saved.pop(name, None)
+        else:
+            self._saved[name] = _decoded(content, name)
+        self._keep_copies()
+
+    def save(self) -> Saved:
+        """Write every changed file, or none.
+
+        Refused, in words, where a file on disk is not what was read here: then ``reload`` it or
+        ``keep_mine``, and save again.
+        """
+        names = sorted(self.changed)
+        other = [name for name in names if self._is_other(name)]
+        if other:
+            have = "has" if len(other) == 1 else "have"
+            raise Refused(
+                f"{listed(other).replace(' or ', ' and ')} {have} been changed by somebody else "
+                "since you opened it. Nothing was saved. Read it again, or keep yours."
+            )
+        contents = {
+            self.path / name: (_BOM if name in self._boms else b"") + text.encode("utf-8")
+            for name in names
+            if (text := self._texts.get(name)) is not None
+        }
+        write_all(contents)
+        for name in names:
+            if name in self._texts:
+                self._saved[name] = self._texts[name]
+            else:
+                # A file that was begun and saved here, and then undone.
+                (self.path / name).unlink(missing_ok=True)
+                self._saved.pop(name, None)
+            self._bases[name] = digest(contents.get(self.path / name))
+        self._keep_copies()
+        return Saved(tuple(names))
+
+    # -- what an earlier run left -------------------------------------------------------------
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """Files of which an earlier run that broke off left a text that was not saved."""
+        return tuple(sorted(self._left))
+
+    def restore(self) -> None:
+        """Go on with those texts, as one step of the history."""
+        for name, copy in self._left.items():
+            if name in self._bases or copy.base is not None:
+                # Changed on disk since: saving must say so, not overwrite it.
+                self._bases[name] = copy.base
+        texts = {name: copy.text for name, copy in self._left.items()}
+        self._left = {}
+        self.edit_many(texts, "bringing back what was not saved")
+
+    def forget(self) -> None:
+        """Let those texts go."""
+        self._left = {}
+        self._unsaved.forget()
+        self._keep_copies()
+
+    @property
+    def copy_trouble(self) -> str:
+        """Why a crash now would lose what was typed, in words; empty where it would not."""
+        return self._unsaved.trouble
+
+    # -- inside -------------------------------------------------------------------------------
+
+    def _read(self, name: str) -> None:
+        content = content_of(self.path / name)
+        self._boms.discard(name)
+        if content is None:
+            self._texts.pop(name, None)
+            self._saved.pop(name, None)
+        else:
+            text = _decoded(content, name)
+            if content.startswith(_BOM):
+                self._boms.add(name)
+            self._texts[name] = self._saved[name] = text
+        self._bases[name] = digest(content)
+
+    def _is_other(self, name: str) -> bool:
+        return digest(content_of(self.path / name)) != self._bases.get(name)
+
+    def _put(self, texts: Mapping[str, str | None]) -> None:
+        # A new dict, so that a check going on in a thread is not disturbed.
+        new = {**self._texts, **{name: text for name, text in texts.items() if text is not None}}
+        self._texts = {name: text for name, text in new.items() if texts.get(name, "") is not None}
+        self._keep_copies()
+
+    def _keep_copies(self) -> None:
+        # A text left by an earlier run stays kept until somebody decides about it.
+        kept = {name: copy.text for name, copy in self._left.items()}
+        bases = {name: copy.base for name, copy in self._left.items()}
+        for name in self.changed & self._texts.keys():
+            kept[name] = self._texts[name]
+            bases[name] = self._bases.get(name)
+        self._unsaved.keep(kept, bases)
+
+
+def _decoded(content: bytes, name: str) -> str:
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refused(f"{name} is not written in UTF-8. Save it again as UTF-8.") from None

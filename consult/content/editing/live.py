@@ -1,0 +1,136 @@
+"""All that is wrong in a folder being edited, told from the texts in memory after every change.
+
+A tree is checked again only where a text that it reads has changed. Which files are sub-trees is
+remembered from when they could last be read, so that one broken file does not make its sub-trees
+look like trees of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from consult.content.callers.check import callers_problems
+from consult.fit.range_load import load_range
+from consult.fit.range_model import FEATURES
+from consult.marked.marks import load_marked
+from consult.problems import Problem
+from consult.tree.check import problems_of
+from consult.tree.contacts import load_contacts
+from consult.tree.draft import read_draft
+
+
+@dataclass(frozen=True, slots=True)
+class _Checked:
+    texts: Mapping[Path, str | None]
+    """Every text the check has read; None for a file that was not there."""
+    names: frozenset[Path]
+    """All files there were: a tree may come to include one that is new."""
+    problems: tuple[Problem, ...]
+
+
+class LiveCheck:
+    """The checks of one folder, as far as they need not be done again."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._checked: dict[Path, _Checked] = {}
+        self._kinds: dict[Path, str] = {}
+        self._includes: dict[Path, frozenset[str]] = {}
+        # A screen checks in a thread beside the one it edits in.
+        self._lock = Lock()
+
+    def problems(self, texts: Mapping[str, str]) -> list[Problem]:
+        """Everything wrong, in the order of files and lines; ``texts`` by file name."""
+        overlay = {
+            self.folder / name: text for name, text in texts.items() if name.endswith(".yaml")
+        }
+        with self._lock:
+            for path in overlay:
+                self._look(path, overlay)
+            found = {
+                problem
+                for path in self._roots(overlay)
+                for problem in self._problems(path, overlay)
+            }
+        return sorted(found, key=lambda each: (each.where, each.severity, each.message))
+
+    def roots(self, texts: Mapping[str, str]) -> list[str]:
+        """The main trees, by name without .yaml."""
+        overlay = {self.folder / name: text for name, text in texts.items()}
+        with self._lock:
+            for path in overlay:
+                if path.suffix == ".yaml":
+                    self._look(path, overlay)
+            kinds = self._kinds
+            return [path.stem for path in self._roots(overlay) if kinds.get(path) == "tree"]
+
+    def _look(self, path: Path, overlay: Mapping[Path, str]) -> None:
+        marked, _ = load_marked(path, overlay)
+        if marked is None:
+            return
+        data: Any = marked.data if isinstance(marked.data, dict) else {}
+        kinds = ("range", "contacts", "callers", "transcript")
+        self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
+        questions = data.get("questions")
+        steps = questions.values() if isinstance(questions, dict) else ()
+        self._includes[path] = frozenset(
+            str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step
+        )
+
+    def _roots(self, overlay: Mapping[Path, str]) -> list[Path]:
+        """The files to check by themselves: those that no other takes in, or all of a circle."""
+        taken = {
+            name
+            for path in overlay
+            for name in self._includes.get(path, frozenset())
+            if name != path.stem
+        }
+        files = [path for path in sorted(overlay) if path.suffix == ".yaml"]
+        roots = [path for path in files if path.stem not in taken]
+        reached: set[str] = set()
+        todo = [path.stem for path in roots]
+        while todo:
+            name = todo.pop()
+            if name not in reached:
+                reached.add(name)
+                todo += self._includes.get(self.folder / f"{name}.yaml", frozenset())
+        return [*roots, *(path for path in files if path.stem not in reached)]
+
+    def _problems(self, path: Path, overlay: Mapping[Path, str]) -> tuple[Problem, ...]:
+        known = self._checked.get(path)
+        names = frozenset(overlay)
+        if (
+            known is not None
+            and known.names == names
+            and all(overlay.get(each) == text for each, text in known.texts.items())
+        ):
+            return known.problems
+        if self._kinds.get(path) == "callers" and self._any_broken(overlay, path):
+            # Questions that cannot be read now are not missing.
+            return known.problems if known else ()
+        read, problems = self._check(path, overlay)
+        texts = {each: overlay.get(each) for each in read}
+        self._checked[path] = _Checked(texts, names, tuple(problems))
+        return self._checked[path].problems
+
+    def _any_broken(self, overlay: Mapping[Path, str], but: Path) -> bool:
+        return any(load_marked(each, overlay)[0] is None for each in overlay if each != but)
+
+    def _check(self, path: Path, overlay: Mapping[Path, str]) -> tuple[list[Path], list[Problem]]:
+        kind = self._kinds.get(path, "tree")
+        if kind == "range":
+            return [path], load_range(path, overlay)[1]
+        if kind == "contacts":
+            return [path], load_contacts(path, overlay)[1]
+        if kind == "callers":
+            # It is held against every tree of the folder.
+            return list(overlay), callers_problems(path, overlay)
+        if kind == "transcript":
+            return [path], load_marked(path, overlay)[1]
+        draft = read_draft(path, overlay)
+        problems = problems_of(draft, path, frozenset(FEATURES))
+        return [Path(file) for file in draft.files], problems

@@ -1,0 +1,110 @@
+"""Edits as the content lead thinks of them."""
+
+from __future__ import annotations
+
+import pytest
+
+from consult.content.editing.edits import Refused, delete, set_value
+from consult.content.editing.edits_questions import (
+    add_advice,
+    add_caution,
+    add_choice,
+    add_include,
+    add_need,
+    add_question,
+    add_route,
+    set_route,
+    single_next,
+)
+from tests.content.editing.pieces import KEPT, read
+
+TEXT = KEPT["present_chair.yaml"]
+CHAIR = KEPT["seating.yaml"]
+
+
+def test_a_new_question_takes_its_place_in_the_call() -> None:
+    """Without a next it leads where the one above led, which now leads to it."""
+    new = add_question(TEXT, "mat", "floor", {"answer": "yes-no", "ask": "Is there a mat?"})
+    assert (
+        "    next: mat\n\n"
+        "  mat:\n    ask: Is there a mat?\n    answer: yes-no\n    next: screens\n\n"
+        "  screens:\n"
+    ) in new
+    back = delete(set_value(new, ("questions", "floor", "next"), "screens"), ("questions", "mat"))
+    assert back == TEXT
+
+
+def test_a_new_question_with_its_own_next_touches_no_other() -> None:
+    """With a next it is only added; at the end where no question is named."""
+    new = add_question(TEXT, "mat", None, {"ask": "A mat?", "answer": "yes-no", "next": "end"})
+    assert list(read(new)["questions"])[-1] == "mat"
+    assert delete(new, ("questions", "mat")) == TEXT
+
+
+def test_a_question_below_one_with_routes_says_where_it_leads() -> None:
+    """Which of several ways to take over is not guessed."""
+    with pytest.raises(Refused, match="several ways on"):
+        add_question(CHAIR, "x", "who_sits", {"ask": "x", "answer": "text"})
+    with pytest.raises(Refused, match="which question comes next"):
+        add_question(CHAIR, "x", None, {"ask": "x", "answer": "text"})
+    with pytest.raises(Refused, match="no question 'nobody'"):
+        add_question(CHAIR, "x", "nobody", {"ask": "x", "answer": "text"})
+
+
+def test_a_sub_tree_is_a_step() -> None:
+    """An include step takes its place in the call like a question."""
+    new = add_include(CHAIR, "the_car", "car", "the_work")
+    assert "    next: the_car\n\n  the_car:\n    include: car\n    next: the_desk\n" in new
+
+
+def test_choices() -> None:
+    """A choice goes in last or at a position; its label may be any text."""
+    new = add_choice(TEXT, "floor", "lino", "Lino: old # kind", 1)
+    assert '      carpet: Carpet\n      lino: "Lino: old # kind"\n      hard:' in new
+    assert delete(new, ("questions", "floor", "choices", "lino")) == TEXT
+    with pytest.raises(Refused, match="'hard' there already"):
+        add_choice(TEXT, "floor", "hard", "x")
+
+
+def test_one_way_on_becomes_routes_and_is_one_again() -> None:
+    """The one way becomes the otherwise, further routes go above it, and back is back."""
+    one = add_route(TEXT, "floor", "floor == hard", "lenses")
+    assert (
+        "    next:\n      - when: floor == hard\n        go: lenses\n      - otherwise: screens\n"
+    ) in one
+    two = add_route(one, "floor", "floor == mixed", "end")
+    assert [list(route) for route in read(two)["questions"]["floor"]["next"]] == [
+        ["when", "go"],
+        ["when", "go"],
+        ["otherwise"],
+    ]
+    assert single_next(one, "floor") == single_next(two, "floor") == TEXT
+    three = set_route(two, "floor", 1, when="floor == hard and known(floor)", go="screens")
+    assert read(three)["questions"]["floor"]["next"][1] == {
+        "when": "floor == hard and known(floor)",
+        "go": "screens",
+    }
+    assert read(set_route(two, "floor", 2, go="end"))["questions"]["floor"]["next"][2] == {
+        "otherwise": "end"
+    }
+    with pytest.raises(Refused, match="no condition"):
+        set_route(two, "floor", 2, when="floor == hard")
+    with pytest.raises(Refused, match="no route 4"):
+        set_route(two, "floor", 3, go="end")
+
+
+def test_rules_are_added_in_their_usual_order() -> None:
+    """A caution, advice or need has its names in the order of the trees; a name stands once."""
+    rule = {"say": "Mind it.", "when": "floor == hard", "source": "common practice, no source"}
+    new = add_caution(TEXT, {**rule, "level": "note", "name": "mind"})
+    assert (
+        "\n\ncautions:\n  - name: mind\n    level: note\n    when: floor == hard\n"
+        "    say: Mind it.\n    source: common practice, no source\n\nadvice:\n"
+    ) in new
+    assert delete(new, ("cautions", 0)) == TEXT
+    for add, part in ((add_advice, "advice"), (add_need, "needs")):
+        with_one = add(TEXT, {**rule, "name": "mind"}, 0)
+        assert read(with_one)[part][0]["name"] == "mind"
+        assert delete(with_one, (part, 0)) == TEXT
+    with pytest.raises(Refused, match="is the name of one of the advice already"):
+        add_advice(TEXT, {**rule, "name": "two_screens"})

@@ -1,0 +1,128 @@
+"""A question renamed wherever a folder speaks of it."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+
+from consult.content.editing.edits import Refused
+from consult.content.editing.edits_rename import rename
+from consult.tree.check import check_tree
+from tests.content.editing.pieces import KEPT, TREES, read
+
+QUESTIONS = [
+    (file, name)
+    for file, text in KEPT.items()
+    if text and "tree" in read(text)
+    for name in read(text)["questions"]
+]
+
+
+@cache
+def problems(main: str) -> frozenset[str]:
+    """What is said of a tree before anything is renamed."""
+    return frozenset(str(problem) for problem in check_tree(TREES / main, None, BEFORE))
+
+
+@pytest.mark.parametrize(("file", "name"), QUESTIONS[::9])
+def test_any_question_can_be_renamed_and_renamed_back(file: str, name: str) -> None:
+    """No tree has a new mistake after it, the old name is gone, and going back is exact."""
+    new = rename(KEPT, name, "quite_new", file)
+    overlay = {TREES / each: text for each, text in new.items()}
+    for main in ("seating.yaml", "follow_up.yaml"):
+        after = check_tree(TREES / main, None, overlay)
+        assert {str(each) for each in after} <= problems(main)
+    assert name not in read(new[file])["questions"]
+    assert rename(new, "quite_new", name, file) == KEPT
+
+
+BEFORE = {TREES / name: text for name, text in KEPT.items()}
+
+TEXTS = {
+    "main.yaml": """\
+tree: main
+first: desk
+after_stop: desk
+questions:
+  desk:   # the desk
+    ask: How high is it? Not <desk_top>.
+    next:
+      - when: >-
+          desk > 70 and
+          known(desk) and fit.desk > 3
+        go: part
+      - otherwise: desk
+  part:
+    include: part
+    next: desk
+advice:
+  - name: desk
+    topic: desk
+    when: "desk_kind == x or desk<3"
+    say: <desk> is the desk.
+always:
+  - name: asked
+    when: asked.desk
+    then: not desk > 3
+""",
+    "part.yaml": "tree: part\nfirst: b\nquestions:\n  b:\n    skip_when: desk > 3\n    next: end\n",
+    "other.yaml": "tree: other\nfirst: desk\nquestions:\n  desk:\n    ask: x\n    next: end\n",
+    "callers.yaml": "callers: c\nquestions:\n  b:\n    unknown: 3\n",
+    "summary/a.md.j2": "desk",
+}
+
+
+def test_everything_that_means_the_question_follows() -> None:
+    """Routes, conditions, blanks, first and after_stop follow; words and other names do not."""
+    new = rename(TEXTS, "desk", "table", "main.yaml")
+    assert new["main.yaml"] == (
+        re.sub(r"(?<![\w.])desk(?!\w)", "table", TEXTS["main.yaml"])
+        .replace("# the table", "# the desk")
+        .replace("- name: table", "- name: desk")
+        .replace("topic: table", "topic: desk")
+        .replace("is the table.", "is the desk.")
+        .replace("asked.desk", "asked.table")
+    )
+    assert new["part.yaml"] == TEXTS["part.yaml"].replace("desk > 3", "table > 3")
+    for same in ("other.yaml", "callers.yaml", "summary/a.md.j2"):
+        assert new[same] == TEXTS[same]
+
+
+def test_what_simulated_callers_say_goes_along() -> None:
+    """The entry of the callers file is renamed with the question."""
+    assert "  c:\n    unknown: 3" in rename(TEXTS, "b", "c")["callers.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "file", "said"),
+    [
+        ("desk", "table", None, "Say which is meant"),
+        ("nobody", "table", None, "no question 'nobody'"),
+        ("b", "desk", None, "question 'desk' in main.yaml already"),
+        ("b", "Bad name", None, "small letters"),
+        ("b", "known", None, "a meaning of its own"),
+        ("b", "end", None, "a meaning of its own"),
+        ("b", "c", "main.yaml", "no question 'b' in main.yaml"),
+    ],
+)
+def test_refusals(old: str, new: str, file: str | None, said: str) -> None:
+    """A name that is taken, has a meaning or is not clear is refused in words."""
+    with pytest.raises(Refused, match=said):
+        rename(TEXTS, old, new, file)
+
+
+def test_choices_and_shared_sub_trees_are_not_confused() -> None:
+    """A new name that is a choice is refused; trees that share a sub-tree are renamed in both."""
+    choices = {**KEPT}
+    with pytest.raises(Refused, match="name of a choice"):
+        rename(choices, "floor", "hard")
+    other = (
+        "tree: other\nquestions:\n  desk:\n    ask: x\n  part:\n    include: part\n    next: end\n"
+    )
+    both = rename({**TEXTS, "other.yaml": other}, "desk", "table", "main.yaml")
+    assert both["other.yaml"] == other.replace("  desk:", "  table:")
+    assert both["part.yaml"] == TEXTS["part.yaml"].replace("desk > 3", "table > 3")
+    with pytest.raises(Refused, match=r"Mend part.yaml first"):
+        rename({**TEXTS, "part.yaml": "a: b: c"}, "desk", "table", "main.yaml")

@@ -1,0 +1,236 @@
+"""The folder being edited: history, saving, files changed by others, and what a crash leaves."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from consult.content.editing.folder import DraftFolder
+from consult.content.editing.refused import Refused
+from consult.content.editing.unsaved import FOLDER
+from tests.content.editing.pieces import KEPT, TREES
+
+
+@pytest.fixture
+def trees(tmp_path: Path) -> Path:
+    """A copy of the shipped trees and of the wording of their papers."""
+    shutil.copytree(TREES / "summary", tmp_path / "draft" / "summary")
+    for name, text in KEPT.items():
+        (tmp_path / "draft" / name).write_text(text, "utf-8")
+    return tmp_path / "draft"
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def changed(folder: DraftFolder, name: str, old: str, new: str) -> None:
+    text = folder.texts[name]
+    assert old in text
+    folder.edit(name, text.replace(old, new), f"writing {new}")
+
+
+def test_one_history_over_all_files(trees: Path) -> None:
+    """Steps of several files are undone in turn and done again, each called what it was."""
+    folder = DraftFolder.open(trees)
+    assert folder.changed == frozenset()
+    assert folder.undo() is None
+    changed(folder, "work.yaml", "The working day", "The day")
+    changed(folder, "desk.yaml", "The desk", "A desk")
+    folder.edit_many({"work.yaml": "a: 1\n", "new.yaml": "b: 1\n"}, "two at once")
+    folder.edit("work.yaml", "a: 1\n", "nothing new")
+    assert folder.changed == {"work.yaml", "desk.yaml", "new.yaml"}
+    assert folder.undo() == "two at once"
+    assert "new.yaml" not in folder.texts
+    assert folder.undo() == "writing A desk"
+    assert folder.undo() == "writing The day"
+    assert folder.undo() is None
+    assert folder.changed == frozenset()
+    assert [folder.redo() for _ in range(4)] == [
+        "writing The day",
+        "writing A desk",
+        "two at once",
+        None,
+    ]
+    folder.undo()
+    changed(folder, "work.yaml", "The day", "Days")
+    assert folder.redo() is None
+
+
+def test_typing_on_is_one_step(trees: Path) -> None:
+    """A field still being typed in is undone as a whole."""
+    folder = DraftFolder.open(trees)
+    for title in ("T", "Th", "The"):
+        text = KEPT["work.yaml"].replace("The working day", title)
+        folder.edit("work.yaml", text, "the title of work", goes_on=True)
+    assert folder.undo() == "the title of work"
+    assert folder.texts["work.yaml"] == KEPT["work.yaml"]
+
+
+def test_saving_writes_what_changed_and_nothing_else(trees: Path) -> None:
+    """Only changed files are written, with their mode, line ends and byte order mark."""
+    windows = ("\ufeff" + KEPT["desk.yaml"].replace("\n", "\r\n")).encode()
+    (trees / "desk.yaml").write_bytes(windows)
+    (trees / "desk.yaml").chmod(0o640)
+    before = {path: path.stat().st_mtime_ns for path in trees.glob("*.yaml")}
+    folder = DraftFolder.open(trees)
+    changed(folder, "desk.yaml", "title: The desk", "title: A desk")
+    assert (trees / "desk.yaml").read_bytes() == windows
+    assert folder.save().names == ("desk.yaml",)
+    assert (trees / "desk.yaml").read_bytes() == windows.replace(b": The desk", b": A desk")
+    assert (trees / "desk.yaml").stat().st_mode & 0o777 == 0o640
+    after = {path: path.stat().st_mtime_ns for path in trees.glob("*.yaml")}
+    assert [path.name for path in before if before[path] != after[path]] == ["desk.yaml"]
+    assert folder.changed == frozenset()
+    assert names(trees) == sorted([*KEPT, "summary"])
+    assert not (trees.parent / FOLDER).exists()
+
+
+def test_a_file_begun_here_is_made_and_undone(trees: Path) -> None:
+    """A new sub-tree appears on saving, and is gone when it was undone and saved again."""
+    folder = DraftFolder.open(trees)
+    folder.edit("car.yaml", "tree: car\n", "a new tree")
+    folder.save()
+    assert (trees / "car.yaml").read_text() == "tree: car\n"
+    folder.undo()
+    assert folder.changed == {"car.yaml"}
+    folder.save()
+    assert not (trees / "car.yaml").exists()
+    assert folder.changed == frozenset()
+    for name in ("../car.yaml", "car.txt", "a/b.yaml", ".yaml", "/etc/x.yaml"):
+        with pytest.raises(Refused, match="no name for a tree"):
+            folder.edit(name, "x", "x")
+
+
+def test_nothing_is_overwritten_that_somebody_else_changed(trees: Path) -> None:
+    """Saving names the file and writes none; keeping mine or reading again settles it."""
+    folder = DraftFolder.open(trees)
+    changed(folder, "work.yaml", "The working day", "Mine")
+    changed(folder, "desk.yaml", "The desk", "A desk")
+    theirs = KEPT["work.yaml"].replace("The working day", "Theirs")
+    (trees / "work.yaml").write_text(theirs)
+    (trees / "wishes.yaml").unlink()
+    (trees / "extra.yaml").write_text("tree: extra\n")
+    assert folder.outside_changes() == {"work.yaml", "wishes.yaml", "extra.yaml"}
+    with pytest.raises(Refused, match=r"work\.yaml has been changed by somebody else"):
+        folder.save()
+    assert (trees / "desk.yaml").read_text() == KEPT["desk.yaml"]
+    folder.reload("work.yaml")
+    assert folder.texts["work.yaml"] == theirs
+    assert folder.undo() == "reading work.yaml again"
+    assert "Mine" in folder.texts["work.yaml"]
+    folder.save()
+    assert "Mine" in (trees / "work.yaml").read_text()
+    (trees / "work.yaml").write_text(theirs)
+    changed(folder, "work.yaml", "Mine", "Still mine")
+    folder.keep_mine("work.yaml")
+    folder.reload("extra.yaml")
+    folder.reload("wishes.yaml")
+    assert folder.outside_changes() == frozenset()
+    folder.save()
+    assert "Still mine" in (trees / "work.yaml").read_text()
+
+
+def test_all_or_none(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where one of several files cannot be put in place, the others are put back."""
+    folder = DraftFolder.open(trees)
+    changed(folder, "desk.yaml", "The desk", "A desk")
+    changed(folder, "work.yaml", "The working day", "The day")
+    replace = Path.replace
+
+    def failing(self: Path, target: Path) -> Path:
+        if target.name == "work.yaml" and FOLDER not in target.parts:
+            raise OSError(28, "No space left on device")
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", failing)
+    with pytest.raises(Refused, match="Nothing was saved: No space left on device"):
+        folder.save()
+    assert (trees / "desk.yaml").read_text() == KEPT["desk.yaml"]
+    assert folder.changed == {"desk.yaml", "work.yaml"}
+    assert names(trees) == sorted([*KEPT, "summary"])
+
+
+def test_a_crash_loses_nothing_typed(trees: Path) -> None:
+    """What was not saved is found when the folder is opened again, and can be let go."""
+    first = DraftFolder.open(trees)
+    changed(first, "work.yaml", "The working day", "Unsaved 😀")
+    first.edit("summary/card.md.j2", "x", "the card")
+    del first
+    again = DraftFolder.open(trees)
+    assert again.left == ("summary/card.md.j2", "work.yaml")
+    assert again.changed == frozenset()
+    again.restore()
+    assert "Unsaved 😀" in again.texts["work.yaml"]
+    assert again.changed == {"summary/card.md.j2", "work.yaml"}
+    assert DraftFolder.open(trees).left == ("summary/card.md.j2", "work.yaml")
+    assert again.undo() == "bringing back what was not saved"
+    assert again.changed == frozenset()
+    again.redo()
+    again.save()
+    assert DraftFolder.open(trees).left == ()
+    changed(again, "work.yaml", "Unsaved", "Once more")
+    third = DraftFolder.open(trees)
+    third.forget()
+    assert third.left == ()
+    assert DraftFolder.open(trees).left == ()
+
+
+def test_a_restored_text_does_not_overwrite_newer_work(trees: Path) -> None:
+    """A file that changed after the crash is named on saving, as any other."""
+    first = DraftFolder.open(trees)
+    changed(first, "work.yaml", "The working day", "Unsaved")
+    (trees / "work.yaml").write_text("tree: work\n")
+    again = DraftFolder.open(trees)
+    again.restore()
+    with pytest.raises(Refused, match="changed by somebody else"):
+        again.save()
+
+
+def test_folders_that_cannot_be_opened(tmp_path: Path, trees: Path) -> None:
+    """No folder and no tree are told in words; a file in another code is left out and named."""
+    with pytest.raises(Refused, match="There is no folder"):
+        DraftFolder.open(tmp_path / "nothing")
+    (tmp_path / "empty").mkdir()
+    with pytest.raises(Refused, match="There is no tree"):
+        DraftFolder.open(tmp_path / "empty")
+    (trees / "odd.yaml").write_bytes(b"tree: \xff\n")
+    folder = DraftFolder.open(trees)
+    assert "UTF-8" in folder.unreadable["odd.yaml"]
+    assert any("UTF-8" in problem.message for problem in folder.problems())
+    assert folder.outside_changes() == frozenset()
+
+
+def test_a_read_only_place_is_told(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no copy can be kept the folder says so, and editing goes on."""
+
+    def refused(*_: object, **__: object) -> None:
+        raise OSError(30, "Read-only file system")
+
+    folder = DraftFolder.open(trees)
+    monkeypatch.setattr(Path, "mkdir", refused)
+    changed(folder, "work.yaml", "The working day", "Mine")
+    assert "Read-only" in folder.copy_trouble
+    assert folder.changed == {"work.yaml"}
+
+
+def test_problems_and_basis_come_from_memory(trees: Path) -> None:
+    """A mistake typed and not saved is told, and a call can be led with what is not saved."""
+    folder = DraftFolder.open(trees)
+    before = folder.problems()
+    assert [each for each in before if each.severity == "error"] == []
+    assert {"follow_up", "seating"} <= set(folder.main_trees())
+    assert "work" not in folder.main_trees()
+    changed(folder, "work.yaml", "    next: arm_use", "    next: arm_us")
+    new = [each for each in folder.problems() if each not in before]
+    assert {Path(each.where.file).name for each in new} == {"work.yaml"}
+    assert "arm_us" in new[0].message
+    assert folder.basis("seating")[0] is None
+    folder.undo()
+    assert folder.problems() == before
+    changed(folder, "work.yaml", "How many hours", "How many long hours")
+    basis, _ = folder.basis("seating")
+    assert basis is not None
+    assert basis.tree.questions["hours"].ask.startswith("How many long hours")

@@ -1,0 +1,215 @@
+"""Every recipe of the guide is followed, and what the guide shows is what comes of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+from consult.content.editing.edits import add_item, delete, move, set_value
+from consult.content.editing.edits_questions import (
+    add_advice,
+    add_caution,
+    add_choice,
+    add_include,
+    add_need,
+    add_question,
+    add_route,
+)
+from consult.content.editing.edits_rename import rename
+from consult.fit.range_model import FEATURES
+from consult.tree.check import check_tree
+from consult.ui.edit.keys import KEYS
+
+GUIDE = (Path(__file__).parents[2] / "trees" / "GUIDE.md").read_text("utf-8")
+FILE = "corner.yaml"
+_BLOCK = re.compile(
+    r"^(Whole|Before|After)(?:, in `([a-z_.]+)`)?:\n\n```yaml\n(.*?)```$", re.M | re.S
+)
+Texts = Mapping[str, str]
+
+WHOLE = next(found.group(3) for found in _BLOCK.finditer(GUIDE))
+RECIPES = {
+    part.partition("\n")[0].partition(". ")[2]: part
+    for part in re.split(r"^## (?=\d+\. )", GUIDE.partition("## When you are done")[0], flags=re.M)[
+        1:
+    ]
+}
+SOURCE = "common practice, no source"
+
+
+def in_corner(edit: Callable[[str], str]) -> Callable[[Texts], Texts]:
+    """An edit of the one file."""
+    return lambda texts: {**texts, FILE: edit(texts[FILE])}
+
+
+def question(name: str, *steps: str) -> tuple[str, ...]:
+    return ("questions", name, *steps)
+
+
+def after_consent(text: str) -> str:
+    consent = {
+        "ask": "May I ask about your eyes, and note what you say?",
+        "answer": "yes-no",
+        "sets": "consent",
+        "unknown": "refused",
+        "next": "light",
+    }
+    text = set_value(text, question("glare", "private"), "health")
+    text = set_value(text, question("glare", "skip_when"), "not consent")
+    text = add_item(text, ("questions",), "consent", consent, 0)
+    return set_value(text, ("first",), "consent")
+
+
+def with_shelf(texts: Texts) -> Texts:
+    shelf = "tree: shelf\ntitle: The shelf\nversion: 2026.11\nfirst: shelf_height\nquestions:\n"
+    fields = {
+        "ask": "How high is the shelf that you reach for?",
+        "coach": "Measure from the floor to the top of the board.",
+        "answer": "length",
+        "unit": "cm",
+        "expect": "40 to 220",
+        "read_by": "people",
+        "next": "end",
+    }
+    return {
+        FILE: add_include(texts[FILE], "the_shelf", "shelf", "seat_height"),
+        "shelf.yaml": add_question(shelf, "shelf_height", None, fields),
+    }
+
+
+def without_the_seat(text: str) -> str:
+    text = delete(text, question("seat_height"))
+    text = set_value(text, question("light", "next"), "glare")
+    return delete(text, ("advice", 1))
+
+
+STEPS: Mapping[str, Callable[[Texts], Texts]] = {
+    "Change the wording": in_corner(
+        lambda text: set_value(
+            text,
+            question("glare", "ask"),
+            "Is the page too bright, or does anything on it dazzle you?",
+        )
+    ),
+    "Write a long text": in_corner(
+        lambda text: set_value(
+            text,
+            question("seat_height", "coach"),
+            "Measure from the floor to the top of the seat, at its front edge. Sit on it while "
+            "somebody else holds the tape: a soft seat gives way.",
+        )
+    ),
+    "Add a choice": in_corner(lambda text: add_choice(text, "light", "candle", "A candle")),
+    "Change the order of the choices": in_corner(
+        lambda text: move(text, question("light", "choices", "window"), -1)
+    ),
+    "Add a question": in_corner(
+        lambda text: add_question(
+            text,
+            "daylight",
+            "light",
+            {
+                "ask": "Can you move the seat to a window?",
+                "answer": "yes-no",
+                "read_by": "people",
+            },
+        )
+    ),
+    "Add a way on that depends on a number": in_corner(
+        lambda text: add_route(text, "seat_height", "seat_height > 55", "end")
+    ),
+    "Ask something only sometimes": in_corner(
+        lambda text: set_value(text, question("glare", "skip_when"), "light == window")
+    ),
+    "Add a caution": in_corner(
+        lambda text: add_caution(
+            text,
+            {
+                "name": "very_low_seat",
+                "level": "note",
+                "when": "seat_height < 36",
+                "say": "A seat at <seat_height> is very low. Please hold on to something when "
+                "you get up.",
+                "source": SOURCE,
+            },
+        )
+    ),
+    "Add advice": in_corner(
+        lambda text: add_advice(
+            text,
+            {
+                "name": "away_from_the_window",
+                "when": "light == window and glare",
+                "topic": "window",
+                "say": "Turn the seat so that the window is beside you.",
+                "because": "With the window in front or behind, either you or the page is dazzled.",
+                "source": SOURCE,
+            },
+        )
+    ),
+    "Add a need": in_corner(
+        lambda text: add_need(
+            text,
+            {
+                "name": "sliding_seat",
+                "when": "glare",
+                "feature": "seat_slide",
+                "strength": "prefer",
+                "because": "You can then move a little out of the light.",
+                "source": SOURCE,
+            },
+        )
+    ),
+    "Rename a question": lambda texts: rename(texts, "glare", "dazzled"),
+    "Ask about health, after consent": in_corner(after_consent),
+    "Put questions into a file of their own": with_shelf,
+    "Take a question out": in_corner(without_the_seat),
+}
+
+
+def shown(recipe: str) -> Texts:
+    """The files as the guide shows them at the end: each Before replaced by its After."""
+    found = [match.groups() for match in _BLOCK.finditer(recipe)]
+    before = [block for word, _, block in found if word == "Before"]
+    after = [block for word, file, block in found if word == "After" and file is None]
+    text = WHOLE
+    for old, new in zip(before, after, strict=True):
+        assert text.count(old) == 1, f"this stands {text.count(old)} times:\n{old}"
+        text = text.replace(old, new)
+    others = {file: block for word, file, block in found if word == "After" and file is not None}
+    return {FILE: text, **others}
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_a_recipe_does_what_it_shows(name: str, tmp_path: Path) -> None:
+    """Its edits make of the first blocks the second ones, and the check finds nothing in them."""
+    wanted = shown(RECIPES[name])
+    assert STEPS[name]({FILE: WHOLE}) == wanted
+    assert wanted[FILE] != WHOLE
+    overlay = {tmp_path / file: text for file, text in wanted.items()}
+    found = check_tree(tmp_path / FILE, frozenset(FEATURES), overlay)
+    assert [str(problem) for problem in found] == []
+
+
+def test_the_first_tree_is_sound(tmp_path: Path) -> None:
+    """The tree to begin from has nothing wrong with it."""
+    assert check_tree(tmp_path / FILE, frozenset(FEATURES), {tmp_path / FILE: WHOLE}) == []
+
+
+def test_there_are_enough_recipes() -> None:
+    """Ten at least, numbered in order, and each one tried here."""
+    assert RECIPES.keys() == STEPS.keys()
+    assert len(RECIPES) >= 10
+    numbers = re.findall(r"^## (\d+)\. ", GUIDE, flags=re.M)
+    assert numbers == [str(number) for number in range(1, len(numbers) + 1)]
+
+
+def test_the_keys_are_those_of_the_desk() -> None:
+    """Every key that the guide names is a key of the desk or of any text field."""
+    known = {one.shown for one in KEYS} | {each for one in KEYS for each in one.key.split(",")}
+    plain = {each.casefold().replace(" ", "") for each in known}
+    for key in set(re.findall(r"\b(?:F\d+|Ctrl\+\w+)\b", GUIDE)):
+        assert any(key.casefold() in each for each in plain), key
