@@ -15,6 +15,7 @@ from consult.tree.load import load_tree
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.range_model import Range
+    from consult.marked.marks import Texts
     from consult.problems import Problem
     from consult.tree.contacts import Contacts
     from consult.tree.model import Tree
@@ -34,20 +35,21 @@ class Basis:
 
 
 def load_basis(
-    tree_path: Path, population: Population | None = None
+    tree_path: Path, population: Population | None = None, texts: Texts | None = None
 ) -> tuple[Basis | None, list[Problem]]:
     """Load a tree with the contacts and the range beside it; the default population if none.
 
     None where the tree or the contacts have errors; the problems say which. A range file with
-    errors is a problem too, never silently left out.
+    errors is a problem too, never silently left out. ``texts`` are read in place of the files of
+    the same paths.
     """
     folder = tree_path.parent
-    loaded = load_tree(tree_path)
-    contacts, contact_problems = load_contacts(folder / CONTACTS_FILE)
+    loaded = load_tree(tree_path, texts=texts)
+    contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
     found: Range | None = None
     range_problems: list[Problem] = []
-    if (folder / RANGE_FILE).exists():
-        found, range_problems = load_range(folder / RANGE_FILE)
+    if (folder / RANGE_FILE).exists() or (texts and folder / RANGE_FILE in texts):
+        found, range_problems = load_range(folder / RANGE_FILE, texts)
     problems = [*loaded.problems, *contact_problems, *range_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from consult.body.population import load_population
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
+from consult.commands import prove as proofs
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -17,6 +18,7 @@ from consult.commands.outcome import (
     problem_json,
 )
 from consult.commands.reading import read_call
+from consult.content.callers import callers_problems
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
@@ -29,8 +31,11 @@ from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
 
+Includes = Mapping[Path, set[str]]
+"""File -> the names of the sub-trees it takes in."""
 
-def run(files: Sequence[str], *, as_json: bool) -> Outcome:
+
+def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     """Check the named files, or every file of the trees folder."""
     paths = [Path(name) for name in files] or [
         *sorted(trees_folder().glob("*.yaml")),
@@ -47,9 +52,11 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
             else f"There is no file {missing[0]}."
         )
     templates = [path for path in paths if path.name.endswith(ENDING)]
-    found = {problem for path in paths if path not in templates for problem in problems_of(path)}
+    found = set(problems_of(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
     problems = sorted(found, key=lambda one: (one.where, one.message))
+    if prove:
+        return proofs.run(paths, problems, as_json=as_json)
     errors = sum(problem.severity == "error" for problem in problems)
     if as_json:
         print_json([problem_json(problem) for problem in problems])
@@ -63,23 +70,44 @@ def run(files: Sequence[str], *, as_json: bool) -> Outcome:
     return Outcome.FAILED if errors else Outcome.DONE
 
 
-def problems_of(path: Path) -> list[Problem]:
-    """The problems of one file, read as what it says it is.
+def problems_of(*paths: Path) -> list[Problem]:
+    """The problems of files, each read as what it says it is.
 
-    A sub-tree leans on the questions of the tree that includes it, so it is checked from there.
+    A sub-tree leans on the questions of the tree that includes it, so it is checked from there,
+    and a tree once, however many of its files are named.
     """
-    marked, problems = load_marked(path)
-    if marked is None:
-        return problems
+    found: list[Problem] = []
+    roots: dict[Path, None] = {}
+    folders: dict[Path, Includes] = {}
+    for path in paths:
+        marked, problems = load_marked(path)
+        if marked is None:
+            found += problems
+            continue
+        others = _others(path, marked)
+        if others is not None:
+            found += others
+            continue
+        if path.parent not in folders:
+            folders[path.parent] = _includes_in(path.parent)
+        roots.update(dict.fromkeys(_including(path, folders[path.parent]) or [path]))
+    for root in roots:
+        found += check_tree(root, frozenset(FEATURES))
+    return found
+
+
+def _others(path: Path, marked: Marked) -> list[Problem] | None:
+    """The problems of a file that is no tree; None for a tree."""
     kinds = marked.data if isinstance(marked.data, dict) else {}
     if "range" in kinds:
         return load_range(path)[1]
     if "contacts" in kinds:
         return load_contacts(path)[1]
+    if "callers" in kinds:
+        return callers_problems(path)
     if "transcript" in kinds:
         return _transcript_problems(path, marked)
-    roots = _including(path) or [path]
-    return [problem for root in roots for problem in check_tree(root, frozenset(FEATURES))]
+    return None
 
 
 def template_problems(paths: Sequence[Path]) -> list[Problem]:
@@ -106,9 +134,12 @@ def _sample(path: Path) -> Summary | None:
     return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
 
 
-def _including(path: Path) -> list[Path]:
+def _includes_in(folder: Path) -> Includes:
+    return {other: _includes(other) for other in sorted(folder.glob("*.yaml"))}
+
+
+def _including(path: Path, includes: Includes) -> list[Path]:
     """The main trees of the same folder that take this file in, directly or through another."""
-    includes = {other: _includes(other) for other in sorted(path.parent.glob("*.yaml"))}
     found: set[Path] = set()
     todo = [path.stem]
     while todo:
@@ -119,7 +150,7 @@ def _including(path: Path) -> list[Path]:
     return sorted(other for other in found if not _is_included(other, includes))
 
 
-def _is_included(path: Path, includes: dict[Path, set[str]]) -> bool:
+def _is_included(path: Path, includes: Includes) -> bool:
     return any(path.stem in names for names in includes.values())
 
 

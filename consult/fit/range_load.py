@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.fit.range_check import SECTIONS, as_span, entry_problems, range_as_whole
 from consult.fit.range_model import Kind, Part, Range
-from consult.marked.marks import Marked, load_marked
+from consult.marked.marks import Marked, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 
 if TYPE_CHECKING:
@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
-def load_range(path: Path) -> tuple[Range | None, list[Problem]]:
+def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
     """Read a range file.
 
     The range is None where a problem is an error; warnings come along with the range. Nothing a
-    file can hold raises an exception.
+    file can hold raises an exception. A text of this path is read in place of the file.
     """
-    marked, problems = load_marked(path)
+    marked, problems = load_marked(path, texts)
     if marked is None:
         return None, problems
     problems = [

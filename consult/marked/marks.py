@@ -11,18 +11,23 @@ from __future__ import annotations
 import hashlib
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from consult.marked.traps import grown_together, not_utf8, odd_space, remark_after
 from consult.marked.yaml_words import in_plain_words
 from consult.problems import Problem, Where
 
 Steps = tuple[str | int, ...]
 """The way from the top of a file to a piece of it: names of a block, positions in a list."""
+
+Texts = Mapping[Path, str]
+"""Texts being edited, to be read in place of the files of these paths, saved or not."""
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
@@ -30,7 +35,7 @@ MAX_DEPTH = 40
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 # The parser written in C gives the same marks as the one in Python, some ten times faster.
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +82,30 @@ class Marked:
         return Where(start.file, start.line, start.column + spot.inner + offset)
 
 
-def load_marked(path: Path) -> tuple[Marked | None, list[Problem]]:
+def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, list[Problem]]:
     """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
     file = str(path)
+    if texts is not None and path in texts:
+        marked, found = _parsed(texts[path], file)
+        return marked, list(found)
     text, problem = _read(path)
     if text is None:
         return None, [problem] if problem else []
     return parse_marked(text, file)
+
+
+def is_there(path: Path, texts: Texts | None = None) -> bool:
+    """Whether there is such a file, on disk or among the texts being edited."""
+    return (texts is not None and path in texts) or path.is_file()
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
+    """Texts being edited are read again after every key, though one of them changed at most."""
+    if len(text.encode("utf-8", "replace")) > MAX_BYTES:
+        return None, (_too_large(file),)
+    marked, problems = parse_marked(text.removeprefix("\ufeff"), file)
+    return marked, tuple(problems)
 
 
 def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
@@ -95,11 +117,12 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
         where = Where(file, line + 1, column + 1)
         said = "A control character stands here; the file must be plain text."
         return None, [Problem(where, said, "Delete it.", "control-character")]
-    composer = _Composer(file)
+    composer = _Composer(file, text.splitlines())
     try:
-        data = composer.document(yaml.parse(text, Loader=_LOADER))
+        data = composer.document(yaml.parse(text, Loader=LOADER))
     except yaml.YAMLError as error:
-        return None, [*composer.problems, in_plain_words(error, text, file)]
+        told = (*composer.problems, in_plain_words(error, text, file))
+        return None, list(dict.fromkeys(told))
     except _ReadingError:
         return None, composer.problems
     if composer.refused:
@@ -123,16 +146,19 @@ def _read(path: Path) -> tuple[str | None, Problem | None]:
         said = f"The file cannot be read: {reason}."
         return None, Problem(where, said, "Check that you may open it.", "unreadable-file")
     if len(content) > MAX_BYTES:
-        said = "The file is larger than 2 MB."
-        return None, Problem(where, said, "Split it into smaller files.", "large-file")
+        return None, _too_large(str(path))
     try:
         return content.decode("utf-8-sig"), None
     except UnicodeDecodeError as error:
         before = content[: error.start]
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
         where = Where(str(path), before.count(b"\n") + 1, column + 1)
-        said = "The file is not written in UTF-8; this is the first character that is not."
-        return None, Problem(where, said, "Save it again as UTF-8.", "not-utf8")
+        return None, Problem(where, *not_utf8(content, error.start), "not-utf8")
+
+
+def _too_large(file: str) -> Problem:
+    said = "The file is larger than 2 MB."
+    return Problem(Where(file, 1, 1), said, "Split it into smaller files.", "large-file")
 
 
 class _ReadingError(Exception):
@@ -142,8 +168,9 @@ class _ReadingError(Exception):
 class _Composer:
     """Builds the data from the parser's events, so that a limit stops it before memory does."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, lines: Sequence[str]) -> None:
         self.file = file
+        self.lines = lines
         self.problems: list[Problem] = []
         self.values: dict[Steps, _Spot] = {}
         self.keys: dict[Steps, Where] = {}
@@ -208,7 +235,9 @@ class _Composer:
             width = end.column - start.column - 2 * inner if start and end else -1
             literal = one_line and width == len(event.value)
             self.values[steps] = _Spot(where, event.value, inner if literal else None)
-            return _scalar(event.value) if plain else event.value
+            if plain and event.value:
+                self._look_at(event)
+            return plain_value(event.value) if plain else event.value
         self.values[steps] = _Spot(where)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._list(events, steps)
@@ -235,7 +264,7 @@ class _Composer:
                     "name-expected",
                 )
                 raise _ReadingError
-            name = event.value
+            name = self._without_odd_spaces(event)
             inside = (*steps, name)
             if name in block:
                 first = self.keys[inside].line
@@ -247,8 +276,44 @@ class _Composer:
             self.keys[inside] = self._where(event)
             if event.anchor is not None or event.tag is not None:
                 self._node(event, events, inside)
-            block[name] = self._node(next(events), events, inside)
+            value = next(events)
+            block[name] = self._node(value, events, inside)
+            if isinstance(value, yaml.ScalarEvent) and self._on_its_own_line(value, event):
+                self._check_dash(value.value, value)
         return block
+
+    def _without_odd_spaces(self, event: yaml.ScalarEvent) -> str:
+        """A name as it was meant; what is wrong with it is noted."""
+        name: str = event.value
+        self._check_dash(name, event)
+        if name.isascii():
+            return name
+        problem = odd_space(name, self._where(event))
+        if problem is not None:
+            self.problems.append(problem)
+        return name if problem is None else "".join(filter(str.isprintable, name.strip()))
+
+    def _look_at(self, event: yaml.ScalarEvent) -> None:
+        """Note what a text without quotes begins or breaks off with unseen."""
+        end = event.end_mark
+        if not event.value[0].isascii():
+            problem = odd_space(event.value[0], self._where(event))
+            if problem is not None:
+                self.problems.append(problem)
+        if end is not None and end.line < len(self.lines):
+            problem = remark_after(event.value, self.lines[end.line], self.file, end)
+            if problem is not None:
+                self.problems.append(problem)
+
+    def _on_its_own_line(self, value: yaml.ScalarEvent, key: yaml.Event) -> bool:
+        start, above = value.start_mark, key.start_mark
+        plain = value.style in (None, "")
+        return plain and start is not None and above is not None and start.line > above.line
+
+    def _check_dash(self, text: str, event: yaml.Event) -> None:
+        if text[:1] == "-" and text[1:2].isalpha():
+            self.refused = True
+            self.problems.append(grown_together(self._where(event)))
 
     def _drop(self, events: Iterator[yaml.Event]) -> None:
         depth = 0
@@ -274,7 +339,8 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-def _scalar(text: str) -> str | int | float | bool | None:
+def plain_value(text: str) -> str | int | float | bool | None:
+    """What a scalar that stands without quotes says."""
     if text in ("true", "false"):
         return text == "true"
     if text in ("", "~", "null"):

@@ -14,6 +14,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from consult.marked.accept import surely_follows
 from consult.marked.marks import Marked, Steps
 from consult.marked.proven import is_proven, prove
 from consult.problems import Problem, Where, listed, nearest
@@ -60,15 +61,33 @@ def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
     """Everything in the file that the schema does not allow, at most ``MOST`` of it."""
     if is_proven(marked.digest, schema):
         return []
-    # A tenth of a second that a start with proven files does without.
-    from jsonschema import Draft202012Validator
-
-    errors = Draft202012Validator(schema).iter_errors(marked.data)
+    if surely_follows(marked.data, schema):
+        prove(marked.digest, schema)
+        return []
+    errors = _validator(schema).iter_errors(marked.data)
     found = (problem for error in errors for problem in _problems(error, marked, ()))
     problems = list(dict.fromkeys(islice(found, MOST)))
     if not problems:
         prove(marked.digest, schema)
     return problems
+
+
+def _validator(schema: Mapping[str, Any]) -> Any:
+    """Looks closely only at what does not surely follow: one slip in a file costs no long wait."""
+    # A tenth of a second that a start with files that are right does without.
+    from jsonschema import Draft202012Validator
+    from jsonschema.validators import extend
+
+    closely: Any = Draft202012Validator.VALIDATORS["$ref"]
+    parts: dict[str, Mapping[str, Any]] = {}
+
+    def ref(validator: Any, name: str, instance: Any, inside: Any) -> Iterator[ValidationError]:
+        part = parts.setdefault(name, {"$ref": name, "$defs": schema.get("$defs", {})})
+        if not surely_follows(instance, part):
+            yield from closely(validator, name, instance, inside) or ()
+
+    made: Any = extend
+    return made(Draft202012Validator, {"$ref": ref})(schema)
 
 
 def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[Problem]:
@@ -195,6 +214,10 @@ def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> P
     fix = f"Write {wanted}."
     if "text" in types and isinstance(instance, (bool, int, float)):
         fix = "Put it in quotes if it is meant as text."
+        if isinstance(instance, bool):
+            fix = (
+                f"Write {'yes' if instance else 'no'}, or put it in quotes if it is meant as text."
+            )
     return Problem(here, said, fix, "wrong-type")
 
 

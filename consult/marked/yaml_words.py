@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import yaml
 
+from consult.marked.traps import bracket, trap
 from consult.problems import Problem, Where
 
 _QUOTE = "Put the text in quotes, or after >- on the next line."
@@ -26,6 +27,9 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         tab = Where(file, mark.line + 1, indent.index("\t") + 1)
         said = "A tab stands in the indentation."
         return Problem(tab, said, "Indent with spaces; two a step is usual.", "tab")
+    slip = trap(lines, mark.line, file)
+    if slip is not None:
+        return slip
     if complaint.startswith("mapping values are not allowed"):
         if ":" in line[: mark.column]:
             said = "This text holds ': ', which YAML takes for a name and its value."
@@ -63,6 +67,9 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     if "scanning a simple key" in context:
         said = "A name here has no ':' after it."
         return Problem(where, said, "Write 'name: value', or indent text that goes on.", "no-colon")
+    begun = bracket(line, mark.line + 1, file)
+    if begun is not None:
+        return begun
     if "parsing a block" in context:
         if line[: mark.column].rstrip().endswith(('"', "'")):
             said = "Something follows the closing quote."

@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Iterator, Set
+from functools import lru_cache
 from pathlib import Path
 
+from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
-from consult.tree.condition import ConditionError, parse_condition
+from consult.tree.always import check_always, check_contradicts
+from consult.tree.askable import check_askable
+from consult.tree.cautioned import check_cautioned
+from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.facts import check_question, question_kind
+from consult.tree.far_off import check_far_off
 from consult.tree.model import plain_name
+from consult.tree.possible import Possible, answers_of, values_of
+from consult.tree.ranges import check_ranges
 from consult.tree.routes import check_routes
+from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_texts
-from consult.tree.typecheck import condition_troubles
+from consult.tree.typecheck import Kind, condition_troubles
+from consult.tree.used import check_used
+from consult.tree.winning import check_winning
 
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
-def check_tree(path: Path, features: Set[str] | None = None) -> list[Problem]:
+def check_tree(
+    path: Path, features: Set[str] | None = None, texts: Texts | None = None
+) -> list[Problem]:
     """Check a main tree with everything it includes.
 
     ``features`` are the features of the range file; where they are given, needs may name no
-    other. Problems come in the order of the files and of their lines.
+    other. ``texts`` are read in place of the files of the same paths. Problems come in the order
+    of the files and of their lines.
     """
-    return problems_of(read_draft(path), path, features)
+    return problems_of(read_draft(path, texts), path, features)
 
 
 def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
@@ -34,12 +49,21 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
     if draft.top is not None:
         for name, block in draft.questions.items():
             check_question(name, block, draft)
-        check_routes(draft)
-        _check_conditions(draft)
+        graph = check_routes(draft)
+        conditions = _check_conditions(draft)
         _check_names(draft)
+        check_always(draft)
+        check_contradicts(draft)
         _check_called(draft)
         _check_features(draft, features)
         check_texts(draft, _contact_keys(path, draft))
+        _check_worth(conditions, draft)
+        check_cautioned(conditions, draft)
+        check_askable(graph, draft)
+        check_spoken(draft)
+        if not any(each.severity == "error" for each in draft.problems):
+            # What a broken line was meant to read, nobody knows yet.
+            check_used((each.condition for each in conditions), draft)
     # Where the shape is wrong already, what follows from it is not worth saying.
     later = [each for each in draft.problems[before:] if each.where not in shape]
     order = {file: index for index, file in enumerate(draft.files)}
@@ -55,30 +79,69 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
     )
 
 
-def _check_conditions(draft: Draft) -> None:
+def _check_worth(conditions: list[Written], draft: Draft) -> None:
+    if draft.crowded:
+        return
+    possible: dict[str, Possible] = {
+        name: answers_of(name, block) for name, block in draft.questions.items()
+    }
+    for each in conditions:
+        for name in each.condition.names:
+            if "." in name and name not in possible:
+                possible[name] = values_of(name)
+    check_constant(conditions, possible, draft)
+    check_winning(conditions, possible, draft)
+    check_ranges(conditions, possible, draft)
+    check_far_off(conditions, draft)
+
+
+def _check_conditions(draft: Draft) -> list[Written]:
+    """Note what makes no sense, and give back the conditions that do."""
     kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
-    found: list[tuple[Block, tuple[str | int, ...]]] = []
-    for block in draft.questions.values():
-        found.append((block, ("skip_when",)))
-        following = block.data.get("next")
-        routes = following if isinstance(following, list) else ()
-        found += [(block, ("next", index, "when")) for index in range(len(routes))]
-    for part in ("cautions", "advice", "needs"):
-        found += [(block, ("when",)) for block in draft.blocks(part)]
-    for block, steps in found:
+    sound: list[Written] = []
+    for block, steps, owner in _whens(draft):
         text = block.text(*steps)
         if text is None or draft.crowded:
             continue
         inside = (*block.steps, *steps)
         try:
-            troubles = condition_troubles(parse_condition(text), kinds)
+            condition = _parsed(text)
         except ConditionError as error:
             where = block.marked.inside(inside, error.offset)
             draft.says(where, "condition", error.message, error.fix)
             continue
-        for trouble in troubles:
+        if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
+            certain = block.text("unknown") == "refused" and "skip_when" not in block.data
+            sound.append(Written(block, steps, condition, owner, steps[0] == "next" and certain))
+            continue
+        for trouble in condition_troubles(condition, kinds):
             where = block.marked.inside(inside, trouble.offset)
             draft.says(where, trouble.rule, trouble.message, trouble.fix)
+    return sound
+
+
+# Whoever edits a tree has it checked after every key; all conditions but one are as they were.
+@lru_cache(maxsize=4096)
+def _parsed(text: str) -> Condition:
+    return parse_condition(text)
+
+
+@lru_cache(maxsize=4096)
+def _makes_sense(text: str, kinds: tuple[tuple[str, Kind], ...]) -> bool:
+    """Whether nothing is wrong with a condition, going by the questions it names."""
+    return not condition_troubles(_parsed(text), dict(kinds))
+
+
+def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
+    """Every place for a condition, with the question whose it is."""
+    for name, block in draft.questions.items():
+        yield block, ("skip_when",), name
+        following = block.data.get("next")
+        for index in range(len(following) if isinstance(following, list) else 0):
+            yield block, ("next", index, "when"), name
+    for part in ("cautions", "advice", "needs"):
+        for block in draft.blocks(part):
+            yield block, ("when",), ""
 
 
 def _check_names(draft: Draft) -> None:
@@ -125,9 +188,9 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
 
 def _contact_keys(path: Path, draft: Draft) -> Set[str] | None:
     file = path.with_name(FILE)
-    if not file.is_file():
+    if not is_there(file, draft.texts):
         return None
-    contacts, problems = load_contacts(file)
+    contacts, problems = load_contacts(file, draft.texts)
     draft.files.append(str(file))
     draft.problems += problems
     return contacts.keys() if contacts else None

@@ -38,7 +38,13 @@ MAX_DEPTH = 40
 
 SETTLED = "settled"
 """Short for fit.settled, because it is asked of every measurement."""
-_GRAMMAR = f"and or not in yes no known fit body {SETTLED}"
+STOPPED = "stopped"
+"""Whether a stop holds: an outcome, known once the call is over."""
+CALL_STOPPED = f"call.{STOPPED}"
+"""The same as a name that no question can have."""
+OUTCOMES = ("caution", "advice", "need", "asked")
+"""What else is known once the call is over: ``caution.<name>`` and so on."""
+_GRAMMAR = f"and or not in yes no known fit body {SETTLED} {STOPPED}"
 _PYTHON = (
     "as assert async await break class continue def del elif else except finally for from global "
     "if import is lambda nonlocal pass raise return try while with yield true false"
@@ -88,8 +94,11 @@ class Condition:
         return truth(self.node, value if constants else lookup)
 
 
-def parse_condition(text: str) -> Condition:
-    """Read a condition, or raise ConditionError saying where it stops making sense."""
+def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
+    """Read a condition, or raise ConditionError saying where it stops making sense.
+
+    With ``outcomes`` it may also name what is known only once the call is over.
+    """
     if len(text) > MAX_LENGTH:
         said = f"The condition is longer than {MAX_LENGTH} characters."
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
@@ -105,7 +114,7 @@ def parse_condition(text: str) -> Condition:
         raise ConditionError(*_syntax(text, offset), offset) from None
     except (RecursionError, MemoryError, ValueError):
         raise ConditionError(*_TOO_DEEP, 0) from None
-    node = _Reader(shift).node(parsed, 0)
+    node = _Reader(shift, outcomes).node(parsed, 0)
     return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
 
 
@@ -208,8 +217,9 @@ _RECKON: dict[type[ast.operator], Reckoning] = {
 class _Reader:
     """Takes over the forms of Python that conditions have, and refuses every other."""
 
-    def __init__(self, shift: int) -> None:
+    def __init__(self, shift: int, outcomes: bool) -> None:
         self.shift = shift
+        self.outcomes = outcomes
 
     def node(self, found: ast.expr, depth: int) -> Node:
         offset = found.col_offset + self.shift
@@ -258,6 +268,8 @@ class _Reader:
         if isinstance(found, ast.Name):
             if found.id == SETTLED:
                 return Name(f"fit.{SETTLED}", offset)
+            if found.id == STOPPED:
+                return self._outcome(STOPPED, CALL_STOPPED, offset)
             if found.id in RESERVED:
                 said = f"'{found.id}' cannot stand alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
@@ -265,8 +277,18 @@ class _Reader:
             return Name(found.id, offset)
         if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body"):
             return Name(f"{found.value.id}.{found.attr}", offset)
+        if isinstance(found.value, ast.Name) and found.value.id in OUTCOMES:
+            name = f"{found.value.id}.{found.attr}"
+            return self._outcome(name, name, offset)
         said = "Only fit. and body. have a point after them."
         raise ConditionError(said, "Write fit.seat_height or body.stature.", offset)
+
+    def _outcome(self, written: str, name: str, offset: int) -> Name:
+        if not self.outcomes:
+            said = f"'{written}' is known only when the call is over."
+            fix = "Only lines of always: may name it; here name the answers it comes from."
+            raise ConditionError(said, fix, offset)
+        return Name(name, offset)
 
 
 def children(node: Node) -> tuple[Node, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from consult.marked.marks import load_marked
+from consult.marked.marks import Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
 
@@ -38,9 +38,9 @@ class Contacts:
         return ""
 
 
-def load_contacts(path: Path) -> tuple[Contacts | None, list[Problem]]:
+def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | None, list[Problem]]:
     """Read a contacts file; None where it has errors, which stand among the problems."""
-    marked, problems = load_marked(path)
+    marked, problems = load_marked(path, texts)
     if marked is None:
         return None, problems
     problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]

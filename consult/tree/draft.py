@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from consult.marked.marks import Marked, load_marked
+from consult.marked.marks import Marked, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
 
@@ -32,7 +32,7 @@ class Block:
         value: Any = self.data
         for step in steps:
             if isinstance(value, dict):
-                value = value.get(str(step))
+                value = value.get(step)
             elif isinstance(value, list) and isinstance(step, int) and step < len(value):
                 value = value[step]
             else:
@@ -81,6 +81,8 @@ class Draft:
     """False where a step or a file is left out, so that routes cannot be judged."""
     home: dict[str, str] = field(default_factory=dict)
     """Question or include step -> the file (a key of ``tops``) it stands in."""
+    texts: Texts | None = None
+    """Texts being edited, read in place of the files of these paths."""
 
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
@@ -96,24 +98,30 @@ class Draft:
 
     def blocks(self, part: str) -> list[Block]:
         """The cautions, advice or needs of all files."""
-        found: list[Block] = []
-        for top in self.tops.values():
-            items = top.data.get(part)
-            for index, item in enumerate(items if isinstance(items, list) else ()):
-                if isinstance(item, dict):
-                    found.append(Block(top.marked, (part, index), item))
-        return found
+        return [block for top in self.tops.values() for block in self.blocks_of(top, part)]
+
+    def blocks_of(self, top: Block, part: str) -> list[Block]:
+        """The cautions, advice or needs of one file."""
+        items = top.data.get(part)
+        return [
+            Block(top.marked, (part, index), item)
+            for index, item in enumerate(items if isinstance(items, list) else ())
+            if isinstance(item, dict)
+        ]
 
 
-def read_draft(path: Path) -> Draft:
-    """Read a tree and, from the same folder, the sub-trees it includes."""
-    draft = Draft()
+def read_draft(path: Path, texts: Texts | None = None) -> Draft:
+    """Read a tree and, from the same folder, the sub-trees it includes.
+
+    ``texts`` are read in place of the files of the same paths, which need not be there.
+    """
+    draft = Draft(texts=texts)
     _read(path, draft, ())
     return draft
 
 
 def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
-    marked, problems = load_marked(path)
+    marked, problems = load_marked(path, draft.texts)
     draft.problems += problems
     draft.files.append(str(path))
     if marked is None:
@@ -130,7 +138,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
     if name is not None and name != path.stem:
         said = f"The tree is called '{name}', but the file '{path.name}'."
         draft.says(top.place("tree"), "tree-name", said, f"Write tree: {path.stem}.")
-    for key in ("after_stop", "works_out"):
+    for key in ("after_stop", "works_out", "reading_age"):
         if above and key in marked.data:
             said = f"{key} belongs in the main tree only."
             draft.says(top.key(key), key.replace("_", "-"), said, "Delete it here.")
@@ -178,8 +186,9 @@ def _include(step: str, block: Block, path: Path, draft: Draft, above: tuple[str
         draft.says(where, "deep", f"Trees include each other more than {MAX_DEEP} deep.")
         return
     file = path.with_name(f"{name}.yaml")
-    if not file.is_file():
-        others = sorted(each.stem for each in path.parent.glob("*.yaml") if each != path)
+    if not is_there(file, draft.texts):
+        beside = {*path.parent.glob("*.yaml"), *(draft.texts or ())} - {path}
+        others = sorted(each.stem for each in beside if each.suffix == ".yaml")
         said = f"There is no file '{name}.yaml' in this folder."
         draft.says(where, "unknown-tree", said, nearest(name, others))
         return

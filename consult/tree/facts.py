@@ -132,6 +132,10 @@ def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
 def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
     dimension = block.text("measures")
     if dimension not in BODY_DIMENSIONS:
+        if answer in ("length", "mass") and not block.text("coach"):
+            said = f"'{name}' asks for a {answer}, but does not say how to take it."
+            fix = "Add coach: how to talk the caller through it."
+            draft.says(block.key(), "no-coach", said, fix, warning=True)
         return
     needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
     if answer != needed:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
+from consult.marked.marks import Texts
 from consult.problems import Problem
 from consult.tree.check import problems_of
 from consult.tree.condition import Condition, parse_condition
@@ -14,6 +15,7 @@ from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.facts import choices_of, expected
 from consult.tree.model import (
     Advice,
+    Always,
     AnswerKind,
     Caution,
     Level,
@@ -36,20 +38,36 @@ class Loaded:
     problems: list[Problem]
 
 
-def load_tree(path: Path, features: Set[str] | None = None) -> Loaded:
+def load_tree(path: Path, features: Set[str] | None = None, texts: Texts | None = None) -> Loaded:
     """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
 
     The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
     step leads to the sub-tree's first question, so that neither is left in the tree.
     """
-    draft = read_draft(path)
+    draft = read_draft(path, texts)
     problems = problems_of(draft, path, features)
-    top = draft.top
-    if top is None or any(problem.severity == "error" for problem in problems):
+    if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
+    return Loaded(_tree(draft), problems)
+
+
+def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
+    """The tree of a draft that lacks an ``otherwise`` and is sound but for that, to be looked at.
+
+    None where anything else is wrong. No call may be held with it: where no route is true it ends.
+    """
+    draft = read_draft(path, texts)
+    errors = [each for each in problems_of(draft, path) if each.severity == "error"]
+    return None if any(each.rule != "no-otherwise" for each in errors) else _tree(draft)
+
+
+def _tree(draft: Draft) -> Tree | None:
+    top = draft.top
+    if top is None:
+        return None
     home = next(iter(draft.tops))
     after_stop = top.text("after_stop")
-    tree = Tree(
+    return Tree(
         name=_text(top, "tree"),
         title=_text(top, "title"),
         version=_text(top, "version"),
@@ -61,8 +79,8 @@ def load_tree(path: Path, features: Set[str] | None = None) -> Loaded:
         fits=top.text("works_out") != "nothing",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
         files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
+        always=tuple(_always(block, draft) for block in draft.blocks("always")),
     )
-    return Loaded(tree, problems)
 
 
 def _text(block: Block, *steps: str | int) -> str:
@@ -75,8 +93,9 @@ def _landing(name: str, home: str, draft: Draft) -> str:
     return to
 
 
-def _condition(draft: Draft, block: Block, *steps: str | int) -> Condition:
-    return parse_condition(_text(block, *steps)).resolve(draft.questions.keys())
+def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = False) -> Condition:
+    text = _text(block, *steps)
+    return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys())
 
 
 def _question(name: str, block: Block, draft: Draft) -> Question:
@@ -133,6 +152,18 @@ def _advice(block: Block, draft: Draft) -> Advice:
         when=_condition(draft, block, "when"),
         topic=_text(block, "topic"),
         say=_text(block, "say"),
+        because=_text(block, "because"),
+        source=_text(block, "source"),
+        contradicts=tuple(text for _, text in block.texts("contradicts")),
+    )
+
+
+def _always(block: Block, draft: Draft) -> Always:
+    return Always(
+        name=_text(block, "name"),
+        where=block.place(),
+        when=_condition(draft, block, "when", outcomes=True),
+        then=_condition(draft, block, "then", outcomes=True),
         because=_text(block, "because"),
         source=_text(block, "source"),
     )

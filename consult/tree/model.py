@@ -139,6 +139,8 @@ class Advice:
     say: str
     because: str = ""
     source: str = ""
+    contradicts: tuple[str, ...] = ()
+    """Names of advice that nobody may be given together with this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,22 @@ class Need:
     feature: str
     strength: Strength
     because: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Always:
+    """What must hold at the end of every call: where ``when`` is true, ``then`` is true as well.
+
+    Both may name outcomes: ``call.stopped``, ``caution.<name>``, ``advice.<name>``,
+    ``need.<name>``, ``asked.<question>``.
+    """
+
+    name: str
+    where: Where
+    when: Condition
+    then: Condition
+    because: str
     source: str = ""
 
 
@@ -172,3 +190,5 @@ class Tree:
     """Question the call goes to when a stop caution ends product advice; None ends the call."""
     files: tuple[str, ...] = ()
     """Every file it was read from, the main one first."""
+    always: tuple[Always, ...] = ()
+    """Promises about every call, of all its files."""

@@ -27,5 +27,5 @@ def fill(text: str, lookup: Callable[[str], str | None]) -> str:
 
 def blanks(text: str) -> Iterator[tuple[str, int]]:
     """Everything that looks like a blank, misspelt ones too: the name and where its '<' stands."""
-    for match in _LOOKS_LIKE_ONE.finditer(text):
+    for match in _LOOKS_LIKE_ONE.finditer(text) if "<" in text else ():
         yield match.group(1), match.start()

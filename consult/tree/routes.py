@@ -70,11 +70,11 @@ def landing(name: str, home: str, draft: Draft) -> str | None:
     return None
 
 
-def check_routes(draft: Draft) -> None:
-    """Note everything about where calls go."""
+def check_routes(draft: Draft) -> Graph:
+    """Note everything about where calls go, and give the ways from question to question back."""
     names = draft.home
     if not names:
-        return
+        return {}
     places = {*names, END}
     _check_firsts(draft, names)
     for block in draft.includes.values():
@@ -92,12 +92,13 @@ def check_routes(draft: Draft) -> None:
             if to is not None:
                 edges.append(Edge(to, place))
         graph[name] = tuple(edges)
-    roots = _roots(draft)
+    roots = roots_of(draft)
     if roots and draft.whole:
         if all(graph.values()):
             _check_reached(graph, roots, draft)
         _check_loops(graph, roots, draft)
         _check_consent(graph, roots, draft)
+    return graph
 
 
 def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> None:
@@ -146,7 +147,8 @@ def _is_otherwise(route: object) -> bool:
     return isinstance(route, dict) and "otherwise" in route
 
 
-def _roots(draft: Draft) -> list[str]:
+def roots_of(draft: Draft) -> list[str]:
+    """Where calls begin: the first question, then the one they go on at after a stop."""
     if draft.top is None:
         return []
     home = next(iter(draft.tops))
@@ -162,7 +164,8 @@ def _roots(draft: Draft) -> list[str]:
     return roots
 
 
-def _reached(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
+def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
+    """Every question some way from ``roots`` leads to that does not pass one of ``without``."""
     blocked = set(without)
     waiting = [root for root in roots if root not in blocked]
     reached = set(waiting)
@@ -175,10 +178,10 @@ def _reached(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) ->
 
 
 def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
-    reached = _reached(graph, roots)
+    reached = reached_from(graph, roots)
     # Behind a question that nobody reaches stand others; the first of them is the one to mend.
     lost = [name for name in graph if name not in reached]
-    behind = _reached(graph, [edge.to for name in lost for edge in graph[name]])
+    behind = reached_from(graph, [edge.to for name in lost for edge in graph[name]])
     heads = [name for name in lost if name not in behind] or lost[:1]
     for name in heads:
         said = f"No route leads to '{name}'."
@@ -187,7 +190,7 @@ def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
 
 
 def _check_loops(graph: Graph, roots: list[str], draft: Draft) -> None:
-    ending = _reached(_backwards(graph), [END])
+    ending = reached_from(_backwards(graph), [END])
     done: set[str] = set()
     told: set[frozenset[str]] = set()
     for root in roots:
@@ -235,7 +238,7 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
     asking = [name for name in graph if draft.questions[name].text("sets") == "consent"]
     # A consent question that may be skipped does not stand before anything.
     certain = [name for name in asking if "skip_when" not in draft.questions[name].data]
-    unasked = _reached(graph, roots, without=certain)
+    unasked = reached_from(graph, roots, without=certain)
     for name in health:
         place = draft.questions[name].key("private")
         if not asking:

@@ -62,6 +62,10 @@ def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], dr
 
 def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
     contact = block.text("contact")
+    if contact is not None and "<contact>" not in (block.text("say") or ""):
+        said = f"The caution names the contact '{contact}', but does not say it."
+        fix = "Write Please <contact>. into say:, or take contact: out."
+        draft.says(block.key("contact"), "contact-unsaid", said, fix, warning=True)
     if keys is None or contact is None or contact in keys:
         return
     fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from consult.problems import listed, nearest
-from consult.tree.condition import Condition
+from consult.tree.condition import CALL_STOPPED, STOPPED, Condition
 from consult.tree.nodes import (
     And,
     Choice,
@@ -52,6 +52,8 @@ class Trouble:
 @dataclass(slots=True)
 class _Checker:
     questions: Mapping[str, Kind]
+    outcomes: Mapping[str, Collection[str]] = field(default_factory=dict)
+    """caution, advice, need, asked -> the names each may have after its point."""
     troubles: list[Trouble] = field(default_factory=list)
 
     def says(self, node: Node, rule: str, message: str, fix: str) -> None:
@@ -95,6 +97,10 @@ class _Checker:
                 self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
                 return Kind("unclear", name=name)
             return found
+        if name == CALL_STOPPED:
+            return Kind("yes-no", name=STOPPED)
+        if owner in self.outcomes:
+            return self.outcome(node, owner, rest)
         valid: Mapping[str, str] = FIT_QUANTITIES if owner == "fit" else BODY_DIMENSIONS
         if rest not in valid:
             fix = nearest(name, [f"{owner}.{each}" for each in valid])
@@ -104,6 +110,15 @@ class _Checker:
         if valid[rest] == "yes-no":
             return Kind("yes-no", name=name)
         return Kind("number", "cm" if valid[rest] == "length" else valid[rest], name=name)
+
+    def outcome(self, node: Name, owner: str, rest: str) -> Kind:
+        if rest not in self.outcomes[owner]:
+            fix = nearest(rest, self.outcomes[owner]).replace("'", f"'{owner}.", 1)
+            fix = fix or f"After {owner}. stands the name of one of them."
+            said = f"This tree has no {_OUTCOME[owner]} '{rest}'."
+            self.says(node, "unknown-name", said, fix)
+            return Kind("unclear", name=node.name)
+        return Kind("yes-no", name=node.name)
 
     def truth(self, node: Node) -> None:
         """Something that has to be yes or no by itself."""
@@ -253,9 +268,19 @@ class _Checker:
         self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
 
 
-def condition_troubles(condition: Condition, questions: Mapping[str, Kind]) -> list[Trouble]:
-    """Everything in a condition that makes no sense beside these questions, from the left."""
-    checker = _Checker(questions)
+_OUTCOME = {"caution": "caution", "advice": "advice", "need": "need", "asked": "question"}
+
+
+def condition_troubles(
+    condition: Condition,
+    questions: Mapping[str, Kind],
+    outcomes: Mapping[str, Collection[str]] | None = None,
+) -> list[Trouble]:
+    """Everything in a condition that makes no sense beside these questions, from the left.
+
+    ``outcomes`` are the names that caution., advice., need. and asked. may have after them.
+    """
+    checker = _Checker(questions, outcomes or {})
     checker.truth(condition.resolve(questions.keys()).node)
     return sorted(_once(checker.troubles), key=lambda trouble: trouble.offset)
 

@@ -153,6 +153,7 @@ questions:
     coach: With a tape.
     answer: length
     unit: cm
+    read_by: people
     skip_when: kind == one
     next: end
 """

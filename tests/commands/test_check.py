@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Set
 from pathlib import Path
 
 import pytest
 
 from consult.paths import demo_folder, trees_folder
+from consult.problems import Problem
+from consult.tree.check import check_tree
 from tests.commands.runs import Run
 
 HEAD = "transcript: A call\ntree: seating\ntoday: 2026-11-25\n"
@@ -142,3 +145,29 @@ def test_each_problem_is_told_once(run: Run, copied: Path) -> None:
     told = [tuple(problem.items()) for problem in made.json]
     assert made.code == 1
     assert len(told) == len(set(told))
+
+
+def test_each_tree_is_checked_once(run: Run, copied: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However many files of a tree are named, the tree is read from its main file once."""
+    roots: list[str] = []
+
+    def counted(path: Path, features: Set[str]) -> list[Problem]:
+        roots.append(path.name)
+        return check_tree(path, features)
+
+    monkeypatch.setattr("consult.commands.check.check_tree", counted)
+    assert run("check", *map(str, sorted(copied.glob("*.yaml")))).code == 0
+    assert sorted(roots) == ["follow_up.yaml", "seating.yaml"]
+
+
+def test_a_forgotten_sign_is_an_error(run: Run, copied: Path) -> None:
+    """A warning sign that no caution reads any more is named, and the check fails."""
+    file = copied / "warning_signs.yaml"
+    text = file.read_text("utf-8")
+    assert " or cough_pain in urgent_signs" in text
+    file.write_text(text.replace(" or cough_pain in urgent_signs", ""), "utf-8")
+    made = run("check", "--json", str(file))
+    assert made.code == 1
+    (problem,) = made.json
+    assert (problem["rule"], problem["file"]) == ("no-caution", str(file))
+    assert "'cough_pain' of 'urgent_signs'" in problem["message"]

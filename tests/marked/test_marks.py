@@ -165,7 +165,7 @@ def test_large_tree(tmp_path: Path) -> None:
     following = [*names[1:], "end"]
     lines = ["tree: large", "title: A title", "version: 1", "first: q0", "questions:"]
     lines += [
-        f"  {name}: {{ask: Well?, answer: yes-no, next: {go}}}"
+        f"  {name}: {{ask: Well?, answer: yes-no, read_by: people, next: {go}}}"
         for name, go in zip(names, following, strict=True)
     ]
     path = tmp_path / "large.yaml"

@@ -142,6 +142,67 @@ def test_constants() -> None:
         "1or 2",
         "x)(",
         "1(2)",
+        "x.y.z.__globals__",
+        "body.__subclasses__()",
+        "known.__call__(x)",
+        "known(fit.__class__.__bases__)",
+        "known(x)(y)",
+        "known(lambda: x)",
+        "known(**x)",
+        "not known",
+        "exec(x)",
+        "eval('x')",
+        "print(x)",
+        "x.__getattribute__(y)",
+        "{x: y}",
+        "{x for x in y}",
+        "(x for x in y)",
+        "{x: y for x in z}",
+        "[x]",
+        "[*x]",
+        "x[1:2]",
+        "x, ",
+        "*x",
+        "9**9**9**9",
+        "9 ** 9 ** 9",
+        "x * * y",
+        "x / / y",
+        "2 ^ 99999",
+        "x | y",
+        "x & y",
+        "f'{__import__(x)}' == x",
+        "r'x'",
+        "`x`",
+        "$x",
+        "x!",
+        "x == y == (z := 1)",
+        "x := 1",
+        "assert x",
+        "import os",
+        "global x",
+        "print x",
+        "del x",
+        "raise x",
+        "return x",
+        "try: x",
+        "class x: y",
+        "async x",
+        "match x: case y",
+        "x if y",
+        "lambda",
+        "None.__class__",
+        "(1).__class__",
+        "1 .real",
+        "1.real",
+        "yes.no",
+        "settled.__class__",
+        "x\u00a0== y",
+        "x\u2028== y",
+        "\ufeffx",
+        "x == \u0661",
+        "x\r\n== y",
+        "1 if 1 else" * 50,
+        "x and " * 400 + "(",
     ],
 )
 def test_refused(text: str) -> None:
@@ -150,6 +211,36 @@ def test_refused(text: str) -> None:
         parse_condition(text)
     assert caught.value.message.endswith(".")
     assert 0 <= caught.value.offset <= len(text)
+
+
+def test_names_with_underscores_are_only_names() -> None:
+    """A name that means something to Python is a question there is not, and is never looked up."""
+    for text in ("__import__", "fit.__class__", "body.__dict__", "__builtins__ == x"):
+        try:
+            condition = parse_condition(text)
+        except ConditionError:
+            continue
+        assert condition.evaluate(lambda _: None) is None
+        assert condition_troubles(condition, {})
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        " and ".join(["known(x)"] * 140),
+        " + ".join(["1"] * 39) + " > x",
+        "9" * 15 + " * " + "9" * 15 + " > x",
+        " * ".join(["999999999999999"] * 30) + " > x",
+        "1 < " * 300 + "x",
+    ],
+)
+def test_long_ones_are_quick(text: str) -> None:
+    """A condition near the limits is read or refused, and worked out, in no time at all."""
+    try:
+        condition = parse_condition(text)
+    except ConditionError:
+        return
+    assert condition.evaluate({"x": 1.0}.get) in (True, False, None)
 
 
 @given(st.text() | st.text(alphabet="xy12 ()<>=!.+-*/andortikwfb_'#", max_size=40))

@@ -1,0 +1,264 @@
+"""Where every piece of a YAML text begins and ends, for whoever changes one piece of it.
+
+``marks`` says where a thing is, so that a person finds it; here are the characters it takes up, so
+that the rest of the text can be left as it is.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal
+
+import yaml
+
+from consult.marked.marks import LOADER, Steps, parse_marked, plain_value
+from consult.problems import Problem, Where
+
+BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What YAML takes for the end of a line."""
+
+_HEADER = re.compile(r"[>|][-+0-9]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One value of the text, with its name or its dash; all numbers are offsets into the text."""
+
+    kind: Literal["scalar", "list", "block"]
+    start: int
+    """Its first character; for an empty value, the place after the ':' or the dash."""
+    end: int
+    """After its last character; of a block text or a block, after its last line's text."""
+    style: str
+    """Of a scalar '', "'", '"', '>' or '|'; of a list or block '{' in brackets, else ''."""
+    head: int
+    """Where its name or dash begins; inside brackets and at the top, the same as ``start``."""
+    head_end: int
+    """After the ':' or dash before it."""
+    key_end: int
+    """After the name itself; the same as ``head`` where there is none."""
+    text: str = ""
+    """Of a scalar, as it reads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spans:
+    """A text that was read, and where its pieces are."""
+
+    text: str
+    data: Any
+    pieces: Mapping[Steps, Piece]
+    starts: tuple[int, ...]
+    """Offset of the beginning of every line."""
+
+    def inside(self, steps: Steps) -> list[Steps]:
+        """The ways to the pieces directly inside one, in the order they stand."""
+        found = self.at(steps)
+        names = range(len(found)) if isinstance(found, list) else found
+        return [(*steps, name) for name in names] if isinstance(found, (list, dict)) else []
+
+    def at(self, steps: Steps) -> Any:
+        """The value there; None where there is none."""
+        found = self.data
+        for step in steps:
+            try:
+                found = found[step]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return found
+
+    def line_of(self, offset: int) -> int:
+        """The line, counted from 0, that a character stands on."""
+        return bisect_right(self.starts, offset) - 1
+
+    def start_of(self, line: int) -> int:
+        """Offset of the first character of a line."""
+        return self.starts[line]
+
+    def end_of(self, line: int) -> int:
+        """Offset after the last character of a line, its break not counted."""
+        if line + 1 == len(self.starts):
+            return len(self.text)
+        after = self.starts[line + 1]
+        return after - (2 if self.text[after - 2 : after] == "\r\n" else 1)
+
+    def line(self, line: int) -> str:
+        """What stands on a line."""
+        return self.text[self.start_of(line) : self.end_of(line)]
+
+    def column(self, offset: int) -> int:
+        """Columns before a character."""
+        return offset - self.start_of(self.line_of(offset))
+
+
+class UnreadableError(Exception):
+    """The text has to be mended before pieces of it can be told apart."""
+
+    def __init__(self, problem: Problem) -> None:
+        super().__init__(str(problem))
+        self.problem = problem
+
+
+@lru_cache(maxsize=16)
+def read_spans(text: str) -> Spans:
+    """Read a text without its byte order mark; raise UnreadableError for one that is not whole."""
+    starts = (0, *(found.end() for found in BREAK.finditer(text)))
+    try:
+        reader = _Reader(text, starts)
+        data = reader.document(iter(yaml.parse(text, Loader=LOADER)))
+    except (yaml.YAMLError, _OddError, StopIteration, RecursionError):
+        raise UnreadableError(_problem(text)) from None
+    return Spans(text, data, reader.pieces, starts)
+
+
+def _problem(text: str) -> Problem:
+    """What ``marks`` has to say about it, which knows the words."""
+    _, problems = parse_marked(text, "")
+    said = "The layout of this file cannot be edited piece by piece."
+    return problems[0] if problems else Problem(Where("", 1, 1), said, "", "layout")
+
+
+class _OddError(Exception):
+    """Something that ``marks`` refuses too, or that nobody writes."""
+
+
+class _Reader:
+    def __init__(self, text: str, starts: tuple[int, ...]) -> None:
+        self.text = text
+        self.lines = Spans(text, None, {}, starts)
+        self.pieces: dict[Steps, Piece] = {}
+
+    def document(self, events: Iterator[yaml.Event]) -> Any:
+        data: Any = None
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    raise _OddError
+            elif not isinstance(
+                event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
+            ):
+                start = _index(event)
+                data = self._node(event, events, (), start, start, start)
+        return data
+
+    def _node(
+        self,
+        event: yaml.Event,
+        events: Iterator[yaml.Event],
+        steps: Steps,
+        head: int,
+        key_end: int,
+        head_end: int,
+    ) -> Any:
+        odd = isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None
+        if odd or getattr(event, "tag", None) is not None:
+            raise _OddError
+        start = _index(event)
+        if isinstance(event, yaml.ScalarEvent):
+            style = event.style or ""
+            plain = bool(event.implicit[0]) and not style
+            end = self._end_of_scalar(start, _end(event), style)
+            if start == end:
+                start = end = head_end
+            self.pieces[steps] = Piece(
+                "scalar", start, end, style, head, head_end, key_end, event.value
+            )
+            return plain_value(event.value) if plain else event.value
+        flow = bool(getattr(event, "flow_style", False))
+        # The place in the table is taken now, so that outer pieces come before inner ones.
+        kind: Literal["list", "block"] = (
+            "list" if isinstance(event, yaml.SequenceStartEvent) else "block"
+        )
+        self.pieces[steps] = Piece(kind, start, start, "", head, head_end, key_end)
+        data: list[Any] | dict[str, Any]
+        if kind == "list":
+            data, end, last = self._list(events, steps, start, flow=flow)
+        else:
+            data, end, last = self._block(events, steps, start)
+        end = end if flow else last
+        self.pieces[steps] = Piece(kind, start, end, "{" if flow else "", head, head_end, key_end)
+        return data
+
+    def _list(
+        self, events: Iterator[yaml.Event], steps: Steps, start: int, *, flow: bool
+    ) -> tuple[list[Any], int, int]:
+        items: list[Any] = []
+        column = self.lines.column(start)
+        last = start
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                return items, _end(event), last
+            inside = (*steps, len(items))
+            head = _index(event)
+            head_end = head
+            if not flow:
+                head = self._dash(head, column)
+                head_end = head + 1
+            items.append(self._node(event, events, inside, head, head, head_end))
+            last = self.pieces[inside].end
+        raise _OddError
+
+    def _dash(self, offset: int, column: int) -> int:
+        """Where the dash of a list item stands, on its line or above it."""
+        for line in range(self.lines.line_of(offset), -1, -1):
+            place = self.lines.start_of(line) + column
+            said = self.lines.line(line)
+            comment = said.lstrip().startswith("#")
+            if place <= offset and said[column : column + 1] == "-" and not comment:
+                return place
+        raise _OddError
+
+    def _block(
+        self, events: Iterator[yaml.Event], steps: Steps, start: int
+    ) -> tuple[dict[str, Any], int, int]:
+        block: dict[str, Any] = {}
+        last = start
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                return block, _end(event), last
+            tagged = getattr(event, "anchor", None) or getattr(event, "tag", None)
+            if not isinstance(event, yaml.ScalarEvent) or tagged or event.value in block:
+                raise _OddError
+            name = event.value
+            key_end = _end(event)
+            colon = self.text.find(":", key_end)
+            if colon < 0 or self.text[key_end:colon].strip():
+                raise _OddError
+            block[name] = self._node(
+                next(events), events, (*steps, name), _index(event), key_end, colon + 1
+            )
+            last = self.pieces[(*steps, name)].end
+        raise _OddError
+
+    def _end_of_scalar(self, start: int, end: int, style: str) -> int:
+        """The parser takes the empty lines after a block text for part of it."""
+        if style not in ("|", ">"):
+            return end
+        header = _HEADER.match(self.text, start)
+        assert header is not None, "a block text begins with | or >"
+        keeps = "+" in header.group()
+        first = self.lines.line_of(start)
+        line = self.lines.line_of(end)
+        if line > first and end == self.lines.start_of(line):
+            line -= 1
+        while line > first and not keeps and not self.lines.line(line).strip(" \t"):
+            line -= 1
+        return self.lines.end_of(line)
+
+
+def _index(event: yaml.Event) -> int:
+    mark = event.start_mark
+    assert mark is not None, "events of a text that was parsed have their place"
+    return int(mark.index)
+
+
+def _end(event: yaml.Event) -> int:
+    mark = event.end_mark
+    assert mark is not None, "events of a text that was parsed have their place"
+    return int(mark.index)

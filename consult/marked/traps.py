@@ -1,0 +1,134 @@
+"""Slips that YAML answers with a riddle on another line, or not at all, called what they are.
+
+Each looks right on the screen: a space that is none, a dash grown together with its word, the
+quotes of a word processor.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from typing import Protocol
+
+from consult.problems import Problem, Where
+
+
+class _Mark(Protocol):
+    @property
+    def line(self) -> int: ...
+
+    @property
+    def column(self) -> int: ...
+
+
+_PROSE = 3
+"""Spaces in a text that is said, rather than a name or a number."""
+
+_REMARK = re.compile(r"[ \t]+#([^\s#]?)")
+_NAME = r"[A-Za-z][A-Za-z0-9_]*"
+_ODD_SPACE = re.compile("[\u00a0\u1680\u2000-\u200f\u2028\u2029\u202f\u205f\u2060\u3000\ufeff]")
+_INDENT = re.compile(f"(?:{_ODD_SPACE.pattern}|[ \t])*")
+_AFTER_NAME = re.compile(f" *(?:- )? *{_NAME}:?({_ODD_SPACE.pattern})")
+_DASH = re.compile(rf" *-(?={_NAME}(:|$| ))")
+_ODD_COLON = re.compile(f" *(?:- )?{_NAME}([\uff1a\ufe55\ua789\u2236])")
+_NO_SPACE = re.compile(rf" *(?:- )?{_NAME}:(?=[^\s/:])")
+_CURLY = re.compile(f" *(?:- )?{_NAME}: +([\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb])")
+_BRACKET = re.compile(rf" *(?:- )?(?:{_NAME}: +)?([\[{{?%])")
+
+
+def trap(lines: Sequence[str], near: int, file: str) -> Problem | None:
+    """The slip on the line that the parser stumbled at, or just above it; None where none is seen.
+
+    ``near`` counts from 0.
+    """
+    for number in (near, near - 1):
+        if 0 <= number < len(lines):
+            found = _on(lines[number], number + 1, file)
+            if found is not None:
+                return found
+    return None
+
+
+def odd_space(text: str, where: Where) -> Problem | None:
+    """A name, or the edge of a value, with a space in it that is none."""
+    found = _ODD_SPACE.search(text)
+    if found is None:
+        return None
+    return _odd_space(found.group(), where)
+
+
+def remark_after(text: str, line: str, file: str, end: _Mark) -> Problem | None:
+    """A text of several words that breaks off at a ' #', which nobody sees when it is said."""
+    rest = line[end.column :]
+    found = _REMARK.match(rest)
+    # "size #5" is no remark; "32 to 52  # in cm" is one.
+    if found is None or (not found.group(1) and text.count(" ") < _PROSE):
+        return None
+    column = end.column + found.start(0) + rest.index("#") + 1
+    said = "The text ends before the '#': YAML takes the rest of the line for a remark."
+    fix = "Put the text in quotes if it goes on, or the remark on a line of its own."
+    return Problem(Where(file, end.line + 1, column), said, fix, "remark", "warning")
+
+
+def grown_together(where: Where) -> Problem:
+    """A dash without a space after it, which makes no list."""
+    said = "The dash of a list needs a space after it."
+    return Problem(where, said, "Write - and a space, then the rest.", "dash")
+
+
+def _on(line: str, number: int, file: str) -> Problem | None:
+    indent = _ODD_SPACE.search(_INDENT.match(line).group())  # type: ignore[union-attr]
+    if indent is not None:
+        return _odd_space(indent.group(), Where(file, number, indent.start() + 1))
+    if found := _AFTER_NAME.match(line):
+        return _odd_space(found.group(1), Where(file, number, found.start(1) + 1))
+    if found := _DASH.match(line):
+        return grown_together(Where(file, number, found.end()))
+    if found := _ODD_COLON.match(line):
+        said = f"'{found.group(1)}' is no ':' to YAML, though it looks like one."
+        where = Where(file, number, found.start(1) + 1)
+        return Problem(where, said, "Type it again as ':' and a space.", "odd-colon")
+    if found := _CURLY.match(line):
+        said = f"'{found.group(1)}' is no quote to YAML."
+        where = Where(file, number, found.start(1) + 1)
+        return Problem(where, said, "Put the whole text in plain quotes, \" or '.", "curly-quote")
+    if found := _NO_SPACE.match(line):
+        said = "The ':' after a name needs a space behind it."
+        return Problem(Where(file, number, found.end()), said, "Put a space there.", "no-space")
+    return None
+
+
+def bracket(line: str, number: int, file: str) -> Problem | None:
+    """A text that begins with a sign YAML keeps for itself."""
+    found = _BRACKET.match(line)
+    if found is None:
+        return None
+    said = f"A text cannot begin with '{found.group(1)}': YAML takes that for something else."
+    fix = "Put the text in quotes, or after >- on the next line."
+    return Problem(Where(file, number, found.start(1) + 1), said, fix, "odd-start")
+
+
+def _odd_space(character: str, where: Where) -> Problem:
+    name = unicodedata.name(character, "a sign nobody sees").lower()
+    said = f"This is no plain space but {_article(name)}, which looks like one or like nothing."
+    return Problem(where, said, "Delete it, and type a space if one is meant.", "odd-space")
+
+
+def _article(name: str) -> str:
+    return f"{'an' if name[0] in 'aeiou' else 'a'} '{name}'"
+
+
+def not_utf8(content: bytes, at: int) -> tuple[str, str]:
+    """What is wrong, and what would be right, of a file whose byte ``at`` is not UTF-8."""
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        said = "The file is written in UTF-16, which some programs call Unicode, not in UTF-8."
+        return said, "Save it again as UTF-8."
+    said = "The file is not written in UTF-8; this is the first character that is not."
+    try:
+        letter = content[at : at + 1].decode("cp1252")
+    except UnicodeDecodeError:
+        return said, "Save it again as UTF-8."
+    if letter.isprintable():
+        said = f"This '{letter}' is not written in UTF-8, but likely in an old code of Windows."
+    return said, "Save the file again as UTF-8."

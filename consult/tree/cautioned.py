@@ -1,0 +1,51 @@
+"""Warning signs: a question that promises a caution for every choice has to keep it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from consult.tree.constant import Written
+from consult.tree.draft import Block, Draft
+from consult.tree.facts import choices_of
+from consult.tree.nodes import Value
+
+_GRAVE = ("refer", "stop")
+
+
+def check_cautioned(conditions: Sequence[Written], draft: Draft) -> None:
+    """Note each choice of a ``cautioned`` question that by itself sends the caller to nobody.
+
+    By itself: that choice alone is ticked, and nothing else is known.
+    """
+    cautions = [
+        each
+        for each in conditions
+        if each.part == "cautions" and each.block.text("level") in _GRAVE
+    ]
+    names = draft.questions.keys()
+    for name, block in draft.questions.items():
+        if block.text("cautioned") is None:
+            continue
+        answer = block.text("answer")
+        if answer not in ("choice", "choices"):
+            said = (
+                f"'{name}' is answered by {answer or 'nothing'}, which has no choices to caution."
+            )
+            draft.says(block.key("cautioned"), "cautioned", said, "Delete cautioned here.")
+            continue
+        about_it = [
+            each.condition.resolve(names) for each in cautions if name in each.condition.names
+        ]
+        for choice in choices_of(block):
+            if choice == block.text("exclusive"):
+                continue
+            value: Value = frozenset((choice,)) if answer == "choices" else choice
+            if not any(one.evaluate({name: value}.get) for one in about_it):
+                _tell(name, choice, block, draft)
+
+
+def _tell(name: str, choice: str, block: Block, draft: Draft) -> None:
+    said = f"'{choice}' of '{name}' raises no caution by itself, though every choice should."
+    pair = f"{choice} in {name}" if block.text("answer") == "choices" else f"{name} == {choice}"
+    fix = f"Let a caution of level refer or stop say so: when: {pair}."
+    draft.says(block.key("choices", choice), "no-caution", said, fix)

@@ -1,0 +1,168 @@
+"""Conditions, and pieces of them, that are worth the same whatever callers answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
+
+from consult.problems import listed
+from consult.tree.condition import Condition, named, parse_condition
+from consult.tree.draft import Block, Draft
+from consult.tree.nodes import And, Compare, Name, Node, Not, Or, YesNo
+from consult.tree.possible import SLACK, Possible
+from consult.tree.tables import Tables, tables
+
+Worth = Literal["true", "never false", "never true"]
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A condition that makes sense, and where it is written."""
+
+    block: Block
+    steps: tuple[str | int, ...]
+    """Inside the block."""
+    condition: Condition
+    owner: str = ""
+    """The question whose routes or skip_when it belongs to."""
+    answered: bool = False
+    """Whether its owner has been answered wherever it is looked at."""
+
+    @property
+    def part(self) -> str:
+        """What it decides: a route, skip_when, cautions, advice, needs ..."""
+        first = self.steps[0]
+        return (
+            "route" if first == "next" else str(self.block.steps[0] if first == "when" else first)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Verdict:
+    offset: int
+    worth: Worth
+    whole: bool
+    text: str
+    """As written, where it is a piece of the condition."""
+    fix: str
+
+
+Known = tuple[tuple[str, Possible], ...]
+"""What can be answered to each question a condition names, and be worked out for each quantity."""
+
+
+def check_constant(
+    conditions: Iterable[Written], possible: Mapping[str, Possible], draft: Draft
+) -> None:
+    """Note every condition that no answers make true, and every one that none make false."""
+    for each in conditions:
+        for verdict in _verdicts(each.condition.text, known_to(each, possible)):
+            where = each.block.marked.inside((*each.block.steps, *each.steps), verdict.offset)
+            rule = "always-false" if verdict.worth == "never true" else "always-true"
+            # A caution nobody ever hears is worse than any other slip.
+            grave = each.part == "cautions" and verdict.whole and verdict.worth == "never true"
+            said = _said(verdict, each)
+            draft.says(where, rule, said, verdict.fix, warning=not grave)
+
+
+def known_to(each: Written, possible: Mapping[str, Possible]) -> Known:
+    """The part of what is possible that a condition reads."""
+    names = sorted(name for name in each.condition.names if name in possible)
+    own = each.owner if each.answered else ""
+    return tuple(
+        (name, replace(possible[name], known=True) if name == own else possible[name])
+        for name in names
+    )
+
+
+@lru_cache(maxsize=4096)
+def _verdicts(text: str, known: Known) -> tuple[_Verdict, ...]:
+    """The same condition is looked at again after every key of somebody who edits another."""
+    possible = dict(known)
+    node = parse_condition(text).resolve(possible.keys()).node
+    worked_out = tables([node], possible)
+    if worked_out is None:
+        return ()
+    found = []
+    for piece, worth in _constant(node, worked_out):
+        excerpt = _excerpt(text, piece)
+        fix = _fix(piece, worth, possible)
+        found.append(_Verdict(piece.offset, worth, piece is node, excerpt, fix))
+    return tuple(found)
+
+
+def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Worth]]:
+    """The smallest pieces that are worth the same for everybody; a plain yes or no is meant so."""
+    if isinstance(node, YesNo):
+        return []
+    inner: list[tuple[Node, Worth]] = []
+    if isinstance(node, (And, Or)):
+        inner = [each for part in node.parts for each in _constant(part, worked_out)]
+    elif isinstance(node, Not):
+        inner = _constant(node.of, worked_out)
+    if inner:
+        return inner
+    yes, no = worked_out.of(node)
+    if not yes:
+        return [(node, "never true")]
+    if yes == worked_out.everything:
+        return [(node, "true")]
+    return [] if no else [(node, "never false")]
+
+
+_BETWEEN = re.compile(r"[()]| (?:and|or) ")
+
+
+def _excerpt(text: str, piece: Node) -> str:
+    """A piece as written, to the bracket that closes around it or the and, or after it."""
+    depth, end = 0, len(text)
+    for found in _BETWEEN.finditer(text, piece.offset):
+        sign = found.group()
+        depth += (sign == "(") - (sign == ")")
+        if depth < 0 or (depth == 0 and len(sign) > 1 and not isinstance(piece, (And, Or))):
+            end = found.start()
+            break
+    rest = text[piece.offset : end].rstrip()
+    return rest if len(rest) <= 50 else f"{rest[:47]}..."
+
+
+_SO: dict[str, tuple[str, str]] = {
+    "route": ("so this route is never taken", "so this route takes every call that comes to it"),
+    "skip_when": ("so the question is never skipped", "so the question is never asked"),
+    "cautions": ("so the caution is never given", "so the caution is always given"),
+    "advice": ("so the advice is never given", "so the advice is always given"),
+    "needs": ("so the need never counts", "so the need always counts"),
+}
+
+
+def _said(verdict: _Verdict, each: Written) -> str:
+    whole = verdict.whole
+    what = "This" if whole else f"The piece '{verdict.text}'"
+    never, always = _SO.get(each.part, ("", ""))
+    if verdict.worth == "never true":
+        tail = f", {never}" if whole and never else ""
+        return f"{what} can never be true, whatever is answered{tail}."
+    if verdict.worth == "true":
+        tail = f", {always}" if whole and always else ""
+        return f"{what} is true whatever is answered{tail}."
+    return f"{what} is never false: it only asks whether there is an answer."
+
+
+def _fix(node: Node, worth: Worth, possible: Mapping[str, Possible]) -> str:
+    if isinstance(node, Or) and worth != "never true":
+        return "Write and where both must hold."
+    if isinstance(node, And) and worth == "never true":
+        return "Write or where one of them is enough."
+    names = list(dict.fromkeys(each.name for each in named(node) if isinstance(each, Name)))
+    if isinstance(node, Compare) and len(node.signs) == 1 and len(names) == 1:
+        answer = possible[names[0]]
+        if answer.sort == "number" and answer.most < float("inf"):
+            least, most = round(answer.least * SLACK, 2), round(answer.most / SLACK, 2)
+            ends = f"{least:g} and {most:.10g} {answer.unit}".strip()
+            return f"An answer to '{names[0]}' lies between {ends}."
+    if worth == "never false":
+        return f"Write {listed(f'known({name})' for name in names)} if that is meant."
+    return "Correct it, or take it out."

@@ -1,0 +1,136 @@
+"""Routes by one number: what goes nowhere, what two claim, held against trying many numbers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from consult.problems import Problem
+from consult.tree.check import check_tree
+from consult.tree.condition import parse_condition
+
+HEAD = """tree: t
+title: A title
+version: 1
+first: one
+questions:
+  one:
+    ask: How high?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    expect: 60 to 95
+    next:
+"""
+PLACES = "abc"
+TAIL = "".join(
+    f"  {place}: {{ask: Well?, answer: yes-no, read_by: people, next: end}}\n" for place in PLACES
+)
+
+
+def checked(folder: Path, *whens: str, otherwise: bool = True) -> list[Problem]:
+    routes = "".join(
+        f"      - when: {when}\n        go: {place}\n"
+        for when, place in zip(whens, PLACES, strict=False)
+    )
+    last = "      - otherwise: c\n" if otherwise else ""
+    path = folder / "t.yaml"
+    path.write_text(HEAD + routes + last + TAIL)
+    return [each for each in check_tree(path) if each.rule != "unreachable"]
+
+
+def said(problems: list[Problem], rule: str) -> list[str]:
+    return [each.message for each in problems if each.rule == rule]
+
+
+@pytest.mark.parametrize(
+    ("whens", "words"),
+    [
+        (("one < 76", "one > 80"), "76 to 80 cm"),
+        (("one < 76", "one >= 80"), "76 to under 80 cm"),
+        (("one <= 76", "one > 80"), "Over 76 to 80 cm"),
+        (("one <= 76", "80 <= one"), "Over 76 to under 80 cm"),
+        (("one < 76", "one > 76"), "Exactly 76 cm"),
+        (("one < 70 or one >= 90", "one == 80"), "Over 80 to under 90 cm"),
+    ],
+)
+def test_hole(tmp_path: Path, whens: tuple[str, ...], words: str) -> None:
+    """A hole between two ranges is named with its ends, open or closed."""
+    found = said(checked(tmp_path, *whens), "gap")
+    assert f"{words} is named by no route and falls to the otherwise." in found
+
+
+@pytest.mark.parametrize(
+    ("whens", "words"),
+    [
+        (("one < 76", "one > 80"), "76 to 80 cm goes nowhere."),
+        (("one < 76",), "76 cm and more goes nowhere."),
+        (("one > 76",), "76 cm and less goes nowhere."),
+        (("70 <= one <= 80",), "Under 70 cm and over 80 cm goes nowhere."),
+    ],
+)
+def test_nowhere(tmp_path: Path, whens: tuple[str, ...], words: str) -> None:
+    """Where the otherwise is missing, the numbers it is missed for are named."""
+    (message,) = said(checked(tmp_path, *whens, otherwise=False), "no-otherwise")
+    assert message.endswith(words)
+
+
+@pytest.mark.parametrize(
+    "whens",
+    [
+        ("one < 70", "one < 76"),
+        ("one >= 80", "one >= 70"),
+        ("one < 70", "one >= 70"),
+        ("one < 70", "70 <= one < 80"),
+        ("one < 70",),
+        ("one < 70", "one < 76 and known(one)"),
+        ("one < 70", "one > fit.seat_height"),
+    ],
+)
+def test_no_alarm(tmp_path: Path, whens: tuple[str, ...]) -> None:
+    """Ranges that follow or narrow one another are as they should be."""
+    assert checked(tmp_path, *whens) == []
+
+
+def test_overlap(tmp_path: Path) -> None:
+    """Ranges that partly overlap are told with the numbers and with who wins."""
+    (message,) = said(checked(tmp_path, "one < 76", "70 <= one < 80"), "overlap")
+    assert message == "70 to under 76 cm is taken by two routes; the upper one, to 'a', wins."
+
+
+_range = st.one_of(
+    st.builds(
+        "one {} {}".format, st.sampled_from(["<", "<=", ">", ">=", "=="]), st.integers(62, 66)
+    ),
+    st.builds(
+        "{} {} one {} {}".format,
+        st.integers(60, 64),
+        st.sampled_from(["<", "<="]),
+        st.sampled_from(["<", "<="]),
+        st.integers(65, 68),
+    ),
+)
+
+
+@given(_range, _range)
+@settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_agrees_with_trying(tmp_path: Path, first: str, second: str) -> None:
+    """Holes and overlaps are told just where trying every quarter of a centimetre finds them."""
+    problems = checked(tmp_path, first, second)
+    upper, lower = (
+        [parse_condition(when).evaluate({"one": quarter / 4}.get) for quarter in range(236, 284)]
+        for when in (first, second)
+    )
+    taken = [bool(a or b) for a, b in zip(upper, lower, strict=True)]
+    inside = taken[taken.index(True) : len(taken) - taken[::-1].index(True)]
+    assert bool(said(problems, "gap")) == (False in inside)
+    pairs = set(zip(upper, lower, strict=True))
+    assert bool(said(problems, "overlap")) == (
+        {(True, True), (True, False), (False, True)} <= pairs
+    )
+    assert bool(said(problems, "never-wins")) == ((False, True) not in pairs and True in lower)
