@@ -1,10 +1,23 @@
-"""Where the trees and the demo calls are: in the checkout, else beside the installed package."""
+"""Where the trees and the demo calls are, and which version of the trees is live.
+
+Trees come from the folder that CONSULT_TREES names, else from this user's library once something
+was published there, else from those that come with the program. A library keeps every published
+version in ``versions/<version>/`` and names one of them in ``live``; ``live`` is replaced in one
+step, so whoever reads it here reads one version whole.
+"""
 
 from __future__ import annotations
 
+import os
+import re
 from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent
+_VERSION = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+LIVE, VERSIONS, DRAFT = "live", "versions", "draft"
+"""What a library holds, beside its journal."""
+UNREADABLE = "?"
+"""Stands for the live version where ``live`` does not name one; never the name of a folder."""
 
 
 def _shipped(folder: str) -> Path:
@@ -12,9 +25,61 @@ def _shipped(folder: str) -> Path:
     return checkout if checkout.is_dir() else _PACKAGE / folder
 
 
-def trees_folder() -> Path:
-    """The folder of trees, contacts and the range file."""
+def shipped_trees() -> Path:
+    """The trees that come with the program."""
     return _shipped("trees")
+
+
+def trees_folder() -> Path:
+    """The folder of trees, contacts and the range file that calls are led with now."""
+    named = os.environ.get("CONSULT_TREES")
+    if named and not is_library(Path(named)):
+        return Path(named)
+    library = library_folder()
+    version = live_version(library)
+    return shipped_trees() if version is None else library / VERSIONS / version
+
+
+def library_folder() -> Path:
+    """Where versions are published: what CONSULT_TREES names, else in this user's data folder."""
+    named = os.environ.get("CONSULT_TREES")
+    if named:
+        return Path(named)
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("consult")) / "library"
+
+
+def is_library(folder: Path) -> bool:
+    """Whether a folder is a library, and not a plain folder of trees."""
+    return (folder / LIVE).exists() or (folder / VERSIONS).is_dir() or (folder / DRAFT).is_dir()
+
+
+def live_version(library: Path) -> str | None:
+    """The version that is live; None where nothing was published, UNREADABLE where none is named.
+
+    A library whose ``live`` is damaged must not fall back to older trees without a word.
+    """
+    try:
+        said = (library / LIVE).read_text("utf-8").strip()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except (OSError, UnicodeDecodeError):
+        return UNREADABLE
+    return said if is_version(said) else UNREADABLE
+
+
+def is_version(text: str) -> bool:
+    """Whether a text can be a version: letters, figures, points and hyphens."""
+    return _VERSION.fullmatch(text) is not None
+
+
+def version_folder(version: str) -> Path | None:
+    """The trees of an earlier version, as they were published; None where they are not here."""
+    if not is_version(version):
+        return None
+    found = library_folder() / VERSIONS / version
+    return found if found.is_dir() else None
 
 
 def demo_folder() -> Path:

@@ -13,5 +13,11 @@ def _own_folders(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempP
     folder: Path = tmp_path_factory.mktemp("user")
     for name in ("DATA", "STATE", "CACHE"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(folder / name.lower()))
-    for name in ("CONSULT_RECORDS", "CONSULT_RECOVERY", "CONSULT_KEY", "CONSULT_KEY_FILE"):
+    for name in (
+        "CONSULT_TREES",
+        "CONSULT_RECORDS",
+        "CONSULT_RECOVERY",
+        "CONSULT_KEY",
+        "CONSULT_KEY_FILE",
+    ):
         monkeypatch.delenv(name, raising=False)

@@ -13,6 +13,7 @@ from consult.commands.outcome import Outcome, print_problems
 from consult.commands.papers import paper_paths, write_papers
 from consult.commands.reading import basis_named
 from consult.records.first_calls import FirstCalls
+from consult.records.led_with import led_with
 from consult.summary.render import Writer
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def write_paper(desk: Desk, options: Namespace) -> Outcome:
         if basis is None:
             print_problems(problems)
             return Outcome.BAD_USE
+        basis = led_with(kept.versions, basis)
         now = state(basis, kept.call)
         lines = firsts.lines(now, basis)
         writer = Writer(basis, now, None, kept.reference, kept.adviser, lines)

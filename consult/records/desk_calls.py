@@ -64,7 +64,7 @@ class DeskCalls:
 
         Nothing is opened before ``start``.
         """
-        self._private, self._versions = private_of(basis.tree), versions_of(basis)
+        self._basis = basis
         self.adviser, self._clock, self._patience = adviser, clock, patience
         self._folders = spill_folders(place)
         self._records: dict[str, Record] = {}
@@ -93,9 +93,12 @@ class DeskCalls:
                 self.notices.append(f"{are} not finished: F9.")
         return store
 
-    def new(self, at: datetime) -> str:  # noqa: ARG002 - files are named after it
-        """The reference of a call that begins now; nothing is kept before something is said."""
-        return self._add(None)
+    def new(self, at: datetime, basis: Basis | None = None) -> str:  # noqa: ARG002 - files are named after it
+        """The reference of a call that begins now; nothing is kept before something is said.
+
+        ``basis`` is what it is led with, where that is not what the desk was opened with.
+        """
+        return self._add(None, basis or self._basis)
 
     def keep(self, name: str, now: State) -> str:
         """Keep the call as it stands; what the adviser should know, or ''."""
@@ -117,21 +120,29 @@ class DeskCalls:
             return [KeptCall("", str(trouble))]
         return [KeptCall(one.reference, _line(one)) for one in found]
 
-    def open(self, name: str, *, anyway: bool = False) -> Call | Refused:
+    def open(
+        self, name: str, *, anyway: bool = False, basis: Basis | None = None
+    ) -> Call | Refused:
         """A call kept earlier; why it cannot be opened.
 
-        ``anyway`` takes it from a desk that has it open.
+        ``anyway`` takes it from a desk that has it open. ``basis`` is what it is led with from
+        now on, where that is not what the desk was opened with.
         """
+        basis = basis or self._basis
         try:
             store = self._store()
             opened = store.take_over(name, self.adviser, self._clock(), anyway=anyway)
             kept = store.read(opened.id)
         except RecordsTrouble as trouble:
             return Refused(str(trouble), isinstance(trouble, OpenElsewhere))
-        self._add(opened)
+        self._add(opened, basis)
         told = [kept.trouble] if kept.trouble else []
-        if kept.versions != self._versions:
-            told.append(_since(kept.versions, self._versions))
+        used, ours = versions_of(basis), versions_of(self._basis)
+        if kept.versions != used:
+            told.append(_since(kept.versions, used))
+        elif used.tree_version != ours.tree_version:
+            said = f"This call goes on with version {used.tree_version}, which it began with."
+            told.append(said)
         self._unsaid[name] = " ".join(told)
         return kept.call
 
@@ -155,12 +166,12 @@ class DeskCalls:
         """Say that the desk is alive, every twenty seconds; what went wrong, or ''."""
         return " ".join(self._records[name].beat(self._clock()))
 
-    def _add(self, opened: Opened | None) -> str:
+    def _add(self, opened: Opened | None, basis: Basis) -> str:
         record = Record(
             self._opening,
             self._folders,
-            self._versions,
-            self._private,
+            versions_of(basis),
+            private_of(basis.tree),
             self.adviser,
             opened=opened,
             patience=self._patience,

@@ -10,12 +10,13 @@ from consult.call.basis import load_basis
 from consult.call.follow_up import Line, again, compare
 from consult.call.state import state_so_far
 from consult.records.kept import versions_of
+from consult.records.led_with import earlier
 from consult.records.trouble import RecordsTrouble
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.state import State
-    from consult.records.kept import Kept
+    from consult.records.kept import Kept, Versions
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class FirstCalls:
         kept = self.kept(now.first_reference)
         if isinstance(kept, str):
             return kept
-        old = self._basis(kept.versions.tree, basis)
+        old = self._basis(kept.versions, basis)
         if old is None:
             return f"The questions of the first call, {kept.versions.tree}, are not here any more."
         first = state_so_far(old, kept.call)
@@ -67,8 +68,18 @@ class FirstCalls:
         found = self.beside(now, basis) if now.first_reference else ""
         return () if isinstance(found, str) else found.lines
 
-    def _basis(self, tree: str, beside: Basis) -> Basis | None:
-        """What a kept call is worked out from: the tree of its name in the same folder."""
+    def _basis(self, versions: Versions, beside: Basis) -> Basis | None:
+        """What a first call is worked out from: the version it was led with.
+
+        Where that is neither in the folder of the tree in use nor in the library, the tree of its
+        name in that folder.
+        """
+        found = self._in_folder(versions.tree, beside)
+        if found is not None and found.tree.version == versions.tree_version:
+            return found
+        return earlier(versions, beside.population) or found
+
+    def _in_folder(self, tree: str, beside: Basis) -> Basis | None:
         if tree not in self._bases:
             file = Path(beside.tree.files[0]).with_name(f"{tree}.yaml")
             found = load_basis(file, beside.population)[0] if file.is_file() else None

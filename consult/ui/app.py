@@ -16,6 +16,7 @@ from textual.screen import Screen
 from consult.call.call import Call
 from consult.call.session import Session
 from consult.records.desk_calls import NOBODY, Refused
+from consult.records.led_with import led_with
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.records.desk_calls import DeskCalls
     from consult.records.first_calls import FirstCalls
+    from consult.records.led_with import LiveTrees
 
 NEW = "new call"
 """Not the name of any call: those have no space."""
@@ -47,13 +49,16 @@ class ConsultApp(App[None]):
         clock: Callable[[], datetime] = datetime.now,
         open_first: str = "",
         firsts: FirstCalls | None = None,
+        live: LiveTrees | None = None,
     ) -> None:
         """``open_first`` is the reference of a kept call to go on with.
 
-        ``firsts`` looks at the calls that others follow.
+        ``firsts`` looks at the calls that others follow. ``live`` knows what new calls begin with;
+        where there is none, as a tree was named, every call at the desk is led with ``basis``.
         """
         super().__init__()
         self.firsts = firsts
+        self.live = live
         self.open_first = open_first
         self.basis = basis
         self.kept = kept
@@ -61,15 +66,15 @@ class ConsultApp(App[None]):
         self.fresh = Call(call.today, call.system, call.country)
         self.calls: dict[str, CallScreen] = {}
         self.at_desk = kept.new(clock())
-        self._open(self.at_desk, call)
+        self._open(self.at_desk, call, basis)
 
     @property
     def desk(self) -> CallScreen:
         """The call at hand."""
         return self.calls[self.at_desk]
 
-    def _open(self, name: str, call: Call) -> None:
-        session = Session(self.basis, call, self.clock())
+    def _open(self, name: str, call: Call, basis: Basis) -> None:
+        session = Session(basis, call, self.clock())
         self.calls[name] = CallScreen(session, self.kept, name, self.clock, self.firsts)
 
     def on_mount(self) -> None:
@@ -107,6 +112,9 @@ class ConsultApp(App[None]):
             lost = self.kept.beat(name)
             if lost:
                 self.call_from_thread(self.calls[name].tell, lost)
+        news = self.live.news() if self.live else ""
+        if news:
+            self.call_from_thread(self.desk.tell, news, "")
 
     # -- several calls ------------------------------------------------------------------------
 
@@ -133,13 +141,18 @@ class ConsultApp(App[None]):
         return f"{this}: {now.caller_name or NOBODY}, {where}"
 
     def _chosen(self, name: str | None) -> None:
+        told = ""
         if name == NEW:
-            name = self.kept.new(self.clock())
-            self._open(name, self.fresh)
+            if self.live:
+                self.basis, told = self.live.now()
+            name = self.kept.new(self.clock(), self.basis)
+            self._open(name, self.fresh, self.basis)
         if name and name not in self.calls:
             self._open_kept(name)
         elif name:
             self._turn_to(name)
+            if told:
+                self.desk.call_after_refresh(self.desk.tell, told, "")
         else:
             self.desk.session.go_on(self.clock())
 
@@ -153,9 +166,12 @@ class ConsultApp(App[None]):
                 f"Go on with it at a desk of its own: consult call --open {name}"
             )
             return
-        call = self.kept.open(name, anyway=anyway)
+        basis = self.basis
+        if self.live and not isinstance(seen, str):
+            basis = led_with(seen.versions, basis)
+        call = self.kept.open(name, anyway=anyway, basis=basis)
         if not isinstance(call, Refused):
-            self._open(name, call)
+            self._open(name, call, basis)
             self._turn_to(name)
             return
         self.desk.session.go_on(self.clock())

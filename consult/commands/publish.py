@@ -1,0 +1,187 @@
+"""``consult draft``, ``publish`` and ``bring-back``."""
+
+from __future__ import annotations
+
+import getpass
+import os
+from argparse import Namespace
+from collections.abc import Callable
+from dataclasses import asdict, replace
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
+from consult.commands.records_text import typed
+from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
+from consult.content.library.journal import Entry
+from consult.content.library.library import Library, the_library
+from consult.content.library.publish import Report, Wanted, bring_back, full, publish
+from consult.content.library.trouble import LibraryTrouble
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.content.library.publish import Judge, Judged
+
+
+def run(options: Namespace) -> Outcome:
+    """One command about the draft; what goes wrong is said, and what is live then."""
+    try:
+        library = the_library()
+        match options.command:
+            case "draft":
+                return _draft(library, options)
+            case "publish":
+                return _publish(library, options)
+            case _:
+                return _bring_back(library, options)
+    except LibraryTrouble as trouble:
+        return complain(str(trouble))
+    except OSError as error:
+        return complain(f"The library could not be written. {full(error)}")
+
+
+def _draft(library: Library, options: Namespace) -> Outcome:
+    if options.discard:
+        if not library.draft.is_dir():
+            return complain("There is no draft.")
+        print(visible(f"The draft at {library.draft} goes, with every change saved in it."))
+        if not options.yes and typed("To go on, type discard:").casefold() != "discard":
+            return complain("Nothing was changed.")
+        discard_draft(library)
+        print("The draft is discarded. What is live is untouched.")
+        return Outcome.DONE
+    if options.build_on_live:
+        if not library.draft.is_dir():
+            return complain("There is no draft. Begin one with: consult draft")
+        live = library.live()
+        note_bases(library, live.base)
+        print(f"The draft now follows {live.version}.")
+        print("See what it would change: consult changes live draft")
+        return Outcome.DONE
+    new = not library.draft.is_dir()
+    folder = begin_draft(library)
+    base = bases(library)
+    live = library.live()
+    begun = f"A draft of {live.version} is begun" if new else "There is a draft already"
+    print(visible(f"{begun}: {folder}"))
+    if base and live.base not in base:
+        print(f"It was begun from {version_of(base[0])}, but {live.version} is live now.")
+    return Outcome.DONE
+
+
+def _publish(library: Library, options: Namespace) -> Outcome:
+    wanted = _wanted(options)
+    if isinstance(wanted, str):
+        return complain(wanted)
+    report = _careful(library, lambda: publish(library, wanted, _judge(options, wanted.today)))
+    return _told(library, report, options, "is live for every call that begins from now on.")
+
+
+def _bring_back(library: Library, options: Namespace) -> Outcome:
+    wanted = _wanted(options)
+    if isinstance(wanted, str):
+        return complain(wanted)
+    judge = _judge(options, wanted.today)
+    report = _careful(library, lambda: bring_back(library, options.version, wanted, judge))
+    outcome = _told(library, report, options, "is live again.")
+    if report.done and library.draft.is_dir() and not options.json:
+        print(
+            "The draft is untouched. It was begun from another version: before it can be "
+            "published, look at consult changes live draft, then say consult draft "
+            "--build-on-live, or discard it."
+        )
+    return outcome
+
+
+def _careful(library: Library, work: Callable[[], Report]) -> Report:
+    """An error of the system becomes a sentence that says what is live all the same."""
+    try:
+        return work()
+    except OSError as error:
+        live = library.live().version
+        said = f"The library could not be written. {full(error)} {live} is live."
+        raise LibraryTrouble(said) from error
+
+
+def _wanted(options: Namespace) -> Wanted | str:
+    if not options.reason.strip():
+        return "Say why, for those who read the journal later: --reason TEXT"
+    accepted = dict(options.accept_lost)
+    if len(accepted) < len(options.accept_lost):
+        return "One caution is accepted twice. Give one reason for each."
+    by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
+    return Wanted(by, options.reason.strip(), datetime.now().date(), accepted, options.dry_run)
+
+
+def _user() -> str:
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""
+
+
+def _judge(options: Namespace, today: date) -> Judge:
+    from consult.commands.publish_judge import judged
+
+    return partial(judged, count=options.callers, today=today)
+
+
+def _told(library: Library, report: Report, options: Namespace, how: str) -> Outcome:
+    judged = _at_home(library, report.judged)
+    tried = options.dry_run and not report.why_not
+    if options.json:
+        print_json(_json(report, judged))
+    else:
+        print_problems(judged.problems, to_stderr=False)
+        if judged.changes:
+            print("What changes:")
+        for line in judged.changes:
+            print(visible(f"- {line}"))
+        for one in judged.lost:
+            print(visible(f"Lost: {one.level} '{one.caution}'. {one.why}"))
+        for accepted in report.accepted:
+            print(visible(f"Accepted: '{accepted.caution}', because: {accepted.reason}"))
+        if report.done:
+            print(f"{report.version} {how}")
+        elif tried:
+            print(f"Nothing stands in the way. It would be {report.version}.")
+        else:
+            complain(report.why_not)
+    return Outcome.DONE if report.done or tried else Outcome.FAILED
+
+
+def _at_home(library: Library, judged: Judged) -> Judged:
+    """Problems are found in a copy that is gone by now; they are to be mended in the draft."""
+
+    def home(file: str) -> str:
+        path = Path(file)
+        if not path.is_relative_to(library.versions):
+            return file
+        inside = path.relative_to(library.versions).parts
+        return str(library.draft.joinpath(*inside[1:])) if inside[0].startswith(".") else file
+
+    problems = tuple(
+        replace(each, where=replace(each.where, file=home(each.where.file)))
+        for each in judged.problems
+    )
+    return replace(judged, problems=problems)
+
+
+def _json(report: Report, judged: Judged) -> dict[str, object]:
+    return {
+        "version": report.version,
+        "live": report.done,
+        "why_not": report.why_not,
+        "problems": [problem_json(problem) for problem in judged.problems],
+        "changes": list(judged.changes),
+        "lost": [asdict(one) for one in judged.lost],
+        "accepted": [asdict(one) for one in report.accepted],
+        "digest": report.digest,
+    }
+
+
+def entry_json(entry: Entry, live: str) -> dict[str, object]:
+    """An entry of the journal for other programs."""
+    return {**asdict(entry), "day": entry.day.isoformat(), "live": entry.version == live}

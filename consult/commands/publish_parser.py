@@ -1,0 +1,111 @@
+"""The arguments of ``consult draft``, ``publish``, ``versions``, ``bring-back`` and ``changes``."""
+
+from __future__ import annotations
+
+import argparse
+
+from consult.commands.records_parser import whole
+
+CALLERS = 300
+"""Simulated callers, where no other number is asked for."""
+_MOST_CALLERS = 100_000
+_SIDE = "a version, live, draft, shipped, or a folder of trees"
+
+
+def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Every command about drafts and versions."""
+
+    def add(name: str, does: str, example: str, more: str = "") -> argparse.ArgumentParser:
+        return commands.add_parser(
+            name,
+            help=does,
+            description=f"{does[0].upper()}{does[1:]}. {more}".strip(),
+            epilog=f"example: consult {example}",
+        )
+
+    draft = add(
+        "draft",
+        "begin a draft of the trees, or say where it is",
+        "draft",
+        "A draft is a copy of what is live. Calls see nothing of it before it is published.",
+    )
+    either = draft.add_mutually_exclusive_group()
+    either.add_argument("--discard", action="store_true", help="throw the draft away")
+    either.add_argument(
+        "--build-on-live",
+        action="store_true",
+        help="let the draft follow the version live now, though it was begun from another",
+    )
+    draft.add_argument("--yes", action="store_true", help="do not ask")
+
+    publish = add(
+        "publish",
+        "make the draft live for every call that begins from now on",
+        'publish --reason "Ask about stairs" --by Ann',
+        "Refused while the draft has mistakes, and where a caution is lost without a reason.",
+    )
+    _making_live(publish)
+
+    back = add(
+        "bring-back",
+        "make an earlier version live again",
+        'bring-back 2026.11.25 --reason "The new question confuses callers"',
+        "The draft stays as it is.",
+    )
+    back.add_argument("version", metavar="VERSION", help="see consult versions")
+    _making_live(back)
+
+    versions = add("versions", "list the versions of the trees, the newest first", "versions")
+    versions.add_argument("show", nargs="?", metavar="VERSION", help="tell what it changed")
+    versions.add_argument(
+        "--verify", action="store_true", help="check that every version is as it was published"
+    )
+    versions.add_argument("--json", action="store_true", help="for other programs")
+
+    changes = add(
+        "changes",
+        "tell in plain words what differs between two versions",
+        "changes live draft",
+    )
+    changes.add_argument("old", metavar="OLD", help=_SIDE)
+    changes.add_argument("new", metavar="NEW", help=_SIDE)
+    changes.add_argument("--json", action="store_true", help="for other programs")
+
+
+def _making_live(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--reason", required=True, metavar="TEXT", help="why, for the journal")
+    parser.add_argument(
+        "--by", metavar="NAME", help="who does it (else CONSULT_ADVISER, else your user name)"
+    )
+    parser.add_argument(
+        "--accept-lost",
+        action="append",
+        default=[],
+        type=_loss,
+        metavar="CAUTION=REASON",
+        help="why it is right that some callers no longer hear a caution; may be repeated",
+    )
+    parser.add_argument("--dry-run", action="store_true", help="only say what would come of it")
+    parser.add_argument(
+        "--callers",
+        type=_callers,
+        default=CALLERS,
+        metavar="N",
+        help=f"simulated callers led through the old and the new trees ({CALLERS})",
+    )
+    parser.add_argument("--json", action="store_true", help="for other programs")
+
+
+def _callers(text: str) -> int:
+    try:
+        return whole(text, "callers", _MOST_CALLERS)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
+def _loss(text: str) -> tuple[str, str]:
+    name, sign, reason = text.partition("=")
+    if not sign or not name.strip() or not reason.strip():
+        said = f'{text!r} gives no reason. Write it as under_eighteen="Said by the shop now".'
+        raise argparse.ArgumentTypeError(said)
+    return name.strip(), reason.strip()

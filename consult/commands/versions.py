@@ -1,0 +1,116 @@
+"""``consult versions`` and ``changes``: what was published, and what differs."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+
+from consult.commands.outcome import Outcome, complain, number_of, print_json
+from consult.commands.publish import entry_json
+from consult.content.changes import changed_folders
+from consult.content.library.journal import Entry
+from consult.content.library.library import Library, the_library
+from consult.content.library.publish import full
+from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.verify import verify
+from consult.paths import shipped_trees, trees_folder
+from consult.visible import visible
+
+
+def run(options: Namespace) -> Outcome:
+    """One of the two commands."""
+    try:
+        if options.command == "changes":
+            return _changes(options)
+        library = the_library()
+        if options.verify:
+            return _verify(library, options)
+        if options.show:
+            return _show(library, options)
+        return _list(library, options)
+    except LibraryTrouble as trouble:
+        return complain(str(trouble))
+    except OSError as error:
+        return complain(f"The library could not be read. {full(error)}")
+
+
+def _list(library: Library, options: Namespace) -> Outcome:
+    live = library.live().version
+    entries = library.entries()
+    if options.json:
+        print_json([entry_json(entry, live) for entry in reversed(entries)])
+        return Outcome.DONE
+    if not entries:
+        print(f"Nothing was published yet. The trees that came with the program are live: {live}.")
+    now = next((entry for entry in reversed(entries) if entry.version == live), None)
+    for entry in reversed(entries):
+        print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
+    if library.draft.is_dir():
+        print(visible(f"There is a draft: {library.draft}"))
+    return Outcome.DONE
+
+
+def _show(library: Library, options: Namespace) -> Outcome:
+    found = [entry for entry in library.entries() if entry.version == options.show]
+    if not found:
+        return complain(f"There is no version {options.show}. See: consult versions")
+    if options.json:
+        live = library.live().version
+        print_json([entry_json(entry, live) for entry in found])
+        return Outcome.DONE
+    for entry in found:
+        print(visible(_line(entry)))
+        for line in entry.changes:
+            print(visible(f"- {line}"))
+        for accepted in entry.accepted:
+            print(visible(f"Accepted: '{accepted.caution}', because: {accepted.reason}"))
+    return Outcome.DONE
+
+
+def _line(entry: Entry) -> str:
+    reason = " ".join(entry.reason.split())
+    return f"{entry.version}  {entry.day}  {entry.kind}  {entry.by or 'nobody named'}: {reason}"
+
+
+def _verify(library: Library, options: Namespace) -> Outcome:
+    wrong = verify(library)
+    count = len({entry.version for entry in library.entries()})
+    if options.json:
+        print_json({"versions": count, "wrong": wrong})
+        return Outcome.FAILED if wrong else Outcome.DONE
+    for sentence in wrong:
+        print(visible(sentence))
+    if not wrong:
+        print(f"{number_of(count, 'version')} checked: all as published.")
+    return Outcome.FAILED if wrong else Outcome.DONE
+
+
+def _changes(options: Namespace) -> Outcome:
+    old, new = _side(options.old), _side(options.new)
+    told = changed_folders(old, new)
+    if options.json:
+        print_json(told)
+        return Outcome.DONE
+    for line in told:
+        print(visible(f"- {line}"))
+    if not told:
+        print("Nothing differs.")
+    return Outcome.DONE
+
+
+def _side(named: str) -> Path:
+    """The folder meant by a word on the command line."""
+    if named == "shipped":
+        return shipped_trees()
+    if named == "live":
+        return trees_folder()
+    path = Path(named)
+    if named != "draft" and path.is_dir():
+        return path
+    library = the_library()
+    folder = library.draft if named == "draft" else library.folder(path.name)
+    if named == "draft" and not folder.is_dir():
+        raise LibraryTrouble("There is no draft. Begin one with: consult draft")
+    if path.name != named or named.startswith(".") or not folder.is_dir():
+        raise LibraryTrouble(f"There is neither a version nor a folder {named}.")
+    return folder

@@ -1,0 +1,6 @@
+"""What differs between two trees, or two folders of them, in plain words for the content lead."""
+
+from consult.content.changes.folders import changed_folders, changed_trees
+from consult.content.changes.trees import changes
+
+__all__ = ["changed_folders", "changed_trees", "changes"]

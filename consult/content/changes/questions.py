@@ -1,0 +1,170 @@
+"""What differs in questions: which there are, what is asked, what may be answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from consult.content.changes.conditions import now_when, said, same
+from consult.content.changes.routes import route_changes
+from consult.content.changes.words import Change, Weight, moved, named, only_in, quoted, reworded
+from consult.units import to_unit
+
+if TYPE_CHECKING:
+    from consult.tree.model import Question, Tree
+
+Trees = tuple["Tree", "Tree"]
+
+
+def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
+    """Questions that came, went, moved or say another thing."""
+    trees = (old, new)
+    renamed = _renamed(old.questions, new.questions)
+    for name in only_in(old.questions, new.questions):
+        asked = old.questions[name]
+        if name in renamed:
+            text = f"The question {named(name)} is now called {named(renamed[name])}."
+            yield Change(Weight.WAY, text)
+        else:
+            weight = Weight.SAFETY if _guards(asked, old) else Weight.WAY
+            text = f"The question {named(name)} was removed. It asked {quoted(asked.ask)}"
+            yield Change(weight, text)
+    for name in only_in(new.questions, old.questions):
+        if name not in renamed.values():
+            asked = new.questions[name]
+            text = f"The question {named(name)} is new. It asks {quoted(asked.ask)}"
+            yield Change(Weight.WAY, text)
+            if asked.private:
+                yield Change(
+                    Weight.PRIVACY, f"The new question {named(name)} is about {_private(asked)}."
+                )
+    for name, one in old.questions.items():
+        other = new.questions.get(renamed.get(name, name))
+        if other is not None:
+            yield from _one(one, other, trees)
+    for name, behind in moved(list(old.questions), list(new.questions)):
+        place = f"after {named(behind)}" if behind else "first"
+        text = f"The question {named(name)} moved in the file: it now stands {place}."
+        yield Change(Weight.REST, text)
+
+
+def _renamed(old: Mapping[str, Question], new: Mapping[str, Question]) -> dict[str, str]:
+    """Questions that are gone -> new ones that ask the very same."""
+    come = {(new[name].ask, new[name].answer): name for name in only_in(new, old)}
+    found = {}
+    for name in only_in(old, new):
+        twin = come.pop((old[name].ask, old[name].answer), None)
+        if twin is not None:
+            found[name] = twin
+    return found
+
+
+def _guards(asked: Question, tree: Tree) -> bool:
+    """Whether a caution rests on the question."""
+    return any(asked.name in caution.when.names for caution in tree.cautions)
+
+
+def _one(old: Question, new: Question, trees: Trees) -> Iterator[Change]:
+    what = f"The question {named(old.name)}"
+    guards = Weight.SAFETY if _guards(old, trees[0]) else None
+    if old.ask != new.ask:
+        yield Change(Weight.WORDS, reworded(what, old.ask, new.ask, "asks"))
+    if old.coach != new.coach:
+        yield Change(
+            Weight.WORDS, reworded(f"The help for {named(old.name)}", old.coach, new.coach)
+        )
+    if old.called != new.called:
+        yield Change(Weight.REST, _lists(f"{what} is now known", "as", old.called, new.called))
+    if old.answer != new.answer:
+        text = f"{what} now takes a {new.answer}; before, a {old.answer}."
+        yield Change(guards or Weight.ANSWERS, text)
+    yield from _choices(old, new, guards or Weight.ANSWERS)
+    yield from _measuring(old, new, what)
+    if old.unknown_allowed != new.unknown_allowed:
+        may = "may now be left unknown" if new.unknown_allowed else "must now be answered"
+        yield Change(guards or Weight.ANSWERS, f"{what} {may}.")
+    if old.private != new.private:
+        text = f"{what} now counts as {_private(new)}; before, as {_private(old)}."
+        yield Change(Weight.PRIVACY, text)
+    yield from _skipping(old, new, what, trees, guards or Weight.WAY)
+    yield from route_changes(old, new, trees)
+
+
+def _private(asked: Question) -> str:
+    return {"health": "health", "personal": "personal data"}.get(asked.private or "", "not private")
+
+
+def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
+    for verb, before, after in (
+        ("measures", old.measures, new.measures),
+        ("sets", old.sets, new.sets),
+    ):
+        if before != after:
+            now, then = (named(each) if each else "nothing" for each in (after, before))
+            yield Change(Weight.ANSWERS, f"{what} now {verb} {now}; before, {then}.")
+    if old.unit != new.unit:
+        now, then = (each or "no unit" for each in (new.unit, old.unit))
+        yield Change(Weight.ANSWERS, f"{what} is now read in {now}; before, in {then}.")
+    if old.expect != new.expect:
+        text = f"{what} now expects {_span(new)}; before, {_span(old)}."
+        yield Change(Weight.ANSWERS, text)
+
+
+def _span(asked: Question) -> str:
+    """The usual values in the question's own unit."""
+    if asked.expect is None:
+        return "anything"
+    low, high = asked.expect
+    if asked.unit is not None:
+        low, high = to_unit(low, asked.unit), to_unit(high, asked.unit)
+    # As short as it can be without two different values reading alike.
+    return f"{round(low, 6):.15g} to {round(high, 6):.15g}{f' {asked.unit}' if asked.unit else ''}"
+
+
+def _skipping(
+    old: Question, new: Question, what: str, trees: Trees, weight: Weight
+) -> Iterator[Change]:
+    one, other = old.skip_when, new.skip_when
+    if one is None and other is not None:
+        yield Change(weight, f"{what} is now skipped when {said(other, trees[1])}.")
+    elif one is not None and other is None:
+        text = f"{what} is no longer skipped; before, it was when {said(one, trees[0])}."
+        yield Change(weight, text)
+    elif one is not None and other is not None and not same(one, other):
+        text = now_when(f"The skipping of {named(old.name)}", one, other, trees)
+        yield Change(weight, text)
+
+
+def _choices(old: Question, new: Question, weight: Weight) -> Iterator[Change]:
+    at = f"of {named(old.name)}"
+    gone, come = only_in(old.choices, new.choices), only_in(new.choices, old.choices)
+    renamed: dict[str, str] = {}
+    for name in gone:
+        twin = next((n for n in come if new.choices[n] == old.choices[name]), None)
+        if twin is not None and twin not in renamed.values():
+            renamed[name] = twin
+            text = f"The choice {quoted(old.choices[name])} {at} is now called {named(twin)}"
+            yield Change(weight, f"{text}, not {named(name)}.")
+        else:
+            yield Change(weight, f"The choice {quoted(old.choices[name])} {at} was removed.")
+    for name in come:
+        if name not in renamed.values():
+            yield Change(weight, f"The choice {quoted(new.choices[name])} {at} is new.")
+    for name, label in old.choices.items():
+        now = new.choices.get(name, label)
+        if now != label:
+            text = reworded(f"The choice {named(name)} {at}", label, now)
+            yield Change(Weight.WORDS, text)
+    for name, behind in moved(list(old.choices), list(new.choices)):
+        place = f"after {quoted(new.choices[behind])}" if behind else "first"
+        text = f"The choice {quoted(new.choices[name])} {at} now stands {place}."
+        yield Change(Weight.WORDS, text)
+    if old.exclusive != new.exclusive:
+        now, then = (named(each) if each else "none" for each in (new.exclusive, old.exclusive))
+        text = f"The choice {at} that cannot stand beside others is now {now}; before, {then}."
+        yield Change(weight, text)
+
+
+def _lists(what: str, verb: str, old: tuple[str, ...], new: tuple[str, ...]) -> str:
+    now, then = (", ".join(each) or "nothing else" for each in (new, old))
+    return f"{what} {verb} {now}; before, {verb} {then}."

@@ -1,0 +1,136 @@
+"""What differs in cautions, advice and needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from consult.content.changes.conditions import now_when, said, same
+from consult.content.changes.words import (
+    Change,
+    Weight,
+    moved,
+    named,
+    only_in,
+    quoted,
+    reworded,
+)
+from consult.tree.model import Advice, Always, Caution, Need
+
+if TYPE_CHECKING:
+    from consult.tree.model import Tree
+
+Rule = Caution | Advice | Need | Always
+_SORT = {Caution: "caution", Advice: "advice", Need: "need", Always: "promise"}
+LEVELS = ("note", "refer", "stop")
+"""From the mildest to the gravest."""
+
+
+def rule_changes(old: Tree, new: Tree) -> Iterator[Change]:
+    """Cautions first, then what must always hold, then advice and what the chair must have."""
+    trees = (old, new)
+    yield from _list_changes(old.cautions, new.cautions, trees)
+    yield from _list_changes(old.always, new.always, trees)
+    yield from _list_changes(old.advice, new.advice, trees)
+    yield from _list_changes(old.needs, new.needs, trees)
+
+
+def _list_changes(
+    old: Sequence[Rule], new: Sequence[Rule], trees: tuple[Tree, Tree]
+) -> Iterator[Change]:
+    before, after = ({each.name: each for each in rules} for rules in (old, new))
+    gone, come = only_in(before, after), only_in(after, before)
+    renamed: dict[str, str] = {}
+    for name in gone:
+        twin = next((n for n in come if _twins(before[name], after[n])), None)
+        if twin is not None and twin not in renamed.values():
+            renamed[name] = twin
+    for name in gone:
+        what, weight = _called(before[name]), _weight(before[name])
+        if name in renamed:
+            yield Change(weight, f"{what} is now called {named(renamed[name])}.")
+        else:
+            how = said(before[name].when, trees[0])
+            yield Change(
+                weight, f"{what} was removed. It counted when {how}, and was: {_text(before[name])}"
+            )
+    for name in come:
+        if name not in renamed.values():
+            how = said(after[name].when, trees[1])
+            text = (
+                f"{_called(after[name])} is new. It counts when {how}, and is: {_text(after[name])}"
+            )
+            yield Change(_weight(after[name]), text)
+    for name, one in before.items():
+        other = after.get(renamed.get(name, name))
+        if other is not None:
+            yield from _one(one, other, trees)
+    for name, behind in moved(list(before), list(after)):
+        place = f"after {named(behind)}" if behind else "first"
+        yield Change(_weight(after[name]), f"{_called(after[name])} moved: it now stands {place}.")
+
+
+def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
+    what, weight = _called(old), _weight(old)
+    whose = what.removeprefix("The ")
+    if isinstance(old, Caution) and isinstance(new, Caution):
+        if old.level != new.level:
+            lower = LEVELS.index(new.level) < LEVELS.index(old.level)
+            how = "lowered" if lower else "raised"
+            yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.")
+        if old.contact != new.contact:
+            now, then = (named(each) if each else "nobody" for each in (new.contact, old.contact))
+            yield Change(weight, f"{what} now sends callers to {now}; before, to {then}.")
+    if not same(old.when, new.when):
+        yield Change(weight, now_when(what, old.when, new.when, trees))
+    if isinstance(old, Advice) and isinstance(new, Advice) and old.topic != new.topic:
+        text = f"{what} is now about {named(new.topic)}; before, about {named(old.topic)}."
+        yield Change(weight, text)
+    if isinstance(old, Need) and isinstance(new, Need):
+        if old.feature != new.feature:
+            text = f"{what} now asks for {named(new.feature)}; before, for {named(old.feature)}."
+            yield Change(weight, text)
+        if old.strength != new.strength:
+            yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
+    if isinstance(old, Caution | Advice) and isinstance(new, Caution | Advice):
+        yield from _words(weight, what, old.say, new.say)
+    if not isinstance(old, Caution) and not isinstance(new, Caution):
+        yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
+    if isinstance(old, Advice) and isinstance(new, Advice) and old.contradicts != new.contradicts:
+        now, then = (
+            " and ".join(map(named, each)) or "nothing"
+            for each in (new.contradicts, old.contradicts)
+        )
+        yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
+    if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
+        now, then = said(new.then, trees[1]), said(old.then, trees[0])
+        text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
+        yield Change(weight, f"{text} ({old.then.text}).")
+    yield from _words(Weight.REST, f"The source of the {whose}", old.source, new.source)
+
+
+def _words(weight: Weight, what: str, old: str, new: str) -> Iterator[Change]:
+    if old != new:
+        yield Change(weight, reworded(what, old, new))
+
+
+def _twins(old: Rule, new: Rule) -> bool:
+    """Whether one is the other under a new name."""
+    return _text(old) == _text(new)
+
+
+def _called(rule: Rule) -> str:
+    level = f" ({rule.level})" if isinstance(rule, Caution) else ""
+    return f"The {_SORT[type(rule)]} {named(rule.name)}{level}"
+
+
+def _weight(rule: Rule) -> Weight:
+    return Weight.SAFETY if isinstance(rule, (Caution, Always)) else Weight.ADVICE
+
+
+def _text(rule: Rule) -> str:
+    if isinstance(rule, Need):
+        return f"{rule.strength} {named(rule.feature)}."
+    if isinstance(rule, Always):
+        return f"{rule.then.text}."
+    return quoted(rule.say)

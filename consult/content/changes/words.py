@@ -1,0 +1,126 @@
+"""Pieces of a change in words: two wordings side by side, names, and what moved in a list."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import TypeVar
+
+_T = TypeVar("_T", bound=Hashable)
+LONGEST = 160
+"""Characters of a wording that are shown; of longer ones only the part that differs."""
+_AROUND = 30
+"""Characters shown on either side of what differs."""
+
+
+class Weight(IntEnum):
+    """What a change may do to callers, the gravest first."""
+
+    SAFETY = 0
+    PRIVACY = 1
+    WAY = 2
+    """Which questions are asked, and in which order."""
+    ANSWERS = 3
+    """What may be answered and what it counts for."""
+    ADVICE = 4
+    WORDS = 5
+    REST = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One difference."""
+
+    weight: Weight
+    text: str
+
+
+def reworded(what: str, old: str, new: str, verb: str = "says") -> str:
+    """ "The caution 'a' now says “…”; it said “…”.", cut down to where the two differ."""
+    if not old:
+        return f"{what} now {verb} {quoted(new)}; before there was nothing."
+    if not new:
+        return f"{what} no longer {verb} anything; before there was {quoted(old)}."
+    one, other = " ".join(old.split()), " ".join(new.split())
+    if one == other:
+        return f"{what} is the same in words; only spaces or line breaks changed."
+    one, other = _apart(one, other)
+    return f"{what} now {verb} “{other}”; before it was “{one}”."
+
+
+def quoted(text: str) -> str:
+    """A wording in quotes, on one line, its end left out where it is long."""
+    one = " ".join(text.split())
+    return f"“{one}”" if len(one) <= LONGEST else f"“{one[: LONGEST - 1]}…”"
+
+
+def _apart(one: str, other: str) -> tuple[str, str]:
+    if max(len(one), len(other)) <= LONGEST:
+        return one, other
+    shortest = min(len(one), len(other))
+    pairs = enumerate(zip(one, other, strict=False))
+    start = next((n for n, (a, b) in pairs if a != b), shortest)
+    pairs = enumerate(zip(reversed(one), reversed(other), strict=False))
+    end = next((n for n, (a, b) in pairs if a != b), shortest)
+    end = min(end, shortest - start)
+    return _cut(one, start, end), _cut(other, start, end)
+
+
+def _cut(text: str, start: int, end: int) -> str:
+    """The text without most of its first ``start`` and last ``end`` characters, on whole words."""
+    low = max(text.rfind(" ", 0, max(start - _AROUND, 0)) + 1, start - 2 * _AROUND)
+    stop = text.find(" ", len(text) - end + _AROUND)
+    stop = min(len(text) if stop < 0 else stop, len(text) - end + 2 * _AROUND)
+    if stop - low > LONGEST:
+        first = text[low : low + LONGEST // 2]
+        last = text[stop - LONGEST // 2 : stop]
+        middle = f"{first} … {last}"
+    else:
+        middle = text[low:stop]
+    return f"{'… ' if low else ''}{middle}{' …' if stop < len(text) else ''}"
+
+
+def spaced(name: str) -> str:
+    """A name as people read it."""
+    return name.replace("_", " ")
+
+
+def named(name: str) -> str:
+    """A name in quotes, its underscores as spaces."""
+    return f"'{spaced(name)}'"
+
+
+def moved(old: Sequence[_T], new: Sequence[_T]) -> Iterator[tuple[_T, _T | None]]:
+    """Of those in both, the fewest that have moved, each with what it now stands after."""
+    at = {each: place for place, each in enumerate(old)}
+    both = [each for each in new if each in at]
+    stay = _longest_rising([at[each] for each in both])
+    for place, each in enumerate(both):
+        if at[each] not in stay:
+            yield each, both[place - 1] if place else None
+
+
+def _longest_rising(places: Sequence[int]) -> set[int]:
+    """The members of a longest rising run within the places, which all differ."""
+    tops: list[int] = []
+    ends: list[int] = []
+    before: dict[int, int | None] = {}
+    for place in places:
+        level = bisect_left(tops, place)
+        before[place] = ends[level - 1] if level else None
+        tops[level : level + 1] = [place]
+        ends[level : level + 1] = [place]
+    run: set[int] = set()
+    last: int | None = ends[-1] if ends else None
+    while last is not None:
+        run.add(last)
+        last = before[last]
+    return run
+
+
+def only_in(ones: Iterable[_T], others: Iterable[_T]) -> list[_T]:
+    """Those of the first that are not among the second, in their order."""
+    known = set(others)
+    return [each for each in ones if each not in known]

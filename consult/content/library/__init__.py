@@ -1,0 +1,14 @@
+"""Versions of the trees: a draft to edit, publishing it, and bringing an earlier version back."""
+
+from consult.content.library.draft import begin_draft, discard_draft, draft_folder
+from consult.content.library.library import Library, the_library
+from consult.content.library.trouble import LibraryTrouble
+
+__all__ = [
+    "Library",
+    "LibraryTrouble",
+    "begin_draft",
+    "discard_draft",
+    "draft_folder",
+    "the_library",
+]

@@ -1,0 +1,71 @@
+"""The draft: a copy of what is live, being edited, that remembers which version it came from."""
+
+from __future__ import annotations
+
+import secrets
+from contextlib import suppress
+from pathlib import Path
+
+from consult.content.library.files import read_files, remove, settle, write_files, write_whole
+from consult.content.library.library import Library, the_library
+
+_BASE = ".from"
+
+
+def draft_folder() -> Path:
+    """The draft of the library in use, begun now where there is none.
+
+    LibraryTrouble where the library is damaged, OSError where it cannot be written.
+    """
+    return begin_draft(the_library())
+
+
+def begin_draft(library: Library) -> Path:
+    """The draft as it is, else a new one: a copy of what is live."""
+    if library.draft.is_dir():
+        return library.draft
+    live = library.live()
+    made = library.root / f".draft-{secrets.token_hex(4)}"
+    write_files(made, {**read_files(live.folder), _BASE: _lines(live.base)})
+    try:
+        made.rename(library.draft)
+    except OSError:
+        remove(made)
+        # Another desk may have begun one a moment ago.
+        if not library.draft.is_dir():
+            raise
+    settle(library.root)
+    return library.draft
+
+
+def discard_draft(library: Library) -> bool:
+    """Take the draft away; False where there was none."""
+    gone = library.root / f".draft-{secrets.token_hex(4)}"
+    try:
+        library.draft.rename(gone)
+    except FileNotFoundError:
+        return False
+    settle(library.root)
+    remove(gone)
+    return True
+
+
+def bases(library: Library) -> tuple[str, ...]:
+    """What the draft builds on: one ``Live.base``, or more after publishing was broken off."""
+    with suppress(OSError, UnicodeDecodeError):
+        return tuple((library.draft / _BASE).read_text("utf-8").split())
+    return ()
+
+
+def note_bases(library: Library, *found: str) -> None:
+    """Remember what the draft builds on."""
+    write_whole(library.draft / _BASE, _lines(*found))
+
+
+def version_of(base: str) -> str:
+    """The version of what a draft builds on."""
+    return base.partition("@")[0]
+
+
+def _lines(*found: str) -> bytes:
+    return "".join(f"{base}\n" for base in found).encode()

@@ -1,0 +1,78 @@
+"""The journal of a library: what became live when, by whom and why. A line of JSON an entry."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal, cast, get_args
+
+from consult.content.library.files import write_whole
+from consult.content.library.trouble import LibraryTrouble
+
+FILE = "journal.jsonl"
+Kind = Literal["begun", "published", "brought back"]
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A caution that some callers do not hear any more, and why that is right."""
+
+    caution: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One version becoming live."""
+
+    version: str
+    kind: Kind
+    """``begun``: the trees that came with the program, kept so that they can be brought back."""
+    day: date
+    by: str
+    reason: str
+    changes: tuple[str, ...]
+    """Against what was live before, in plain words."""
+    accepted: tuple[Accepted, ...]
+    digest: str
+    """Of the files of the version."""
+
+
+def read_journal(library: Path) -> tuple[Entry, ...]:
+    """Every entry, the oldest first; LibraryTrouble where the journal cannot be read."""
+    path = library / FILE
+    try:
+        lines = path.read_bytes().split(b"\n")
+    except FileNotFoundError:
+        return ()
+    except OSError as error:
+        raise LibraryTrouble(f"The journal {path} cannot be read: {error.strerror}.") from error
+    return tuple(_entry(line, f"{path}:{n}") for n, line in enumerate(lines, 1) if line.strip())
+
+
+def write_journal(library: Path, entries: Sequence[Entry]) -> None:
+    """Put the journal in place whole."""
+    lines = [json.dumps({**asdict(entry), "day": entry.day.isoformat()}) for entry in entries]
+    write_whole(library / FILE, "".join(f"{line}\n" for line in lines).encode("ascii"))
+
+
+def _entry(line: bytes, where: str) -> Entry:
+    try:
+        found: dict[str, Any] = json.loads(line)
+        texts = {name: found[name] for name in ("version", "by", "reason", "digest")}
+        changes = tuple(found["changes"])
+        accepted = tuple(Accepted(**each) for each in found["accepted"])
+        said = [*texts.values(), *changes, *(t for a in accepted for t in (a.caution, a.reason))]
+        if found["kind"] not in get_args(Kind) or not all(isinstance(each, str) for each in said):
+            raise ValueError(found["kind"])
+        kind = cast("Kind", found["kind"])
+        day = date.fromisoformat(found["day"])
+        return Entry(kind=kind, day=day, changes=changes, accepted=accepted, **texts)
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise LibraryTrouble(
+            f"{where}: this line of the journal is damaged. Put the journal back from a backup; "
+            "the versions themselves are untouched, and calls go on."
+        ) from error

@@ -1,0 +1,17 @@
+"""What is thought of a folder of trees by comparing it with the live one, file by file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from consult.content.changes.folders import changed_folders
+from consult.content.library.files import read_files
+from consult.content.library.lost import lost_in_folders
+from consult.content.library.main_trees import main_trees
+from consult.content.library.publish import Judged
+
+
+def compared(live: Path, new: Path) -> Judged:
+    """Changes and lost cautions; whether the new folder is sound is not asked here."""
+    mains = main_trees(read_files(live))
+    return Judged((), tuple(changed_folders(live, new)), tuple(lost_in_folders(live, new, mains)))

@@ -1,0 +1,155 @@
+"""A library of trees: which version is live, the versions kept, the journal and the draft."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from consult.content.library.files import digest_of, read_files, remove, settle, write_whole
+from consult.content.library.journal import Entry, read_journal, write_journal
+from consult.content.library.trouble import LibraryTrouble
+from consult.marked.marks import load_marked
+from consult.paths import (
+    DRAFT,
+    LIVE,
+    UNREADABLE,
+    VERSIONS,
+    is_library,
+    is_version,
+    library_folder,
+    live_version,
+    shipped_trees,
+)
+
+MAIN_TREE = "seating.yaml"
+"""The tree every library has: it names the version of the trees that come with the program."""
+_UNFINISHED = "unfinished"
+PART = ".part-"
+"""How the name of a folder begins that is still being written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What calls are led with now."""
+
+    version: str
+    folder: Path
+    base: str
+    """What a draft of it remembers. Trees that come with the program may change without a new
+    version, so their digest belongs to it; a version of the library never changes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """A folder with its parts; nothing is read before it is asked for."""
+
+    root: Path
+
+    @property
+    def draft(self) -> Path:
+        """The trees being edited."""
+        return self.root / DRAFT
+
+    @property
+    def versions(self) -> Path:
+        """The folder of all versions."""
+        return self.root / VERSIONS
+
+    @property
+    def published(self) -> bool:
+        """Whether anything is live here; else the trees that come with the program are."""
+        return live_version(self.root) is not None
+
+    def folder(self, version: str) -> Path:
+        """The files of a version, which need not be there."""
+        return self.versions / version
+
+    def live(self) -> Live:
+        """The version that is live; LibraryTrouble where the library is damaged."""
+        version = live_version(self.root)
+        if version is None:
+            folder, shipped = shipped_trees(), _shipped_version()
+            return Live(shipped, folder, f"{shipped}@{digest_of(read_files(folder))[:16]}")
+        if version == UNREADABLE:
+            raise LibraryTrouble(
+                f"{self.root / LIVE} does not name a version. Write the name of the folder in "
+                f"{self.versions} that should be live into it."
+            )
+        if not self.folder(version).is_dir():
+            raise LibraryTrouble(
+                f"The live version {version} is not in {self.versions}. Put the folder back from "
+                f"a backup, or name another version in {self.root / LIVE}."
+            )
+        return Live(version, self.folder(version), version)
+
+    def entries(self) -> tuple[Entry, ...]:
+        """The journal without an entry that never came to be, the oldest first."""
+        found = read_journal(self.root)
+        return found[:-1] if self._broken_off(found) else found
+
+    # -- making a version live ----------------------------------------------------------------
+
+    def make_live(self, entry: Entry, written: Path | None = None) -> None:
+        """Name a version as live, last of all steps: until then the old one stays, whole.
+
+        ``written`` is the folder it was written to, complete; None for one that is here already.
+        The journal comes before the folder gets its name, and a note of what is under way before
+        that, so that whatever is left of an attempt broken off can be taken away safely.
+        """
+        kind = "again" if written is None else "new"
+        write_whole(self.root / _UNFINISHED, f"{kind} {entry.version}\n".encode())
+        write_journal(self.root, (*self.entries(), entry))
+        if written is not None:
+            written.rename(self.folder(entry.version))
+            settle(self.versions)
+        write_whole(self.root / LIVE, f"{entry.version}\n".encode())
+        (self.root / _UNFINISHED).unlink()
+
+    def tidy(self) -> None:
+        """Take away what an attempt that was broken off left; only under the lock."""
+        note = self._note()
+        if note is not None:
+            kind, version = note
+            found = read_journal(self.root)
+            if self._broken_off(found):
+                write_journal(self.root, found[:-1])
+            if kind == "new" and live_version(self.root) != version:
+                remove(self.folder(version))
+            (self.root / _UNFINISHED).unlink()
+        for folder in self.versions.glob(f"{PART}*"):
+            remove(folder)
+
+    def _note(self) -> tuple[str, str] | None:
+        try:
+            kind, _, version = (self.root / _UNFINISHED).read_text("utf-8").strip().partition(" ")
+        except (FileNotFoundError, NotADirectoryError):
+            return None
+        except (OSError, UnicodeDecodeError) as error:
+            raise LibraryTrouble(f"{self.root / _UNFINISHED} cannot be read.") from error
+        return (kind, version) if is_version(version) else ("again", "")
+
+    def _broken_off(self, entries: tuple[Entry, ...]) -> bool:
+        """Whether the last entry tells of a version that did not become live."""
+        note = self._note()
+        if note is None or not entries or entries[-1].version != note[1]:
+            return False
+        return live_version(self.root) != note[1]
+
+
+def the_library() -> Library:
+    """The library in use; LibraryTrouble where CONSULT_TREES names a plain folder of trees."""
+    folder = library_folder()
+    named = os.environ.get("CONSULT_TREES")
+    if named and not is_library(folder) and folder.exists() and any(folder.glob("*")):
+        raise LibraryTrouble(
+            f"CONSULT_TREES names {named}, a plain folder of trees: what is saved there is live at "
+            "once. To have drafts and versions, name a new, empty folder."
+        )
+    return Library(folder)
+
+
+def _shipped_version() -> str:
+    marked, _ = load_marked(shipped_trees() / MAIN_TREE)
+    version = (marked.raw("version") or "") if marked else ""
+    return version if is_version(version) else "shipped"

@@ -1,0 +1,249 @@
+"""Publishing the draft, and bringing an earlier version back.
+
+Both end in one step, the new ``live``: whatever breaks off before it leaves what was live.
+"""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.content.library.draft import bases, note_bases, version_of
+from consult.content.library.files import (
+    Files,
+    digest_of,
+    protect,
+    read_files,
+    write_files,
+)
+from consult.content.library.journal import Accepted, Entry
+from consult.content.library.library import MAIN_TREE, PART, Library, Live
+from consult.content.library.lock import locked
+from consult.content.library.main_trees import with_version
+from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.verify import verify_one
+
+if TYPE_CHECKING:
+    from consult.content.library.lost import LostCaution
+    from consult.problems import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What speaks for and against a folder of trees taking the place of the live one."""
+
+    problems: tuple[Problem, ...]
+    changes: tuple[str, ...]
+    lost: tuple[LostCaution, ...]
+
+
+Judge = Callable[[Path, Path], Judged]
+"""The folder that is live and the one to be, to what is thought of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Who wants it, when and why."""
+
+    by: str
+    reason: str
+    today: date
+    accepted: Mapping[str, str]
+    """Lost caution -> why that is right."""
+    dry_run: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What came of it."""
+
+    version: str
+    """The version that is live now, or would be; '' where it did not come so far."""
+    done: bool
+    why_not: str
+    """Why it is not live, in plain words; '' where it is."""
+    judged: Judged
+    accepted: tuple[Accepted, ...] = ()
+    digest: str = ""
+
+
+_NOTHING = Judged((), (), ())
+
+
+def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
+    """Make the draft the live version, or say why not.
+
+    LibraryTrouble where the library is damaged or somebody else is publishing; OSError where it
+    cannot be written. In each case what was live is live.
+    """
+    if not library.draft.is_dir():
+        raise LibraryTrouble("There is no draft. Begin one with: consult draft")
+    with locked(library.root):
+        library.tidy()
+        live = library.live()
+        base = bases(library)
+        if live.base not in base:
+            return Report("", False, _overtaken(library, base, live), _NOTHING)
+        files = read_files(library.draft)
+        if _same(files, read_files(live.folder)):
+            said = f"Nothing changed: the draft is the same as the live version, {live.version}."
+            return Report("", False, said, _NOTHING)
+        if MAIN_TREE not in files:
+            said = f"The draft has no {MAIN_TREE}, which every call begins with."
+            return Report("", False, said, _NOTHING)
+        version = _next_version(library, wanted.today)
+        files = with_version(files, version)
+        part = library.versions / f"{PART}{version}"
+        library.versions.mkdir(exist_ok=True)
+        try:
+            write_files(part, files)
+            judged = judge(live.folder, part)
+            accepted, why_not = _weighed(judged, wanted)
+            digest = digest_of(files)
+            report = Report(version, False, why_not, judged, accepted, digest)
+            if why_not or wanted.dry_run:
+                return report
+            note_bases(library, live.base, live.version, version)
+            if not library.published:
+                _keep_first(library, live, wanted.today)
+            protect(part)
+            changes = judged.changes
+            library.make_live(
+                Entry(
+                    version,
+                    "published",
+                    wanted.today,
+                    wanted.by,
+                    wanted.reason,
+                    changes,
+                    accepted,
+                    digest,
+                ),
+                part,
+            )
+            note_bases(library, version)
+        finally:
+            with suppress(OSError, LibraryTrouble):
+                library.tidy()
+        return replace(report, done=True)
+
+
+def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> Report:
+    """Make an earlier version the live one again; raises as ``publish`` does."""
+    entry = _entry_of(library, version)
+    with locked(library.root):
+        library.tidy()
+        live = library.live()
+        if version == live.version:
+            return Report(version, False, f"{version} is live already.", _NOTHING)
+        folder = library.folder(version)
+        told = verify_one(library, entry)
+        if told:
+            return Report(version, False, f"{told} It is not brought back.", _NOTHING)
+        judged = judge(live.folder, folder)
+        accepted, why_not = _weighed(judged, wanted)
+        report = Report(version, False, why_not, judged, accepted, entry.digest)
+        if why_not or wanted.dry_run:
+            return report
+        again = replace(
+            entry,
+            kind="brought back",
+            day=wanted.today,
+            by=wanted.by,
+            reason=wanted.reason,
+            changes=judged.changes,
+            accepted=accepted,
+        )
+        try:
+            library.make_live(again)
+        finally:
+            with suppress(OSError, LibraryTrouble):
+                library.tidy()
+        return replace(report, done=True)
+
+
+def _entry_of(library: Library, version: str) -> Entry:
+    found = [entry for entry in library.entries() if entry.version == version]
+    if not found:
+        known = ", ".join(dict.fromkeys(entry.version for entry in library.entries())) or "none yet"
+        raise LibraryTrouble(f"There is no version {version}. There are: {known}.")
+    return found[0]
+
+
+def _overtaken(library: Library, base: tuple[str, ...], live: Live) -> str:
+    if not base:
+        return (
+            "The draft does not say which version it was begun from. Save what you changed "
+            "elsewhere, then begin anew: consult draft --discard, then consult draft"
+        )
+    since = [entry for entry in library.entries() if entry.version == live.version]
+    if since:
+        by, reason = since[-1].by or "Somebody", " ".join(since[-1].reason.split())
+        about = f"{live.version} is live now. {by} made it so on {since[-1].day}: {reason}."
+    else:
+        about = f"the trees that came with the program are others now, {live.version}."
+    return (
+        f"The draft was begun from {version_of(base[0])}, but {about} Publishing the draft would "
+        "undo what it does not hold. See what differs: consult changes live draft. Where the "
+        "draft is right as it is, say consult draft --build-on-live, then publish again; else "
+        "consult draft --discard and begin anew."
+    )
+
+
+def _same(draft: Files, live: Files) -> bool:
+    return with_version(draft, "") == with_version(live, "")
+
+
+def _next_version(library: Library, today: date) -> str:
+    taken = {entry.version for entry in library.entries()}
+    day = f"{today:%Y.%m.%d}"
+    version, number = day, 1
+    while version in taken or library.folder(version).exists() or version == library.live().version:
+        number += 1
+        version = f"{day}.{number}"
+    return version
+
+
+def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]:
+    """The losses accepted, and why it cannot go live, if it cannot."""
+    errors = [problem for problem in judged.problems if problem.severity == "error"]
+    if errors:
+        count = "1 mistake" if len(errors) == 1 else f"{len(errors)} mistakes"
+        return (), f"The trees have {count}. Mend what is listed, then try again."
+    lost = list(dict.fromkeys(each.caution for each in judged.lost))
+    stray = [name for name in wanted.accepted if name not in lost]
+    if stray:
+        return (), f"No caution '{stray[0]}' is lost, so there is nothing to accept."
+    empty = [name for name, reason in wanted.accepted.items() if not reason.strip()]
+    if empty:
+        return (), f"Say why it is right to lose '{empty[0]}': --accept-lost {empty[0]}=REASON"
+    accepted = tuple(Accepted(name, reason) for name, reason in wanted.accepted.items())
+    missing = [name for name in lost if name not in wanted.accepted]
+    if missing:
+        flags = " ".join(f"--accept-lost {name}=REASON" for name in missing)
+        what = "A caution is" if len(missing) == 1 else f"{len(missing)} cautions are"
+        return accepted, f"{what} lost. Put it right, or say why it is right: {flags}"
+    return accepted, ""
+
+
+def _keep_first(library: Library, live: Live, today: date) -> None:
+    """Keep the trees that came with the program as the first version, so they can come back."""
+    files = read_files(live.folder)
+    part = library.versions / f"{PART}{live.version}"
+    write_files(part, files)
+    protect(part)
+    reason = "The trees that came with the program."
+    digest = digest_of(files)
+    library.make_live(Entry(live.version, "begun", today, "", reason, (), (), digest), part)
+
+
+def full(error: OSError) -> str:
+    """Why the library could not be written, in words."""
+    if error.errno == errno.ENOSPC:
+        return "The disk is full."
+    return f"{error.filename or 'A file'}: {error.strerror or 'it cannot be written'}."

@@ -1,0 +1,34 @@
+"""Whether every version kept is as it was published."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.content.library.files import digest_of, read_files
+
+if TYPE_CHECKING:
+    from consult.content.library.journal import Entry
+    from consult.content.library.library import Library
+
+
+def verify(library: Library) -> list[str]:
+    """What is wrong with the versions kept, a sentence each; nothing where all is as published."""
+    first = {entry.version: entry for entry in reversed(library.entries())}
+    told = [verify_one(library, entry) for entry in reversed(first.values())]
+    strays = sorted(
+        folder.name
+        for folder in (library.versions.iterdir() if library.versions.is_dir() else ())
+        if folder.name not in first and not folder.name.startswith(".")
+    )
+    told += [f"{library.folder(name)} stands in no journal." for name in strays]
+    return [each for each in told if each]
+
+
+def verify_one(library: Library, entry: Entry) -> str:
+    """What is wrong with one version; '' where it is as it was published."""
+    folder = library.folder(entry.version)
+    if not folder.is_dir():
+        return f"The version {entry.version} is not in {library.versions} any more."
+    if digest_of(read_files(folder)) != entry.digest:
+        return f"The version {entry.version} is not as it was published: a file was changed."
+    return ""

@@ -1,0 +1,78 @@
+"""Which trees a call is led with: those it began with, while they are in the library."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.basis import load_basis
+from consult.paths import trees_folder, version_folder
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.records.kept import Versions
+
+
+def led_with(versions: Versions, basis: Basis) -> Basis:
+    """What a kept call goes on with at a desk that leads calls of the same tree with ``basis``.
+
+    The version it began with; ``basis`` where that is the same, or is not in the library.
+    """
+    tree = basis.tree
+    if (versions.tree, versions.tree_version) == (tree.name, tree.version):
+        return basis
+    return earlier(versions, basis.population) or basis
+
+
+def earlier(versions: Versions, population: Population) -> Basis | None:
+    """The version of the library that a call began with; None where it is not there whole."""
+    folder = version_folder(versions.tree_version)
+    # The name of a tree comes out of the records here, and is about to become a path.
+    if folder is None or not versions.tree.isidentifier():
+        return None
+    found = _loaded(folder / f"{versions.tree}.yaml", population)
+    return found if found and found.tree.version == versions.tree_version else None
+
+
+@cache
+def _loaded(file: Path, population: Population) -> Basis | None:
+    """A version is never changed, so it is read once."""
+    return load_basis(file, population)[0] if file.is_file() else None
+
+
+class LiveTrees:
+    """What calls begin with at a desk that stays open while other versions become live."""
+
+    def __init__(self, basis: Basis) -> None:
+        """``basis`` is what the desk was opened with, from the folder that was live then."""
+        self.basis = basis
+        self._seen = self._file()
+
+    def news(self) -> str:
+        """What to tell the adviser of a version that became live; '' where that was told."""
+        file = self._file()
+        if file == self._seen:
+            return ""
+        self._seen = file
+        return "A new version of the questions is live. A new call (F9) begins with it."
+
+    def now(self) -> tuple[Basis, str]:
+        """What a call that begins now is led with, and what the adviser should know of it."""
+        file = self._file()
+        if str(file) == self.basis.tree.files[0]:
+            return self.basis, ""
+        self._seen = file
+        found = load_basis(file, self.basis.population)[0]
+        before = self.basis.tree.version
+        if found is None:
+            return self.basis, (
+                "The questions that are live now cannot be read here, so this call is led with "
+                f"version {before} as before. Tell whoever looks after the questions."
+            )
+        self.basis = found
+        return found, f"This call begins with version {found.tree.version}; it was {before} before."
+
+    def _file(self) -> Path:
+        return trees_folder() / f"{self.basis.tree.name}.yaml"

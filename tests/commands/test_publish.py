@@ -1,0 +1,251 @@
+"""``consult draft``, ``publish``, ``versions``, ``bring-back`` and ``changes``, as typed."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from consult.commands import publish_judge
+from consult.content.library import Library
+from consult.content.library.files import read_files
+from consult.paths import live_version, shipped_trees, trees_folder
+from tests.call.calls import HOSTILE
+from tests.commands.runs import Ran, Run
+from tests.content.library.libraries import SHIPPED, write
+
+FEW = ("--callers", "4")
+
+
+def comes_with(monkeypatch: pytest.MonkeyPatch, shipped: Path) -> None:
+    """These trees come with the program."""
+    for module in ("consult.paths", "consult.content.library.library", "consult.commands.versions"):
+        monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
+
+
+@pytest.fixture
+def library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Library:
+    """A library that is not there yet; the templates are checked elsewhere, and take seconds."""
+    monkeypatch.setenv("CONSULT_TREES", str(tmp_path / "library"))
+    monkeypatch.setenv("CONSULT_ADVISER", "Ann")
+    monkeypatch.setattr(publish_judge, "template_problems", lambda _: [])
+    comes_with(monkeypatch, Path(shutil.copytree(shipped_trees(), tmp_path / "trees")))
+    return Library(tmp_path / "library")
+
+
+@pytest.fixture
+def small(tmp_path: Path, library: Library, monkeypatch: pytest.MonkeyPatch) -> Library:
+    """The same where small trees come with the program."""
+    comes_with(monkeypatch, write(tmp_path / "shipped", SHIPPED))
+    return library
+
+
+def edit(library: Library, name: str, old: str, new: str) -> None:
+    """Replace a text in a file of the draft."""
+    path = library.draft / name
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), "utf-8")
+
+
+def publish(run: Run, *more: str, reason: str = "Better words") -> Ran:
+    return run("publish", "--reason", reason, *FEW, *more)
+
+
+def test_an_edit_goes_live_and_comes_back(run: Run, library: Library, tmp_path: Path) -> None:
+    """The whole way, with the true check and true callers: draft, publish, look, bring back."""
+    made = run("draft")
+    assert made.code == 0
+    assert str(library.draft) in made.out
+    edit(library, "seating.yaml", "What made you ring us today?", "Why do you ring?")
+    made = run("changes", "live", "draft")
+    assert "The question 'reasons' now asks “Why do you ring?”" in made.out
+    made = publish(run)
+    assert made.code == 0, made.out + made.err
+    version = trees_folder().name
+    assert f"{version} is live for every call that begins from now on." in made.out
+    assert trees_folder() == library.folder(version)
+    made = run("versions")
+    lines = made.out.splitlines()
+    assert lines[0].startswith(version)
+    assert lines[0].endswith("Ann: Better words  <- live")
+    assert "“Why do you ring?”" in run("versions", version).out
+    assert run("versions", "--verify").out == "2 versions checked: all as published.\n"
+    first = lines[1].split()[0]
+    made = run("bring-back", first, "--reason", "Worse", *FEW)
+    assert made.code == 0
+    assert f"{first} is live again." in made.out
+    assert "The draft is untouched." in made.out
+    assert read_files(trees_folder()) == read_files(tmp_path / "trees")
+
+
+def test_callers_who_lose_a_caution_are_found(run: Run, small: Library) -> None:
+    """Its condition is left alone, but nobody is asked any more: only callers show that."""
+    run("draft")
+    edit(small, "signs.yaml", "exclusive: none", "exclusive: none\n    skip_when: yes")
+    made = publish(run, "--callers", "30")
+    assert made.code == 1
+    assert "of 30 simulated callers would not hear it any more. For example" in made.out
+    assert "--accept-lost numb_legs=REASON" in made.err
+
+
+def test_mistakes_are_listed_by_their_place_in_the_draft(run: Run, small: Library) -> None:
+    """Every one, and nothing is live but what was."""
+    run("draft")
+    edit(small, "seating.yaml", "next: the_signs", "next: the_sings")
+    edit(small, "signs.yaml", "answer: choices", "answer: chioces")
+    made = publish(run)
+    assert made.code == 1
+    assert f"{small.draft / 'seating.yaml'}:" in made.out
+    assert f"{small.draft / 'signs.yaml'}:" in made.out
+    assert "Mend what is listed" in made.err
+    assert live_version(small.root) is None
+
+
+def test_a_lost_caution_needs_its_reason(run: Run, small: Library) -> None:
+    """The command says how to give it; given, it stands in the journal."""
+    run("draft")
+    edit(small, "signs.yaml", "level: stop", "level: note")
+    made = publish(run)
+    assert made.code == 1
+    assert "Lost: stop 'numb_legs'. It was lowered from stop to note." in made.out
+    assert "--accept-lost numb_legs=REASON" in made.err
+    made = publish(run, "--accept-lost", "numb_legs=")
+    assert made.code == 2
+    assert "gives no reason" in made.err
+    accepted = ("--accept-lost", "numb_legs=The shop says it = sure")
+    made = publish(run, *accepted, *accepted)
+    assert made.code == 2
+    assert "accepted twice" in made.err
+    assert publish(run, *accepted).code == 0
+    (found, first) = run("versions", "--json").json
+    assert found["accepted"] == [{"caution": "numb_legs", "reason": "The shop says it = sure"}]
+    assert (found["live"], first["live"]) == (True, False)
+    assert "because: The shop says it = sure" in run("versions", found["version"]).out
+
+
+@pytest.mark.parametrize("text", [text for text in HOSTILE if text.strip()][::3])
+def test_any_reason_and_name(run: Run, small: Library, text: str) -> None:
+    """Whatever is typed is kept and shown, never obeyed by the terminal."""
+    run("draft")
+    edit(small, "contacts.yaml", "United Kingdom", "Britain")
+    made = publish(run, "--by", text, reason=text)
+    assert made.code == 0
+    made = run("versions")
+    assert made.code == 0
+    assert "\x1b" not in made.out
+    found = run("versions", "--json").json[0]
+    assert (found["by"], found["reason"]) == (text, text.strip())
+
+
+def test_json(run: Run, small: Library) -> None:
+    """For other programs: what is against it, what changes, and whether it is live."""
+    run("draft")
+    edit(small, "contacts.yaml", "United Kingdom", "Britain")
+    made = publish(run, "--json", "--dry-run")
+    assert made.code == 0
+    assert (made.json["live"], made.json["why_not"]) == (False, "")
+    made = publish(run, "--json")
+    assert (made.code, made.json["live"], len(made.json["digest"])) == (0, True, 64)
+    assert made.json["changes"] == [
+        "The contact 'name' of GB now says “Britain”; before it was “United Kingdom”.",
+        "The file contacts.yaml, whom callers are told to contact, changed.",
+    ]
+    made = publish(run, "--json")
+    assert (made.code, made.json["live"]) == (1, False)
+    assert "Nothing changed" in made.json["why_not"]
+    assert run("versions", "--verify", "--json").json == {"versions": 2, "wrong": []}
+    assert run("changes", "shipped", "live", "--json").json == [
+        "The contact 'name' of GB now says “Britain”; before it was “United Kingdom”.",
+        "The file contacts.yaml, whom callers are told to contact, changed.",
+    ]
+
+
+def test_a_draft_is_discarded_after_asking(
+    run: Run, small: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Typed or --yes; anything else keeps it."""
+    assert "There is no draft" in run("draft", "--discard").err
+    assert "There is no draft" in publish(run).err
+    run("draft")
+    monkeypatch.setattr(sys, "stdin", io.StringIO("no\n"))
+    assert run("draft", "--discard").code == 2
+    assert small.draft.is_dir()
+    monkeypatch.setattr(sys, "stdin", io.StringIO("discard\n"))
+    assert run("draft", "--discard").code == 0
+    assert not small.draft.is_dir()
+    run("draft")
+    assert run("draft", "--discard", "--yes").code == 0
+
+
+def test_a_draft_that_was_overtaken(run: Run, small: Library) -> None:
+    """The way out that is offered works."""
+    run("draft")
+    edit(small, "contacts.yaml", "United Kingdom", "Britain")
+    assert publish(run).code == 0
+    assert run("bring-back", "2026.11", "--reason", "Worse", *FEW).code == 0
+    made = publish(run)
+    assert made.code == 1
+    assert "consult draft --build-on-live" in made.err
+    assert "live now" in run("draft").out
+    assert run("draft", "--build-on-live").code == 0
+    assert publish(run).code == 0
+
+
+def test_what_cannot_be_meant(run: Run, small: Library, tmp_path: Path) -> None:
+    """Said in words, with exit code 2, and no folder is made by asking."""
+    assert run("publish").code == 2
+    assert "Say why" in publish(run, reason="  ").err
+    assert "no version 9" in run("bring-back", "9", "--reason", "x").err
+    assert "no version 9" in run("versions", "9").err
+    for side in ("nowhere", "..x", ".", "/nowhere", "draft"):
+        made = run("changes", side, "live") if side != "." else run("changes", "live", "nowhere")
+        assert made.code == 2
+    assert publish(run, "--callers", "0").code == 2
+    assert "Nothing was published yet" in run("versions").out
+    assert not small.root.exists()
+    assert run("changes", "live", str(tmp_path)).code == 0
+
+
+def test_a_plain_folder_of_trees_has_no_versions(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What CONSULT_TREES names is left alone."""
+    (tmp_path / "seating.yaml").write_text("tree: seating\n")
+    monkeypatch.setenv("CONSULT_TREES", str(tmp_path))
+    for command in (("draft",), ("versions",), ("publish", "--reason", "x")):
+        made = run(*command)
+        assert made.code == 2
+        assert "plain folder of trees" in made.err
+    assert [path.name for path in tmp_path.iterdir()] == ["seating.yaml"]
+
+
+def test_a_library_that_cannot_be_written(
+    run: Run, small: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sentence says what is live all the same."""
+    run("draft")
+    edit(small, "contacts.yaml", "United Kingdom", "Britain")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("consult.content.library.publish.write_files", full)
+    made = publish(run)
+    assert made.code == 2
+    assert "The disk is full. 2026.11 is live." in made.err
+
+
+def test_a_damaged_library_is_explained(run: Run, small: Library) -> None:
+    """A call does not begin with older questions; it says where to look, and there it is said."""
+    run("draft")
+    edit(small, "contacts.yaml", "United Kingdom", "Britain")
+    assert publish(run).code == 0
+    (small.root / "live").write_text("damaged/..")
+    made = run("call")
+    assert made.code == 2
+    assert "See what is wrong: consult versions" in made.err
+    assert f"{small.root / 'live'} does not name a version" in run("versions").err
