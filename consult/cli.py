@@ -8,7 +8,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from consult import __version__
+from consult.commands.callers_parser import add_callers
+from consult.commands.draw_parser import add_draw
+from consult.commands.edit_parser import add_edit
+from consult.commands.effect_parser import add_effect
 from consult.commands.paper_options import form_option, paper_options
+from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
 
 if TYPE_CHECKING:
@@ -16,6 +21,10 @@ if TYPE_CHECKING:
 
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
+_ABOUT = (
+    "what the call is about: seating (if left out), my_chair, set_up, follow_up, team_order, "
+    "or another main tree of your folder"
+)
 _MEASURES = {
     "stature": "height without shoes, measured",
     "popliteal-height": "floor to the crease behind the knee, barefoot",
@@ -53,7 +62,7 @@ def _run(options: argparse.Namespace) -> Outcome:
         case "check":
             from consult.commands import check
 
-            return check.run(options.files, as_json=options.json)
+            return check.run(options.files, as_json=options.json, prove=options.prove)
         case "replay":
             from consult.commands import replay
 
@@ -64,6 +73,7 @@ def _run(options: argparse.Namespace) -> Outcome:
                 population_id=options.population,
                 paper=options.paper,
                 out=options.out,
+                coverage=options.coverage,
             )
         case "share":
             from consult.commands import share
@@ -73,6 +83,22 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import batch
 
             return batch.run(options)
+        case "callers":
+            from consult.commands import callers
+
+            return callers.run(options)
+        case "draw":
+            from consult.commands import draw
+
+            return draw.run(options)
+        case "edit":
+            from consult.commands import edit
+
+            return edit.run(options)
+        case "effect":
+            from consult.commands import effect
+
+            return effect.run(options)
         case "fit":
             from consult.commands import fit
 
@@ -85,6 +111,14 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import records
 
             return records.run(options)
+        case "draft" | "publish" | "bring-back":
+            from consult.commands import publish
+
+            return publish.run(options)
+        case "versions" | "changes":
+            from consult.commands import versions
+
+            return versions.run(options)
         case _:
             from consult.commands import call
 
@@ -128,6 +162,11 @@ def _parser() -> argparse.ArgumentParser:
     shown = replay.add_mutually_exclusive_group()
     shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
     form_option(shown, "--summary", "write the call summary in this form")
+    replay.add_argument(
+        "--coverage",
+        action="store_true",
+        help="which questions, cautions, advice and needs the files come to, and which to none",
+    )
     paper_options(replay)
 
     share = _command(
@@ -148,6 +187,14 @@ def _parser() -> argparse.ArgumentParser:
     )
     check.add_argument("files", nargs="*", metavar="FILE", help="all of the trees folder if none")
     check.add_argument("--json", action="store_true", help="for editors and CI")
+    check.add_argument(
+        "--prove", action="store_true", help="of every caller there could be (takes a minute)"
+    )
+
+    add_draw(commands)
+    add_edit(commands)
+    add_effect(commands)
+    add_callers(commands)
 
     _fit_command(commands)
 
@@ -160,6 +207,7 @@ def _parser() -> argparse.ArgumentParser:
     add_actions(records)
 
     _batch_command(commands)
+    add_publishing(commands)
     return parser
 
 
@@ -181,6 +229,8 @@ def _call_options(
         parser.add_argument(flag, default=default, metavar=metavar, help=does, **more)
 
     add("--tree", "question tree (seating.yaml if left out)", "FILE")
+    if resumes:
+        add("--about", _ABOUT, "NAME")
     add("--units", "units to show (metric if left out)", choices=_UNITS)
     add("--country", "two letters: whom a caution says to ring", "CC")
     add("--population", _WHOM, "ID")

@@ -1,0 +1,126 @@
+"""``consult check --prove``: what is certain of every caller, beside what the check finds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from consult.body.population import load_population
+from consult.call.basis import RANGE_FILE, Basis, load_basis
+from consult.commands.outcome import (
+    Outcome,
+    number_of,
+    print_json,
+    print_problems,
+    problem_json,
+)
+from consult.commands.prove_json import proofs_json
+from consult.content.prove import Proofs, prove
+from consult.content.prove.merged import beyond, together
+from consult.fit.range_load import load_range
+from consult.marked.marks import load_marked
+from consult.problems import Problem
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
+from consult.tree.draft import read_draft
+from consult.tree.load import load_with_gaps
+from consult.visible import visible
+
+
+def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Outcome:
+    """Prove the main trees that these files belong to; ``quick`` is what the check said."""
+    wanted = {str(path) for path in paths}
+    bases, left_out = [], []
+    for path in main_trees(paths):
+        basis = _basis(path)
+        if basis is not None:
+            bases.append(basis)
+        elif not wanted.isdisjoint(read_draft(path).files):
+            left_out.append(str(path))
+    named = [basis for basis in bases if not wanted.isdisjoint(basis.tree.files)]
+    files = {file for basis in named for file in basis.tree.files}
+    # What is dead in one tree may live in another that takes in the same sub-tree.
+    beside = [one for one in bases if one not in named and not files.isdisjoint(one.tree.files)]
+    proofs = [prove(basis.tree, basis) for basis in (*named, *beside)]
+    found = beyond(quick, together(proofs), [basis.tree for basis in (*named, *beside)])
+    told = [*quick, *(one for one in found if one.where.file in files)]
+    problems = sorted(told, key=lambda one: (one.where, one.message))
+    errors = sum(problem.severity == "error" for problem in problems)
+    shown = proofs[: len(named)]
+    if as_json:
+        print_json(
+            {
+                "problems": [problem_json(problem) for problem in problems],
+                "proofs": [proofs_json(one) for one in shown],
+                "left_out": left_out,
+            }
+        )
+        return Outcome.FAILED if errors else Outcome.DONE
+    print_problems(problems, to_stderr=False)
+    for one in shown:
+        for line in lines(one):
+            print(visible(line))
+    for file in left_out:
+        print(visible(f"{file}: nothing was proven, because it has errors. Mend those first."))
+    warnings = number_of(len(problems) - errors, "warning")
+    print(f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, {warnings}.")
+    return Outcome.FAILED if errors else Outcome.DONE
+
+
+def lines(proofs: Proofs) -> Iterator[str]:
+    """What was proven of one tree, in plain words."""
+    if proofs.not_proven:
+        yield f"{proofs.tree}: {proofs.not_proven}"
+    standing = Counter(one.standing for one in proofs.properties)
+    kept = ", ".join(f"{standing[one]} {one}" for one in ("proven", "refuted", "not proven"))
+    yield f"{proofs.tree}: {number_of(len(proofs.properties), 'promise')}: {kept}."
+    for one in proofs.properties:
+        if one.standing == "not proven":
+            yield f"{proofs.tree}: '{one.name}' is not proven. {one.reason}"
+    found = Counter(one.found for one in proofs.witnesses)
+    nobody = f"; {found['impossible']} are for nobody" if found["impossible"] else ""
+    yield (
+        f"{proofs.tree}: a caller was found, and tried, for {found['found']} of "
+        f"{len(proofs.witnesses)} questions, cautions, advice and needs{nobody}."
+    )
+    for each in proofs.witnesses:
+        if each.found in ("not found", "not decided"):
+            said = f"no caller found for the {each.part} '{each.name}', not proven impossible."
+            yield f"{proofs.tree}: {said}"
+
+
+def main_trees(paths: Sequence[Path]) -> list[Path]:
+    """The main trees of the folders these files stand in."""
+    found = []
+    for folder in dict.fromkeys(path.parent for path in paths):
+        questions = {file: _questions(file) for file in sorted(folder.glob("*.yaml"))}
+        included = {
+            str(step["include"])
+            for steps in questions.values()
+            for step in steps.values()
+            if isinstance(step, dict) and "include" in step
+        }
+        found += [file for file, steps in questions.items() if steps and file.stem not in included]
+    return found
+
+
+def _questions(file: Path) -> dict[str, object]:
+    """The questions of a tree file; none of any other file, though it may have a part so called."""
+    marked, _ = load_marked(file)
+    data = marked.data if marked and isinstance(marked.data, dict) else {}
+    found = data.get("questions") if "first" in data else None
+    return found if isinstance(found, dict) else {}
+
+
+def _basis(path: Path) -> Basis | None:
+    """What to try callers on; also of a draft that only lacks an otherwise."""
+    basis, _ = load_basis(path)
+    if basis is not None:
+        return basis
+    tree = load_with_gaps(path)
+    contacts, _ = load_contacts(path.with_name(CONTACTS_FILE))
+    if tree is None or contacts is None:
+        return None
+    file = path.with_name(RANGE_FILE)
+    return Basis(tree, contacts, load_population(), load_range(file)[0] if file.exists() else None)

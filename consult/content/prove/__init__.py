@@ -1,0 +1,85 @@
+"""What is certain about a tree for every caller there could be, and callers who show the rest.
+
+A solver (the extra ``content``) goes through all calls at once. Without it callers drawn at random
+still show what can appear and which promises are broken; nothing is proven then.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.content.prove.appearing import appearing_problems, items, witness
+from consult.content.prove.model import Caller, Proofs, Property, Witness
+from consult.content.prove.promises import promise_problems, properties
+from consult.content.prove.seeking import Seeking
+from consult.content.prove.trying import Trying
+from consult.problems import Problem
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.content.prove.solving import Solving
+    from consult.tree.model import Tree
+
+__all__ = ["Caller", "Proofs", "Property", "Witness", "prove"]
+
+NO_SOLVER = (
+    "Nothing was proven, because the solver is not installed: pip install 'consult[content]'."
+)
+
+
+def prove(tree: Tree, basis: Basis) -> Proofs:
+    """Find out all that can be known of the calls held with a tree.
+
+    ``basis`` is what callers are tried on; its tree is the same. Same tree, same result.
+    """
+    seeking = Seeking(Trying(basis), _solving(tree, basis))
+    found = [witness(item, seeking) for item in items(tree)]
+    standings = list(properties(tree, seeking))
+    problems = [
+        *appearing_problems(tree, found, seeking),
+        *promise_problems(tree, standings, seeking),
+        *_at_once(tree),
+    ]
+    if seeking.solving is not None:
+        from consult.content.prove.ways import way_problems
+
+        problems += way_problems(seeking.solving, seeking)
+    problems.sort(key=lambda each: (each.where, each.rule, each.message))
+    told = tuple(dict.fromkeys(problems))
+    left_open = _left_open(tree, seeking.solving)
+    return Proofs(tree.name, tree.files, told, tuple(found), tuple(standings), left_open)
+
+
+def _solving(tree: Tree, basis: Basis) -> Solving | None:
+    try:
+        from consult.content.prove.solving import Solving
+        from consult.content.prove.walk import Walked
+    except ImportError:
+        return None
+    return Solving(Walked(tree, basis.range is not None))
+
+
+def _left_open(tree: Tree, solving: Solving | None) -> str:
+    if solving is None:
+        return NO_SOLVER
+    if at_once := _at_once(tree):
+        return f"{at_once[0].message} What is proven is not of the calls that it cuts short."
+    if solving.undecided:
+        return "Some of it would take the solver too long, and is neither proven nor refuted."
+    return ""
+
+
+def _at_once(tree: Tree) -> list[Problem]:
+    """Stops that hold before anything was answered, so that no call gets anywhere."""
+    return [
+        Problem(
+            caution.where,
+            f"The stop '{caution.name}' holds before any of its questions was asked.",
+            "Ask for what was answered: known(...) and ..., or a comparison.",
+            "stops-at-once",
+        )
+        for caution in tree.cautions
+        if caution.level == "stop"
+        and not any("." in name for name in caution.when.names)
+        and caution.when.evaluate(lambda _: None) is True
+    ]

@@ -1,0 +1,279 @@
+"""Values nobody has said yet, as formulas, and what a condition is worth over them.
+
+This mirrors ``consult.tree.nodes`` piece by piece: a test draws conditions and answers at random
+and compares the two. In one thing it is stricter: numbers that differ in the tenth digit are two
+numbers here, and the same one there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+import z3
+
+from consult.tree.nodes import (
+    And,
+    Choice,
+    Compare,
+    Comparing,
+    Known,
+    Minus,
+    Name,
+    Node,
+    Not,
+    Number,
+    Or,
+    Sum,
+    YesNo,
+)
+
+Formula = Any
+"""A formula of the solver, which has no types of its own."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Logic:
+    """Builds formulas in one context and settles at once what needs no solver."""
+
+    context: Any
+
+    @property
+    def true(self) -> Formula:
+        return z3.BoolVal(True, self.context)
+
+    @property
+    def false(self) -> Formula:
+        return z3.BoolVal(False, self.context)
+
+    def truth(self, name: str) -> Formula:
+        return z3.Bool(name, self.context)
+
+    def number(self, value: float) -> Formula:
+        return z3.RealVal(str(Fraction(str(value))), self.context)
+
+    def every(self, parts: Iterable[Formula]) -> Formula:
+        """All of them; true where there are none."""
+        open_parts = [part for part in parts if not z3.is_true(part)]
+        if any(z3.is_false(part) for part in open_parts):
+            return self.false
+        if len(open_parts) < 2:
+            return open_parts[0] if open_parts else self.true
+        return z3.And(*open_parts)
+
+    def some(self, parts: Iterable[Formula]) -> Formula:
+        """At least one of them; false where there are none."""
+        open_parts = [part for part in parts if not z3.is_false(part)]
+        if any(z3.is_true(part) for part in open_parts):
+            return self.true
+        if len(open_parts) < 2:
+            return open_parts[0] if open_parts else self.false
+        return z3.Or(*open_parts)
+
+    def no(self, part: Formula) -> Formula:
+        if z3.is_true(part):
+            return self.false
+        return self.true if z3.is_false(part) else z3.Not(part)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Truth:
+    """Yes, no, or, where neither formula holds, not known."""
+
+    yes: Formula
+    no: Formula
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Quantity:
+    """A number."""
+
+    known: Formula
+    value: Formula
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Day:
+    """A date, as days from the day of the call."""
+
+    known: Formula
+    value: Formula
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class One:
+    """One choice: exactly one of the formulas holds."""
+
+    known: Formula
+    names: Mapping[str, Formula]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Several:
+    """Several choices: at least one of the formulas holds."""
+
+    known: Formula
+    names: Mapping[str, Formula]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Words:
+    """A text, of which only whether it is known counts: the check lets nothing else be asked."""
+
+    known: Formula
+
+
+Symbol = Truth | Quantity | Day | One | Several | Words
+View = Callable[[str], Symbol]
+"""What can be seen under a name at one moment of the call."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """Reads conditions as formulas."""
+
+    logic: Logic
+
+    def true(self, node: Node, view: View) -> Formula:
+        """That a condition is true."""
+        return self.truth(node, view).yes
+
+    def truth(self, node: Node, view: View) -> Truth:
+        """Anything but a truth value is not known."""
+        found = self.worth(node, view)
+        return found if isinstance(found, Truth) else self.unknown
+
+    @property
+    def unknown(self) -> Truth:
+        return Truth(self.logic.false, self.logic.false)
+
+    def known(self, symbol: Symbol) -> Formula:
+        """That there is a value."""
+        if isinstance(symbol, Truth):
+            return self.logic.some((symbol.yes, symbol.no))
+        return symbol.known
+
+    def worth(self, node: Node, view: View) -> Symbol:
+        logic = self.logic
+        match node:
+            case Number(value=value):
+                return Quantity(logic.true, logic.number(value))
+            case YesNo(value=value):
+                return Truth(logic.true, logic.false) if value else Truth(logic.false, logic.true)
+            case Choice(name=name):
+                return One(logic.true, {name: logic.true})
+            case Name(name=name):
+                return view(name)
+            case Known(of=inner):
+                known = self.known(view(inner.name))
+                return Truth(known, logic.no(known))
+            case Not(of=inner):
+                found = self.truth(inner, view)
+                return Truth(found.no, found.yes)
+            case And(parts=parts):
+                return self._joined([self.truth(part, view) for part in parts])
+            case Or(parts=parts):
+                either = [self.truth(part, view) for part in parts]
+                turned = self._joined([Truth(part.no, part.yes) for part in either])
+                return Truth(turned.no, turned.yes)
+            case Minus(of=inner):
+                number = self.worth(inner, view)
+                if not isinstance(number, Quantity):
+                    return self.unknown
+                return Quantity(number.known, -number.value)
+            case Sum():
+                return self._reckoned(node, view)
+            case Compare(parts=parts, signs=signs):
+                values = [self.worth(part, view) for part in parts]
+                pairs = zip(values, signs, values[1:], strict=False)
+                return self._joined([self._compared(*pair) for pair in pairs])
+
+    def _joined(self, parts: list[Truth]) -> Truth:
+        return Truth(
+            self.logic.every(part.yes for part in parts), self.logic.some(part.no for part in parts)
+        )
+
+    def _reckoned(self, node: Sum, view: View) -> Symbol:
+        left, right = self.worth(node.left, view), self.worth(node.right, view)
+        if not (isinstance(left, Quantity) and isinstance(right, Quantity)):
+            return self.unknown
+        known = self.logic.every((left.known, right.known))
+        match node.sign:
+            case "+":
+                return Quantity(known, left.value + right.value)
+            case "-":
+                return Quantity(known, left.value - right.value)
+            case "*":
+                return Quantity(known, left.value * right.value)
+            case "/":
+                known = self.logic.every((known, right.value != 0))
+                return Quantity(known, left.value / right.value)
+
+    def _compared(self, left: Symbol, sign: Comparing, right: Symbol) -> Truth:
+        if sign in ("in", "not in"):
+            if not (isinstance(left, One) and isinstance(right, Several)):
+                return self.unknown
+            inside = self._shared(left.names, right.names)
+            return self._judged(left, right, inside, turned=sign == "not in")
+        if sign in ("==", "!="):
+            return self._same(left, right, turned=sign == "!=")
+        if isinstance(left, (Quantity, Day)) and type(left) is type(right):
+            return self._judged(left, right, _ORDER[sign](left.value, right.value))
+        return self.unknown
+
+    def _same(self, left: Symbol, right: Symbol, *, turned: bool) -> Truth:
+        logic = self.logic
+        if isinstance(left, Truth) and isinstance(right, Truth):
+            alike = logic.some(
+                (logic.every((left.yes, right.yes)), logic.every((left.no, right.no)))
+            )
+            apart = logic.some(
+                (logic.every((left.yes, right.no)), logic.every((left.no, right.yes)))
+            )
+            return Truth(apart, alike) if turned else Truth(alike, apart)
+        if isinstance(left, (Quantity, Day)) and type(left) is type(right):
+            return self._judged(left, right, left.value == right.value, turned=turned)
+        if isinstance(left, One) and isinstance(right, One):
+            same = self._shared(left.names, right.names)
+            return self._judged(left, right, same, turned=turned)
+        if isinstance(left, (One, Several)) and isinstance(right, (One, Several)):
+            # Several choices are "exactly this one", or exactly the same ones.
+            names = dict.fromkeys((*left.names, *right.names))
+            off = logic.false
+            pairs = ((left.names.get(n, off), right.names.get(n, off)) for n in names)
+            same = logic.every(self._alike(a, b) for a, b in pairs)
+            return self._judged(left, right, same, turned=turned)
+        return self.unknown
+
+    def _alike(self, one: Formula, other: Formula) -> Formula:
+        for a, b in ((one, other), (other, one)):
+            if z3.is_true(a) or z3.is_false(a):
+                return b if z3.is_true(a) else self.logic.no(b)
+        return one == other
+
+    def _shared(self, left: Mapping[str, Formula], right: Mapping[str, Formula]) -> Formula:
+        both = [name for name in left if name in right]
+        return self.logic.some(self.logic.every((left[name], right[name])) for name in both)
+
+    def _judged(
+        self,
+        left: Quantity | Day | One | Several,
+        right: Symbol,
+        holds: Formula,
+        *,
+        turned: bool = False,
+    ) -> Truth:
+        known = self.logic.every((left.known, self.known(right)))
+        yes = self.logic.every((known, holds))
+        no = self.logic.every((known, self.logic.no(holds)))
+        return Truth(no, yes) if turned else Truth(yes, no)
+
+
+_ORDER: Mapping[str, Callable[[Formula, Formula], Formula]] = {
+    "<": lambda a, b: a < b,
+    "<=": lambda a, b: a <= b,
+    ">": lambda a, b: a > b,
+    ">=": lambda a, b: a >= b,
+}

@@ -1,0 +1,229 @@
+"""Callers tried on the real call: what the solver thinks possible, and callers drawn at random."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from consult.call.call import Answer, Call
+from consult.call.facts import Facts
+from consult.call.route import walk
+from consult.call.state import State, state_so_far
+from consult.content.prove.model import Caller
+from consult.content.prove.spoken import DAY, said_as
+from consult.tree.condition import CALL_STOPPED
+from consult.units import to_unit
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.tree.condition import Condition
+    from consult.tree.model import Question
+    from consult.tree.nodes import Value
+
+SEED = 20_260_105
+DRAWN = 300
+"""Callers drawn at random for a whole tree."""
+REDRAWN = 60
+"""Times that the measures of one caller are drawn again."""
+_WORKPLACE = ("heel", "desk_height", "desk_thickness", "desk_lowest", "desk_highest")
+_FACTS = (*_WORKPLACE, "desk_kind", "close_to_desk", "lenses", "sex", "stature_origin")
+_UNKNOWN = 0.12
+_QUIET = 0.75
+"""How often nothing is chosen of a list that has a "none of these"."""
+
+Wanted = Callable[["Held"], bool]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Held:
+    """A finished call that was held for trial."""
+
+    basis: Basis
+    now: State
+
+    def asked(self, question: str) -> bool:
+        return self.now.step(question) is not None
+
+    def cautioned(self, caution: str) -> bool:
+        return any(raised.caution.name == caution for raised in self.now.cautions)
+
+    def advised(self, advice: str) -> bool:
+        return any(given.advice.name == advice for given in self.now.advice)
+
+    def needs(self, need: str) -> bool:
+        return any(each.name == need for each in self.now.needs)
+
+    def true(self, condition: Condition) -> bool:
+        """Whether a condition, which may name outcomes, is true at the end of the call."""
+        facts = Facts(self.basis, self.now.call.system)
+        for step in self.now.steps:
+            if step.understood is not None and step.answer is not None:
+                facts.learn(step.question, step.understood, step.answer.confirmed)
+
+        def look(name: str) -> Value | None:
+            owner, _, rest = name.partition(".")
+            match owner if rest else "":
+                case "caution":
+                    return self.cautioned(rest)
+                case "advice":
+                    return self.advised(rest)
+                case "need":
+                    return self.needs(rest)
+                case "asked":
+                    return self.asked(rest)
+            if name == CALL_STOPPED:
+                return self.now.stopped is not None
+            return facts.lookup(name)
+
+        return condition.evaluate(look) is True
+
+
+@dataclass(slots=True, eq=False)
+class Trying:
+    """Holds calls with one tree, and remembers those drawn at random."""
+
+    basis: Basis
+    _drawn: list[tuple[Caller, Held]] = field(default_factory=list)
+    _random: random.Random = field(default_factory=lambda: random.Random(SEED))
+    _left: int = DRAWN
+
+    def held(self, caller: Caller) -> Held | None:
+        """The call with these answers; None where it is not finished with them."""
+        now = self._now(caller)
+        return Held(self.basis, now) if now.finished else None
+
+    def real(self, caller: Caller, wanted: Wanted) -> Caller | None:
+        """The caller, if the call comes to an end and what is wanted is true of it.
+
+        Where the fit leads the way past a question more than was thought, it gets an answer.
+        """
+        for _ in self.basis.tree.questions:
+            now = self._now(caller)
+            asked = now.current
+            if asked is None:
+                return caller if wanted(Held(self.basis, now)) else None
+            if any(answer.question == asked.name for answer in caller.answers):
+                return None
+            more = Answer(asked.name, said_as(asked, ordinary(asked)))
+            caller = replace(caller, answers=(*caller.answers, more))
+        return None
+
+    def near(self, caller: Caller, wanted: Wanted) -> Caller | None:
+        """A caller who differs in the measures of body and workplace only, drawn at random."""
+        questions = self.basis.tree.questions
+        measured = [a.question for a in caller.answers if _measured(questions[a.question])]
+        for _ in range(REDRAWN if measured else 0):
+            said = self._sayings([questions[name] for name in measured], unknown=0.05)
+            answers = tuple(replace(a, said=said.get(a.question, a.said)) for a in caller.answers)
+            real = self.real(Caller(answers, lifted=caller.lifted), wanted)
+            if real is not None:
+                return real
+        return None
+
+    def anybody(self, wanted: Wanted) -> Caller | None:
+        """The first of the callers drawn at random of whom it is true."""
+        return next((caller for caller, held in self._all() if wanted(held)), None)
+
+    def telling(self, caller: Caller, names: Collection[str]) -> Caller:
+        """The caller with the answers said to matter that a condition reads, or the fit does."""
+        if caller.telling is not None:
+            return caller
+        questions = self.basis.tree.questions
+        derived = any("." in name for name in names)
+        matter = tuple(
+            answer.question
+            for answer in caller.answers
+            if answer.question in names
+            or (derived and answer.said != "?" and _feeds(questions[answer.question]))
+        )
+        return replace(caller, telling=matter)
+
+    def _now(self, caller: Caller) -> State:
+        call = Call(DAY, answers=caller.answers)
+        for stop in caller.lifted:
+            call = call.handle(stop, lifted="tried")
+        return state_so_far(self.basis, call)
+
+    def _all(self) -> Iterator[tuple[Caller, Held]]:
+        yield from self._drawn
+        while self._left > 0:
+            self._left -= 1
+            caller = self._random_caller()
+            held = self.held(caller)
+            if held is not None:
+                self._drawn.append((caller, held))
+                yield caller, held
+
+    def _random_caller(self) -> Caller:
+        tree = self.basis.tree
+        said = self._sayings(list(tree.questions.values()), _UNKNOWN)
+        answers = {name: Answer(name, words) for name, words in said.items()}
+        facts = Facts(self.basis, "metric")
+        steps, _ = walk(tree, answers, facts, DAY, lambda _: True)
+        return Caller(tuple(step.answer for step in steps if step.answer is not None))
+
+    def _sayings(self, questions: Sequence[Question], unknown: float) -> dict[str, str]:
+        """One thing said to each question, by somebody of one size at a desk of another."""
+        body, desk = self._random.random(), self._random.random()
+        return {q.name: self._saying(q, body, desk, unknown) for q in questions}
+
+    def _saying(self, question: Question, body: float, desk: float, unknown: float) -> str:
+        draw = self._random
+        if question.unknown_allowed and draw.random() < unknown:
+            return said_as(question, None)
+        match question.answer:
+            case "length" | "mass" | "count":
+                size = body if question.measures else desk
+                return said_as(question, self._number(question, size))
+            case "choice":
+                return said_as(question, draw.choice(list(question.choices)))
+            case "choices":
+                others = [name for name in question.choices if name != question.exclusive]
+                if question.exclusive is not None and (not others or draw.random() < _QUIET):
+                    return said_as(question, question.exclusive)
+                many = draw.sample(others, min(len(others), draw.randint(1, 3)))
+                return said_as(question, frozenset(many))
+            case "yes-no":
+                return said_as(question, draw.random() < 0.5)
+            case "date":
+                return "in two weeks"
+            case "text":
+                return "something"
+
+    def _number(self, question: Question, size: float) -> float:
+        low, high = question.expect or (0.0, 100.0)
+        at = size + self._random.gauss(0, 0.2)
+        value = max(low, low + (high - low) * min(max(at, -0.1), 1.1))
+        if question.unit is not None:
+            value = to_unit(value, question.unit)
+        return round(value, 1)
+
+
+def ordinary(question: Question) -> Value:
+    """What anybody might say to a question, in its own unit."""
+    match question.answer:
+        case "length" | "mass" | "count":
+            low, high = question.expect or (1.0, 1.0)
+            middle = (low + high) / 2
+            return round(to_unit(middle, question.unit) if question.unit else middle, 1)
+        case "choice":
+            return next(iter(question.choices))
+        case "choices":
+            return frozenset((question.exclusive or next(iter(question.choices)),))
+        case "yes-no":
+            return True
+        case "date":
+            return DAY
+        case "text":
+            return "something"
+
+
+def _measured(question: Question) -> bool:
+    return question.measures is not None or question.sets in _WORKPLACE
+
+
+def _feeds(question: Question) -> bool:
+    """Whether the body estimate or the fit reads it."""
+    return question.measures is not None or question.sets in _FACTS

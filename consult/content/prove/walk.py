@@ -1,0 +1,233 @@
+"""Every call that can be held with a tree, as one formula.
+
+This mirrors ``consult.call.route.walk`` and ``consult.call.state`` for a finished call: every
+question on the way answered in turn, any stop lifted or none. What the fit and the body estimate
+come to is left open, and afresh at every moment of the call: what is proven holds whatever they
+are, but a caller found must be tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import z3
+
+from consult.content.prove.answers import Answers
+from consult.content.prove.order import Order, order_from
+from consult.content.prove.symbols import Formula, Logic, Quantity, Reading, Symbol, Truth
+from consult.tree.condition import CALL_STOPPED, SETTLED
+from consult.tree.model import END
+from consult.tree.quantities import FIT_QUANTITIES
+
+if TYPE_CHECKING:
+    from consult.tree.condition import Condition
+    from consult.tree.model import Caution, Question, Tree
+
+Asked = Mapping[str, Formula]
+
+
+@dataclass(slots=True, eq=False)
+class Walked:
+    """The formulas of all calls; ``holds`` is what is true of every one of them."""
+
+    tree: Tree
+    has_range: bool
+    logic: Logic = field(default_factory=lambda: Logic(z3.Context()))
+    answers: Answers = field(init=False)
+    holds: list[Formula] = field(default_factory=list)
+    passed: dict[str, Formula] = field(default_factory=dict)
+    """Question -> the way leads past it before any stop, skipped or not."""
+    asked: dict[str, Formula] = field(default_factory=dict)
+    """Question -> it is asked, before a stop or after one."""
+    tried: dict[tuple[str, int], Formula] = field(default_factory=dict)
+    """Question and route -> it is looked at: no earlier route of the question was true."""
+    true: dict[tuple[str, int], Formula] = field(default_factory=dict)
+    """Question and route -> its condition is true there."""
+    lost: dict[str, Formula] = field(default_factory=dict)
+    """Question -> none of its routes is true."""
+    skipped: dict[str, Formula] = field(default_factory=dict)
+    """Question -> it is passed and its skip_when is true."""
+    lifted: dict[str, Formula] = field(default_factory=dict)
+    """Stop caution -> it was lifted with a reason, so that it ends nothing."""
+    cautions: dict[str, Formula] = field(default_factory=dict)
+    advice: dict[str, Formula] = field(default_factory=dict)
+    needs: dict[str, Formula] = field(default_factory=dict)
+    stopped: Formula = None
+    _reading: Reading = field(init=False)
+    _world: dict[tuple[str, str], Symbol] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.answers = Answers(self.tree, self.logic)
+        self._reading = Reading(self.logic)
+        self.holds += self.answers.holds
+        for caution in self._stops():
+            self.lifted[caution.name] = self.logic.truth(f"lifted {caution.name}")
+        before, stops = self._before_a_stop(order_from(self.tree, self.tree.first))
+        after = self._after_a_stop(before, stops)
+        for name in self.tree.questions:
+            asked = (before.get(name, self.logic.false), after.get(name, self.logic.false))
+            self.asked[name] = self._named(f"asked {name}", self.logic.some(asked))
+        self._outcomes(self.logic.some(stops))
+
+    @property
+    def none_lifted(self) -> Formula:
+        """That no stop was lifted."""
+        return self.logic.every(self.logic.no(each) for each in self.lifted.values())
+
+    def at_the_end(self, condition: Condition) -> Formula:
+        """That a condition is true of the finished call; it may name outcomes."""
+        return self._reading.true(condition.node, self._end)
+
+    def _before_a_stop(self, order: Order) -> tuple[Asked, list[Formula]]:
+        """What is asked before any stop, and for each question that the call is stopped there."""
+        logic, asked, stops = self.logic, dict[str, Formula](), list[Formula]()
+        arriving: dict[str, list[Formula]] = {name: [] for name in order.names}
+        arriving[self.tree.first] = [logic.true]
+        for name in order.names:
+            question = self.tree.questions[name]
+            passed = self._named(f"passed {name}", logic.some(arriving[name]))
+            seen = {each: asked[each] for each in order.before[name]}
+            asked[name] = self._asked(question, passed, seen, "")
+            self.passed[name] = passed
+            self.skipped[name] = logic.every((passed, logic.no(asked[name])))
+            view = self._view(f"after {name}", {**seen, name: asked[name]})
+            here = [c for c in self._stops() if name in c.when.names or _derived(c)]
+            ends = (self._ends(c, self._reading.true(c.when.node, view)) for c in here)
+            stop = self._named(f"stopped at {name}", logic.every((passed, logic.some(ends))))
+            stops.append(stop)
+            going = logic.every((passed, logic.no(stop)))
+            for index, (go, tried, true) in enumerate(self._routes(question, going, view)):
+                self.tried[name, index], self.true[name, index] = tried, true
+                if go != END:
+                    arriving[go].append(logic.every((tried, true)))
+            routes = len(question.routes)
+            untrue = (logic.no(self.true[name, index]) for index in range(routes))
+            self.lost[name] = logic.every((going, *untrue))
+        return asked, stops
+
+    def _stops(self) -> list[Caution]:
+        return [caution for caution in self.tree.cautions if caution.level == "stop"]
+
+    def _ends(self, caution: Caution, holds: Formula) -> Formula:
+        return self.logic.every((holds, self.logic.no(self.lifted[caution.name])))
+
+    def _after_a_stop(self, before: Asked, stops: list[Formula]) -> Asked:
+        """What is asked after a stop; what was passed before is not passed again."""
+        root, logic, asked = self.tree.after_stop, self.logic, dict[str, Formula]()
+        if root is None or root == END:
+            return asked
+        order = order_from(self.tree, root)
+        arriving: dict[str, list[Formula]] = {name: [] for name in order.names}
+        arriving[root] = stops
+        for name in order.names:
+            question = self.tree.questions[name]
+            new = logic.no(self.passed.get(name, logic.false))
+            arrived = logic.every((logic.some(arriving[name]), new))
+            passed = self._named(f"passed {name} after a stop", arrived)
+            seen = dict(before)
+            for each in order.before[name]:
+                seen[each] = logic.some((before.get(each, logic.false), asked[each]))
+            asked[name] = self._asked(question, passed, seen, " after a stop")
+            own = logic.some((before.get(name, logic.false), asked[name]))
+            view = self._view(f"after {name}, after a stop", {**seen, name: own})
+            for go, tried, true in self._routes(question, passed, view):
+                if go != END:
+                    arriving[go].append(logic.every((tried, true)))
+        return asked
+
+    def _asked(self, question: Question, passed: Formula, seen: Asked, when: str) -> Formula:
+        """That a question passed is asked; one that names itself sees its own answer."""
+        logic, name = self.logic, question.name
+        asked = passed
+        if question.skip_when is not None:
+            view = self._view(f"at {name}{when}", {**seen, name: logic.true})
+            skipped = self._reading.true(question.skip_when.node, view)
+            asked = self._named(f"asked {name}{when}", logic.every((passed, logic.no(skipped))))
+        if not question.unknown_allowed:
+            self.holds.append(z3.Implies(asked, self.answers.said[name].known))
+        return asked
+
+    def _routes(
+        self, question: Question, going: Formula, view: Callable[[str], Symbol]
+    ) -> list[tuple[str, Formula, Formula]]:
+        found, tried = [], going
+        for index, route in enumerate(question.routes):
+            true = self.logic.true
+            if route.when is not None:
+                true = self._reading.true(route.when.node, view)
+            tried = self._named(f"{question.name} route {index} {len(self.holds)}", tried)
+            found.append((route.go, tried, true))
+            tried = self.logic.every((tried, self.logic.no(true)))
+        return found
+
+    def _outcomes(self, stopped_on_the_way: Formula) -> None:
+        """Cautions, advice and needs, as ``consult.call.state`` tells them at the end."""
+        logic, true = self.logic, self._reading.true
+        for caution in self.tree.cautions:
+            holds = true(caution.when.node, self._end)
+            self.cautions[caution.name] = self._named(f"caution {caution.name}", holds)
+        held = (self._ends(c, self.cautions[c.name]) for c in self._stops())
+        self.stopped = self._named("stopped", logic.some((stopped_on_the_way, *held)))
+        going = logic.no(self.stopped)
+        fits = logic.every((going, logic.true if self.tree.fits else logic.false))
+        for advice in self.tree.advice:
+            given = logic.every((going, true(advice.when.node, self._end)))
+            self.advice[advice.name] = self._named(f"advice {advice.name}", given)
+        for need in self.tree.needs:
+            wanted = logic.every((fits, true(need.when.node, self._end)))
+            self.needs[need.name] = self._named(f"need {need.name}", wanted)
+
+    def _end(self, name: str) -> Symbol:
+        owner, _, rest = name.partition(".")
+        parts = {"caution": self.cautions, "advice": self.advice, "need": self.needs}
+        parts["asked"] = self.asked
+        if name == CALL_STOPPED or (owner in parts and rest):
+            holds = self.stopped if name == CALL_STOPPED else parts[owner][rest]
+            return Truth(holds, self.logic.no(holds))
+        return self._view("at the end", self.asked)(name)
+
+    def _view(self, moment: str, asked: Asked) -> Callable[[str], Symbol]:
+        def view(name: str) -> Symbol:
+            if "." in name:
+                return self._derived(moment, name)
+            return self.answers.seen(name, asked.get(name, self.logic.false))
+
+        return view
+
+    def _derived(self, moment: str, name: str) -> Symbol:
+        """What is worked out of the answers: anything at all, but one thing at one moment."""
+        found = self._world.get((moment, name))
+        if found is None:
+            found = self._world[moment, name] = self._new_derived(moment, name)
+        return found
+
+    def _new_derived(self, moment: str, name: str) -> Symbol:
+        logic = self.logic
+        owner, _, rest = name.partition(".")
+        known = logic.truth(f"{name} known {moment}")
+        if owner == "body":
+            value = z3.Real(f"{name} {moment}", logic.context)
+            self.holds.append(value > 0)
+            return Quantity(logic.true, value)
+        if rest == SETTLED:
+            known = logic.true if self.has_range else logic.false
+        if not self.tree.fits:
+            known = logic.false
+        if FIT_QUANTITIES[rest] == "yes-no":
+            yes = logic.truth(f"{name} yes {moment}")
+            return Truth(logic.every((known, yes)), logic.every((known, logic.no(yes))))
+        return Quantity(known, z3.Real(f"{name} {moment}", logic.context))
+
+    def _named(self, name: str, formula: Formula) -> Formula:
+        """The formula under a short name, so that what builds on it stays small."""
+        if z3.is_true(formula) or z3.is_false(formula) or z3.is_const(formula):
+            return formula
+        short = self.logic.truth(f"[{name}]")
+        self.holds.append(short == formula)
+        return short
+
+
+def _derived(caution: Caution) -> bool:
+    return any("." in name for name in caution.when.names)

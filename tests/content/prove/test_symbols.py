@@ -1,0 +1,86 @@
+"""Conditions read as formulas are worth what they are worth when they are evaluated."""
+
+from __future__ import annotations
+
+import pytest
+
+pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
+
+from typing import Any
+
+import z3
+from hypothesis import given, settings
+
+from consult.call.basis import Basis
+from consult.call.call import Answer, Call
+from consult.call.state import state_so_far
+from consult.content.prove.solving import Solving
+from consult.content.prove.spoken import DAY, said_as
+from consult.content.prove.symbols import Reading
+from consult.content.prove.walk import Walked
+from consult.tree.condition import Condition
+from consult.tree.model import Tree
+from consult.tree.nodes import Value
+from tests.content.prove.drawn import KINDS, bases, conditions, plain_question, values
+
+TREE = Tree("t", "T", "1", "p", {n: plain_question(n) for n in KINDS}, (), (), ())
+
+
+SOLVING = Solving(Walked(TREE, False))
+
+
+@given(conditions(), values())
+@settings(max_examples=200, deadline=None)
+def test_worth(condition: Condition, said: dict[str, Value | None]) -> None:
+    """For any condition and any answers, known or not, formula and evaluation agree."""
+    walked = SOLVING.walked
+    found = Reading(walked.logic).truth(
+        condition.node, lambda name: walked.answers.seen(name, walked.logic.true)
+    )
+    facts = [SOLVING.saying(name, value) for name, value in said.items()]
+    worth = SOLVING.can_be(*facts, found.yes), SOLVING.can_be(*facts, found.no)
+    expected = {True: ("yes", "no"), False: ("no", "yes"), None: ("no", "no")}
+    assert worth == expected[condition.evaluate(said.get)]
+
+
+@given(bases(), values())
+@settings(max_examples=50, deadline=None)
+def test_calls(basis: Basis, said: dict[str, Value | None]) -> None:
+    """For any little tree and any answers, the formula goes the way the call goes."""
+    tree = basis.tree
+    said = {
+        name: value if value is not None or tree.questions[name].unknown_allowed else _any(name)
+        for name, value in said.items()
+    }
+    answers = tuple(Answer(n, said_as(tree.questions[n], value)) for n, value in said.items())
+    now = state_so_far(basis, Call(DAY, answers=answers))
+    walked = Walked(tree, False)
+    solving = Solving(walked)
+    facts = [solving.saying(name, value) for name, value in said.items()]
+    asked = {step.question.name for step in now.steps}
+    told = {raised.caution.name for raised in now.cautions}
+    truths: list[tuple[Any, bool]] = [(walked.asked[n], n in asked) for n in tree.questions]
+    truths += [(walked.cautions[c.name], c.name in told) for c in tree.cautions]
+    truths += [(walked.stopped, now.stopped is not None)]
+    truths += [(walked.advice["advice"], bool(now.advice))]
+    same = [holds if real else z3.Not(holds) for holds, real in truths]
+    assert now.finished
+    assert solving.can_be(*facts, walked.none_lifted, *same) == "yes"
+    assert solving.can_be(*facts, walked.none_lifted, z3.Not(z3.And(*same))) == "no"
+
+
+def _any(name: str) -> Value:
+    question = plain_question(name)
+    match question.answer:
+        case "yes-no":
+            return True
+        case "choice":
+            return next(iter(question.choices))
+        case "choices":
+            return frozenset({next(iter(question.choices))})
+        case "date":
+            return DAY
+        case "text":
+            return "something"
+        case _:
+            return 20.0
