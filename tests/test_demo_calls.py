@@ -129,10 +129,12 @@ def test_armrests_that_meet_the_desk() -> None:
 def test_second_calls() -> None:
     """A second call works out no chair; one talks of health again, and one keeps it to itself."""
     found = [replayed(file) for file in FILES if loaded(file).tree == "follow_up"]
-    assert {now.consent for now in found} == {True, False}
+    # Consent is not asked of somebody else on the telephone.
+    assert {now.consent for now in found} >= {True, False}
     for now in found:
         assert (now.fit, now.picked, now.needs) == (None, None, ())
-        assert now.present.seat_height is not None
+        if now.consent is not None and now.stopped is None:
+            assert now.present.seat_height is not None
 
 
 def test_units_and_countries_vary() -> None:

@@ -50,7 +50,7 @@ _LIBRARIES = {
     "rich": {"ui"},
     "sqlalchemy": {"records"},
     "cryptography": {"records"},
-    "platformdirs": {"paths", "records"},
+    "platformdirs": {"paths", "practice", "records"},
     "textual_serve": {"commands"},
     "jinja2": {"content", "summary"},
     "markupsafe": {"content", "summary"},

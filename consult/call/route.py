@@ -53,7 +53,7 @@ def walk(
     steps: list[Step] = []
     seen: set[str] = set()
     stopped = held
-    stops = [caution for caution in tree.cautions if caution.level == "stop"]
+    stops = [(one, _derived(one)) for one in tree.cautions if one.level == "stop"]
     name, closing = tree.first, False
     while name != END and name not in seen:
         question = tree.questions[name]
@@ -69,7 +69,7 @@ def walk(
         name = _next(question, facts)
         if stopped is None:
             # Only an answer to a question it reads can have raised a stop since the last look.
-            read_here = (c for c in stops if question.name in c.when.names or _derived(c))
+            read_here = (c for c, far in stops if far or question.name in c.when.names)
             stopped = next(
                 (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c)), None
             )

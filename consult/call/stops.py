@@ -57,13 +57,18 @@ def lifted(call: Call, caution: Caution) -> Handled | None:
 
 
 def warning_questions(tree: Tree) -> tuple[Question, ...]:
-    """The questions about warning signs: those about health that a stop reads, in tree order."""
+    """The questions about warning signs: those about health that a stop reads, in tree order.
+
+    What is asked only after another answer, such as how a knee hurts, is no list to read out.
+    """
     read: set[str] = set()
     for caution in tree.cautions:
         if caution.level == "stop":
             read |= caution.when.names
     return tuple(
-        one for name, one in tree.questions.items() if name in read and one.private == "health"
+        one
+        for name, one in tree.questions.items()
+        if name in read and one.private == "health" and one.skip_when is None
     )
 
 

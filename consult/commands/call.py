@@ -15,11 +15,13 @@ from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
+from consult.commands.about import tree_about
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
-from consult.paths import default_tree, trees_folder
+from consult.paths import default_tree, trees_folder, version_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
+from consult.records.led_with import LiveTrees
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
 from consult.records.trouble import RecordsTrouble
@@ -38,6 +40,11 @@ def run(options: Namespace) -> Outcome:
     call = Call(started.date(), options.units or "metric", country.upper())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
+    about: Path | str = tree_about(options.about) if options.about else ""
+    if options.about and (options.tree or options.open or options.start):
+        return complain("--about names what a new call asks: leave out --tree, --open and --from.")
+    if options.about and isinstance(about, str):
+        return complain(about)
     try:
         firsts = FirstCalls(records_place(options.records))
     except RecordsTrouble as trouble:
@@ -47,8 +54,9 @@ def run(options: Namespace) -> Outcome:
         first = firsts.kept(options.follow_up or options.open)
     if options.follow_up and isinstance(first, str):
         return complain(first)
-    tree = _questions(options, first)
-    if options.follow_up and not isinstance(first, str) and first.versions.tree == tree.stem:
+    tree = about if isinstance(about, Path) else _questions(options, first)
+    seconds = (tree.stem, Path(FOLLOW_UP).stem)
+    if options.follow_up and not isinstance(first, str) and first.versions.tree in seconds:
         said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
         return complain(said)
     if options.start:
@@ -63,7 +71,9 @@ def run(options: Namespace) -> Outcome:
         if options.country:
             call = replace(call, country=country.upper())
     if not tree.is_file():
-        return complain(f"There is no tree file {tree}.")
+        damaged = not options.tree and not trees_folder().is_dir()
+        hint = " See what is wrong: consult versions" if damaged else ""
+        return complain(f"There is no tree file {tree}.{hint}")
     try:
         population = chosen_population(options.population)
     except ValueError as unknown:
@@ -94,7 +104,8 @@ def run(options: Namespace) -> Outcome:
         kept = DeskCalls(basis, records_place(options.records), adviser, datetime.now)
     except RecordsTrouble as trouble:
         return complain(str(trouble))
-    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts)
+    live = None if options.tree else LiveTrees(basis)
+    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts, live=live)
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:
@@ -117,8 +128,10 @@ def _questions(options: Namespace, first: Kept | str) -> Path:
         return trees_folder() / FOLLOW_UP
     if isinstance(first, str):
         return default_tree()
-    led = trees_folder() / f"{first.versions.tree}.yaml"
-    return led if led.is_file() else default_tree()
+    led = f"{first.versions.tree}.yaml"
+    folders = (trees_folder(), version_folder(first.versions.tree_version))
+    found = (folder / led for folder in folders if folder and (folder / led).is_file())
+    return next(found, default_tree())
 
 
 def _of(kept: Kept) -> str:

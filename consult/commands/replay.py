@@ -7,6 +7,7 @@ from pathlib import Path
 
 from consult.call.expectation import disappointments
 from consult.call.state import state
+from consult.commands import coverage as covering
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.papers import write_papers
 from consult.commands.population import chosen_population
@@ -24,12 +25,17 @@ def run(
     population_id: str | None,
     paper: str = "caller",
     out: str | None = None,
+    coverage: bool = False,
 ) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
+    if coverage and summary:
+        return complain("--coverage writes no summary. Leave --summary or --coverage out.")
     try:
         population = chosen_population(population_id)
     except ValueError as unknown:
         return complain(str(unknown))
+    if coverage:
+        return covering.run(files, population, as_json=as_json)
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     papers: list[tuple[str, Writer]] = []

@@ -197,7 +197,7 @@ def test_completions() -> None:
     """At most eight names that begin so, one of every question before second names."""
     tree = seating().tree
     assert completions(tree, "/desk")[:4] == (
-        *("desk kind", "desk height", "desk lowest", "desk highest"),
+        *("desk kind", "desk count", "desk height", "desk lowest"),
     )
     assert completions(tree, "Lower_l") == ("lower leg",)
     assert completions(tree, "desk 7") == ()

@@ -54,6 +54,7 @@ SECOND = {
     "arms_now": "27 cm",
 }
 HEALTH_WORDS = ("back", "neck", "hips", "knees", "Lower back", "Neck", "Hips", "gone", "worse")
+SIGN = "sign_said"
 SICK = {"emergency_signs": "saddle_numb"}
 
 
@@ -344,10 +345,37 @@ def test_what_got_worse_is_referred() -> None:
     assert raised["worse_since"].contact
 
 
-@pytest.mark.parametrize("each", follow_up().tree.questions["still_disturbs"].choices)
+@pytest.mark.parametrize(
+    "each", [one for one in follow_up().tree.questions["still_disturbs"].choices if one != SIGN]
+)
 def test_advice_for_everything_that_disturbs(each: str) -> None:
     """Each thing that may bother has advice of its own, in the order to try."""
     calm = {"card_set": "as_card", "consent": "no"}
     given_ = {one.advice.name for one in second(still_disturbs=each, **calm).advice}
     others = {one.advice.name for one in second(still_disturbs="?", **calm).advice}
     assert given_ - others
+
+
+def test_a_sign_said_by_the_way_stops_the_second_call() -> None:
+    """It stops without consent too, and nothing is advised for what else was named."""
+    now = second(still_disturbs=f"seat_hard, {SIGN}", consent="no")
+    assert now.stopped is not None
+    assert now.stopped.name == "sign_by_the_way"
+    assert now.advice == ()
+    assert now.step("seat_now") is None
+
+
+@pytest.mark.parametrize("limits", ["limits_for_good", "limits_unsure"])
+def test_nobody_is_lowered_against_a_surgeon(limits: str) -> None:
+    """Feet that hang get a rest in place of a lower seat where sitting low may be forbidden."""
+    hang = {"still_disturbs": "feet_hang", "pain_sites": "none"}
+    operated = {"operated_on": "hip_joint", "operated_ago": "over_a_year"}
+    free, bound = (
+        second(**hang, special_care="operation_before", **operated, operation_limits=one)
+        for one in ("limits_none", limits)
+    )
+    names = [{each.advice.name for each in now.advice} for now in (free, bound)]
+    assert "feet_to_rest" in names[0]
+    assert "feet_to_rest_no_lower" not in names[0]
+    assert "feet_to_rest_no_lower" in names[1]
+    assert "feet_to_rest" not in names[1]

@@ -126,7 +126,8 @@ def test_withdrawn_consent_takes_health_off_the_call() -> None:
     after = state(seating(), call.add(Answer("consent", "no")))
     assert after.consent is False
     assert not HEALTH & {step.question.name for step in after.steps}
-    assert after.cautions == ()
+    # What the chair must carry is about no one's health.
+    assert [raised.caution.name for raised in after.cautions] == ["rated_for_the_heaviest"]
     kept = without_health(TREE, after.call)
     assert not HEALTH & {answer.question for answer in kept.answers}
     lost = [answer for answer in after.call.answers if answer.question in HEALTH]

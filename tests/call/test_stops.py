@@ -133,6 +133,8 @@ def test_warning_questions_are_about_health_and_read_by_a_stop() -> None:
     assert "emergency_signs" in names
     assert "urgent_signs" in names
     assert "who_sits" not in names
+    # Asked only of those whose knees hurt, and no list.
+    assert "knees_when" not in names
 
 
 @settings(max_examples=40, deadline=None)

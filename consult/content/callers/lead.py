@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
     from consult.content.callers.shares import Shares
-    from consult.tree.model import Caution
+    from consult.tree.model import Caution, Question
 
 _COUNTRY = "GB"
 
@@ -121,6 +121,16 @@ def _empty(source: Source) -> Call:
     return Call(source.today, "metric", _COUNTRY)
 
 
+def _odd(question: Question, said: str, today: date) -> bool:
+    """Whether the caller would be asked once more, as the value is not a usual one."""
+    if question.expect is None:
+        return False
+    try:
+        return bool(outside(question, understand(question, said, today)))
+    except Unclear:
+        return False
+
+
 def _ends(_: Caution) -> bool:
     """Nobody lifts a stop in a simulated call."""
     return True
@@ -146,11 +156,8 @@ class _Telling(Mapping[str, Answer]):
         source = self.source
         known_as = source.known_as.get(name, name)
         said = says(question, self.who, source.population, source.shares, known_as)
-        try:
-            odd = outside(question, understand(question, said, source.today))
-        except Unclear:
-            odd = ""
-        answer = Answer(name, said, confirmed=bool(odd) or name in self.stands)
+        odd = _odd(question, said, source.today)
+        answer = Answer(name, said, confirmed=odd or name in self.stands)
         self.given[name] = answer
         return answer
 

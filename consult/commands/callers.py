@@ -1,0 +1,135 @@
+"""``consult callers``: how simulated callers fare in a tree."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterator
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.basis import Basis, load_basis
+from consult.call.coverage import PARTS, PLURAL
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.progress import Progress
+from consult.content.callers import FILE, NO_SHARES, Shares, Source, led_state, load_shares
+from consult.content.callers.report import Report, report
+from consult.paths import trees_folder
+from consult.records.files import home_path
+from consult.records.trouble import CannotKeep
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.problems import Problem
+
+MOST = 20_000
+"""Callers; more take an hour and tell nothing new."""
+
+
+def run(options: Namespace) -> Outcome:
+    """Lead them and print what came of it; exit code 1 where anything went wrong for anybody."""
+    if not 1 <= options.count <= MOST:
+        return complain(f"--count takes a number from 1 to {MOST:,}.")
+    try:
+        path = home_path(options.tree)
+        population = chosen_population(None)
+    except (CannotKeep, ValueError) as unknown:
+        return complain(str(unknown))
+    if not path.is_file():
+        what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
+        return complain(f"{path} {what}.")
+    basis, problems = load_basis(path, population)
+    shares, more = _shares(path)
+    if basis is None or shares is None:
+        print_problems([*problems, *more])
+        return Outcome.BAD_USE
+    source = Source(shares, population, options.seed, date.today())
+    found = report(basis.tree, _led(basis, source, options.count))
+    if options.json:
+        print_json(_json(found, options.seed))
+    else:
+        for line in _lines(found, options.seed):
+            print(visible(line))
+    return Outcome.FAILED if found.troubles else Outcome.DONE
+
+
+def _led(basis: Basis, source: Source, count: int) -> Iterator[tuple[int, State]]:
+    progress = Progress(count, sys.stderr)
+    try:
+        for number in range(1, count + 1):
+            yield number, led_state(basis, source, number)
+            progress.at(number)
+    finally:
+        progress.clear()
+
+
+def _shares(tree: Path) -> tuple[Shares | None, list[Problem]]:
+    """What callers say: the file beside the tree, else that of the trees in use."""
+    for file in (tree.parent / FILE, trees_folder() / FILE):
+        if file.is_file():
+            return load_shares(file)
+    return NO_SHARES, []
+
+
+def _lines(found: Report, seed: int) -> Iterator[str]:
+    lengths = found.lengths
+    who = number_of(found.callers, "simulated caller")
+    yield f"{found.tree} {found.version}: {who} (seed {seed})."
+    yield (
+        f"Questions in a call: median {lengths.median:g} of {lengths.of} "
+        f"({100 * lengths.share:.0f} in 100), shortest {lengths.shortest}, "
+        f"longest {lengths.longest}."
+    )
+    yield f"Stopped: {_of_100(found.stopped, found.callers)} of 100."
+    width = max(len(piece.name) for piece in found.met)
+    for part in PARTS:
+        pieces = {piece: count for piece, count in found.met.items() if piece.part == part}
+        if any(pieces.values()):
+            yield f"  {PLURAL[part]:<{width + 2}}  of 100"
+        for piece, count in pieces.items():
+            if count:
+                yield f"    {piece.name:<{width}}  {_of_100(count, found.callers):>6}"
+    if found.unmet:
+        yield "  met by nobody"
+    for piece in found.unmet:
+        yield f"    {piece.where.file}:{piece.where.line}: {piece.part} '{piece.name}'"
+    if not found.troubles:
+        yield "Nobody got stuck, and nobody was given contradictory advice."
+    for one in found.troubles:
+        times = number_of(one.callers, "caller")
+        yield f"!! {one.kind}: {one.what}: {times}, such as caller {one.sample}"
+        yield from (f"     {said}" for said in one.answers)
+
+
+def _of_100(count: int, of: int) -> str:
+    """Never 0 or 100 where it is not quite."""
+    share = 100 * count / of
+    if 0 < share < 1:
+        return "<1"
+    return "99" if 99 < share < 100 else f"{share:.0f}"
+
+
+def _json(found: Report, seed: int) -> dict[str, object]:
+    return {
+        "tree": found.tree,
+        "version": found.version,
+        "callers": found.callers,
+        "seed": seed,
+        "stopped": found.stopped,
+        "lengths": {**asdict(found.lengths), "share": round(found.lengths.share, 4)},
+        "met": [
+            {
+                "part": piece.part,
+                "name": piece.name,
+                "callers": count,
+                "share": round(count / found.callers, 4),
+            }
+            for piece, count in found.met.items()
+        ],
+        "met_by_nobody": [{"part": piece.part, "name": piece.name} for piece in found.unmet],
+        "troubles": [asdict(one) for one in found.troubles],
+    }

@@ -1,0 +1,92 @@
+"""``consult callers`` on the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.paths import trees_folder
+from tests.call.calls import small
+from tests.commands.runs import Run
+from tests.content.callers.test_report import LITTLE
+
+TEAM = str(trees_folder() / "team_order.yaml")
+
+
+def test_what_is_told(run: Run) -> None:
+    """Lengths, then how often each piece came; nothing wrong is exit code 0."""
+    made = run("callers", TEAM, "--count", "40")
+    assert (made.code, made.err) == (0, "")
+    lines = made.out.splitlines()
+    assert lines[0] == "team_order 2026.11: 40 simulated callers (seed 1)."
+    assert lines[1].startswith("Questions in a call: median ")
+    assert any(line.split() == ["caller_name", "100"] for line in lines)
+    assert lines[-1] == "Nobody got stuck, and nobody was given contradictory advice."
+
+
+def test_as_json(run: Run) -> None:
+    """The same as data: counts, and shares from 0 to 1; the same seed tells the same."""
+    made = run("callers", TEAM, "--count", "30", "--seed", "7", "--json")
+    assert made.code == 0
+    told = made.json
+    assert (told["callers"], told["seed"], told["troubles"]) == (30, 7, [])
+    assert told["lengths"]["shortest"] <= told["lengths"]["median"] <= told["lengths"]["longest"]
+    by_name = {one["name"]: one for one in told["met"]}
+    assert by_name["caller_name"] == {
+        "part": "question",
+        "name": "caller_name",
+        "callers": 30,
+        "share": 1.0,
+    }
+    unmet = {one["name"] for one in told["met_by_nobody"]}
+    assert unmet == {name for name, one in by_name.items() if not one["callers"]}
+    assert run("callers", TEAM, "--count", "30", "--seed", "7", "--json").json == told
+    other = run("callers", TEAM, "--count", "30", "--seed", "8", "--json").json
+    assert other["met"] != told["met"]
+
+
+def test_contradictory_advice(run: Run, tmp_path: Path) -> None:
+    """Exit code 1, loud, with a caller it happens to and what they said."""
+    wide = LITTLE.replace("hours < 6", "hours < 60")
+    small(tmp_path, wide)
+    made = run("callers", str(tmp_path / "little.yaml"), "--count", "40")
+    assert made.code == 1
+    assert "!! contradiction: 'sleep_more' with 'sleep_less': " in made.out
+    assert ", such as caller " in made.out
+    assert "     hours: " in made.out
+    assert "Nobody got stuck" not in made.out
+    (trouble,) = run("callers", str(tmp_path / "little.yaml"), "--count", "40", "--json").json[
+        "troubles"
+    ]
+    assert trouble["kind"] == "contradiction"
+
+
+def test_met_by_nobody(run: Run, tmp_path: Path) -> None:
+    """What no caller came to is named with its place, and is no failure."""
+    small(tmp_path, LITTLE.replace("hours > 5", "hours > 5000"))
+    made = run("callers", str(tmp_path / "little.yaml"), "--count", "5")
+    assert made.code == 0
+    assert f"{tmp_path / 'little.yaml'}:38: advice 'sleep_less'" in made.out
+
+
+@pytest.mark.parametrize("count", ["0", "20001"])
+def test_how_many(run: Run, count: str) -> None:
+    """No callers, and more than anybody waits for, are bad use."""
+    made = run("callers", TEAM, "--count", count)
+    assert (made.code, made.out) == (2, "")
+    assert made.err == "consult: --count takes a number from 1 to 20,000.\n"
+
+
+def test_no_tree(run: Run, tmp_path: Path) -> None:
+    """A file that is not there, a folder, and a file with errors are each told in words."""
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("tree: broken\n", "utf-8")
+    for path, words in (
+        (tmp_path / "none.yaml", "is not there"),
+        (tmp_path, "is a folder"),
+        (broken, "broken.yaml"),
+    ):
+        made = run("callers", str(path))
+        assert (made.code, made.out) == (2, "")
+        assert words in made.err

@@ -1,0 +1,150 @@
+"""Counting what came of simulated calls, and what is the matter with one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from consult.call.basis import Basis
+from consult.call.state import Given, State
+from consult.content.callers.faults import faults
+from consult.content.callers.report import report
+from tests.call.calls import seating, small, told
+
+LITTLE = """\
+tree: little
+title: A little tree
+version: 3
+first: tired
+after_stop: reach
+works_out: nothing
+questions:
+  tired:
+    ask: Are you tired?
+    answer: yes-no
+    next:
+      - when: tired
+        go: hours
+      - otherwise: reach
+  hours:
+    ask: For how many hours did you sleep?
+    answer: count
+    next: reach
+  reach:
+    ask: How can we reach you?
+    answer: text
+    read_by: people
+    next: end
+cautions:
+  - name: no_sleep
+    level: stop
+    when: hours < 2
+    say: Please sleep first.
+    source: common practice, no source
+advice:
+  - name: sleep_more
+    topic: sleep
+    when: hours < 6
+    contradicts: sleep_less
+    say: Sleep for longer.
+    because: It helps.
+    source: common practice, no source
+  - name: sleep_less
+    topic: sleep
+    when: hours > 5
+    say: Sleep for less long.
+    because: It helps.
+    source: common practice, no source
+"""
+
+
+@pytest.fixture
+def little(tmp_path: Path) -> Basis:
+    """Whoever slept more than five hours and less than six is told two things."""
+    return small(tmp_path, LITTLE)
+
+
+def whole(basis: Basis, hours: str) -> State:
+    return told(basis, tired="yes", hours=hours, reach="here")
+
+
+def test_nothing_wrong(little: Basis) -> None:
+    """A call that ends, with one piece of advice, has no fault."""
+    for hours in ("1", "4", "6", "8", "?"):
+        assert list(faults(little.tree, whole(little, hours))) == []
+
+
+def test_contradictory_advice(little: Basis) -> None:
+    """Two pieces of advice of which one says it contradicts the other are told by name."""
+    (fault,) = faults(little.tree, whole(little, "5.5"))
+    assert (fault.kind, fault.what) == ("contradiction", "'sleep_more' with 'sleep_less'")
+    assert fault.about == {"hours"}
+
+
+def test_a_call_that_does_not_end(little: Basis) -> None:
+    """A question whose answer cannot be taken is where a caller is stuck."""
+    (fault,) = faults(little.tree, told(little, tired="yes", hours="many many"))
+    assert (fault.kind, fault.what) == ("stuck", "'hours'")
+
+
+def test_advice_after_a_stop(little: Basis) -> None:
+    """Advice left in a stopped call is told, whatever let it through."""
+    now = whole(little, "1")
+    assert now.stopped is not None
+    advice = little.tree.advice[0]
+    (fault,) = faults(little.tree, replace(now, advice=(Given(advice, advice.say, ""),)))
+    assert (fault.kind, fault.what) == ("advice after a stop", "'sleep_more' after 'no_sleep'")
+
+
+def test_health_before_consent() -> None:
+    """A health answer on the way before a clear yes is told; after it, it is as it should be."""
+    tree = seating().tree
+    now = told(seating(), caller_name="Ada", who_sits="caller", consent="yes", pain_sites="neck")
+    assert list(_health(now)) == []
+    consent = now.step("consent")
+    pain = now.step("pain_sites")
+    assert consent is not None
+    assert pain is not None
+    turned = replace(now, steps=(pain, consent))
+    assert list(_health(turned)) == ["'pain_sites'"]
+    kinds = {fault.kind for fault in faults(tree, turned)}
+    assert "health before consent" in kinds
+
+
+def _health(now: State) -> list[str]:
+    found = faults(seating().tree, now)
+    return [one.what for one in found if one.kind == "health before consent"]
+
+
+def test_how_long_and_how_often(little: Basis) -> None:
+    """Lengths, stops, and every piece with its callers, by hand."""
+    calls = [
+        (1, whole(little, "1")),  # tired, hours, reach: stopped
+        (2, whole(little, "4")),  # the same three
+        (3, told(little, tired="no", reach="here")),  # two
+    ]
+    found = report(little.tree, calls)
+    assert (found.tree, found.version, found.callers, found.stopped) == ("little", "3", 3, 1)
+    lengths = found.lengths
+    assert (lengths.shortest, lengths.median, lengths.longest, lengths.of) == (2, 3, 3, 3)
+    assert lengths.share == 1.0
+    assert {piece.name: count for piece, count in found.met.items()} == {
+        "tired": 3,
+        "hours": 2,
+        "reach": 3,
+        "no_sleep": 1,
+        "sleep_more": 1,
+        "sleep_less": 0,
+    }
+    assert [piece.name for piece in found.unmet] == ["sleep_less"]
+    assert found.troubles == ()
+
+
+def test_troubles_are_gathered(little: Basis) -> None:
+    """The same fault of several callers is one trouble, with the first of them as the sample."""
+    calls = [(number, whole(little, "5.5")) for number in (4, 9, 12)]
+    (trouble,) = report(little.tree, calls).troubles
+    assert (trouble.kind, trouble.callers, trouble.sample) == ("contradiction", 3, 4)
+    assert trouble.answers == ("hours: 5.5",)

@@ -1,0 +1,41 @@
+"""Between them the demo calls show everything that the trees can ask, warn of and advise."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from consult.call.basis import load_basis
+from consult.call.coverage import Coverage, coverage
+from consult.call.state import state_so_far
+from consult.call.transcript import load_transcript
+from consult.commands.effect import main_trees
+from consult.paths import demo_folder, trees_folder
+
+TREES = main_trees(trees_folder())
+
+
+@cache
+def covered() -> dict[str, Coverage]:
+    """What all demo calls come to, by main tree."""
+    bases = {}
+    for name, file in TREES.items():
+        basis, problems = load_basis(file)
+        assert basis is not None, problems
+        bases[name] = basis
+    calls = []
+    for file in sorted(demo_folder().glob("*.yaml")):
+        transcript, problems = load_transcript(file)
+        assert transcript is not None, problems
+        basis = bases[transcript.tree]
+        calls.append((file.stem, basis.tree, state_so_far(basis, transcript.call)))
+    return {one.tree: one for one in coverage(calls)}
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_some_call_comes_to_everything(tree: str) -> None:
+    """Every question, caution, piece of advice and need is reached by a demo call."""
+    assert tree in covered(), f"no demo call is led with {tree}"
+    missed = [f"{one.part} {one.name}" for one in covered()[tree].missed]
+    assert missed == []
