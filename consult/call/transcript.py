@@ -33,8 +33,11 @@ def _text(writer: yaml.SafeDumper, text: str) -> yaml.ScalarNode:
     # Half a character pair cannot stand in UTF-8, so no file can keep it.
     whole = text.encode("utf-8", "replace").decode("utf-8")
     # Outside double quotes a reader turns rare line breaks into ordinary ones.
-    # What begins like a number may be read as one, by rules stricter or looser than the writer's.
-    quoted = _ODD_BREAKS.intersection(whole) or whole[:1] in _BEGIN_NUMBERS
+    # What begins like a number may be read as one, by rules stricter or looser than the writer's;
+    # what begins with a space that is none is taken for a slip of whoever writes by hand.
+    first = whole[:1]
+    unseen = not first.isascii() and not first.isalnum()
+    quoted = _ODD_BREAKS.intersection(whole) or first in _BEGIN_NUMBERS or unseen
     style = '"' if whole and quoted else None
     return writer.represent_scalar("tag:yaml.org,2002:str", whole, style=style)
 

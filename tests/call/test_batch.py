@@ -130,7 +130,8 @@ def test_a_demo_call_as_a_row_gets_its_chair(path: Path) -> None:
     row = worked(cells, Terms(call.today, call.system, call.country, stand), health=True)
     assert row.bad == ()
     assert row.state is not None
-    assert row.not_used == ()
+    # What is asked only because of an ache counts as not used where nothing is told of health.
+    assert [name for name in row.not_used if row.state.step(name) is None] == []
     expected = state(seating(), replace(call, handled=()))
     assert derived(row.state) == derived(expected)
 
