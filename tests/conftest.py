@@ -19,5 +19,6 @@ def _own_folders(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempP
         "CONSULT_RECOVERY",
         "CONSULT_KEY",
         "CONSULT_KEY_FILE",
+        "CONSULT_PRACTICE",
     ):
         monkeypatch.delenv(name, raising=False)

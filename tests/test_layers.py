@@ -31,7 +31,7 @@ _MAY_IMPORT = {
     "picture": {"picture", "fit", "body", *_BOTTOM},
     "call": {"call", *_CORE},
     "content": {"content", "call", *_CORE},
-    "practice": {"practice", "picture", "call", *_CORE},
+    "practice": {"practice", "content", "picture", "call", *_CORE},
     "summary": {"summary", "picture", "call", *_CORE},
     "records": {"records", "call", *_CORE},
     "ui": {"ui", "call", "content", "picture", "practice", "summary", "records", *_CORE},
