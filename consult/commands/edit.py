@@ -1,0 +1,52 @@
+"""``consult edit``: the content desk, where the trees are edited."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import sys
+from argparse import Namespace
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+
+from consult.commands.outcome import Outcome, complain
+from consult.content.editing.folder import DraftFolder
+from consult.content.editing.refused import Refused
+from consult.content.library import LibraryTrouble, draft_folder
+from consult.content.library.publish import full
+
+CALLERS = 300
+"""Simulated callers that a draft is tried on before it goes live."""
+
+
+def run(options: Namespace) -> Outcome:
+    """Edit the trees of a folder; the draft of the library if none is named."""
+    in_browser = "TEXTUAL_DRIVER" in os.environ
+    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return complain("The content desk needs a terminal. To check trees use: consult check")
+    try:
+        folder = DraftFolder.open(_folder(options.folder))
+    except (Refused, LibraryTrouble) as trouble:
+        return complain(str(trouble))
+    except OSError as error:
+        return complain(f"The draft could not be begun. {full(error)}")
+
+    from consult.commands.publish_judge import judged
+    from consult.ui.edit.app import EditApp
+
+    judge = partial(judged, count=CALLERS, today=date.today())
+    EditApp(folder, datetime.now, editor=_editor(), judge=judge).run()
+    return Outcome.DONE
+
+
+def _folder(named: str | None) -> Path:
+    return Path(named).expanduser() if named else draft_folder()
+
+
+def _editor() -> str:
+    """Who edits, as the machine knows them."""
+    try:
+        return os.environ.get("CONSULT_ADVISER") or getpass.getuser()
+    except (OSError, KeyError):
+        return ""

@@ -1,0 +1,1 @@
+"""The content desk: trees as outline, form and text, with every mistake told."""

@@ -1,0 +1,193 @@
+"""A question, choice, way on, caution, advice or need more."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import work
+
+from consult.content.editing.edits_questions import add_choice, add_route
+from consult.ui.choose_screen import Line
+from consult.ui.edit.asking import Asking
+from consult.ui.edit.choosing import options
+from consult.ui.edit.fields import KINDS, LEVELS
+from consult.ui.edit.form_panel import FormPanel
+from consult.ui.edit.naming import name_from
+from consult.ui.edit.sheets import Entry, Place
+from consult.ui.edit.structure import (
+    PART_OF,
+    as_kind,
+    part_more,
+    question_after,
+)
+
+if TYPE_CHECKING:
+    pass
+
+_ADDED = {
+    "question": "Question: asked after this one",
+    "choice": "Choice: one more answer to this question",
+    "route": "Way on: go somewhere else when something was answered",
+    "caution": "Caution: safety words that interrupt, or end the advice",
+    "advice": "Advice: words for the summary when something was answered",
+    "need": "Need: a feature the chair must or should have",
+    "always": "Always: what must be so in every such call; a mistake is told where it is not",
+}
+
+
+class Adding(Asking):
+    """Asks for what is needed, makes the name, and goes to the new thing."""
+
+    # -- more ---------------------------------------------------------------------------------
+
+    @work(group="flow", exclusive=True)
+    async def action_add(self) -> None:
+        """Add something to what the outline is on."""
+        self.flush()
+        if not self.may_change():
+            return
+        kinds = list(_ADDED)
+        if self.entry.kind != "question":
+            kinds = [one for one in kinds if one not in ("choice", "route")]
+        elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
+            kinds.remove("choice")
+        found = await self.choose("Add what?", [Line(one, _ADDED[one]) for one in kinds])
+        if found is not None:
+            await self._add(found)
+
+    @work(group="flow", exclusive=True)
+    async def add_asked(self, kind: str) -> None:
+        """Add a choice, a way on, or something that reads the question in the form."""
+        self.flush()
+        if not self.may_change():
+            return
+        found: str | None = kind
+        if kind == "reader":
+            lines = [Line(one, _ADDED[one]) for one in ("caution", "advice", "need")]
+            found = await self.choose("Add what?", lines)
+        if found is not None:
+            await self._add(found)
+
+    async def _add(self, kind: str) -> None:
+        match kind:
+            case "question":
+                await self._add_question()
+            case "choice":
+                await self._add_choice()
+            case "route":
+                await self._add_route()
+            case _:
+                await self._add_part(kind)
+
+    async def _add_question(self) -> None:
+        after = self.entry
+        ask = await self.line("A question", "What does the adviser say?")
+        if ask is None:
+            return
+        taken = {one.name for one in self.sheets.steps_of()}
+        name = name_from(ask, taken, "question")
+        made: list[Place] = []
+
+        def change(text: str) -> str:
+            new, place = question_after(text, self.sheets, after, name, ask)
+            made.append(place)
+            return new
+
+        if self.try_edit(after.place.file, change, f"the new question {name}"):
+            self.show_place(made[-1])
+            self.turn_to("form", focus=False)
+            self.query_one(FormPanel).focus_at((*made[-1].steps, "answer"))
+            self.tell(f"{name} is asked after {after.name}. Choose what kind of answer it has.", "")
+
+    async def _add_choice(self) -> None:
+        entry = self.entry
+        label = await self.line("A choice", "What may the caller answer? As the adviser says it.")
+        if label is None:
+            return
+        found = self.sheets.data(entry.place.inside("choices"))
+        taken = {*(found if isinstance(found, dict) else ()), "yes", "no"}
+        taken |= {one.name for one in self.sheets.steps_of("question")}
+        name = name_from(label, taken, "choice")
+        place = entry.place.inside("choices", name)
+
+        def change(text: str) -> str:
+            return add_choice(text, entry.name, name, label)
+
+        if self.try_edit(entry.place.file, change, f"the new choice {name} of {entry.name}"):
+            self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
+            self.tell(f"Added the choice {name}. The call goes on as the ways below say.", "")
+
+    async def _add_route(self) -> None:
+        entry = self.entry
+        when = await self.ask_condition(entry.name)
+        if when is None:
+            return
+        lines = options(entry, ("next",), self.sheets)
+        go = await self.choose("And then go to which question?", lines)
+        if go is None:
+            return
+
+        def change(text: str) -> str:
+            return add_route(text, entry.name, when, go)
+
+        if self.try_edit(entry.place.file, change, f"a way on of {entry.name}"):
+            following = self.sheets.data(entry.place.inside("next"))
+            steps = (*entry.place.steps, "next", max(0, len(following) - 2), "when")
+            self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
+
+    async def _add_part(self, kind: str) -> None:
+        about = self.entry
+        file = about.place.file
+        fields: dict[str, object] = {}
+        if kind == "caution":
+            lines = [Line(one, f"{one}: {said}") for one, said in LEVELS.items()]
+            level = await self.choose("How grave is it?", lines)
+            if level is None:
+                return
+            fields["level"] = level
+        if kind == "need":
+            features = options(_empty(kind, file), ("feature",), self.sheets)
+            feature = await self.choose("Which feature of the chair?", features)
+            strength = feature and await self.choose(
+                "How much is it needed?", options(_empty(kind, file), ("strength",), self.sheets)
+            )
+            if not feature or not strength:
+                return
+            fields |= {"feature": feature, "strength": strength}
+            words = feature
+        elif kind == "always":
+            then = await self.ask_condition("")
+            because = then and await self.line("Always", "Why must it be so?")
+            if not then or not because:
+                return
+            fields |= {"then": then, "because": because}
+            words = because
+        else:
+            said = await self.line(f"{KINDS[kind]}: the words", "What does the adviser say?")
+            if said is None:
+                return
+            words = fields["say"] = said
+        when = await self.ask_condition(about.name if about.kind == "question" else "")
+        if when is None:
+            return
+        taken = {one.name for one in self.sheets.steps_of() if one.kind == kind}
+        name = name_from(str(words), taken, kind)
+        if kind == "advice":
+            fields["topic"] = about.name if about.kind == "question" else "general"
+        known = {"name": name, "when": when, **fields}
+        made: list[Place] = []
+
+        def change(text: str) -> str:
+            new, place = part_more(text, file, self.sheets, PART_OF[as_kind(kind)], known)
+            made.append(place)
+            return new
+
+        if self.try_edit(file, change, f"the new {kind} {name}"):
+            self.show_place(made[-1])
+            self.turn_to("form")
+            self.tell(f"Added the {kind} {name}. Ctrl+Z takes it back.", "")
+
+
+def _empty(kind: str, file: str) -> Entry:
+    """Something of a kind that is not there yet, to ask what its fields may hold."""
+    return Entry(Place(file, (PART_OF[as_kind(kind)],)), as_kind(kind), "", "", 1)

@@ -1,0 +1,169 @@
+"""What the keys change in a draft besides adding to it: delete, move, rename."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from textual import work
+
+from consult.content.editing import edits
+from consult.content.editing.edits_rename import rename
+from consult.content.editing.refused import Refused
+from consult.ui.edit.adding import Adding
+from consult.ui.edit.fields import KINDS
+from consult.ui.edit.form_panel import FormPanel
+from consult.ui.edit.letters_screen import LettersScreen
+from consult.ui.edit.naming import NAME
+from consult.ui.edit.sheets import Entry, Place
+from consult.ui.edit.structure import (
+    PART_OF,
+    rerouted,
+    route_less,
+)
+from consult.ui.line_screen import LineScreen
+
+if TYPE_CHECKING:
+    from consult.marked.marks import Steps
+
+
+class Doings(Adding):
+    """Every change of a draft that is more than a field."""
+
+    # -- less, and elsewhere ------------------------------------------------------------------
+
+    @work(group="flow", exclusive=True)
+    async def action_delete(self) -> None:
+        """Delete what the cursor is on."""
+        self.flush()
+        if not self.may_change():
+            return
+        entry, steps = self.entry, self._cursor_steps()
+        if entry.kind == "file":
+            self.tell("A whole file is not deleted here.")
+            return
+        if steps != entry.place.steps:
+            await self._delete_row(entry, steps)
+            return
+        await self._delete_entry(entry)
+
+    async def _delete_row(self, entry: Entry, steps: Steps) -> None:
+        what = f"{_row_words(steps)} of {entry.name}"
+        if await self._sure(f"Delete {what}?", {"y": "delete it"}):
+            last = steps[-1]
+
+            def change(text: str) -> str:
+                if isinstance(last, int):
+                    return route_less(text, entry.place, self.sheets, last)
+                return edits.delete(text, steps)
+
+            self.try_edit(entry.place.file, change, f"deleting {what}")
+
+    async def _delete_entry(self, entry: Entry) -> None:
+        told = f"Delete the {KINDS[entry.kind].lower()} {entry.name}?\n\n{entry.words}"
+        letters = {"y": "delete it"}
+        before = self.sheets.comes_after(entry) if entry.kind in ("question", "include") else []
+        onward = self.sheets.data(entry.place.inside("next"))
+        if before:
+            told += f"\n\nThese lead to it: {', '.join(before)}."
+            if isinstance(onward, str):
+                letters = {
+                    "y": f"delete it, and let them go on to {onward}",
+                    "d": "delete it alone; where they lead is then a mistake to mend",
+                }
+        pressed = await self._sure(told, letters)
+        if not pressed:
+            return
+        entries = self.sheets.entries(entry.place.file)
+        at = entries.index(entry)
+        beside = entries[at - 1].place
+
+        def change(text: str) -> str:
+            new = text
+            if pressed == "y" and before and isinstance(onward, str):
+                new = rerouted(new, self.sheets, entry, onward)
+            return edits.delete(new, entry.place.steps)
+
+        if self.try_edit(entry.place.file, change, f"deleting {entry.name}"):
+            self.show_place(beside)
+            self.tell(f"Deleted {entry.name}. Ctrl+Z brings it back.", "")
+
+    async def _sure(self, told: str, letters: Mapping[str, str]) -> str | None:
+        return await self.app.push_screen_wait(LettersScreen(told, letters, "leave it as it is"))
+
+    def action_move(self, by: int) -> None:
+        """What the cursor is on, a place up or down."""
+        self.flush()
+        if not self.may_change():
+            return
+        entry, steps = self.entry, self._cursor_steps()
+        what = "moving " + (
+            entry.name if steps == entry.place.steps else f"{_row_words(steps)} of {entry.name}"
+        )
+        moved = self.try_edit(entry.place.file, lambda text: edits.move(text, steps, by), what)
+        if not moved:
+            return
+        last = steps[-1]
+        there = (*steps[:-1], last + by) if isinstance(last, int) else steps
+        if steps == entry.place.steps:
+            self.show_place(Place(entry.place.file, there))
+        else:
+            self.call_after_refresh(self.query_one(FormPanel).focus_at, there)
+
+    def _cursor_steps(self) -> Steps:
+        """The choice or way on that the cursor is in; else what the outline is on."""
+        at = self.query_one(FormPanel).at() if self.pane_now() == "form" else None
+        own = self.entry.place.steps
+        if at is not None and at[len(own) : len(own) + 1] in (("choices",), ("next",)):
+            return at[: len(own) + 2] if len(at) > len(own) + 1 else own
+        return own
+
+    @work(group="flow", exclusive=True)
+    async def action_rename(self) -> None:
+        """A question gets another name, everywhere."""
+        self.flush()
+        entry = self.entry
+        if entry.kind not in ("question", "include"):
+            if entry.kind in PART_OF:
+                await self._rename_part(entry)
+            else:
+                self.tell("A file keeps its name.")
+            return
+        new = await self._new_name(entry)
+        if new is None:
+            return
+        try:
+            texts = rename(self.folder.texts, entry.name, new, entry.place.file)
+            self.folder.edit_many(texts, f"renaming {entry.name} to {new}")
+        except Refused as refused:
+            self.tell(str(refused))
+            return
+        self.changed()
+        self.show_place(Place(entry.place.file, ("questions", new)))
+        self.tell(f"{entry.name} is now {new}, wherever it is named.", "")
+
+    async def _rename_part(self, entry: Entry) -> None:
+        new = await self._new_name(entry)
+        if new is not None:
+            steps = (*entry.place.steps, "name")
+            self.try_edit(
+                entry.place.file,
+                lambda text: edits.set_value(text, steps, new),
+                f"renaming {entry.name} to {new}",
+            )
+
+    async def _new_name(self, entry: Entry) -> str | None:
+        help_ = "Small letters, digits and underscores, beginning with a letter."
+        while True:
+            new = await self.app.push_screen_wait(
+                LineScreen(f"Another name for {entry.name}", help_, entry.name, needed=True)
+            )
+            if new is None or new.strip() == entry.name:
+                return None
+            if NAME.fullmatch(new.strip()):
+                return new.strip()
+            self.app.notify(help_)
+
+
+def _row_words(steps: Steps) -> str:
+    return f"the choice {steps[-1]}" if "choices" in steps else "a way on"

@@ -1,0 +1,81 @@
+"""What the draft changes for simulated callers, as lines to read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.call.basis import load_basis
+from consult.call.transcript import load_transcript
+from consult.content.callers import FILE, NO_SHARES, Source, drawn, load_shares
+from consult.content.effect import effect, told
+from consult.content.library import LibraryTrouble, the_library
+from consult.paths import demo_folder, trees_folder
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.content.callers import Shares
+    from consult.content.editing.folder import DraftFolder
+
+CALLERS = 200
+"""Enough to meet every warning sign, and done while one still waits."""
+SEED = 1
+"""The same callers every time, so that a loss found once is found again."""
+
+
+def effect_lines(
+    folder: DraftFolder, tree: str, today: date, said: Callable[[str], None]
+) -> list[str]:
+    """The effect on one main tree; ``said`` hears how far it has come. May run in a thread."""
+    new, _ = folder.basis(tree)
+    if new is None:
+        return [f"{tree} has mistakes, so nobody can be led through it. F3 goes to them."]
+    before, called = compared_with(folder)
+    file = before / f"{tree}.yaml"
+    if not file.is_file():
+        return [f"{tree} is new: {called} has no such tree to compare it with."]
+    old, _ = load_basis(file, new.population)
+    if old is None:
+        return [f"{tree} as {called} has it cannot be read, so there is nothing to compare with."]
+    shares = _shares(folder, before)
+    read = (load_transcript(path)[0] for path in sorted(demo_folder().glob("*.yaml")))
+    demos = [one for one in read if one is not None]
+    callers = drawn(Source(shares, old.population, SEED, today), CALLERS)
+
+    def progress(done: int) -> None:
+        if done % 10 == 0:
+            said(f"Effect: simulated caller {done} of {CALLERS} led through both. Esc: go on here.")
+
+    found = effect(old, new, callers, demos, progress)
+    lines = [f"The draft compared with {called}, tree {tree}.", ""]
+    if found.lost_cautions:
+        names = ", ".join(dict.fromkeys(one.caution for one in found.lost_cautions))
+        lines += [f"!! CAUTIONS LOST: {names}. Callers who heard them would not any more.", ""]
+    return [*lines, *told(found)]
+
+
+def compared_with(folder: DraftFolder) -> tuple[Path, str]:
+    """The folder the draft is held against, and what to call it."""
+    try:
+        library = the_library()
+        if library.draft.exists() and folder.path.resolve() == library.draft.resolve():
+            live = library.live()
+            return live.folder, f"what is live ({live.version})"
+    except LibraryTrouble:
+        pass
+    if folder.changed or folder.path.resolve() == trees_folder().resolve():
+        return folder.path, "what is saved"
+    return trees_folder(), "what is live"
+
+
+def _shares(folder: DraftFolder, before: Path) -> Shares:
+    """What callers say: as the draft has it, then as it was before."""
+    overlay = {folder.path / name: text for name, text in folder.texts.items()}
+    found = NO_SHARES
+    if FILE in folder.texts:
+        found = load_shares(folder.path / FILE, overlay)[0] or NO_SHARES
+    if (before / FILE).is_file():
+        found = found.over(load_shares(before / FILE)[0] or NO_SHARES)
+    return found

@@ -1,0 +1,120 @@
+"""What the keys do with a draft besides changing it: preview, rehearse, effect, draw, publish.
+
+Each is imported when it is asked for; where a part is not installed, that is said in words.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual import work
+from textual.worker import Worker, WorkerState
+
+from consult.ui.edit.help_text import HELP
+from consult.ui.edit.panes import Panes
+from consult.ui.edit.sheets import Place
+from consult.ui.text_screen import TextScreen
+
+_NO_QUESTION = "Go to a question first: the outline marks them with ?."
+
+
+class Errands(Panes):
+    """Looks at the draft from other sides."""
+
+    def action_help(self) -> None:
+        """Every key, and how a tree is put together."""
+        self.app.push_screen(TextScreen("Help", HELP))
+
+    def action_preview(self) -> None:
+        """The question as the adviser will see it."""
+        from consult.ui.edit.preview_screen import PreviewScreen, previewed
+
+        self.flush()
+        if self.entry.kind != "question":
+            self.tell(_NO_QUESTION)
+            return
+        note = "As at the call desk. F4: without the coaching. Esc: back."
+        if "<" in self.sheets.value(self.place, "ask"):
+            note += " What stands in < > is filled in during a call; F5 shows it so."
+        self.app.push_screen(PreviewScreen(previewed(self.place, self.sheets), note))
+
+    def main_tree(self) -> str:
+        """The main tree that what is at hand is asked in, without .yaml."""
+        file = self.place.file if self.sheets.is_tree(self.place.file) else self.sheets.files[0]
+        return self.sheets.mains(file)[0].removesuffix(".yaml")
+
+    def action_rehearse(self) -> None:
+        """Hold a call with the draft, from the question at hand."""
+        from consult.ui.edit.rehearsal import rehearsal
+
+        self.flush()
+        tree = self.main_tree()
+        basis, problems = self.folder.basis(tree)
+        if basis is None:
+            errors = sum(one.severity == "error" for one in problems)
+            many = f"{errors} mistake{'s' * (errors != 1)}"
+            self.tell(
+                f"A rehearsal needs trees without mistakes; {tree} has {many}. F3 goes there."
+            )
+            return
+        name = self.entry.name if self.entry.kind in ("question", "include") else ""
+        if self.entry.kind == "include":
+            inner = Place(f"{self.sheets.value(self.place, 'include')}.yaml")
+            name = self.sheets.value(inner, "first")
+        screen = rehearsal(basis, name, self.clock, self.editor)
+        self.app.push_screen(screen)
+        screen.call_after_refresh(
+            screen.tell, "A rehearsal: nothing is kept. Esc or Ctrl+Q goes back to the desk.", ""
+        )
+
+    # -- effect -------------------------------------------------------------------------------
+
+    def action_effect(self) -> None:
+        """What the draft changes for simulated callers."""
+        self.flush()
+        self._effect(self.main_tree())
+
+    @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
+    def _effect(self, tree: str) -> None:
+        try:
+            from consult.ui.edit.effect_of import effect_lines
+        except ImportError as missing:
+            self.said_from_thread(f"The effect is not installed here: {missing.name} is missing.")
+            return
+        lines = effect_lines(self.folder, tree, self.clock().date(), self.said_from_thread)
+        self.app.call_from_thread(self._show_effect, lines)
+
+    def said_from_thread(self, text: str) -> None:
+        """How far an errand has come."""
+        self.app.call_from_thread(self.tell, text, "")
+
+    def _show_effect(self, lines: list[str]) -> None:
+        self.tell("")
+        self.app.push_screen(TextScreen("Effect of the draft", "\n".join(lines)))
+
+    # -- draw ---------------------------------------------------------------------------------
+
+    def action_draw(self) -> None:
+        """The tree at hand as a drawing and as a page to walk through."""
+        self.flush()
+        file = self.place.file if self.sheets.is_tree(self.place.file) else self.sheets.files[0]
+        self._draw(self.main_tree(), file.removesuffix(".yaml"))
+
+    @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
+    def _draw(self, tree: str, part: str) -> None:
+        try:
+            from consult.ui.edit.drawing_of import write_drawing
+        except ImportError as missing:
+            self.said_from_thread(f"Drawing is not installed here: {missing.name} is missing.")
+            return
+        basis, _ = self.folder.basis(tree)
+        if basis is None:
+            self.said_from_thread(f"{tree} has mistakes, so it cannot be drawn. F3 goes to them.")
+            return
+        self.said_from_thread("Drawing ...")
+        self.said_from_thread(write_drawing(basis, part, Path.cwd()))
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """An errand that fails must not end the desk."""
+        if event.state is WorkerState.ERROR and event.worker.group in ("errand", "check"):
+            self.tell(f"That went wrong ({event.worker.error!r}). The draft is as it was.")

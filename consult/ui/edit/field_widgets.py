@@ -1,0 +1,269 @@
+"""The fields of a form: several lines, one line, a condition, one of several.
+
+Each tells a change once the typing pauses, and at once when it is asked to (before undo or save).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.events import Click, Paste
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Input, Static, TextArea
+
+from consult.ui.words import literal
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.marked.marks import Steps
+
+PAUSE = 0.3
+"""Seconds without a key after which what was typed is taken."""
+
+
+class Control(Widget):
+    """What all fields share: where the value belongs, and what stands there now."""
+
+    def begin(self, steps: Steps, edited: Callable[[Steps, str], None]) -> None:
+        """``steps`` leads from the thing in the form to the value; ``edited`` takes a change."""
+        self.at: Steps = steps
+        self.edited = edited
+        self.kept = ""
+        """The value as the file has it."""
+        self._waiting: Timer | None = None
+        self._pending: str | None = None
+        self._own = False
+        """What is being shown now comes from here."""
+
+    def show(self, value: str) -> None:
+        """Show a value of the file; what is being typed here stays as it is typed."""
+        if self._pending is None and not self._own and (value != self.kept or value != self.typed):
+            self.kept = value
+            self.put(value)
+
+    @property
+    def typed(self) -> str:
+        """What stands in the field."""
+        return self.kept
+
+    def put(self, value: str) -> None:
+        """Put a value into the field."""
+        raise NotImplementedError
+
+    def typing(self) -> None:
+        """Something was typed: take it at the next pause."""
+        if self._waiting is not None:
+            self._waiting.stop()
+        if self.typed == self.kept:
+            self._pending = None
+            return
+        self._pending = self.typed
+        self._waiting = self.set_timer(PAUSE, self.flush)
+
+    def flush(self) -> None:
+        """Take what was typed now."""
+        if self._waiting is not None:
+            self._waiting.stop()
+        pending, self._pending = self._pending, None
+        if pending is not None and pending != self.kept:
+            self.kept = pending
+            self._own = self.has_focus
+            self.edited(self.at, pending)
+            self._own = False
+
+    def on_blur(self) -> None:
+        """Whoever goes on has finished here."""
+        self.flush()
+
+
+class Words(TextArea, Control):
+    """A text of several lines; Up in its first line and Down in its last go to the next field."""
+
+    def __init__(self, hint: str = "") -> None:
+        super().__init__(soft_wrap=True, highlight_cursor_line=False, placeholder=literal(hint))
+
+    def get_line(self, line_index: int) -> Text:
+        """A line with control characters as signs."""
+        line: str = self.document.get_line(line_index)
+        return Text(visible(line), end="", no_wrap=True)
+
+    @property
+    def typed(self) -> str:
+        """What stands in the field."""
+        return self.text
+
+    def put(self, value: str) -> None:
+        """Put a value into the field; the cursor stays where somebody types, else it is last."""
+        at = self.cursor_location if self.has_focus else self.document.end
+        with self.prevent(TextArea.Changed):
+            self.load_text(value)
+        last = self.document.end
+        self.move_cursor(min(at, last) if self.has_focus else last)
+
+    def on_text_area_changed(self, event: TextArea.Changed) -> None:
+        """Take it at the next pause."""
+        event.stop()
+        self.typing()
+
+    def action_cursor_up(self, select: bool = False) -> None:
+        """Up, or to the field before."""
+        if not select and self.wrapped_document.location_to_offset(self.cursor_location).y == 0:
+            self.screen.focus_previous()
+            return
+        super().action_cursor_up(select)
+
+    def action_cursor_down(self, select: bool = False) -> None:
+        """Down, or to the field after."""
+        last = self.wrapped_document.height - 1
+        if not select and self.wrapped_document.location_to_offset(self.cursor_location).y >= last:
+            self.screen.focus_next()
+            return
+        super().action_cursor_down(select)
+
+
+class Line(Input, Control):
+    """One line; Enter and Down go to the next field, Up to the one before."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down,enter", "after", show=False),
+        Binding("up", "before", show=False),
+    ]
+
+    def __init__(self, hint: str = "") -> None:
+        super().__init__(placeholder=hint, select_on_focus=False)
+
+    @property
+    def typed(self) -> str:
+        """What stands in the field."""
+        return self.value
+
+    def put(self, value: str) -> None:
+        """Put a value into the field."""
+        at = self.cursor_position if self.has_focus else len(value)
+        with self.prevent(Input.Changed):
+            self.value = value
+        self.cursor_position = min(at, len(value))
+
+    @property
+    def _value(self) -> Text:
+        return Text(
+            visible(self.value.translate(_ONE_CELL)), no_wrap=True, overflow="ignore", end=""
+        )
+
+    def _on_paste(self, event: Paste) -> None:
+        """What is pasted into one line becomes one line, all of it."""
+        event.prevent_default()
+        event.stop()
+        if event.text:
+            self.replace(" ".join(event.text.split()), *self.selection)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Take it at the next pause."""
+        event.stop()
+        self.typing()
+
+    def action_after(self) -> None:
+        """Take it and go on."""
+        self.flush()
+        self.screen.focus_next()
+
+    def action_before(self) -> None:
+        """The field before."""
+        self.screen.focus_previous()
+
+
+_ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
+
+
+class ConditionLine(Line):
+    """A condition: typed, or put together by choosing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "build", show=False)]
+
+    def __init__(self, hint: str, build: Callable[[ConditionLine], object]) -> None:
+        super().__init__(hint)
+        self.build = build
+
+    def action_build(self) -> None:
+        """Choose what it says."""
+        self.flush()
+        self.build(self)
+
+
+class PickLine(Static, Control, can_focus=True):
+    """One of several: Enter, Space or a click shows them with what each means."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space", "pick", show=False),
+        Binding("down", "after", show=False),
+        Binding("up", "before", show=False),
+    ]
+
+    def __init__(self, hint: str, pick: Callable[[PickLine], object]) -> None:
+        super().__init__(markup=False)
+        self.hint, self.pick = hint, pick
+        self.meaning: Callable[[str], str] = lambda _: ""
+
+    def on_mount(self) -> None:
+        """Show what stands there from the beginning."""
+        self.put(self.kept)
+
+    def put(self, value: str) -> None:
+        """Show the word and what it means."""
+        meaning = self.meaning(value) if value else ""
+        shown = literal(value, "bold") if value else literal(self.hint, "dim")
+        more = literal(f"  {meaning}" if meaning else "", "dim")
+        self.update(Content("▾ ") + shown + more, layout=False)
+
+    def choose(self, value: str) -> None:
+        """Take the word chosen."""
+        if value != self.kept:
+            self.kept = value
+            self.put(value)
+            self.edited(self.at, value)
+
+    def on_click(self, event: Click) -> None:
+        """A click opens it, as Enter does."""
+        event.stop()
+        self.action_pick()
+
+    def action_pick(self) -> None:
+        """Show what may be chosen."""
+        if not self.disabled:
+            self.pick(self)
+
+    def action_after(self) -> None:
+        """The field after."""
+        self.screen.focus_next()
+
+    def action_before(self) -> None:
+        """The field before."""
+        self.screen.focus_previous()
+
+
+class DoLine(Static, can_focus=True):
+    """A line that does something: Enter or a click."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space", "do", show=False),
+        Binding("down", "screen.focus_next", show=False),
+        Binding("up", "screen.focus_previous", show=False),
+    ]
+
+    def __init__(self, text: str, do: Callable[[], None]) -> None:
+        super().__init__(literal(text), markup=False)
+        self.do = do
+
+    def on_click(self, event: Click) -> None:
+        """As Enter."""
+        event.stop()
+        self.do()
+
+    def action_do(self) -> None:
+        """Do it."""
+        self.do()

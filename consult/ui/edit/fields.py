@@ -1,0 +1,168 @@
+"""What a form asks for, piece by piece: the words beside each field, and what may be chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from consult.tree.model import SETS, AnswerKind
+from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
+
+How = Literal["words", "line", "condition", "pick", "names"]
+"""Several lines, one line, a condition, one of several, names with commas."""
+
+ANSWERS: Mapping[str, str] = {
+    "yes-no": "yes or no",
+    "choice": "one of several choices",
+    "choices": "any number of several choices",
+    "length": "a length, such as 41 cm",
+    "mass": "a weight, such as 70 kg",
+    "count": "a whole number",
+    "text": "words, as said",
+    "date": "a day",
+}
+LEVELS = {
+    "note": "say it when it fits; the call goes on",
+    "refer": "interrupts: see a clinician; the call goes on",
+    "stop": "interrupts and ends the advice about chairs",
+}
+assert set(ANSWERS) == set(get_args(AnswerKind))
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a form."""
+
+    key: str
+    """Its name in the file."""
+    label: str
+    how: How
+    hint: str = ""
+    """Shown in the empty field."""
+    options: Mapping[str, str] | None = None
+    """Word in the file -> what it means; None where the folder says (questions, contacts)."""
+    needed: bool = False
+    """Cannot be left out."""
+    only: tuple[str, ...] = ()
+    """Kinds of answer it goes with; all where empty."""
+
+
+_UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
+_SOURCE = Field("source", "Source", "line", "where this comes from")
+_BECAUSE = Field("because", "Because", "words", "the reason, as the caller hears it")
+_WHEN = Field("when", "When", "condition", "Enter: put it together by choosing", needed=True)
+
+FIELDS: Mapping[str, tuple[Field, ...]] = {
+    "file": (
+        Field("title", "Title", "line", "what the tree is about", needed=True),
+        Field("version", "Version", "line", "2026.11", needed=True),
+        Field("first", "First asked", "pick", needed=True),
+        Field("after_stop", "After a stop", "pick", "the call ends"),
+        Field(
+            "works_out",
+            "Works out",
+            "pick",
+            "a set-up and a chair",
+            {"chair": "a set-up and a chair", "nothing": "no set-up, no chair"},
+        ),
+        Field("reading_age", "Reading age", "line", "12; from which all that is said is easy"),
+    ),
+    "question": (
+        Field("ask", "Wording", "words", "what the adviser says", needed=True),
+        Field("coach", "Coaching", "words", "how to help the caller answer; nothing needed"),
+        Field("answer", "Answer", "pick", options=ANSWERS, needed=True),
+        Field("unit", "Unit", "pick", "none", _UNITS, only=("length", "mass")),
+        Field(
+            "expect",
+            "Expect",
+            "line",
+            "32 to 52; outside it is asked again",
+            only=("length", "mass", "count"),
+        ),
+        Field("exclusive", "Stands alone", "pick", "no choice does", only=("choices",)),
+        Field("called", "Called", "names", "short names the adviser may type, commas between"),
+        Field(
+            "measures",
+            "Measures",
+            "pick",
+            "no measure of the body",
+            dict.fromkeys(sorted(BODY_DIMENSIONS), ""),
+            only=("length", "mass"),
+        ),
+        Field("sets", "Sets", "pick", "no fact", dict.fromkeys(SETS, "")),
+        Field(
+            "unknown",
+            "Not known",
+            "pick",
+            "allowed",
+            {"allowed": "the caller may not know", "refused": "it must be answered"},
+        ),
+        Field(
+            "private",
+            "Private",
+            "pick",
+            "no",
+            {"health": "about health: needs consent first", "personal": "about the person"},
+        ),
+        Field(
+            "read_by",
+            "Read by",
+            "pick",
+            "the tree: a condition, blank or fact",
+            {"people": "nothing in the tree reads the answer; people do"},
+        ),
+        Field("skip_when", "Skip when", "condition", "never; Enter: put one together"),
+    ),
+    "include": (
+        Field("include", "Runs the tree", "pick", needed=True),
+        Field("next", "Then", "pick", needed=True),
+    ),
+    "caution": (
+        Field("level", "Level", "pick", options=LEVELS, needed=True),
+        _WHEN,
+        Field("say", "Say", "words", "what the adviser says, word for word", needed=True),
+        Field("contact", "Contact", "pick", "nobody; <contact> in the words names them"),
+        _SOURCE,
+    ),
+    "advice": (
+        Field("topic", "Topic", "line", "one word, such as breaks", needed=True),
+        _WHEN,
+        Field("say", "Say", "words", "what the adviser says", needed=True),
+        _BECAUSE,
+        Field("contradicts", "Never with", "names", "other advice nobody may be given with this"),
+        _SOURCE,
+    ),
+    "need": (
+        _WHEN,
+        Field("feature", "Feature", "pick", needed=True),
+        Field(
+            "strength",
+            "Strength",
+            "pick",
+            options={"must": "without it a chair is not offered", "prefer": "better with it"},
+            needed=True,
+        ),
+        _BECAUSE,
+        _SOURCE,
+    ),
+    "always": (
+        _WHEN,
+        Field("then", "Then always", "condition", "Enter: put it together", needed=True),
+        Field("because", "Because", "words", "why it must be so", needed=True),
+        _SOURCE,
+    ),
+}
+"""Kind of thing -> its fields, in the order of the form."""
+
+KINDS = {
+    "file": "Tree",
+    "question": "Question",
+    "include": "Another tree",
+    "caution": "Caution",
+    "advice": "Advice",
+    "need": "Need of the chair",
+    "always": "Always true",
+    "text": "File",
+}
+"""What the content lead calls each."""

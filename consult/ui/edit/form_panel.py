@@ -1,0 +1,303 @@
+"""The form of whatever the outline is on: its fields, its choices, its routes, and who reads it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from consult.ui.edit.field_rows import FieldRow, RouteRow
+from consult.ui.edit.field_widgets import ConditionLine, Control, DoLine, Line, PickLine, Words
+from consult.ui.edit.fields import FIELDS, KINDS, Field
+from consult.ui.edit.outline_words import level_of, one_line
+from consult.ui.edit.sheets import PARTS, Entry, Place, Sheets
+from consult.ui.widgets.part import Part
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.marked.marks import Steps
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """What the form asks the desk to do."""
+
+    edited: Callable[[Place, str], None]
+    """A value at a place was changed."""
+    pick: Callable[[PickLine], object]
+    build: Callable[[ConditionLine], object]
+    meaning: Callable[[str, str], str]
+    """What a word of a field (its key, the word) means, for the line beside it."""
+    add: Callable[[str], object]
+    """Add a choice, a route or a reader to what is in the form."""
+    open: Callable[[Place], None]
+
+
+class FormPanel(VerticalScroll, can_focus=False):
+    """Fields of one thing; it shows what the sheets say and hands every change on."""
+
+    def __init__(self, doing: Doing) -> None:
+        super().__init__(id="e-form")
+        self.doing = doing
+        self.entry: Entry | None = None
+        self._kinds: dict[str, Vertical] = {}
+        self._rows: dict[str, dict[str, FieldRow]] = {}
+        self._choices: list[FieldRow] = []
+        self._routes: list[RouteRow] = []
+        self._blocks = {name: Vertical(classes="block") for name in ("choices", "routes")}
+        self._more = {
+            "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
+            "routes": DoLine("+ Add a way on that has a condition", lambda: self._add("route")),
+        }
+        self._readers = OptionList(id="e-readers", markup=False)
+        self._read_by: list[tuple[str, str]] | None = None
+
+    def compose(self) -> ComposeResult:
+        yield Part("e-what")
+        yield Part("e-locked", vanishes=True)
+
+    # -- showing ------------------------------------------------------------------------------
+
+    def show(self, entry: Entry, sheets: Sheets, locked: str) -> None:
+        """Show a thing; ``locked`` says why it cannot be changed now, or is ''."""
+        fresh = self.entry is None or self.entry.place != entry.place
+        self.entry = entry
+        self.query_one("#e-what", Part).show(_headline(entry, sheets))
+        self.query_one("#e-locked", Part).show(literal(f"! {locked}" if locked else ""))
+        known = FIELDS.get(entry.kind)
+        if known is not None and entry.kind not in self._kinds:
+            self._build(entry.kind, known)
+        for kind, box in self._kinds.items():
+            _display(box, kind == entry.kind)
+        if known is None:
+            return
+        answer = sheets.value(entry.place, "answer")
+        for field in known:
+            row = self._rows[entry.kind][field.key]
+            _display(row, self._wanted(field, entry, sheets, answer))
+            self._place(row.control, entry.place.steps, (field.key,))
+            row.control.show(_value(field, entry.place, sheets))
+        if entry.kind == "question":
+            self._show_choices(entry.place, sheets, answer)
+            self._show_routes(entry.place, sheets)
+            self._show_readers(entry, sheets)
+        for control in self.controls():
+            if control.disabled != bool(locked):
+                control.disabled = bool(locked)
+        if fresh:
+            self.scroll_home(animate=False)
+
+    def _wanted(self, field: Field, entry: Entry, sheets: Sheets, answer: str) -> bool:
+        return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
+
+    def _build(self, kind: str, known: Sequence[Field]) -> None:
+        box = Vertical(classes="kind")
+        rows = {one.key: FieldRow(one.label, self._control(one)) for one in known}
+        self._kinds[kind], self._rows[kind] = box, rows
+        self.mount(box)
+        for one in known:
+            box.mount(rows[one.key])
+            if kind == "question" and one.key == "answer":
+                box.mount(self._blocks["choices"], self._more["choices"])
+            if kind == "question" and one.key == "exclusive":
+                box.mount(self._blocks["routes"], self._more["routes"])
+        if kind == "question":
+            readers = DoLine("+ Add a caution, advice or need", lambda: self._add("reader"))
+            box.mount(self._readers, readers)
+            self._readers.border_title = "Read by: Enter opens it"
+
+    def _control(self, field: Field) -> Control:
+        if field.how == "words":
+            control: Control = Words(field.hint)
+        elif field.how == "condition":
+            control = ConditionLine(field.hint, self.doing.build)
+        elif field.how == "pick":
+            control = self._pick(field.key, field.hint)
+        else:
+            control = Line(field.hint)
+        control.begin((field.key,), self._edited)
+        return control
+
+    def _pick(self, key: str, hint: str) -> PickLine:
+        control = PickLine(hint or "Enter: choose", self.doing.pick)
+        control.meaning = lambda word: self.doing.meaning(key, word)
+        return control
+
+    def _place(self, control: Control, steps: Steps, inner: Steps) -> None:
+        """Say where the value of a field belongs; what was typed for another place is taken."""
+        at = (*steps, *inner)
+        if control.at != at:
+            control.flush()
+            control.at = at
+            control.kept = "\0"
+
+    def _add(self, kind: str) -> None:
+        self.doing.add(kind)
+
+    def _edited(self, steps: Steps, value: str) -> None:
+        if self.entry is not None:
+            self.doing.edited(Place(self.entry.place.file, steps), value)
+
+    def _show_choices(self, place: Place, sheets: Sheets, answer: str) -> None:
+        found = sheets.data(place.inside("choices"))
+        names = list(found) if isinstance(found, dict) else []
+        for index, name in enumerate(names):
+            if index == len(self._choices):
+                row = FieldRow(name, Line("what the caller hears"))
+                row.control.begin((), self._edited)
+                self._choices.append(row)
+                row.add_class("choice")
+                self._blocks["choices"].mount(row)
+            row = self._choices[index]
+            row.call(f"  {name}")
+            self._place(row.control, place.steps, ("choices", name))
+            row.control.show(sheets.value(place, "choices", name))
+        for index, row in enumerate(self._choices):
+            _display(row, index < len(names))
+        _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
+
+    def _show_routes(self, place: Place, sheets: Sheets) -> None:
+        ways = _ways(sheets.data(place.inside("next")))
+        for index, (when, go) in enumerate(ways):
+            if index == len(self._routes):
+                condition = ConditionLine("Enter: put it together by choosing", self.doing.build)
+                pick = self._pick("next", "Enter: choose where to")
+                for control in (condition, pick):
+                    control.begin((), self._edited)
+                one = RouteRow(FieldRow("When", condition), FieldRow("go to", pick))
+                self._routes.append(one)
+                self._blocks["routes"].mount(one)
+            row = self._routes[index]
+            _display(row.when, when is not None)
+            row.go.call("  go to" if when else ("Otherwise to" if len(ways) > 1 else "Then go to"))
+            self._place(row.when.control, place.steps, when or ("next", index, "when"))
+            self._place(row.go.control, place.steps, go)
+            row.when.control.show(sheets.value(place, *when) if when else "")
+            row.go.control.show(sheets.value(place, *go))
+        for index, row in enumerate(self._routes):
+            _display(row, index < len(ways))
+
+    def _show_readers(self, entry: Entry, sheets: Sheets) -> None:
+        found = sheets.readers(entry)
+        lines = [
+            (_id(one.place), f"{level_of(one, sheets)} {one.name}: {one.words}") for one in found
+        ]
+        if lines != self._read_by:
+            self._read_by = lines
+            options = [Option(one_line(text), id=id_) for id_, text in lines]
+            self._readers.set_options(options or [Option("nothing yet", disabled=True)])
+
+    @on(OptionList.OptionSelected, "#e-readers")
+    def opened(self, event: OptionList.OptionSelected) -> None:
+        """Open the form of a caution, advice or need."""
+        event.stop()
+        if event.option_id:
+            file, part, index = event.option_id.split("|")
+            self.doing.open(Place(file, (part, int(index))))
+
+    # -- what the desk asks -------------------------------------------------------------------
+
+    def rows(self) -> list[FieldRow]:
+        """Every row in sight, from the top."""
+        if self.entry is None or self.entry.kind not in self._rows:
+            return []
+        found = [*self._rows[self.entry.kind].values()]
+        if self.entry.kind == "question":
+            found += [row for row in self._choices if row.display]
+            for way in self._routes:
+                if way.display:
+                    found += [row for row in (way.when, way.go) if row.display]
+        return [row for row in found if row.display]
+
+    def controls(self) -> list[Control]:
+        """Every field in sight."""
+        return [row.control for row in self.rows()]
+
+    def flush(self) -> None:
+        """Take what was typed and not taken yet."""
+        for control in self.controls():
+            control.flush()
+
+    def mark(self, told: Mapping[Steps, str]) -> None:
+        """Say beside the fields what is wrong with them, by the steps to the value."""
+        left = dict(told)
+        for row in self.rows():
+            at = row.control.at
+            mine = [text for steps, text in left.items() if steps[: len(at)] == at]
+            row.tell("\n".join(f"! {text}" for text in mine))
+
+    def at(self) -> Steps | None:
+        """The steps to the field the cursor is in."""
+        return next((one.at for one in self.controls() if one is self.screen.focused), None)
+
+    def focus_at(self, steps: Steps) -> bool:
+        """Go to the field of a value, or of what it stands in; whether there is one."""
+        for length in range(len(steps), len(self.entry.place.steps) if self.entry else 0, -1):
+            for control in self.controls():
+                if control.at[:length] == steps[:length] and not control.disabled:
+                    self.screen.set_focus(control)
+                    return True
+        return False
+
+    def focus_first(self) -> None:
+        """Go to the first field."""
+        for control in self.controls():
+            if not control.disabled:
+                self.screen.set_focus(control)
+                return
+
+
+def _headline(entry: Entry, sheets: Sheets) -> Content:
+    kind = KINDS[entry.kind]
+    if entry.kind == "file":
+        return literal(f"{kind} {entry.place.file}", "bold")
+    said = literal(f"{kind} {entry.name}", "bold") + literal(f"  in {entry.place.file}", "dim")
+    if entry.kind in PARTS.values():
+        said += literal("  (F2: another name)", "dim")
+    if entry.kind in ("question", "include"):
+        before = ", ".join(sheets.comes_after(entry)) or "nothing, so no call comes here"
+        said += literal(f"\nComes after: {before}", "dim")
+    if entry.kind == "text":
+        said += literal("\nThis file has no form: change it as text (F6).")
+    return said
+
+
+def _value(field: Field, place: Place, sheets: Sheets) -> str:
+    if field.how == "names":
+        found = sheets.data(place.inside(field.key))
+        if isinstance(found, list):
+            return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))
+    return sheets.value(place, field.key)
+
+
+def _ways(following: object) -> list[tuple[Steps | None, Steps]]:
+    """The ways on: steps to the condition (None: without one) and to the place to go."""
+    if not isinstance(following, list):
+        return [(None, ("next",))]
+    found: list[tuple[Steps | None, Steps]] = []
+    for index, way in enumerate(following):
+        if isinstance(way, dict) and "otherwise" in way:
+            found.append((None, ("next", index, "otherwise")))
+        else:
+            found.append((("next", index, "when"), ("next", index, "go")))
+    return found
+
+
+def _id(place: Place) -> str:
+    return "|".join((place.file, *(str(step) for step in place.steps)))
+
+
+def _display(widget: Widget, shown: bool) -> None:
+    """Only where it changes: each time costs a layout of the whole screen."""
+    if widget.display != shown:
+        widget.display = shown
+        if not shown and isinstance(widget, FieldRow):
+            widget.tell("")

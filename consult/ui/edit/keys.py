@@ -1,0 +1,65 @@
+"""Every key of the content desk, in one table: bindings, the palette and the help are read from it.
+
+Keys that edit a text (Ctrl+A, Ctrl+K, Ctrl+W ...) and those a browser keeps are left alone.
+"""
+
+from __future__ import annotations
+
+from textual.binding import Binding
+from textual.content import Content
+
+from consult.ui.keys import Key
+
+KEYS = (
+    Key("f1", "help", "Help", "this help", footer=True),
+    Key("f6", "turn", "Pane", "outline, form, YAML, mistakes, in turn", footer=True),
+    Key("f4", "add", "Add", "a question, choice, route, caution, advice, need", footer=True),
+    Key("f8", "delete", "Delete", "what the cursor is on; asks first"),
+    Key("f2", "rename", "Rename", "a question, everywhere it is named"),
+    Key("ctrl+up,alt+up", "move(-1)", "Move up", "a question, choice, route, caution, up a place"),
+    Key("ctrl+down,alt+down", "move(1)", "Move down", "the same, down a place"),
+    Key("ctrl+z", "undo", "Undo", "take back the last change, saying which", footer=True),
+    Key("ctrl+y", "redo", "Redo", "make it again"),
+    Key("ctrl+s", "save", "Save", "write what was changed to the draft", footer=True),
+    Key("f3", "next_problem", "Mistake", "go to the next mistake", footer=True),
+    Key("ctrl+f", "find", "Find", "find in the outline by name or wording"),
+    Key("f7", "preview", "Preview", "the question as the adviser sees it", footer=True),
+    Key(
+        "f5", "rehearse", "Rehearse", "a rehearsal from this question; nothing is kept", footer=True
+    ),
+    Key("f9", "effect", "Effect", "what the draft changes for simulated callers"),
+    Key("f10", "draw", "Draw", "the tree as a drawing and as a page to walk through"),
+    Key("f12", "publish", "Publish", "make the draft live, with a reason"),
+    Key("ctrl+l", "yaml", "YAML", "show or hide the YAML"),
+    Key("ctrl+b", "app.contrast", "Contrast", "high contrast on or off"),
+    Key("escape", "back", "Back", "back to the outline"),
+    Key("ctrl+q", "app.quit", "Quit", "quit; asks where something is not saved"),
+)
+"""In the order of the help; those with ``footer`` stand at the foot of the screen too."""
+
+
+def bindings() -> list[Binding]:
+    """The table as the desk knows it: these come before what a text field would do with them."""
+    return [
+        Binding(one.key, one.action, one.label, show=one.footer, priority=one.key != "escape")
+        for one in KEYS
+    ]
+
+
+def foot() -> Content:
+    """The keys at the foot of the screen; a click does what the key does.
+
+    One line of text: a footer made of a widget for each key would be built anew at every step.
+    """
+    keys = [one for one in KEYS if one.footer]
+    parts = [
+        f"[@click=screen.{one.action}][b]{one.shown.replace('Ctrl+', '^')}[/b] {one.label}[/]"
+        for one in keys
+    ]
+    return Content.from_markup("  ".join(parts))
+
+
+def key_lines() -> str:
+    """The keys as lines of the help."""
+    lines = [f"  {one.shown:<11}{one.does}" for one in KEYS]
+    return "\n".join([*lines, f"  {'Ctrl+P':<11}every action by name"])

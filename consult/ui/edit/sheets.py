@@ -1,0 +1,263 @@
+"""The files of a draft as they read now: what stands where, and which of it belongs together.
+
+A file that cannot be read keeps the last form in which it could, so that the form goes on showing.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+from typing import Any, Literal
+
+from consult.marked.marks import Marked, Steps, parse_marked
+from consult.problems import Problem, Where
+
+Kind = Literal["file", "question", "include", "caution", "advice", "need", "always", "text"]
+PARTS: Mapping[str, Kind] = {
+    "cautions": "caution",
+    "advice": "advice",
+    "needs": "need",
+    "always": "always",
+}
+"""Lists of a tree -> what stands in them."""
+
+BEGINNING = "the beginning"
+"""Leads to the first question of a main tree."""
+OTHER_FILES = {"callers", "contacts", "range", "transcript"}
+"""Names by which a file says that it is something else than a tree."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A piece of a file: the whole of it where there are no steps."""
+
+    file: str
+    steps: Steps = ()
+
+    def inside(self, *steps: str | int) -> Place:
+        """Something within it."""
+        return Place(self.file, (*self.steps, *steps))
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the outline."""
+
+    place: Place
+    kind: Kind
+    name: str
+    words: str
+    """What it says, in full."""
+    line: int
+    """Where it begins, counted from 1."""
+
+
+class Sheets:
+    """Every file of the draft, read. Only what changed is read again."""
+
+    def __init__(self) -> None:
+        self._texts: dict[str, str] = {}
+        self.good: dict[str, Marked] = {}
+        """File -> what it says, or said when it could last be read."""
+        self.trouble: dict[str, Problem] = {}
+        """File -> why it cannot be read now."""
+        self._entries: dict[str, list[Entry]] = {}
+        self._families: dict[str, list[str]] = {}
+
+    def update(self, texts: Mapping[str, str]) -> set[str]:
+        """Take in the texts; the names of those that changed."""
+        changed = {name for name, text in texts.items() if self._texts.get(name) != text}
+        gone = self._texts.keys() - texts.keys()
+        for name in gone:
+            for kept in (self._texts, self.good, self.trouble, self._entries):
+                kept.pop(name, None)
+        if changed or gone:
+            self._families.clear()
+        for name in changed:
+            self._texts[name] = texts[name]
+            self._read(name)
+        return changed | gone
+
+    def _read(self, name: str) -> None:
+        self.trouble.pop(name, None)
+        if not name.endswith(".yaml"):
+            self._entries[name] = [Entry(Place(name), "text", name, "", 1)]
+            return
+        marked, problems = parse_marked(self._texts[name], name)
+        if marked is None or not isinstance(marked.data, dict):
+            self.trouble[name] = (
+                problems[0]
+                if problems
+                else Problem(Where(name, 1, 1), "This is not a block of names.")
+            )
+            self._entries.setdefault(name, [Entry(Place(name), "text", name, "", 1)])
+            return
+        self.good[name] = marked
+        self._entries[name] = list(_entries(marked))
+
+    # -- looking ------------------------------------------------------------------------------
+
+    @property
+    def files(self) -> list[str]:
+        """Trees in the order they include each other, then the other files by name."""
+        trees = [name for name in self._texts if self.is_tree(name)]
+        included = {to for name in trees for to in self._includes(name)}
+        ordered: list[str] = []
+        for name in [one for one in sorted(trees, key=_main_first) if one not in included]:
+            self._walk(name, ordered)
+        rest = sorted(trees) + sorted(self._texts)
+        return list(dict.fromkeys([*ordered, *rest]))
+
+    def _walk(self, name: str, ordered: list[str]) -> None:
+        if name not in ordered and name in self.good:
+            ordered.append(name)
+            for to in self._includes(name):
+                self._walk(to, ordered)
+
+    def _includes(self, name: str) -> Iterator[str]:
+        for step in self.questions(name).values():
+            to = step.get("include") if isinstance(step, dict) else None
+            if isinstance(to, str):
+                yield f"{to}.yaml"
+
+    def mains(self, name: str) -> list[str]:
+        """The main trees a file is asked in: itself where nothing includes it."""
+        above = [one for one in self.good if name in self._includes(one) and one != name]
+        if not above:
+            return [name]
+        found = [main for one in above for main in self.mains(one)] if len(self.good) < 200 else []
+        return list(dict.fromkeys(sorted(found, key=_main_first)))
+
+    def is_tree(self, name: str) -> bool:
+        """Whether a file holds questions."""
+        data = self.good[name].data if name in self.good else {}
+        return isinstance(data.get("questions"), dict) and not OTHER_FILES & data.keys()
+
+    def questions(self, name: str) -> dict[str, Any]:
+        """The steps of one file, includes too."""
+        return self.good[name].data["questions"] if self.is_tree(name) else {}
+
+    def entries(self, name: str) -> list[Entry]:
+        """What stands in a file, in order."""
+        return self._entries.get(name, [])
+
+    def entry(self, place: Place) -> Entry | None:
+        """The line of the outline a place belongs to."""
+        for length in range(len(place.steps), -1, -1):
+            for one in self.entries(place.file):
+                if one.place.steps == place.steps[:length]:
+                    return one
+        return None
+
+    def at_line(self, name: str, line: int) -> Entry | None:
+        """What stands at a line."""
+        found = self.entries(name)
+        at = bisect_right([one.line for one in found], line) - 1
+        return found[max(0, at)] if found else None
+
+    def steps_at(self, name: str, line: int, column: int) -> Steps:
+        """The steps to what stands at a place of a file: the nearest that begins before it."""
+        marked = self.good.get(name)
+        best: tuple[tuple[int, int], int, Steps] = ((0, 0), 0, ())
+        if marked is not None:
+            found = [(spot.where, steps) for steps, spot in marked.values.items()]
+            for where, steps in [*found, *((at, steps) for steps, at in marked.keys.items())]:
+                begin = (where.line, where.column)
+                if begin <= (line, column):
+                    best = max(best, (begin, len(steps), steps), key=lambda one: one[:2])
+        return best[2]
+
+    def value(self, place: Place, *steps: str | int) -> str:
+        """A text as written; '' where there is none."""
+        marked = self.good.get(place.file)
+        return (marked.raw(*place.steps, *steps) or "") if marked else ""
+
+    def data(self, place: Place) -> Any:
+        """What stands at a place; None where nothing does."""
+        marked = self.good.get(place.file)
+        found: Any = marked.data if marked else None
+        for step in place.steps:
+            try:
+                found = found[step]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return found
+
+    def steps_of(self, kind: Kind | None = None) -> list[Entry]:
+        """Every line of the outline of a kind, of all trees."""
+        return [
+            one for name in self.files for one in self.entries(name) if kind in (None, one.kind)
+        ]
+
+    def family(self, name: str) -> list[str]:
+        """The trees asked in one call with this one: their questions share one set of names."""
+        if name not in self._families:
+            mains = set(self.mains(name))
+            trees = [one for one in self.files if self.is_tree(one)]
+            self._families[name] = [one for one in trees if mains & set(self.mains(one))]
+        return self._families[name]
+
+    def steps_near(self, name: str, kind: Kind | None = None) -> list[Entry]:
+        """Every line of the outline of a kind, of the trees asked in one call with this one."""
+        found = [one for file in self.family(name) for one in self.entries(file)]
+        return [one for one in found if kind in (None, one.kind)]
+
+    def readers(self, question: Entry) -> list[Entry]:
+        """Cautions, advice and needs that look at a question."""
+        word = re.compile(rf"(?<![\w.]){re.escape(question.name)}(?!\w)")
+        return [
+            one
+            for one in self.steps_near(question.place.file)
+            if one.kind in PARTS.values() and word.search(self.value(one.place, "when"))
+        ]
+
+    def comes_after(self, question: Entry) -> list[str]:
+        """The steps that lead to a question; to the first of a tree, those that run the tree."""
+        found = []
+        file = question.place.file
+        if self.value(Place(file), "first") == question.name:
+            runs = [one for one in self.steps_near(file, "include") if f"{one.words}.yaml" == file]
+            found += [one.name for one in runs] or [BEGINNING]
+        for one in self.steps_near(file):
+            following = self.data(one.place.inside("next")) if one.kind != "file" else None
+            if following == question.name or (
+                isinstance(following, list)
+                and any(question.name in way.values() for way in following if isinstance(way, dict))
+            ):
+                found.append(one.name)
+        return list(dict.fromkeys(found))
+
+
+def _main_first(name: str) -> tuple[bool, str]:
+    return PurePosixPath(name).stem != "seating", name
+
+
+def _entries(marked: Marked) -> Iterator[Entry]:
+    name = marked.file
+    if OTHER_FILES & marked.data.keys():
+        yield Entry(Place(name), "text", name, "", 1)
+        return
+    yield Entry(Place(name), "file", name, marked.raw("title") or "", 1)
+    found = list(_inner(marked))
+    yield from sorted(found, key=lambda one: one.line)
+
+
+def _inner(marked: Marked) -> Iterator[Entry]:
+    questions = marked.data.get("questions")
+    for name, block in questions.items() if isinstance(questions, dict) else ():
+        steps = ("questions", name)
+        included = isinstance(block, dict) and "include" in block
+        words = marked.raw(*steps, "include" if included else "ask") or ""
+        kind: Kind = "include" if included else "question"
+        yield Entry(Place(marked.file, steps), kind, name, words, marked.key(*steps).line)
+    for part, kind in PARTS.items():
+        items = marked.data.get(part)
+        for index in range(len(items) if isinstance(items, list) else 0):
+            here: Steps = (part, index)
+            name = marked.raw(*here, "name") or "(no name)"
+            said = (marked.raw(*here, key) for key in ("say", "feature", "because"))
+            words = next((one for one in said if one), "")
+            yield Entry(Place(marked.file, here), kind, name, words, marked.value(*here).line)

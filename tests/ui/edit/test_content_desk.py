@@ -1,0 +1,407 @@
+"""Whole sessions at the content desk, by keyboard."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import OptionList
+
+from consult.ui.call_screen import CallScreen
+from consult.ui.caution_screen import CautionScreen
+from consult.ui.edit.letters_screen import LettersScreen
+from consult.ui.edit.preview_screen import PreviewScreen
+from consult.ui.widgets.part import Part
+from tests.ui.edit.content_desk import SIZES, content_desk, trees
+
+ODD = "Sit [bold]here[/] 🪑 אבג \\ \"x\" 'y' #z: {a} *b &c \x1b[31mred x\u202ey"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
+    """Reword, add a choice and a caution, break, mend, rehearse, save, quit: at every size."""
+    folder = trees(tmp_path)
+    async with content_desk(folder, size) as at:
+        await at.find("most of that")
+        await at.type(" Often?")
+        await at.press("f4")
+        await at.choose("choice:")
+        await at.choose("Driving")
+        await at.settle()
+        assert at.form.at() == ("questions", "tasks", "choices", "driving")
+        await at.press("f4")
+        await at.choose("caution:")
+        await at.choose("refer:")
+        await at.choose("See somebody about that.")
+        await at.choose("has: Driving")
+        await at.settle()
+        assert at.value("when") == "driving in tasks"
+        assert not at.mistakes
+        await at.field("when")
+        await at.type("x")
+        assert len(at.mistakes) == 1
+        await at.press("escape", "f6", "f6", "f6")
+        await at.press("f3")
+        assert at.form.at() == ("cautions", 0, "when")
+        await at.press("ctrl+z")
+        await at.settle()
+        assert not at.mistakes
+        await at.find("most of that")
+        await at.press("f5")
+        await at.until(lambda: isinstance(at.top, CallScreen))
+        await at.pilot.pause()
+        await at.type("driving")
+        await at.press("enter")
+        await at.until(lambda: isinstance(at.top, CautionScreen))
+        await at.press("s", "escape")
+        assert at.home
+        await at.press("ctrl+q")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("s")
+        await at.pilot.pause()
+    saved = (folder / "work.yaml").read_text("utf-8")
+    assert "time? Often?" in saved
+    assert "say: See somebody about that." in saved
+
+
+async def test_a_caution_is_added(tmp_path: Path) -> None:
+    """Level, words and when are asked for by choosing; its form opens; nothing is a mistake."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.press("f4")
+        await at.choose("caution:")
+        await at.choose("note:")
+        await at.choose("Please look up from your paper now and then.")
+        await at.choose("has: Reading")
+        await at.settle()
+        assert at.form.entry is not None
+        assert at.form.entry.kind == "caution"
+        assert at.value("level") == "note"
+        assert at.value("when") == "paper in tasks"
+        assert at.value("say") == "Please look up from your paper now and then."
+        assert not at.mistakes
+        await at.find("most of that")
+        readers = at.desk.query_one("#e-readers", OptionList)
+        assert any("NOTE" in str(one.prompt) for one in readers.options)
+
+
+async def test_a_question_is_added_into_the_way(tmp_path: Path) -> None:
+    """The question before leads to it and it leads on; it has a name and no mistakes."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.press("f4")
+        await at.choose("question:")
+        await at.choose("Do you share the chair?")
+        await at.settle()
+        assert at.form.entry is not None
+        assert at.form.entry.name == "share_chair"
+        assert at.value("next") == "arm_use"
+        await at.find("most of that")
+        assert at.value("next") == "share_chair"
+        assert not at.mistakes
+
+
+async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
+    """A plain next becomes ways with an otherwise; deleting them makes it plain again."""
+    async with content_desk(trees(tmp_path)) as at:
+        before = at.text("work.yaml")
+        await at.find("most of that")
+        for label, go in (("has: Keyboard", "end"), ("has: Talking", "arm_use")):
+            await at.press("f4")
+            await at.choose("way on")
+            await at.choose(label)
+            await at.choose(go)
+            await at.settle()
+        assert at.value("next", 0, "when") == "keyboard in tasks"
+        assert at.value("next", 1, "when") == "phone in tasks"
+        assert at.value("next", 2, "otherwise") == "arm_use"
+        await at.field("next", 1, "when")
+        await at.press("ctrl+up")
+        await at.settle()
+        assert at.value("next", 0, "when") == "phone in tasks"
+        for _ in range(2):
+            await at.field("next", 0, "go")
+            await at.press("f8")
+            await at.until(lambda: isinstance(at.top, LettersScreen))
+            await at.press("y")
+            await at.settle()
+        assert at.value("next") == "arm_use"
+        assert at.text("work.yaml") == before
+
+
+async def test_conditions_are_put_together(tmp_path: Path) -> None:
+    """Enter on a condition asks for the question and the answer; and, or and anew join it."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("lean_back_to_listen")
+        await at.field("when")
+        await at.press("enter")
+        await at.choose("or:")
+        await at.choose("hours: How many")
+        await at.choose("is more than")
+        await at.choose("6")
+        await at.settle()
+        assert at.value("when") == "meetings in tasks or hours > 6"
+        await at.field("when")
+        await at.press("enter")
+        await at.choose("and:")
+        await at.choose("consent:")
+        await at.choose("yes")
+        await at.settle()
+        assert at.value("when") == "(meetings in tasks or hours > 6) and consent"
+        assert not at.mistakes
+
+
+async def test_another_kind_of_answer(tmp_path: Path) -> None:
+    """A length gets a unit; what does not go with the new kind leaves, saying so."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("How many hours")
+        await at.field("answer")
+        await at.press("enter")
+        await at.choose("length:")
+        await at.settle()
+        assert at.value("unit") == "cm"
+        await at.field("answer")
+        await at.press("enter")
+        await at.choose("mass:")
+        await at.settle()
+        assert at.value("unit") == "kg"
+        await at.field("answer")
+        await at.press("enter")
+        await at.choose("text:")
+        await at.settle()
+        assert "Taken out" in at.told
+        assert "unit" in at.told
+        assert "expect" in at.told
+
+
+async def test_breaking_and_mending(tmp_path: Path) -> None:
+    """A mistake is told while typing, beside its field; F3 goes there; mended it is gone."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("lean_back_to_listen")
+        await at.field("when")
+        await at.type(" or hours >> 6")
+        assert len(at.mistakes) == 1
+        assert "✗1" in str(at.desk.query_one("#e-lines", OptionList).highlighted_option.prompt)  # type: ignore[union-attr]
+        await at.press("escape")
+        await at.press("f3")
+        assert at.form.at() == ("advice", 3, "when")
+        assert "!" in at.told
+        await at.press("ctrl+u")
+        await at.type("meetings in tasks")
+        assert not at.mistakes
+        assert at.value("when") == "meetings in tasks"
+
+
+async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
+    """The form says so and only shows; the last good values stand; mended, it may be typed in."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        at.desk.turn_to("yaml")
+        await at.press("end")
+        await at.type(' "')
+        assert "cannot be read" in str(at.desk.query_one("#e-locked", Part).content)
+        assert at.value("ask") == "And what do you do most of that time?"
+        assert all(one.disabled for one in at.form.controls())
+        assert "mistake" in at.status
+        await at.press("f4")
+        assert "Mend the YAML first" in at.told
+        await at.press("f3")
+        assert at.app.focused is at.yaml
+        await at.press("ctrl+z")
+        await at.settle()
+        assert "Taken back: typing in work.yaml" in at.told
+        assert not any(one.disabled for one in at.form.controls())
+        assert not at.mistakes
+
+
+async def test_yaml_and_form_are_one_text(tmp_path: Path) -> None:
+    """Typing in the YAML shows in the form; its cursor takes outline and form along."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        assert at.yaml.cursor_location[0] == at.desk.entry.line - 1
+        at.desk.turn_to("yaml")
+        await at.press("down", "end")
+        await at.type(" Roughly")
+        assert at.value("ask") == "And what do you do most of that time? Roughly"
+        while "arm_use:" not in at.yaml.document.get_line(at.yaml.cursor_location[0]):
+            await at.press("down")
+        await at.pilot.pause()
+        assert at.form.entry is not None
+        assert at.form.entry.name == "arm_use"
+        assert at.desk.place.steps == ("questions", "arm_use")
+
+
+async def test_short_names_are_typed_with_commas(tmp_path: Path) -> None:
+    """A comma just typed stays while one types on; the file has the names alone."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.field("called")
+        await at.type(",")
+        assert at.value("called") == "task, work,"
+        assert "called: [task, work]" in at.text("work.yaml")
+        await at.type(" job")
+        assert "called: [task, work, job]" in at.text("work.yaml")
+
+
+async def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
+    """What is typed in one go is one step; undo and redo say which and go there."""
+    async with content_desk(trees(tmp_path)) as at:
+        before = at.text("work.yaml")
+        await at.find("most of that")
+        await at.type(" Really")
+        await at.type(" now")
+        await at.find("numbness")
+        await at.press("ctrl+z")
+        assert "Taken back: wording of tasks" in at.told
+        assert at.text("work.yaml") == before
+        assert at.desk.entry.name == "tasks"
+        await at.press("ctrl+y")
+        assert "Made again: wording of tasks" in at.told
+        assert "time? Really now" in at.text("work.yaml")
+        await at.press("ctrl+z", "ctrl+z")
+        assert "nothing to take back" in at.told
+
+
+async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
+    """A choice moves, a question is renamed everywhere and deleted with those before it led on."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.field("choices", "phone")
+        await at.press("ctrl+up")
+        await at.settle()
+        text = at.text("work.yaml")
+        assert text.index("phone: Talking") < text.index("keyboard: Keyboard")
+        await at.press("f2")
+        await at.until(lambda: not at.home)
+        await at.press("ctrl+u")
+        await at.choose("daily_work")
+        await at.settle()
+        assert "daily_work:" in at.text("work.yaml")
+        assert "in tasks" not in "".join(at.desk.folder.texts.values())
+        assert not at.mistakes
+        await at.find("How many hours")
+        await at.press("f8")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        assert "go on to daily_work" in at.page()
+        await at.press("y")
+        await at.settle()
+        assert "first: daily_work" in at.text("work.yaml")
+
+
+async def test_external_changes_overwrite_nothing(tmp_path: Path) -> None:
+    """A file changed elsewhere is noticed: mine is kept, or the other is read, as asked."""
+    folder = trees(tmp_path)
+    async with content_desk(folder) as at:
+        await at.find("most of that")
+        await at.type(" Mine")
+        other = (folder / "work.yaml").read_text("utf-8").replace("The working day", "The day")
+        (folder / "work.yaml").write_text(other, "utf-8")
+        await at.press("ctrl+s")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        assert "changed by another program" in at.page()
+        assert at.on_disk("work.yaml") == other
+        await at.press("r")
+        await at.settle()
+        assert at.text("work.yaml") == other
+        await at.press("ctrl+z")
+        await at.settle()
+        assert "time? Mine" in at.text("work.yaml")
+        (folder / "work.yaml").write_text(other + "# more\n", "utf-8")
+        at.desk.look_outside()
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("k")
+        await at.press("ctrl+s")
+        assert "Saved" in at.told
+        assert "time? Mine" in at.on_disk("work.yaml")
+
+
+async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:
+    """F5 asks the question as reworded at the call desk and goes on from it; Esc comes back."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.type(" Truly?")
+        await at.press("f5")
+        await at.until(lambda: isinstance(at.top, CallScreen))
+        await at.pilot.pause()
+        assert "that time? Truly?" in str(at.top.query_one("#ask", Part).content)
+        await at.press("1", "enter")
+        assert "rest your arms" in str(at.top.query_one("#ask", Part).content)
+        await at.press("f9", "ctrl+b")
+        assert isinstance(at.top, CallScreen)
+        await at.press("escape")
+        assert at.home
+        await at.press("f5")
+        await at.until(lambda: isinstance(at.top, CallScreen))
+        await at.press("ctrl+q")
+        assert at.home
+        await at.app.workers.wait_for_complete()
+
+
+async def test_the_preview_is_what_the_adviser_sees(tmp_path: Path) -> None:
+    """F7 shows wording, choices and coaching in the panel of the call desk; F4 hides coaching."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.type(" Now?")
+        await at.press("f7")
+        assert isinstance(at.top, PreviewScreen)
+        shown = str(at.top.query_one("#ask", Part).content)
+        assert "that time? Now?" in shown
+        assert " 2  Talking on the telephone" in shown
+        assert "Coach: Tick everything" in shown
+        await at.press("f4")
+        assert "Coach:" not in str(at.top.query_one("#ask", Part).content)
+        await at.press("escape")
+        assert at.home
+
+
+async def test_quitting_asks_where_something_is_not_saved(tmp_path: Path) -> None:
+    """Esc stays, s saves and quits."""
+    folder = trees(tmp_path)
+    async with content_desk(folder) as at:
+        await at.find("most of that")
+        await at.press("!")
+        await at.press("ctrl+q")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("escape")
+        assert at.home
+        await at.press("ctrl+q")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("s")
+        await at.pilot.pause()
+    assert "most of that time?!" in (folder / "work.yaml").read_text("utf-8")
+
+
+async def test_what_a_crash_left_is_offered(tmp_path: Path) -> None:
+    """Typing that was not saved is offered at the next start; dropped, it is gone for good."""
+    folder = trees(tmp_path)
+    async with content_desk(folder) as at:
+        await at.find("most of that")
+        await at.type(" Lost?")
+    async with content_desk(folder) as at:
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("g")
+        await at.settle()
+        assert "time? Lost?" in at.text("work.yaml")
+        await at.press("ctrl+q")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
+        await at.press("d")
+    async with content_desk(folder) as at:
+        assert at.home
+        assert "Lost?" not in at.text("work.yaml")
+
+
+@pytest.mark.parametrize("text", [ODD, "word " * 2000])
+async def test_every_text_is_shown_as_it_is(text: str, tmp_path: Path) -> None:
+    """Brackets, emoji, right-to-left, control signs and ten thousand letters are only text."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("most of that")
+        await at.field("ask")
+        await at.type(text)
+        assert text in at.value("ask")
+        assert text in at.desk.sheets.value(at.desk.place, "ask")
+        await at.press("f7")
+        await at.press("escape")
+        await at.field("called")
+        await at.type(text)
+        await at.settle()
+        await at.press("escape", "f6", "f6", "f6")

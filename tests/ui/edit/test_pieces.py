@@ -1,0 +1,152 @@
+"""The pieces of the content desk that need no screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.tree.model import SETS
+from consult.ui.edit.choosing import NOTHING, options
+from consult.ui.edit.condition_choices import asked_of, joined, subjects
+from consult.ui.edit.fields import FIELDS
+from consult.ui.edit.help_text import HELP
+from consult.ui.edit.keys import KEYS, bindings, foot
+from consult.ui.edit.naming import NAME, name_from
+from consult.ui.edit.sheets import Place, Sheets
+from consult.ui.edit.structure import names_set, rerouted
+
+SAMPLE = Path(__file__).with_name("sample")
+TEXTS = {file.name: file.read_text("utf-8") for file in SAMPLE.glob("*.yaml")}
+TASKS = Place("work.yaml", ("questions", "tasks"))
+
+
+def sheets(**changed: str) -> Sheets:
+    """The sample, read."""
+    found = Sheets()
+    found.update(TEXTS | {f"{name}.yaml": text for name, text in changed.items()})
+    return found
+
+
+@given(st.text(max_size=80), st.sets(st.sampled_from(["a", "question", "sit", "sit_2"])))
+def test_every_text_gives_a_name(words: str, taken: set[str]) -> None:
+    """Whatever is typed, the name is one that trees take, and nobody has it."""
+    name = name_from(words, taken, "question")
+    assert NAME.fullmatch(name)
+    assert name not in taken
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("How high is your desk?", "high_desk"),
+        ("Épaules à l'aise", "epaules_l_aise"),
+        ("3 legs", "question_3_legs"),
+        ("אבג", "question"),
+    ],
+)
+def test_names_say_what_was_typed(words: str, name: str) -> None:
+    """The telling words make the name."""
+    assert name_from(words, (), "question") == name
+
+
+def test_the_outline_has_everything_in_order() -> None:
+    """Trees in the order they run each other, other files after; each thing at its line."""
+    found = sheets()
+    assert found.files == ["seating.yaml", "work.yaml", "contacts.yaml"]
+    kinds = [(one.kind, one.name) for one in found.entries("seating.yaml")]
+    assert kinds == [
+        ("file", "seating.yaml"),
+        ("question", "caller_name"),
+        ("question", "consent"),
+        ("question", "numb"),
+        ("include", "the_work"),
+        ("caution", "numbness"),
+    ]
+    for one in found.entries("work.yaml")[1:]:
+        assert one.name in TEXTS["work.yaml"].splitlines()[one.line - 1]
+        assert found.at_line("work.yaml", one.line) == one
+
+
+def test_a_file_that_cannot_be_read_keeps_its_last_form() -> None:
+    """What stood there is still shown, and what is wrong is said."""
+    found = sheets()
+    found.update(TEXTS | {"work.yaml": 'tree: "open'})
+    assert found.value(TASKS, "ask") == "And what do you do most of that time?"
+    assert found.trouble["work.yaml"].where.line == 1
+    found.update(TEXTS)
+    assert not found.trouble
+
+
+def test_who_reads_a_question_and_what_leads_to_it() -> None:
+    """By the name as a word of its own."""
+    found = sheets()
+    numb, tasks = found.entry(Place("seating.yaml", ("questions", "numb"))), found.entry(TASKS)
+    assert numb is not None
+    assert tasks is not None
+    assert {one.name for one in found.readers(numb)} == {"numbness"}
+    assert found.comes_after(numb) == ["consent"]
+    assert found.comes_after(tasks) == ["hours"]
+    assert found.mains("work.yaml") == ["seating.yaml"]
+
+
+def test_what_may_stand_in_a_field() -> None:
+    """Every field that is chosen offers something, and nothing only where it may be empty."""
+    found = sheets()
+    for entry in found.steps_of():
+        for field in FIELDS.get(entry.kind, ()):
+            if field.how == "pick" and entry.kind != "need":
+                ids = [one.id for one in options(entry, (field.key,), found)]
+                assert (NOTHING in ids) == (not field.needed)
+                assert len(ids) == len(set(ids))
+    tasks = found.entry(TASKS)
+    assert tasks is not None
+    assert {one.id for one in options(tasks, ("sets",), found)} == {*SETS, NOTHING}
+    onward = [one.id for one in options(tasks, ("next",), found)]
+    assert onward[:3] == ["hours", "tasks", "arm_use"]
+    assert {"consent", "end"} <= set(onward)
+
+
+def test_what_a_condition_may_ask() -> None:
+    """By the kind of answer; and, or with brackets where they are needed."""
+    found = sheets()
+    assert [one.condition for one in asked_of("consent", found, "work.yaml")][:2] == [
+        "consent",
+        "not consent",
+    ]
+    assert "paper in tasks" in [one.condition for one in asked_of("tasks", found, "work.yaml")]
+    assert "hours > {}" in [one.condition for one in asked_of("hours", found, "work.yaml")]
+    for name, _ in subjects(found, "work.yaml"):
+        assert asked_of(name, found, "work.yaml")
+    assert joined("", "and", "a") == "a"
+    assert joined("a or b", "and", "c") == "(a or b) and c"
+    assert joined("a or b", "or", "c") == "a or b or c"
+
+
+def test_short_names_are_one_or_a_list() -> None:
+    """Commas part them; none takes the line out."""
+    place = TASKS.inside("called")
+    text = TEXTS["work.yaml"]
+    assert "called: [job, day's work]" not in text
+    assert "called: [job, work]" in names_set(text, place, " job , work,, job")
+    assert "called: job" in names_set(text, place, "job")
+    assert "called: [task, work]" not in names_set(text, place, " ")
+
+
+def test_what_led_to_a_question_leads_on() -> None:
+    """Routes, plain ways and the first question alike."""
+    found = sheets()
+    hours = found.entry(Place("work.yaml", ("questions", "hours")))
+    assert hours is not None
+    assert "first: tasks" in rerouted(TEXTS["work.yaml"], found, hours, "tasks")
+
+
+def test_one_table_of_keys() -> None:
+    """Bindings, help and foot have every key that the table has."""
+    assert len(bindings()) == len(KEYS)
+    for key in KEYS:
+        assert key.does in HELP
+        assert not key.footer or key.label in foot().plain
+    assert len(foot().plain) <= 80
