@@ -74,6 +74,8 @@ def walk(
                 (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c)), None
             )
             if stopped is not None:
+                # A sign told out of turn ends the questions before it, too.
+                steps = [step for step in steps if step.status != "open"]
                 name = tree.after_stop or END
     return steps, stopped
 

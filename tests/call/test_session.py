@@ -122,6 +122,16 @@ def test_a_sign_said_before_consent_stops_the_call() -> None:
     assert found.now.call.handled[-1].at == at(5)
 
 
+def test_a_sign_of_a_later_question_ends_the_questions_before_it() -> None:
+    """A sign told before its own question came: nothing is asked any more but how to get back."""
+    desk = session("Ada", "caller", "feet", "female", "yes")
+    reply = desk.offer("/pregnant_now swelled_suddenly", at())
+    assert reply.taken
+    assert desk.now.stopped is not None
+    open_now = [one.name for one in desk.open_questions()]
+    assert open_now == ["caller_contact", "follow_up"]
+
+
 def test_lifting_needs_a_reason_and_a_stop() -> None:
     """Blank reasons lift nothing; nor is there anything to lift in a call without a stop."""
     assert not session(*START).lift("because", NOON).taken
