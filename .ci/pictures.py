@@ -8,6 +8,7 @@ import tempfile
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from shutil import copytree
 
 from textual.events import Paste
 
@@ -16,10 +17,12 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"
 from consult.call.basis import load_basis
 from consult.call.state import state
 from consult.call.transcript import load_transcript
+from consult.content.editing.folder import DraftFolder
 from consult.paths import default_tree, demo_folder
 from consult.records.desk_calls import DeskCalls
 from consult.summary.pictures import pictures
 from consult.ui.app import ConsultApp
+from consult.ui.edit.app import EditApp
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -50,6 +53,44 @@ async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys:
             (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
 
 
+WEAKENED = (
+    "warning_signs.yaml",
+    "    when: numb_hands in pain_sites\n",
+    "    when: numb_hands in pain_sites and wrists in pain_sites\n",
+)
+"""A caution that fewer callers would hear: file, words, words instead."""
+
+
+async def draw_edit(
+    name: str,
+    size: tuple[int, int],
+    find: str,
+    *keys: str,
+    edited: tuple[str, str, str] | None = None,
+) -> None:
+    """The content desk at a piece of the trees, after these keys."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "trees"
+        copytree(default_tree().parent, folder)
+        draft = DraftFolder.open(folder)
+        if edited:
+            file, words, instead = edited
+            draft.edit(file, draft.texts[file].replace(words, instead), "ask for sore wrists too")
+        app = EditApp(draft, clock=lambda: NOON)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause(1)
+            for key in ("ctrl+f", f"={find}", "enter", *keys):
+                if key.startswith("="):
+                    app.screen.post_message(Paste(key[1:]))
+                else:
+                    await pilot.press(key)
+                await pilot.pause(0.5)
+            await app.workers.wait_for_complete()
+            await pilot.pause(1)
+            shown = app.export_screenshot(title="consult edit").replace(str(folder), "draft")
+            (FOLDER / f"{name}.svg").write_text(shown)
+
+
 def side_view() -> None:
     """The drawing of the first demo call's summary."""
     basis, _ = load_basis(default_tree())
@@ -75,6 +116,8 @@ async def main() -> None:
     await draw("large", "01_short_caller_high_desk.yaml", 11, (60, 18), "ctrl+l", "ctrl+b")
     await draw("why", "01_short_caller_high_desk.yaml", 99, (120, 40), "f7")
     await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
+    await draw_edit("edit", (140, 40), "elbow_height")
+    await draw_edit("effect", (120, 30), "numb_hands_review", "f9", edited=WEAKENED)
 
 
 if __name__ == "__main__":

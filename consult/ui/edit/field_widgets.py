@@ -104,6 +104,13 @@ class Words(TextArea, Control):
             self.load_text(value)
         last = self.document.end
         self.move_cursor(min(at, last) if self.has_focus else last)
+        if not self.has_focus:
+            # A text is read from its beginning, but typed on at its end.
+            self.call_after_refresh(self.scroll_home, animate=False)
+
+    def on_focus(self) -> None:
+        """Whoever comes to type sees where."""
+        self.scroll_cursor_visible()
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
         """Take it at the next pause."""

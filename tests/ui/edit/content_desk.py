@@ -23,7 +23,6 @@ from tests.ui.desk import Clock
 
 PAUSE = 0.03
 """Seconds that stand for a pause in the typing; a test need not wait as long as a person."""
-SIZES = [(80, 24), (120, 40), (200, 60)]
 
 
 def trees(folder: Path) -> Path:

@@ -12,7 +12,8 @@ from consult.ui.caution_screen import CautionScreen
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.preview_screen import PreviewScreen
 from consult.ui.widgets.part import Part
-from tests.ui.edit.content_desk import SIZES, content_desk, trees
+from tests.ui.desk import SIZES
+from tests.ui.edit.content_desk import content_desk, trees
 
 ODD = "Sit [bold]here[/] 🪑 אבג \\ \"x\" 'y' #z: {a} *b &c \x1b[31mred x\u202ey"
 
