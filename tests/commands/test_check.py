@@ -29,7 +29,8 @@ def test_the_shipped_trees_are_clean(run: Run) -> None:
     """Without names, every file of the trees folder is checked, and none has a mistake."""
     made = run("check")
     assert (made.code, made.err) == (0, "")
-    count = sum(len(list(trees_folder().glob(one))) for one in ("*.yaml", "summary/*.md.j2"))
+    kinds = ("*.yaml", "summary/*.md.j2", "practice/*.yaml", "practice/courses/*.yaml")
+    count = sum(len(list(trees_folder().glob(one))) for one in kinds)
     assert made.out == f"{count} files checked: 0 errors, 0 warnings.\n"
 
 

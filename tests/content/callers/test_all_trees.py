@@ -19,12 +19,13 @@ from consult.content.callers.report import report
 from consult.content.effect.outcome import chair_of
 from consult.paths import trees_folder
 from tests.call.calls import TODAY
+from tests.long import LONG
 
 TREES = main_trees(trees_folder())
-CALLERS = 2000
-"""Of each tree."""
+CALLERS = 2000 if LONG else 400
+"""Of each tree; 2,000 in a long run."""
 PARTS = 4
-CHAIRS = 60
+CHAIRS = 60 if LONG else 20
 """Callers of each tree for whom the chair is chosen as well, which takes longer."""
 SEED = 20_261_125
 LONGEST = 2 / 3
