@@ -23,6 +23,10 @@ from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
 from consult.paths import demo_folder, trees_folder
+from consult.practice.check import KINDS as PRACTICE
+from consult.practice.check import practice_problems
+from consult.practice.course import KEY as COURSE
+from consult.practice.course import course_problems
 from consult.problems import Problem, nearest
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import ENDING, Wording, problems_in
@@ -39,6 +43,8 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     """Check the named files, or every file of the trees folder."""
     paths = [Path(name) for name in files] or [
         *sorted(trees_folder().glob("*.yaml")),
+        *sorted(trees_folder().glob("practice/*.yaml")),
+        *sorted(trees_folder().glob("practice/courses/*.yaml")),
         *template_files(trees_folder()).values(),
     ]
     if not paths:
@@ -105,6 +111,10 @@ def _others(path: Path, marked: Marked) -> list[Problem] | None:
         return load_contacts(path)[1]
     if "callers" in kinds:
         return callers_problems(path)
+    if COURSE in kinds:
+        return course_problems(path)
+    if any(kind in kinds for kind in PRACTICE):
+        return practice_problems(path)
     if "transcript" in kinds:
         return _transcript_problems(path, marked)
     return None

@@ -1,0 +1,1 @@
+"""Practice on invented callers: who calls, what they say, and the exercise an adviser leads."""

@@ -1,0 +1,67 @@
+"""The bands of a caller's body held against what bodies of the population there are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, cast
+
+from consult.practice import caller_file
+from consult.practice.bodies import REACH, usual
+from consult.problems import Problem, listed, nearest
+from consult.scale import format_length, format_mass
+
+if TYPE_CHECKING:
+    from consult.body.measured import Sex
+    from consult.body.population import Population
+    from consult.marked.marks import Marked
+
+
+def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
+    """Dimensions nobody knows, wrong units, and bodies nobody in the survey has.
+
+    Each band is judged by those before it: of short people, long legs are out of reach.
+    """
+    sex = cast("Sex", marked.data["sex"])
+    if sex not in population.groups:
+        said = f"The population '{population.name}' has no group called '{sex}'."
+        yield Problem(marked.value("sex"), said, f"It has {listed(population.groups)}.", "no-sex")
+        return
+    middle: dict[str, float] = {}
+    bands = caller_file.bands(marked)
+    for name, band in bands.items():
+        if name not in population.traits:
+            said = f"The population has no body dimension called '{name}'."
+            fix = nearest(name, population.order) or f"It knows {listed(population.order)}."
+            yield Problem(marked.key("body", name), said, fix, "unknown-dimension")
+            continue
+        where, trait = marked.value("body", name), population.trait(name)
+        if (trait.unit == "kg") != _is_mass(marked.raw("body", name) or ""):
+            said = (
+                f"'{name}' is measured in {'kilograms' if trait.unit == 'kg' else 'millimetres'}."
+            )
+            fix = (
+                "Write it with such a unit, as in 75 kg." if trait.unit == "kg" else "Write 41 cm."
+            )
+            yield Problem(where, said, fix, "wrong-unit")
+            continue
+        if band.low > band.high:
+            yield Problem(
+                where, "This runs backwards.", "Put the smaller figure first.", "backwards"
+            )
+            continue
+        now = usual(population, sex, name, middle)
+        if not now.reached(band):
+            write = format_mass if trait.unit == "kg" else format_length
+            low, high = now.mean - REACH * now.sd, now.mean + REACH * now.sd
+            beside = (
+                f" with the {listed(population.label(n) for n in middle)} above" if middle else ""
+            )
+            said = f"Nobody in the survey has such a {trait.label}{beside}."
+            fix = f"Write something from {write(low, 'metric')} to {write(high, 'metric')}."
+            yield Problem(where, said, fix, "out-of-reach")
+            continue
+        middle[name] = min(max(now.mean, band.low), band.high)
+
+
+def _is_mass(raw: str) -> bool:
+    return raw.rpartition(" ")[2] in ("kg", "st", "lb")

@@ -1,0 +1,214 @@
+"""A caller's file held against its tree and the population: names, bodies, truths, behaviours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from consult.call.route import outside
+from consult.call.understand import is_unknown, understand
+from consult.practice import caller_file
+from consult.practice.body_check import body_problems
+from consult.practice.effects import FIGURES
+from consult.practice.model import ALREADY_SHOWS, IN_PASSING, MEASUREMENT, OPENING
+from consult.practice.truth import SOME_DAY
+from consult.problems import Problem, listed, nearest
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.marked.marks import Marked, Steps
+    from consult.practice.model import Behaviour
+    from consult.practice.ways import Ways
+    from consult.tree.model import Question, Tree
+
+
+def caller_problems(
+    marked: Marked, tree: Tree, population: Population, ways: Ways | None
+) -> list[Problem]:
+    """Everything wrong with a file that follows its schema, in the order of its lines."""
+    found = [
+        *_head(marked, tree, ways),
+        *body_problems(marked, population),
+        *_truth(marked, tree, population),
+        *_says(marked, tree),
+        *_behaviours(marked, tree),
+    ]
+    return sorted(found, key=lambda one: (one.where, one.message))
+
+
+def _head(marked: Marked, tree: Tree, ways: Ways | None) -> Iterator[Problem]:
+    named = marked.raw("tree") or ""
+    if named != tree.name:
+        said = f"This caller is for the tree '{named}', not for '{tree.name}'."
+        yield Problem(
+            marked.value("tree"), said, "Use that tree, or change the name.", "other-tree"
+        )
+    way = caller_file.manner(marked).way
+    if ways is not None and way not in ways.ways:
+        said = f"There is no way of speaking called '{way}' in the words file."
+        fix = nearest(way, ways.ways) or f"It has {listed(ways.ways) or 'none'}."
+        where = marked.value("manner", "way") if "manner" in marked.data else marked.key("practice")
+        yield Problem(where, said, fix, "unknown-way")
+
+
+def _truth(marked: Marked, tree: Tree, population: Population) -> Iterator[Problem]:
+    for name, said in caller_file.listed_truth(marked).items():
+        question = tree.questions.get(name)
+        if question is None:
+            yield _no_question(marked, ("truth", name), name, tree)
+            continue
+        where = marked.value("truth", name)
+        if question.measures in population.traits and not is_unknown(said):
+            text = f"'{name}' measures the body, which stands under body:."
+            fix = f"Write {question.measures} there; only ? may stand here."
+            yield Problem(marked.key("truth", name), text, fix, "body")
+            continue
+        trouble = not_taken(question, said)
+        if trouble:
+            yield Problem(
+                where, f"'{name}' cannot take '{_short(said)}'.", trouble, "truth-not-taken"
+            )
+        elif outside(question, understand(question, said, SOME_DAY)):
+            text = outside(question, understand(question, said, SOME_DAY))
+            yield Problem(where, text, "The desk would doubt a true answer.", "unusual", "warning")
+
+
+def not_taken(question: Question, said: str) -> str:
+    """Why the tree would not take an answer, as a remedy; '' where it would."""
+    try:
+        understand(question, said, SOME_DAY)
+    except Unclear as unclear:
+        choices = question.choices
+        return nearest(said, choices) or (f"It has {listed(choices)}." if choices else str(unclear))
+    return ""
+
+
+def _says(marked: Marked, tree: Tree) -> Iterator[Problem]:
+    for name, block in caller_file.own_words(marked).items():
+        question = tree.questions.get(name)
+        if question is None:
+            yield _no_question(marked, ("says", name), name, tree)
+            continue
+        known = (*(question.choices or ("yes", "no")), "?")
+        for choice in block:
+            if choice not in known:
+                said = f"'{name}' has no answer '{choice}'."
+                fix = nearest(choice, known) or f"It has {listed(known)}."
+                yield Problem(marked.key("says", name, choice), said, fix, "unknown-choice")
+
+
+def _behaviours(marked: Marked, tree: Tree) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for place, one in enumerate(caller_file.behaviours(marked)):
+        steps: Steps = ("behaviours", place)
+        if one.name in seen:
+            said = f"There is another behaviour called '{one.name}'."
+            yield Problem(marked.value(*steps, "name"), said, "Rename one.", "duplicate-name")
+        seen.add(one.name)
+        for key in ("at", "about"):
+            name = getattr(one, key)
+            if name and name not in tree.questions and not (key == "at" and name == OPENING):
+                yield _no_question(marked, (*steps, key), name, tree, value=True)
+        yield from _lacking(marked, steps, one)
+        yield from _misplaced(marked, steps, one, tree)
+        question = tree.questions.get(one.about)
+        if one.kind in IN_PASSING and question is not None:
+            yield from _remark(marked, steps, one, question, caller_file.listed_truth(marked))
+
+
+def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
+    """What a kind needs and what means nothing to it."""
+    passing = one.kind in IN_PASSING
+    needs = {
+        "at": one.kind not in ALREADY_SHOWS,
+        "says": passing,
+        "about": passing,
+        "answer": one.kind in ("sign_in_passing", "contradicts"),
+        "off": one.kind == "wrong_tape",
+    }
+    idle = {
+        "about": not passing,
+        "answer": not passing,
+        "off": one.kind not in ("wrong_tape", "shoes_on"),
+    }
+    block = marked.data["behaviours"][steps[1]]
+    for key, needed in needs.items():
+        if needed and key not in block:
+            said = f"'{one.kind}' needs {key}:."
+            yield Problem(marked.value(*steps, "kind"), said, f"Add {key}:.", "missing-name")
+    for key, means_nothing in idle.items():
+        if means_nothing and key in block:
+            said = f"{key}: means nothing to '{one.kind}'."
+            yield Problem(marked.key(*steps, key), said, "Delete it.", "idle", "warning")
+
+
+def _misplaced(marked: Marked, steps: Steps, one: Behaviour, tree: Tree) -> Iterator[Problem]:
+    """A behaviour at a question where it cannot show."""
+    where = marked.value(*steps, "at")
+    if one.at == OPENING:
+        if one.kind not in IN_PASSING:
+            said = f"Nothing is asked in the first words, so '{one.kind}' cannot show there."
+            yield Problem(where, said, "Name a question.", "misplaced")
+        return
+    question = tree.questions.get(one.at)
+    if question is None:
+        return
+    if one.kind in MEASUREMENT and question.answer not in FIGURES:
+        said = f"'{one.at}' is not answered by a figure, so '{one.kind}' cannot show there."
+        yield Problem(where, said, "Name a question with a figure.", "misplaced")
+    elif one.kind == "mixes_units" and question.answer not in ("length", "mass"):
+        said = f"'{one.at}' is answered without a unit."
+        yield Problem(where, said, "Name a question about a length or a weight.", "misplaced")
+    elif one.kind == "refuses_consent" and question.sets != "consent":
+        asks = [name for name, each in tree.questions.items() if each.sets == "consent"]
+        said = f"'{one.at}' does not ask for consent."
+        fix = f"Write at: {asks[0]}." if asks else "This tree does not ask for consent."
+        yield Problem(where, said, fix, "misplaced")
+
+
+def _remark(
+    marked: Marked, steps: Steps, one: Behaviour, question: Question, truth: Mapping[str, str]
+) -> Iterator[Problem]:
+    """A remark the tree would not take, or that goes against what it should be."""
+    if one.about == one.at:
+        said = f"This speaks of '{one.about}' when that is asked itself."
+        yield Problem(marked.value(*steps, "about"), said, "Name another question.", "misplaced")
+    if not one.answer:
+        return
+    where = marked.value(*steps, "answer")
+    trouble = not_taken(question, one.answer)
+    true = truth.get(one.about)
+    if trouble:
+        said = f"'{one.about}' cannot take '{_short(one.answer)}'."
+        yield Problem(where, said, trouble, "truth-not-taken")
+    elif true is None or not_taken(question, true):
+        return
+    elif one.kind == "sign_in_passing" and not _holds(question, one.answer, true):
+        said = f"The caller mentions '{one.answer}', but it is not in the truth of '{one.about}'."
+        yield Problem(where, said, "Add it there, or delete that line.", "sign-not-true")
+    elif one.kind == "contradicts" and _holds(question, one.answer, true):
+        said = "This contradicts nothing, as it is what is true."
+        yield Problem(where, said, f"Write another answer to '{one.about}'.", "no-contradiction")
+
+
+def _holds(question: Question, answer: str, true: str) -> bool:
+    """Whether an answer is true, or among those that are."""
+    said = understand(question, answer, SOME_DAY).value
+    really = understand(question, true, SOME_DAY).value
+    if isinstance(said, frozenset) and isinstance(really, frozenset):
+        return said <= really
+    return said == really
+
+
+def _no_question(
+    marked: Marked, steps: Steps, name: str, tree: Tree, *, value: bool = False
+) -> Problem:
+    where = marked.value(*steps) if value else marked.key(*steps)
+    said = f"The tree '{tree.name}' has no question '{name}'."
+    fix = nearest(name, tree.questions) or "Look at the names of its questions."
+    return Problem(where, said, fix, "unknown-question")
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."

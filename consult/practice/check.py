@@ -1,0 +1,83 @@
+"""What ``consult check`` says of practice files: a caller's, or the shared ways of speaking."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.body.population import load_population
+from consult.marked.marks import load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.practice import caller_file
+from consult.practice.caller_check import caller_problems
+from consult.practice.load import words_beside
+from consult.practice.ways import SCHEMA, load_ways, unknown_answers
+from consult.problems import Problem, nearest
+from consult.tree.load import load_tree
+
+if TYPE_CHECKING:
+    from consult.tree.model import Tree
+
+KINDS = (caller_file.KEY, "ways_of_speaking")
+"""Names at the top of a file that make it one of practice."""
+
+
+def practice_problems(path: Path) -> list[Problem]:
+    """Everything wrong with a practice file, in the order of its lines.
+
+    Its trees are looked for in the folder above it.
+    """
+    marked, problems = load_marked(path)
+    if marked is None:
+        return problems
+    if not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
+        if schema_problems(marked, load_schema(SCHEMA)):
+            return [*problems, *load_ways(path)[1]]
+        return [
+            *problems,
+            *load_ways(path)[1],
+            *unknown_answers(marked, _choices(path.parent.parent)),
+        ]
+    problems = [*problems, *caller_file.file_problems(marked)]
+    if any(problem.severity == "error" for problem in problems):
+        return problems
+    trees = path.parent.parent
+    named = marked.raw("tree") or ""
+    tree = _tree(trees / f"{named}.yaml", _state_of(trees))
+    if tree is None:
+        known = [file.stem for file in sorted(trees.glob("*.yaml"))]
+        said = f"The tree '{named}' is not in {trees}, or has errors itself."
+        fix = nearest(named, known) or "Check the tree first."
+        return [*problems, Problem(marked.value("tree"), said, fix, "no-tree")]
+    ways, wrong = load_ways(words_beside(path, tree))
+    if ways is None:
+        first = wrong[0]
+        said = f"The words file {first.where.file} cannot be read."
+        problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
+    return [*problems, *caller_problems(marked, tree, load_population(), ways)]
+
+
+def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """What tells whether a file of a folder was changed since."""
+    stats = [(path.name, path.stat()) for path in sorted(folder.glob("*.yaml"))]
+    return tuple((name, found.st_mtime_ns, found.st_size) for name, found in stats)
+
+
+@lru_cache(maxsize=16)
+def _tree(path: Path, _state: tuple[tuple[str, int, int], ...]) -> Tree | None:
+    """The tree of a file, read once for all its callers."""
+    return load_tree(path).tree if path.is_file() else None
+
+
+def _choices(folder: Path) -> dict[str, tuple[str, ...]]:
+    """Every question of the main and sub-trees of a folder -> its choices."""
+    found: dict[str, tuple[str, ...]] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        marked, _ = load_marked(path)
+        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        questions = data.get("questions") if "tree" in data else None
+        for name, block in (questions or {}).items():
+            choices = block.get("choices") if isinstance(block, dict) else None
+            found[name] = (*found.get(name, ()), *(choices or {}))
+    return found

@@ -1,0 +1,214 @@
+"""An exercise: a call led with an invented caller through the same session as a real one.
+
+Nothing is read from a clock: times come in as arguments.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from consult.call.by_name import fact_named
+from consult.call.call import Call
+from consult.call.session import BY_NAME, Reply, Session
+from consult.practice.acts import Again, Ask, Close, Coach, Recommend, Say, Turn
+from consult.practice.hints import HINT_COST, Hint, hint_for
+from consult.practice.log import Closed, Entered, Event, Hinted, Level, Lifted, Log, Spoke
+from consult.practice.speech import reply
+from consult.scale import format_length
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.state import Raised
+    from consult.practice.acts import Act
+    from consult.practice.model import Persona
+
+OVER = "This exercise is over."
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """How an exercise ended."""
+
+    log: Log
+    stopped: bool
+    """A stop had ended product advice."""
+    open_questions: tuple[str, ...]
+    """On the way and unanswered when the call was ended."""
+    unsaid: tuple[str, ...]
+    """Cautions that were due and not said."""
+
+
+class Exercise:
+    """One practice call. Turns come from the caller; answers go into ``session``.
+
+    ``session`` is for showing and for what the exercise has no method of; whatever counts for the
+    marks has to go through the methods here, so that it stands in the log.
+    """
+
+    hint_cost = HINT_COST
+
+    def __init__(
+        self, basis: Basis, persona: Persona, seed: int, level: Level, at: datetime
+    ) -> None:
+        """Begin at ``at``, whose day is the day of the call."""
+        self.basis = basis
+        self.persona = persona
+        self.seed = seed
+        self.level: Level = level
+        self.session = Session(basis, Call(at.date()), at)
+        self._began = at
+        self._events: list[Event] = []
+
+    @property
+    def log(self) -> Log:
+        """Everything that happened so far, in order."""
+        tree = self.basis.tree
+        return Log(
+            persona=self.persona.name,
+            tree=tree.name,
+            version=tree.version,
+            seed=self.seed,
+            level=self.level,
+            began=self._began,
+            events=tuple(self._events),
+        )
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        """What was said by both so far."""
+        return self.log.turns
+
+    @property
+    def over(self) -> bool:
+        """The call was ended; nothing more can be done."""
+        return self.log.closed is not None
+
+    # -- the conversation ---------------------------------------------------------------------
+
+    def opening(self, at: datetime | None = None) -> Turn:
+        """The caller's first words; asked for again, the same."""
+        turns = self.turns
+        return turns[0] if turns else self._spoken(None, at)
+
+    def ask(self, question: str, at: datetime | None = None) -> Turn:
+        """Ask a question by its name; the answer line then belongs to it.
+
+        Raises KeyError where the tree has no such question.
+        """
+        return self._asked(Ask(question), question, at)
+
+    def coach(self, question: str, at: datetime | None = None) -> Turn:
+        """Read the coaching out and ask; otherwise as ``ask``."""
+        return self._asked(Coach(question), question, at)
+
+    def again(self, question: str, at: datetime | None = None) -> Turn:
+        """Have it measured or said once more; otherwise as ``ask``."""
+        return self._asked(Again(question), question, at)
+
+    def say(self, raised: Raised, at: datetime) -> Turn:
+        """Say a caution to the caller, in its words."""
+        self._open()
+        self.session.said(raised, at)
+        caution = raised.caution
+        return self._spoken(Say(caution.name, caution.level, raised.say), at)
+
+    def recommend(self, at: datetime) -> Turn:
+        """Name the chair worked out from what was entered, and its seat height."""
+        self._open()
+        return self._spoken(self._recommendation(), at)
+
+    def close(self, at: datetime) -> Finished:
+        """End the call; ended before, nothing changes."""
+        if not self.over:
+            self._spoken(Close(), at)
+            self._events.append(Closed(at))
+        session = self.session
+        return Finished(
+            log=self.log,
+            stopped=session.now.stopped is not None,
+            open_questions=tuple(one.name for one in session.open_questions()),
+            unsaid=tuple(one.caution.name for one in session.to_say()),
+        )
+
+    # -- the desk -----------------------------------------------------------------------------
+
+    def enter(self, said: str, at: datetime) -> Reply:
+        """Enter what was heard; for any question also "/name value"."""
+        self._open()
+        meant = self._meant(said)
+        before = self.session.now.call
+        answered = self.session.offer(said, at)
+        call = self.session.now.call
+        took, confirmed = None, False
+        if len(call.answers) > len(before.answers):
+            took, confirmed = call.answers[-1].took, call.answers[-1].confirmed
+        self._events.append(
+            Entered(said, meant, answered.taken, answered.tell, at, took, confirmed)
+        )
+        return answered
+
+    def lift(self, reason: str, at: datetime) -> Reply:
+        """Lift the stops in force for a stated reason, as at the desk."""
+        self._open()
+        lifted = self.session.lift(reason, at)
+        self._events.append(Lifted(reason, lifted.taken, at))
+        return lifted
+
+    def hint(self) -> Hint:
+        """What to do next, for ``hint_cost`` points."""
+        self._open()
+        log = self.log
+        found = hint_for(self.session, self.persona, log.turns, log.entries)
+        self._events.append(Hinted(found.text, found.question, found.cost))
+        return found
+
+    # -- the rest -----------------------------------------------------------------------------
+
+    def _open(self) -> None:
+        if self.over:
+            raise ValueError(OVER)
+
+    def _asked(self, act: Act, name: str, at: datetime | None) -> Turn:
+        self._open()
+        question = self.basis.tree.questions[name]
+        if question is not self.session.asking:
+            self.session.ask(question)
+        return self._spoken(act, at)
+
+    def _spoken(self, act: Act | None, at: datetime | None) -> Turn:
+        turn = reply(self.persona, self.seed, self.turns, act)
+        self._events.append(Spoke(turn, at))
+        return turn
+
+    def _meant(self, said: str) -> str:
+        """The question a text answers, by name; '' where none can be told."""
+        asking = self.session.asking
+        if said.startswith(BY_NAME) and not said.startswith(2 * BY_NAME):
+            try:
+                return fact_named(self.basis.tree, said.removeprefix(BY_NAME)).question.name
+            except Unclear:
+                return ""
+        return asking.name if asking else ""
+
+    def _recommendation(self) -> Recommend:
+        now = self.session.whole()
+        picked = now.picked
+        height = now.fit.quantities.get("seat_height") if now.fit else None
+        seat = float(height) if height is not None and not isinstance(height, bool) else None
+        if now.stopped is not None or picked is None or not picked.parts:
+            return Recommend(
+                (), None if now.stopped else seat, _no_chair(seat, now.stopped is None)
+            )
+        codes = tuple(part.code for part in picked.parts.values())
+        named = ", ".join(part.name for part in picked.parts.values())
+        set_to = f" Set the seat to {format_length(seat, 'both')}." if seat is not None else ""
+        return Recommend(codes, seat, f"I suggest this chair: {named}.{set_to}")
+
+
+def _no_chair(seat: float | None, may_advise: bool) -> str:
+    if seat is None or not may_advise:
+        return "I cannot name a chair for you today."
+    return f"I name no chair, but set your seat to {format_length(seat, 'both')}."

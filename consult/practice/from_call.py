@@ -1,0 +1,246 @@
+"""A practice caller made from a real call, with everything personal taken out.
+
+What is kept are choices, small counts, and lengths and masses moved at random and rounded to half
+a centimetre or half a kilogram. Free text, names, dates, notes and what the tree marks as personal
+are not; answers about health only where the caller consented. An unusual mixture of choices can
+still remind somebody of the call: a trainer reads the file before anybody practises on it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from consult.body.measured import Sex
+from consult.call.state import state_so_far
+from consult.call.understand import understand
+from consult.content.callers.chance import normal_within, uniform
+from consult.practice.bodies import Band, usual
+from consult.practice.caller_check import not_taken
+from consult.practice.leftovers import (
+    MENDED,
+    SMALL,
+    leftovers,
+    may_stay,
+    numbers_in,
+    title_of,
+    told_in,
+)
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.call import Call
+    from consult.call.state import State
+    from consult.call.understand import Value
+    from consult.tree.model import Question
+
+NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+_MOVED = {"mm": 12.0, "kg": 3.0}
+"""How far a figure is moved at most; half of it is the standard deviation of the moves."""
+_SHARE_MOVED = 0.1
+"""Of a figure, where that is less: a heel of 2 cm is not moved by 1.2."""
+_STEP = {"mm": 5.0, "kg": 0.5}
+_STEPS = (0, 1, -1, 2, -2, 3, -3, 4, -4)
+"""Steps to go from the moved figure where that one was said in the call."""
+_OFF = {"mm": (15.0, 150.0), "kg": (1.5, 15.0)}
+"""A first figure this far from the last was measured wrongly; further, it was a slip of the key."""
+
+
+class Refused(Exception):  # noqa: N818 - it is shown, not only raised
+    """No exercise may be made of this call so; its text can be shown as it is."""
+
+
+def exercise_from_call(
+    call: Call, basis: Basis, *, name: str, seed: int, agreed_by: str, health: bool = True
+) -> str:
+    """The text of a practice caller file called ``name``.
+
+    Same call, name and seed, same text. Raises ``Refused``.
+
+    Args:
+        call: as kept.
+        basis: what the call was led with.
+        name: of the new file.
+        seed: what the figures are moved by, together with the call itself.
+        agreed_by: the trainer who agrees that this call is practised on; not kept in the file.
+        health: whether answers about health are kept where the caller consented to them.
+    """
+    if not agreed_by.strip():
+        raise Refused("A trainer has to agree that a real call is practised on. Say who does.")
+    if not NAME.fullmatch(name):
+        raise Refused("The name needs small letters, digits and underscores, beginning with one.")
+    if set(name.split("_")) & set(agreed_by.casefold().split()):
+        raise Refused("The name tells who agreed. Choose another.")
+    maker = _Maker(call, basis, seed, health=health)
+    text = maker.text(name)
+    left = leftovers(text, call, basis)
+    if left:
+        raise Refused(f"The name '{name}' repeats words of the call: {left[0]} Choose another.")
+    return text
+
+
+class _Maker:
+    """One call on its way to a caller file."""
+
+    def __init__(self, call: Call, basis: Basis, seed: int, *, health: bool) -> None:
+        self.call, self.basis = call, basis
+        self.now: State = state_so_far(basis, call)
+        self.health = health and self.now.consent is True
+        self.said = told_in(call, basis.tree).numbers
+        # With the call in the key nobody finds out the moves by trying seeds.
+        told = "\x1f".join(f"{one.question}={one.said}" for one in call.answers)
+        digest = hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
+        self.key = ("from a call", seed, digest)
+        self.values = dict(self._values())
+
+    def text(self, name: str) -> str:
+        """The whole file."""
+        sex = self._sex()
+        body, truth = dict(self._body(sex)), dict(self._truth())
+        if not body and not truth:
+            raise Refused("This call holds nothing to practise on.")
+        tree = self.basis.tree
+        lines = [
+            f"practice: {name}",
+            f"title: {_quoted(title_of(tree))}",
+            f"tree: {tree.name}",
+            f"sex: {sex}",
+        ]
+        if body:
+            lines += ["body:", *(f"  {key}: {_quoted(value)}" for key, value in body.items())]
+        if truth:
+            lines += ["truth:", *(f"  {key}: {value}" for key, value in truth.items())]
+        if self.call.system == "imperial":
+            lines += ["manner:", "  units: imperial"]
+        first = [line for one in self._wrong_at_first(body) for line in one]
+        if first:
+            lines += ["behaviours:", *first]
+        return "\n".join(lines) + "\n"
+
+    def _values(self) -> Iterator[tuple[str, Value | None]]:
+        """Question -> what the last answer means; those that mean nothing clear are left out."""
+        for name, answer in self.call.latest().items():
+            question = self.basis.tree.questions.get(name)
+            if question is None or not may_stay(question, health=self.health):
+                continue
+            try:
+                yield name, understand(question, answer.said, self.call.today).value
+            except Unclear:
+                continue
+
+    def _sex(self) -> Sex:
+        for name, question in self.basis.tree.questions.items():
+            if question.sets == "sex" and self.values.get(name) in ("female", "male"):
+                return "female" if self.values[name] == "female" else "male"
+        return "female" if uniform(*self.key, "sex") < 0.5 else "male"
+
+    def _body(self, sex: Sex) -> Iterator[tuple[str, str]]:
+        """What was measured, as it is estimated from all measures together."""
+        population = self.basis.population
+        known: dict[str, float] = {}
+        for name, question in self._figures():
+            dimension = question.measures
+            if dimension is None or dimension in known or dimension not in population.traits:
+                continue
+            mean = self.now.estimate.dimensions[dimension].mean
+            moved = self._moved(mean, population.unit(dimension), name)
+            if moved is None:
+                continue
+            # Two figures moved apart may be nobody's; the one that was measured first stays.
+            if usual(population, sex, dimension, known).reached(Band(moved, moved)):
+                known[dimension] = moved
+                yield dimension, _figure(moved, population.unit(dimension))
+
+    def _truth(self) -> Iterator[tuple[str, str]]:
+        tree = self.basis.tree
+        for name in (one for one in tree.questions if one in self.values):
+            question, value = tree.questions[name], self.values[name]
+            if value is None:
+                if question.unknown_allowed:
+                    yield name, _quoted("?")
+            elif isinstance(value, bool):
+                yield name, _quoted("yes" if value else "no")
+            elif isinstance(value, str):
+                yield name, _quoted(value)
+            elif isinstance(value, frozenset):
+                chosen = [_quoted(one) for one in question.choices if one in value]
+                yield name, f"[{', '.join(chosen)}]"
+            elif isinstance(value, float) and question.measures is None:
+                said = self._plain_figure(question, value)
+                if said and not not_taken(question, said):
+                    yield name, _quoted(said)
+
+    def _plain_figure(self, question: Question, value: float) -> str:
+        """A figure of the workplace, moved; a count only where it is small."""
+        if question.answer == "count":
+            return f"{value:.0f}" if value < SMALL and value == round(value) else ""
+        unit = "kg" if question.answer == "mass" else "mm"
+        moved = self._moved(value, unit, question.name)
+        return "" if moved is None else _figure(moved, unit)
+
+    def _wrong_at_first(self, body: dict[str, str]) -> Iterator[tuple[str, ...]]:
+        """Measures that were given once more, quite otherwise."""
+        for name, question in self._figures():
+            if question.measures not in body:
+                continue
+            unit = self.basis.population.unit(question.measures)
+            last = self.values[name]
+            first = self._first(question)
+            if first is None or not isinstance(last, float):
+                continue
+            off = _rounded(first - last, unit)
+            least, most = _OFF[unit]
+            said = _figure(off, unit)
+            if least <= abs(off) <= most and not numbers_in(said) & self.said:
+                yield (
+                    f"  - name: first_{name}",
+                    "    kind: wrong_tape",
+                    f"    at: {name}",
+                    f"    off: {_quoted(said)}",
+                    f"    explain: {_quoted(MENDED)}",
+                )
+
+    def _first(self, question: Question) -> float | None:
+        for answer in self.call.answers:
+            if answer.question == question.name:
+                try:
+                    value = understand(question, answer.said, self.call.today).value
+                except Unclear:
+                    continue
+                if isinstance(value, float):
+                    return value
+        return None
+
+    def _figures(self) -> Iterator[tuple[str, Question]]:
+        """Body measures that were told, in the order of the tree."""
+        for name, question in self.basis.tree.questions.items():
+            if question.measures and isinstance(self.values.get(name), float):
+                yield name, question
+
+    def _moved(self, value: float, unit: str, name: str) -> float | None:
+        """The figure moved and rounded, and never one that was said; None where none is left."""
+        most = min(_MOVED[unit], _SHARE_MOVED * value)
+        by = normal_within(0.0, most / 2, -most, most, *self.key, name) if most > 0 else 0.0
+        middle = _rounded(value + by, unit)
+        for step in _STEPS:
+            found = middle + step * _STEP[unit]
+            if found >= 0 and not numbers_in(_figure(found, unit)) & self.said:
+                return found
+        return None
+
+
+def _rounded(value: float, unit: str) -> float:
+    return round(value / _STEP[unit]) * _STEP[unit]
+
+
+def _figure(value: float, unit: str) -> str:
+    return f"{value:.1f} kg" if unit == "kg" else f"{value / 10:.1f} cm"
+
+
+def _quoted(text: str) -> str:
+    """The text between quotes, as YAML and JSON both have it."""
+    return json.dumps(text, ensure_ascii=False)

@@ -1,0 +1,38 @@
+"""A table as CSV that a spreadsheet neither reckons with nor misreads."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+
+from consult.visible import visible
+
+FORMULA = frozenset("=+-@＝＋－＠")
+"""Signs at the beginning of a cell that a spreadsheet takes for a formula, the wide ones too."""
+MARK = "\ufeff"
+"""Without it a spreadsheet takes the file for Windows-1252."""
+_BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
+_TURNS = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)], "\ufffd")
+"""Marks that turn the direction of everything after them, which is not theirs."""
+
+
+def one_line(text: str) -> str:
+    """The text on one line, unable to do anything to a terminal or to what stands beside it."""
+    return visible(_BREAKS.sub(" ", text)).translate(_TURNS)
+
+
+def cell(text: str) -> str:
+    """The text as a cell."""
+    shown = one_line(text)
+    return f"'{shown}" if shown.lstrip()[:1] in FORMULA else shown
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """A table with its headings, a row a line."""
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, lineterminator="\r\n")
+    writer.writerow(columns)
+    writer.writerows([cell(text) for text in row] for row in rows)
+    return MARK + written.getvalue()

@@ -1,0 +1,66 @@
+"""Bytes that are on the disk before anybody is told that they are kept."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+_BINARY = getattr(os, "O_BINARY", 0)
+
+
+def append(path: Path, content: bytes) -> None:
+    """Add whole lines at the end of a file, all or nothing; OSError where the disk refuses.
+
+    A line that breaks off before them stays a line of its own.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    is_new = not path.exists()
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND | _BINARY, 0o600)
+    try:
+        before = os.lseek(handle, 0, os.SEEK_END)
+        if before:
+            os.lseek(handle, -1, os.SEEK_END)
+            if os.read(handle, 1) != b"\n":
+                content = b"\n" + content
+        left = memoryview(content)
+        try:
+            while left:
+                left = left[os.write(handle, left) :]
+            os.fsync(handle)
+        except OSError:
+            with suppress(OSError):
+                os.ftruncate(handle, before)
+            raise
+    finally:
+        os.close(handle)
+    if is_new:
+        settle(path.parent)
+
+
+def replace(path: Path, content: bytes) -> None:
+    """Put a file in place in one step: a reader finds the old one or the new, never half."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).replace(path)
+        settle(path.parent)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def settle(folder: Path) -> None:
+    """Make new and taken-away names durable; a system that cannot open folders does it itself."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

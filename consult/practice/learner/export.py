@@ -1,0 +1,94 @@
+"""A learner's record as a file for the trainer, and what a trainer's program reads back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from consult.practice.learner.as_json import done_json, done_of
+from consult.practice.learner.cells import csv_text, one_line
+from consult.practice.learner.model import Done, PracticeTrouble, Record
+
+KIND = "consult practice record"
+FORM = 1
+COLUMNS = (
+    *("learner", "day", "caller", "seed", "level", "total", "out_of", "passed"),
+    *("criterion", "item", "got", "of", "fails", "turn", "behaviour", "why", "better"),
+)
+
+
+def export_json(record: Record, *, logs: bool = True) -> str:
+    """Everything of a learner; ``logs`` takes the conversations in.
+
+    Troubles are in it, so that the trainer sees where something is missing.
+    """
+    data = {
+        "kind": KIND,
+        "form": FORM,
+        "learner": record.learner,
+        "exercises": [_without_log(one) if not logs else done_json(one) for one in record.done],
+        "troubles": list(record.troubles),
+    }
+    return json.dumps(data, indent=1, allow_nan=False) + "\n"
+
+
+def read_export(text: str, file: str) -> Record:
+    """The record of an export; ``PracticeTrouble`` in words, naming ``file``, where it is none."""
+    name = one_line(file)
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        said = f"{name} is not an export of a record of practice, or it is damaged."
+        raise PracticeTrouble(said) from error
+    if not isinstance(data, dict) or data.get("kind") != KIND:
+        raise PracticeTrouble(f"{name} is not an export of a record of practice.")
+    if data.get("form") != FORM:
+        said = f"{name} was written by another version of the program. Have it exported again."
+        raise PracticeTrouble(said)
+    try:
+        troubles = tuple(str(one) for one in data["troubles"])
+        done = tuple(done_of(one) for one in data["exercises"])
+        return Record(_name(data), done, troubles)
+    except (KeyError, TypeError, ValueError) as error:
+        said = f"{name} is damaged. Have it exported again."
+        raise PracticeTrouble(said) from error
+
+
+def export_csv(record: Record) -> str:
+    """Every item of the marks as a row, for a spreadsheet; the conversations are not in it."""
+    return csv_text(COLUMNS, (row for one in record.done for row in _rows(one)))
+
+
+def number(value: float) -> str:
+    """A number as people write it: 7 or 7.5."""
+    return f"{round(value, 2):g}"
+
+
+def _rows(done: Done) -> Iterator[tuple[str, ...]]:
+    about = (
+        *(done.learner, done.day.isoformat(), done.caller, str(done.seed), done.level),
+        *(number(done.total), number(done.out_of), _yes(done.passed)),
+    )
+    for mark in done.marks:
+        yield (
+            *(*about, mark.criterion, mark.name, number(mark.got), number(mark.of)),
+            *(_yes(mark.fails), str(mark.turn), mark.behaviour, mark.why, mark.better),
+        )
+    if not done.marks:
+        yield (*about, *[""] * (len(COLUMNS) - len(about)))
+
+
+def _without_log(done: Done) -> dict[str, Any]:
+    return {**done_json(done), "log": {}}
+
+
+def _name(data: dict[str, Any]) -> str:
+    name = data["learner"]
+    if not isinstance(name, str):
+        raise TypeError(name)
+    return name
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"

@@ -1,0 +1,226 @@
+"""Reading practice callers: one as drawn for a seed, and the list of a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from consult.body.measured import Measured, Sex
+from consult.body.plausibility import doubts
+from consult.call.understand import is_unknown, understand
+from consult.content.callers.chance import normal
+from consult.content.callers.shares import FILE as SHARES_FILE
+from consult.content.callers.shares import NO_SHARES, Shares, load_shares
+from consult.marked.marks import load_marked
+from consult.paths import shipped_trees
+from consult.practice import caller_file
+from consult.practice.bodies import Band, drawn_body
+from consult.practice.caller_check import caller_problems
+from consult.practice.effects import FIGURES
+from consult.practice.model import Persona
+from consult.practice.truth import SOME_DAY, whole_truth
+from consult.practice.ways import FILE as WORDS_FILE
+from consult.practice.ways import Ways, keyed, load_ways, phrases_at
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from consult.body.population import Population
+    from consult.content.callers.chance import Key
+    from consult.marked.marks import Marked
+    from consult.problems import Problem
+    from consult.tree.model import Tree
+
+FOLDER = "practice"
+"""Of a folder of trees, where its practice callers stand."""
+SELF_MEASURED = 0.5
+"""Of the population's error of self-measuring, what a careful caller's own readings have."""
+_MOST = 1.0
+"""Standard deviations of that error that a careful reading is never further off than."""
+_BODIES = 12
+"""Bodies drawn until one is found whose measures nobody would doubt; else the last."""
+_STRICTER = 0.7
+"""Doubts are looked for with errors this much smaller, to keep clear of the limit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A practice caller of a folder, as its file names it."""
+
+    path: Path
+    name: str
+    title: str
+    tree: str
+    """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
+
+
+def personas_in(folder: Path) -> tuple[list[Listed], list[Problem]]:
+    """The practice callers of a folder, by name, and what is wrong with those that cannot be read.
+
+    Other files beside them, such as the words, are left alone.
+    """
+    found: list[Listed] = []
+    problems: list[Problem] = []
+    for path in sorted(folder.glob("*.yaml")):
+        marked, wrong = load_marked(path)
+        if marked is None:
+            problems += wrong
+        elif isinstance(marked.data, dict) and caller_file.KEY in marked.data:
+            wrong = caller_file.file_problems(marked)
+            problems += wrong
+            if not wrong:
+                raw = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
+                found.append(Listed(path, *raw))
+    return found, problems
+
+
+def load_persona(
+    path: Path, tree: Tree, population: Population, seed: int
+) -> tuple[Persona | None, list[Problem]]:
+    """One caller as drawn for a seed; None where the file has errors, which the problems name.
+
+    The ways of speaking are those beside the file, else those beside the tree, else those that
+    come with the program. Same file, tree, population and seed: the same caller, on any machine.
+    """
+    marked, problems = load_marked(path)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *caller_file.file_problems(marked)]
+    if problems:
+        return None, problems
+    ways, wrong = load_ways(words_beside(path, tree))
+    problems = [*wrong, *caller_problems(marked, tree, population, ways)]
+    if ways is None or any(problem.severity == "error" for problem in problems):
+        return None, problems
+    return _persona(marked, path, tree, population, seed, ways), problems
+
+
+def words_beside(path: Path, tree: Tree) -> Path:
+    """The words file that a caller's file goes with."""
+    beside_tree = Path(tree.files[0]).parent / FOLDER if tree.files else path.parent
+    for folder in (path.parent, beside_tree):
+        if (folder / WORDS_FILE).is_file():
+            return folder / WORDS_FILE
+    return shipped_trees() / FOLDER / WORDS_FILE
+
+
+def _shares_beside(tree: Tree) -> Shares:
+    """The callers file beside the tree; every share by default where there is none to read."""
+    path = Path(tree.files[0]).parent / SHARES_FILE if tree.files else None
+    shares = load_shares(path)[0] if path is not None and path.is_file() else None
+    return shares or NO_SHARES
+
+
+def _persona(
+    marked: Marked, path: Path, tree: Tree, population: Population, seed: int, ways: Ways
+) -> Persona:
+    name, sex = marked.raw(caller_file.KEY) or "", cast("Sex", marked.data["sex"])
+    listed, shares = caller_file.listed_truth(marked), _shares_beside(tree)
+    for behaviour in caller_file.behaviours(marked):
+        # A sign said in passing is true, whether or not the file says so twice.
+        if behaviour.kind == "sign_in_passing":
+            listed.setdefault(behaviour.about, behaviour.answer)
+    body, truth, measured = _drawn(
+        tree, listed, sex, caller_file.bands(marked), population, shares, ways, (seed, name)
+    )
+    return Persona(
+        name=name,
+        title=marked.raw("title") or "",
+        tree=tree.name,
+        opening=phrases_at(marked, ("opening",)),
+        sex=sex,
+        body=body,
+        truth=truth,
+        manner=caller_file.manner(marked),
+        behaviours=caller_file.behaviours(marked),
+        file=path,
+        listed=frozenset(listed),
+        measured=measured,
+        questions=tree.questions,
+        says=caller_file.own_words(marked),
+        ways=ways,
+    )
+
+
+def _drawn(
+    tree: Tree,
+    listed: Mapping[str, str],
+    sex: Sex,
+    bands: Mapping[str, Band],
+    population: Population,
+    shares: Shares,
+    ways: Ways,
+    of: tuple[int, str],
+) -> tuple[dict[str, float], dict[str, str], dict[str, float]]:
+    """Body, truth and careful readings; of several bodies the first that raises no doubt."""
+    seed, name = of
+    names = ways.phrases.get("names", ())
+    body: dict[str, float] = {}
+    truth: dict[str, str] = {}
+    measured: dict[str, float] = {}
+    for attempt in range(_BODIES):
+        key = keyed(seed, name, attempt)
+        body = drawn_body(population, sex, bands, (*key, "body"))
+        truth = whole_truth(
+            tree, listed, sex, body, population, shares, names, keyed(seed, name, "truth")
+        )
+        measured = _readings(tree, truth, body, population, key)
+        if not _doubted(tree, truth, measured, sex, population):
+            break
+    return body, truth, measured
+
+
+def _readings(
+    tree: Tree,
+    truth: Mapping[str, str],
+    body: Mapping[str, float],
+    population: Population,
+    key: Key,
+) -> dict[str, float]:
+    """Question with a figure -> what the caller reads off, mm, kg or plain."""
+    remembered = any(
+        question.sets == "stature_origin" and truth[name] == "remembered"
+        for name, question in tree.questions.items()
+    )
+    found = {}
+    for name, question in tree.questions.items():
+        if question.answer not in FIGURES or is_unknown(truth[name]):
+            continue
+        dimension = question.measures
+        if dimension is None or dimension not in body:
+            value = understand(question, truth[name], SOME_DAY).value
+            found[name] = value if isinstance(value, float) else 0.0
+            continue
+        off = min(max(normal(*key, name, "error"), -_MOST / SELF_MEASURED), _MOST / SELF_MEASURED)
+        found[name] = body[dimension] + SELF_MEASURED * population.measurement_sd(dimension) * off
+        if dimension == "stature" and remembered:
+            found[name] += population.remembered_bias or 0.0
+    return found
+
+
+def _doubted(
+    tree: Tree,
+    truth: Mapping[str, str],
+    measured: Mapping[str, float],
+    sex: Sex,
+    population: Population,
+) -> bool:
+    """Whether the desk would doubt a careful reading, whichever measures came before it."""
+    taken: list[Measured] = []
+    told = any(q.sets == "sex" and truth[name] == sex for name, q in tree.questions.items())
+    for name, question in tree.questions.items():
+        if question.measures is None or name not in measured:
+            continue
+        if question.expect and not question.expect[0] <= measured[name] <= question.expect[1]:
+            return True
+        error = _STRICTER * population.measurement_sd(question.measures)
+        taken.append(Measured(question.measures, measured[name], error))
+    return any(
+        _any_doubt(population, taken[: at + 1], sex if told else None) for at in range(len(taken))
+    )
+
+
+def _any_doubt(population: Population, taken: Sequence[Measured], sex: Sex | None) -> bool:
+    return bool(doubts(population, taken, sex))

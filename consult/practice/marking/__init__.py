@@ -1,0 +1,1 @@
+"""What an exercise is marked on: every criterion a small pure function of what happened."""

@@ -1,0 +1,102 @@
+"""The chair recommended, held against the true body: is it as good as the range allows?"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from consult.call.state import state_so_far
+from consult.practice.acts import Recommend, Turn
+from consult.practice.marking.item import Finding, Item, items
+from consult.practice.marking.table import AS_GOOD
+from consult.practice.marking.true_fit import TrueFit, true_fit
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.practice.log import Log
+    from consult.practice.marking.evidence import Evidence
+
+NAME = "The chair recommended"
+
+
+def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for the recommendation; none where nothing may be recommended and nothing was."""
+    own, best = _recommended(evidence.own.log), _recommended(evidence.best.log)
+    last = evidence.own.last
+    if not evidence.tree.fits:
+        return ()
+    if best is None or evidence.stopped:
+        if own is None or not own[1].parts:
+            return ()
+        why = "A chair was named to somebody who may not be advised on one."
+        better = "Name none: say the caution, ask how to reach the caller, and close."
+        return items("chair", [Finding(NAME, 0.0, own[0].number, why, better)])
+    if own is None:
+        why = "No chair was recommended."
+        better = "Recommend before you ask what shall be noted: the desk works the chair out."
+        return items("chair", [Finding(NAME, 0.0, last, why, better)])
+    turn, said = own
+    if not best[1].parts:
+        if not said.parts:
+            why = "No chair of the range may be offered to this caller, and none was."
+            return items("chair", [Finding(NAME, 1.0, turn.number, why)])
+        why = "A chair was named, though none of the range may be offered to this caller."
+        better = f"Say so: “{best[1].words}”"
+        return items("chair", [Finding(NAME, 0.0, turn.number, why, better)])
+    return items("chair", [_compared(evidence, turn, said, best[1])])
+
+
+def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:
+    """P(fits) of the chair against the best of the range, and what careful questions lead to."""
+    if not own.parts:
+        why = "No chair was named, though the range has one for this caller."
+        better = f"With careful measures the desk suggests: “{best.words}”"
+        return Finding(NAME, 0.0, turn.number, why, better)
+    if set(own.parts) == set(best.parts):
+        return Finding(NAME, 1.0, turn.number, "It is the chair that careful questions lead to.")
+    found = _true_fit(evidence)
+    if found is None:
+        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to hold it against.")
+    p, reachable = found.p_fits(own.parts), min(found.best, found.p_fits(best.parts))
+    if found.fits(own.parts) or p >= reachable - AS_GOOD:
+        why = f"It fits {_percent(p)} of people like this caller; the best, {_percent(found.best)}."
+        return Finding(NAME, 1.0, turn.number, why)
+    why = (
+        f"It fits {_percent(p)} of people with the caller's true measures; the best of the range "
+        f"fits {_percent(found.best)}, and careful questions lead to one that fits "
+        f"{_percent(reachable)}."
+    )
+    better = f"With careful measures the desk suggests: “{best.words}”"
+    return Finding(NAME, p / reachable, turn.number, why, better)
+
+
+def _true_fit(evidence: Evidence) -> TrueFit | None:
+    """The range held against the true body at the true desk, with what the caller truly needs."""
+    basis, persona = evidence.basis, evidence.persona
+    if basis.range is None:
+        return None
+    true = _true_state(evidence)
+    needs = tuple((need.feature, need.strength, need.because) for need in true.needs)
+    return true_fit(basis.range, basis.population, persona.body, persona.sex, true.workplace, needs)
+
+
+def _true_state(evidence: Evidence) -> State:
+    """A good adviser's call with the true figure in place of each that was measured."""
+    call, questions = evidence.best.state.call, evidence.tree.questions
+    answers = tuple(
+        replace(one, said=evidence.persona.truth[one.question])
+        if questions[one.question].answer in ("length", "mass", "count")
+        else one
+        for one in call.answers
+    )
+    return state_so_far(evidence.basis, replace(call, answers=answers))
+
+
+def _recommended(log: Log) -> tuple[Turn, Recommend] | None:
+    """The last recommendation and its turn."""
+    found = [(turn, turn.act) for turn in log.turns if isinstance(turn.act, Recommend)]
+    return found[-1] if found else None
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} of 100"

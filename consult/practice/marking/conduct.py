@@ -1,0 +1,211 @@
+"""How the call was led: no needless questions, in good order, at a good pace, in plain words."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from consult.call.stopwatch import call_seconds
+from consult.practice.acts import Again, Ask, Coach, Recommend, Say, Turn
+from consult.practice.effects import FIGURES
+from consult.practice.log import Entered, Spoke
+from consult.practice.marking.item import Finding, Item, items
+from consult.practice.marking.table import NEEDLESS_COST, PACES, POINTS, TOO_SLOW
+from consult.practice.model_call import volunteered, volunteered_counts
+
+if TYPE_CHECKING:
+    from consult.practice.marking.evidence import Evidence
+
+
+def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for asking nothing that is not needed, as far as the call was led at all."""
+    if not evidence.best.asked:
+        return ()
+    needless = _needless(evidence)
+    if not needless:
+        why = "Nothing was asked that was not needed."
+        return items("questions", [_as_far_as_led(evidence, "Needless questions", 1.0, why)])
+    turn, reason = needless[0]
+    many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
+    why = f"{many} not needed. {reason}"
+    better = "Ask what the call leads to, and once only where the answer is clear."
+    share = 1 - NEEDLESS_COST * len(needless) / POINTS["questions"]
+    return items("questions", [Finding("Needless questions", share, turn.number, why, better)])
+
+
+def order_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for signs before measures, and measures before a chair."""
+    own, questions = evidence.own, evidence.tree.questions
+    found = []
+    signs = [one.name for one in evidence.signs() if one.name in own.asked]
+    measures = [name for name in evidence.best.asked if questions[name].measures]
+    taken = [own.asked[name][0] for name in measures if name in own.asked]
+    if signs and taken:
+        first = min(taken, key=lambda turn: turn.number)
+        late = [name for name in signs if own.first(name) > first.number]
+        if late:
+            why = f"You measured before you had asked about {late[0].replace('_', ' ')}."
+            better = (
+                "Ask about warning signs first: a sign ends the call before any tape is fetched."
+            )
+            found.append(Finding("Signs before measures", 0.0, own.first(late[0]), why, better))
+        else:
+            why = "Warning signs were asked about before anything was measured."
+            found.append(Finding("Signs before measures", 1.0, first.number, why))
+    named = next((t for t in own.log.turns if isinstance(t.act, Recommend) and t.act.parts), None)
+    if named is not None and measures:
+        late_measure = next((turn for turn in taken if turn.number > named.number), None)
+        if late_measure is not None:
+            label = late_measure.about.replace("_", " ")
+            why = f"A chair was named before the {label} was measured."
+            better = "Measure first; the chair hangs on it."
+            found.append(Finding("Measures before the chair", 0.0, named.number, why, better))
+        else:
+            why = "The chair was named when everything was measured."
+            found.append(
+                _as_far_as_led(evidence, "Measures before the chair", 1.0, why, named.number)
+            )
+    return items("order", found)
+
+
+def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for the seconds a question took, against the pace of the level; none without times."""
+    log = evidence.own.log
+    took = [one.took for one in log.entries if one.taken and one.took is not None]
+    seconds = call_seconds(list(took))
+    if not took or seconds <= 0:
+        return ()
+    mean, pace = seconds / len(took), PACES[log.level]
+    if mean <= pace:
+        why = f"{mean:.0f} seconds a question; {pace:.0f} are allowed at this level."
+        return items("pace", [_as_far_as_led(evidence, "Pace", 1.0, why)])
+    turn = _slowest(evidence)
+    why = f"{mean:.0f} seconds a question, where {pace:.0f} are enough at this level."
+    better = "Enter what you hear while it is said; a fact told early goes in by its name."
+    share = (TOO_SLOW - mean / pace) / (TOO_SLOW - 1)
+    return items("pace", [Finding("Pace", share, turn, why, better)])
+
+
+def wording_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for cautions said as they are written, and for reading the recommendation back."""
+    found = []
+    for turn in evidence.own.log.turns:
+        if isinstance(turn.act, Say):
+            caution = evidence.caution(turn.act.caution)
+            if caution is None or caution.level == "note":
+                continue
+            name = f"Said as written: {caution.name.replace('_', ' ')}"
+            if _as_written(caution.say, turn.act.words):
+                why = "The caution was said in the words of the tree."
+                found.append(Finding(name, 1.0, turn.number, why))
+            else:
+                why = "The caution was said in other words than it is written in."
+                better = f"Say it word for word: “{caution.say}”"
+                found.append(Finding(name, 0.0, turn.number, why, better))
+        elif isinstance(turn.act, Recommend) and turn.act.parts:
+            if turn.act.words.strip():
+                why = "The chair and how to set it were read back."
+                found.append(Finding("Read back", 1.0, turn.number, why))
+            else:
+                why = "The chair was not read back to the caller."
+                better = "Read the parts and the seat height out, so that the caller can object."
+                found.append(Finding("Read back", 0.0, turn.number, why, better))
+    return items("wording", found)
+
+
+def hints_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for finding the way without hints; each costs what was said before it was taken."""
+    if not evidence.best.asked:
+        return ()
+    hints = evidence.own.log.hints
+    if not hints:
+        return items("hints", [_as_far_as_led(evidence, "Hints", 1.0, "No hint was taken.")])
+    cost = sum(one.cost for one in hints)
+    many = f"{len(hints)} hints were" if len(hints) > 1 else "One hint was"
+    why = f"{many} taken, {cost} points as said beforehand. The first: {hints[0].text}"
+    better = "The names of the open questions are in the list of Ctrl+G; try those first."
+    share = 1 - cost / POINTS["hints"]
+    return items("hints", [Finding("Hints", share, _first_hint(evidence), why, better)])
+
+
+def _as_far_as_led(
+    evidence: Evidence, name: str, share: float, why: str, turn: int | None = None
+) -> Finding:
+    """A finding that is worth as much as was asked of what there was to ask."""
+    led = evidence.led_share
+    at = evidence.own.last if turn is None else turn
+    if led >= 1:
+        return Finding(name, share, at, why)
+    missing = [name for name in evidence.best.asked if name not in evidence.own.covered]
+    many, due = len(missing), len(evidence.best.asked)
+    why = f"{why} But {many} of the {due} questions that this call needs were not asked."
+    question = evidence.tree.questions[missing[0]]
+    return Finding(name, share * led, at, why, f"Ask this one too: “{question.ask}”")
+
+
+def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
+    """The turns that asked what was not needed, and why it was not."""
+    own = evidence.own
+    needed = own.way | frozenset(evidence.best.asked)
+    found: list[tuple[Turn, str]] = []
+    before: list[Turn] = []
+    asked: dict[str, int] = {}
+    open_again: set[str] = set()
+    """Asked before, with good reason to ask once more."""
+    for event in own.log.events:
+        if isinstance(event, Entered) and not event.taken:
+            open_again.add(event.question)
+        if not isinstance(event, Spoke):
+            continue
+        turn = event.turn
+        open_again |= turn.tells.keys() - {turn.about}
+        told = volunteered(evidence.persona, before)
+        before.append(turn)
+        if not isinstance(turn.act, (Ask, Coach, Again)):
+            continue
+        label, times = turn.about.replace("_", " "), asked.get(turn.about, 0)
+        figure = evidence.tree.questions[turn.about].answer in FIGURES
+        if turn.about not in needed:
+            found.append((turn, f"This call does not lead to the question about {label}."))
+        elif (
+            not times
+            and turn.about in told
+            and volunteered_counts(evidence.tree.questions[turn.about])
+        ):
+            found.append((turn, f"The caller had told you of {label} already."))
+        elif times and turn.about not in open_again and not (figure and times == 1):
+            found.append((turn, f"The answer about {label} was clear already."))
+        asked[turn.about] = times + 1
+        open_again.discard(turn.about)
+        if turn.shown or turn.about not in turn.tells:
+            open_again.add(turn.about)
+    return found
+
+
+def _slowest(evidence: Evidence) -> int:
+    """Number of the turn before the entry that took longest."""
+    last, slowest, found = 0, -1.0, evidence.own.last
+    for event in evidence.own.log.events:
+        if isinstance(event, Spoke):
+            last = event.turn.number
+        elif isinstance(event, Entered) and event.took is not None and event.took > slowest:
+            slowest, found = event.took, last
+    return found
+
+
+def _first_hint(evidence: Evidence) -> int:
+    """Number of the turn before the first hint."""
+    last = 0
+    for event in evidence.own.log.events:
+        if isinstance(event, Spoke):
+            last = event.turn.number
+        elif not isinstance(event, Entered) and event in evidence.own.log.hints:
+            break
+    return last
+
+
+def _as_written(written: str, said: str) -> bool:
+    """Whether words are those of a text whose blanks may have been filled with anything."""
+    pieces = [re.escape(" ".join(piece.split())) for piece in re.split(r"<[^<>]*>", written)]
+    pattern = ".*".join(pieces)
+    return re.fullmatch(pattern, " ".join(said.split()), re.S) is not None

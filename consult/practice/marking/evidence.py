@@ -1,0 +1,115 @@
+"""All that a criterion looks at: the call as it was led, and as a good adviser would lead it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from consult.call.facts import Facts
+from consult.call.stops import warning_questions
+from consult.call.understand import understand
+from consult.practice.marking.table import LED_ENOUGH
+from consult.practice.truth import SOME_DAY
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from consult.call.basis import Basis
+    from consult.practice.marking.led import Led
+    from consult.practice.model import Persona
+    from consult.tree.model import Caution, Question, Tree
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """What an exercise is marked by."""
+
+    basis: Basis
+    persona: Persona
+    own: Led
+    """The exercise that is marked."""
+    best: Led
+    """The same caller, led by an adviser who does everything right."""
+
+    @property
+    def tree(self) -> Tree:
+        """The tree both were led through."""
+        return self.basis.tree
+
+    @property
+    def true(self) -> Facts:
+        """All that is true of the caller."""
+        return _truth(self.basis, self.persona)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a stop was said that there was good reason for: what comes after is excused."""
+        true = self.true
+        return any(
+            one.name in self.own.said and self.calls_for(one, true)
+            for one in self.tree.cautions
+            if one.level == "stop"
+        )
+
+    def calls_for(self, caution: Caution, facts: Facts) -> bool:
+        """Whether a caution is called for: by the facts, or as a good adviser found."""
+        return caution.name in self.best.said or caution.when.evaluate(facts.lookup) is True
+
+    @property
+    def led_share(self) -> float:
+        """How far the call was led, 0 to 1: nothing is won by asking nothing."""
+        due = frozenset(self.best.asked)
+        if self.stopped or not due:
+            return 1.0
+        return min(1.0, len(due & self.own.covered) / len(due) / LED_ENOUGH)
+
+    def caution(self, name: str) -> Caution | None:
+        """The caution of a name."""
+        return next((one for one in self.tree.cautions if one.name == name), None)
+
+    def health(self) -> tuple[Question, ...]:
+        """The questions about health that a good adviser asked of this caller, in that order."""
+        questions = self.tree.questions
+        return tuple(
+            questions[name] for name in self.best.asked if questions[name].private == "health"
+        )
+
+    def signs(self) -> tuple[Question, ...]:
+        """The questions about warning signs among those, in tree order."""
+        asked = self.best.asked
+        return tuple(one for one in warning_questions(self.tree) if one.name in asked)
+
+    def consent(self) -> Question | None:
+        """The question that asks for consent; None in a tree without."""
+        return next((one for one in self.tree.questions.values() if one.sets == "consent"), None)
+
+
+@lru_cache(maxsize=8)
+def _truth(basis: Basis, persona: Persona) -> Facts:
+    return facts_of(basis, persona.truth)
+
+
+def facts_of(basis: Basis, said: Mapping[str, str]) -> Facts:
+    """What these answers tell, whatever the way through the tree."""
+    facts = Facts(basis, "metric")
+    for name, words in said.items():
+        learn(facts, name, words)
+    return facts
+
+
+def learn(facts: Facts, name: str, words: str) -> None:
+    """Take in one answer; nothing where it cannot be read."""
+    question = facts.basis.tree.questions.get(name)
+    if question is None:
+        return
+    try:
+        facts.learn(question, understand(question, words, SOME_DAY), confirmed=False)
+    except Unclear:
+        return
+
+
+def quoted(text: str) -> str:
+    """A tree's own words, to be quoted in a sentence."""
+    return f"“{' '.join(text.split())}”"

@@ -1,0 +1,226 @@
+"""Warning signs: both lists asked, every sign caught, said in the tree's words, and respected.
+
+A sign counts where a good adviser learns of it, or where the caller of this very call let it fall.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.call.facts import Facts
+from consult.practice.acts import Recommend, Say, Turn
+from consult.practice.log import Entered, Lifted, Spoke
+from consult.practice.marking.evidence import learn, quoted
+from consult.practice.marking.item import Finding, Item, items
+from consult.practice.marking.table import AT_ONCE, LATE_SHARE
+from consult.practice.model_call import after_stop
+
+if TYPE_CHECKING:
+    from consult.practice.marking.evidence import Evidence
+    from consult.tree.model import Caution
+
+
+@dataclass(frozen=True, slots=True)
+class _Due:
+    """A caution that had to be said."""
+
+    caution: Caution
+    words: str
+    """As they are to be said."""
+    heard: int
+    """Turn of this call at which the caller gave ground for it; 0 where that never came out."""
+
+
+_HARMLESS = (None, "caller_name", "caller_contact", "consent", "follow_up", "reasons", "sex")
+"""Facts that may be asked for after a stop: no chair is measured for by them."""
+
+
+def signs_marks(evidence: Evidence) -> tuple[Item, ...]:
+    """Marks for the warning signs; a missed one, or a stop not respected, fails the call."""
+    found = list(_asked(evidence))
+    due = _due(evidence)
+    stopped = evidence.stopped
+    for one in due:
+        # Whoever was stopped for one sign need not be led on to the others.
+        if one.caution.name in evidence.own.said or one.heard or not stopped:
+            found.append(_acted_on(evidence, one, excused=stopped))
+    return items("signs", found)
+
+
+def _asked(evidence: Evidence) -> Iterator[Finding]:
+    """One finding for the lists together: every one of them asked.
+
+    Answers to a list that nobody read out, and a chair for somebody who heard none, fail the call:
+    that no sign was there was luck.
+    """
+    signs = evidence.signs()
+    if not signs or evidence.stopped:
+        return
+    own, name = evidence.own, "Warning signs asked about"
+    missing = [one for one in signs if one.name not in own.asked]
+    if not missing:
+        why = "Every question about warning signs was asked."
+        yield Finding(name, 1.0, own.first(signs[-1].name), why)
+        return
+    told = {about for turn in own.log.turns for about in turn.tells}
+    unheard = [one for one in missing if one.name not in told]
+    made_up = [one for one in unheard if one.name in own.covered]
+    named = own.log.recommended is not None and bool(own.log.recommended.parts)
+    why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
+    if made_up:
+        why = f"{why} An answer was entered all the same."
+    elif named and unheard:
+        why = f"{why} A chair was named all the same."
+    yield Finding(
+        name,
+        1 - len(missing) / len(signs),
+        own.last,
+        why,
+        f"Ask, and wait for the answer: {quoted(missing[0].ask)}",
+        fails=bool(made_up or (named and unheard)),
+    )
+
+
+def _due(evidence: Evidence) -> list[_Due]:
+    """Cautions that had to be said, by a good adviser's call and by what was heard in this one."""
+    heard = _heard(evidence)
+    words = {
+        turn.act.caution: turn.act.words
+        for turn in (*evidence.best.log.turns, *evidence.own.log.turns)
+        if isinstance(turn.act, Say)
+    }
+    names = [
+        one.name
+        for one in evidence.tree.cautions
+        if one.level != "note" and (one.name in evidence.best.said or one.name in heard)
+    ]
+    found = []
+    for name in names:
+        caution = evidence.caution(name)
+        if caution is not None:
+            found.append(_Due(caution, words.get(name, caution.say), heard.get(name, 0)))
+    return found
+
+
+def _heard(evidence: Evidence) -> dict[str, int]:
+    """Caution that is true of the caller -> the turn at which its last ground was told."""
+    true, told = evidence.true, Facts(evidence.basis, "metric")
+    consent = evidence.consent()
+    grave = [
+        one
+        for one in evidence.tree.cautions
+        # What is worked out of measures shows at the desk; a good adviser's call has it.
+        if one.level != "note" and not any("." in name for name in one.when.names)
+    ]
+    found: dict[str, int] = {}
+    for turn in evidence.own.log.turns:
+        for name, said in turn.tells.items():
+            learn(told, name, said)
+        refused = consent is not None and told.value(consent.name) is False
+        for one in grave:
+            if one.name in found or (one.level == "refer" and refused):
+                continue
+            if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):
+                found[one.name] = turn.number
+    return found
+
+
+def _acted_on(evidence: Evidence, due: _Due, *, excused: bool) -> Finding:
+    caution, own = due.caution, evidence.own
+    name = f"Warning sign: {caution.name.replace('_', ' ')}"
+    said = own.said.get(caution.name)
+    if said is None:
+        if due.heard:
+            why = "The caller gave ground for this caution, and it was not said."
+        else:
+            why = "This sign is true of the caller and never came out."
+        # Another stop was said: the caller is not advised, and hears whom to ask.
+        return Finding(
+            name,
+            0.0,
+            due.heard or own.last,
+            why,
+            f"{_how(evidence, due)}Say: {quoted(due.words)}",
+            fails=not excused,
+            behaviour=_let_fall(evidence, due),
+        )
+    if caution.level == "stop":
+        broken = _not_respected(evidence, said)
+        if broken is not None:
+            turn, why = broken
+            return Finding(name, 0.0, turn, why, _END, fails=True)
+    behaviour = _let_fall(evidence, due)
+    if due.heard and said.number - due.heard > AT_ONCE:
+        why = f"It was said only {said.number - due.heard} turns after the caller told of it."
+        better = f"Say at once: {quoted(due.words)}"
+        return Finding(name, LATE_SHARE, due.heard, why, better, behaviour=behaviour)
+    return Finding(name, 1.0, said.number, "It was heard and acted on.", behaviour=behaviour)
+
+
+_END = (
+    "A stop ends all advice on chairs. Say it, ask how to reach the caller, and close; lift a stop "
+    "only where what raised it was a slip of the keys."
+)
+
+
+def _how(evidence: Evidence, due: _Due) -> str:
+    """The question that would have brought it out; '' where the caller told of it."""
+    if due.heard:
+        return ""
+    asked = [one for one in evidence.tree.questions.values() if one.name in due.caution.when.names]
+    missing = [one for one in asked if one.name not in evidence.own.asked]
+    return f"Ask: {quoted(missing[0].ask)} " if missing else ""
+
+
+def _let_fall(evidence: Evidence, due: _Due) -> str:
+    """The behaviour by which it is told in passing; '' where it is not, or came out otherwise."""
+    shown = [
+        name for turn in evidence.own.log.turns if turn.number == due.heard for name in turn.shown
+    ]
+    for one in evidence.persona.behaviours:
+        told = one.kind == "sign_in_passing" and one.about in due.caution.when.names
+        if told and (one.name in shown or not due.heard):
+            return one.name
+    return ""
+
+
+def _not_respected(evidence: Evidence, said: Turn) -> tuple[int, str] | None:
+    """What was done after a stop that ends all advice, and the turn of it."""
+    allowed = _after_stop(evidence)
+    after, last = False, said.number
+    for event in evidence.own.log.events:
+        if isinstance(event, Spoke):
+            last = event.turn.number
+            after = after or event.turn.number == said.number
+        if not after:
+            continue
+        if isinstance(event, Lifted) and event.taken:
+            return last, "The stop was lifted, though the sign was true."
+        if isinstance(event, Spoke) and isinstance(event.turn.act, Recommend):
+            if event.turn.act.parts:
+                return last, "A chair was named after the stop."
+        elif isinstance(event, Spoke) and event.turn.about not in allowed:
+            return last, "The call went on with other questions after the stop."
+        elif isinstance(event, Entered) and event.taken and event.question not in allowed:
+            return last, "The call went on with other answers after the stop."
+    return None
+
+
+def _after_stop(evidence: Evidence) -> frozenset[str]:
+    """What may be asked after a stop: the signs again, how the call ends, and what the desk still
+    leads to, as long as no chair hangs on it."""
+    questions = evidence.tree.questions
+    return frozenset(
+        [
+            "",
+            *after_stop(evidence.tree),
+            *(name for name, one in questions.items() if one.private == "health"),
+            *(
+                name
+                for name in evidence.own.way
+                if questions[name].measures is None and questions[name].sets in _HARMLESS
+            ),
+        ]
+    )

@@ -1,0 +1,133 @@
+"""An invented caller: body, truth, manner of speaking and what goes wrong on the way.
+
+Everything that a reply needs is in the persona, so that nothing is read while a call is led.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from consult.body.measured import Sex
+    from consult.practice.ways import Ways
+    from consult.tree.model import Question
+
+Units = Literal["metric", "imperial", "mixed"]
+
+Kind = Literal[
+    "mixes_units",
+    "rounds",
+    "vague",
+    "volunteers",
+    "wrong_tape",
+    "shoes_on",
+    "contradicts",
+    "hurry",
+    "sign_in_passing",
+    "refuses_consent",
+    "for_somebody_else",
+]
+
+OPENING = "opening"
+"""As ``Behaviour.at``: shown in the caller's first words, before anything is asked."""
+
+MEASUREMENT: frozenset[str] = frozenset(["wrong_tape", "shoes_on", "rounds"])
+"""Kinds that make a figure wrong; having it coached or asked again mends it."""
+WITHHOLDS: frozenset[str] = frozenset(["vague", "hurry", "for_somebody_else"])
+"""Kinds that give no answer the first time (``tells`` lacks the question); ask again or coach."""
+IN_PASSING: frozenset[str] = frozenset(["volunteers", "sign_in_passing", "contradicts"])
+"""Kinds that say something of another question, ``Behaviour.about``."""
+ALREADY_SHOWS: frozenset[str] = frozenset(["mixes_units", "rounds", "for_somebody_else"])
+"""Kinds that may leave ``at`` empty: they then show wherever they can."""
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a caller speaks all through the call."""
+
+    units: Units = "metric"
+    """mixed: stature and weight in feet and stones, the rest now this, now that."""
+    chatty: bool = False
+    hurry: bool = False
+    vague: float = 0.0
+    """Share of answers (0 to 1) with an "about" or an "I suppose"; the meaning stays."""
+    rounds: bool = False
+    """Says figures to the whole centimetre or half inch only."""
+    way: str = "plain"
+    """A way of speaking in words.yaml."""
+
+
+@dataclass(frozen=True, slots=True)
+class Behaviour:
+    """One thing the adviser has to notice.
+
+    ``wrong_tape`` and ``shoes_on`` add ``off`` to the figure at ``at`` until it is coached or asked
+    again. ``rounds`` says it coarsely until then. ``vague``, ``hurry`` and ``for_somebody_else``
+    give no answer until then. ``volunteers``, ``sign_in_passing`` and ``contradicts`` add, to the
+    first reply at ``at``, that ``about`` is ``answer``; only that of ``contradicts`` is untrue.
+    ``refuses_consent`` says no the first time; asked again later the caller says what is true.
+    """
+
+    name: str
+    kind: Kind
+    at: str
+    """Question at which it shows; ``OPENING``; '' wherever it can (see ``ALREADY_SHOWS``)."""
+    says: tuple[str, ...]
+    """Literal words, one of them said; may be empty where words.yaml has some for the kind."""
+    explain: str
+    """For the page of marks: what was the matter, and what a good adviser does."""
+    off: float = 0.0
+    """mm or kg added to the figure; may be negative. Of shoes_on: the heel, where not stated."""
+    about: str = ""
+    """The other question spoken of, of kinds ``IN_PASSING``."""
+    answer: str = ""
+    """What is said of ``about``, in words the tree understands."""
+    mends: tuple[str, ...] = ()
+    """Said before the mended answer; empty: as words.yaml has it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Persona:
+    """One invented caller as drawn for a seed."""
+
+    name: str
+    title: str
+    tree: str
+    """Name of the tree the call follows."""
+    opening: tuple[str, ...]
+    """First words, one of them said."""
+    sex: Sex
+    """Of the one who will sit on the chair."""
+    body: Mapping[str, float]
+    """True value of every dimension of the population, mm or kg."""
+    truth: Mapping[str, str]
+    """Every question of the tree -> what is true, in words the tree takes; '?' for not known.
+
+    Of a body measure the true figure, not what the caller's tape gives.
+    """
+    manner: Manner
+    behaviours: tuple[Behaviour, ...]
+    file: Path
+    listed: frozenset[str] = frozenset()
+    """Questions whose truth the file states; the others got a believable answer, never a sign."""
+    measured: Mapping[str, float] = field(default_factory=dict)
+    """Question with a figure -> the caller's own careful reading, mm, kg or plain, unrounded.
+
+    Of a body measure the true value and a small error of self-measuring; else the truth.
+    """
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    """The questions of the tree."""
+    says: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
+    """Question -> choice (or yes, no, ?) -> the caller's own words for it."""
+    ways: Ways | None = None
+    """The shared ways of speaking; None only where a persona is made by hand."""
+
+    def behaviour(self, name: str) -> Behaviour:
+        """The behaviour of a name; KeyError where there is none."""
+        for one in self.behaviours:
+            if one.name == name:
+                return one
+        raise KeyError(name)

@@ -1,0 +1,217 @@
+"""The adviser who does everything right, leading an exercise by what is heard and nothing else.
+
+Used to compare a trainee's call with, and to prove that full marks can be had of every caller.
+Nothing of the caller's truth is looked at: only the words of each turn, what they mean, what shows
+in them, and the desk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from consult.call.offer import offer
+from consult.call.understand import understand
+from consult.practice.effects import FIGURES
+from consult.practice.exercise import Exercise
+from consult.practice.model import MEASUREMENT
+from consult.tree.model import plain_name
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.understand import Value
+    from consult.practice.acts import Turn
+    from consult.practice.log import Level, Log
+    from consult.practice.model import Persona
+    from consult.tree.model import Question, Tree
+
+SECONDS = 10.0
+"""Between one act and the next: long enough to speak, well within every pace."""
+_ROUNDS = 4
+"""Times a question is led to at most, so that no caller can keep a call from ending."""
+
+
+def lead(basis: Basis, persona: Persona, seed: int, level: Level, began: datetime) -> Log:
+    """One exercise led from the first word to the last. Same inputs, same log."""
+    adviser = _Adviser(Exercise(basis, persona, seed, level, began), began)
+    adviser.lead()
+    return adviser.exercise.log
+
+
+def volunteered(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
+    """Questions that the caller answered before they were asked, in these turns."""
+    shown = [persona.behaviour(name) for turn in turns for name in turn.shown]
+    return frozenset(one.about for one in shown if one.kind == "volunteers")
+
+
+def volunteered_counts(question: Question) -> bool:
+    """Whether an answer told early need not be asked for: no figure, and nothing about health."""
+    return question.answer not in FIGURES and question.private != "health"
+
+
+def after_stop(tree: Tree) -> frozenset[str]:
+    """The questions that the tree goes on with after a stop."""
+    found: set[str] = set()
+    waiting = [tree.after_stop or ""]
+    while waiting:
+        name = waiting.pop()
+        if name in tree.questions and name not in found:
+            found.add(name)
+            waiting += [route.go for route in tree.questions[name].routes]
+    return frozenset(found)
+
+
+class _Adviser:
+    """Leads one exercise."""
+
+    def __init__(self, exercise: Exercise, began: datetime) -> None:
+        self.exercise = exercise
+        self.session = exercise.session
+        self.questions = exercise.basis.tree.questions
+        self._at = began
+        self._asked: set[str] = set()
+        self._told_early: set[str] = set()
+        """Entered because it was said in passing; asked all the same where the way leads there."""
+        self._recommended = False
+
+    def lead(self) -> None:
+        """From the opening to the end."""
+        self._hear(self.exercise.opening(self._now()))
+        for _ in range(_ROUNDS * len(self.questions)):
+            self._say_what_is_due()
+            question = self._next()
+            if question is None:
+                break
+            if question.sets == "agreed":
+                self._recommend()
+            self._take(question)
+        self._say_what_is_due()
+        self._recommend()
+        self.exercise.close(self._now())
+
+    # -- what is done -------------------------------------------------------------------------
+
+    def _take(self, question: Question) -> None:
+        """Ask a question until there is an answer that can be trusted, and enter it."""
+        name = question.name
+        self._asked.add(name)
+        turn = self._ask(question)
+        remarks = self._remarks(turn)
+        if name not in turn.tells or self._shows(turn):
+            turn = self._again(name)
+            remarks |= self._remarks(turn)
+        self._enter(question, turn.tells.get(name, "?"))
+        self._attend_to(remarks)
+
+    def _ask(self, question: Question) -> Turn:
+        if question.coach and question.answer in ("length", "mass"):
+            return self.exercise.coach(question.name, self._now())
+        return self.exercise.ask(question.name, self._now())
+
+    def _again(self, name: str) -> Turn:
+        return self.exercise.again(name, self._now())
+
+    def _enter(self, question: Question, said: str) -> None:
+        """Enter an answer; what the desk doubts is had said once more, and then stands."""
+        if self._typed(question, said):
+            return
+        turn = self._again(question.name)
+        said = turn.tells.get(question.name, said)
+        if not self._typed(question, said):
+            self._typed(question, said)
+        self._attend_to(self._remarks(turn))
+
+    def _typed(self, question: Question, said: str) -> bool:
+        typed = f"/{plain_name(question.name)}: {said}"
+        return self.exercise.enter(typed, self._now()).taken
+
+    def _say_what_is_due(self) -> None:
+        while due := self.session.to_say():
+            self.exercise.say(due[0], self._now())
+
+    def _recommend(self) -> None:
+        """Name the chair, once; nothing where no product advice may be given, or none is made."""
+        if self._recommended or self.session.now.fit is None:
+            return
+        self._recommended = True
+        self.exercise.recommend(self._now())
+
+    # -- what is heard ------------------------------------------------------------------------
+
+    def _hear(self, turn: Turn) -> None:
+        self._attend_to(self._remarks(turn))
+
+    def _remarks(self, turn: Turn) -> dict[str, str]:
+        """What was said of other questions than the one asked."""
+        return {name: said for name, said in turn.tells.items() if name != turn.about}
+
+    def _attend_to(self, remarks: Mapping[str, str]) -> None:
+        """A sign is entered at once, and asked about all the same where the way leads there; a
+        contradiction is asked about; a plain fact is entered, and that is all."""
+        signs_first = sorted(
+            remarks.items(),
+            key=lambda one: not self._calls_for_caution(self.questions[one[0]], one[1]),
+        )
+        for name, said in signs_first:
+            if self.session.now.stopped is not None:
+                return
+            question = self.questions[name]
+            if name in self._asked or self._entered(question) is not None:
+                if self._value(question, said) != self._entered(question):
+                    self._asked.add(name)
+                    self._enter(question, self._again(name).tells.get(name, said))
+            elif self._calls_for_caution(question, said):
+                if self._typed(question, said):
+                    self._told_early.add(name)
+            elif name in self._volunteered() and volunteered_counts(question):
+                self._typed(question, said)
+
+    def _shows(self, turn: Turn) -> bool:
+        """Whether the caller can be heard to have measured wrongly, or to guess."""
+        persona = self.exercise.persona
+        return any(persona.behaviour(name).kind in MEASUREMENT for name in turn.shown)
+
+    def _volunteered(self) -> frozenset[str]:
+        """The questions that a plain remark answered so far."""
+        return volunteered(self.exercise.persona, self.exercise.turns)
+
+    def _calls_for_caution(self, question: Question, said: str) -> bool:
+        then = offer(self.exercise.basis, self.session.now, question, said, stands=True).state
+        if then is None:
+            return False
+        known = {one.caution.name for one in self.session.now.cautions}
+        return any(
+            one.caution.level != "note" and one.caution.name not in known for one in then.cautions
+        )
+
+    # -- the desk -----------------------------------------------------------------------------
+
+    def _next(self) -> Question | None:
+        """What the way leads to next and was not asked by this adviser."""
+        now = self.session.now
+        early = self._told_early if now.stopped is None else set()
+        # A sign told early leaves questions open that came before it: they wait for ever.
+        allowed = self.questions if now.stopped is None else after_stop(self.exercise.basis.tree)
+        for step in now.steps:
+            name = step.question.name
+            if name in self._asked or name not in allowed:
+                continue
+            if step.status in ("open", "unclear") or name in early:
+                return step.question
+        return None
+
+    def _entered(self, question: Question) -> Value | None:
+        answer = self.session.now.call.latest().get(question.name)
+        return self._value(question, answer.said) if answer else None
+
+    def _value(self, question: Question, said: str) -> Value | None:
+        try:
+            return understand(question, said, self.session.now.call.today).value
+        except Unclear:
+            return None
+
+    def _now(self) -> datetime:
+        self._at += timedelta(seconds=SECONDS)
+        return self._at

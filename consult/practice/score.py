@@ -1,0 +1,72 @@
+"""The marks of an exercise: what was done well, what was not, and what would have been better.
+
+The call is held against what is true of the caller and against the same caller led by an adviser
+who does everything right (``model_call``). A missed warning sign fails it, whatever else was good.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, time
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from consult.practice.marking.chair import chair_marks
+from consult.practice.marking.conduct import (
+    hints_marks,
+    order_marks,
+    pace_marks,
+    questions_marks,
+    wording_marks,
+)
+from consult.practice.marking.consent import consent_marks
+from consult.practice.marking.evidence import Evidence
+from consult.practice.marking.item import Item, Marks
+from consult.practice.marking.led import followed
+from consult.practice.marking.measures import measures_marks
+from consult.practice.marking.noticed import noticed_marks
+from consult.practice.marking.signs import signs_marks
+from consult.practice.model_call import lead
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.call.basis import Basis
+    from consult.practice.log import Log
+    from consult.practice.marking.led import Led
+    from consult.practice.model import Persona
+
+__all__ = ["Item", "Marks", "as_it_should_be", "evidence", "marks"]
+
+_CRITERIA: tuple[Callable[[Evidence], tuple[Item, ...]], ...] = (
+    signs_marks,
+    consent_marks,
+    noticed_marks,
+    measures_marks,
+    chair_marks,
+    questions_marks,
+    order_marks,
+    pace_marks,
+    wording_marks,
+    hints_marks,
+)
+
+
+def marks(log: Log, persona: Persona, basis: Basis) -> Marks:
+    """Mark an exercise; the persona and the basis are those it was led with. Same inputs, same
+    marks."""
+    found = evidence(log, persona, basis)
+    return Marks(tuple(item for criterion in _CRITERIA for item in criterion(found)))
+
+
+def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:
+    """What the marks are given by."""
+    best = as_it_should_be(basis, persona, log.seed, log.began.date())
+    return Evidence(basis, persona, followed(basis, log), best)
+
+
+@lru_cache(maxsize=32)
+def as_it_should_be(basis: Basis, persona: Persona, seed: int, day: date) -> Led:
+    """The same caller led by an adviser who does everything right; at every level the same."""
+    began = datetime.combine(day, time(9))
+    return followed(basis, lead(basis, persona, seed, "guided", began))

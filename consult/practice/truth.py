@@ -1,0 +1,172 @@
+"""What is true of a caller for every question of a tree, however little of it a file states.
+
+A question the file leaves out gets a believable answer that raises no alarm: of the true body where
+it measures one, else from the shares of the callers file, else a plain choice by chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from consult.call.understand import Value, understand
+from consult.content.callers.chance import uniform
+from consult.content.callers.person import Person
+from consult.content.callers.rounded import rounded
+from consult.content.callers.says import says
+from consult.content.callers.shares import Entry, Shares
+from consult.practice.ways import pick
+from consult.units import Unclear, to_unit
+
+if TYPE_CHECKING:
+    from consult.body.measured import Sex
+    from consult.body.population import Population
+    from consult.content.callers.chance import Key
+    from consult.tree.model import Caution, Question, Tree
+
+NOT_KNOWN = "?"
+SOME_DAY = date(2026, 1, 5)
+"""To read truths by: which day it is decides nothing that is asked here."""
+NONE = "none"
+_EDGE = 0.05
+"""Share of what is usual that counts as its edge."""
+
+
+def body_figure(question: Question, value: float) -> str:
+    """A true measure of the body in words the tree takes: "38.7 cm", "62.3 kg"."""
+    return f"{value:.1f} kg" if question.answer == "mass" else f"{value / 10:.1f} cm"
+
+
+def whole_truth(
+    tree: Tree,
+    listed: Mapping[str, str],
+    sex: Sex,
+    body: Mapping[str, float],
+    population: Population,
+    shares: Shares,
+    names: tuple[str, ...],
+    key: Key,
+) -> dict[str, str]:
+    """Every question of the tree -> what is true.
+
+    ``names`` are what a caller may be called whose file gives no name. No stop and no referral
+    comes of an answer that the file does not list.
+    """
+    drawn = _Drawn(sex, body, population, shares, names, key)
+    truth = dict(listed)
+    grave = [one for one in tree.cautions if one.level != "note"]
+    known = _values(tree, truth)
+    for name, question in tree.questions.items():
+        if name in listed:
+            continue
+        if question.measures in body:
+            said = body_figure(question, body[question.measures or ""])
+        else:
+            bearing = [one for one in grave if name in one.when.names]
+            said = next(
+                (
+                    each
+                    for each in drawn.candidates(question)
+                    if not _raised(bearing, {**known, **_values(tree, {name: each})})
+                ),
+                _none_left(question),
+            )
+        truth[name] = said
+        known |= _values(tree, {name: said})
+    return {name: truth[name] for name in tree.questions}
+
+
+def _none_left(question: Question) -> str:
+    """The answer where every other raises an alarm."""
+    return NOT_KNOWN if question.unknown_allowed else next(iter(question.choices), "no")
+
+
+class _Drawn:
+    """Believable answers, the likeliest to be taken first."""
+
+    def __init__(
+        self,
+        sex: Sex,
+        body: Mapping[str, float],
+        population: Population,
+        shares: Shares,
+        names: tuple[str, ...],
+        key: Key,
+    ) -> None:
+        number = int(uniform(*key, "number") * 1_000_000)
+        self.person = Person(number, 1, sex, body, remembers=False)
+        self.population, self.names, self.key = population, names, key
+        entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
+        self.shares = Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
+
+    def candidates(self, question: Question) -> Iterator[str]:
+        """What may be true, to be taken in order."""
+        if question.answer == "text":
+            yield self._text(question)
+            return
+        choices = tuple(question.choices) or ("yes", "no")
+        plain = sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
+        if question.answer in ("choice", "yes-no", "choices"):
+            # An answer that has to be given steers the call, and health is nothing to invent.
+            if question.private == "health":
+                yield from (one for one in (NONE, question.exclusive) if one in choices)
+                yield from plain
+                return
+            if not question.unknown_allowed:
+                yield choices[0]
+        said = says(question, self.person, self.population, self.shares, question.name)
+        if question.answer == "choices":
+            # Of several, drawn each for itself, two may be at odds: one alone is believable.
+            said = said.partition(", ")[0]
+        yield _usual(question, said)
+        if question.answer in ("choice", "yes-no", "choices"):
+            yield from plain
+
+    def _text(self, question: Question) -> str:
+        if question.sets == "caller_name" and self.names:
+            return pick(self.names, *self.key, question.name)
+        entry = self.shares.questions.get(question.name, Entry())
+        if entry.says and question.private is None:
+            return pick(entry.says, *self.key, question.name)
+        # Nobody is given an address or a number that the file does not give.
+        return NOT_KNOWN if question.unknown_allowed else pick(self.names, *self.key, question.name)
+
+
+def _usual(question: Question, said: str) -> str:
+    """The answer; the middle of what is usual for a figure near or beyond the edge of that.
+
+    Said in other units it is rounded otherwise, and nobody should be doubted for it.
+    """
+    value = understand(question, said, SOME_DAY).value
+    if question.expect is None or not isinstance(value, float):
+        return said
+    low, high = question.expect
+    edge = _EDGE * (high - low)
+    if (low == 0 or low + edge <= value) and value <= high - edge:
+        return said
+    return rounded(question, (low + high) / 2)
+
+
+def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, Value]:
+    """Question -> its value as conditions read it; none of what is not known or not clear."""
+    found: dict[str, Value] = {}
+    for name, said in truth.items():
+        question = tree.questions.get(name)
+        if question is None:
+            continue
+        try:
+            value = understand(question, said, SOME_DAY).value
+        except Unclear:
+            continue
+        if isinstance(value, float) and question.unit:
+            value = to_unit(value, question.unit)
+        if value is not None:
+            found[name] = value
+    return found
+
+
+def _raised(cautions: Iterable[Caution], values: Mapping[str, Value]) -> bool:
+    """Whether these answers raise one of the cautions by themselves."""
+    return any(one.when.evaluate(values.get) is True for one in cautions)

@@ -1,0 +1,147 @@
+"""Practice callers made by hand, one for each thing an adviser may meet."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from consult.call.basis import Basis, load_basis
+from consult.paths import shipped_trees
+from consult.practice.load import load_persona
+from consult.practice.model import Persona
+
+_HEAD = """\
+practice: {name}
+title: {name}
+tree: {tree}
+opening: [Hello.]
+sex: {sex}
+body: {{}}
+truth:
+  {first}: {value}
+"""
+
+_PLAIN = """\
+  consent: yes
+  reasons: [chair_worn]
+  desk_kind: fixed
+  desk_count: one_desk
+  desk_height: 73 cm
+  desk_thickness: 3 cm
+  agreed: recommended
+"""
+
+SEATING = {
+    "plain": _PLAIN,
+    "emergency": _PLAIN + "  pain_sites: [lower_back]\n  emergency_signs: [both_legs]\n",
+    "urgent": _PLAIN + "  pain_sites: [lower_back]\n  urgent_signs: [fever]\n",
+    "late_sign": _PLAIN + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n",
+    "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_since: worse\n",
+    "operated": _PLAIN + "  special_care: [operation]\n",
+    "refuses": _PLAIN.replace("consent: yes", "consent: no"),
+    "child": _PLAIN.replace("consent: yes", "who_sits: young_person"),
+    "team": _PLAIN.replace("consent: yes", "who_sits: team"),
+    "remembers": _PLAIN + "  stature_origin: remembered\n",
+    "in_passing": _PLAIN
+    + """\
+behaviours:
+  - name: legs_give_way
+    kind: sign_in_passing
+    at: reasons
+    about: emergency_signs
+    answer: leg_strength
+    says: [My legs have been giving way lately.]
+    explain: Legs that give way are a warning sign.
+""",
+    "child_in_passing": _PLAIN.replace("consent: yes", "who_sits: young_person")
+    + """\
+behaviours:
+  - name: still_at_school
+    kind: sign_in_passing
+    at: opening
+    about: who_sits
+    answer: young_person
+    says: [It is for my boy, he is twelve.]
+    explain: Nobody under 18 is fitted.
+""",
+    "refer_in_passing": _PLAIN
+    + """\
+  pain_sites: [neck, numb_hands]
+behaviours:
+  - name: hands_asleep
+    kind: sign_in_passing
+    at: reasons
+    about: pain_sites
+    answer: numb_hands
+    says: [My hands go to sleep.]
+    explain: Hands that go to sleep should be looked at.
+""",
+    "wrong_everywhere": _PLAIN
+    + """\
+manner: {units: mixed, chatty: yes, hurry: yes, vague: 50, rounds: yes}
+behaviours:
+  - {name: to_the_kneecap, kind: wrong_tape, at: lower_leg, off: 9 cm, says: [To the kneecap.],
+     explain: The tape went to the kneecap.}
+  - {name: in_shoes, kind: shoes_on, at: stature, says: [In my shoes.], explain: Shoes add height.}
+  - {name: about_so, kind: rounds, at: desk_height, says: [About so.], explain: It was a guess.}
+  - {name: not_sure, kind: vague, at: hours, says: ['Oh, it depends.'], explain: Ask again.}
+  - {name: skips, kind: hurry, at: heel, says: [Do we need that?], explain: Ask again.}
+  - {name: other_height, kind: contradicts, at: screens, about: desk_kind,
+     answer: adjustable, says: [I move it up and down.], explain: It was fixed before.}
+  - {name: alone, kind: volunteers, at: reasons, about: shared_chair, answer: alone,
+     says: [Nobody else sits on it.], explain: Enter it at once.}
+""",
+    "for_another": _PLAIN
+    + """\
+  who_sits: somebody_else
+behaviours:
+  - {name: fetch_her, kind: for_somebody_else, says: [I cannot know that.],
+     mends: [Here she is.], explain: Have the sitter fetched.}
+""",
+    "says_no_first": _PLAIN
+    + """\
+behaviours:
+  - {name: no_health, kind: refuses_consent, at: consent, says: [I would rather not.],
+     explain: A no is a no.}
+""",
+}
+"""Name -> the rest of the file, of callers for the main tree."""
+
+OTHERS = ("follow_up", "my_chair", "set_up", "team_order")
+"""Main trees besides, each with a caller of whom the file says next to nothing."""
+
+NAMES = (*SEATING, *OTHERS)
+HEALTH_SIGNS = ("emergency", "urgent", "late_sign", "refer", "operated", "in_passing")
+"""Those with a sign that an adviser has to find or hear."""
+
+
+@cache
+def basis_of(tree: str) -> Basis:
+    """The basis of a shipped tree."""
+    found, problems = load_basis(shipped_trees() / f"{tree}.yaml")
+    assert found is not None, problems
+    return found
+
+
+@cache
+def caller(name: str, seed: int = 1) -> tuple[Basis, Persona]:
+    """A caller made by hand, with what the call is computed from."""
+    tree = name if name in OTHERS else "seating"
+    basis = basis_of(tree)
+    first = "first_reference" if tree == "follow_up" else "caller_name"
+    if first not in basis.tree.questions:
+        first = basis.tree.first
+    text = _HEAD.format(
+        name=name,
+        tree=tree,
+        sex="female" if seed % 2 else "male",
+        first=first,
+        value="Jo" if basis.tree.questions[first].answer == "text" else "?",
+    ) + SEATING.get(name, "")
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"{name}.yaml"
+        path.write_text(text, "utf-8")
+        persona, problems = load_persona(path, basis.tree, basis.population, seed)
+    assert persona is not None, problems
+    return basis, persona

@@ -1,0 +1,113 @@
+"""The report over several learners."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from consult.practice.learner.group import group_report
+from consult.practice.learner.group_text import COLUMNS, report_csv, report_json, report_text
+from consult.practice.learner.model import Done, Mark, Record
+from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
+
+ANN = Record(
+    "Ann",
+    (
+        done(0, "ada", noticed={"vague": True}, kept=("order",)),
+        done(1, "ben", noticed={"vague": True}, kept=("order",)),
+        done(2, "ada", noticed={"vague": True}, kept=("order",), got=90),
+    ),
+)
+BOB = Record(
+    "Bob",
+    (done(4, "ada", "Bob", noticed={"hurry": False}, lost=("order",), passed=False, got=31),),
+    ("1 exercise is damaged and left out.",),
+)
+
+
+def test_who_did_what_and_passed() -> None:
+    """A row per learner: how many exercises and callers, passed, the average, good at, to do."""
+    ann, bob = group_report([BOB, ANN]).rows
+    assert (ann.learner, ann.exercises, ann.callers, ann.passed) == ("Ann", 3, 2, 3)
+    assert ann.average == pytest.approx(83.3)
+    assert ann.last_day == "2026-11-27"
+    assert ann.strengths == ("an answer that says nothing", "Order of the call")
+    assert (bob.passed, bob.average, bob.weak) == (
+        0,
+        31.0,
+        ("a caller who wants to skip a question", "Order of the call"),
+    )
+    assert bob.troubles == BOB.troubles
+
+
+def test_strengths_and_weak_points_of_the_group() -> None:
+    """Shares over all learners; behaviours missed by most often."""
+    report = group_report([ANN, BOB])
+    assert [one.name for one in report.strengths] == ["vague"]
+    assert [one.name for one in report.weak] == ["hurry"]
+    assert [one.name for one in report.behaviours_missed] == ["hurry"]
+    order = next(one for one in report.topics if one.name == "order")
+    assert (order.times, order.missed, order.learners_missing) == (4, 1, 1)
+
+
+def test_failing_outright_is_counted() -> None:
+    """A missed sign stands out, however good the rest was."""
+    failed = replace(done(passed=False), marks=(Mark("signs", "a sign", 0.0, 25.0, fails=True),))
+    assert group_report([Record("Ann", (failed,))]).rows[0].failed_outright == 1
+
+
+def test_two_exports_of_one_learner_count_once() -> None:
+    """An older export beside a newer one adds nothing; two equal exercises stay two."""
+    older = Record("ann", ANN.done[:2])
+    (row,) = group_report([older, ANN]).rows
+    assert row.exercises == 3
+    twice = Record("Ann", (done(), done()))
+    (row,) = group_report([twice, twice]).rows
+    assert row.exercises == 2
+
+
+def test_the_text_says_it_plainly() -> None:
+    """What a trainer reads."""
+    text = report_text(group_report([ANN, BOB]))
+    assert text.startswith("2 learners, 4 exercises, 3 passed.\n")
+    assert "Ann: 3 exercises with 2 callers, 3 passed, 83.3 of 100 on average." in text
+    assert "Most often missed in callers:\n  a caller who wants to skip a question: missed 1 of 1 "
+    assert "  1 exercise is damaged and left out." in text
+    assert report_text(group_report([])) == "Nobody is in this report.\n"
+
+
+def test_a_learner_without_exercises_has_a_row() -> None:
+    """Who has not begun is seen too."""
+    report = group_report([Record("Ann")])
+    assert report.rows[0].average is None
+    assert "Ann: 0 exercises" in report_text(report)
+
+
+@pytest.mark.parametrize("name", HOSTILE_NAMES)
+def test_no_name_breaks_a_report(name: str) -> None:
+    """Every form keeps its shape whatever a learner is called."""
+    one = (done(learner=name, lost=("signs",)),)
+    report = group_report([Record(name, one)])
+    head, row = csv.reader(io.StringIO(report_csv(report).removeprefix("\ufeff"), newline=""))
+    assert (tuple(head), len(row)) == (COLUMNS, len(COLUMNS))
+    assert json.loads(report_json(report))["learners"][0]["exercises"] == 1
+    text = report_text(report)
+    usual = report_text(group_report([Record("Ann", one)]))
+    assert len(text.splitlines()) == len(usual.splitlines())
+    text.encode("utf-8")
+    assert "\x1b" not in text
+
+
+@given(st.lists(dones, max_size=4))
+@settings(max_examples=50, deadline=None)
+def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
+    """No record makes a report fail, and every topic's share lies between nothing and all."""
+    report = group_report([Record(one.learner, (one,)) for one in all_])
+    assert all(0 <= one.well <= 1 for one in report.topics)
+    report_text(report), report_csv(report), report_json(report)

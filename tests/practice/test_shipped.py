@@ -1,0 +1,82 @@
+"""The callers and words that come with the program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.call.understand import is_unknown, understand
+from consult.practice.check import practice_problems
+from consult.practice.model import OPENING
+from tests.call.calls import TODAY
+from tests.long import LONG
+from tests.practice.callers import CALLERS, SHIPPED, basis_of, begun, listen, shipped
+
+SEEDS = range(1, 13 if LONG else 2)
+
+
+@pytest.mark.parametrize("file", sorted(CALLERS.glob("*.yaml")), ids=lambda file: file.stem)
+def test_every_file_is_sound(file: Path) -> None:
+    """Nothing is wrong with any file of the shipped practice folder."""
+    assert practice_problems(file) == []
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_files_are_called_as_their_callers(name: str) -> None:
+    """A caller is found by the name of its file."""
+    assert SHIPPED[name].path.stem == name
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("name", SHIPPED)
+def test_what_a_careful_listener_enters_is_taken(name: str, seed: int) -> None:
+    """Whatever a caller tells, entered as heard, the desk takes; then the call comes to its end."""
+    persona = shipped(name, seed)
+    exercise = begun(basis_of(SHIPPED[name].tree), persona, seed)
+    assert listen(exercise) == []
+    assert exercise.session.asking is None
+    assert not exercise.session.to_say()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("name", SHIPPED)
+def test_signs_said_in_passing_are_true_when_the_list_is_read(name: str, seed: int) -> None:
+    """Whoever mentions a sign says so again when asked, and nobody else has one."""
+    persona = shipped(name, seed)
+    for one in persona.behaviours:
+        if one.kind == "sign_in_passing":
+            question = persona.questions[one.about]
+            heard = (
+                begun(basis_of(SHIPPED[name].tree), persona, seed).ask(one.about).tells[one.about]
+            )
+            said = understand(question, heard, TODAY).value
+            mentioned = understand(question, one.answer, TODAY).value
+            if isinstance(said, frozenset) and isinstance(mentioned, frozenset):
+                assert mentioned <= said
+            else:
+                assert said == mentioned
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_every_behaviour_can_show(name: str) -> None:
+    """Asked everything, and again what was not answered, a caller shows every behaviour."""
+    persona = shipped(name, 1)
+    exercise = begun(basis_of(SHIPPED[name].tree), persona)
+    shown = set(exercise.opening().shown)
+    for question in persona.questions:
+        turn = exercise.ask(question)
+        shown.update(turn.shown)
+        if question not in turn.tells:
+            shown.update(exercise.again(question).shown)
+    expected = {one.name for one in persona.behaviours}
+    for one in persona.behaviours:
+        at = one.at if one.at and one.at != OPENING else ""
+        withheld = any(
+            other.at == at and other is not one and other.kind in ("vague", "hurry")
+            for other in persona.behaviours
+            if at
+        )
+        if (at and is_unknown(persona.truth[at])) or withheld:
+            expected.discard(one.name)
+    assert expected <= shown

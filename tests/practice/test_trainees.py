@@ -1,0 +1,130 @@
+"""Marks of scripted trainees: a good one gets more than a bad one, and no missed sign passes."""
+
+from __future__ import annotations
+
+from functools import cache
+from statistics import mean
+
+import pytest
+
+from consult.practice.acts import Say
+from consult.practice.hints import HINT_COST
+from consult.practice.log import Log
+from consult.practice.marking.item import Marks
+from consult.practice.score import as_it_should_be, marks
+from tests.practice import trainees
+from tests.practice.callers import SHIPPED, shipped
+from tests.practice.callers_by_hand import HEALTH_SIGNS, basis_of, caller
+from tests.practice.trainees import BEGAN, Trainee
+
+SOME = ("refer", "in_passing", "wrong_everywhere", "emergency", "set_up")
+
+
+@cache
+def led(trainee: Trainee, name: str, seed: int = 1) -> Log:
+    """The call of a trainee with a caller made by hand."""
+    basis, persona = caller(name, seed)
+    return trainee(basis, persona, seed, "loose")
+
+
+@cache
+def marked(trainee: Trainee, name: str, seed: int = 1) -> Marks:
+    """The marks of a trainee with a caller made by hand."""
+    basis, persona = caller(name, seed)
+    return marks(led(trainee, name, seed), persona, basis)
+
+
+@cache
+def perfect(name: str) -> Marks:
+    """The marks of the adviser who does everything right."""
+    basis, persona = caller(name)
+    return marks(as_it_should_be(basis, persona, 1, BEGAN.date()).log, persona, basis)
+
+
+@pytest.mark.parametrize("name", HEALTH_SIGNS)
+def test_the_careless_fail_whoever_has_a_sign(name: str) -> None:
+    """Who never asks about warning signs, and lets remarks pass, fails whatever else was good."""
+    found = marked(trainees.careless, name)
+    assert not found.passed
+    assert any(item.criterion == "signs" for item in found.failed_by)
+
+
+def test_the_careless_fail_by_luck_as_well() -> None:
+    """Answers entered for lists that nobody read out fail the call though no sign was there."""
+    failed = marked(trainees.careless, "plain").failed_by
+    assert [item.criterion for item in failed] == ["signs"]
+    assert "entered" in failed[0].why
+
+
+def test_the_careless_believe_first_figures() -> None:
+    """Errors that show at a plain question are lost marks, each hung on its behaviour."""
+    lost = {
+        item.behaviour
+        for item in marked(trainees.careless, "wrong_everywhere").of("noticed")
+        if item.got < item.of
+    }
+    assert {"to_the_kneecap", "in_shoes", "about_so", "other_height"} <= lost
+
+
+def test_a_remark_let_pass_fails_who_asks_everything_else() -> None:
+    """Leading the call by the desk alone, deaf to what is said in passing, fails."""
+    found = marked(trainees.led_by_the_desk, "in_passing")
+    assert not found.passed
+    failed = found.failed_by[0]
+    assert failed.behaviour == "legs_give_way"
+    log = led(trainees.led_by_the_desk, "in_passing")
+    assert "legs_give_way" in log.turns[failed.turn - 1].shown
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_chance_lies_below_care(name: str) -> None:
+    """Acting at random never comes near the perfect call."""
+    assert marked(trainees.at_random, name).share < perfect(name).share == 1.0
+
+
+def test_chance_lies_above_doing_nothing() -> None:
+    """On average random acts earn more than closing at once, which earns nothing anywhere."""
+    nothing = [marked(trainees.quitter, name) for name in SOME]
+    assert not any(found.passed for found in nothing)
+    assert all(found.total == 0 for found in nothing)
+    assert mean(marked(trainees.at_random, name).share for name in SOME) > 0.1
+
+
+@pytest.mark.parametrize("name", sorted(SHIPPED))
+def test_every_shipped_caller_tells_the_good_from_the_bad(name: str) -> None:
+    """Random acts lie between the perfect call and none; who never asks about warning signs, and
+    lets remarks pass, fails with every caller who has one to hear a caution about."""
+    basis, persona = basis_of(SHIPPED[name].tree), shipped(name, 1)
+    best = as_it_should_be(basis, persona, 1, BEGAN.date()).log
+    by_chance = marks(trainees.at_random(basis, persona, 1, "loose"), persona, basis).share
+    assert 0 < by_chance < marks(best, persona, basis).share == 1.0
+    said = [turn.act for turn in best.turns if isinstance(turn.act, Say)]
+    if any(act.level != "note" for act in said):
+        assert not marks(trainees.careless(basis, persona, 1, "loose"), persona, basis).passed
+
+
+def test_hints_cost_what_they_said() -> None:
+    """Three hints take three times their price, and nothing else."""
+    without, with_ = (marked(one, "set_up") for one in (trainees.led_by_the_desk, trainees.hinted))
+    assert without.total - with_.total == pytest.approx(3 * HINT_COST)
+    assert with_.of("hints")[0].better
+
+
+def test_haste_costs_the_measures() -> None:
+    """Naming a chair without a tape leaves the measures, and much of the chair, unearned."""
+    found = marked(trainees.hasty, "plain")
+    taken = {item.name for item in found.of("measures") if item.got}
+    assert not taken & {"Stature", "Weight", "Lower leg", "Upper leg", "Elbow height"}
+    assert found.share < perfect("plain").share
+
+
+@pytest.mark.parametrize("trainee", [trainees.careless, trainees.at_random, trainees.quitter])
+def test_every_item_says_what_and_how(trainee: Trainee) -> None:
+    """Each item hangs on a turn of the call; what was not done fully says what would have been."""
+    for name in SOME:
+        numbers = {turn.number for turn in led(trainee, name).turns}
+        for item in marked(trainee, name).items:
+            assert item.turn in numbers
+            assert item.why.endswith((".", "”", "?", "!"))
+            assert 0 <= item.got <= item.of
+            assert bool(item.better) == (item.got < item.of or item.fails)
