@@ -19,7 +19,7 @@ FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
     *("units", "spoken", "quantity", "phrase", "hearing", "scale"),
-    *("sentence", "problems", "visible", "paths"),
+    *("sentence", "problems", "visible", "paths", "durable", "cells"),
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

@@ -8,8 +8,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, get_args
 
+from consult.cells import MARK, guarded
 from consult.commands.batch_told import SETTINGS
-from consult.commands.spreadsheet import FORMULA
 from consult.fit.range_model import Kind
 from consult.summary.harmless import harmless
 from consult.units import to_unit
@@ -18,8 +18,6 @@ Json = dict[str, Any]
 
 _KINDS: tuple[Kind, ...] = get_args(Kind)
 _SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
-_MARK = "\ufeff"
-"""Without it a spreadsheet takes the file for Windows-1252."""
 
 
 def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
@@ -31,7 +29,7 @@ def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
     table = [dict(_cells(row, units, currency)) for row in rows]
     writer.writerow(table[0])
     writer.writerows(one.values() for one in table)
-    return _MARK + written.getvalue()
+    return MARK + written.getvalue()
 
 
 def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str, str]]:
@@ -59,8 +57,7 @@ def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str
 
 def safe(text: str) -> str:
     """A text on one line that does nothing to a spreadsheet or a terminal."""
-    shown = harmless(text)
-    return f"'{shown}" if shown.lstrip()[:1] in FORMULA else shown
+    return guarded(harmless(text))
 
 
 def _of_100(share: float | None) -> str:

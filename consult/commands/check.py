@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from consult.body.population import load_population
@@ -33,10 +33,8 @@ from consult.summary.wording import ENDING, Wording, problems_in
 from consult.summary.wordings import template_files
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
+from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
-
-Includes = Mapping[Path, set[str]]
-"""File -> the names of the sub-trees it takes in."""
 
 
 def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
@@ -84,7 +82,7 @@ def problems_of(*paths: Path) -> list[Problem]:
     """
     found: list[Problem] = []
     roots: dict[Path, None] = {}
-    folders: dict[Path, Includes] = {}
+    folders: dict[Path, Included] = {}
     for path in paths:
         marked, problems = load_marked(path)
         if marked is None:
@@ -95,8 +93,9 @@ def problems_of(*paths: Path) -> list[Problem]:
             found += others
             continue
         if path.parent not in folders:
-            folders[path.parent] = _includes_in(path.parent)
-        roots.update(dict.fromkeys(_including(path, folders[path.parent]) or [path]))
+            folders[path.parent] = included_in(path.parent)
+        above = mains_above(path.stem, folders[path.parent])
+        roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
         found += check_tree(root, frozenset(FEATURES))
     return found
@@ -142,33 +141,6 @@ def _sample(path: Path) -> Summary | None:
         return None
     transcript, basis = read
     return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
-
-
-def _includes_in(folder: Path) -> Includes:
-    return {other: _includes(other) for other in sorted(folder.glob("*.yaml"))}
-
-
-def _including(path: Path, includes: Includes) -> list[Path]:
-    """The main trees of the same folder that take this file in, directly or through another."""
-    found: set[Path] = set()
-    todo = [path.stem]
-    while todo:
-        name = todo.pop()
-        above = {other for other, names in includes.items() if name in names} - found
-        found |= above
-        todo += [other.stem for other in above]
-    return sorted(other for other in found if not _is_included(other, includes))
-
-
-def _is_included(path: Path, includes: Includes) -> bool:
-    return any(path.stem in names for names in includes.values())
-
-
-def _includes(path: Path) -> set[str]:
-    marked, _ = load_marked(path)
-    questions = marked.data.get("questions") if marked and isinstance(marked.data, dict) else None
-    steps = questions.values() if isinstance(questions, dict) else ()
-    return {str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step}
 
 
 def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.content.drawing.files import load_view, main_trees
+from consult.content.drawing.files import load_view
 from consult.content.drawing.layers import INSTALL, can_draw
 from consult.content.drawing.page import to_page
 from consult.content.drawing.svg import drawing
@@ -15,6 +15,7 @@ from consult.content.drawing.walk import walk_of
 from consult.paths import default_tree, trees_folder
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
+from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def _all(folder: Path) -> Outcome:
     outcome = Outcome.DONE
     if not can_draw():
         outcome = complain(f"There will be pages, but no drawings. {INSTALL}")
-    for path in trees:
+    for path in trees.values():
         view, problems = load_view(path)
         if view is None:
             outcome = _broken(problems)

@@ -17,10 +17,10 @@ from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.content.callers import FILE, NO_SHARES, Shares, Source, drawn, load_shares
 from consult.content.effect import Effect, effect, told
-from consult.marked.marks import load_marked
 from consult.paths import demo_folder, trees_folder
 from consult.records.files import home_path, write_whole
 from consult.records.trouble import CannotKeep
+from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -72,23 +72,6 @@ def run(options: Namespace) -> Outcome:
         sys.stdout.write(text)
     lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
     return Outcome.FAILED if lost else Outcome.DONE
-
-
-def main_trees(folder: Path) -> dict[str, Path]:
-    """Every tree of a folder that no other includes, by its name."""
-    trees: dict[str, Path] = {}
-    included: set[str] = set()
-    for file in sorted(folder.glob("*.yaml")):
-        marked, _ = load_marked(file)
-        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
-        if "tree" not in data:
-            continue
-        trees[file.stem] = file
-        questions = data.get("questions")
-        for step in questions.values() if isinstance(questions, dict) else ():
-            if isinstance(step, dict) and "include" in step:
-                included.add(str(step["include"]))
-    return {name: file for name, file in trees.items() if name not in included}
 
 
 def _pairs(old: Path, new: Path) -> list[Pair] | str:

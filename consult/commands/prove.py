@@ -19,11 +19,11 @@ from consult.commands.prove_json import proofs_json
 from consult.content.prove import Proofs, prove
 from consult.content.prove.merged import beyond, together
 from consult.fit.range_load import load_range
-from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
+from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
 from consult.visible import visible
 
@@ -32,7 +32,8 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
     """Prove the main trees that these files belong to; ``quick`` is what the check said."""
     wanted = {str(path) for path in paths}
     bases, left_out = [], []
-    for path in main_trees(paths):
+    folders = dict.fromkeys(path.parent for path in paths)
+    for path in [each for folder in folders for each in main_trees(folder).values()]:
         basis = _basis(path)
         if basis is not None:
             bases.append(basis)
@@ -88,29 +89,6 @@ def lines(proofs: Proofs) -> Iterator[str]:
         if each.found in ("not found", "not decided"):
             said = f"no caller found for the {each.part} '{each.name}', not proven impossible."
             yield f"{proofs.tree}: {said}"
-
-
-def main_trees(paths: Sequence[Path]) -> list[Path]:
-    """The main trees of the folders these files stand in."""
-    found = []
-    for folder in dict.fromkeys(path.parent for path in paths):
-        questions = {file: _questions(file) for file in sorted(folder.glob("*.yaml"))}
-        included = {
-            str(step["include"])
-            for steps in questions.values()
-            for step in steps.values()
-            if isinstance(step, dict) and "include" in step
-        }
-        found += [file for file, steps in questions.items() if steps and file.stem not in included]
-    return found
-
-
-def _questions(file: Path) -> dict[str, object]:
-    """The questions of a tree file; none of any other file, though it may have a part so called."""
-    marked, _ = load_marked(file)
-    data = marked.data if marked and isinstance(marked.data, dict) else {}
-    found = data.get("questions") if "first" in data else None
-    return found if isinstance(found, dict) else {}
 
 
 def _basis(path: Path) -> Basis | None:

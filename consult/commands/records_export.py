@@ -14,9 +14,9 @@ from textwrap import indent
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
+from consult.cells import MARK, guarded
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json, kept_json
-from consult.commands.spreadsheet import FORMULA
 from consult.records.files import home_path
 from consult.records.listing import read_without_health, references
 from consult.records.trouble import Damaged, NoSuchCall
@@ -30,9 +30,9 @@ COLUMNS = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
     *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
 )
-_MARKED = FORMULA | frozenset("\t\r\n'")
-"""What an apostrophe is put before. It is among them itself, so that taking one off every cell that
-begins with it gives back the text; blanks, because a spreadsheet passes them over."""
+_ALSO = frozenset("\t\r\n'")
+"""What an apostrophe is put before besides formulas. It is among them itself, so that taking one
+off every cell that begins with it gives back the text; blanks, as spreadsheets pass them over."""
 
 
 @dataclass
@@ -130,8 +130,7 @@ def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
 
 
 def _csv(asked: Iterable[Kept]) -> Iterator[str]:
-    # The mark tells spreadsheets that this is UTF-8.
-    yield "\ufeff" + _row(COLUMNS)
+    yield MARK + _row(COLUMNS)
     for kept in asked:
         used = kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
@@ -156,4 +155,4 @@ def _row(cells: Iterable[str]) -> str:
 def cell_text(text: str) -> str:
     """A cell no spreadsheet reckons with and no terminal obeys; line breaks stay."""
     shown = "\r".join(visible(part) for part in text.split("\r"))
-    return f"'{shown}" if text[:1] in _MARKED else shown
+    return guarded(shown, _ALSO)

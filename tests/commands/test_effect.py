@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands.effect import main_trees
 from consult.paths import demo_folder, trees_folder
+from consult.tree.folder import main_trees
 from tests.commands.runs import Run
 from tests.content.effect.edits import TREE, basis_of
 
@@ -104,13 +104,6 @@ def test_shares_of_the_folder_are_read(run: Run, folders: tuple[Path, Path]) -> 
     assert made.code == 1
     assert "is only note now. Nobody who was led through had met it." in made.out
     assert "Nobody who was led through met 'numb_stop', 'fever_refer'" in made.out
-
-
-def test_every_main_tree_of_a_folder() -> None:
-    """Sub-trees are led through as part of the tree that includes them."""
-    found = main_trees(trees_folder())
-    assert found.keys() >= {"seating", "follow_up", "team_order"}
-    assert found.keys().isdisjoint({"closing", "warning_signs", "contacts", "range", "callers"})
 
 
 def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:

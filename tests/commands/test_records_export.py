@@ -17,6 +17,7 @@ from sqlalchemy import update
 
 from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.transcript import load_transcript
+from consult.cells import FORMULA
 from consult.commands.records_export import COLUMNS, cell_text
 from consult.records.schema import answers
 from consult.records.store import Store
@@ -101,7 +102,7 @@ def test_no_calls_are_an_empty_list(run: Run, tmp_path: Path) -> None:
 
 def test_csv_has_a_row_an_answer(run: Run, records: Store, tmp_path: Path) -> None:
     """The text of every cell comes back, control characters as signs, formulas disarmed."""
-    texts = [*(f"{sign}1+1" for sign in "=+-@\t\r＝'"), "a\r\nb\nc", *KEPT]
+    texts = [*(f"{sign}1+1" for sign in "=+-@\t\r＝'"), " =1", "\u2009@x", "a\r\nb\nc", *KEPT]
     keep(records, call_of(*(("q", text) for text in texts)), True, "=cmd")
     export(run, tmp_path / "a.csv", "--format", "csv")
     with (tmp_path / "a.csv").open(encoding="utf-8-sig", newline="") as file:
@@ -109,7 +110,8 @@ def test_csv_has_a_row_an_answer(run: Run, records: Store, tmp_path: Path) -> No
     assert len(rows) == len(texts)
     for row, text in zip(rows, texts, strict=True):
         assert row["caller_name"] == "'=cmd"
-        assert row["said"][:1] not in tuple("=+-@\t\r\n＝＋－＠")
+        assert row["said"].lstrip()[:1] not in FORMULA
+        assert row["said"][:1] not in tuple("\t\r\n")
         back = row["said"].removeprefix("'")
         assert back.replace("\r", "") == visible(text.replace("\r", ""))
         assert back.count("\r") == text.count("\r")
@@ -122,7 +124,8 @@ def test_csv_has_a_row_an_answer(run: Run, records: Store, tmp_path: Path) -> No
 def test_a_cell_can_be_taken_back(text: str) -> None:
     """One apostrophe off a cell that begins with one, and the visible text is there again."""
     shown = cell_text(text)
-    assert shown[:1] not in tuple("=+-@\t\r\n")
+    assert shown.lstrip()[:1] not in FORMULA
+    assert shown[:1] not in tuple("\t\r\n")
     assert shown.removeprefix("'") == "\r".join(visible(part) for part in text.split("\r"))
 
 

@@ -30,23 +30,6 @@ def test_for_this_user_only(tmp_path: Path) -> None:
     assert stat.S_IMODE(file.parent.stat().st_mode) & 0o077 == 0
 
 
-def test_a_disk_that_refuses_leaves_the_old_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """When writing fails, the file of before is whole and no part is left over."""
-    file = tmp_path / "text"
-    write_whole(file, "old")
-
-    def full(_: int) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(OSError, match="No space"):
-        write_whole(file, "new and longer")
-    assert file.read_text("utf-8") == "old"
-    assert list(tmp_path.iterdir()) == [file]
-
-
 def test_home_folders(monkeypatch: pytest.MonkeyPatch) -> None:
     """One's own is filled in, that of a user nobody knows is told, and other paths stay."""
     monkeypatch.setenv("HOME", "/home/ada")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
 from consult.content.editing.refused import Refused
+from consult.durable import beside, settle
 
 WORDING = "summary"
 """The folder, inside that of the trees, of the wording of the papers."""
@@ -56,7 +56,9 @@ def write_all(contents: Mapping[Path, bytes]) -> None:
             waiting[place].replace(place)
             del waiting[place]
         for folder in {place.parent for place in before}:
-            _sync(folder)
+            # Not every system can; the files themselves are in place.
+            with contextlib.suppress(OSError):
+                settle(folder)
     except OSError as error:
         with contextlib.suppress(OSError):
             _put_back({place: old for place, old in before.items() if place not in waiting})
@@ -68,20 +70,10 @@ def write_all(contents: Mapping[Path, bytes]) -> None:
 
 
 def _beside(place: Path, content: bytes) -> Path:
-    """The content in a file of its own in the same folder, safely on the disk."""
+    """The content in a file of its own in the same folder, with the mode of what it replaces."""
     mode = place.stat().st_mode & 0o7777 if place.exists() else _MODE
     place.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{place.name}.", suffix=".part", dir=place.parent)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(name).chmod(mode)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
+    return beside(place, content, mode=mode)
 
 
 def _put_back(before: Mapping[Path, bytes | None]) -> None:
@@ -90,13 +82,3 @@ def _put_back(before: Mapping[Path, bytes | None]) -> None:
             place.unlink(missing_ok=True)
         else:
             _beside(place, old).replace(place)
-
-
-def _sync(folder: Path) -> None:
-    """So that the new names outlast a power cut; not every system can."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

@@ -21,6 +21,7 @@ from consult.problems import Problem
 from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
+from consult.tree.folder import beginnings, includes
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class LiveCheck:
         self.folder = folder
         self._checked: dict[Path, _Checked] = {}
         self._kinds: dict[Path, str] = {}
-        self._includes: dict[Path, frozenset[str]] = {}
+        self._includes: dict[str, tuple[str, ...]] = {}
         # A screen checks in a thread beside the one it edits in.
         self._lock = Lock()
 
@@ -75,30 +76,13 @@ class LiveCheck:
         data: Any = marked.data if isinstance(marked.data, dict) else {}
         kinds = ("range", "contacts", "callers", "transcript")
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
-        questions = data.get("questions")
-        steps = questions.values() if isinstance(questions, dict) else ()
-        self._includes[path] = frozenset(
-            str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step
-        )
+        self._includes[path.stem] = includes(data)
 
     def _roots(self, overlay: Mapping[Path, str]) -> list[Path]:
         """The files to check by themselves: those that no other takes in, or all of a circle."""
-        taken = {
-            name
-            for path in overlay
-            for name in self._includes.get(path, frozenset())
-            if name != path.stem
-        }
-        files = [path for path in sorted(overlay) if path.suffix == ".yaml"]
-        roots = [path for path in files if path.stem not in taken]
-        reached: set[str] = set()
-        todo = [path.stem for path in roots]
-        while todo:
-            name = todo.pop()
-            if name not in reached:
-                reached.add(name)
-                todo += self._includes.get(self.folder / f"{name}.yaml", frozenset())
-        return [*roots, *(path for path in files if path.stem not in reached)]
+        names = [path.stem for path in sorted(overlay) if path.suffix == ".yaml"]
+        included = {name: self._includes.get(name, ()) for name in names}
+        return [self.folder / f"{name}.yaml" for name in beginnings(included)]
 
     def _problems(self, path: Path, overlay: Mapping[Path, str]) -> tuple[Problem, ...]:
         known = self._checked.get(path)

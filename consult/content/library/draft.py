@@ -6,8 +6,9 @@ import secrets
 from contextlib import suppress
 from pathlib import Path
 
-from consult.content.library.files import read_files, remove, settle, write_files, write_whole
+from consult.content.library.files import READABLE, read_files, remove, write_files
 from consult.content.library.library import Library, the_library
+from consult.durable import settle, write_whole
 
 _BASE = ".from"
 
@@ -59,7 +60,7 @@ def bases(library: Library) -> tuple[str, ...]:
 
 def note_bases(library: Library, *found: str) -> None:
     """Remember what the draft builds on."""
-    write_whole(library.draft / _BASE, _lines(*found))
+    write_whole(library.draft / _BASE, _lines(*found), mode=READABLE)
 
 
 def version_of(base: str) -> str:

@@ -6,12 +6,15 @@ import hashlib
 import os
 import shutil
 import stat
-import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from consult.durable import settle
+
 Files = Mapping[str, bytes]
 """Name under the folder, with forward slashes, to content."""
+READABLE = 0o644
+"""Whoever may read the library may read what it names."""
 
 
 def read_files(folder: Path) -> dict[str, bytes]:
@@ -52,35 +55,6 @@ def write_files(folder: Path, files: Files) -> None:
     for each in sorted(inside, reverse=True):
         settle(each)
     settle(folder.parent)
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Put a file in place in one step: a reader finds the old one or the new, never half."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        # Whoever may read the library may read what it names; a temporary file is one's own.
-        Path(name).chmod(0o644)
-        Path(name).replace(path)
-        settle(path.parent)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-
-
-def settle(folder: Path) -> None:
-    """Make new names in a folder durable; a system that cannot open folders does so itself."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def protect(folder: Path) -> None:

@@ -9,8 +9,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Literal, cast, get_args
 
-from consult.content.library.files import write_whole
+from consult.content.library.files import READABLE
 from consult.content.library.trouble import LibraryTrouble
+from consult.durable import write_whole
 
 FILE = "journal.jsonl"
 Kind = Literal["begun", "published", "brought back"]
@@ -56,7 +57,8 @@ def read_journal(library: Path) -> tuple[Entry, ...]:
 def write_journal(library: Path, entries: Sequence[Entry]) -> None:
     """Put the journal in place whole."""
     lines = [json.dumps({**asdict(entry), "day": entry.day.isoformat()}) for entry in entries]
-    write_whole(library / FILE, "".join(f"{line}\n" for line in lines).encode("ascii"))
+    content = "".join(f"{line}\n" for line in lines).encode("ascii")
+    write_whole(library / FILE, content, mode=READABLE)
 
 
 def _entry(line: bytes, where: str) -> Entry:

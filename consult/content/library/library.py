@@ -6,9 +6,10 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from consult.content.library.files import digest_of, read_files, remove, settle, write_whole
+from consult.content.library.files import READABLE, digest_of, read_files, remove
 from consult.content.library.journal import Entry, read_journal, write_journal
 from consult.content.library.trouble import LibraryTrouble
+from consult.durable import settle, write_whole
 from consult.marked.marks import load_marked
 from consult.paths import (
     DRAFT,
@@ -98,12 +99,12 @@ class Library:
         that, so that whatever is left of an attempt broken off can be taken away safely.
         """
         kind = "again" if written is None else "new"
-        write_whole(self.root / _UNFINISHED, f"{kind} {entry.version}\n".encode())
+        write_whole(self.root / _UNFINISHED, f"{kind} {entry.version}\n".encode(), mode=READABLE)
         write_journal(self.root, (*self.entries(), entry))
         if written is not None:
             written.rename(self.folder(entry.version))
             settle(self.versions)
-        write_whole(self.root / LIVE, f"{entry.version}\n".encode())
+        write_whole(self.root / LIVE, f"{entry.version}\n".encode(), mode=READABLE)
         (self.root / _UNFINISHED).unlink()
 
     def tidy(self) -> None:

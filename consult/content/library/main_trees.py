@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from pathlib import PurePosixPath
 
 from consult.content.library.files import Files
 from consult.content.library.trouble import LibraryTrouble
 from consult.marked.marks import Marked, parse_marked
+from consult.tree.folder import main_trees_of
 
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 """Where YAML takes a line to end."""
@@ -17,13 +17,12 @@ _BOM = "\ufeff"
 
 def main_trees(files: Files) -> list[str]:
     """The names of the tree files that no other tree takes in."""
-    trees = {}
+    said = {}
     for name, content in files.items():
         marked = _marked(name, content)
-        if marked is not None and isinstance(marked.data, dict) and "tree" in marked.data:
-            trees[name] = marked
-    taken_in = {f"{each}.yaml" for marked in trees.values() for each in _includes(marked.data)}
-    return [name for name in trees if name not in taken_in]
+        if marked is not None:
+            said[PurePosixPath(name).stem] = marked.data
+    return [f"{name}.yaml" for name in main_trees_of(said)]
 
 
 def with_version(files: Files, version: str) -> dict[str, bytes]:
@@ -43,12 +42,6 @@ def _marked(name: str, content: bytes) -> Marked | None:
         return parse_marked(content.decode("utf-8-sig"), name)[0]
     except UnicodeDecodeError:
         return None
-
-
-def _includes(data: Mapping[str, object]) -> set[str]:
-    questions = data.get("questions")
-    steps = questions.values() if isinstance(questions, dict) else ()
-    return {str(step["include"]) for step in steps if isinstance(step, dict) and "include" in step}
 
 
 def _versioned(name: str, content: bytes, version: str) -> bytes:

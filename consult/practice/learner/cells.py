@@ -7,12 +7,9 @@ import io
 import re
 from collections.abc import Iterable, Sequence
 
+from consult.cells import MARK, guarded
 from consult.visible import visible
 
-FORMULA = frozenset("=+-@＝＋－＠")
-"""Signs at the beginning of a cell that a spreadsheet takes for a formula, the wide ones too."""
-MARK = "\ufeff"
-"""Without it a spreadsheet takes the file for Windows-1252."""
 _BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
 _TURNS = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)], "\ufffd")
 """Marks that turn the direction of everything after them, which is not theirs."""
@@ -25,8 +22,7 @@ def one_line(text: str) -> str:
 
 def cell(text: str) -> str:
     """The text as a cell."""
-    shown = one_line(text)
-    return f"'{shown}" if shown.lstrip()[:1] in FORMULA else shown
+    return guarded(one_line(text))
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

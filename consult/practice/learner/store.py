@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from consult.practice.learner import durable
+from consult import durable
 from consult.practice.learner.lines import Newer, read, written
 from consult.practice.learner.model import Done, PracticeTrouble, Record
 from consult.practice.learner.place import ASIDE, ENDING, file_name, same_name
@@ -72,7 +72,7 @@ class Learners:
             durable.append(path.with_suffix(ASIDE), aside)
             if path.read_bytes() != content:
                 raise PracticeTrouble("Another window is practising as this learner. Try again.")
-            durable.replace(path, b"".join(line + b"\n" for line in good))
+            durable.write_whole(path, b"".join(line + b"\n" for line in good))
         return len(away)
 
     def erase(self, learner: str) -> int:

@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
+from consult.tree.folder import includes, mains_above
 
 Kind = Literal["file", "question", "include", "caution", "advice", "need", "always", "text"]
 PARTS: Mapping[str, Kind] = {
@@ -118,18 +119,13 @@ class Sheets:
                 self._walk(to, ordered)
 
     def _includes(self, name: str) -> Iterator[str]:
-        for step in self.questions(name).values():
-            to = step.get("include") if isinstance(step, dict) else None
-            if isinstance(to, str):
-                yield f"{to}.yaml"
+        for to in includes({"questions": self.questions(name)}):
+            yield f"{to}.yaml"
 
     def mains(self, name: str) -> list[str]:
         """The main trees a file is asked in: itself where nothing includes it."""
-        above = [one for one in self.good if name in self._includes(one) and one != name]
-        if not above:
-            return [name]
-        found = [main for one in above for main in self.mains(one)] if len(self.good) < 200 else []
-        return list(dict.fromkeys(sorted(found, key=_main_first)))
+        included = {one: tuple(self._includes(one)) for one in self.good}
+        return sorted(mains_above(name, included), key=_main_first) or [name]
 
     def is_tree(self, name: str) -> bool:
         """Whether a file holds questions."""

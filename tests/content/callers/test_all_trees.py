@@ -13,11 +13,11 @@ import pytest
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.chosen import mass_heard
-from consult.commands.effect import main_trees
 from consult.content.callers import FILE, Shares, Source, led_state, load_shares
 from consult.content.callers.report import report
 from consult.content.effect.outcome import chair_of
 from consult.paths import trees_folder
+from consult.tree.folder import main_trees
 from tests.call.calls import TODAY
 from tests.long import LONG
 

@@ -12,21 +12,8 @@ from consult.content.library.files import (
     read_files,
     remove,
     write_files,
-    write_whole,
 )
 from tests.content.library.libraries import SHIPPED, write
-
-
-def test_a_file_is_replaced_in_one_step(tmp_path: Path) -> None:
-    """Who has the old one open reads the old one to its end."""
-    path = tmp_path / "live"
-    write_whole(path, b"the old one")
-    with path.open("rb") as reading:
-        assert reading.read(3) == b"the"
-        write_whole(path, b"another one, longer than that")
-        assert reading.read() == b" old one"
-    assert path.read_bytes() == b"another one, longer than that"
-    assert [each.name for each in tmp_path.iterdir()] == ["live"]
 
 
 def test_a_folder_is_read_without_what_editors_leave(tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ import pytest
 pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
 
 from consult.call.basis import Basis, load_basis
-from consult.commands.prove import main_trees
 from consult.content.prove.appearing import formulas, items, witness
 from consult.content.prove.promises import properties
 from consult.content.prove.seeking import Seeking
@@ -15,12 +14,13 @@ from consult.content.prove.solving import Solving
 from consult.content.prove.trying import Trying
 from consult.content.prove.walk import Walked
 from consult.paths import shipped_trees
+from consult.tree.folder import main_trees
 
 
 @pytest.fixture(scope="module")
 def seekings() -> dict[str, tuple[Basis, Seeking, Solving]]:
     found = {}
-    for path in main_trees(sorted(shipped_trees().glob("*.yaml"))):
+    for path in main_trees(shipped_trees()).values():
         basis, problems = load_basis(path)
         assert basis is not None, problems
         solving = Solving(Walked(basis.tree, basis.range is not None))

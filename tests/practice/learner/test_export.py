@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.commands.spreadsheet import FORMULA as SPREADSHEET_FORMULA
-from consult.practice.learner.cells import FORMULA, cell
+from consult.cells import FORMULA
+from consult.practice.learner.cells import cell
 from consult.practice.learner.export import COLUMNS, export_csv, export_json, read_export
 from consult.practice.learner.model import Done, PracticeTrouble, Record
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
@@ -73,9 +73,8 @@ def test_an_exercise_without_marks_has_a_row_too() -> None:
     assert len(rows(export_csv(Record("Ann", (done(),))))) == 2
 
 
-def test_formulas_are_the_same_as_in_every_other_table() -> None:
-    """The records, the many people and practice take the same signs for formulas."""
-    assert FORMULA == SPREADSHEET_FORMULA
+def test_a_cell_is_one_line_before_it_is_guarded() -> None:
+    """Breaks at its beginning hide no formula."""
     assert cell(" =1") == "' =1"
     assert cell("\t@x\n y") == "' @x  y"
 

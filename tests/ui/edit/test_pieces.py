@@ -92,6 +92,15 @@ def test_who_reads_a_question_and_what_leads_to_it() -> None:
     assert found.mains("work.yaml") == ["seating.yaml"]
 
 
+def test_trees_that_include_each_other_in_a_circle() -> None:
+    """While the mistake is being mended, each is shown as a tree of its own."""
+    tree = "tree: {0}\nfirst: a\nquestions:\n  a:\n    include: {1}\n    next: end\n"
+    found = Sheets()
+    found.update({"one.yaml": tree.format("one", "two"), "two.yaml": tree.format("two", "one")})
+    assert found.files == ["one.yaml", "two.yaml"]
+    assert found.mains("two.yaml") == found.family("two.yaml") == ["two.yaml"]
+
+
 def test_what_may_stand_in_a_field() -> None:
     """Every field that is chosen offers something, and nothing only where it may be empty."""
     found = sheets()

@@ -1,4 +1,4 @@
-"""Bytes that are on the disk before anybody is told that they are kept."""
+"""Bytes that are on the disk, and whole, before anybody is told that they are kept."""
 
 from __future__ import annotations
 
@@ -8,6 +8,38 @@ from contextlib import suppress
 from pathlib import Path
 
 _BINARY = getattr(os, "O_BINARY", 0)
+
+
+def write_whole(path: Path, content: bytes, *, mode: int | None = None) -> None:
+    """Put a file in place in one step: a reader finds the old one or the new, never half.
+
+    The folder must be there. Without a ``mode`` this user alone may read it. OSError where the
+    disk refuses.
+    """
+    part = beside(path, content, mode=mode)
+    try:
+        part.replace(path)
+        settle(path.parent)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def beside(path: Path, content: bytes, *, mode: int | None = None) -> Path:
+    """A new file in the folder of ``path``, safely on the disk, to be put in its place."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    part = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        if mode is not None:
+            part.chmod(mode)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    return part
 
 
 def append(path: Path, content: bytes) -> None:
@@ -37,21 +69,6 @@ def append(path: Path, content: bytes) -> None:
         os.close(handle)
     if is_new:
         settle(path.parent)
-
-
-def replace(path: Path, content: bytes) -> None:
-    """Put a file in place in one step: a reader finds the old one or the new, never half."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-        settle(path.parent)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def settle(folder: Path) -> None:

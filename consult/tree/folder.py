@@ -1,0 +1,93 @@
+"""Which files of a folder take which in as sub-trees, and so which are main trees.
+
+A call is led with a main tree. A sub-tree leans on the questions of the tree around it, so it is
+checked, shown and tried out as part of that. Everything here holds of broken files as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import Any
+
+from consult.marked.marks import load_marked
+
+Included = Mapping[str, Collection[str]]
+"""Every file by its name without .yaml -> the names of the sub-trees it includes."""
+_FOR_A_TREE = {"transcript", "practice"}
+"""What call files and practice callers begin with; they name the tree they are for as trees do."""
+
+
+def includes(data: object) -> tuple[str, ...]:
+    """The names of the sub-trees that what a file says includes, in its order."""
+    questions = data.get("questions") if isinstance(data, dict) else None
+    steps = questions.values() if isinstance(questions, dict) else ()
+    found = (step["include"] for step in steps if isinstance(step, dict) and "include" in step)
+    return tuple(str(name) for name in found)
+
+
+def is_tree(data: object) -> bool:
+    """Whether a file says that it is a tree, finished or not."""
+    return isinstance(data, dict) and "tree" in data and not _FOR_A_TREE & data.keys()
+
+
+def mains(included: Included) -> list[str]:
+    """The files that no other includes, in their order."""
+    taken = {name for one, names in included.items() for name in names if name != one}
+    return [name for name in included if name not in taken]
+
+
+def beginnings(included: Included) -> list[str]:
+    """The files that no other includes, and all of a circle that none of them leads to."""
+    found = mains(included)
+    reached: set[str] = set()
+    todo = list(found)
+    while todo:
+        name = todo.pop()
+        if name not in reached:
+            reached.add(name)
+            todo += included.get(name, ())
+    return [*found, *(name for name in included if name not in reached)]
+
+
+def mains_above(name: str, included: Included) -> list[str]:
+    """Those that no other includes and that include a file, themselves or through another.
+
+    None for a file that no other includes, nor for one of a circle that nothing leads to.
+    """
+    found: set[str] = set()
+    todo = [name]
+    while todo:
+        below = todo.pop()
+        above = {one for one, names in included.items() if below in names} - found
+        found |= above
+        todo += above
+    return [one for one in mains(included) if one in found and one != name]
+
+
+def main_trees_of(said: Mapping[str, object]) -> list[str]:
+    """The trees that no other includes, of files by their names and what they say."""
+    return [
+        name
+        for name in mains({each: includes(data) for each, data in said.items()})
+        if is_tree(said[name])
+    ]
+
+
+# -- folders on disk ------------------------------------------------------------------------------
+
+
+def included_in(folder: Path) -> dict[str, tuple[str, ...]]:
+    """What every file of a folder includes, by name; nothing where it cannot be read."""
+    return {name: includes(data) for name, data in _said(folder).items()}
+
+
+def main_trees(folder: Path) -> dict[str, Path]:
+    """Every tree of a folder that no other includes, by name."""
+    return {name: folder / f"{name}.yaml" for name in main_trees_of(_said(folder))}
+
+
+def _said(folder: Path) -> dict[str, Any]:
+    """What the files of a folder say, by name; None for one that cannot be read."""
+    read = {path.stem: load_marked(path)[0] for path in sorted(folder.glob("*.yaml"))}
+    return {name: marked.data if marked else None for name, marked in read.items()}
