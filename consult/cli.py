@@ -13,6 +13,7 @@ from consult.commands.draw_parser import add_draw
 from consult.commands.edit_parser import add_edit
 from consult.commands.effect_parser import add_effect
 from consult.commands.paper_options import form_option, paper_options
+from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
 
@@ -107,6 +108,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import serve
 
             return serve.run(options)
+        case "practise":
+            from consult.commands import practise
+
+            return practise.run(options)
         case "records":
             from consult.commands import records
 
@@ -195,6 +200,7 @@ def _parser() -> argparse.ArgumentParser:
     add_edit(commands)
     add_effect(commands)
     add_callers(commands)
+    add_practise(commands)
 
     _fit_command(commands)
 

@@ -105,15 +105,19 @@ class CallScreen(Screen[None]):
         yield Part("status")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
-                yield Part("cautions", vanishes=True)
-                yield SayPanel(id="say")
-                yield AnswerLine(self.session.basis.tree, self._offer)
-                yield Part("trouble", vanishes=True)
-                yield SaidList(id="said", markup=False)
+                yield from self.talk()
             with Vertical(id="side"):
                 yield FitPanel(self.session.basis.population)
                 yield PicturePanel("picture")
         yield Footer(show_command_palette=False)
+
+    def talk(self) -> ComposeResult:
+        """The column of words, from top to bottom."""
+        yield Part("cautions", vanishes=True)
+        yield SayPanel(id="say")
+        yield AnswerLine(self.session.basis.tree, self._offer)
+        yield Part("trouble", vanishes=True)
+        yield SaidList(id="said", markup=False)
 
     def on_mount(self) -> None:
         self.stands = True
@@ -138,7 +142,11 @@ class CallScreen(Screen[None]):
         if question is None and not said.startswith(BY_NAME):
             self.action_finish()
             return
-        self._take(self.session.offer(said, self.clock()))
+        self._take(self.enter(said))
+
+    def enter(self, said: str) -> Reply:
+        """Give the session what was typed."""
+        return self.session.offer(said, self.clock())
 
     def _take(self, reply: Reply) -> None:
         """Go on with what the session replied."""
@@ -169,30 +177,37 @@ class CallScreen(Screen[None]):
         return [one for one in self.app.screen_stack if isinstance(one, CautionScreen)]
 
     def _said(self, raised: Raised) -> None:
-        self.session.said(raised, self.clock())
+        self.say(raised)
         self._changed(self._told())
+
+    def say(self, raised: Raised) -> None:
+        """Tell the session that a caution was said."""
+        self.session.said(raised, self.clock())
 
     # -- drawing ------------------------------------------------------------------------------
 
     def _show(self) -> None:
-        now, question = self.now, self.session.asking
+        now = self.now
         self.query_one("#status", Part).show(literal(self._status()))
         self.query_one("#cautions", Part).show(caution_line(now))
-        say = self.query_one(SayPanel)
+        self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
+        self._show_fit()
+        self.query_one(SaidList).show(now)
+
+    def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
+        """What stands in the panel of words, and in the answer line while it is empty."""
+        question = self.session.asking
         if question is None:
             say.show_end(
                 "That was the last question. Read the set-up back: F8."
-                if now.stopped is None
+                if self.now.stopped is None
                 else "The call ends here. F8 for what to say once more, and the summary."
             )
         else:
             amending = self.session.amending is not None
             say.show(question, coaching=self.coaching, amending=amending)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
-        answer = self.query_one(AnswerLine)
         answer.placeholder = how_to_answer(question) if question else "Enter or F8: finish"
-        self._show_fit()
-        self.query_one(SaidList).show(now)
 
     def _show_fit(self) -> None:
         now = self.now
@@ -352,11 +367,15 @@ class CallScreen(Screen[None]):
 
     def _lift(self, reason: str | None) -> None:
         if reason is not None:
-            reply = self.session.lift(reason, self.clock())
+            reply = self.lift(reason)
             if reply.taken:
                 self._changed(reply.tell)
             else:
                 self.tell(reply.tell)
+
+    def lift(self, reason: str) -> Reply:
+        """Have the session lift the stops."""
+        return self.session.lift(reason, self.clock())
 
     def action_remark(self) -> None:
         """A note beside the line chosen, else beside the last answer."""
@@ -390,10 +409,10 @@ class CallScreen(Screen[None]):
         def then(keep: bool | None) -> None:
             if not keep:
                 return
-            reply = self.session.offer(typed, self.clock())
+            reply = self.enter(typed)
             if not reply.taken and trial.odd:
                 # The trial said that it is odd, and it was kept all the same.
-                reply = self.session.offer(typed, self.clock())
+                reply = self.enter(typed)
             self._take(reply)
 
         self.app.push_screen(TrialScreen(trial), then)

@@ -6,6 +6,7 @@ left alone.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.binding import Binding
@@ -62,7 +63,8 @@ KEYS = (
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
 
-def key_lines() -> str:
+def key_lines(keys: Sequence[Key] = KEYS) -> str:
     """The keys as lines of the help."""
-    lines = [f"  {one.shown:<9}{one.does}" for one in KEYS]
-    return "\n".join([*lines, f"  {'Ctrl+P':<9}every action by name"])
+    wide = max(9, *(len(one.shown) + 2 for one in keys))
+    lines = [f"  {one.shown:<{wide}}{one.does}" for one in keys]
+    return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}every action by name"])

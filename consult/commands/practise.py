@@ -1,0 +1,175 @@
+"""``consult practise``: calls with invented callers, and what is kept of them."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import sys
+from argparse import Namespace
+from datetime import datetime
+from pathlib import Path
+
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.practice.catalogue import Choice, callers_folder, choice_of, choices_in
+from consult.practice.check import practice_problems
+from consult.practice.course import Course, caller_path, courses_in, load_course
+from consult.practice.learner.model import PracticeTrouble
+from consult.practice.learner.place import file_name, practice_place
+from consult.practice.learner.store import Learners
+from consult.problems import nearest
+
+_SEEDS = 2**31
+"""Seeds are whole numbers below this."""
+
+
+def run(options: Namespace) -> Outcome:
+    """Practise, or do what was asked for instead."""
+    wrong = _mismatch(options)
+    if wrong:
+        return complain(wrong)
+    try:
+        if options.report:
+            from consult.commands import practise_report
+
+            return practise_report.run(options)
+        if options.from_call:
+            from consult.commands import practise_from_call
+
+            return practise_from_call.run(options)
+        learner = options.learner or options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
+        file_name(learner)
+        learners = Learners(practice_place())
+        if options.list or options.record or options.erase or options.export:
+            from consult.commands import practise_record
+
+            return practise_record.run(options, learners, learner)
+        return _practise(options, learners, learner)
+    except PracticeTrouble as trouble:
+        return complain(str(trouble))
+
+
+def course_named(said: str) -> Course | Outcome:
+    """A course by its file, or by its name among those of the house."""
+    known = {path.stem: path for path in courses_in(callers_folder())}
+    path = known.get(said, Path(said))
+    if not path.is_file():
+        fix = nearest(said, sorted(known)) or "See those there are: consult practise --list"
+        return complain(f"There is no course '{said}'. {fix}")
+    course, problems = load_course(path)
+    if course is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    return course
+
+
+def caller_named(said: str, choices: list[Choice]) -> Choice | Outcome:
+    """A caller by its name, or by its file."""
+    found = next((one for one in choices if one.name == said), None)
+    if found is not None:
+        return found
+    path = Path(said)
+    if path.suffix in (".yaml", ".yml") or path.is_file():
+        if not path.is_file():
+            return complain(f"There is no file {said}.")
+        choice = choice_of(path)
+        if choice is not None:
+            return choice
+        print_problems(practice_problems(path))
+        return complain(f"{said} is not the file of a practice caller, or it has mistakes.")
+    names = [one.name for one in choices]
+    fix = nearest(said, names) or "See who there is: consult practise --list"
+    return complain(f"There is no practice caller '{said}'. {fix}")
+
+
+def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
+    choices, problems = choices_in(callers_folder())
+    print_problems(problems)
+    course = course_named(options.course) if options.course else None
+    if isinstance(course, Outcome):
+        return course
+    choice = caller_named(options.caller, choices) if options.caller else None
+    if isinstance(choice, Outcome):
+        return choice
+    if course is not None:
+        choices = [*choices, *_of_course(course, Path(options.course), choices)]
+    if choice is not None and choice not in choices:
+        choices = [*choices, choice]
+    if not choices:
+        return complain(f"There are no practice callers in {callers_folder()}.")
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    in_browser = "TEXTUAL_DRIVER" in os.environ
+    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return complain("Practice needs a terminal. To see the callers: consult practise --list")
+
+    from consult.ui.practice.app import PractiseApp
+    from consult.ui.practice.practising import Practising
+    from consult.ui.practice.rows import Row
+
+    practising = Practising(
+        choices,
+        learners,
+        learner,
+        datetime.now,
+        population,
+        course=course,
+        level=options.level or "guided",
+        seed=options.seed,
+    )
+    first = None
+    if choice is not None:
+        first = Row(choice, choice.listed.title, "", options.level, options.seed)
+    PractiseApp(practising, first).run()
+    return Outcome.DONE
+
+
+def _of_course(course: Course, file: Path, choices: list[Choice]) -> list[Choice]:
+    """Callers that stand beside the course and are not among those of the house."""
+    known = {one.name for one in choices}
+    names = dict.fromkeys(one.caller for one in course.exercises if one.caller not in known)
+    paths = (caller_path(name, file) for name in names)
+    found = (choice_of(path) for path in paths if path is not None)
+    return [one for one in found if one is not None]
+
+
+def _mismatch(options: Namespace) -> str:
+    """What does not go together; '' where all does."""
+    if options.seed is not None and not 0 <= options.seed < _SEEDS:
+        return "--seed takes a whole number from 0 to 2147483647."
+    if options.caller and options.course:
+        return "Give a caller or --course, not both."
+    instead = ("list", "record", "erase", "export", "report", "from_call")
+    does = next((name for name in instead if getattr(options, name)), "")
+    if options.caller and does:
+        return f"--{does.replace('_', '-')} takes no caller."
+    if options.course and (options.level or options.seed is not None):
+        return "A course says itself how each call is led: leave out --level and --seed."
+    if options.course and does not in ("", "record"):
+        return f"--course goes with --record, not with --{does.replace('_', '-')}."
+    belongs = {
+        "csv": ("report",),
+        "json": ("report", "list"),
+        "without_conversations": ("export",),
+        "yes": ("erase",),
+        "agreed_by": ("from_call",),
+        "out": ("from_call",),
+        "without_health": ("from_call",),
+    }
+    for name, to in belongs.items():
+        if getattr(options, name) and does not in to:
+            where = " or ".join(f"--{one.replace('_', '-')}" for one in to)
+            return f"--{name.replace('_', '-')} goes with {where}."
+    if options.csv and options.json:
+        return "Give --csv or --json, not both."
+    return ""
+
+
+def _user() -> str:
+    """Who is at this desk, as the machine knows them."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""

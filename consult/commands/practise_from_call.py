@@ -1,0 +1,68 @@
+"""``consult practise --from-call``: a practice caller made of a kept call."""
+
+from __future__ import annotations
+
+import secrets
+from argparse import Namespace
+
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.reading import basis_named
+from consult.practice.check import practice_problems
+from consult.practice.from_call import Refused, exercise_from_call
+from consult.records.files import home_path, write_whole
+from consult.records.first_calls import FirstCalls
+from consult.records.led_with import led_with
+from consult.records.place import records_place
+from consult.records.trouble import RecordsTrouble
+from consult.visible import visible
+
+_ENDED = ("finished", "stopped")
+
+
+def run(options: Namespace) -> Outcome:
+    """Write the caller's file, and say what to do with it."""
+    if not options.out:
+        return complain("Say where the caller's file goes: --out quiet_caller.yaml")
+    path = home_path(options.out)
+    if path.suffix != ".yaml":
+        return complain("--out takes the name of a file that ends in .yaml.")
+    if path.exists():
+        return complain(f"{options.out} is there already. Choose another name.")
+    try:
+        kept = FirstCalls(records_place(options.records)).kept(options.from_call)
+        population = chosen_population(options.population)
+    except (RecordsTrouble, ValueError) as trouble:
+        return complain(str(trouble))
+    if isinstance(kept, str):
+        return complain(kept)
+    if kept.status not in _ENDED:
+        return complain(f"Call {kept.reference} is not finished yet. Finish it first.")
+    if not kept.versions.tree.isidentifier():
+        return complain(f"The questions of call {kept.reference} have no usable name.")
+    basis, problems = basis_named(kept.versions.tree, population)
+    if basis is None:
+        print_problems(problems)
+        return complain(f"The questions of that call, {kept.versions.tree}, cannot be read.")
+    try:
+        text = exercise_from_call(
+            kept.call,
+            led_with(kept.versions, basis),
+            name=path.stem,
+            # Where the moves could be worked out from a seed, so could the figures.
+            seed=options.seed if options.seed is not None else secrets.randbelow(2**31),
+            agreed_by=options.agreed_by or "",
+            health=not options.without_health,
+        )
+    except Refused as refused:
+        return complain(str(refused))
+    try:
+        write_whole(path, text)
+    except (OSError, ValueError) as error:
+        return complain(f"{options.out} cannot be written: {error}")
+    print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
+    print("Read it before anybody practises on it: could the caller still be recognised?")
+    print(visible(f"Then try it: consult practise {options.out}"))
+    found = [one for one in practice_problems(path) if one.rule != "no-tree"]
+    print_problems(found)
+    return Outcome.DONE

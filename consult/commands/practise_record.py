@@ -1,0 +1,138 @@
+"""``consult practise --list``, ``--record``, ``--erase`` and ``--export``."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.commands.outcome import (
+    Outcome,
+    complain,
+    number_of,
+    print_json,
+    print_problems,
+)
+from consult.commands.practise import course_named
+from consult.commands.records_text import typed
+from consult.practice.catalogue import callers_folder, choices_in, suggested
+from consult.practice.course import courses_in, load_course, progress
+from consult.practice.learner.cells import one_line
+from consult.practice.learner.export import export_csv, export_json
+from consult.practice.learner.place import same_name
+from consult.records.files import home_path, write_whole
+from consult.ui.practice.record_words import course_text, record_text
+from consult.ui.practice.rows import played
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.practice.course import Course
+    from consult.practice.learner.store import Learners
+
+_LONGEST = 60
+
+
+def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
+    """Do the one asked for."""
+    if options.list:
+        return _list(learners, learner, as_json=options.json)
+    if options.record:
+        return _record(options, learners, learner)
+    if options.erase:
+        return _erase(learners, learner, asked=not options.yes)
+    return _export(learners, learner, options.export, logs=not options.without_conversations)
+
+
+def _list(learners: Learners, learner: str, *, as_json: bool) -> Outcome:
+    folder = callers_folder()
+    choices, problems = choices_in(folder)
+    print_problems(problems)
+    done = learners.read(learner).done
+    courses = _courses(folder)
+    if as_json:
+        print_json(
+            {
+                "callers": [
+                    {
+                        "name": one.name,
+                        "title": one.listed.title,
+                        "tree": one.listed.tree,
+                        "difficulty": one.difficulty,
+                        "behaviours": sorted({each.kind for each in one.behaviours}),
+                        "played": sum(each.caller == one.name for each in done),
+                    }
+                    for one in choices
+                ],
+                "courses": [{"name": one.name, "title": one.title} for one in courses],
+            }
+        )
+        return Outcome.DONE
+    if not choices:
+        print(f"There are no practice callers in {folder}.")
+    for one in choices:
+        print(visible(f"{one.name}  ({one.difficulty}, {one.listed.tree})"))
+        print(visible(f"    {' '.join(one.listed.title.split())}"))
+        print(f"    {played(one, done)}")
+    if courses:
+        print("\nCourses")
+    for each in courses:
+        count = number_of(len(each.exercises), "exercise")
+        print(visible(f"{each.name}  {' '.join(each.title.split())}: {count}"))
+    return Outcome.DONE
+
+
+def _courses(folder: Path) -> list[Course]:
+    found = []
+    for path in courses_in(folder):
+        course, problems = load_course(path)
+        if course is None:
+            print_problems(problems)
+        else:
+            found.append(course)
+    return found
+
+
+def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
+    record = learners.read(learner)
+    if options.course:
+        course = course_named(options.course)
+        if isinstance(course, Outcome):
+            return course
+        print(visible(course_text(progress(course, record.done))))
+        return Outcome.DONE
+    today = date.today()
+    print(visible(record_text(record, today)))
+    following = suggested(choices_in(callers_folder())[0], record.done, today)
+    if following is not None:
+        print(f"\nNext: consult practise {following.name}")
+    return Outcome.DONE
+
+
+def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
+    shown = one_line(learner)[:_LONGEST]
+    record = learners.read(learner)
+    if not record.done and not record.troubles:
+        print(f"Nothing is kept of {shown}.")
+        return Outcome.DONE
+    count = number_of(len(record.done), "exercise")
+    print(f"The record of {shown}: {count}. What was exported from it stays.")
+    if asked and same_name(typed("To erase it, type the name again:")) != same_name(learner):
+        return complain("Nothing was erased.")
+    learners.erase(learner)
+    print(f"Erased: {count} of {shown}.")
+    return Outcome.DONE
+
+
+def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outcome:
+    record = learners.read(learner)
+    path = home_path(named)
+    text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
+    try:
+        write_whole(path, text)
+    except (OSError, ValueError) as error:
+        return complain(f"{named} cannot be written: {error}")
+    for trouble in record.troubles:
+        print(visible(f"! {trouble}"))
+    print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))
+    return Outcome.DONE

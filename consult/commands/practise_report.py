@@ -1,0 +1,40 @@
+"""``consult practise --report``: how a group of learners does, from their exports."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+
+from consult.commands.outcome import Outcome, complain
+from consult.practice.learner.export import read_export
+from consult.practice.learner.group import group_report
+from consult.practice.learner.group_text import report_csv, report_json, report_text
+from consult.visible import visible
+
+
+def run(options: Namespace) -> Outcome:
+    """Print the report; a file that is no export stops it, and is named."""
+    records = []
+    for name in options.report:
+        try:
+            text = Path(name).read_text("utf-8-sig")
+        except FileNotFoundError:
+            return complain(f"There is no file {name}.")
+        except (OSError, ValueError) as error:
+            return complain(f"{name} cannot be read: {_why(error)}")
+        records.append(read_export(text, name))
+    report = group_report(records)
+    if options.csv:
+        # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
+        print(report_csv(report), end="")
+    elif options.json:
+        print(report_json(report), end="")
+    else:
+        print(visible(report_text(report)), end="")
+    return Outcome.DONE
+
+
+def _why(error: OSError | ValueError) -> str:
+    if isinstance(error, OSError):
+        return error.strerror or "it is not readable"
+    return "it is not text"

@@ -1,0 +1,317 @@
+"""The practice desk: the call desk with a caller who answers, and marks at the end.
+
+Whatever counts for the marks goes through the exercise; nothing is kept here.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import BindingType
+
+from consult.call.by_name import fact_named
+from consult.call.session import BY_NAME
+from consult.call.wording import question_label
+from consult.practice.log import Entered, Spoke
+from consult.ui.ask_screen import AskScreen
+from consult.ui.call_screen import LONG_LIST, CallScreen
+from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.edit.rehearsal import NothingKept
+from consult.ui.practice.conversation import Conversation
+from consult.ui.practice.end_screen import Chosen, EndScreen
+from consult.ui.practice.help_text import HELP
+from consult.ui.practice.keys import KEYS
+from consult.ui.text_screen import TextScreen
+from consult.ui.widgets.answer_line import AnswerLine
+from consult.ui.widgets.said_list import SaidList
+from consult.ui.widgets.say_panel import how_to_answer
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from textual.app import ComposeResult
+
+    from consult.call.session import Reply
+    from consult.call.state import Raised
+    from consult.practice.exercise import Exercise, Finished
+    from consult.tree.model import Question
+    from consult.ui.widgets.say_panel import SayPanel
+
+NAME = "practice"
+MARK = "PRACTICE"
+"""Stands first in the status line, so that nobody takes it for a real call."""
+MEASURED = ("length", "mass")
+"""Kinds of answer that the caller is coached to."""
+_FIRST = "The caller is on the line. Enter asks; then type what you hear. F1: help."
+_FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what you hear."
+
+
+class PracticeScreen(CallScreen, inherit_bindings=False):
+    """One exercise; ``ended`` is called with it once the call is closed."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+
+    def __init__(
+        self,
+        exercise: Exercise,
+        clock: Callable[[], datetime],
+        ended: Callable[[Finished], None],
+    ) -> None:
+        super().__init__(exercise.session, NothingKept(""), NAME, clock)
+        self.exercise = exercise
+        self.ended = ended
+        self.add_class("practice", f"level-{exercise.level}")
+
+    def talk(self) -> ComposeResult:
+        """The conversation above what the call desk has."""
+        yield Conversation()
+        yield from super().talk()
+
+    def on_mount(self) -> None:
+        self.exercise.opening(self.clock())
+        # The list is folded away where there is no room for it, once it has been used.
+        self.watch(self.query_one(SaidList), "has_focus", self._fold, init=False)
+        self.call_after_refresh(
+            self.tell, _FIRST if self.exercise.level == "guided" else _FIRST_OPEN, ""
+        )
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
+        """No key does anything once the call is over."""
+        return super().check_action(action, parameters) and not self.exercise.over
+
+    # -- what goes through the exercise -------------------------------------------------------
+
+    def enter(self, said: str) -> Reply:
+        """Enter what was heard."""
+        return self.exercise.enter(said, self.clock())
+
+    def say(self, raised: Raised) -> None:
+        """Say a caution to the caller."""
+        self.exercise.say(raised, self.clock())
+
+    def lift(self, reason: str) -> Reply:
+        """Lift the stops, as in life; the marks see it."""
+        return self.exercise.lift(reason, self.clock())
+
+    # -- what is asked ------------------------------------------------------------------------
+
+    @property
+    def on_desk(self) -> Question | None:
+        """The question that Enter asks and an answer belongs to; None until one is chosen."""
+        if self.exercise.level == "guided" or self.session.ahead:
+            return self.session.asking
+        return None
+
+    def waits(self, question: Question) -> bool:
+        """Whether it was asked and nothing was entered for it since."""
+        for event in reversed(self.exercise.log.events):
+            if isinstance(event, Entered) and event.taken and event.question == question.name:
+                return False
+            if isinstance(event, Spoke) and event.turn.about == question.name:
+                return True
+        return False
+
+    def _offer(self, said: str) -> None:
+        """Enter on an empty line asks; with text it enters what was heard."""
+        if self.exercise.over:
+            return
+        question = self.on_desk
+        if not said.strip():
+            if question is None or self.waits(question):
+                self._tell_what_to_do()
+            else:
+                self.action_ask_caller()
+            return
+        if self._put_by_name(said):
+            return
+        if question is None and not said.startswith(BY_NAME):
+            self._tell_what_to_do()
+            return
+        super()._offer(said)
+
+    def _put_by_name(self, said: str) -> bool:
+        """A name alone puts its question on the desk; whether it was one."""
+        if not said.startswith(BY_NAME) or said.startswith(2 * BY_NAME):
+            return False
+        try:
+            named = fact_named(self.session.basis.tree, said.removeprefix(BY_NAME))
+        except Unclear:
+            return False
+        if not named.said.strip():
+            self._ask(named.question)
+        return not named.said.strip()
+
+    def _show_asked(self) -> None:
+        super()._show_asked()
+        if self.session.amending is None:
+            self.tell("Enter asks it, F4 coaches first; Esc puts it away.", "")
+
+    def _tell_what_to_do(self) -> None:
+        question = self.on_desk
+        if question is not None:
+            self.tell(f"It was asked. Type what you heard: {how_to_answer(question)}. F10: again.")
+        elif self.exercise.level == "guided":
+            self.tell("Nothing is left to ask. F8: name the chair, end the call.")
+        else:
+            self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
+
+    def action_ask_caller(self) -> None:
+        """Ask the caller what is on the desk."""
+        question = self.on_desk
+        if question is None:
+            self._tell_what_to_do()
+            return
+        self.exercise.ask(question.name, self.clock())
+        self._spoke()
+
+    def action_coach(self) -> None:
+        """Read the coaching out, then ask. What is not measured is only asked: what stands as
+        coaching there is for the adviser, not for the caller's ears."""
+        question = self.on_desk
+        if question is None:
+            self._tell_what_to_do()
+        elif question.coach and question.answer in MEASURED:
+            self.exercise.coach(question.name, self.clock())
+            self._spoke()
+        else:
+            self.exercise.ask(question.name, self.clock())
+            self._spoke("Nothing is measured here, so it was asked without coaching.")
+
+    def action_ask_again(self) -> None:
+        """Have it said once more: what waits for its answer, else what was asked last."""
+        question = self.on_desk
+        if question is None or not self.waits(question):
+            asked = [turn.about for turn in self.exercise.turns if turn.about]
+            if not asked:
+                self.tell("Nothing was asked yet that could be asked again.")
+                return
+            question = self.session.basis.tree.questions[asked[-1]]
+        self.exercise.again(question.name, self.clock())
+        self._spoke()
+
+    def _spoke(self, tell: str = "") -> None:
+        """Show what the caller said."""
+        self.tell(tell, "")
+        self._show()
+        self.query_one(AnswerLine).focus()
+
+    def action_go_to(self) -> None:
+        """Choose a question; how much of it is shown depends on the level."""
+        level = self.exercise.level
+        every = self.session.basis.tree.questions
+        shown = every.values() if level == "bare" else self.session.open_questions()
+        lines = [
+            Line(one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else ""))
+            for one in shown
+        ]
+
+        def find(typed: str) -> list[Line]:
+            return [one for one in lines if typed.casefold() in one.text.casefold()]
+
+        def put(name: str | None) -> None:
+            if name is not None:
+                self._ask(every[name])
+
+        screen = ChooseScreen("What to ask", find, "No question has that in it.")
+        self.app.push_screen(screen, put)
+
+    def action_hint(self) -> None:
+        """A hint, once the adviser knows what it costs."""
+        cost = self.exercise.hint_cost
+        points = "1 point" if cost == 1 else f"{cost} points"
+
+        def take(yes: bool | None) -> None:
+            if yes:
+                self.exercise.hint()
+                self._show()
+
+        told = f"A hint costs {points}, and the marks will name it. It comes into the conversation."
+        self.app.push_screen(AskScreen(told, "y takes the hint, Esc goes on without."), take)
+
+    # -- drawing ------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        super()._show()
+        self.query_one(Conversation).show(self.exercise.log)
+
+    def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
+        """As much of the question as the level gives."""
+        question, level = self.on_desk, self.exercise.level
+        waits = question is not None and self.waits(question)
+        wordless = level == "bare" and not waits
+        self.set_class(wordless, "wordless")
+        if question is None:
+            self.set_class(not wordless, "long-list")
+            say.border_title = ""
+            say.show_end(self._nothing_on_desk())
+            answer.placeholder = (
+                "F8: name the chair, end the call"
+                if level == "guided"
+                else "/name and Enter: what to ask    /name value: what was said"
+            )
+            return
+        self.set_class(not wordless and len(question.choices) >= LONG_LIST, "long-list")
+        say.border_title = "Asked: type what you heard" if waits else "Enter asks this"
+        if wordless:
+            say.show_end(question_label(question.name))
+        else:
+            amending = self.session.amending is not None
+            say.show(question, coaching=level != "bare", amending=amending)
+        answer.placeholder = (
+            how_to_answer(question)
+            if waits
+            else "Enter: ask   F4: coach, then ask   or type what you heard"
+        )
+
+    def _nothing_on_desk(self) -> str:
+        level, open_ = self.exercise.level, self.session.open_questions()
+        if level == "bare":
+            return "Listen, and ask what a good adviser asks: Ctrl+G, or /name and Enter."
+        if level == "loose" and open_:
+            names = ", ".join(question_label(one.name).lower() for one in open_)
+            return f"Open, in the order of the desk; choose with Ctrl+G or /name:\n\n{names}."
+        if self.now.stopped is not None:
+            return "The fitting has stopped, and nothing is left to ask. F8 ends the call."
+        return "That was the last question. F8: name the chair, then end the call."
+
+    def _status(self) -> str:
+        steps = self.now.steps
+        log = self.exercise.log
+        parts = [MARK, log.level]
+        if log.level != "bare":
+            parts.append(f"{sum(step.answer is not None for step in steps)} of {len(steps)} asked")
+        if log.hints:
+            parts.append(f"hints taken: {len(log.hints)}")
+        parts.append(self.exercise.persona.title)
+        return "  |  ".join(" ".join(one.split()) for one in parts)
+
+    def _fold(self, focused: bool) -> None:
+        """Where there is no room for both, the list takes the place of the conversation."""
+        self.set_class(focused, "looking-back")
+        if not focused:
+            self.query_one(SaidList).styles.clear_rule("display")
+
+    # -- keys ---------------------------------------------------------------------------------
+
+    def action_scroll_talk(self, way: int) -> None:
+        """Scroll the conversation without leaving the answer line."""
+        talk = self.query_one(Conversation)
+        talk.scroll_relative(y=way * max(1, talk.size.height - 1), animate=False)
+
+    def action_help(self) -> None:
+        """How a practice call goes, and every key."""
+        self.app.push_screen(TextScreen("Help", HELP))
+
+    def action_finish(self) -> None:
+        """Name the chair, or close."""
+
+        def then(chosen: Chosen | None) -> None:
+            if chosen == "recommend":
+                self.exercise.recommend(self.clock())
+                self._spoke("F8 once more, then c, ends the call.")
+            elif chosen == "close":
+                self.ended(self.exercise.close(self.clock()))
+
+        self.app.push_screen(EndScreen(self.exercise), then)

@@ -1,0 +1,80 @@
+"""The end of a practice call: what is left to do, naming the chair, and saying goodbye."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, Literal
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from consult.ui.page import Page
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.practice.exercise import Exercise
+
+Chosen = Literal["recommend", "close"]
+
+
+class EndScreen(Page[Chosen | None]):
+    """What the adviser does to end the call; None goes back to it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "dismiss('recommend')", "Recommend"),
+        Binding("c", "dismiss('close')", "Close: goodbye, then the marks"),
+        Binding("escape", "dismiss(None)", "Back to the call"),
+    ]
+    AUTO_FOCUS = None
+
+    def __init__(self, exercise: Exercise) -> None:
+        super().__init__()
+        self.exercise = exercise
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="box", can_focus=False):
+            yield Static(literal("Ending the practice call", "bold"), markup=False)
+            yield Static(literal(end_text(self.exercise)), id="end-text", markup=False)
+        yield Footer()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
+        """A chair is named only where one may be."""
+        recommends = action == "dismiss" and parameters == ("recommend",)
+        return super().check_action(action, parameters) and not (
+            recommends and not may_recommend(self.exercise)
+        )
+
+
+def may_recommend(exercise: Exercise) -> bool:
+    """Whether a chair is worked out in this call, and no stop forbids naming it."""
+    now = exercise.session.now
+    return now.stopped is None and now.fit is not None
+
+
+def end_text(exercise: Exercise) -> str:
+    """How far the call is, and what the two keys do."""
+    lines = []
+    left = len(exercise.session.open_questions())
+    if exercise.level != "bare" and left:
+        is_open = "1 question is" if left == 1 else f"{left} questions are"
+        lines.append(f"{is_open} still open.")
+    if exercise.session.now.stopped is not None:
+        lines.append("A stop is in force: no chair is named.")
+    elif not may_recommend(exercise):
+        lines.append("No chair is worked out in this call.")
+    elif exercise.log.recommended is not None:
+        lines.append("You have named a chair. r names the one worked out now.")
+    else:
+        lines.append("You have not named a chair to the caller yet.")
+    lines.append("")
+    if may_recommend(exercise):
+        lines.append(
+            "r    Recommend: reads the chair worked out so far, and its seat height, to the "
+            "caller. The call goes on."
+        )
+    lines += [
+        "c    Close: you say goodbye, the call is over, and the marks come.",
+        "Esc  Back to the call.",
+    ]
+    return "\n".join(lines)

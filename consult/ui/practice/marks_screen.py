@@ -1,0 +1,164 @@
+"""The page of marks: each item hangs on a moment of the conversation, and Enter goes there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.content import Content
+from textual.events import Resize
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList
+from textual.widgets.option_list import Option
+from textual.worker import Worker, WorkerState
+
+from consult.practice.log import Spoke
+from consult.ui.call_screen import ROOMY_WIDTH
+from consult.ui.practice.conversation import event_lines
+from consult.ui.practice.marks_words import (
+    behaviour_content,
+    first_shown,
+    in_order,
+    item_content,
+    next_lines,
+    verdict,
+)
+from consult.ui.widgets.part import Part
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from consult.practice.exercise import Exercise
+    from consult.ui.practice.practising import Judged, Practising
+
+Wish = str
+"""What is wished for next: "callers", "again" or "next"."""
+
+
+class MarksScreen(Screen[None]):
+    """What the exercise was worth, and why."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "back", "Back to the marks"),
+        Binding("r", "wish('again')", "Play it again"),
+        Binding("n", "wish('next')", "Next caller"),
+        Binding("c", "wish('callers')", "All callers"),
+        Binding("ctrl+b", "app.contrast", "Contrast", show=False),
+        Binding("ctrl+q", "app.quit", "Quit"),
+    ]
+    AUTO_FOCUS = "#marks"
+
+    def __init__(
+        self,
+        exercise: Exercise,
+        practising: Practising,
+        wished: Callable[[Wish, Exercise, Judged | None], None],
+    ) -> None:
+        super().__init__()
+        self.exercise, self.practising, self.wished = exercise, practising, wished
+        self.judged: Judged | None = None
+        self._turns: dict[str, int] = {}
+        """Id of a line of the marks -> the turn it hangs on."""
+
+    def compose(self) -> ComposeResult:
+        yield Part("status")
+        verdict_part = Part("verdict")
+        verdict_part.add_class("verdict")
+        yield verdict_part
+        with Horizontal(id="marks-body"):
+            yield OptionList(id="marks", markup=False)
+            yield OptionList(id="moments", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        log = self.exercise.log
+        title = " ".join(self.exercise.persona.title.split())
+        self.query_one("#status", Part).show(
+            literal(f"PRACTICE: THE MARKS  |  {log.level}  |  seed {log.seed}  |  {title}")
+        )
+        self.query_one("#verdict", Part).show(literal("Marking the call ..."))
+        self.query_one("#marks").border_title = "Marks: Enter goes to the moment"
+        self.query_one("#moments").border_title = "Conversation: Esc goes back to the marks"
+        self._judge()
+
+    @work(thread=True, group="marks", exit_on_error=False)
+    def _judge(self) -> None:
+        judged = self.practising.judge(self.exercise)
+        self.app.call_from_thread(self._fill, judged)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Marks that cannot be worked out must not look as if they were still coming."""
+        if event.state is WorkerState.ERROR:
+            self.query_one("#verdict", Part).show(
+                literal("! The call could not be marked, and is not in your record.")
+            )
+
+    def on_resize(self, event: Resize) -> None:
+        """Small screens show the marks or the conversation, large ones both."""
+        self.set_class(event.size.width < ROOMY_WIDTH, "folded")
+
+    def _fill(self, judged: Judged) -> None:
+        self.judged = judged
+        part = self.query_one("#verdict", Part)
+        part.set_class(not judged.marks.passed, "failed")
+        part.show(verdict(judged.marks))
+        moments = self.query_one("#moments", OptionList)
+        moments.set_options(list(self._moments()))
+        marks = self.query_one("#marks", OptionList)
+        marks.set_options(list(self._lines(judged)))
+        marks.action_first()
+
+    def _lines(self, judged: Judged) -> Iterator[Option | None]:
+        """What was marked, each with a line drawn below; the caller; what is next."""
+        for at, item in enumerate(in_order(judged.marks.items)):
+            self._turns[f"item-{at}"] = item.turn
+            yield Option(item_content(item), id=f"item-{at}")
+            yield None
+        persona, log = self.exercise.persona, self.exercise.log
+        if persona.behaviours:
+            yield _heading("What this caller did")
+        for at, one in enumerate(persona.behaviours):
+            turn = first_shown(log, one.name)
+            self._turns[f"behaviour-{at}"] = turn
+            yield Option(behaviour_content(one, judged.marks, turn), id=f"behaviour-{at}")
+        today = self.practising.clock().date()
+        yield _heading("What to practise next")
+        for at, line in enumerate(next_lines(judged, persona, today)):
+            yield Option(literal(line), id=f"next-{at}")
+
+    def _moments(self) -> Iterator[Option]:
+        for at, event in enumerate(self.exercise.log.events):
+            lines = event_lines(event)
+            if lines:
+                name = f"turn-{event.turn.number}" if isinstance(event, Spoke) else f"event-{at}"
+                yield Option(Content("\n").join(lines), id=name)
+
+    @on(OptionList.OptionSelected, "#marks")
+    def selected(self, event: OptionList.OptionSelected) -> None:
+        """Go to the moment that a line hangs on."""
+        event.stop()
+        turn = self._turns.get(event.option_id or "", 0)
+        if not turn:
+            return
+        self.add_class("at-moment")
+        moments = self.query_one("#moments", OptionList)
+        moments.highlighted = moments.get_option_index(f"turn-{turn}")
+        moments.focus()
+        self.call_after_refresh(moments.scroll_to_highlight, True)
+
+    def action_back(self) -> None:
+        """From the conversation to the marks."""
+        self.remove_class("at-moment")
+        self.query_one("#marks").focus()
+
+    def action_wish(self, wish: Wish) -> None:
+        """Leave the page."""
+        self.wished(wish, self.exercise, self.judged)
+
+
+def _heading(text: str) -> Option:
+    return Option(literal(text, "bold"), disabled=True)

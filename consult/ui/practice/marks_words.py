@@ -1,0 +1,94 @@
+"""The marks of an exercise in words: the verdict, each item, the caller explained, what is next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+
+from consult.practice.marking.table import LABELS, PASS_SHARE
+from consult.ui.practice.record_words import resting_words
+from consult.ui.practice.rows import points
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from datetime import date
+
+    from consult.practice.log import Log
+    from consult.practice.marking.item import Item, Marks
+    from consult.practice.model import Behaviour, Persona
+    from consult.ui.practice.practising import Judged
+
+_NEXT = 5
+"""Topics listed of those that come again."""
+
+
+def verdict(marks: Marks) -> Content:
+    """Passed or not, and why; what fails a call stands first and says so in words."""
+    share = f"{100 * marks.share:.0f} in 100"
+    got = f"{points(marks.total)} of {points(marks.out_of)} points, {share}"
+    if marks.failed_by:
+        labels = dict.fromkeys(LABELS[one.criterion].upper() for one in marks.failed_by)
+        lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
+        lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in marks.failed_by]
+        lines.append(literal(f"{got}; this fails the call whatever else was good."))
+        return Content("\n").join(lines)
+    if marks.passed:
+        return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
+    need = f"{100 * PASS_SHARE:.0f} in 100 are needed"
+    return literal("NOT PASSED", "bold reverse") + literal(f"  {got}; {need}.", "bold")
+
+
+def in_order(items: Sequence[Item]) -> list[Item]:
+    """What fails the call first, then what cost most, then what was done well."""
+    return sorted(items, key=lambda one: (not one.fails, one.got - one.of))
+
+
+def item_content(item: Item) -> Content:
+    """One item: points, what, why, and what would have been better."""
+    full = item.got >= item.of and not item.fails
+    sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
+    got = f"{points(item.got)} of {points(item.of)}"
+    head = f"{sign}{item.name}"
+    label = LABELS[item.criterion]
+    if not head.casefold().endswith(label.casefold()):
+        head = f"{head}  ({label})"
+    lines = [literal(f"{got}  ") + literal(head, "bold")]
+    where = f" (turn {item.turn})" if item.turn else ""
+    lines.append(literal(f"{item.why}{where}"))
+    if item.better:
+        lines.append(literal("Better: ", "bold") + literal(" ".join(item.better.split())))
+    return Content("\n").join(lines)
+
+
+def behaviour_content(one: Behaviour, marks: Marks, showed: int) -> Content:
+    """What the caller did, whether it was noticed, and what a good adviser does."""
+    about = [item for item in marks.items if item.behaviour == one.name]
+    if not showed:
+        how = "it did not come up in this call"
+    elif not about:
+        how = f"turn {showed}"
+    elif all(item.got >= item.of and not item.fails for item in about):
+        how = f"turn {showed}, noticed"
+    else:
+        how = f"turn {showed}, MISSED"
+    name = one.name.replace("_", " ").capitalize()
+    head = literal(f"{name}  ", "bold") + literal(f"({how})")
+    return head + literal(f"\n{' '.join(one.explain.split())}")
+
+
+def first_shown(log: Log, name: str) -> int:
+    """The turn at which a behaviour showed; 0 where it did not."""
+    return next((turn.number for turn in log.turns if name in turn.shown), 0)
+
+
+def next_lines(judged: Judged, persona: Persona, today: date) -> Iterator[str]:
+    """What to practise next."""
+    if judged.trouble:
+        yield f"! Not kept in your record: {judged.trouble}"
+    for one in judged.later[:_NEXT]:
+        yield resting_words(one, today)
+    if judged.next is not None:
+        again = "this caller once more" if judged.next.name == persona.name else "the next caller"
+        yield f"n plays {again}: {' '.join(judged.next.listed.title.split())}"

@@ -1,0 +1,158 @@
+"""The first page of practice: choosing whom to practise on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Footer, Input, OptionList
+from textual.widgets.option_list import Option
+
+from consult.ui.practice.help_text import HELP, LEVELS
+from consult.ui.practice.record_words import record_text
+from consult.ui.practice.rows import harder, rows
+from consult.ui.text_screen import TextScreen
+from consult.ui.widgets.part import Part
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from consult.ui.practice.practising import Practising
+    from consult.ui.practice.rows import Row
+
+_LONGEST_NAME = 30
+_INTRO = (
+    "Practise a call with an invented caller: ask, listen, enter what you hear, and see your marks."
+)
+
+
+class StartScreen(Screen[None]):
+    """The callers, by what is due for the learner and how it went before."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "help", "Help"),
+        Binding("f2", "level", "Level"),
+        Binding("f3", "record", "My record"),
+        Binding("ctrl+b", "app.contrast", "Contrast", show=False),
+        Binding("down", "move(1)", "Down", show=False),
+        Binding("up", "move(-1)", "Up", show=False),
+        Binding("ctrl+q", "app.quit", "Quit"),
+    ]
+    AUTO_FOCUS = "#narrow-callers"
+
+    def __init__(self, practising: Practising, play: Callable[[Row], None]) -> None:
+        super().__init__()
+        self.practising, self.play = practising, play
+        self._rows: list[Row] = []
+
+    def compose(self) -> ComposeResult:
+        yield Part("status")
+        yield Part("intro")
+        yield Input(id="narrow-callers", placeholder="Enter plays; Up, Down; type to narrow")
+        yield OptionList(id="callers", markup=False)
+        yield Part("told", vanishes=True)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        course = self.practising.course
+        callers = self.query_one("#callers")
+        callers.border_title = f"Course: {' '.join(course.title.split())}" if course else "Callers"
+        self.refresh_rows()
+
+    def on_screen_resume(self) -> None:
+        """What was played meanwhile shows."""
+        self.refresh_rows()
+
+    def refresh_rows(self) -> None:
+        """Read the record and the callers again."""
+        practising = self.practising
+        self._rows = rows(practising)
+        who = " ".join(practising.learner.split())[:_LONGEST_NAME]
+        self.query_one("#status", Part).show(literal(f"PRACTICE  |  {who}"))
+        self.query_one("#intro", Part).show(self._intro())
+        troubles = practising.record().troubles
+        self.tell("\n".join(f"! {one}" for one in troubles))
+        self._fill(self.query_one("#narrow-callers", Input).value)
+
+    def tell(self, text: str) -> None:
+        """Say something below the list."""
+        self.query_one("#told", Part).show(literal(text))
+
+    def _intro(self) -> Content:
+        if self.practising.course is not None:
+            about = " ".join(self.practising.course.about.split())
+            return literal(about or _INTRO)
+        level = self.practising.level
+        return (
+            literal(f"{_INTRO}\n")
+            + literal(f"Level (F2): {level}. ", "bold")
+            + literal(f"{LEVELS[level].capitalize()}.")
+        )
+
+    def _fill(self, typed: str) -> None:
+        callers = self.query_one(OptionList)
+        at = callers.highlighted
+        options = [
+            Option(_row_content(row), id=str(place), disabled=row.locked)
+            for place, row in enumerate(self._rows)
+            if typed.casefold() in f"{row.title} {row.about}".casefold()
+        ]
+        callers.set_options(
+            options or [Option(literal("No caller has that in it."), disabled=True)]
+        )
+        may = [place for place, one in enumerate(options) if not one.disabled]
+        callers.highlighted = at if at in may else (may[0] if may else None)
+
+    @on(Input.Changed, "#narrow-callers")
+    def narrowed(self, event: Input.Changed) -> None:
+        """Show what goes with the text typed."""
+        self._fill(event.value)
+
+    @on(Input.Submitted, "#narrow-callers")
+    def entered(self, event: Input.Submitted) -> None:
+        """Play the caller under the cursor."""
+        event.stop()
+        self.query_one(OptionList).action_select()
+
+    @on(OptionList.OptionSelected, "#callers")
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        """Begin."""
+        event.stop()
+        if event.option_id is not None:
+            self.play(self._rows[int(event.option_id)])
+
+    def action_move(self, way: int) -> None:
+        """Up and down in the list while the typing stays in the line."""
+        callers = self.query_one(OptionList)
+        if way > 0:
+            callers.action_cursor_down()
+        else:
+            callers.action_cursor_up()
+
+    def action_level(self) -> None:
+        """The desk leads less, or all the way again."""
+        if self.practising.course is not None:
+            self.tell("The course says how each call is led.")
+            return
+        self.practising.level = harder(self.practising.level)
+        self.query_one("#intro", Part).show(self._intro())
+
+    def action_record(self) -> None:
+        """Strengths, weak points, what comes next."""
+        record = self.practising.record()
+        text = record_text(record, self.practising.clock().date())
+        self.app.push_screen(TextScreen("My record of practice", text))
+
+    def action_help(self) -> None:
+        """How a practice call goes."""
+        self.app.push_screen(TextScreen("Help", HELP))
+
+
+def _row_content(row: Row) -> Content:
+    title = literal(" ".join(row.title.split()) if row.level is None else row.title, "bold")
+    return title + literal(f"\n{row.about}")

@@ -1,0 +1,156 @@
+"""The first page: whom to practise on, how, and what the record says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input, OptionList
+
+from consult.practice.course import load_course
+from consult.practice.learner.model import Done, Mark, Met
+from consult.ui.practice.rows import rows
+from consult.ui.practice.start_screen import StartScreen
+from consult.ui.text_screen import TextScreen
+from tests.ui.desk import NOON, SIZES
+from tests.ui.practice.practice_desk import CALLERS, LEARNER, choices, practice
+
+DONE = Done(
+    learner=LEARNER,
+    day=NOON.date() - timedelta(days=3),
+    caller="tape_too_far",
+    seed=1,
+    level="guided",
+    total=80,
+    out_of=100,
+    passed=True,
+    marks=(Mark("pace", "Pace", 5, 5),),
+    met=(Met("tape", "wrong_tape", False),),
+)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_first_visit(size: tuple[int, int], tmp_path: Path) -> None:
+    """An easy caller stands on top; Enter begins with it at the level shown."""
+    async with practice(tmp_path, size) as desk:
+        first = desk.options("callers")[0]
+        assert first.startswith("NEXT FOR YOU: ")
+        assert "easy" in first
+        assert "not played yet" in first
+        assert "Level (F2): guided" in desk.part("intro")
+        await desk.press("f2")
+        assert "Level (F2): loose" in desk.part("intro")
+        await desk.press("enter")
+        await desk.settle()
+        assert desk.desk.exercise.level == "loose"
+        assert desk.desk.exercise.seed == 1
+
+
+async def test_what_is_due_comes_first(tmp_path: Path) -> None:
+    """After a miss, the day it is due, a caller who shows it is on top, and says why."""
+    async with practice(tmp_path) as desk:
+        desk.practising.learners.keep(DONE)
+        desk.app.start.refresh_rows()
+        top = desk.options("callers")[0]
+        assert top.startswith("NEXT FOR YOU: ")
+        assert "due today: a tape held to the wrong point" in top
+        row = next(one for one in desk.options("callers") if "|  tape_too_far" in one)
+        assert "played once; last on 22 November 2026, guided: 80 of 100, passed" in row
+
+
+async def test_another_body_each_time(tmp_path: Path) -> None:
+    """Without a seed the second call with a caller is drawn anew; with one it is the same."""
+    async with practice(tmp_path) as desk:
+        practising = desk.practising
+        (choice,) = (one for one in choices() if one.name == "tape_too_far")
+        practising.learners.keep(DONE)
+        assert practising.begin(choice, "guided", None).seed == 2
+        assert practising.begin(choice, "guided", 5).seed == 5
+
+
+async def test_narrowing(tmp_path: Path) -> None:
+    """Typing narrows the list; nothing found is said, and Enter then does nothing."""
+    async with practice(tmp_path) as desk:
+        line = desk.app.screen.query_one(Input)
+        line.value = "tape_too"
+        await desk.pilot.pause()
+        (only,) = desk.options("callers")
+        assert "tape_too_far" in only
+        line.value = "[nobody"
+        await desk.pilot.pause()
+        assert desk.options("callers") == ["No caller has that in it."]
+        await desk.press("enter")
+        assert isinstance(desk.app.screen, StartScreen)
+
+
+async def test_the_record(tmp_path: Path) -> None:
+    """F3 tells strengths, weak points and what comes again."""
+    async with practice(tmp_path) as desk:
+        desk.practising.learners.keep(DONE)
+        await desk.press("f3")
+        assert isinstance(desk.app.screen, TextScreen)
+        told = desk.app.screen.text
+        assert "Ann: 1 exercise, 1 passed." in told
+        assert "a tape held to the wrong point: missed 1 of 1" in told
+        assert "a tape held to the wrong point: due now" in told
+
+
+async def test_a_course(tmp_path: Path) -> None:
+    """Its exercises in its order; what is not open yet cannot be chosen; the level is its own."""
+    for name in ("young_sitter", "tape_too_far"):
+        (tmp_path / f"{name}.yaml").write_bytes((CALLERS / f"{name}.yaml").read_bytes())
+    path = tmp_path / "two.yaml"
+    path.write_text(
+        "course: two\ntitle: Two calls\norder: as_written\npass: 70\nexercises:\n"
+        "  - {caller: young_sitter, level: loose, seed: 4}\n"
+        "  - {caller: tape_too_far, level: bare}\n",
+        "utf-8",
+    )
+    course, problems = load_course(path)
+    assert course is not None, problems
+    async with practice(tmp_path / "kept") as desk:
+        practising = desk.practising
+        practising.course = course
+        desk.app.start.refresh_rows()
+        lines = desk.options("callers")
+        assert lines[0].startswith(" 1  NEXT: ")
+        assert "pass what stands before it first" in lines[1]
+        assert [one.disabled for one in desk.app.screen.query_one(OptionList).options] == [
+            False,
+            True,
+        ]
+        await desk.press("f2")
+        assert "The course says" in desk.part("told")
+        await desk.press("enter")
+        await desk.settle()
+        exercise = desk.desk.exercise
+        assert (exercise.persona.name, exercise.level, exercise.seed) == (
+            "young_sitter",
+            "loose",
+            4,
+        )
+        passed = replace(DONE, caller="young_sitter", level="loose", seed=4)
+        practising.learners.keep(passed)
+        first, second = rows(practising)
+        assert "PASSED, best 80 of 100" in first.about
+        assert (first.locked, second.locked) == (False, False)
+        assert second.title.startswith(" 2  NEXT: ")
+
+
+async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
+    """A caller that cannot be played is told in words, and the page stays."""
+    bad = tmp_path / "bad.yaml"
+    text = (CALLERS / "tape_too_far.yaml").read_text("utf-8")
+    bad.write_text(text.replace("at: lower_leg", "at: lower_lag"), "utf-8")
+    async with practice(tmp_path / "kept") as desk:
+        (choice,) = (one for one in choices() if one.name == "tape_too_far")
+        broken = replace(choice, listed=replace(choice.listed, path=bad))
+        desk.practising.choices = (broken,)
+        desk.app.start.refresh_rows()
+        await desk.press("enter")
+        await desk.settle()
+        assert isinstance(desk.app.screen, StartScreen)
+        assert "The caller tape_too_far has mistakes." in desk.part("told")
+        assert "lower_lag" in desk.part("told")
