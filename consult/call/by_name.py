@@ -58,14 +58,16 @@ def names(tree: Tree) -> dict[str, str]:
 def completions(tree: Tree, typed: str) -> tuple[str, ...]:
     """Names that begin with what is typed, with or without its slash; at most ``MOST_SHOWN``.
 
-    A second name of one question comes after the first of every other.
+    A question asked of everybody comes before one asked of some, and a second name of one question
+    after the first of every other.
     """
     begun = plain_name(typed)
     found = {name: asked for name, asked in names(tree).items() if name.startswith(begun)}
     first: dict[str, str] = {}
     for name, asked in found.items():
         first.setdefault(asked, name)
-    return tuple(dict.fromkeys([*first.values(), *found]))[:MOST_SHOWN]
+    likely = sorted(first, key=lambda asked: tree.questions[asked].skip_when is not None)
+    return tuple(dict.fromkeys([*(first[one] for one in likely), *found]))[:MOST_SHOWN]
 
 
 def fact_named(tree: Tree, typed: str) -> Named:

@@ -203,6 +203,8 @@ class SetupStep:
     value_mm: float | None
     advice: tuple[str, ...] = ()
     """Names of the advice that belongs under this step."""
+    repeated: tuple[str, ...] = ()
+    """Those of it whose words only say the step's own number once more: the why is enough."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
 from consult.summary.lines import AdviceLine, SetupStep
+from consult.tree.placeholders import blanks
 
 if TYPE_CHECKING:
     from consult.call.state import State
@@ -32,6 +33,15 @@ TOPICS = {
 }
 """Advice topic -> the step it belongs under, where the step has another name."""
 
+FIGURES = {
+    "seat_height": "seat_height",
+    "footrest": "footrest_height",
+    "seat_depth": "seat_depth",
+    "armrests": "armrest_height",
+    "screen": "screen_top",
+}
+"""Step -> the figure it sets."""
+
 _SAME = 5.0
 """mm; a setting nearer to the figure than that is the figure, to anybody sitting on it."""
 
@@ -46,8 +56,28 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
         under[topic] = (*under.get(topic, ()), one.name)
     steps = _Setup(state.fit, state.picked, state.workplace).steps()
     return tuple(
-        replace(step, order=order, advice=under.get(step.topic, ()))
+        replace(
+            step,
+            order=order,
+            advice=under.get(step.topic, ()),
+            repeated=_repeated(state, step, under.get(step.topic, ())),
+        )
         for order, step in enumerate(steps, start=1)
+    )
+
+
+def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[str, ...]:
+    """The advice under a step that names its number and no other, where the step names it too."""
+    figure = FIGURES.get(step.topic)
+    if figure is None or set(step.do.lengths) != {"value"}:
+        return ()
+    only = {f"fit.{figure}"}
+    return tuple(
+        one.advice.name
+        for one in state.advice
+        if one.advice.name in under
+        and one.because
+        and {name for name, _ in blanks(one.advice.say)} == only
     )
 
 
