@@ -14,15 +14,21 @@ from textual.events import Paste
 
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
+from consult.body.population import load_population
 from consult.call.basis import load_basis
 from consult.call.state import state
 from consult.call.transcript import load_transcript
 from consult.content.editing.folder import DraftFolder
-from consult.paths import default_tree, demo_folder
+from consult.paths import default_tree, demo_folder, trees_folder
+from consult.practice.catalogue import choices_in
+from consult.practice.learner.store import Learners
 from consult.records.desk_calls import DeskCalls
 from consult.summary.pictures import pictures
 from consult.ui.app import ConsultApp
 from consult.ui.edit.app import EditApp
+from consult.ui.practice.app import PractiseApp
+from consult.ui.practice.practising import Practising
+from consult.ui.practice.rows import Row
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -91,6 +97,38 @@ async def draw_edit(
             (FOLDER / f"{name}.svg").write_text(shown)
 
 
+async def draw_practice(name: str, caller: str, questions: int, size: tuple[int, int]) -> None:
+    """A practice call after so many questions, and its marks after that."""
+    folder = trees_folder() / "practice"
+    with tempfile.TemporaryDirectory() as place:
+        choices, _ = choices_in(folder)
+        learners = Learners(Path(place))
+        practising = Practising(
+            choices, learners, "Ann", lambda: NOON, load_population(), level="guided", seed=1
+        )
+        choice = next(one for one in choices if one.name == caller)
+        app = PractiseApp(practising, Row(choice, choice.listed.title, "", "guided", 1))
+        async with app.run_test(size=size) as pilot:
+            while app.desk is None:
+                await pilot.pause(0.2)
+            await pilot.pause(0.5)
+            for number in range(questions):
+                await pilot.press("enter")
+                if number < questions - 1:
+                    told = app.desk.exercise.turns[-1]
+                    app.screen.post_message(Paste(told.tells.get(told.about, "?")))
+                    await pilot.pause()
+                    await pilot.press("enter")
+            await app.workers.wait_for_complete()
+            await pilot.pause(0.5)
+            (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult practise"))
+            await pilot.press("f8", "c")
+            await pilot.pause(0.5)
+            await app.workers.wait_for_complete()
+            await pilot.pause(1)
+            (FOLDER / "marks.svg").write_text(app.export_screenshot(title="consult practise"))
+
+
 def side_view() -> None:
     """The drawing of the first demo call's summary."""
     basis, _ = load_basis(default_tree())
@@ -117,6 +155,7 @@ async def main() -> None:
     await draw("why", "01_short_caller_high_desk.yaml", 99, (120, 40), "f7")
     await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
     await draw_edit("edit", (140, 40), "elbow_height")
+    await draw_practice("practice", "short_and_mixed", 14, (120, 40))
     await draw_edit("effect", (120, 30), "numb_hands_review", "f9", edited=WEAKENED)
 
 

@@ -12,13 +12,14 @@ from consult.ui.caution_screen import CautionScreen
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.preview_screen import PreviewScreen
 from consult.ui.widgets.part import Part
+from tests.long import LONG
 from tests.ui.desk import SIZES
 from tests.ui.edit.content_desk import content_desk, trees
 
 ODD = "Sit [bold]here[/] 🪑 אבג \\ \"x\" 'y' #z: {a} *b &c \x1b[31mred x\u202ey"
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", SIZES if LONG else SIZES[:1])
 async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
     """Reword, add a choice and a caution, break, mend, rehearse, save, quit: at every size."""
     folder = trees(tmp_path)
