@@ -8,9 +8,8 @@ from __future__ import annotations
 import ast
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
-
-import pytest
 
 import consult
 
@@ -74,9 +73,15 @@ def layer(file: Path) -> str:
     return "" if first == "__init__" else first
 
 
+@cache
+def parsed(file: Path) -> ast.Module:
+    """The code of a file."""
+    return ast.parse(file.read_text("utf-8"))
+
+
 def imported(file: Path) -> Iterator[str]:
     """Every module a file imports, wherever in the file it does so."""
-    for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+    for node in ast.walk(parsed(file)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -92,27 +97,26 @@ def imported(file: Path) -> Iterator[str]:
                 yield node.module
 
 
-def ids(file: Path) -> str:
-    return str(file.relative_to(ROOT))
+def test_every_layer_has_its_place() -> None:
+    """A new folder or file beside them says first whom it may lean on."""
+    assert {layer(file) for file in FILES} <= _MAY_IMPORT.keys()
 
 
-@pytest.mark.parametrize("file", FILES, ids=ids)
-def test_imports_point_one_way(file: Path) -> None:
+def test_imports_point_one_way() -> None:
     """No file imports from a layer beside or above its own."""
-    own = layer(file)
-    assert own in _MAY_IMPORT, f"the layer '{own}' has no place in the order yet"
-    found = {name.split(".")[1] for name in imported(file) if name.startswith("consult.")}
-    assert found <= _MAY_IMPORT[own]
+    for file in FILES:
+        found = {name.split(".")[1] for name in imported(file) if name.startswith("consult.")}
+        assert found <= _MAY_IMPORT[layer(file)], file
 
 
-@pytest.mark.parametrize("file", FILES, ids=ids)
-def test_libraries_stay_where_they_belong(file: Path) -> None:
+def test_libraries_stay_where_they_belong() -> None:
     """Screens, database, YAML and arithmetic are each used in their own layers alone."""
-    found = {name.partition(".")[0] for name in imported(file)} - {"consult"}
-    foreign = {name for name in found if name not in sys.stdlib_module_names}
-    assert foreign <= _LIBRARIES.keys()
-    for name in foreign:
-        assert layer(file) in _LIBRARIES[name], f"{name} in {file}"
+    for file in FILES:
+        found = {name.partition(".")[0] for name in imported(file)} - {"consult"}
+        foreign = {name for name in found if name not in sys.stdlib_module_names}
+        assert foreign <= _LIBRARIES.keys(), file
+        for name in foreign:
+            assert layer(file) in _LIBRARIES[name], f"{name} in {file}"
 
 
 def test_the_order_has_no_circle() -> None:
@@ -132,11 +136,8 @@ def reads_clock(node: ast.AST) -> bool:
     )
 
 
-@pytest.mark.parametrize(
-    "file",
-    [file for file in FILES if layer(file) in {"call", "picture", "summary", *_CORE}],
-    ids=ids,
-)
-def test_the_core_knows_no_clock(file: Path) -> None:
+def test_the_core_knows_no_clock() -> None:
     """What is worked out of a call must not depend on when: nothing below reads the clock."""
-    assert not [node for node in ast.walk(ast.parse(file.read_text("utf-8"))) if reads_clock(node)]
+    for file in FILES:
+        if layer(file) in {"call", "picture", "summary", *_CORE}:
+            assert not [node for node in ast.walk(parsed(file)) if reads_clock(node)], file

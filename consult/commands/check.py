@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 from pathlib import Path
 
 from consult.body.population import load_population
@@ -35,6 +36,9 @@ from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
+
+_SAMPLES, _STOPPED = 4, 1
+"""Demo calls of a tree that templates are filled with."""
 
 
 def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
@@ -120,10 +124,10 @@ def _others(path: Path, marked: Marked) -> list[Problem] | None:
 
 
 def template_problems(paths: Sequence[Path]) -> list[Problem]:
-    """The problems of summary templates, each filled with demo calls, a stopped one among them."""
+    """The problems of summary templates, each filled with some demo calls of every tree."""
     if not paths:
         return []
-    samples = [_sample(path) for path in sorted(demo_folder().glob("*.yaml"))]
+    samples = [_sample(path) for path in _telling(sorted(demo_folder().glob("*.yaml")))]
     found: dict[Problem, None] = {}
     for folder in dict.fromkeys(path.parent.parent for path in paths):
         files = {**template_files(trees_folder()), **template_files(folder)}
@@ -133,6 +137,19 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         found.update(dict.fromkeys(told))
     wanted = {str(path) for path in paths}
     return [problem for problem in found if problem.where.file in wanted]
+
+
+def _telling(demos: Sequence[Path]) -> list[Path]:
+    """A few demo calls of each tree: the first ones, and the first that was stopped."""
+    chosen: dict[tuple[str, bool], list[Path]] = {}
+    for path in demos:
+        transcript, _ = load_transcript(path)
+        if transcript is not None:
+            stopped = transcript.expect.get("stopped") == "yes"
+            alike = chosen.setdefault((transcript.tree, stopped), [])
+            if len(alike) < (_STOPPED if stopped else _SAMPLES):
+                alike.append(path)
+    return [path for alike in chosen.values() for path in alike]
 
 
 def _sample(path: Path) -> Summary | None:
@@ -152,5 +169,12 @@ def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:
         said = f"There is no tree '{transcript.tree}' in {trees_folder()}."
         hint = nearest(transcript.tree, (other.stem for other in file.parent.glob("*.yaml")))
         return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
+    names = _questions_in(file)
+    return problems + (unknown_questions(transcript, names) if names else [])
+
+
+@cache
+def _questions_in(file: Path) -> Mapping[str, object]:
+    """The questions of a tree, for all the call files that name it; none of a broken one."""
     tree = load_tree(file).tree
-    return problems + (unknown_questions(transcript, tree.questions) if tree else [])
+    return tree.questions if tree else {}

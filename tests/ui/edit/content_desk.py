@@ -163,7 +163,7 @@ class ContentDesk:
 
 @asynccontextmanager
 async def content_desk(
-    folder: Path, size: tuple[int, int] = (120, 40)
+    folder: Path, size: tuple[int, int] = (120, 26)
 ) -> AsyncIterator[ContentDesk]:
     """A running desk over the trees in ``folder``."""
     field_widgets.PAUSE = views.CHECK_PAUSE = PAUSE
