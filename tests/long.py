@@ -1,10 +1,15 @@
 """Long runs: ``CONSULT_LONG=1 pytest`` tries more of what random keys and screen sizes may break.
 
-Without it a run keeps to what a person waits for; nothing is left out, only tried less often.
+Without it a run keeps to what a person waits for: fewer keys, sizes, callers and demo calls, and a
+few tests skipped, saying so. Run the long form before a release and after work on a screen.
 """
 
 from __future__ import annotations
 
 import os
 
+import pytest
+
 LONG = os.environ.get("CONSULT_LONG") == "1"
+
+in_a_long_run = pytest.mark.skipif(not LONG, reason="tried in a long run: CONSULT_LONG=1")

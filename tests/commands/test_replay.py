@@ -8,6 +8,7 @@ import pytest
 
 from consult.paths import demo_folder
 from tests.commands.runs import Run
+from tests.long import LONG
 
 DEMOS = sorted(map(str, demo_folder().glob("*.yaml")))
 HEAD = "transcript: A call\ntree: seating\ntoday: 2026-11-25\n"
@@ -106,7 +107,7 @@ def test_json_of_a_stopped_call_has_no_product(run: Run) -> None:
 
 
 @pytest.mark.parametrize("form", ["text", "md"])
-@pytest.mark.parametrize("file", DEMOS)
+@pytest.mark.parametrize("file", DEMOS if LONG else DEMOS[::8])
 def test_summaries(run: Run, file: str, form: str) -> None:
     """Every demo call has its summary, with its limits said."""
     made = run("replay", "--summary", form, file)

@@ -14,6 +14,7 @@ from aiohttp import web
 
 from tests.commands.chromium import CHROMIUM, Tab, browser_tab
 from tests.commands.serving import Served, serving
+from tests.long import in_a_long_run
 
 pytestmark = pytest.mark.skipif(
     CHROMIUM is None, reason="there is no Chromium here (apt-get install chromium)"
@@ -159,6 +160,7 @@ async def test_keys_while_the_page_was_clicked(tab: Tab, served: Served) -> None
 
 
 @pytest.mark.parametrize(("key", "ctrl"), [("F11", False), ("v", True)])
+@in_a_long_run
 async def test_keys_left_to_the_browser(tab: Tab, served: Served, key: str, ctrl: bool) -> None:
     """Full screen and paste stay with the browser."""
     await tab.ask("Page.addScriptToEvaluateOnNewDocument", source=WATCH_KEYS)
@@ -189,6 +191,7 @@ async def test_quitting(tab: Tab, served: Served) -> None:
     ("width", "query", "least", "most"),
     [(1280, "", 125, 150), (1280, "?fontsize=24", 80, 95), (390, "", 48, 60)],
 )
+@in_a_long_run
 async def test_text_size(
     tab: Tab, served: Served, width: int, query: str, least: int, most: int
 ) -> None:

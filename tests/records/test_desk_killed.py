@@ -21,7 +21,7 @@ from tests.call.calls import seating
 from tests.records.desk_process import DeskProcess
 from tests.records.samples import words
 
-KILLS = int(os.environ.get("CONSULT_KILLS", "4"))
+KILLS = int(os.environ.get("CONSULT_KILLS", "3"))
 LONGEST = 1.0
 """Seconds before a desk is killed, at most: from the first question drawn, or from the next. The
 first answer waits for the records to be opened."""

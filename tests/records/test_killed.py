@@ -16,7 +16,7 @@ from consult.records.store import open_store
 from tests.records.samples import words
 from tests.records.writers import fight, keep_some, start, talk
 
-KILLS = int(os.environ.get("CONSULT_KILLS", "15"))
+KILLS = int(os.environ.get("CONSULT_KILLS", "8"))
 
 
 def test_killed_at_any_moment(place: str) -> None:

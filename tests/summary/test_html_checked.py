@@ -24,6 +24,7 @@ from pypdf import PdfReader
 
 from consult.summary.html import to_html
 from tests.commands.chromium import CHROMIUM, Tab, browser_tab
+from tests.long import in_a_long_run
 from tests.summary.papers import DEMOS, HOSTILE, hostile, in_order, paper_of, sketch, texts
 
 SIZES = [(390, 844), (1280, 800)]
@@ -68,6 +69,7 @@ def written(folder: Path) -> list[Path]:
     return files
 
 
+@in_a_long_run
 def test_validator_finds_nothing(tmp_path: Path) -> None:
     """The HTML validator finds no error on any page, and on those of calls nothing at all."""
     java = shutil.which("java")
@@ -156,6 +158,7 @@ async def test_lines_are_as_long_as_can_be_read(tmp_path: Path) -> None:
 
 @needs_browser
 @pytest.mark.parametrize("sheet", SHEETS)
+@in_a_long_run
 async def test_prints_on_two_pages(sheet: str, tmp_path: Path) -> None:
     """The first demo call, with its drawings, is printed on two pages, every word of it."""
     blocks, drawn = paper_of("01")

@@ -15,7 +15,7 @@ from tests.long import LONG
 from tests.ui.desk import demo, desk
 
 SEEDS = 5
-PRESSES = 1000 if LONG else 200
+PRESSES = 1000 if LONG else 120
 """Of each seed: 5,000 together in a long run."""
 BURST = 40
 """Keys that come before the screen has caught up."""

@@ -22,7 +22,7 @@ from tests.call.calls import TODAY
 from tests.long import LONG
 
 TREES = main_trees(trees_folder())
-CALLERS = 2000 if LONG else 400
+CALLERS = 2000 if LONG else 240
 """Of each tree; 2,000 in a long run."""
 PARTS = 4 if LONG else 1
 CHAIRS = 60 if LONG else 20

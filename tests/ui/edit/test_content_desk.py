@@ -12,7 +12,7 @@ from consult.ui.caution_screen import CautionScreen
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.preview_screen import PreviewScreen
 from consult.ui.widgets.part import Part
-from tests.long import LONG
+from tests.long import LONG, in_a_long_run
 from tests.ui.desk import SIZES
 from tests.ui.edit.content_desk import content_desk, trees
 
@@ -103,6 +103,7 @@ async def test_a_question_is_added_into_the_way(tmp_path: Path) -> None:
         assert not at.mistakes
 
 
+@in_a_long_run
 async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
     """A plain next becomes ways with an otherwise; deleting them makes it plain again."""
     async with content_desk(trees(tmp_path)) as at:
@@ -131,6 +132,7 @@ async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
         assert at.text("work.yaml") == before
 
 
+@in_a_long_run
 async def test_conditions_are_put_together(tmp_path: Path) -> None:
     """Enter on a condition asks for the question and the answer; and, or and anew join it."""
     async with content_desk(trees(tmp_path)) as at:
@@ -153,6 +155,7 @@ async def test_conditions_are_put_together(tmp_path: Path) -> None:
         assert not at.mistakes
 
 
+@in_a_long_run
 async def test_another_kind_of_answer(tmp_path: Path) -> None:
     """A length gets a unit; what does not go with the new kind leaves, saying so."""
     async with content_desk(trees(tmp_path)) as at:
@@ -264,6 +267,7 @@ async def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
         assert "nothing to take back" in at.told
 
 
+@in_a_long_run
 async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
     """A choice moves, a question is renamed everywhere and deleted with those before it led on."""
     async with content_desk(trees(tmp_path)) as at:
@@ -373,6 +377,7 @@ async def test_quitting_asks_where_something_is_not_saved(tmp_path: Path) -> Non
     assert "most of that time?!" in (folder / "work.yaml").read_text("utf-8")
 
 
+@in_a_long_run
 async def test_what_a_crash_left_is_offered(tmp_path: Path) -> None:
     """Typing that was not saved is offered at the next start; dropped, it is gone for good."""
     folder = trees(tmp_path)
