@@ -29,7 +29,7 @@ _MAY_IMPORT = {
     "fit": {"fit", "body", "marked", *_BOTTOM},
     "picture": {"picture", "fit", "body", *_BOTTOM},
     "call": {"call", *_CORE},
-    "content": {"content", "call", *_CORE},
+    "content": {"content", "picture", "call", *_CORE},
     "practice": {"practice", "content", "picture", "call", *_CORE},
     "summary": {"summary", "picture", "call", *_CORE},
     "records": {"records", "call", *_CORE},

@@ -116,6 +116,12 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     ), problems
 
 
+def transcripts_in(folder: Path) -> list[Transcript]:
+    """The call files of a folder, by name; those with errors left out."""
+    read = (load_transcript(path)[0] for path in sorted(folder.glob("*.yaml")))
+    return [one for one in read if one is not None]
+
+
 class _Times:
     """Reads times of day, gathering what is wrong with them."""
 

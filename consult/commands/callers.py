@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
-from consult.call.coverage import PARTS, PLURAL
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.commands.piece_lines import piece_lines
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.content.callers import FILE, NO_SHARES, Shares, Source, led_state, load_shares
@@ -85,18 +85,10 @@ def _lines(found: Report, seed: int) -> Iterator[str]:
         f"longest {lengths.longest}."
     )
     yield f"Stopped: {_of_100(found.stopped, found.callers)} of 100."
-    width = max(len(piece.name) for piece in found.met)
-    for part in PARTS:
-        pieces = {piece: count for piece, count in found.met.items() if piece.part == part}
-        if any(pieces.values()):
-            yield f"  {PLURAL[part]:<{width + 2}}  of 100"
-        for piece, count in pieces.items():
-            if count:
-                yield f"    {piece.name:<{width}}  {_of_100(count, found.callers):>6}"
-    if found.unmet:
-        yield "  met by nobody"
-    for piece in found.unmet:
-        yield f"    {piece.where.file}:{piece.where.line}: {piece.part} '{piece.name}'"
+    said = {
+        piece: f"{_of_100(count, found.callers):>6}" for piece, count in found.met.items() if count
+    }
+    yield from piece_lines(said, found.unmet, none="met by nobody", beside="of 100")
     if not found.troubles:
         yield "Nobody got stuck, and nobody was given contradictory advice."
     for one in found.troubles:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -37,6 +37,7 @@ from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
 
+Questions = Callable[[Path], Mapping[str, object]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
@@ -87,12 +88,14 @@ def problems_of(*paths: Path) -> list[Problem]:
     found: list[Problem] = []
     roots: dict[Path, None] = {}
     folders: dict[Path, Included] = {}
+    # Many call files name the same tree, which is read for all of them once.
+    questions = cache(_questions_in)
     for path in paths:
         marked, problems = load_marked(path)
         if marked is None:
             found += problems
             continue
-        others = _others(path, marked)
+        others = _others(path, marked, questions)
         if others is not None:
             found += others
             continue
@@ -105,7 +108,7 @@ def problems_of(*paths: Path) -> list[Problem]:
     return found
 
 
-def _others(path: Path, marked: Marked) -> list[Problem] | None:
+def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] | None:
     """The problems of a file that is no tree; None for a tree."""
     kinds = marked.data if isinstance(marked.data, dict) else {}
     if "range" in kinds:
@@ -119,7 +122,7 @@ def _others(path: Path, marked: Marked) -> list[Problem] | None:
     if any(kind in kinds for kind in PRACTICE):
         return practice_problems(path)
     if "transcript" in kinds:
-        return _transcript_problems(path, marked)
+        return _transcript_problems(path, marked, questions)
     return None
 
 
@@ -160,7 +163,7 @@ def _sample(path: Path) -> Summary | None:
     return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
 
 
-def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:
+def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     transcript, problems = load_transcript(path)
     if transcript is None:
         return problems
@@ -169,12 +172,11 @@ def _transcript_problems(path: Path, marked: Marked) -> list[Problem]:
         said = f"There is no tree '{transcript.tree}' in {trees_folder()}."
         hint = nearest(transcript.tree, (other.stem for other in file.parent.glob("*.yaml")))
         return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
-    names = _questions_in(file)
+    names = questions(file)
     return problems + (unknown_questions(transcript, names) if names else [])
 
 
-@cache
 def _questions_in(file: Path) -> Mapping[str, object]:
-    """The questions of a tree, for all the call files that name it; none of a broken one."""
+    """The questions of a tree; none of a broken one."""
     tree = load_tree(file).tree
     return tree.questions if tree else {}

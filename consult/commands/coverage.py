@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.coverage import PARTS, PLURAL, Coverage, coverage
+from consult.call.coverage import Coverage, coverage
 from consult.call.state import State, state_so_far
 from consult.commands.outcome import Outcome, number_of, print_json, print_problems
+from consult.commands.piece_lines import piece_lines
 from consult.commands.reading import read_call
 from consult.visible import visible
 
@@ -57,18 +58,8 @@ def _lines(one: Coverage) -> Iterator[str]:
         f"{len(one.reached)} questions, cautions, advice and needs reached"
         f"{f', {len(one.elsewhere)} by calls of other trees alone' if one.elsewhere else ''}."
     )
-    width = max((len(piece.name) for piece in one.reached), default=0)
-    for part in PARTS:
-        pieces = {piece: calls for piece, calls in one.reached.items() if piece.part == part}
-        if any(pieces.values()):
-            yield f"  {PLURAL[part]}"
-        for piece, calls in pieces.items():
-            if calls:
-                yield f"    {piece.name:<{width}}  {_by(calls)}"
-    if one.missed:
-        yield "  reached by none"
-    for piece in one.missed:
-        yield f"    {piece.where.file}:{piece.where.line}: {piece.part} '{piece.name}'"
+    said = {piece: _by(calls) for piece, calls in one.reached.items() if calls}
+    yield from piece_lines(said, one.missed, none="reached by none")
 
 
 def _by(calls: tuple[str, ...]) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
-from consult.call.transcript import Transcript, load_transcript
+from consult.call.transcript import transcripts_in
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
@@ -24,7 +24,10 @@ from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.body.population import Population
+    from consult.call.transcript import Transcript
     from consult.problems import Problem
 
 MOST = 20_000
@@ -60,7 +63,9 @@ def run(options: Namespace) -> Outcome:
     if shares is None or bases is None:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
-    effects = [_effect(one, other, shares, options.callers, options.seed) for one, other in bases]
+    source = Source(shares, population, options.seed, date.today())
+    demos = transcripts_in(demo_folder())
+    effects = [led_through(one, other, source, options.callers, demos) for one, other in bases]
     alone = [pair for pair in pairs if pair.old is None or pair.new is None]
     text = _json(effects, alone) if options.json else _text(effects, alone)
     if out is not None:
@@ -130,18 +135,15 @@ def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
     return (found[0].over(found[1]) if len(found) > 1 else found[0]), problems
 
 
-def _effect(old: Basis, new: Basis, shares: Shares, count: int, seed: int) -> Effect:
+def led_through(
+    old: Basis, new: Basis, source: Source, count: int, demos: Sequence[Transcript]
+) -> Effect:
+    """The effect on ``count`` callers of a source and on demo calls; a terminal sees how far."""
     progress = Progress(count, sys.stderr)
     try:
-        callers = drawn(Source(shares, old.population, seed, date.today()), count)
-        return effect(old, new, callers, _demos(), progress.at)
+        return effect(old, new, drawn(source, count), demos, progress.at)
     finally:
         progress.clear()
-
-
-def _demos() -> list[Transcript]:
-    read = (load_transcript(file)[0] for file in sorted(demo_folder().glob("*.yaml")))
-    return [one for one in read if one is not None]
 
 
 def _text(effects: list[Effect], alone: list[Pair]) -> str:

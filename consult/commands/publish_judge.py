@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -10,19 +9,18 @@ from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
 from consult.call.basis import load_basis
-from consult.call.transcript import load_transcript
+from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
+from consult.commands.effect import led_through
 from consult.commands.outcome import number_of
-from consult.commands.progress import Progress
-from consult.content.callers import FILE, NO_SHARES, Source, drawn, load_shares
-from consult.content.effect import effect
+from consult.content.callers import FILE, NO_SHARES, Source, load_shares
 from consult.content.library.files import read_files
 from consult.content.library.judge import compared
 from consult.content.library.lost import LostCaution
-from consult.content.library.main_trees import main_trees
 from consult.content.library.publish import Judged
 from consult.paths import demo_folder
 from consult.summary.wordings import template_files
+from consult.tree.folder import main_trees
 
 if TYPE_CHECKING:
     from consult.content.callers import Shares
@@ -56,18 +54,15 @@ def _problems(folder: Path) -> tuple[Problem, ...]:
 def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator[LostCaution]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
-    demos = [load_transcript(path)[0] for path in sorted(demo_folder().glob("*.yaml"))]
-    for name in main_trees(read_files(live)):
-        old = load_basis(live / name, population)[0]
-        other = load_basis(new / name, population)[0] if (new / name).is_file() else None
+    source = Source(shares, population, SEED, today)
+    demos = transcripts_in(demo_folder())
+    for path in main_trees(live).values():
+        now = new / path.name
+        old = load_basis(path, population)[0]
+        other = load_basis(now, population)[0] if now.is_file() else None
         if old is None or other is None:
             continue
-        callers = drawn(Source(shares, population, SEED, today), count)
-        progress = Progress(count, sys.stderr)
-        try:
-            found = effect(old, other, callers, [one for one in demos if one], progress.at)
-        finally:
-            progress.clear()
+        found = led_through(old, other, source, count, demos)
         for lost in found.lost_cautions:
             if lost.callers or lost.demos:
                 yield LostCaution(lost.caution, lost.level, _why(lost))

@@ -37,7 +37,7 @@ def svg_text(
     if not _PREFIX.match(prefix):
         raise ValueError(f"'{prefix}' cannot begin an id: letters, digits, - and _ can.")
     names = f"{prefix}title", f"{prefix}desc"
-    wide, high = (_number(one) for one in size)
+    wide, high = (number(one) for one in size)
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
@@ -60,19 +60,19 @@ def _shape(shape: Shape) -> str:
     match shape:
         case Line():
             stroke = _stroke(shape.weight, shape.dash)
-            return f'<polyline points="{_points(shape.points)}" fill="none"{stroke}{part}/>'
+            return f'<polyline points="{pairs(shape.points)}" fill="none"{stroke}{part}/>'
         case Polygon():
             stroke = _stroke(shape.weight, shape.dash)
-            return f'<polygon points="{_points(shape.points)}"{_fill(shape.fill)}{stroke}{part}/>'
+            return f'<polygon points="{pairs(shape.points)}"{_fill(shape.fill)}{stroke}{part}/>'
         case Circle():
-            x, y = (_number(one) for one in shape.middle)
-            at = f'cx="{x}" cy="{y}" r="{_number(shape.radius)}"'
+            x, y = (number(one) for one in shape.middle)
+            at = f'cx="{x}" cy="{y}" r="{number(shape.radius)}"'
             return f"<circle {at}{_fill(shape.fill)}{_stroke(shape.weight)}{part}/>"
         case Text():
-            x, y = (_number(one) for one in shape.at)
+            x, y = (number(one) for one in shape.at)
             anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
             weight = ' font-weight="bold"' if shape.bold else ""
-            size = _number(shape.size)
+            size = number(shape.size)
             return (
                 f'<text x="{x}" y="{y}" font-size="{size}" stroke="none"{anchor}{weight}{part}>'
                 f"{_words(shape.text)}</text>"
@@ -86,15 +86,16 @@ def _fill(fill: str) -> str:
 def _stroke(weight: float, dash: tuple[float, ...] = ()) -> str:
     if weight <= 0:
         return ""
-    dashes = f' stroke-dasharray="{" ".join(map(_number, dash))}"' if dash else ""
-    return f' stroke-width="{_number(weight)}"{dashes}'
+    dashes = f' stroke-dasharray="{" ".join(map(number, dash))}"' if dash else ""
+    return f' stroke-width="{number(weight)}"{dashes}'
 
 
-def _points(points: Iterable[Point]) -> str:
-    return " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
+def pairs(points: Iterable[Point]) -> str:
+    """Points as an attribute lists them."""
+    return " ".join(f"{number(x)},{number(y)}" for x, y in points)
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
     """To a hundredth of a mm, which no printer can tell."""
     written = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if written == "-0" else written

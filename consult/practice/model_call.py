@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from consult.practice.acts import Turn
     from consult.practice.log import Level, Log
     from consult.practice.model import Persona
-    from consult.tree.model import Question, Tree
+    from consult.tree.model import Question
 
 SECONDS = 10.0
 """Between one act and the next: long enough to speak, well within every pace."""
@@ -49,18 +49,6 @@ def volunteered(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
 def volunteered_counts(question: Question) -> bool:
     """Whether an answer told early need not be asked for: no figure, and nothing about health."""
     return question.answer not in FIGURES and question.private != "health"
-
-
-def after_stop(tree: Tree) -> frozenset[str]:
-    """The questions that the tree goes on with after a stop."""
-    found: set[str] = set()
-    waiting = [tree.after_stop or ""]
-    while waiting:
-        name = waiting.pop()
-        if name in tree.questions and name not in found:
-            found.add(name)
-            waiting += [route.go for route in tree.questions[name].routes]
-    return frozenset(found)
 
 
 class _Adviser:
@@ -192,11 +180,9 @@ class _Adviser:
         """What the way leads to next and was not asked by this adviser."""
         now = self.session.now
         early = self._told_early if now.stopped is None else set()
-        # A sign told early leaves questions open that came before it: they wait for ever.
-        allowed = self.questions if now.stopped is None else after_stop(self.exercise.basis.tree)
         for step in now.steps:
             name = step.question.name
-            if name in self._asked or name not in allowed:
+            if name in self._asked:
                 continue
             if step.status in ("open", "unclear") or name in early:
                 return step.question

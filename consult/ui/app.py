@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
-from functools import partial
 from typing import TYPE_CHECKING
 
 from textual import work
-from textual.app import App, SystemCommand
 from textual.events import Event, Key
 from textual.screen import Screen
 
@@ -21,7 +19,7 @@ from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.keys import KEYS
-from consult.ui.themes import CONTRAST
+from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -35,11 +33,12 @@ BEAT = 20
 """Seconds between two signs of life of the calls open here."""
 
 
-class ConsultApp(App[None]):
+class ConsultApp(Program):
     """Several calls, one of them at the desk."""
 
     TITLE = "consult"
     CSS_PATH = "consult.tcss"
+    DESK_KEYS = KEYS
 
     def __init__(
         self,
@@ -78,7 +77,6 @@ class ConsultApp(App[None]):
         self.calls[name] = CallScreen(session, self.kept, name, self.clock, self.firsts)
 
     def on_mount(self) -> None:
-        self.register_theme(CONTRAST)
         self.install_screen(self.desk, self.at_desk)
         self.push_screen(self.at_desk)
         self.desk.call_after_refresh(self.kept.start, self._records_open)
@@ -204,18 +202,6 @@ class ConsultApp(App[None]):
         else:
             self.kept.hold(name)
 
-    def action_contrast(self) -> None:
-        """High contrast on or off."""
-        usual = "textual-dark"
-        self.theme = CONTRAST.name if self.theme != CONTRAST.name else usual
-
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything the keys do, by name."""
-        yield from super().get_system_commands(screen)
-        for key in KEYS:
-            if "(" not in key.action and key.action != "app.quit":
-                run = partial(self._run, key.action)
-                yield SystemCommand(key.label, f"{key.does} ({key.shown})", run)
-
-    async def _run(self, action: str) -> None:
-        await self.desk.run_action(action)
+    def offers_keys(self, screen: Screen[object]) -> bool:  # noqa: ARG002 - also from a page
+        """From wherever the palette was opened: the call at hand lies below."""
+        return True

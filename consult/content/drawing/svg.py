@@ -10,6 +10,7 @@ from xml.sax.saxutils import escape, quoteattr
 from consult.content.drawing.boxes import INSIDE
 from consult.content.drawing.letters import lines, plain, width
 from consult.content.drawing.sheet import MARGIN, REMARK, TITLE, sheet_of
+from consult.picture.svg_write import number, pairs
 
 if TYPE_CHECKING:
     from consult.content.drawing.bands import Band, Placed
@@ -31,7 +32,7 @@ def drawing(view: View, *, prefix: str = "", links: bool = False) -> str:
     page around it. ImportError where the layout library is not installed.
     """
     sheet = sheet_of(view)
-    wide, high = _number(sheet.wide), _number(sheet.high)
+    wide, high = number(sheet.wide), number(sheet.high)
     ids = f"{prefix}title", f"{prefix}desc"
     return "\n".join(
         [
@@ -69,7 +70,7 @@ def _band(band: Band) -> str:
     room = band.foot - band.y - 2.0
     name = (lines(band.title, room, _BAND_NAME, 1, bold=True) or [""])[0]
     x, y = band.x + 4.6, band.foot
-    turned = f' transform="rotate(-90 {_number(x)} {_number(y)})"'
+    turned = f' transform="rotate(-90 {number(x)} {number(y)})"'
     return (
         f"<g data-band={quoteattr(plain(band.title))}>"
         f"{_rect(band.x, band.y, band.wide, band.high, 2.5, _SHADE, 0.2, _EDGE)}"
@@ -83,10 +84,10 @@ def _path(path: Path) -> str:
     head = ""
     if path.link.arrow:
         tip, points[-1] = points[-1], _short_of(points[-2], points[-1])
-        head = f'<polygon points="{_points(_arrow(points[-1], tip))}" fill="{_INK}"/>'
+        head = f'<polygon points="{pairs(_arrow(points[-1], tip))}" fill="{_INK}"/>'
     return (
         f"<g data-{path.link.kind}={quoteattr(path.link.name)}>"
-        f'<polyline points="{_points(points)}" fill="none" stroke="{_INK}" stroke-width="0.45"'
+        f'<polyline points="{pairs(points)}" fill="none" stroke="{_INK}" stroke-width="0.45"'
         f' stroke-linejoin="round"{dash}/>{head}</g>'
     )
 
@@ -125,8 +126,8 @@ def _box(placed: Placed, *, links: bool) -> str:
         if line.rule:
             bar = y + line.at - line.size * 0.98
             said.append(
-                f'<rect x="{_number(x + INSIDE)}" y="{_number(bar)}" width="1"'
-                f' height="{_number(line.size * 1.3)}" fill="{_INK}"/>'
+                f'<rect x="{number(x + INSIDE)}" y="{number(bar)}" width="1"'
+                f' height="{number(line.size * 1.3)}" fill="{_INK}"/>'
             )
         if box.shape in ("start", "end"):
             left = x + (box.wide - width(line.text, line.size, bold=line.bold)) / 2
@@ -146,7 +147,7 @@ def _cut_corners(placed: Placed) -> str:
     corners = [(x + cut, y), (right - cut, y), (right, y + cut), (right, bottom - cut),
                (right - cut, bottom), (x + cut, bottom), (x, bottom - cut), (x, y + cut)]
     return (
-        f'<polygon points="{_points(corners)}" fill="{_PAPER}" stroke="{_INK}" stroke-width="0.9"/>'
+        f'<polygon points="{pairs(corners)}" fill="{_PAPER}" stroke="{_INK}" stroke-width="0.9"/>'
     )
 
 
@@ -161,28 +162,18 @@ def _rect(
     ink: str = _INK,
 ) -> str:
     return (
-        f'<rect x="{_number(x)}" y="{_number(y)}" width="{_number(wide)}"'
-        f' height="{_number(high)}" rx="{_number(corner)}" fill="{fill}" stroke="{ink}"'
-        f' stroke-width="{_number(stroke)}"/>'
+        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}"'
+        f' height="{number(high)}" rx="{number(corner)}" fill="{fill}" stroke="{ink}"'
+        f' stroke-width="{number(stroke)}"/>'
     )
 
 
 def _text(text: str, x: float, y: float, size: float, *, bold: bool = False, more: str = "") -> str:
     weight = ' font-weight="bold"' if bold else ""
     return (
-        f'<text x="{_number(x)}" y="{_number(y)}" font-size="{_number(size)}"'
+        f'<text x="{number(x)}" y="{number(y)}" font-size="{number(size)}"'
         f' fill="{_INK}"{weight}{more}>{_words(text)}</text>'
     )
-
-
-def _points(points: list[Point]) -> str:
-    return " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
-
-
-def _number(value: float) -> str:
-    """To a hundredth of a mm, which no printer can tell."""
-    written = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if written == "-0" else written
 
 
 def _words(text: str) -> str:

@@ -15,11 +15,10 @@ from consult.practice.log import Entered, Lifted, Spoke
 from consult.practice.marking.evidence import learn, quoted
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import AT_ONCE, LATE_SHARE
-from consult.practice.model_call import after_stop
 
 if TYPE_CHECKING:
     from consult.practice.marking.evidence import Evidence
-    from consult.tree.model import Caution
+    from consult.tree.model import Caution, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +208,13 @@ def _not_respected(evidence: Evidence, said: Turn) -> tuple[int, str] | None:
 
 
 def _after_stop(evidence: Evidence) -> frozenset[str]:
-    """What may be asked after a stop: the signs again, how the call ends, and what the desk still
-    leads to, as long as no chair hangs on it."""
+    """What may be asked after a stop: the signs again, how the call ends, and once more what lay on
+    the way, as long as no chair hangs on it."""
     questions = evidence.tree.questions
     return frozenset(
         [
             "",
-            *after_stop(evidence.tree),
+            *_closing(evidence.tree),
             *(name for name, one in questions.items() if one.private == "health"),
             *(
                 name
@@ -224,3 +223,15 @@ def _after_stop(evidence: Evidence) -> frozenset[str]:
             ),
         ]
     )
+
+
+def _closing(tree: Tree) -> frozenset[str]:
+    """The questions that the tree goes on with after a stop."""
+    found: set[str] = set()
+    waiting = [tree.after_stop or ""]
+    while waiting:
+        name = waiting.pop()
+        if name in tree.questions and name not in found:
+            found.add(name)
+            waiting += [route.go for route in tree.questions[name].routes]
+    return frozenset(found)

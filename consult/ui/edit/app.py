@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
-
-from textual.app import App, SystemCommand
-from textual.screen import Screen
 
 from consult.ui.edit.desk_screen import EditScreen
 from consult.ui.edit.keys import KEYS
-from consult.ui.themes import CONTRAST
+from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
     from consult.content.library.publish import Judge
 
 
-class EditApp(App[None]):
+class EditApp(Program):
     """One folder of trees, being edited."""
 
     TITLE = "consult edit"
     CSS_PATH: ClassVar = ["../consult.tcss", "edit.tcss"]
+    DESK_KEYS = KEYS
 
     def __init__(
         self,
@@ -39,17 +36,16 @@ class EditApp(App[None]):
         """
         super().__init__()
         self.clock = clock
-        self.desk = EditScreen(folder, clock, editor)
-        self.desk.judge = judge
+        self._desk = EditScreen(folder, clock, editor)
+        self._desk.judge = judge
+
+    @property
+    def desk(self) -> EditScreen:
+        """The content desk."""
+        return self._desk
 
     def on_mount(self) -> None:
-        self.register_theme(CONTRAST)
         self.push_screen(self.desk)
-
-    def action_contrast(self) -> None:
-        """High contrast on or off."""
-        usual = "textual-dark"
-        self.theme = CONTRAST.name if self.theme != CONTRAST.name else usual
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""
@@ -62,16 +58,3 @@ class EditApp(App[None]):
             return
         while self.screen is not self.desk:
             await self.pop_screen()
-
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything the keys do, by name."""
-        yield from super().get_system_commands(screen)
-        if screen is not self.desk:
-            return
-        for key in KEYS:
-            if "(" not in key.action and key.action != "app.quit":
-                run = partial(self._run, key.action)
-                yield SystemCommand(key.label, f"{key.does} ({key.shown})", run)
-
-    async def _run(self, action: str) -> None:
-        await self.desk.run_action(action)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.call.transcript import load_transcript
+from consult.call.transcript import transcripts_in
 from consult.content.callers import FILE, NO_SHARES, Source, drawn, load_shares
 from consult.content.effect import effect, told
 from consult.content.library import LibraryTrouble, the_library
@@ -40,15 +40,13 @@ def effect_lines(
     if old is None:
         return [f"{tree} as {called} has it cannot be read, so there is nothing to compare with."]
     shares = _shares(folder, before)
-    read = (load_transcript(path)[0] for path in sorted(demo_folder().glob("*.yaml")))
-    demos = [one for one in read if one is not None]
     callers = drawn(Source(shares, old.population, SEED, today), CALLERS)
 
     def progress(done: int) -> None:
         if done % 10 == 0:
             said(f"Effect: simulated caller {done} of {CALLERS} led through both. Esc: go on here.")
 
-    found = effect(old, new, callers, demos, progress)
+    found = effect(old, new, callers, transcripts_in(demo_folder()), progress)
     lines = [f"The draft compared with {called}, tree {tree}.", ""]
     if found.lost_cautions:
         names = ", ".join(dict.fromkeys(one.caution for one in found.lost_cautions))

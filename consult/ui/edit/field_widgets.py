@@ -81,11 +81,8 @@ class Control(Widget):
         self.flush()
 
 
-class Words(TextArea, Control):
-    """A text of several lines; Up in its first line and Down in its last go to the next field."""
-
-    def __init__(self, hint: str = "") -> None:
-        super().__init__(soft_wrap=True, highlight_cursor_line=False, placeholder=literal(hint))
+class Lines(TextArea, Control):
+    """A text of several lines, shown to the character."""
 
     def get_line(self, line_index: int) -> Text:
         """A line with control characters as signs."""
@@ -96,6 +93,13 @@ class Words(TextArea, Control):
     def typed(self) -> str:
         """What stands in the field."""
         return self.text
+
+
+class Words(Lines):
+    """Words to be said; Up in its first line and Down in its last go to the next field."""
+
+    def __init__(self, hint: str = "") -> None:
+        super().__init__(soft_wrap=True, highlight_cursor_line=False, placeholder=literal(hint))
 
     def put(self, value: str) -> None:
         """Put a value into the field; the cursor stays where somebody types, else it is last."""

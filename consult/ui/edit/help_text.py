@@ -1,6 +1,7 @@
 """The help page of the content desk."""
 
-from consult.ui.edit.keys import key_lines
+from consult.ui.edit.keys import KEYS
+from consult.ui.keys import key_lines
 
 HELP = f"""\
 Rewording a question
@@ -21,5 +22,5 @@ The YAML is the same text as the form shows. Nobody needs it; both may be used i
 Mistakes are told as you type. A draft with mistakes can be saved, but not published.
 
 Keys
-{key_lines()}
+{key_lines(KEYS)}
 """

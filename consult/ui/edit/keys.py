@@ -57,9 +57,3 @@ def foot() -> Content:
         for one in keys
     ]
     return Content.from_markup("  ".join(parts))
-
-
-def key_lines() -> str:
-    """The keys as lines of the help."""
-    lines = [f"  {one.shown:<11}{one.does}" for one in KEYS]
-    return "\n".join([*lines, f"  {'Ctrl+P':<11}every action by name"])

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from importlib.util import find_spec
 
-from rich.text import Text
 from textual import on
 from textual.widgets import TextArea
 
-from consult.ui.edit.field_widgets import Control
-from consult.visible import visible
+from consult.ui.edit.field_widgets import Lines
 
 MOST_COLOURED = 80_000
 """Letters up to which the text is coloured: past that, colouring takes longer than a key may."""
@@ -20,7 +18,7 @@ def _can_colour() -> bool:
     return find_spec("tree_sitter") is not None and find_spec("tree_sitter_yaml") is not None
 
 
-class YamlPanel(TextArea, Control):
+class YamlPanel(Lines):
     """One file. Changes made elsewhere are put in where they are, so that the cursor stays."""
 
     def __init__(self, taken: Callable[[str], None], moved: Callable[[int], None]) -> None:
@@ -43,16 +41,6 @@ class YamlPanel(TextArea, Control):
         self.border_title = file
         self.load_text(text)
         self.language = "yaml" if coloured else None
-
-    def get_line(self, line_index: int) -> Text:
-        """A line with control characters as signs."""
-        line: str = self.document.get_line(line_index)
-        return Text(visible(line), end="", no_wrap=True)
-
-    @property
-    def typed(self) -> str:
-        """What stands here."""
-        return self.text
 
     def put(self, value: str) -> None:
         """Put in what differs, and nothing else."""

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
-from textual.app import App, SystemCommand
-from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
 from consult.ui.ask_screen import AskScreen
@@ -18,7 +14,7 @@ from consult.ui.practice.marks_screen import MarksScreen
 from consult.ui.practice.practising import NotReady
 from consult.ui.practice.rows import Row
 from consult.ui.practice.start_screen import StartScreen
-from consult.ui.themes import CONTRAST
+from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise, Finished
@@ -29,11 +25,12 @@ RINGING = "The telephone rings ..."
 _LEAVE = "Leave this call? It is not marked and not kept."
 
 
-class PractiseApp(App[None]):
+class PractiseApp(Program):
     """One learner, one call at a time."""
 
     TITLE = "consult practise"
     CSS_PATH: ClassVar = ["../consult.tcss", "practice.tcss"]
+    DESK_KEYS = KEYS
 
     def __init__(self, practising: Practising, first: Row | None = None) -> None:
         """``first`` is played at once; without it the callers are shown."""
@@ -44,7 +41,6 @@ class PractiseApp(App[None]):
         self._rings = False
 
     def on_mount(self) -> None:
-        self.register_theme(CONTRAST)
         self.push_screen(self.start)
         if self.first is not None:
             self.start.call_after_refresh(self.play, self.first)
@@ -114,22 +110,3 @@ class PractiseApp(App[None]):
     def _left(self, yes: bool | None) -> None:
         while yes and self.screen is not self.start:
             self.pop_screen()
-
-    def action_contrast(self) -> None:
-        """High contrast on or off."""
-        usual = "textual-dark"
-        self.theme = CONTRAST.name if self.theme != CONTRAST.name else usual
-
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything the keys of the desk do, by name."""
-        yield from super().get_system_commands(screen)
-        if screen is not self.desk:
-            return
-        for key in KEYS:
-            if "(" not in key.action and key.action != "app.quit":
-                run = partial(self._run, key.action)
-                yield SystemCommand(key.label, f"{key.does} ({key.shown})", run)
-
-    async def _run(self, action: str) -> None:
-        if self.desk is not None:
-            await self.desk.run_action(action)
