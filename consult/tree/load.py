@@ -77,6 +77,7 @@ def _tree(draft: Draft) -> Tree | None:
         advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
         needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
         fits=top.text("works_out") != "nothing",
+        advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
         files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
         always=tuple(_always(block, draft) for block in draft.blocks("always")),
@@ -120,8 +121,20 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         expect=usual,
         unknown_allowed=block.text("unknown") != "refused",
         private="health" if private == "health" else "personal" if private else None,
+        stored_with_consent=block.text("stored") == "with_consent",
+        signs=_signs(block),
+        doubt=block.text("doubt"),
         skip_when=_condition(draft, block, "skip_when") if "skip_when" in block.data else None,
     )
+
+
+def _signs(block: Block) -> dict[str, tuple[str, ...]]:
+    signs = block.data.get("signs")
+    named = signs if isinstance(signs, dict) else {}
+    return {
+        str(choice): tuple(str(each) for each in (of if isinstance(of, list) else [of]))
+        for choice, of in named.items()
+    }
 
 
 def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
@@ -155,6 +168,7 @@ def _advice(block: Block, draft: Draft) -> Advice:
         because=_text(block, "because"),
         source=_text(block, "source"),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
+        moves={str(thing): str(way) for thing, way in (block.data.get("moves") or {}).items()},
     )
 
 

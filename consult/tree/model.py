@@ -106,6 +106,12 @@ class Question:
     """Usual values in mm, kg, or the plain number of a count; outside asks to re-measure."""
     unknown_allowed: bool = True
     private: Literal["health", "personal"] | None = None
+    stored_with_consent: bool = False
+    """Asked of everybody, also without consent; then its answer is never stored."""
+    signs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Choice name -> the warning signs of the safety floor that it names."""
+    doubt: str | None = None
+    """The choice of a caller who is not sure about a warning sign."""
     skip_when: Condition | None = None
 
     @property
@@ -141,6 +147,8 @@ class Advice:
     source: str = ""
     contradicts: tuple[str, ...] = ()
     """Names of advice that nobody may be given together with this."""
+    moves: Mapping[str, str] = field(default_factory=dict)
+    """What it has the caller move -> which way: seat -> lower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +194,8 @@ class Tree:
     needs: tuple[Need, ...]
     fits: bool = True
     """Whether a set-up and a chair are worked out; not in a call that only looks back at one."""
+    advises: Literal["the_sitter", "a_buyer"] = "the_sitter"
+    """Whom it advises: who sits on the chair, or a buyer of chairs for several people."""
     after_stop: str | None = None
     """Question the call goes to when a stop caution ends product advice; None ends the call."""
     files: tuple[str, ...] = ()

@@ -234,7 +234,12 @@ def _backwards(graph: Graph) -> Graph:
 
 
 def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
-    health = [name for name in graph if draft.questions[name].text("private") == "health"]
+    health = [
+        name
+        for name in graph
+        if draft.questions[name].text("private") == "health"
+        and draft.questions[name].text("stored") is None
+    ]
     asking = [name for name in graph if draft.questions[name].text("sets") == "consent"]
     # A consent question that may be skipped does not stand before anything.
     certain = [name for name in asking if "skip_when" not in draft.questions[name].data]
