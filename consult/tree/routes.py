@@ -243,7 +243,18 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
     asking = [name for name in graph if draft.questions[name].text("sets") == "consent"]
     # A consent question that may be skipped does not stand before anything.
     certain = [name for name in asking if "skip_when" not in draft.questions[name].data]
-    unasked = reached_from(graph, roots, without=certain)
+    # A route taken only with a yes leads nobody on who was not asked, either.
+    with_a_yes = {
+        block.place(*way.steps)
+        for block in draft.questions.values()
+        for way in ways(block)
+        if way.when and block.text("next", way.steps[1], "when") in asking
+    }
+    others = {
+        name: tuple(edge for edge in edges if edge.where not in with_a_yes)
+        for name, edges in graph.items()
+    }
+    unasked = reached_from(others, roots, without=certain)
     for name in health:
         place = draft.questions[name].key("private")
         if not asking:
