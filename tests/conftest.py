@@ -1,10 +1,33 @@
-"""No test reads or writes what belongs to the user who runs it."""
+"""No test reads or writes what belongs to the user who runs it, nor asks what day it is.
+
+``--clock machine`` lets the program read the machine's clock: for tests that are marked
+``any_day``, on a machine whose clock was shifted (see ``.ci/run``).
+"""
 
 from __future__ import annotations
 
+import os
+import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
+
+STOPPED = str(Path(__file__).parent / "stopped")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Which clock the program reads."""
+    parser.addoption("--clock", choices=("stopped", "machine"), default="stopped")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Stop the program's clock, here and in every process started from here."""
+    if config.getoption("--clock") == "stopped":
+        sys.path.append(STOPPED)
+        inherited = filter(None, [os.environ.get("PYTHONPATH")])
+        os.environ["PYTHONPATH"] = os.pathsep.join([STOPPED, *inherited])
+        import_module("tests.stopped.sitecustomize")
 
 
 @pytest.fixture(autouse=True)

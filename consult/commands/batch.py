@@ -17,6 +17,7 @@ from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.batch import Row, Terms, work
 from consult.call.batch_columns import OWN, Column, columns_of
 from consult.call.by_name import names
+from consult.commands import clock
 from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_of, open_part
 from consult.commands.batch_people import People, UnreadableError, read_people
 from consult.commands.batch_results import csv_text, total_lines
@@ -179,7 +180,7 @@ def _job(options: Namespace) -> Job | Outcome:
         print_problems(problems)
         return Outcome.BAD_USE
     country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
-    terms = Terms(date.today(), options.units or "metric", country.upper(), options.stand)
+    terms = Terms(clock.today(), options.units or "metric", country.upper(), options.stand)
     return Job(
         source=source,
         out=out,

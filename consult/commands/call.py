@@ -7,7 +7,6 @@ import os
 import sys
 from argparse import Namespace
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +14,7 @@ from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
+from consult.commands import clock
 from consult.commands.about import tree_about
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -35,9 +35,9 @@ FOLLOW_UP = "follow_up.yaml"
 
 def run(options: Namespace) -> Outcome:
     """Hold a call; at the end say where it was kept."""
-    started = datetime.now()
+    today = clock.today()
     country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
-    call = Call(started.date(), options.units or "metric", country.upper())
+    call = Call(today, options.units or "metric", country.upper())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
     about: Path | str = tree_about(options.about) if options.about else ""
@@ -87,7 +87,7 @@ def run(options: Namespace) -> Outcome:
         print_problems(problems)
         return Outcome.BAD_USE
     if options.follow_up and not isinstance(first, str):
-        call = begin(basis.tree, first.call, first.caller_name, first.reference, started.date())
+        call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
         call = replace(
             call,
             system=options.units or call.system,
@@ -101,11 +101,13 @@ def run(options: Namespace) -> Outcome:
 
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
     try:
-        kept = DeskCalls(basis, records_place(options.records), adviser, datetime.now)
+        kept = DeskCalls(basis, records_place(options.records), adviser, clock.now)
     except RecordsTrouble as trouble:
         return complain(str(trouble))
     live = None if options.tree else LiveTrees(basis)
-    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts, live=live)
+    app = ConsultApp(
+        basis, call, kept, clock.now, open_first=options.open or "", firsts=firsts, live=live
+    )
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:

@@ -6,11 +6,11 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from dataclasses import asdict
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.piece_lines import piece_lines
 from consult.commands.population import chosen_population
@@ -47,7 +47,7 @@ def run(options: Namespace) -> Outcome:
     if basis is None or shares is None:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
-    source = Source(shares, population, options.seed, date.today())
+    source = Source(shares, population, options.seed, clock.today())
     found = report(basis.tree, _led(basis, source, options.count))
     if options.json:
         print_json(_json(found, options.seed))

@@ -6,10 +6,10 @@ import getpass
 import os
 import sys
 from argparse import Namespace
-from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.refused import Refused
@@ -35,8 +35,8 @@ def run(options: Namespace) -> Outcome:
     from consult.commands.publish_judge import judged
     from consult.ui.edit.app import EditApp
 
-    judge = partial(judged, count=CALLERS, today=date.today())
-    EditApp(folder, datetime.now, editor=_editor(), judge=judge).run()
+    judge = partial(judged, count=CALLERS, today=clock.today())
+    EditApp(folder, clock.now, editor=_editor(), judge=judge).run()
     return Outcome.DONE
 
 

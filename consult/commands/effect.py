@@ -6,12 +6,12 @@ import json
 import sys
 from argparse import Namespace
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import transcripts_in
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
@@ -63,7 +63,7 @@ def run(options: Namespace) -> Outcome:
     if shares is None or bases is None:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
-    source = Source(shares, population, options.seed, date.today())
+    source = Source(shares, population, options.seed, clock.today())
     demos = transcripts_in(demo_folder())
     effects = [led_through(one, other, source, options.callers, demos) for one, other in bases]
     alone = [pair for pair in pairs if pair.old is None or pair.new is None]

@@ -6,9 +6,9 @@ import getpass
 import os
 import sys
 from argparse import Namespace
-from datetime import datetime
 from pathlib import Path
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.practice.catalogue import Choice, callers_folder, choice_of, choices_in
@@ -113,7 +113,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         choices,
         learners,
         learner,
-        datetime.now,
+        clock.now,
         population,
         course=course,
         level=options.level or "guided",

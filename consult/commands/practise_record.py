@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands import clock
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -101,7 +101,7 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
             return course
         print(visible(course_text(progress(course, record.done))))
         return Outcome.DONE
-    today = date.today()
+    today = clock.today()
     print(visible(record_text(record, today)))
     following = suggested(choices_in(callers_folder())[0], record.done, today)
     if following is not None:

@@ -7,11 +7,12 @@ import os
 from argparse import Namespace
 from collections.abc import Callable
 from dataclasses import asdict, replace
-from datetime import date, datetime
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
 from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
@@ -112,7 +113,7 @@ def _wanted(options: Namespace) -> Wanted | str:
     if len(accepted) < len(options.accept_lost):
         return "One caution is accepted twice. Give one reason for each."
     by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
-    return Wanted(by, options.reason.strip(), datetime.now().date(), accepted, options.dry_run)
+    return Wanted(by, options.reason.strip(), clock.today(), accepted, options.dry_run)
 
 
 def _user() -> str:

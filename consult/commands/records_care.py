@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from argparse import Namespace
 from contextlib import suppress
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_text import cut, is_there, local, typed
 from consult.records.backup import SHARED, backup, integrity, restore
@@ -76,7 +76,7 @@ def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as 
 
 def _tell_unheard(desk: Desk) -> None:
     """Calls nobody will put aside: their desk went down long ago."""
-    for one in unheard(desk.store, datetime.now(UTC)):
+    for one in unheard(desk.store, clock.now_utc()):
         who = cut(one.adviser, 20) or "another desk"
         heard = f"{local(one.heard)} was the last sign of it" if one.heard else "it gave no sign"
         print(f"Call {one.reference} is open with {who}, but {heard}; any desk can go on with it.")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_parser import whole
 from consult.commands.records_text import cut, is_there, local, typed
@@ -40,7 +40,7 @@ def erase_call(desk: Desk, options: Namespace) -> Outcome:
     ):
         return complain("Nothing was erased.")
     absent = {path for path in written if not is_there(path)}
-    done = erase.erase(desk.store, reference, datetime.now(UTC), desk.folders)
+    done = erase.erase(desk.store, reference, clock.now_utc(), desk.folders)
     print(f"Call {reference} is erased.")
     return _tell(done, absent)
 
@@ -79,7 +79,7 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         days, health_days = (_chosen(options, name) for name in _DAYS)
     except ValueError as error:
         return complain(str(error))
-    now = datetime.now(UTC)
+    now = clock.now_utc()
 
     def purged(*, dry_run: bool) -> erase.Erased:
         return purge.purge(

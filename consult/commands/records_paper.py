@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
 from consult.call.state import state
+from consult.commands import clock
 from consult.commands.outcome import Outcome, print_problems
 from consult.commands.papers import paper_paths, write_papers
 from consult.commands.reading import basis_named
@@ -43,5 +43,5 @@ def write_paper(desk: Desk, options: Namespace) -> Outcome:
     made = write_papers(calls, options.form, options.paper, options.out)
     if made is Outcome.DONE and options.out is not None:
         for name, path in paper_paths(list(numbers), options.form, options.paper, options.out):
-            desk.store.note_summary(numbers[name], Path(path), datetime.now())
+            desk.store.note_summary(numbers[name], Path(path), clock.now())
     return made

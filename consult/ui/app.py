@@ -45,7 +45,7 @@ class ConsultApp(Program):
         basis: Basis,
         call: Call,
         kept: DeskCalls,
-        clock: Callable[[], datetime] = datetime.now,
+        clock: Callable[[], datetime],
         open_first: str = "",
         firsts: FirstCalls | None = None,
         live: LiveTrees | None = None,

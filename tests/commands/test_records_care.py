@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from sqlalchemy import update
 
+from consult.commands import clock
 from consult.records.backup import SHARED
 from consult.records.schema import answers
 from consult.records.store import Store
@@ -73,7 +74,7 @@ def test_whole_records_and_damaged_ones(run: Run, records: Store) -> None:
 def test_what_waits_is_told(run: Run, records: Store) -> None:
     """Recovery files, and calls whose desk went down long ago; neither is damage."""
     spilt = spill(records)
-    now = datetime.now(UTC)
+    now = clock.now_utc()
     lost = records.begin(call_of(), VERSIONS, "Ann\x1b", now - timedelta(days=2))
     records.begin(call_of(), VERSIONS, "Bea", now)
     done = run("records", "check")

@@ -5,13 +5,14 @@ from __future__ import annotations
 import io
 from concurrent.futures import Future
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 from sqlalchemy import update
 
 from consult.call.call import Call
+from consult.commands import clock
 from consult.records.record import Record
 from consult.records.schema import answers
 from consult.records.spill import spill_folders
@@ -132,7 +133,7 @@ def test_damaged_open_and_spilt_calls(run: Run, records: Store, tmp_path: Path) 
 
 def aged(store: Store, days: int, folder: Path) -> str:
     """A call that was last added to so many days ago."""
-    at = datetime.now(UTC) - timedelta(days=days, hours=1)
+    at = clock.now_utc() - timedelta(days=days, hours=1)
     opened = store.begin(call_of(), VERSIONS, "Ann", at)
     append(store, opened, marked(), True, SIGN, at)
     (folder / f"{days}.txt").write_text(SIGN)
@@ -194,7 +195,7 @@ def test_days_may_be_set(
 def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> None:
     """A call that stands there alone is counted like any; a dry run tells of each file."""
     for days in (10, 100, 400):
-        spill(records, datetime.now(UTC) - timedelta(days=days, hours=1))
+        spill(records, clock.now_utc() - timedelta(days=days, hours=1))
     before = on_disk(tmp_path / "kept" / "recovery")
     done = run("records", "purge", "--dry-run")
     assert done.out.startswith("Would erase 1 call older than 365 days, and 2 health answers")

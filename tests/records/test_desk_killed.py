@@ -8,7 +8,6 @@ from __future__ import annotations
 import os
 import random
 import time
-from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from consult.records.store import open_store
 from consult.tree.model import Question
 from tests.call.calls import seating
 from tests.records.desk_process import DeskProcess
-from tests.records.samples import words
+from tests.records.samples import NOW, TODAY, words
 
 KILLS = int(os.environ.get("CONSULT_KILLS", "3"))
 LONGEST = 1.0
@@ -57,11 +56,11 @@ def beginning(question: Question | None) -> str:
 
 def led(count: int) -> tuple[Session, list[tuple[str, str]]]:
     """A call after so many answers, and these."""
-    session = Session(seating(), Call(datetime.now().date()), datetime.now())
+    session = Session(seating(), Call(TODAY), NOW)
     said: list[tuple[str, str]] = []
     while len(said) < count and session.asking is not None:
         said.append((session.asking.name, answer_to(session.asking)))
-        reply = session.offer(said[-1][1], datetime.now())
+        reply = session.offer(said[-1][1], NOW)
         assert reply.taken, (said[-1], reply.tell)
     return session, said
 
@@ -126,7 +125,7 @@ def talk(
     drawn = typed = kept
     while session.asking is not None:
         said = answer_to(session.asking)
-        session.offer(said, datetime.now())
+        session.offer(said, NOW)
         desk.type(f"{said}\r")
         typed += 1
         left = PATIENCE if warm else max(0.0, until - time.monotonic())

@@ -25,7 +25,7 @@ class EditApp(Program):
     def __init__(
         self,
         folder: DraftFolder,
-        clock: Callable[[], datetime] = datetime.now,
+        clock: Callable[[], datetime],
         *,
         editor: str = "",
         judge: Judge | None = None,
