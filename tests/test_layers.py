@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 import consult
 
 ROOT = Path(consult.__file__).parent
@@ -126,18 +128,66 @@ def test_the_order_has_no_circle() -> None:
             assert one not in _MAY_IMPORT[other], f"{one} and {other}"
 
 
-def reads_clock(node: ast.AST) -> bool:
-    """Whether a piece of code is ``date.today``, ``datetime.now``, ``time.time`` or their like."""
-    return (
-        isinstance(node, ast.Attribute)
-        and isinstance(node.value, ast.Name)
-        and node.value.id in ("date", "datetime", "time")
-        and node.attr in ("now", "today", "utcnow", "time", "monotonic")
-    )
+_WALL = {
+    *("date.today", "datetime.now", "datetime.today", "datetime.utcnow", "time.time"),
+    *("time.time_ns", "time.ctime", "time.localtime", "time.gmtime", "time.strftime"),
+}
+"""What tells the day or the hour."""
+_RUNNING = {"time.monotonic", "time.perf_counter", "time.process_time", "time.sleep"}
+"""What tells only how long something takes, or lets time pass."""
 
 
-def test_the_core_knows_no_clock() -> None:
-    """What is worked out of a call must not depend on when: nothing below reads the clock."""
-    for file in FILES:
-        if layer(file) in {"call", "picture", "summary", *_CORE}:
-            assert not [node for node in ast.walk(parsed(file)) if reads_clock(node)], file
+def clocks(file: Path) -> set[str]:
+    """What a file has of ``_WALL`` and ``_RUNNING``, however it imports them."""
+    nodes = list(ast.walk(parsed(file)))
+    other = {
+        alias.asname: alias.name
+        for node in nodes
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        for alias in node.names
+        if alias.asname
+    }
+    found = {
+        f"time.{alias.name}"
+        for node in nodes
+        if isinstance(node, ast.ImportFrom) and node.module == "time"
+        for alias in node.names
+    }
+    for node in nodes:
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name | ast.Attribute):
+            of = node.value.id if isinstance(node.value, ast.Name) else node.value.attr
+            found.add(f"{other.get(of, of)}.{node.attr}")
+    return found & (_WALL | _RUNNING)
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ("datetime.now(UTC)", "datetime.now"),
+        ("datetime.datetime.now()", "datetime.now"),
+        ("from datetime import date as day\nday.today()", "date.today"),
+        ("from time import time", "time.time"),
+        ("clock=datetime.now", "datetime.now"),
+        ("import time as t\nt.time()", "time.time"),
+    ],
+)
+def test_a_clock_is_found(code: str, found: str, tmp_path: Path) -> None:
+    """Under whatever name it is imported."""
+    file = tmp_path / "reads.py"
+    file.write_text(code)
+    assert clocks(file) == {found}
+
+
+def test_one_place_reads_the_clock() -> None:
+    """Everything else is told what time it is; the core does not even wait."""
+    assert {file for file in FILES if clocks(file) & _WALL} == {ROOT / "commands" / "clock.py"}
+    running = {layer(file) for file in FILES if clocks(file) & _RUNNING}
+    assert running <= {"records", "ui"}
+
+
+def test_no_test_reads_the_clock() -> None:
+    """Else it would be another test tomorrow; the program's clock is stopped for all of them."""
+    folder = Path(__file__).parent
+    files = {file for file in folder.rglob("*.py") if file.parent.name != "benchmarks"}
+    assert len(files) > 100
+    assert [file for file in files if clocks(file) & _WALL] == []
