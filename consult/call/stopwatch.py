@@ -17,7 +17,7 @@ class Stopwatch:
 
     def seconds(self, now: datetime) -> float:
         """How long it ran; a clock set back counts as no time."""
-        running = (now - self.since).total_seconds() if self.since else 0.0
+        running = now.timestamp() - self.since.timestamp() if self.since else 0.0
         return self.before + max(0.0, running)
 
     def hold(self, now: datetime) -> Stopwatch:

@@ -66,6 +66,7 @@ def job_of(*argv: str) -> batch.Job:
 # -- what comes out ---------------------------------------------------------------------------
 
 
+@pytest.mark.any_day
 def test_the_example(run: Run, tmp_path: Path) -> None:
     """Nine invented people get a chair, and the tenth, whose leg is in inches, is asked back."""
     out = tmp_path / "results.csv"

@@ -25,6 +25,7 @@ def test_what_is_told(run: Run) -> None:
     assert lines[-1] == "Nobody got stuck, and nobody was given contradictory advice."
 
 
+@pytest.mark.any_day
 def test_as_json(run: Run) -> None:
     """The same as data: counts, and shares from 0 to 1; the same seed tells the same."""
     made = run("callers", TEAM, "--count", "30", "--seed", "7", "--json")

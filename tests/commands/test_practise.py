@@ -91,6 +91,7 @@ def test_list(run: Run, kept: Learners) -> None:
     assert told["courses"] == [{"name": "two", "title": "Two calls"}]
 
 
+@pytest.mark.any_day
 @pytest.mark.usefixtures("house")
 def test_record(run: Run, kept: Learners) -> None:
     """What is due, what was missed, the latest exercises, and whom to play next."""

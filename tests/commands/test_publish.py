@@ -181,6 +181,7 @@ def test_a_draft_is_discarded_after_asking(
     assert run("draft", "--discard", "--yes").code == 0
 
 
+@pytest.mark.any_day
 def test_a_draft_that_was_overtaken(run: Run, small: Library) -> None:
     """The way out that is offered works."""
     run("draft")

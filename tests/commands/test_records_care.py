@@ -71,6 +71,7 @@ def test_whole_records_and_damaged_ones(run: Run, records: Store) -> None:
     assert (done.code, done.out) == (1, f"Call {one.reference} is damaged.\n")
 
 
+@pytest.mark.any_day
 def test_what_waits_is_told(run: Run, records: Store) -> None:
     """Recovery files, and calls whose desk went down long ago; neither is damage."""
     spilt = spill(records)

@@ -142,6 +142,7 @@ def aged(store: Store, days: int, folder: Path) -> str:
     return opened.reference
 
 
+@pytest.mark.any_day
 def test_a_dry_run_changes_nothing(run: Run, records: Store, tmp_path: Path) -> None:
     """It says what would go, and every byte is as it was."""
     for days in (10, 100, 400):
@@ -157,6 +158,7 @@ def test_a_dry_run_changes_nothing(run: Run, records: Store, tmp_path: Path) -> 
     assert (tmp_path / "400.txt").exists()
 
 
+@pytest.mark.any_day
 def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
     """Calls after a year and health answers after 90 days, where nothing else is said."""
     young, middle, old = (aged(records, days, tmp_path) for days in (10, 100, 400))
@@ -171,6 +173,7 @@ def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
     assert run("records", "purge").out.startswith("Erased 0 calls")
 
 
+@pytest.mark.any_day
 def test_days_may_be_set(
     run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -192,6 +195,7 @@ def test_days_may_be_set(
         assert run("records", "purge", "--days", setting).code == 2
 
 
+@pytest.mark.any_day
 def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> None:
     """A call that stands there alone is counted like any; a dry run tells of each file."""
     for days in (10, 100, 400):

@@ -238,6 +238,7 @@ def test_small_figures_are_not_told(run: Run, records: Store) -> None:
     assert not [sign for sign in text.replace(FEW, "") if sign.isdigit()]
 
 
+@pytest.mark.any_day
 def test_days(run: Run, records: Store) -> None:
     """Only calls begun on the days asked for are counted, the last day too."""
     noon = datetime(2026, 3, 10, 12)

@@ -195,6 +195,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[ConsultApp]:
     return desks
 
 
+@pytest.mark.any_day
 def test_ring_again(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
     """Units, country, name and reference come from the first call; nothing is kept yet."""
     place = tmp_path / "records.db"
