@@ -10,14 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.call.session import Session
 from consult.commands import clock
-from consult.paths import default_tree
 from consult.records.desk_calls import DeskCalls
 from consult.records.listing import unheard
 from consult.records.store import open_store
+from tests.call.calls import small
 
 pytestmark = pytest.mark.any_day
 FORWARD = datetime(2030, 3, 31, 1, 0, tzinfo=UTC)
@@ -25,6 +24,14 @@ FORWARD = datetime(2030, 3, 31, 1, 0, tzinfo=UTC)
 the United Kingdom's Summer Time Order 2002)."""
 BACK = datetime(2030, 10, 27, 1, 0, tzinfo=UTC)
 """When they go back: last Sunday of October, 01:00 UTC (the same)."""
+
+LITTLE = (
+    "tree: little\ntitle: T\nversion: 1\nfirst: q0\nworks_out: nothing\nquestions:\n"
+    + "".join(
+        f"  q{number}: {{ask: Is it?, answer: yes-no, next: {then}}}\n"
+        for number, then in enumerate(["q1", "q2", "q3", "q4", "end"])
+    )
+)
 
 
 @pytest.fixture
@@ -69,8 +76,7 @@ def test_a_call_over_the_change(
     change: datetime, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """Answers stay in order and are kept with their true moments, and none took an hour."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
+    basis = small(tmp_path, LITTLE)
     at(monkeypatch, change - timedelta(seconds=50))
     session = Session(basis, Call(clock.today()), clock.now())
     desk = DeskCalls(basis, tmp_path / "r.db", "Ann", clock.now)
@@ -81,8 +87,7 @@ def test_a_call_over_the_change(
         at(monkeypatch, moment)
         question = session.asking
         assert question is not None
-        said = {"caller_name": "Ada Fen", "who_sits": "caller", "consent": "n"}
-        assert session.offer(said.get(question.name, "?"), clock.now()).taken, question.name
+        assert session.offer("yes", clock.now()).taken
         assert desk.keep(name, session.now) == ""
     with closing(open_store(tmp_path / "r.db")) as store:
         (listed,) = store.latest()
@@ -93,14 +98,13 @@ def test_a_call_over_the_change(
 
 def test_a_call_by_the_clock_of_the_machine(tmp_path: Path) -> None:
     """Whatever it says now: what is kept is of this moment, and the call is not taken for lost."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
+    basis = small(tmp_path, LITTLE)
     before = clock.now_utc()
     session = Session(basis, Call(clock.today()), clock.now())
     desk = DeskCalls(basis, tmp_path / "r.db", "Ann", clock.now)
     desk.start()
     name = desk.new(clock.now())
-    assert session.offer("Ada Fen", clock.now()).taken
+    assert session.offer("yes", clock.now()).taken
     assert desk.keep(name, session.now) == ""
     assert desk.beat(name) == ""
     with closing(open_store(tmp_path / "r.db")) as store:

@@ -24,7 +24,7 @@ KILLS = int(os.environ.get("CONSULT_KILLS", "3"))
 LONGEST = 1.0
 """Seconds before a desk is killed, at most: from the first question drawn, or from the next. The
 first answer waits for the records to be opened."""
-PATIENCE = 30
+PATIENCE = 120
 """Seconds after which something that is not drawn never will be."""
 SAID = {
     "caller_name": "Ada Fen",

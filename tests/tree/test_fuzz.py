@@ -69,9 +69,9 @@ def checked(path: Path, content: bytes) -> list[Problem]:
     root = path.with_name("follow_up.yaml" if path.name != "seating.yaml" else path.name)
     try:
         path.write_bytes(content)
-        start = time.perf_counter()
+        start = time.process_time()
         found = check_tree(root if before is not None else path)
-        assert time.perf_counter() - start < SLOW
+        assert time.process_time() - start < SLOW
     finally:
         if before is not None:
             path.write_bytes(before)
