@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import closing
@@ -51,10 +53,13 @@ def at(monkeypatch: pytest.MonkeyPatch, moment: datetime) -> None:
 
 
 def test_the_clock_is_stopped(pytestconfig: pytest.Config) -> None:
-    """What a test expects of a day is of this one."""
+    """What a test expects of a day is of this one, in processes it starts too."""
     if pytestconfig.getoption("--clock") == "machine":
         pytest.skip("the machine's own clock was asked for")
     assert clock.now() == datetime(2026, 11, 25, 12, 0)
+    told = "from consult.commands import clock; print(clock.now())"
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert done.stdout == f"{clock.now()}\n"
 
 
 @pytest.mark.usefixtures("_in_london")
