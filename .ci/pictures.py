@@ -60,7 +60,7 @@ async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys:
 
 
 WEAKENED = (
-    "warning_signs.yaml",
+    "safety.yaml",
     "    when: numb_hands in pain_sites\n",
     "    when: numb_hands in pain_sites and wrists in pain_sites\n",
 )

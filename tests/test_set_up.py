@@ -20,7 +20,7 @@ HERE = {
     "who_sets_up": "sitter",
     "chair_state": "whole",
     "consent": "no",
-    "safety_statement": "read_out",
+    "warning_signs": "none",
     "card_here": "yes",
     "castors_step": "step_done",
     "lift_step": "step_done",
@@ -102,8 +102,8 @@ def test_a_control_that_stays_stuck_goes_to_service() -> None:
 
 
 def test_a_sign_stops() -> None:
-    """A sign owned up to when the statement is read stops, though health was not asked about."""
-    now = setting(safety_statement="sign_said")
+    """A sign owned up to when the list is read stops, though nothing else is asked about health."""
+    now = setting(warning_signs="weak_hand")
     assert now.stopped is not None
     assert "castors_step" not in asked(now)
 

@@ -60,7 +60,7 @@ def unclear(typed: str, tree: Tree | None = None) -> str:
         ("desk kind none", "desk_kind", "none"),
         ("desk none", "desk_height", "none"),
         ("desk lowest 62", "desk_lowest", "62"),
-        ("signs none", "emergency_signs", "none"),
+        ("signs none", "warning_signs", "none"),
         ("parts small seat, ARMS-SWING ", "request", "small seat, ARMS-SWING "),
     ],
 )

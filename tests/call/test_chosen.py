@@ -102,7 +102,7 @@ def test_the_chair_is_worked_out_apart() -> None:
 
 def test_a_stopped_call_has_no_chair() -> None:
     """After a warning sign nothing is chosen."""
-    signs = {"consent": "yes", "reasons": "pain", "emergency_signs": "saddle_numb"}
+    signs = {"consent": "yes", "reasons": "pain", "warning_signs": "saddle_numb"}
     now = told(seating(), **SOMEBODY | signs)
     assert now.stopped is not None
     assert now.chosen is None

@@ -20,7 +20,7 @@ answers:
   - who_sits: caller
   - sex: female
   - consent: no
-  - safety_statement: 1
+  - warning_signs: none
   - stature: 157 cm
   - stature_origin: measured
   - weight: 59 kg
@@ -52,7 +52,7 @@ def said(folder: Path, *expected: str) -> list[str]:
         "stopped: no",
         "cautions: []",
         "advice: [headset, breaks]",
-        "asked: [stature, safety_statement]",
+        "asked: [stature, warning_signs]",
         "not_asked: [pain_sites]",
         "plausibility: []",
         "parts: []",
@@ -113,7 +113,7 @@ def test_unmet(tmp_path: Path, expected: str, words: str) -> None:
 def test_after_a_stop_there_is_no_fit(tmp_path: Path) -> None:
     """A stopped call has no fit to expect numbers of, and 'absent' says so."""
     text = CALL.replace("consent: no", "consent: yes").replace(
-        "  - safety_statement: 1\n", "  - pain_sites: legs\n  - emergency_signs: chest\n"
+        "  - warning_signs: none\n", "  - pain_sites: legs\n  - warning_signs: chest\n"
     )
     file = tmp_path / "call.yaml"
     file.write_text(text + "  stopped: yes\n  fit.seat_height: absent\n  fit.desk_height: 70\n")

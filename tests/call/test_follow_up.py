@@ -23,8 +23,8 @@ FIRST = {
     "sex": "female",
     "consent": "yes",
     "pain_sites": "lower_back, neck, hips",
-    "emergency_signs": "none",
-    "urgent_signs": "none",
+    "warning_signs": "none",
+    "pain_signs": "none",
     "special_care": "none",
     "stature": "168 cm",
     "stature_origin": "measured",
@@ -44,8 +44,8 @@ SECOND = {
     "card_set": "not_yet_set",
     "consent": "yes",
     "pain_sites": "lower_back, neck, knees",
-    "emergency_signs": "none",
-    "urgent_signs": "none",
+    "warning_signs": "none",
+    "pain_signs": "none",
     "special_care": "none",
     "worse_now": "neck",
     "better_now": "lower_back",
@@ -55,7 +55,7 @@ SECOND = {
 }
 HEALTH_WORDS = ("back", "neck", "hips", "knees", "Lower back", "Neck", "Hips", "gone", "worse")
 SIGN = "sign_said"
-SICK = {"emergency_signs": "saddle_numb"}
+SICK = {"warning_signs": "saddle_numb"}
 
 
 @cache
@@ -235,7 +235,7 @@ def test_the_footrest() -> None:
 def test_complaints_place_by_place() -> None:
     """Gone, new, better, worse or the same, for the places named in either call."""
     lines = by_topic(compare(first(), second(), "metric"))
-    assert lines["Hips or seat bones"].now == "gone"
+    assert lines["Hips or sit bones"].now == "gone"
     assert lines["Knees"].now == "new"
     assert lines["Lower back"].now == "better"
     assert lines["Neck"].now == "worse"
@@ -296,7 +296,7 @@ def test_a_stop_then_without_consent(which: str) -> None:
 def test_a_stop_that_tells_of_no_health() -> None:
     """That a young person was to sit there may be said."""
     (line,) = compare(first(who_sits="young_person", consent=""), second(consent="no"), "metric")
-    assert "grown-ups" in line.do
+    assert "for adults" in line.do
 
 
 # -- beginning --------------------------------------------------------------------------------
@@ -334,7 +334,7 @@ def test_a_warning_sign_stops_it_too() -> None:
     now = second(**SICK)
     assert now.stopped is not None
     assert now.current is not None
-    assert now.current.name == "caller_contact"
+    assert now.current.name == "with_somebody"
     assert now.advice == ()
 
 

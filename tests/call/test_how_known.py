@@ -11,7 +11,7 @@ ON_THE_WAY = {
     "reasons": "first chair",
     "sex": "female",
     "consent": "no",
-    "safety_statement": "1",
+    "warning_signs": "none",
 }
 
 

@@ -18,7 +18,7 @@ def begun(**more: str) -> State:
         reasons="feet",
         sex="female",
         consent="no",
-        safety_statement="1",
+        warning_signs="none",
         **more,
     )
 

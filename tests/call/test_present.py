@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+import yaml
 
 from consult.call.state import State
 from consult.fit.workplace import Present
@@ -50,7 +51,8 @@ def names(now: State) -> set[str]:
         ("feet_dangle", "?", {"chair_height"}),
         ("feet_dangle", "none", {"chair_height"}),
         ("not_comfortable", "none", {"chair_height"}),
-        ("home_office", "sinks", {"chair_height"}),
+        ("home_office", "sinks", set()),
+        ("feet_dangle", "sinks", set()),
         ("home_office", "too_deep", {"chair_depth"}),
         ("arms_hit", "none", {"chair_arms"}),
         ("other_reason", "arms_block", {"chair_arms"}),
@@ -170,7 +172,8 @@ questions:
 @pytest.mark.parametrize("file", ["follow_up.yaml", "present_chair.yaml"])
 def test_no_long_sentences(file: str) -> None:
     """Whatever is read aloud has at most thirty words to a sentence."""
-    text = (trees_folder() / file).read_text("utf-8")
-    flat = re.sub(r"\s+", " ", re.sub(r"^\s*(#.*|\w+: *>-|[\w-]+:) *", ". ", text, flags=re.M))
-    long = [one for one in re.split(r"[.?:!] ", flat) if len(one.split()) > 30]
+    found = yaml.safe_load((trees_folder() / file).read_text("utf-8"))
+    blocks = [*found["questions"].values(), *found["cautions"], *found["advice"]]
+    texts = [str(one.get(key, "")) for one in blocks for key in ("ask", "coach", "say", "because")]
+    long = [one for text in texts for one in re.split(r"[.?:!] ", text) if len(one.split()) > 30]
     assert long == []

@@ -14,7 +14,7 @@ from consult.call.what_if import Difference
 from tests.call.calls import HOSTILE, TODAY, seating
 
 NOON = datetime(2026, 11, 25, 12, 0)
-START = ("Ada", "caller", "first chair", "female", "yes", "none", "none")
+START = ("Ada", "caller", "first chair", "yes", "none", "female", "none", "none")
 
 
 def at(seconds: float = 0) -> datetime:
@@ -103,20 +103,20 @@ def test_warning_signs_at_any_time() -> None:
     while asked(found) != turn:
         lists.append(asked(found))
         assert found.offer("none of these" if lists[-1] != "pain_sites" else "neck", NOON).taken
-    assert "emergency_signs" in lists
-    assert "urgent_signs" in lists
+    assert "warning_signs" in lists
+    assert "pain_signs" in lists
 
 
 def test_a_sign_said_before_consent_stops_the_call() -> None:
     """A stop out of turn is to be said, ends the questions out of turn, and leaves no fit."""
     found = session("Ada", "caller")
     found.ask_warnings()
-    while asked(found) != "emergency_signs":
+    while asked(found) != "warning_signs":
         found.offer("neck", NOON)
     assert found.offer("chest", NOON).taken
     (stop,) = [one for one in found.to_say() if one.caution.level == "stop"]
     assert found.now.fit is None
-    assert asked(found) == "caller_contact"
+    assert asked(found) == "with_somebody"
     found.said(stop, at(5))
     assert found.to_say() == ()
     assert found.now.call.handled[-1].at == at(5)
@@ -124,12 +124,12 @@ def test_a_sign_said_before_consent_stops_the_call() -> None:
 
 def test_a_sign_of_a_later_question_ends_the_questions_before_it() -> None:
     """A sign told before its own question came: nothing is asked any more but how to get back."""
-    desk = session("Ada", "caller", "feet", "female", "yes")
+    desk = session("Ada", "caller", "feet", "yes", "none")
     reply = desk.offer("/pregnant_now swelled_suddenly", at())
     assert reply.taken
     assert desk.now.stopped is not None
     open_now = [one.name for one in desk.open_questions()]
-    assert open_now == ["caller_contact", "follow_up"]
+    assert open_now == ["with_somebody", "call_back_number"]
 
 
 def test_lifting_needs_a_reason_and_a_stop() -> None:
@@ -170,7 +170,7 @@ def test_a_trial_of_an_odd_measure_says_so() -> None:
 
 def test_a_trial_of_a_sign_shows_the_stop_first() -> None:
     """And leaves the call unstopped."""
-    found = session("Ada", "caller", "first chair", "female", "yes", "neck")
+    found = session("Ada", "caller", "first chair", "yes")
     trial = found.trial("chest")
     assert isinstance(trial, Trial)
     assert isinstance(trial.found[0], Difference)

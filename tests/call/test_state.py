@@ -15,7 +15,12 @@ from consult.paths import demo_folder
 from tests.call.calls import TODAY, call_of, derived, good_answers, seating, told, whole_call
 
 TREE = seating().tree
-HEALTH = {name for name, asked in TREE.questions.items() if asked.private == "health"}
+HEALTH = {
+    name
+    for name, asked in TREE.questions.items()
+    if asked.private == "health" and not asked.stored_with_consent
+}
+"""What is asked only with consent. The warning signs are asked of everybody."""
 
 
 def demo(number: int) -> Call:
@@ -85,7 +90,7 @@ def test_a_stop_hides_product_and_goes_to_the_closing() -> None:
     assert now.cautions[0].caution.level == "stop"
     assert now.cautions[0].contact in now.cautions[0].say
     assert (now.fit, now.picked, now.advice, now.needs) == (None, None, (), ())
-    assert [step.question.name for step in now.steps][-2:] == ["caller_contact", "follow_up"]
+    assert [step.question.name for step in now.steps][-2:] == ["with_somebody", "call_back_number"]
 
 
 def test_the_country_decides_whom_to_ring() -> None:
@@ -130,6 +135,7 @@ def test_withdrawn_consent_takes_health_off_the_call() -> None:
     assert [raised.caution.name for raised in after.cautions] == ["rated_for_the_heaviest"]
     kept = without_health(TREE, after.call)
     assert not HEALTH & {answer.question for answer in kept.answers}
+    assert "warning_signs" not in {answer.question for answer in kept.answers}
     lost = [answer for answer in after.call.answers if answer.question in HEALTH]
     assert len(kept.answers) + len(lost) == len(after.call.answers)
     assert derived(state(seating(), kept)) == derived(after)

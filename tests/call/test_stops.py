@@ -17,9 +17,9 @@ BEFORE = {
     "sex": "female",
     "consent": "yes",
     "pain_sites": "lower back",
-    "emergency_signs": "both legs",
+    "warning_signs": "both_legs",
 }
-STOP = "emergency_back_signs"
+STOP = "emergency_sign"
 
 
 def so_far(call: Call) -> State:
@@ -33,19 +33,19 @@ def said(call: Call, question: str, words: str) -> Call:
 def test_a_slip_is_not_undone_by_amending() -> None:
     """Once the stop was said, another answer alone does not bring product advice back."""
     call = call_of(BEFORE).handle(STOP)
-    call = said(call, "emergency_signs", "none")
+    call = said(call, "warning_signs", "none")
     now = so_far(call)
     assert now.stopped is not None
     assert now.stopped.name == STOP
     assert now.fit is None
     assert now.current is not None
-    assert now.current.name == "caller_contact"
+    assert now.current.name == "with_somebody"
     assert now.cautions[0].caution.name == STOP
 
 
 def test_a_stop_not_said_yet_goes_with_its_answer() -> None:
     """Amended before it was said to the caller, nothing was stopped."""
-    assert so_far(said(call_of(BEFORE), "emergency_signs", "none")).stopped is None
+    assert so_far(said(call_of(BEFORE), "warning_signs", "none")).stopped is None
 
 
 def test_lifted_with_a_reason() -> None:
@@ -58,15 +58,15 @@ def test_lifted_with_a_reason() -> None:
     assert raised.lifted is not None
     assert raised.lifted.lifted == "has seen her doctor since"
     assert now.current is not None
-    assert now.current.name == "urgent_signs"
+    assert now.current.name == "pain_signs"
 
 
 def test_a_later_answer_raises_it_anew() -> None:
     """What was lifted before is no licence for what the caller says afterwards."""
     call = call_of(BEFORE).handle(STOP).handle(STOP, lifted="a slip of the finger")
-    call = said(call, "emergency_signs", "none")
+    call = said(call, "warning_signs", "none")
     assert so_far(call).stopped is None
-    call = said(call, "emergency_signs", "saddle")
+    call = said(call, "warning_signs", "saddle")
     assert so_far(call).stopped is not None
     assert so_far(said(call, "stature", "170 cm")).stopped is not None
 
@@ -74,17 +74,17 @@ def test_a_later_answer_raises_it_anew() -> None:
 def test_a_lift_outlasts_other_answers() -> None:
     """Answers to other questions do not bring a lifted stop back."""
     call = call_of(BEFORE).handle(STOP).handle(STOP, lifted="cleared")
-    assert so_far(said(call, "urgent_signs", "none")).stopped is None
+    assert so_far(said(call, "pain_signs", "none")).stopped is None
 
 
 def test_a_sign_mentioned_before_consent_stops() -> None:
     """A warning sign out of turn, before health was even asked about, ends product advice."""
-    call = call_of({"caller_name": "Ada", "emergency_signs": "chest"})
+    call = call_of({"caller_name": "Ada", "warning_signs": "chest"})
     now = so_far(call)
     assert now.stopped is not None
     assert now.fit is None
     assert now.current is not None
-    assert now.current.name == "caller_contact"
+    assert now.current.name == "with_somebody"
 
 
 def test_a_sign_mentioned_after_refusing_consent_stops() -> None:
@@ -93,7 +93,7 @@ def test_a_sign_mentioned_after_refusing_consent_stops() -> None:
     now = so_far(call)
     assert now.stopped is not None
     assert now.current is not None
-    assert now.current.name == "caller_contact"
+    assert now.current.name == "with_somebody"
 
 
 def test_nothing_about_health_is_kept_of_a_stop_without_consent() -> None:
@@ -103,7 +103,7 @@ def test_nothing_about_health_is_kept_of_a_stop_without_consent() -> None:
     kept = without_health(tree, call)
     assert {answer.question for answer in kept.answers} == set(BEFORE) - {
         "pain_sites",
-        "emergency_signs",
+        "warning_signs",
     }
     (one,) = kept.handled
     assert (one.caution, one.after) == ("", len(kept.answers))
@@ -130,8 +130,8 @@ def test_referrals_said_are_not_kept_without_consent() -> None:
 def test_warning_questions_are_about_health_and_read_by_a_stop() -> None:
     """The key for warning signs leads to the lists that are read out, not to the caller's age."""
     names = [one.name for one in warning_questions(seating().tree)]
-    assert "emergency_signs" in names
-    assert "urgent_signs" in names
+    assert "warning_signs" in names
+    assert "pain_signs" in names
     assert "who_sits" not in names
     # Asked only of those whose knees hurt, and no list.
     assert "knees_when" not in names

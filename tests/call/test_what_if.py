@@ -41,8 +41,8 @@ def test_a_lower_desk_lowers_the_seat() -> None:
 
 def test_a_stop_is_told_first_and_takes_everything_else_away() -> None:
     """Trying a warning sign shows the stop before anything else, and that no chair is left."""
-    before, after = whole(), tried("emergency_signs", "chest")
-    if before.step("emergency_signs") is None:
+    before, after = whole(), tried("warning_signs", "chest")
+    if before.step("warning_signs") is None:
         after = tried("who_sits", "young person")
     found = differences(before, after, "metric")
     assert found[0].topic == "STOP"

@@ -75,7 +75,7 @@ def test_every_requirement_has_a_name() -> None:
             seating(),
             who_sits="1",
             consent="no",
-            safety_statement="1",
+            warning_signs="none",
             desk_kind=kind,
             desk_height="76 cm",
         ).fit

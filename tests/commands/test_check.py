@@ -68,7 +68,7 @@ def test_a_broken_tree(run: Run, copied: Path) -> None:
 
 def test_a_sub_tree_is_checked_as_part_of_its_main_tree(run: Run, copied: Path) -> None:
     """A sub-tree reads questions of the tree around it, so alone it is not called wrong."""
-    assert run("check", str(copied / "warning_signs.yaml")).code == 0
+    assert run("check", str(copied / "aches.yaml")).code == 0
 
 
 def test_a_missing_file(run: Run, tmp_path: Path) -> None:
@@ -166,12 +166,12 @@ def test_each_tree_is_checked_once(run: Run, copied: Path, monkeypatch: pytest.M
 
 def test_a_forgotten_sign_is_an_error(run: Run, copied: Path) -> None:
     """A warning sign that no caution reads any more is named, and the check fails."""
-    file = copied / "warning_signs.yaml"
+    file = copied / "aches.yaml"
     text = file.read_text("utf-8")
-    assert " or cough_pain in urgent_signs" in text
-    file.write_text(text.replace(" or cough_pain in urgent_signs", ""), "utf-8")
+    assert " or cough_pain in pain_signs" in text
+    file.write_text(text.replace(" or cough_pain in pain_signs", ""), "utf-8")
     made = run("check", "--json", str(file))
     assert made.code == 1
     (problem,) = made.json
     assert (problem["rule"], problem["file"]) == ("no-caution", str(file))
-    assert "'cough_pain' of 'urgent_signs'" in problem["message"]
+    assert "'cough_pain' of 'pain_signs'" in problem["message"]

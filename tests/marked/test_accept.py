@@ -35,7 +35,7 @@ def test_examples(path: Path) -> None:
 @settings(max_examples=80, deadline=None)
 def test_spoilt(data: st.DataObject) -> None:
     """A tree with one piece put for another is accepted just where the validator allows it."""
-    marked, _ = load_marked(trees_folder() / "warning_signs.yaml")
+    marked, _ = load_marked(trees_folder() / "aches.yaml")
     assert marked is not None
     tree = json.loads(json.dumps(marked.data))
     piece: Any = tree

@@ -21,8 +21,8 @@ NOON = datetime(2026, 11, 25, 12, 0)
 ACHES = {
     "who_sits": "caller",
     "pain_sites": "lower back",
-    "emergency_signs": "none",
-    "urgent_signs": "none",
+    "warning_signs": "none",
+    "pain_signs": "none",
     "pain_since": "days",
     "special_care": "none",
     "stature": "157 cm",

@@ -88,7 +88,7 @@ def test_flipped_bytes(folder: Path, seed: int) -> None:
     """Some bytes of a shipped tree changed, cut out or doubled at random."""
     chance = random.Random(seed)
     for _ in range(12):
-        path = folder / chance.choice(["follow_up.yaml", "warning_signs.yaml", "closing.yaml"])
+        path = folder / chance.choice(["follow_up.yaml", "aches.yaml", "closing.yaml"])
         content = bytearray(path.read_bytes())
         for _ in range(chance.randint(1, 4)):
             at = chance.randrange(len(content))
@@ -108,7 +108,7 @@ def test_flipped_bytes(folder: Path, seed: int) -> None:
 )
 def test_spoilt_lines(folder: Path, data: st.DataObject) -> None:
     """A line of a shipped tree broken up, moved, indented otherwise, or mixed with odd signs."""
-    path = folder / data.draw(st.sampled_from(["warning_signs.yaml", "closing.yaml"]))
+    path = folder / data.draw(st.sampled_from(["aches.yaml", "closing.yaml"]))
     lines = path.read_text("utf-8").splitlines()
     at = data.draw(st.integers(0, len(lines) - 1))
     line = lines[at]

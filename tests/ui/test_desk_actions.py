@@ -102,7 +102,7 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
     async with desk(tmp_path, before("sex"), size) as at:
         await at.press("f12")
         assert "no consent" in at.text("#trouble")
-        while (asked := at.screen.session.asking) is not None and asked.name != "emergency_signs":
+        while (asked := at.screen.session.asking) is not None and asked.name != "warning_signs":
             await at.answer("neck")
         await at.paste("chest")
         await at.press("enter")
@@ -116,7 +116,7 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
         assert at.screen.now.call.handled[-1].at == at.clock()
         assert at.screen.now.call.handled[-1].caution == "chest_signs"
         kept = at.saved()
-        assert "emergency_signs" not in kept.latest()
+        assert "warning_signs" not in kept.latest()
         assert [one.caution for one in kept.handled] == [""]
 
 
@@ -175,7 +175,7 @@ async def test_a_slip_amended_stays_stopped(tmp_path: Path) -> None:
     """Amending the answer of a stop that was said does not bring advice back by itself."""
     async with desk(tmp_path, to_the_signs()) as at:
         await stopped(at)
-        await at.amend("emergency_signs", "none of these")
+        await at.amend("warning_signs", "none of these")
         assert at.screen.now.stopped is not None
         assert "STOP" in at.text("#cautions")
         assert "ended" in at.text("fit")

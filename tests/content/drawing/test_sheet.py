@@ -28,7 +28,7 @@ def shipped(name: str, part: str | None = None) -> View:
 VIEWS = {
     "seating": lambda: shipped("seating"),
     "follow_up": lambda: shipped("follow_up"),
-    "warning_signs": lambda: shipped("seating", "warning_signs"),
+    "aches": lambda: shipped("seating", "aches"),
     "desk": lambda: shipped("seating", "desk"),
     "forty": lambda: view_of(big(40)),
     "forty others": lambda: view_of(big(40, seed=9)),
@@ -175,7 +175,7 @@ def test_three_hundred_questions_in_ten_seconds() -> None:
 
 def test_small_trees_are_one_column_on_one_sheet() -> None:
     """What fits a sheet of A3 unfolded is not folded: lines run straight down."""
-    found = sheet_of(shipped("seating", "warning_signs"))
+    found = sheet_of(shipped("seating", "aches"))
     assert max(found.wide, found.high) < 400
     assert min(found.wide, found.high) < 277
 
