@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
 from consult.call.batch_columns import Column, letter, short
-from consult.call.call import Answer, Call, without_health
+from consult.call.call import COUNTRY, Answer, Call
+from consult.call.private import without_health
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand
@@ -109,6 +110,8 @@ def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Wor
         Answer(name, said, confirmed=column.place in stood)
         for name, (column, said) in asked.items()
     )
+    if own.get("country"):
+        answers = (*answers, Answer(COUNTRY, country))
     call = Call(terms.today, system, country, answers)
     now, doubts = _held_together(basis, call, stand=terms.stand)
     if doubts:

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from cryptography.fernet import Fernet
 
-from consult.call.call import UNTOLD, without_health
-from consult.records.private import private_of
+from consult.call.call import UNTOLD
+from consult.call.private import private_of, without_health
 from consult.records.rows import erase_health
 from consult.records.schema import health
 from consult.records.sealing import MISSING
