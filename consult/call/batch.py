@@ -229,7 +229,8 @@ def _held_together(basis: Basis, call: Call, *, stand: bool) -> tuple[State, tup
         in_doubt = {one.dimension for one in doubts}
         answers = []
         for answer in call.answers:
-            measures = basis.tree.questions[answer.question].measures
+            question = basis.tree.questions.get(answer.question)
+            measures = question.measures if question else None
             stood = measures is not None and (measures in in_doubt or TOGETHER in in_doubt)
             answers.append(replace(answer, confirmed=answer.confirmed or stood))
         call = replace(call, answers=tuple(answers))

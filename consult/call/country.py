@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.call.call import COUNTRY
+from consult.call.call import COUNTRY, Answer
 
 if TYPE_CHECKING:
     from consult.call.call import Call
@@ -25,3 +26,9 @@ def country_of(contacts: Contacts, call: Call, delivery: Value | None) -> str:
     if answered is None or call.country.startswith(f"{answered}-"):
         return call.country
     return answered
+
+
+def set_country(call: Call, code: str) -> Call:
+    """The call at a desk in this country, wherever the caller was said to be."""
+    told = call.latest().get(COUNTRY)
+    return replace(call.add(Answer(COUNTRY, code)) if told else call, country=code)
