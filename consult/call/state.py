@@ -154,7 +154,6 @@ def state_so_far(basis: Basis, call: Call) -> State:
     parts = facts.setting("agreed_parts")
     first = facts.setting("first_reference")
     follow_up = facts.setting("follow_up")
-    consent = facts.setting("consent")
     return State(
         call=call,
         steps=tuple(steps),
@@ -169,7 +168,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         fit=fit,
         chosen=None,
         missing=fit.missing if fit else {},
-        consent=consent if isinstance(consent, bool) else None,
+        consent=_consent(basis, call),
         caller_name=name if isinstance(name, str) else "",
         request=request if isinstance(request, str) else "",
         agreed=facts.choice("agreed") or "",
@@ -179,6 +178,17 @@ def state_so_far(basis: Basis, call: Call) -> State:
         country=country_of(basis.contacts, call, facts.setting("delivery_country")),
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
+
+
+def _consent(basis: Basis, call: Call) -> bool | None:
+    """Whether health may be stored, as last said; a stop that changes the way does not undo it."""
+    answers, said = call.latest(), None
+    for name in answers:
+        question = basis.tree.questions.get(name)
+        if question is not None and question.sets == "consent":
+            understood = read(question, answers[name], call.today).understood
+            said = understood.value if understood else said
+    return said if isinstance(said, bool) else None
 
 
 def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None, Lifts]:
@@ -243,7 +253,7 @@ def _cautions(
     consent is refused, for nothing but a stop, unless everybody is asked it.
     """
     refers = told
-    if on_the_way.setting("consent") is False:
+    if _consent(basis, call) is False:
         refers = _with_health(basis, call, on_the_way, steps, refused=True)
     counts = {"stop": told, "refer": refers, "note": on_the_way}
     raised: list[Raised] = []
