@@ -20,6 +20,7 @@ from consult.call.stops import (
     stops_of,
     warning_questions,
 )
+from consult.tree.condition import parse_condition
 from tests.call.calls import small
 from tests.call.signs import NOON, TREE, give, led, little, say_all
 
@@ -176,7 +177,7 @@ def _state(call: Call) -> State:
 
 
 HEAVY = """\
-tree: heavy
+tree: little
 title: A stop about the body
 version: '1'
 first: weight
