@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
     from consult.call.call import Call, Handled
+    from consult.call.understand import Value
     from consult.fit.pick import Picked
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
@@ -175,20 +176,29 @@ def state_so_far(basis: Basis, call: Call) -> State:
         agreed_parts=parts if isinstance(parts, str) else "",
         present=facts.present(),
         first_reference=first if isinstance(first, str) else "",
-        country=country_of(basis.contacts, call, facts.setting("delivery_country")),
+        country=_country(basis, call),
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 
 
 def _consent(basis: Basis, call: Call) -> bool | None:
-    """Whether health may be stored, as last said; a stop that changes the way does not undo it."""
-    answers, said = call.latest(), None
-    for name in answers:
-        question = basis.tree.questions.get(name)
-        if question is not None and question.sets == "consent":
-            understood = read(question, answers[name], call.today).understood
-            said = understood.value if understood else said
+    """Whether health may be stored, as last said."""
+    said = _said(basis, call, "consent")
     return said if isinstance(said, bool) else None
+
+
+def _country(basis: Basis, call: Call) -> str:
+    return country_of(basis.contacts, call, _said(basis, call, "delivery_country"))
+
+
+def _said(basis: Basis, call: Call, fact: str) -> Value | None:
+    """What was last said to a question that sets a fact, also where a stop leads past it."""
+    answers, said = call.latest(), None
+    for name, question in basis.tree.questions.items():
+        if question.sets == fact and name in answers:
+            understood = read(question, answers[name], call.today).understood
+            said = understood.value if understood and understood.value is not None else said
+    return said
 
 
 def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None, Lifts]:
@@ -258,7 +268,7 @@ def _cautions(
     counts = {"stop": told, "refer": refers, "note": on_the_way}
     raised: list[Raised] = []
     others = [caution for caution in basis.tree.cautions if caution.level != "stop"]
-    country = country_of(basis.contacts, call, on_the_way.setting("delivery_country"))
+    country = _country(basis, call)
     for caution in [*stops_of(basis.tree, call), *others]:
         facts = counts[caution.level]
         off = lifts.lifted(caution, facts.lookup)
