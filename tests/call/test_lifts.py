@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -176,12 +177,13 @@ def _state(call: Call) -> State:
     return state_so_far(little(), call)
 
 
-HEAVY = """\
+BODY = """\
 tree: little
 title: A stop about the body
 version: '1'
-first: weight
+first: numb
 questions:
+  numb: {ask: Is your leg numb?, answer: yes-no, next: weight}
   weight:
     ask: How much do you weigh?
     coach: As the scales say.
@@ -189,26 +191,56 @@ questions:
     unit: kg
     expect: 40 to 200
     measures: weight
+    next: stature
+  stature:
+    ask: How tall are you?
+    coach: Heels against a wall.
+    answer: length
+    unit: cm
+    expect: 140 to 210
+    measures: stature
     next: caller_name
   caller_name: {ask: Who is calling?, answer: text, sets: caller_name, next: end}
 cautions:
-  - name: too_heavy
+  - name: about_the_body
     level: stop
-    when: body.weight > 150
+    when: numb or body.weight > 150 or body.popliteal_height > 49
     say: Please <contact>.
     contact: clinician
 """
 
 
-def test_a_body_measured_again_counts_for_a_stop_about_the_body(tmp_path: Path) -> None:
-    """A condition on the estimate reads the question that measures it."""
-    basis = small(tmp_path, HEAVY)
-    call = Call(NOON.date()).add(Answer("weight", "180 kg", confirmed=True))
-    assert state_so_far(basis, call).stopped is not None
-    call = call.handle("too_heavy").handle("too_heavy", lifted=REASON)
-    assert state_so_far(basis, call.add(Answer("caller_name", "Ada"))).stopped is None
-    again = call.add(Answer("weight", "181 kg", confirmed=True))
-    assert state_so_far(basis, again).stopped is not None
+@pytest.fixture
+def about_the_body(tmp_path: Path) -> Callable[..., State]:
+    """The state of a call of that tree: what was said, the stop lifted, what was said after."""
+    basis = small(tmp_path, BODY)
+
+    def found(before: dict[str, str], **after: str) -> State:
+        call = Call(NOON.date())
+        for question, said in before.items():
+            call = call.add(Answer(question, said, confirmed=True))
+        assert state_so_far(basis, call).stopped is not None
+        call = call.handle("about_the_body").handle("about_the_body", lifted=REASON)
+        for question, said in after.items():
+            call = call.add(Answer(question, said, confirmed=True))
+        return state_so_far(basis, call)
+
+    return found
+
+
+def test_a_body_measured_again(about_the_body: Callable[..., State]) -> None:
+    """A condition on the estimate reads the question that measures it, and no other."""
+    heavy = {"numb": "no", "weight": "180 kg"}
+    assert about_the_body(heavy).stopped is None
+    assert about_the_body(heavy, caller_name="Ada").stopped is None
+    assert about_the_body(heavy, stature="175 cm").stopped is None
+    assert about_the_body(heavy, weight="181 kg").stopped is not None
+
+
+def test_an_estimate_that_the_very_next_answer_makes(about_the_body: Callable[..., State]) -> None:
+    """Something nobody told, and that was not so when the stop was lifted, is new."""
+    assert about_the_body({"numb": "yes"}, stature="165 cm").stopped is None
+    assert about_the_body({"numb": "yes"}, stature="208 cm").stopped is not None
 
 
 # -- the small functions ----------------------------------------------------------------------
