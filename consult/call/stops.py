@@ -102,16 +102,11 @@ class Lifts:
         return self._before[caution.name]
 
     def _told_again(self, now: Iterable[Ground], lift: Handled) -> bool:
-        """Whether an answer since the lift names one of these grounds once more.
-
-        Taking one of two signs away names the other again and tells nothing new; a note beside an
-        answer is no answer.
-        """
+        """Whether a question behind one of these grounds was answered anew since the lift."""
         return any(
-            item in told
-            for name, item in now
+            self._answered_anew(question, lift.after)
+            for name, _ in now
             for question in self._asked_for(name)
-            for told in self._told_since(question, lift.after)
         )
 
     def _asked_for(self, name: str) -> Iterator[Question]:
@@ -121,17 +116,22 @@ class Lifts:
             if question.name == name or (kind == "body" and question.measures == rest):
                 yield question
 
-    def _told_since(self, question: Question, after: int) -> Iterator[frozenset[str | bool | None]]:
-        """What each answer to a question since then named anew."""
+    def _answered_anew(self, question: Question, after: int) -> bool:
+        """Whether an answer since then says something, be it the same once more.
+
+        Taking one of two signs away names the other again and tells nothing new; a note beside an
+        answer is no answer.
+        """
         before: Answer | None = None
         for at, answer in enumerate(self._call.answers):
             if answer.question != question.name:
                 continue
             remark = before and before.said == answer.said and before.note != answer.note
-            if at >= after and not remark:
-                named, earlier = self._items(question, answer), self._items(question, before)
-                yield frozenset() if named < earlier else named
+            fewer = self._items(question, answer) < self._items(question, before)
+            if at >= after and not remark and not fewer:
+                return True
             before = answer
+        return False
 
     def _items(self, question: Question, answer: Answer | None) -> frozenset[str | bool | None]:
         understood = read(question, answer, self._call.today).understood

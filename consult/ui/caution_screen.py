@@ -60,7 +60,7 @@ class CautionScreen(Page[Done]):
                     markup=False,
                 )
             said = f"Press s once you have {'read' if nameless else 'said'} it."
-            other = "  c: the caller is in another country." if contact else ""
+            other = "  c: another country." if contact else ""
             yield Static(literal(said, "bold") + literal(other), markup=False)
 
     def action_country(self) -> None:
