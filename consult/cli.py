@@ -238,7 +238,7 @@ def _call_options(
     if resumes:
         add("--about", _ABOUT, "NAME")
     add("--units", "units to show (metric if left out)", choices=_UNITS)
-    add("--country", "two letters: whom a caution says to ring", "CC")
+    add("--country", "name or code: whose numbers a caution says", "COUNTRY")
     add("--population", _WHOM, "ID")
     add("--records", "where calls are kept (else CONSULT_RECORDS, else your data folder)", "PLACE")
     add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")

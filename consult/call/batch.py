@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
 from consult.call.batch_columns import Column, letter, short
-from consult.call.call import Answer, Call, without_health
+from consult.call.call import COUNTRY, Answer, Call
+from consult.call.private import without_health
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand
@@ -109,6 +110,8 @@ def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Wor
         Answer(name, said, confirmed=column.place in stood)
         for name, (column, said) in asked.items()
     )
+    if own.get("country"):
+        answers = (*answers, Answer(COUNTRY, country))
     call = Call(terms.today, system, country, answers)
     now, doubts = _held_together(basis, call, stand=terms.stand)
     if doubts:
@@ -226,7 +229,8 @@ def _held_together(basis: Basis, call: Call, *, stand: bool) -> tuple[State, tup
         in_doubt = {one.dimension for one in doubts}
         answers = []
         for answer in call.answers:
-            measures = basis.tree.questions[answer.question].measures
+            question = basis.tree.questions.get(answer.question)
+            measures = question.measures if question else None
             stood = measures is not None and (measures in in_doubt or TOGETHER in in_doubt)
             answers.append(replace(answer, confirmed=answer.confirmed or stood))
         call = replace(call, answers=tuple(answers))

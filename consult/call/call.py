@@ -7,7 +7,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from consult.tree.model import Tree
     from consult.units import System
 
 
@@ -31,7 +30,7 @@ class Handled:
     """A caution dealt with: said to the caller or, with a reason, a stop lifted."""
 
     caution: str
-    """Its name; '' for a stop whose name would tell of health that may not be kept."""
+    """Its name; ``UNNAMED_STOP`` for a stop that may tell of health."""
     after: int
     """How many answers had been given by then: a later answer can raise the caution anew."""
     lifted: str = ""
@@ -41,6 +40,12 @@ class Handled:
 
 UNTOLD = "the reason was not kept"
 """In place of why a stop was lifted, where that may tell of health."""
+READ_OUT = "list read, answer not stored"
+"""In place of the answer to a list of warning signs, where consent to storing it is missing."""
+UNNAMED_STOP = ""
+"""In place of the name of a stop, where that would tell of health."""
+COUNTRY = "/country"
+"""The answer that says where the caller is, in no tree; its text is a code of the contacts file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,34 +71,3 @@ class Call:
     def latest(self) -> dict[str, Answer]:
         """The answer that counts for each question, by question name."""
         return {answer.question: answer for answer in self.answers}
-
-
-def without_health(tree: Tree, call: Call) -> Call:
-    """The call as it may be kept when consent is missing: no answer about health in it.
-
-    That it was stopped is kept, so that nobody goes on with it unaware; why is not.
-    """
-    health = {name for name, question in tree.questions.items() if question.private == "health"}
-    telling = {caution.name for caution in tree.cautions if caution.when.names & health}
-    place = [0]
-    for answer in call.answers:
-        place.append(place[-1] + (answer.question not in health))
-    return replace(
-        call,
-        answers=tuple(a for a in call.answers if a.question not in health),
-        handled=tuple(
-            replace(
-                one,
-                caution="" if one.caution in telling else one.caution,
-                after=place[min(one.after, len(call.answers))],
-                lifted=UNTOLD if one.lifted and one.caution in telling else one.lifted,
-            )
-            for one in call.handled
-            if one.caution not in telling or stops(tree, one.caution)
-        ),
-    )
-
-
-def stops(tree: Tree, caution: str) -> bool:
-    """Whether a caution of this name ends product advice; '' is a stop whose name is not kept."""
-    return not caution or any(c.name == caution and c.level == "stop" for c in tree.cautions)

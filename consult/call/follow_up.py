@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.call.call import Answer, Call
+from consult.call.call import COUNTRY, Answer, Call
 from consult.call.compared import NOTICED
 from consult.call.how_known import NINE_IN_TEN
 from consult.call.state import State, state_so_far
@@ -64,6 +64,9 @@ def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Ca
         for one in tree.questions.values()
         if one.sets in told and told[one.sets].strip()
     )
+    place = first.latest().get(COUNTRY)
+    if place is not None:
+        answers = (*answers, Answer(COUNTRY, place.said))
     return Call(today, first.system, first.country, answers)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from consult.call.call import READ_OUT
 from consult.call.facts import Facts
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
     from consult.call.call import Answer
     from consult.tree.model import Caution, Question, Tree
+    from consult.tree.nodes import Lookup
 
 Status = Literal["answered", "unknown", "unclear", "open"]
 
@@ -39,14 +41,15 @@ def walk(
     answers: Mapping[str, Answer],
     facts: Facts,
     today: date,
-    ends: Callable[[Caution], bool],
+    ends: Callable[[Caution, Lookup], bool],
     held: Caution | None = None,
 ) -> tuple[list[Step], Caution | None]:
     """Follow the tree through the answers, teaching ``facts`` each one on the way.
 
     Past the first open question the way goes on as if the caller did not know, so that answers
     given earlier to later questions still count and what lies ahead can be shown. The second
-    result is the stop caution that ended product advice, if one did: ``ends`` tells which do.
+    result is the stop caution that ended product advice, if one did: ``ends`` tells which do, as
+    far as is known by then.
     ``held`` is a stop that holds whatever the answers say now; then nothing open is asked but what
     the tree asks after a stop.
     """
@@ -71,7 +74,8 @@ def walk(
             # Only an answer to a question it reads can have raised a stop since the last look.
             read_here = (c for c, far in stops if far or question.name in c.when.names)
             stopped = next(
-                (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c)), None
+                (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c, facts.lookup)),
+                None,
             )
             if stopped is not None:
                 # A sign told out of turn ends the questions before it, too.
@@ -100,6 +104,8 @@ def read(question: Question, answer: Answer | None, today: date) -> Step:
     """What became of the answer to one question."""
     if answer is None:
         return Step(question, "open")
+    if read_out(question, answer):
+        return Step(question, "unknown", answer, Understood(None))
     try:
         heard = understand(question, answer.said, today)
     except Unclear as unclear:
@@ -108,6 +114,11 @@ def read(question: Question, answer: Answer | None, today: date) -> Step:
         return Step(question, "unknown", answer, heard)
     trouble = "" if answer.confirmed else outside(question, heard)
     return Step(question, "answered", answer, heard, trouble)
+
+
+def read_out(question: Question, answer: Answer) -> bool:
+    """Whether all that was stored of an answer is that the list was read to the caller."""
+    return question.stored_with_consent and answer.said == READ_OUT
 
 
 def outside(question: Question, heard: Understood) -> str:

@@ -6,27 +6,32 @@ Nothing is read from a clock or written to a disk: times come in, the call goes 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
+from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.offer import offer
+from consult.call.private import marked_stopped, private_of
 from consult.call.state import Raised, State, state_so_far, with_chair
-from consult.call.stops import warning_questions
+from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.stopwatch import Stopwatch
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
+from consult.problems import listed
 from consult.units import Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.call import Answer, Call
+    from consult.call.call import Call
     from consult.tree.model import Question
     from consult.units import System
 
 BY_NAME = "/"
 """Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
+_COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
 UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
 
 
@@ -55,6 +60,7 @@ class Session:
 
     def __init__(self, basis: Basis, call: Call, at: datetime) -> None:
         self.basis = basis
+        self._private = private_of(basis.tree)
         self.now = state_so_far(basis, call)
         self.before: State | None = None
         """The state before the last answer, to show what it changed."""
@@ -97,6 +103,9 @@ class Session:
 
     def offer(self, said: str, at: datetime) -> Reply:
         """Offer what was typed as an answer; given back, it may be typed once more to stand."""
+        place = _COUNTRY.fullmatch(said)
+        if place is not None:
+            return self.be_in(place.group(1), at)
         try:
             question, words = self._meant(said)
         except Unclear as unclear:
@@ -122,8 +131,11 @@ class Session:
             return Reply(False, offered.trouble)
         out_of_turn = question is not self.asking
         self.ahead = tuple(one for one in self.ahead if one is not question)
+        country = self.now.country
         mentions = self._become(offered.state, at)
         told = [self._noted(question)] if out_of_turn else []
+        if self.now.country != country:
+            told.append(f"{self._numbers()} If the caller is elsewhere: /country and where.")
         return Reply(True, "\n".join([*told, *mentions]))
 
     def whole(self) -> State:
@@ -181,12 +193,31 @@ class Session:
         if not reason.strip():
             return Reply(False, "A stop is lifted only for a stated reason.")
         call = self.now.call
-        for one in held:
-            call = call.handle(one.caution.name, lifted=reason.strip(), at=at)
+        names = [one.caution.name for one in held]
+        if UNNAMED_STOP not in names and latched(call, WITHHELD):
+            names.append(UNNAMED_STOP)
+        for name in names:
+            call = call.handle(name, lifted=reason.strip(), at=at)
         self._become(self._with(call), at)
         return Reply(True, "The stop is lifted. The caution stays in sight, with your reason.")
 
     # -- the rest -----------------------------------------------------------------------------
+
+    def be_in(self, country: str, at: datetime) -> Reply:
+        """Say the numbers of the country where the caller is, by its name or code."""
+        contacts = self.basis.contacts
+        code = contacts.find(country)
+        if code is None:
+            shown = " ".join(country.split())[:40]
+            unknown = f"No country is called “{shown}” here." if shown else self._numbers()
+            names = listed([contacts.name(one) for one in contacts.countries])
+            return Reply(False, f"{unknown} Type /country and {names}.")
+        self._become(self._with(self.now.call.add(Answer(COUNTRY, code, at=at))))
+        return Reply(True, self._numbers())
+
+    def _numbers(self) -> str:
+        name = self.basis.contacts.name(self.now.country)
+        return f"The numbers said are those of: {name}."
 
     def turn_units(self) -> None:
         """Metric, imperial, both."""
@@ -226,6 +257,7 @@ class Session:
     def _become(self, then: State, at: datetime | None = None) -> list[str]:
         """Take a new state; what the adviser should mention because of it."""
         known = {raised.caution.name for raised in self.now.cautions}
+        then = self._with_mark(then, at)
         self.before, self.now = self.now, then
         if at is not None:
             self.watch = Stopwatch(at)
@@ -233,6 +265,21 @@ class Session:
             self.ahead = ()
         new = [one for one in then.cautions if one.caution.name not in known]
         return [f"Mention: {one.say}" for one in new if one.caution.level == "note"]
+
+    def _with_mark(self, then: State, at: datetime | None) -> State:
+        """With a mark that a stop was raised, where nothing else of it may be stored.
+
+        So the stop is known to whoever goes on with the call, however soon this desk breaks off.
+        """
+        raised = any(
+            one.caution.level == "stop" and one.lifted is None
+            for one in then.cautions
+            if one.caution.name in self._private.telling
+        )
+        marked = marked_stopped(self._private, then.call.handled)
+        if then.consent is True or not raised or marked:
+            return then
+        return self._with(then.call.handle(UNNAMED_STOP, at=at))
 
     def _noted(self, question: Question) -> str:
         label = question_label(question.name)

@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import Chosen, chosen, parts_named
+from consult.call.country import country_of
 from consult.call.facts import Facts
+from consult.call.private import private_of
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
     WITHHELD,
+    Lifts,
     health_off_the_way,
+    last_lift,
     latched,
-    lifted,
     said_to_caller,
     stops_of,
 )
@@ -27,10 +30,12 @@ if TYPE_CHECKING:
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
     from consult.call.call import Call, Handled
+    from consult.call.understand import Value
     from consult.fit.pick import Picked
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
     from consult.tree.model import Advice, Caution, Need, Question
+    from consult.tree.nodes import Lookup
 
 
 OTHER = "other"
@@ -49,6 +54,10 @@ class Raised:
     """When it was said to the caller; None where that was not noted."""
     lifted: Handled | None = None
     """Why a stop no longer holds though its signs are still there."""
+    was_lifted: Handled | None = None
+    """Why a stop that holds was lifted before; a new ground raised it again."""
+    contact_source: str = ""
+    """Where the words of the contact come from, and whether that is from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +106,8 @@ class State:
     """The chair of today."""
     first_reference: str
     """Of the call that this one follows up, as said; '' where it follows none."""
+    country: str
+    """Whose numbers are said: a code of the contacts file."""
 
     @property
     def picked(self) -> Picked | None:
@@ -135,7 +146,7 @@ def with_chair(basis: Basis, now: State) -> State:
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
-    facts, told, steps, stopped = _walked(basis, call)
+    facts, told, steps, stopped, lifts = _walked(basis, call)
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
@@ -144,12 +155,11 @@ def state_so_far(basis: Basis, call: Call) -> State:
     parts = facts.setting("agreed_parts")
     first = facts.setting("first_reference")
     follow_up = facts.setting("follow_up")
-    consent = facts.setting("consent")
     return State(
         call=call,
         steps=tuple(steps),
         current=current,
-        cautions=_cautions(basis, call, facts, told),
+        cautions=_cautions(basis, call, facts, told, steps, lifts),
         stopped=stopped,
         advice=() if stopped else _advice(basis, facts),
         needs=needs,
@@ -159,22 +169,44 @@ def state_so_far(basis: Basis, call: Call) -> State:
         fit=fit,
         chosen=None,
         missing=fit.missing if fit else {},
-        consent=consent if isinstance(consent, bool) else None,
+        consent=_consent(basis, call),
         caller_name=name if isinstance(name, str) else "",
         request=request if isinstance(request, str) else "",
         agreed=facts.choice("agreed") or "",
         agreed_parts=parts if isinstance(parts, str) else "",
         present=facts.present(),
         first_reference=first if isinstance(first, str) else "",
+        country=_country(basis, call),
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 
 
-def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None]:
-    """The way, what it taught, and the same with everything ever said about health."""
+def _consent(basis: Basis, call: Call) -> bool | None:
+    """Whether health may be stored, as last said."""
+    said = _said(basis, call, "consent")
+    return said if isinstance(said, bool) else None
 
-    def ends(caution: Caution) -> bool:
-        return lifted(call, caution) is None
+
+def _country(basis: Basis, call: Call) -> str:
+    return country_of(basis.contacts, call, _said(basis, call, "delivery_country"))
+
+
+def _said(basis: Basis, call: Call, fact: str) -> Value | None:
+    """What was last said to a question that sets a fact, also where a stop leads past it."""
+    answers, said = call.latest(), None
+    for name, question in basis.tree.questions.items():
+        if question.sets == fact and name in answers:
+            understood = read(question, answers[name], call.today).understood
+            said = understood.value if understood and understood.value is not None else said
+    return said
+
+
+def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None, Lifts]:
+    """The way, what it taught, the same with everything ever said about health, and the lifts."""
+    lifts = Lifts(basis.tree, call, lambda count: _known_after(basis, call, count))
+
+    def ends(caution: Caution, lookup: Lookup) -> bool:
+        return lifts.lifted(caution, lookup) is None
 
     answers = call.latest()
     facts = Facts(basis, call.system)
@@ -182,16 +214,32 @@ def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution
     told = _with_health(basis, call, facts, steps)
     if stopped is None:
         stops = stops_of(basis.tree, call)
-        held = next((c for c in stops if _holds(c, call, told) and ends(c)), None)
+        held = next((c for c in stops if _holds(c, call, told) and ends(c, told.lookup)), None)
         if held is not None:
             facts = Facts(basis, call.system)
             steps, stopped = walk(basis.tree, answers, facts, call.today, ends, held)
             told = _with_health(basis, call, facts, steps)
-    return facts, told, steps, stopped
+    return facts, told, steps, stopped, lifts
 
 
-def _with_health(basis: Basis, call: Call, facts: Facts, steps: list[Step]) -> Facts:
+def _known_after(basis: Basis, call: Call, count: int) -> Lookup:
+    """What was known once so many answers had been given, as if no stop had ended the way."""
+    earlier = replace(call, answers=call.answers[:count])
+    facts = Facts(basis, call.system)
+    steps, _ = walk(basis.tree, earlier.latest(), facts, call.today, lambda *_: False)
+    return _with_health(basis, earlier, facts, steps).lookup
+
+
+def _with_health(
+    basis: Basis, call: Call, facts: Facts, steps: list[Step], *, refused: bool = False
+) -> Facts:
+    """The facts with what was said about health aside from the way.
+
+    Of a caller who refused consent that is only what everybody is asked.
+    """
     off = health_off_the_way(basis.tree, call, (step.question.name for step in steps))
+    if refused:
+        off = tuple(name for name in off if basis.tree.questions[name].stored_with_consent)
     if not off:
         return facts
     told, answers = facts.copy(), call.latest()
@@ -206,28 +254,48 @@ def _holds(caution: Caution, call: Call, facts: Facts) -> bool:
     return latched(call, caution) or caution.when.evaluate(facts.lookup) is True
 
 
-def _cautions(basis: Basis, call: Call, on_the_way: Facts, told: Facts) -> tuple[Raised, ...]:
+def _cautions(
+    basis: Basis, call: Call, on_the_way: Facts, told: Facts, steps: list[Step], lifts: Lifts
+) -> tuple[Raised, ...]:
     """Those that apply, the gravest first, else in the order of the tree.
 
     What was said about health aside from the questions asked counts for what can hurt; once
-    consent is refused, for nothing but a stop.
+    consent is refused, for nothing but a stop, unless everybody is asked it.
     """
-    refused = on_the_way.setting("consent") is False
-    counts = {"stop": told, "refer": on_the_way if refused else told, "note": on_the_way}
-    raised = []
+    refers = told
+    if _consent(basis, call) is False:
+        refers = _with_health(basis, call, on_the_way, steps, refused=True)
+    counts = {"stop": told, "refer": refers, "note": on_the_way}
+    raised: list[Raised] = []
     others = [caution for caution in basis.tree.cautions if caution.level != "stop"]
+    country = _country(basis, call)
     for caution in [*stops_of(basis.tree, call), *others]:
-        off, facts = lifted(call, caution), counts[caution.level]
+        facts = counts[caution.level]
+        off = lifts.lifted(caution, facts.lookup)
         applies = caution.when.evaluate(facts.lookup) is True
         if not (applies or (caution.level == "stop" and latched(call, caution))):
             continue
-        if caution is WITHHELD and off:
+        if caution is WITHHELD and (off or _accounted_for(basis, raised)):
             continue
-        contact = basis.contacts.words(call.country, caution.contact) if caution.contact else ""
+        before = None if off else last_lift(call, caution)
+        key, contact, source, elsewhere = caution.contact, "", "", ""
+        if key is not None:
+            contact = basis.contacts.words(country, key)
+            source = basis.contacts.source(country, key)
+            elsewhere = basis.contacts.elsewhere.get(key, "")
         say = fill(caution.say, _caution_words(contact, facts))
-        raised.append(Raised(caution, say, contact, said_to_caller(call, caution), off))
+        if caution.level == "stop" and elsewhere:
+            say = f"{say} {elsewhere}"
+        said = said_to_caller(call, caution)
+        raised.append(Raised(caution, say, contact, said, off, before, source))
     gravity = {"stop": 0, "refer": 1, "note": 2}
     return tuple(sorted(raised, key=lambda one: (gravity[one.caution.level], bool(one.lifted))))
+
+
+def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:
+    """Whether a stop that tells of health is in force by name, so that none without one is said."""
+    telling = private_of(basis.tree).telling
+    return any(one.caution.name in telling and one.lifted is None for one in raised)
 
 
 def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:

@@ -1,31 +1,40 @@
 """Stops in force: once raised a stop holds until it is lifted with a reason, whatever is amended.
 
 A slip of the finger is lifted like any other stop, so that nobody is fitted a chair unaware. What
-was lifted is raised anew by a later answer to a question it reads.
+was lifted comes back only on a ground that is new: something it was not true through when it was
+lifted, or the same sign told once more.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.call import UNNAMED_STOP, Handled
+from consult.call.route import read
 from consult.problems import Where
 from consult.tree.condition import parse_condition
+from consult.tree.grounds import grounds, items
 from consult.tree.model import Caution
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
-    from consult.call.call import Call, Handled
+    from consult.call.call import Answer, Call
+    from consult.tree.grounds import Ground
     from consult.tree.model import Question, Tree
+    from consult.tree.nodes import Lookup
 
 WITHHELD = Caution(
-    name="",
+    name=UNNAMED_STOP,
     where=Where("", 1, 1),
     level="stop",
     when=parse_condition("yes"),
-    say="This call was stopped for safety; why was not kept. Ask again before any chair advice.",
+    say=(
+        "This call was stopped for safety; why was not stored. Go through the warning signs again "
+        "before any advice about a chair."
+    ),
 )
-"""A stop of an earlier part of the call whose reason may not be kept."""
+"""A stop of an earlier part of the call whose reason may not be stored."""
 
 
 def stops_of(tree: Tree, call: Call) -> list[Caution]:
@@ -36,40 +45,115 @@ def stops_of(tree: Tree, call: Call) -> list[Caution]:
 
 
 def latched(call: Call, caution: Caution) -> bool:
-    """Whether a stop was told to the caller and not lifted since."""
-    last = _last(call, caution)
+    """Whether a stop was raised, or told to the caller, and not lifted since."""
+    last = last_handled(call, caution)
     return last is not None and not last.lifted
 
 
 def said_to_caller(call: Call, caution: Caution) -> Handled | None:
-    """When a caution was last said to the caller."""
-    last = _last(call, caution)
-    return last if last is not None and not last.lifted else None
+    """When a caution was last said to the caller.
 
-
-def lifted(call: Call, caution: Caution) -> Handled | None:
-    """How a stop was lifted; None where it was not, or where a later answer bears on it again."""
-    last = _last(call, caution)
-    if last is None or not last.lifted:
+    The first mark of a stop without a name says only that it was raised.
+    """
+    last = last_handled(call, caution)
+    if last is None or last.lifted:
         return None
-    since = {answer.question for answer in call.answers[last.after :]}
-    return None if since & caution.when.names else last
+    own = [one for one in call.handled if one.caution == caution.name]
+    raised_only = len(own) < 2 or own[-2].lifted
+    return None if caution.name == UNNAMED_STOP and raised_only else last
+
+
+def last_lift(call: Call, caution: Caution) -> Handled | None:
+    """The last time a stop was lifted, whether that still holds or not."""
+    own = (one for one in reversed(call.handled) if one.caution == caution.name)
+    return next((one for one in own if one.lifted), None)
+
+
+def last_handled(call: Call, caution: Caution) -> Handled | None:
+    """The last time a caution was dealt with in this call."""
+    return next((one for one in reversed(call.handled) if one.caution == caution.name), None)
+
+
+class Lifts:
+    """Which lifted stops stay lifted, as the answers are now."""
+
+    def __init__(self, tree: Tree, call: Call, known_after: Callable[[int], Lookup]) -> None:
+        """``known_after`` gives what was known once so many answers had been given."""
+        self._tree, self._call = tree, call
+        self._known_after = known_after
+        self._before: dict[str, frozenset[Ground]] = {}
+
+    def lifted(self, caution: Caution, lookup: Lookup) -> Handled | None:
+        """How a stop was lifted; None where it was not, or where a new ground raises it again."""
+        last = last_handled(self._call, caution)
+        if last is None or not last.lifted:
+            return None
+        if last.after >= len(self._call.answers):
+            return last
+        now = grounds(caution.when.node, lookup)
+        if now - self._grounds_then(caution, last):
+            return None
+        return None if self._told_again(now, last) else last
+
+    def _grounds_then(self, caution: Caution, lift: Handled) -> frozenset[Ground]:
+        if caution.name not in self._before:
+            known = self._known_after(lift.after)
+            self._before[caution.name] = grounds(caution.when.node, known)
+        return self._before[caution.name]
+
+    def _told_again(self, now: Iterable[Ground], lift: Handled) -> bool:
+        """Whether a question behind one of these grounds was answered anew since the lift."""
+        return any(
+            self._answered_anew(question, lift.after)
+            for name, _ in now
+            for question in self._asked_for(name)
+        )
+
+    def _asked_for(self, name: str) -> Iterator[Question]:
+        """The questions behind a name of a condition."""
+        kind, _, rest = name.partition(".")
+        for question in self._tree.questions.values():
+            if question.name == name or (kind == "body" and question.measures == rest):
+                yield question
+
+    def _answered_anew(self, question: Question, after: int) -> bool:
+        """Whether an answer since then says something, be it the same once more.
+
+        Taking one of two signs away names the other again and tells nothing new; a note beside an
+        answer is no answer.
+        """
+        before: Answer | None = None
+        for at, answer in enumerate(self._call.answers):
+            if answer.question != question.name:
+                continue
+            remark = before and before.said == answer.said and before.note != answer.note
+            fewer = self._items(question, answer) < self._items(question, before)
+            if at >= after and not remark and not fewer:
+                return True
+            before = answer
+        return False
+
+    def _items(self, question: Question, answer: Answer | None) -> frozenset[str | bool | None]:
+        understood = read(question, answer, self._call.today).understood
+        return items(understood.value if understood else None)
 
 
 def warning_questions(tree: Tree) -> tuple[Question, ...]:
-    """The questions about warning signs: those about health that a stop reads, in tree order.
+    """The questions about warning signs: the list that everybody hears, then others in tree order.
 
-    What is asked only after another answer, such as how a knee hurts, is no list to read out.
+    Others are those about health that a stop reads. What is asked only after another answer, such
+    as how a knee hurts, is no list to read out.
     """
-    read: set[str] = set()
+    read_by_stops: set[str] = set()
     for caution in tree.cautions:
         if caution.level == "stop":
-            read |= caution.when.names
-    return tuple(
+            read_by_stops |= caution.when.names
+    lists = [
         one
         for name, one in tree.questions.items()
-        if name in read and one.private == "health" and one.skip_when is None
-    )
+        if one.signs or (name in read_by_stops and one.private == "health" and not one.skip_when)
+    ]
+    return tuple(sorted(lists, key=lambda one: not one.signs))
 
 
 def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tuple[str, ...]:
@@ -86,7 +170,3 @@ def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tup
         and name in tree.questions
         and tree.questions[name].private == "health"
     )
-
-
-def _last(call: Call, caution: Caution) -> Handled | None:
-    return next((one for one in reversed(call.handled) if one.caution == caution.name), None)

@@ -7,11 +7,13 @@ import os
 import sys
 from argparse import Namespace
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.call import Call
+from consult.call.country import set_country
 from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock
@@ -19,6 +21,7 @@ from consult.commands.about import tree_about
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, trees_folder, version_folder
+from consult.problems import listed
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
 from consult.records.led_with import LiveTrees
@@ -36,8 +39,8 @@ FOLLOW_UP = "follow_up.yaml"
 def run(options: Namespace) -> Outcome:
     """Hold a call; at the end say where it was kept."""
     today = clock.today()
-    country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
-    call = Call(today, options.units or "metric", country.upper())
+    country = options.country or os.environ.get("CONSULT_COUNTRY") or ""
+    call = Call(today, options.units or "metric")
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
     about: Path | str = tree_about(options.about) if options.about else ""
@@ -68,8 +71,6 @@ def run(options: Namespace) -> Outcome:
         call = transcript.call
         if options.units:
             call = replace(call, system=options.units)
-        if options.country:
-            call = replace(call, country=country.upper())
     if not tree.is_file():
         damaged = not options.tree and not trees_folder().is_dir()
         hint = " See what is wrong: consult versions" if damaged else ""
@@ -88,11 +89,13 @@ def run(options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     if options.follow_up and not isinstance(first, str):
         call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
-        call = replace(
-            call,
-            system=options.units or call.system,
-            country=country.upper() if options.country else call.country,
-        )
+        call = replace(call, system=options.units or call.system)
+    code = basis.contacts.find(country) if country else basis.contacts.default
+    if code is None:
+        names = listed([basis.contacts.name(one) for one in basis.contacts.countries])
+        return complain(f"No country is called “{country}” here. Known are {names}.")
+    if options.country or not (options.start or options.follow_up):
+        call = set_country(call, code)
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("A call needs a terminal. For call files use: consult replay FILE")
@@ -105,9 +108,7 @@ def run(options: Namespace) -> Outcome:
     except RecordsTrouble as trouble:
         return complain(str(trouble))
     live = None if options.tree else LiveTrees(basis)
-    app = ConsultApp(
-        basis, call, kept, clock.now, open_first=options.open or "", firsts=firsts, live=live
-    )
+    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts, live=live)
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:

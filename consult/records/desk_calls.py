@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.call.private import private_of
 from consult.records.kept import versions_of
-from consult.records.private import private_of
 from consult.records.record import Opening, Record, opened_store
 from consult.records.spill import spill_folders
 from consult.records.trouble import OpenElsewhere, RecordsTrouble

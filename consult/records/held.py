@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.call import UNTOLD
+from consult.call.private import bare_answers, bare_handled
 from consult.records.align import Piece
 from consult.records.kept import utc
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.call.call import Answer, Call, Handled
-    from consult.records.private import Private
+    from consult.call.private import Private
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,32 +29,38 @@ class Held:
 
 def held_of(call: Call, consent: bool | None, caller_name: str, private: Private) -> Held:
     """The call without anything about health, unless the caller consented to its being kept."""
+    kept = consent is True
+    answers = zip(call.answers, bare_answers(private, call.answers), strict=True)
+    handled = zip(call.handled, bare_handled(private, call.handled), strict=True)
     return Held(
         consent,
         caller_name,
-        tuple(_answer(one, private, consent is True) for one in call.answers),
-        tuple(_handled(one, private, consent is True) for one in call.handled),
+        tuple(
+            _piece(_answer(one), _answer(bare) if bare else None, kept=kept)
+            for one, bare in answers
+        ),
+        tuple(
+            _piece(_handled(one), _handled(bare) if bare else None, one.after, kept=kept)
+            for one, bare in handled
+        ),
     )
 
 
-def _answer(one: Answer, private: Private, consent: bool) -> Piece:
+def _piece(
+    full: tuple[object, ...], plain: tuple[object, ...] | None, after: int = 0, *, kept: bool
+) -> Piece:
+    """``plain`` for anybody and, where health may be kept, ``full`` as a secret beside it."""
+    return Piece(plain, full if kept and full != plain else None, after)
+
+
+def _answer(one: Answer) -> tuple[object, ...]:
     # The databases know no "not a number" that equals itself, and a clock gives none.
     took = one.took if one.took is not None and math.isfinite(one.took) else None
-    row = (one.question, one.said, one.confirmed, one.note, _at(one.at), took)
-    if one.question not in private.questions:
-        return Piece(plain=row)
-    return Piece(secret=row) if consent else Piece()
+    return (one.question, one.said, one.confirmed, one.note, _at(one.at), took)
 
 
-def _handled(one: Handled, private: Private, consent: bool) -> Piece:
-    row = (one.caution, one.lifted, _at(one.at))
-    if one.caution not in private.telling:
-        return Piece(plain=row, after=one.after)
-    secret = row if consent else None
-    if one.caution not in private.stops:
-        return Piece(secret=secret, after=one.after)
-    shown = ("", UNTOLD if one.lifted else "", _at(one.at))
-    return Piece(plain=shown, secret=secret, after=one.after)
+def _handled(one: Handled) -> tuple[object, ...]:
+    return (one.caution, one.lifted, _at(one.at))
 
 
 def _at(at: datetime | None) -> str | None:

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from consult.call.call import Call
+    from consult.call.private import Private
     from consult.records.kept import Versions
-    from consult.records.private import Private
     from consult.records.store import Store
 
 NOWHERE = (

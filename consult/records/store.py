@@ -38,9 +38,9 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.call.call import Call
+    from consult.call.private import Private
     from consult.records.engine import Database
     from consult.records.kept import Kept, Listed, Status, Versions
-    from consult.records.private import Private
 
 BLOCKED = (
     "The health answers were erased, but another program is reading the records, so a copy may "

@@ -98,6 +98,8 @@ class CautionLine:
     source: str
     lifted: str = ""
     """Why a stop no longer holds though its signs are there; '' while it holds."""
+    contact_source: str = ""
+    """Where the words of the contact come from, and whether that is from memory."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,7 +163,7 @@ def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) 
         call.today,
         state.caller_name,
         call.system,
-        call.country,
+        state.country,
         state.finished,
         stopped,
         reference,

@@ -50,7 +50,8 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         if not tells(withheld, caution.when, caution.say):
             reason = one.lifted.lifted if one.lifted else ""
             line = CautionLine(
-                caution.name, caution.level, one.say, one.contact, caution.source, reason
+                *(caution.name, caution.level, one.say, one.contact, caution.source, reason),
+                contact_source=one.contact_source,
             )
         elif caution.level == "note":
             continue

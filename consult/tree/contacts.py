@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from consult.marked.marks import Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
+from consult.tree.model import plain_name
 
 FILE = "contacts.yaml"
+OTHER = "other"
+"""The entry of every country that has none of its own."""
+ABOUT = ("name", "called", "source", "from_memory")
+"""What an entry says of itself; every other key is a contact."""
+FROM_MEMORY = "from memory, not looked up"
+"""In place of a source, where nobody has looked one up."""
 _SCHEMA = Path(__file__).with_name("contacts.schema.json")
+_CODE = re.compile(r"[A-Z]{2}(-[A-Z]{3})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,22 +30,55 @@ class Contacts:
 
     default: str
     countries: Mapping[str, Mapping[str, str]]
-    """Country -> key -> words; ``name`` is the country's name."""
+    """Country -> key -> words, and what the entry says of itself (``ABOUT``), as text."""
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
+    """Key -> what a caller in another country than the one assumed has to know."""
 
     def keys(self) -> frozenset[str]:
         """The keys a caution may name."""
-        return frozenset(self.countries[self.default]) - {"name"}
+        return frozenset(self.countries[self.default]) - set(ABOUT)
 
     def words(self, country: str, key: str) -> str:
         """What to say: the country's own words, else those of ``other``, else of the default.
 
         Empty where nobody has words for the key.
         """
-        for place in (country, "other", self.default):
-            said = self.countries.get(place, {}).get(key)
-            if said:
-                return said
-        return ""
+        place = self._place(country, key)
+        return self.countries[place][key] if place else ""
+
+    def source(self, country: str, key: str) -> str:
+        """Where the words for a key come from; without a source they count as from memory."""
+        entry = self.countries.get(self._place(country, key), {})
+        named = entry.get("source", "")
+        if not named:
+            return FROM_MEMORY
+        return f"{named}; {FROM_MEMORY}" if entry.get("from_memory") == "yes" else named
+
+    def name(self, country: str) -> str:
+        """The name of a country; that of ``other`` with the code where it has no entry."""
+        if country in self.countries:
+            return self.countries[country]["name"]
+        other = self.countries.get(OTHER, {}).get("name")
+        return f"{other} ({country})" if other else country
+
+    def find(self, typed: str) -> str | None:
+        """The country meant by a code, its name or another it is called by; None where none is.
+
+        A code of two letters without an entry is a country all the same: ``other`` speaks for it.
+        """
+        code, named = typed.strip().upper(), plain_name(typed)
+        if code in self.countries:
+            return code
+        for country, entry in self.countries.items():
+            called = (country, entry["name"], *entry.get("called", "").split(","))
+            if named and named in map(plain_name, called):
+                return country
+        return code if _CODE.fullmatch(code) else None
+
+    def _place(self, country: str, key: str) -> str:
+        """Whose words are said for a key; '' where nobody has any."""
+        places = (country, OTHER, self.default)
+        return next((one for one in places if self.countries.get(one, {}).get(key)), "")
 
 
 def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | None, list[Problem]]:
@@ -47,25 +90,42 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
     if problems:
         return None, problems
     default = str(marked.data["default"])
-    countries: dict[str, dict[str, str]] = marked.data["countries"]
+    countries = {name: _texts(entry) for name, entry in marked.data["countries"].items()}
     if default not in countries:
         said = f"There is no country '{default}' in this file."
         fix = nearest(default, countries) or "Name one of its countries."
         return None, [Problem(marked.value("default"), said, fix, "unknown-country")]
     for country, words in countries.items():
         for key in countries[default]:
-            if key not in words:
-                other = "other" if key in countries.get("other", {}) else default
+            if key not in words and key not in ABOUT:
+                other = OTHER if key in countries.get(OTHER, {}) else default
                 said = f"'{country}' has no words for '{key}'; those of '{other}' would be said."
                 where = marked.key("countries", country)
                 fix = f"Add {key}: with what to do in that country."
                 problems.append(Problem(where, said, fix, "no-words", "warning"))
         for key in words:
-            if key not in countries[default]:
+            if key not in countries[default] and key not in ABOUT:
                 said = f"'{key}' is not among the contacts of the default, '{default}'."
                 fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
                 where = marked.key("countries", country, key)
                 problems.append(Problem(where, said, fix, "unknown-contact"))
+    elsewhere: dict[str, str] = marked.data.get("elsewhere") or {}
+    for key in elsewhere:
+        if key not in countries[default]:
+            said = f"'{key}' is not among the contacts of the default, '{default}'."
+            fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
+            problems.append(Problem(marked.key("elsewhere", key), said, fix, "unknown-contact"))
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    return Contacts(default, countries), problems
+    return Contacts(default, countries, elsewhere), problems
+
+
+def _texts(entry: Mapping[str, Any]) -> dict[str, str]:
+    """An entry with every value as text: a list with commas, yes and no as words."""
+
+    def text(value: Any) -> str:
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+
+    return {key: text(value) for key, value in entry.items()}

@@ -17,6 +17,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList
 from textual.worker import Worker, WorkerState
 
+from consult.call.route import read_out
 from consult.call.session import BY_NAME
 from consult.call.state import State, with_chair
 from consult.call.wording import question_label
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from consult.records.desk_calls import DeskCalls
     from consult.records.first_calls import FirstCalls
     from consult.tree.model import Question
+    from consult.ui.caution_screen import Done
 
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
 """From here there is room for the picture beside the words."""
@@ -171,12 +173,16 @@ class CallScreen(Screen[None]):
         waiting = {one.raised.caution.name for one in self._interrupting()}
         for raised in reversed(self.session.to_say()):
             if raised.caution.name not in waiting:
-                self.app.push_screen(CautionScreen(raised), lambda _, r=raised: self._said(r))
+                screen = CautionScreen(raised, self.session.basis.contacts.name(self.now.country))
+                self.app.push_screen(screen, lambda done, r=raised: self._dealt_with(r, done))
 
     def _interrupting(self) -> list[CautionScreen]:
         return [one for one in self.app.screen_stack if isinstance(one, CautionScreen)]
 
-    def _said(self, raised: Raised) -> None:
+    def _dealt_with(self, raised: Raised, done: Done | None) -> None:
+        if done == "country":
+            self.action_country()
+            return
         self.say(raised)
         self._changed(self._told())
 
@@ -241,9 +247,11 @@ class CallScreen(Screen[None]):
         steps = self.now.steps
         done = sum(step.answer is not None for step in steps)
         system = self.now.call.system
-        parts = [self.reference, f"{done} of {len(steps)} asked", system]
+        country = self.session.basis.contacts.name(self.now.country)
+        parts = [self.reference, f"{done} of {len(steps)} asked", system, country]
         if self.now.caller_name:
-            parts.insert(1, " ".join(self.now.caller_name.split())[:40])
+            room = self.size.width - len("  |  ".join([*parts, ""])) - 2
+            parts.insert(1, " ".join(self.now.caller_name.split())[: max(8, min(40, room))])
         if self.size.width >= ROOMY_WIDTH:
             parts.append(self.session.basis.tree.title)
         return "  |  ".join(parts)
@@ -295,7 +303,9 @@ class CallScreen(Screen[None]):
 
     def _show_asked(self) -> None:
         answer, old = self.query_one(AnswerLine), self.session.amending
-        answer.value = old.said if old else ""
+        asking = self.session.asking
+        kept = old is not None and (asking is None or not read_out(asking, old))
+        answer.value = old.said if old and kept else ""
         answer.cursor_position = len(answer.value)
         answer.focus()
         leave = "Esc leaves the old one" if old else "Esc goes back to the question at hand"
@@ -333,9 +343,27 @@ class CallScreen(Screen[None]):
         self._show_asked()
         if self.now.consent is not True:
             self.tell(
-                "There is no consent, so these answers are not kept. What they lead to holds: "
+                "There is no consent, so these answers are not stored. What they lead to holds: "
                 "say a caution as it stands."
             )
+
+    def action_country(self) -> None:
+        """Where the caller is: whose numbers are said."""
+        contacts = self.session.basis.contacts
+
+        def find(typed: str) -> list[Line]:
+            lines = [Line(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
+            meant = contacts.find(typed)
+            return [one for one in lines if one.id == meant] or [
+                one for one in lines if typed.casefold() in one.text.casefold()
+            ]
+
+        def go(code: str | None) -> None:
+            # A caution in wait is shown again, whether or not its words are others now.
+            self._changed(self.session.be_in(code, self.clock()).tell if code else "")
+
+        none = "No country here is called that: take the entry for another country."
+        self.app.push_screen(ChooseScreen("Where is the caller?", find, none), go)
 
     def action_coach(self) -> None:
         """Show or hide the coaching."""

@@ -10,10 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
 from consult.ui.page import Page
-from consult.ui.words import literal
+from consult.ui.words import at, lifted_before, literal
 
 if TYPE_CHECKING:
-    from consult.call.call import Handled
     from consult.call.state import Raised, State
 
 Asked = Literal["lift", "signs"]
@@ -60,15 +59,13 @@ def cautions_text(now: State) -> str:
 def _caution(raised: Raised) -> str:
     lines = [f"{raised.caution.level.upper()}: {raised.say}"]
     if raised.contact:
-        lines.append(f"Whom to contact: {raised.contact}")
+        lines.append(f"Whom to contact: {raised.contact} ({raised.contact_source})")
     if raised.said is not None:
-        lines.append(f"Said to the caller{_time(raised.said)}.")
+        lines.append(f"Said to the caller{at(raised.said)}.")
     if raised.lifted is not None:
-        lines.append(f"Lifted{_time(raised.lifted)}, because: {raised.lifted.lifted}")
+        lines.append(f"Lifted{at(raised.lifted)}, because: {raised.lifted.lifted}")
+    if raised.was_lifted is not None:
+        lines.append(lifted_before(raised.was_lifted))
     if raised.caution.source:
         lines.append(f"Source: {raised.caution.source}")
     return "\n".join(lines)
-
-
-def _time(handled: Handled) -> str:
-    return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""

@@ -11,6 +11,7 @@ Answers
   An odd measure is given back once. Have it measured again; Enter once more if it stands.
   / tells a fact out of turn, by name: /desk 73, /lower leg 41, /glasses varifocals. Its
   question is then not asked. A name alone, /desk, goes there. // for a text that begins with /.
+  /country Germany, or /country DE: where the caller is, and so whose numbers are said.
 
 Keys
 {key_lines()}

@@ -52,6 +52,7 @@ KEYS = (
     Key("ctrl+g", "go_to", "Go to", "go to any open question", footer=True),
     Key("ctrl+r", "remark", "Remark", "a note beside the chosen line, or the last answer"),
     Key("ctrl+y", "try_out", "Try", "try what is typed: what would it change?"),
+    Key("ctrl+o", "country", "Country", "where the caller is: whose numbers are said"),
     Key("ctrl+s", "picture", "Side view", "the caller on the chair at the desk, to scale"),
     Key("ctrl+l", "large", "Large words", "the whole window for the words"),
     Key("ctrl+b", "app.contrast", "Contrast", "high contrast on or off"),

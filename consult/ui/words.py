@@ -9,12 +9,14 @@ from textual.content import Content
 
 from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
+from consult.call.route import read_out
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import bare_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.body.population import Population
+    from consult.call.call import Handled
     from consult.call.route import Step
     from consult.call.state import Raised, State
     from consult.fit.result import Requirement
@@ -55,6 +57,8 @@ def step_line(step: Step, system: System) -> Content:
     said = literal(" ".join(step.answer.said.split())[:200])
     written = " ".join(step.answer.note.split())[:200]
     note = literal(f"  [{written}]", "italic") if written else Content("")
+    if read_out(step.question, step.answer):
+        return label + literal(step.answer.said)
     if step.status == "unknown":
         return label + literal("? not known") + note
     if step.status == "unclear":
@@ -175,7 +179,20 @@ def caution_line(state: State) -> Content:
 
 
 def _caution_words(raised: Raised) -> str:
+    """A line each: the box had the words, F6 has them still."""
     level = LEVELS[raised.caution.level]
     if raised.lifted is not None:
         return f"{level} lifted ({raised.lifted.lifted}): {raised.say}"
-    return f"{level}: {raised.say}"
+    if raised.said is None:
+        return f"{level}: {raised.say}"
+    return f"{level}, said{at(raised.said)} (words: F6): {raised.contact or raised.say}"
+
+
+def lifted_before(lift: Handled) -> str:
+    """Why a stop that holds again had been lifted."""
+    return f"It was lifted{at(lift)}, because: {lift.lifted} It holds again: there is a new ground."
+
+
+def at(handled: Handled) -> str:
+    """When a caution was dealt with, to come after another word."""
+    return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""

@@ -8,7 +8,8 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import Answer, Call, without_health
+from consult.call.call import Answer, Call
+from consult.call.private import without_health
 from consult.call.state import State, state, state_so_far, with_chair
 from consult.call.transcript import load_transcript, write_transcript
 from consult.paths import demo_folder

@@ -5,7 +5,8 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import UNTOLD, Answer, Call, without_health
+from consult.call.call import UNTOLD, Answer, Call
+from consult.call.private import without_health
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from tests.call.calls import call_of, seating, whole_call

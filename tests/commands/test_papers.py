@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import Call
+from consult.call.private import private_of
 from consult.paths import demo_folder
 from consult.records.kept import versions_of
-from consult.records.private import private_of
 from consult.records.store import open_store
 from consult.summary.kinds import FORMS, PAPERS
 from tests.commands.runs import Run

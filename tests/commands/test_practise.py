@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import Answer, Call
+from consult.call.private import private_of
 from consult.practice.catalogue import choice_of
 from consult.practice.learner.model import Done, Mark, Met
 from consult.practice.learner.store import Learners
 from consult.records.kept import versions_of
-from consult.records.private import private_of
 from consult.records.store import Store
 from tests.commands.runs import Run
 from tests.practice.callers import basis_of

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from consult.call.private import private_of
 from consult.commands.records_report import told_count, told_part, told_shares, told_within
-from consult.records.private import private_of
 from consult.records.store import Store
 from tests.call.calls import seating
 from tests.commands.runs import Run

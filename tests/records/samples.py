@@ -7,14 +7,17 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from consult.call.call import Answer, Call
+from consult.call.call import UNNAMED_STOP, Answer, Call
+from consult.call.private import Private
 from consult.records.kept import Opened, Versions
-from consult.records.private import Private
 from consult.records.store import Store
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 PRIVATE = Private(
-    frozenset({"pain", "since"}), frozenset({"back_stop", "back_note"}), frozenset({"back_stop"})
+    questions=frozenset({"pain", "since", "signs"}),
+    always_asked=frozenset({"signs"}),
+    telling=frozenset({"back_stop", "back_note", UNNAMED_STOP}),
+    stops=frozenset({"back_stop", UNNAMED_STOP}),
 )
 VERSIONS = Versions("seating", "2026.11", "tarnbeck", "3", "us_army_2012", "1")
 TODAY = date(2026, 11, 25)

@@ -9,13 +9,13 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Call
+from consult.call.private import private_of
 from consult.call.state import state_so_far
 from consult.paths import trees_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import Beside, FirstCalls
 from consult.records.kept import Versions, versions_of
 from consult.records.led_with import LiveTrees, earlier, led_with
-from consult.records.private import private_of
 from consult.records.store import open_store
 from tests.call.calls import call_of
 from tests.content.library.libraries import SHIPPED, write

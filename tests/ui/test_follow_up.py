@@ -14,13 +14,13 @@ from consult.call.basis import Basis, load_basis
 from consult.call.call import Call
 from consult.call.expectation import disappointments
 from consult.call.follow_up import begin
+from consult.call.private import private_of
 from consult.call.state import state_so_far
 from consult.commands import call as command
 from consult.paths import trees_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
 from consult.records.kept import Kept, versions_of
-from consult.records.private import private_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.text_screen import TextScreen

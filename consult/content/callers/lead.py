@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.content.callers.shares import Shares
     from consult.tree.model import Caution, Question
+    from consult.tree.nodes import Lookup
 
 _COUNTRY = "GB"
 
@@ -131,7 +132,7 @@ def _odd(question: Question, said: str, today: date) -> bool:
         return False
 
 
-def _ends(_: Caution) -> bool:
+def _ends(_: Caution, _known: Lookup) -> bool:
     """Nobody lifts a stop in a simulated call."""
     return True
 

@@ -161,7 +161,7 @@ class Trying:
         said = self._sayings(list(tree.questions.values()), _UNKNOWN)
         answers = {name: Answer(name, words) for name, words in said.items()}
         facts = Facts(self.basis, "metric")
-        steps, _ = walk(tree, answers, facts, DAY, lambda _: True)
+        steps, _ = walk(tree, answers, facts, DAY, lambda *_: True)
         return Caller(tuple(step.answer for step in steps if step.answer is not None))
 
     def _sayings(self, questions: Sequence[Question], unknown: float) -> dict[str, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.model import END
 from consult.ui.choose_screen import Line
@@ -70,7 +71,7 @@ def _contacts(sheets: Sheets) -> dict[str, str]:
     countries = sheets.data(Place(CONTACTS_FILE, ("countries",)))
     first = next(iter(countries.values()), None) if isinstance(countries, dict) else None
     block = first if isinstance(first, dict) else {}
-    return {name: str(said) for name, said in block.items() if name != "name"}
+    return {name: str(said) for name, said in block.items() if name not in ABOUT}
 
 
 def _features(sheets: Sheets) -> dict[str, str]:

@@ -37,7 +37,9 @@ class Part(Static):
         around = self.parent
         if not width or not isinstance(around, Widget):
             return False
-        lines = len(content.wrap(width)) if content.plain else 0
+        whole = self.styles.text_wrap == "nowrap"
+        wrapped = content.plain.split("\n") if whole else content.wrap(width)
+        lines = len(wrapped) if content.plain else 0
         # As tall as what it stands in: not as it stands now, which an earlier text may have made.
         least = around.size.height if self.styles.min_height is not None else 0
         return max(lines, least - self.gutter.height) == height
