@@ -7,7 +7,6 @@ import os
 import sys
 from argparse import Namespace
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
