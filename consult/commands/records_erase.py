@@ -17,12 +17,14 @@ from consult.records.listing import files_of
 from consult.records.reference import as_reference
 from consult.records.spilt import spilt_in
 from consult.records.trouble import Damaged, NoSuchCall
+from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.commands.records import Desk
 
-_DAYS = {"days": ("CONSULT_RETENTION_DAYS", 365), "health_days": ("CONSULT_HEALTH_DAYS", 90)}
+_USUAL = Retention()
+_DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_days)}
 
 
 def erase_call(desk: Desk, options: Namespace) -> Outcome:

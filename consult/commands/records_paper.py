@@ -14,6 +14,7 @@ from consult.commands.papers import paper_paths, write_papers
 from consult.commands.reading import basis_named
 from consult.records.first_calls import FirstCalls
 from consult.records.led_with import led_with
+from consult.retention import retention_set
 from consult.summary.render import Writer
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def write_paper(desk: Desk, options: Namespace) -> Outcome:
         basis = led_with(kept.versions, basis)
         now = state(basis, kept.call)
         lines = firsts.lines(now, basis)
-        writer = Writer(basis, now, None, kept.reference, kept.adviser, lines)
+        writer = Writer(basis, now, None, kept.reference, kept.adviser, lines, retention_set())
         calls.append((kept.reference, writer))
         numbers[kept.reference] = kept.id
     made = write_papers(calls, options.form, options.paper, options.out)

@@ -152,8 +152,8 @@ def may_stay(question: Question, *, health: bool) -> bool:
         return False
     if question.private == "health":
         return health
-    # A weight stands with the body, moved like the rest of it.
-    return question.private is None or question.measures is not None
+    # A measure stands with the body, moved like the rest of it, and sex says whose body.
+    return question.private is None or question.measures is not None or question.sets == "sex"
 
 
 def _taken_apart(marked: Marked | None, tree: Tree) -> tuple[set[str], set[str]]:

@@ -15,6 +15,7 @@ from consult.records.kept import utc
 from consult.records.rows import call_row, erase_health, health_of, rewrite_call
 from consult.records.schema import calls
 from consult.records.spilt import spilt_in, take_health
+from consult.retention import Retention
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
     from consult.records.spilt import Spilt
     from consult.records.store import Store
+
+_USUAL = Retention()
 
 
 @dataclass
@@ -47,8 +50,8 @@ def purge(
     store: Store,
     at: datetime,
     *,
-    retention_days: int = 365,
-    health_days: int = 90,
+    retention_days: int = _USUAL.days,
+    health_days: int = _USUAL.health_days,
     dry_run: bool = False,
     folders: Sequence[Path] = (),
 ) -> Erased:

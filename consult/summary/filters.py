@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from consult.summary.lines import Figure, Measures, Worded
     from consult.units import System
 
-_FROM = {"floor": "floor", "loaded seat": "seat, sat on", "length": ""}
+_FROM = {"floor": "floor", "loaded seat": "seat", "length": ""}
 _LEVELS = {"stop": "Stop", "refer": "Ask somebody qualified", "note": "Please note"}
 
 

@@ -30,7 +30,8 @@ class CallLine:
     caller: str
     units: System
     country: str
-    finished: bool
+    finished: bool | None
+    """None where the reader may not see it."""
     stopped: str | None
     """The caution that ended product advice; 'safety' where its name would tell too much."""
     reference: str
@@ -74,6 +75,18 @@ class DeliveryLine:
     contact: str
     country: str
     needed_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoredLine:
+    """What is stored of the caller, and for how long."""
+
+    health: bool
+    """Answers about health too, with the caller's consent."""
+    days: int
+    """Until the call is deleted, from the last change of it."""
+    health_days: int
+    """The same for answers about health."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
-from consult.call.wording import value_words
+from consult.retention import Retention
 from consult.sentence import Sentence
 from consult.summary.known import estimated, measured
 from consult.summary.lines import (
@@ -27,12 +27,14 @@ from consult.summary.lines import (
     NeedLine,
     SetupStep,
     Specification,
+    StoredLine,
     Worded,
 )
 from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
 from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.setup import setup_steps
 from consult.summary.specification import specification
+from consult.summary.workplace import told, workplace_needs
 
 if TYPE_CHECKING:
     from consult.body.estimate import Dimension
@@ -48,10 +50,15 @@ DELIVERY = ("caller_contact", "delivery_country", "needed_by")
 """The facts a chair is delivered by."""
 
 DISCLAIMER = (
-    "This is general advice on chairs and desks, worked out from what was said on the telephone. "
-    "It is not medical advice and does not treat pain. Local rules, and what your clinicians tell "
-    "you, come first."
+    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "It is not medical advice and does not treat pain. If pain gets worse or does not settle, see "
+    "your doctor. Local rules, and what your clinicians tell you, come first."
 )
+WORKPLACE_DISCLAIMER = (
+    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "It does not replace a workstation assessment. Local rules come first."
+)
+"""For the employer and the order team: nothing about health, and nobody is spoken to."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +77,8 @@ class Summary:
     cautions: tuple[CautionLine, ...]
     advice: tuple[AdviceLine, ...]
     needs: tuple[NeedLine, ...]
+    workplace: tuple[str, ...]
+    """What the workplace needs, of answers that tell nothing about the person."""
     specification: Specification | None
     setup_steps: tuple[SetupStep, ...]
     answers: tuple[AnswerLine, ...]
@@ -77,8 +86,13 @@ class Summary:
     estimated: tuple[KnownLine, ...]
     then_and_now: tuple[ThenAndNow, ...]
     """In a follow-up call: what the first call advised, and how it stands."""
+    hold: bool | None
+    """The chair must not be sent until the adviser releases the order; None where the reader may
+    not see it."""
     delivery: DeliveryLine
     follow_up: date | None
+    stored: StoredLine | None
+    """None where the reader may not see it."""
     route: tuple[str, ...]
     disclaimer: str
     healthless: bool
@@ -99,14 +113,16 @@ def summarise(
     reference: str = "",
     adviser: str = "",
     then_and_now: tuple[ThenAndNow, ...] = (),
+    retention: Retention | None = None,
 ) -> Summary:
     """The summary of a call as it may be kept, and handed on to a reader.
 
-    For the employer and the order desk it is made as if health had not been consented to.
-    ``then_and_now`` is the comparison with the call this one follows.
+    For the employer and the order team it is made as if health had not been consented to.
+    ``then_and_now`` is the comparison with the call this one follows; ``retention`` how long calls
+    are stored, the default if not said.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
-    (see ``privacy``). A stopped call has no figures, no chair, no steps and no advice.
+    (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and no comparison.
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
@@ -131,27 +147,40 @@ def summarise(
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld) if going_on else (),
+        workplace=workplace_needs(basis, state.call),
         specification=specification(basis, state, withheld) if going_on else None,
         setup_steps=setup_steps(state, advice) if going_on else (),
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
-        then_and_now=then_and_now,
-        delivery=DeliveryLine(*(_said(state, fact) for fact in DELIVERY)),
+        then_and_now=then_and_now if going_on else (),
+        hold=_hold(state),
+        delivery=DeliveryLine(*(told(basis, state.call, fact) for fact in DELIVERY)),
         follow_up=state.follow_up,
+        stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
-        disclaimer=DISCLAIMER,
+        disclaimer=WORKPLACE_DISCLAIMER if healthless else DISCLAIMER,
         healthless=healthless or bool(withheld),
     )
 
 
-def _said(state: State, fact: str) -> str:
-    """The answer that sets a fact, in words; '' where there is none."""
-    for step in state.steps:
-        value = step.understood.value if step.understood else None
-        if step.question.sets == fact and value is not None:
-            return value_words(step.question, value, state.call.system)
-    return ""
+def _hold(state: State) -> bool:
+    """Whether somebody has to be asked before the chair is sent.
+
+    There are several grounds, so that the order team cannot tell from a hold that there is a
+    medical one: the caller was asked to contact somebody first, questions are open, or nothing was
+    agreed.
+    """
+    fit_notes = state.fit.notes if state.fit else ()
+    if state.stopped is not None or state.picked is None or state.agreed == "none":
+        # Nothing is to be sent.
+        return False
+    levels = {one.caution.level for one in state.cautions} | {one.level for one in fit_notes}
+    return "refer" in levels or not state.finished or not state.agreed
+
+
+def _stored(state: State, retention: Retention) -> StoredLine:
+    return StoredLine(state.consent is True, retention.days, retention.health_days)
 
 
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> CallLine:

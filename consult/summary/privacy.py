@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 WITHHELD = "safety"
 """Stands for the name of a stop that would tell about health."""
 
-STOPPED = "The call was stopped for safety; the caller was told whom to contact."
-REFERRED = "The caller was advised to see somebody qualified, and was told whom to contact."
+STOPPED = "This call was stopped for safety. Whom to contact was said on the telephone."
+REFERRED = "Somebody qualified should be asked first. Whom to contact was said on the telephone."
 
 
 def withheld_questions(tree: Tree, consent: bool | None) -> frozenset[str]:

@@ -1,9 +1,14 @@
-"""Who may see what of a call: the caller, the employer, the order desk, the adviser's own file.
+"""Who may see what of a call: the caller, the employer, the order team, the adviser's own file.
 
 One table says it for every field of the summary; what a reader may not see is emptied before any
-form is written, so no template and no export can let it through. Health is a second matter: what
-follows from a health answer never reaches the employer or the order desk, consent or not
-(``privacy`` leaves it out when the summary is made for them).
+form is written, so no template and no export can let it through.
+
+The employer sees the parts, their price, and workplace needs that follow from answers about the
+workplace alone (``workplace``). Nothing that is worked out from a body is in it: no seat, armrest,
+desk or screen height to set, no band, no shortfall and no feature, for each of them is a measure of
+the body under another name. The figures stand on the person's own set-up card. The order team sees
+the parts, where they go, and whether the order is on hold, never why. Two callers who differ in
+health and body alone and get the same parts therefore have the same document.
 """
 
 from __future__ import annotations
@@ -23,7 +28,7 @@ HEALTHLESS: frozenset[Reader] = frozenset(["employer", "order"])
 _EVERYBODY = frozenset(READERS)
 _FILE = frozenset[Reader](["file"])
 _OWN = frozenset[Reader](["caller", "file"])
-_WORK = frozenset[Reader](["caller", "employer", "file"])
+_WORK = frozenset[Reader](["employer", "file"])
 _SOLD = frozenset[Reader](["caller", "order", "file"])
 
 MAY_SEE: Mapping[str, frozenset[Reader]] = {
@@ -33,25 +38,26 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "call.caller": _EVERYBODY,
     "call.units": _EVERYBODY,
     "call.country": _EVERYBODY,
-    "call.finished": _EVERYBODY,
+    "call.finished": _OWN,
     "call.stopped": _OWN,
     "call.reference": _EVERYBODY,
     "call.adviser": _EVERYBODY,
     "made_with": _EVERYBODY,
     "body": _FILE,
-    "fit": _WORK,
-    "missing": _WORK,
-    "notes": _WORK,
+    "fit": _OWN,
+    "missing": _OWN,
+    "notes": _OWN,
     "plausibility": _OWN,
     "cautions": _OWN,
     "advice": _OWN,
-    "needs": _WORK,
+    "needs": _OWN,
+    "workplace": _WORK,
     "specification.parts": _EVERYBODY,
-    "specification.settings": _WORK,
+    "specification.settings": _OWN,
     "specification.price": _EVERYBODY,
     "specification.currency": _EVERYBODY,
     "specification.lead_days": _EVERYBODY,
-    "specification.shortfalls": _WORK,
+    "specification.shortfalls": _OWN,
     "specification.p_fits": _OWN,
     "specification.se": _FILE,
     "specification.agreed.chair": _EVERYBODY,
@@ -69,8 +75,10 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "measured": _OWN,
     "estimated": _OWN,
     "then_and_now": _OWN,
+    "hold": _SOLD,
     "delivery": _SOLD,
-    "follow_up": _WORK,
+    "follow_up": _OWN,
+    "stored": _OWN,
     "route": _FILE,
     "disclaimer": _EVERYBODY,
     "healthless": _EVERYBODY,
@@ -85,13 +93,13 @@ def for_reader(summary: Summary, reader: Reader) -> Summary:
 
 
 def _cut(value: Any, reader: Reader, path: str) -> Any:
-    changed = {}
+    changed: dict[str, Any] = {}
     for field in fields(value):
         name = f"{path}{field.name}"
         inner = getattr(value, field.name)
         if name in MAY_SEE:
             if reader not in MAY_SEE[name]:
-                changed[field.name] = empty(inner)
+                changed[field.name] = empty(inner, field.type)
         elif is_dataclass(inner):
             changed[field.name] = _cut(inner, reader, f"{name}.")
         elif inner is not None:
@@ -99,8 +107,13 @@ def _cut(value: Any, reader: Reader, path: str) -> Any:
     return replace(value, **changed)
 
 
-def empty(value: Any) -> Any:
-    """Nothing, of the same kind."""
+def empty(value: Any, declared: Any) -> Any:
+    """Nothing, of the same kind; None wherever the field may be None.
+
+    So an empty field is the same whatever stood in it.
+    """
+    if "None" in str(declared):
+        return None
     match value:
         case bool():
             return False
@@ -110,7 +123,7 @@ def empty(value: Any) -> Any:
             return ()
         case Mapping():
             return {}
-        case float() | None:
+        case float():
             return None
         case int():
             return 0

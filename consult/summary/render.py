@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.follow_up import Line as ThenAndNow
     from consult.call.state import State
+    from consult.retention import Retention
     from consult.summary.blocks import Block
     from consult.summary.drawings import Drawing
     from consult.summary.model import Summary
@@ -48,7 +49,7 @@ def document(
 ) -> tuple[Block, ...]:
     """The blocks of a paper, in the reader's units; ``pictures`` are the words of those there are.
 
-    A paper for the employer or the order desk needs a summary made without health
+    A paper for the employer or the order team needs a summary made without health
     (``summarise(..., reader=...)``); ValueError for any other.
     """
     reader = reader_of(paper)
@@ -96,6 +97,8 @@ class Writer:
     reference: str = ""
     adviser: str = ""
     then_and_now: tuple[ThenAndNow, ...] = ()
+    retention: Retention | None = None
+    """How long calls are stored here; the default if not said."""
 
     @property
     def at(self) -> datetime:
@@ -121,7 +124,8 @@ class Writer:
         if form in ("text", "md"):
             words = document(self.basis, summary, system, paper)
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        drawings, alts = self._pictures
+        # A picture of the caller is for nobody but the caller and the file.
+        drawings, alts = ({}, {}) if reader_of(paper) in HEALTHLESS else self._pictures
         blocks = document(self.basis, summary, system, paper, alts)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
@@ -155,6 +159,7 @@ class Writer:
                 reference=self.reference,
                 adviser=self.adviser,
                 then_and_now=self.then_and_now,
+                retention=self.retention,
             )
         return self._made[reader]
 

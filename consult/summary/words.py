@@ -7,6 +7,8 @@ from datetime import date
 _LABELS = {
     "armrest_height": "Armrest height",
     "desk_height": "Desk height",
+    "eye_height_sitting": "Eye height when sitting",
+    "hip_breadth_sitting": "Hip width when sitting",
     "desk_raise": "Raise the desk by",
     "screen_top": "Top of the screen",
     "standing_desk_height": "Desk height, standing",

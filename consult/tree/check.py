@@ -15,6 +15,7 @@ from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
+from consult.tree.employer import check_employer
 from consult.tree.facts import check_question, question_kind
 from consult.tree.far_off import check_far_off
 from consult.tree.model import plain_name
@@ -59,6 +60,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_texts(draft, _contact_keys(path, draft))
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
+        check_employer(conditions, draft)
         check_askable(graph, draft)
         check_spoken(draft)
         if not any(each.severity == "error" for each in draft.problems):

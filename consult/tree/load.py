@@ -168,6 +168,7 @@ def _advice(block: Block, draft: Draft) -> Advice:
         because=_text(block, "because"),
         source=_text(block, "source"),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
+        employer=_text(block, "employer"),
         moves={str(thing): str(way) for thing, way in (block.data.get("moves") or {}).items()},
     )
 

@@ -147,6 +147,8 @@ class Advice:
     source: str = ""
     contradicts: tuple[str, ...] = ()
     """Names of advice that nobody may be given together with this."""
+    employer: str = ""
+    """What the workplace needs, as the document for the employer says it; '' where nothing."""
     moves: Mapping[str, str] = field(default_factory=dict)
     """What it has the caller move -> which way: seat -> lower."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.retention import retention_set
 from consult.summary.closing import Closing, closing
 from consult.summary.kinds import Paper
 from consult.summary.model import summarise
@@ -41,7 +42,12 @@ def finish_screen(
     def told() -> tuple[Closing, str]:
         now = session.whole()
         found = summarise(
-            basis, now, reference=reference, adviser=adviser, then_and_now=then_and_now()
+            basis,
+            now,
+            reference=reference,
+            adviser=adviser,
+            then_and_now=then_and_now(),
+            retention=retention_set(),
         )
         end = closing(basis, now, found, system)
         return end, render(basis, found, "text", system, "caller")
@@ -58,7 +64,9 @@ def finish_screen(
 
     def save(stem: Path, paper: Paper) -> str:
         made = clock().astimezone()
-        writer = Writer(basis, session.whole(), made, reference, adviser, then_and_now())
+        writer = Writer(
+            basis, session.whole(), made, reference, adviser, then_and_now(), retention_set()
+        )
         said, files = export(writer, paper, stem)
         return "\n".join(line for line in (said, *map(wrote, files)) if line)
 

@@ -33,21 +33,21 @@ def whole(reader: Reader = "file") -> Summary:
     )
 
 
-def leaves(value: object, path: str = "") -> Iterator[tuple[str, object]]:
-    """Every field by its path, as deep as the table of readers goes."""
+def leaves(value: object, path: str = "") -> Iterator[tuple[str, object, object]]:
+    """Every field by its path, with its type, as deep as the table of readers goes."""
     assert is_dataclass(value)
     for field in fields(value):
         name = f"{path}{field.name}"
         inner = getattr(value, field.name)
         if name in MAY_SEE or not is_dataclass(inner):
-            yield name, inner
+            yield name, inner, field.type
         else:
             yield from leaves(inner, f"{name}.")
 
 
 def test_every_field_has_its_readers() -> None:
     """No field of the summary is without an entry, and no entry without a field."""
-    named = {name for name, _ in leaves(whole())}
+    named = {name for name, _, _ in leaves(whole())}
     tops = {name.partition(".")[0] for name in MAY_SEE}
     assert {field.name for field in fields(Summary)} == tops
     assert named <= MAY_SEE.keys()
@@ -62,12 +62,12 @@ def test_every_field_has_its_readers() -> None:
 def test_what_may_not_be_seen_is_gone(reader: Reader) -> None:
     """Every field the table keeps from a reader is empty, every other is as it was."""
     made = whole(reader)
-    cut = dict(leaves(for_reader(made, reader)))
-    for name, value in leaves(made):
+    cut = {name: value for name, value, _ in leaves(for_reader(made, reader))}
+    for name, value, declared in leaves(made):
         if reader in MAY_SEE[name]:
             assert cut[name] == value, name
         else:
-            assert cut[name] == empty(value), name
+            assert cut[name] == empty(value, declared), name
 
 
 def marked(value: Any, path: str) -> Any:

@@ -207,7 +207,7 @@ def test_escape_sequences_are_visible() -> None:
 def test_no_chair_may_be_offered() -> None:
     """Where no chair carries the caller, the reason stands in place of the parts."""
     written = render(basis(), summary_of({**GOOD, "mass": "400 kg"}), "text", "metric")
-    assert "FALLS SHORT: No chair of this range" in written
+    assert "DOES NOT MEET: No chair of this range" in written
     assert "people with your measures" not in written.split("Your figures")[0]
     assert "Together" not in written
 
@@ -215,15 +215,15 @@ def test_no_chair_may_be_offered() -> None:
 def test_must_that_is_not_met() -> None:
     """A feature the caller must have and does not get is not to be overlooked."""
     lacking = tuple(replace(need, met=False, strength="must") for need in WHOLE.needs)
-    assert "LACKS: Seat slide" in render(basis(), replace(WHOLE, needs=lacking), "text", "metric")
+    assert "MISSING: Seat slide" in render(basis(), replace(WHOLE, needs=lacking), "text", "metric")
 
 
 @pytest.mark.parametrize(
     ("tied", "said"),
     [
-        (0, "It fits 94 of 100 people with your measures.\n"),
-        (1, "measures. 1 other chair fits as well; this one costs least.\n"),
-        (3, "measures. 3 other chairs fit as well; this one costs least.\n"),
+        (0, "It fits 94 of 100 people with your measurements.\n"),
+        (1, "measurements. Another chair fits equally well; this is the cheapest.\n"),
+        (3, "measurements. Several chairs fit equally well; this is the cheapest.\n"),
     ],
 )
 def test_how_likely_the_chair_fits(tied: int, said: str) -> None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _PRIVATE = {
     None: "",
-    "personal": "Personal: about who the caller is.",
+    "personal": "Personal: about the caller.",
     "health": "About health: kept only with consent, and left out of the employer's paper.",
 }
 
