@@ -122,7 +122,8 @@ def summarise(
     are stored, the default if not said.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
-    (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and no comparison.
+    (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and nothing
+    compared.
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)

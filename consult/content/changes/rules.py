@@ -103,9 +103,7 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         )
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
     if isinstance(old, Advice) and isinstance(new, Advice):
-        yield from _words(
-            weight, f"What the {whose} says to an employer", old.employer, new.employer
-        )
+        yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
     if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
         text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
