@@ -113,6 +113,8 @@ class CautionLine:
     """Why a stop no longer holds though its signs are there; '' while it holds."""
     contact_source: str = ""
     """Where the words of the contact come from, and whether that is from memory."""
+    urgent: bool = False
+    """Whoever it sends the caller to is to be rung today."""
 
 
 @dataclass(frozen=True, slots=True)

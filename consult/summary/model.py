@@ -173,8 +173,8 @@ def _hold(state: State) -> bool:
     agreed.
     """
     fit_notes = state.fit.notes if state.fit else ()
-    if state.stopped is not None or state.picked is None or state.agreed == "none":
-        # Nothing is to be sent.
+    if state.picked is None or state.agreed == "none":
+        # Nothing is to be sent; a stopped call has no chair.
         return False
     levels = {one.caution.level for one in state.cautions} | {one.level for one in fit_notes}
     return "refer" in levels or not state.finished or not state.agreed

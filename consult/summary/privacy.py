@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 WITHHELD = "safety"
 """Stands for the name of a stop that would tell about health."""
 
+URGENT = frozenset(["emergency", "doubt", "urgent", "maternity"])
+"""Contacts that are to be rung today; keys of the contacts file."""
+
 STOPPED = "This call was stopped for safety. Whom to contact was said on the telephone."
 REFERRED = "Somebody qualified should be asked first. Whom to contact was said on the telephone."
 
@@ -52,6 +55,7 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
             line = CautionLine(
                 *(caution.name, caution.level, one.say, one.contact, caution.source, reason),
                 contact_source=one.contact_source,
+                urgent=caution.contact in URGENT,
             )
         elif caution.level == "note":
             continue
