@@ -155,6 +155,7 @@ def _mismatch(options: Namespace) -> str:
         "without_conversations": ("export",),
         "yes": ("erase",),
         "agreed_by": ("from_call",),
+        "caller_agreed": ("from_call",),
         "out": ("from_call",),
         "without_health": ("from_call",),
     }

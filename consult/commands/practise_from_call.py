@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from argparse import Namespace
+from datetime import UTC, date, datetime
 
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -14,6 +15,7 @@ from consult.records.files import home_path, write_whole
 from consult.records.first_calls import FirstCalls
 from consult.records.led_with import led_with
 from consult.records.place import records_place
+from consult.records.practice_use import note_practice_use
 from consult.records.trouble import RecordsTrouble
 from consult.visible import visible
 
@@ -45,23 +47,37 @@ def run(options: Namespace) -> Outcome:
         print_problems(problems)
         return complain(f"The questions of that call, {kept.versions.tree}, cannot be read.")
     try:
+        agreed = date.fromisoformat(options.caller_agreed) if options.caller_agreed else None
+    except ValueError:
+        return complain("--caller-agreed takes a day, such as 2026-11-25.")
+    try:
         text = exercise_from_call(
             kept.call,
             led_with(kept.versions, basis),
             name=path.stem,
             # Where the moves could be worked out from a seed, so could the figures.
             seed=options.seed if options.seed is not None else secrets.randbelow(2**31),
+            caller_agreed=agreed,
             agreed_by=options.agreed_by or "",
             health=not options.without_health,
         )
-    except Refused as refused:
-        return complain(str(refused))
-    try:
+        if agreed is not None:
+            note_practice_use(
+                records_place(options.records),
+                kept,
+                path,
+                agreed,
+                options.agreed_by,
+                datetime.now(UTC),
+            )
         write_whole(path, text)
+    except (Refused, RecordsTrouble) as trouble:
+        return complain(str(trouble))
     except (OSError, ValueError) as error:
         return complain(f"{options.out} cannot be written: {error}")
     print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
     print("Read it before anybody practises on it: could the caller still be recognised?")
+    print(f"If the caller takes it back: consult records erase {kept.reference} deletes it too.")
     print(visible(f"Then try it: consult practise {options.out}"))
     found = [one for one in practice_problems(path) if one.rule != "no-tree"]
     print_problems(found)

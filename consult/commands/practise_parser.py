@@ -15,7 +15,8 @@ examples:
   consult practise --record                         strengths, and what comes next
   consult practise --export ann.json                your record, for the trainer
   consult practise --report ann.json bo.json --csv  how a group does, for a spreadsheet
-  consult practise --from-call K7M-2QX --agreed-by "Ann Lee" --out quiet_caller.yaml
+  consult practise --from-call K7M-2QX --caller-agreed 2026-11-25 \\
+      --agreed-by "Ann Lee" --out quiet_caller.yaml
 """
 
 
@@ -74,6 +75,9 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     practise.add_argument("--yes", action="store_true", help="of --erase: without asking")
     practise.add_argument(
         "--agreed-by", metavar="NAME", help="of --from-call: the trainer who agrees"
+    )
+    practise.add_argument(
+        "--caller-agreed", metavar="DAY", help="of --from-call: when the caller agreed to training"
     )
     practise.add_argument("--out", metavar="FILE", help="of --from-call: the caller's file")
     practise.add_argument(

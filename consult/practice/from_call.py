@@ -2,8 +2,10 @@
 
 What is kept are choices, small counts, and lengths and masses moved at random and rounded to half
 a centimetre or half a kilogram. Free text, names, dates, notes and what the tree marks as personal
-are not; answers about health only where the caller consented. An unusual mixture of choices can
-still remind somebody of the call: a trainer reads the file before anybody practises on it.
+are not; answers about health only where the caller consented. The caller has to have agreed to
+training use, which is another purpose than advice: the consent of the call does not cover it. An
+unusual mixture of choices can still remind somebody of the call: a trainer reads the file before
+anybody practises on it.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ import hashlib
 import json
 import re
 from collections.abc import Iterator
+from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.body.measured import Sex
@@ -55,7 +58,14 @@ class Refused(Exception):  # noqa: N818 - it is shown, not only raised
 
 
 def exercise_from_call(
-    call: Call, basis: Basis, *, name: str, seed: int, agreed_by: str, health: bool = True
+    call: Call,
+    basis: Basis,
+    *,
+    name: str,
+    seed: int,
+    caller_agreed: date | None,
+    agreed_by: str,
+    health: bool = True,
 ) -> str:
     """The text of a practice caller file called ``name``.
 
@@ -66,9 +76,17 @@ def exercise_from_call(
         basis: what the call was led with.
         name: of the new file.
         seed: what the figures are moved by, together with the call itself.
+        caller_agreed: the day the caller agreed to training use; None where nobody asked.
         agreed_by: the trainer who agrees that this call is practised on; not kept in the file.
         health: whether answers about health are kept where the caller consented to them.
     """
+    if caller_agreed is None:
+        raise Refused(
+            "The caller has to agree to training use: the consent of the call does not cover it. "
+            "Ask them, and give the day they said yes: --caller-agreed 2026-11-25"
+        )
+    if caller_agreed < call.today:
+        raise Refused(f"The call was on {call.today}. The caller cannot have agreed before that.")
     if not agreed_by.strip():
         raise Refused("A trainer has to agree that a real call is practised on. Say who does.")
     if not NAME.fullmatch(name):

@@ -164,7 +164,7 @@ audit = Table(
     Column("what", Text, nullable=False),
     Column("count", Integer, nullable=False),
 )
-"""What was erased, when and how many; never whose."""
+"""What was erased, and used for training, when and how many; never whose."""
 
 erased = Table("erased", metadata, Column("mark", Text, primary_key=True))
 """Marks of erased calls, so that a recovery file found later does not bring one back.

@@ -10,13 +10,16 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from consult.call.call import Answer, Call
 from consult.call.private import private_of
 from consult.practice.catalogue import choice_of
 from consult.practice.learner.model import Done, Mark, Met
 from consult.practice.learner.store import Learners
+from consult.records.erase import erase
 from consult.records.kept import versions_of
+from consult.records.schema import audit
 from consult.records.store import Store
 from tests.commands.runs import Run
 from tests.practice.callers import basis_of
@@ -238,17 +241,31 @@ def kept_call(records: Store, *, ended: bool = True) -> str:
     return opened.reference
 
 
+def audited(records: Store) -> list[str]:
+    """What the records noted of uses for training."""
+    with records.database.reading() as connection:
+        lines = connection.scalars(select(audit.c.what))
+        return [one for one in lines if "practice" in one]
+
+
 def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -> None:
     """A caller's file comes of a finished call, without its words, and can be practised on."""
     assert kept.names() == []
     path = tmp_path / "quiet_caller.yaml"
     reference = kept_call(records)
     argv = ("practise", "--from-call", reference, "--out", str(path))
-    refused = run(*argv)
-    assert refused.code == 2
-    assert "A trainer has to agree" in refused.err
-    assert not path.exists()
-    made = run(*argv, "--agreed-by", "Bo Ray")
+    agreed = ("--caller-agreed", "2026-11-21")
+    for left_out, said in (
+        (("--agreed-by", "Bo Ray"), "The caller has to agree to training use"),
+        (agreed, "A trainer has to agree"),
+        (("--agreed-by", "Bo Ray", "--caller-agreed", "yes"), "takes a day, such as 2026-11-25"),
+    ):
+        refused = run(*argv, *left_out)
+        assert refused.code == 2
+        assert said in refused.err
+        assert not path.exists()
+        assert audited(records) == []
+    made = run(*argv, "--agreed-by", "Bo Ray", *agreed)
     assert (made.code, made.err) == (0, "")
     assert "Read it before anybody practises on it" in made.out
     text = path.read_text("utf-8")
@@ -256,16 +273,22 @@ def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -
     choice = choice_of(path)
     assert choice is not None
     assert choice.name == "quiet_caller"
-    again = run(*argv, "--agreed-by", "Bo Ray")
+    (line,) = audited(records)
+    assert "the caller agreed on 2026-11-21, trainer Bo Ray" in line
+    assert reference not in line
+    again = run(*argv, "--agreed-by", "Bo Ray", *agreed)
     assert (again.code, again.err) == (
         2,
         f"consult: {path} is there already. Choose another name.\n",
     )
+    erase(records, reference, AT)
+    assert not path.exists(), "a caller who takes it back takes the file along"
 
 
 def test_from_no_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -> None:
     """A call that goes on, one that is not kept, and another ending are told in words."""
     assert kept.names() == []
+    agreed = ("--caller-agreed", "2026-11-21")
     going = kept_call(records, ended=False)
     out = str(tmp_path / "quiet.yaml")
     for reference, file, said in (
@@ -273,7 +296,9 @@ def test_from_no_call(run: Run, records: Store, kept: Learners, tmp_path: Path) 
         ("K7M-2QX", out, "K7M-2QX"),
         (going, str(tmp_path / "quiet.txt"), "ends in .yaml"),
     ):
-        made = run("practise", "--from-call", reference, "--agreed-by", "Bo", "--out", file)
+        made = run(
+            "practise", "--from-call", reference, "--agreed-by", "Bo", "--out", file, *agreed
+        )
         assert (made.code, made.out) == (2, "")
         assert said in made.err
     assert not Path(out).exists()

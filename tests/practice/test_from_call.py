@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -38,7 +38,15 @@ def demo(number: str) -> tuple[Call, Basis]:
 
 
 def made(call: Call, basis: Basis, seed: int = 1, *, health: bool = True) -> str:
-    return exercise_from_call(call, basis, name=NAME, seed=seed, agreed_by="Trainer", health=health)
+    return exercise_from_call(
+        call,
+        basis,
+        name=NAME,
+        seed=seed,
+        caller_agreed=call.today,
+        agreed_by="Trainer",
+        health=health,
+    )
 
 
 def persona_of(text: str, basis: Basis, folder: Path, population: Population) -> Persona:
@@ -127,10 +135,25 @@ def test_a_trainer_has_to_agree() -> None:
     """Without somebody's yes no exercise is made, and whose it was is not in the file."""
     call, basis = demo("01")
     with pytest.raises(Refused, match="trainer has to agree"):
-        exercise_from_call(call, basis, name=NAME, seed=1, agreed_by=" ")
+        exercise_from_call(call, basis, name=NAME, seed=1, caller_agreed=DAY, agreed_by=" ")
     with pytest.raises(Refused, match="who agreed"):
-        exercise_from_call(call, basis, name="by_mabel", seed=1, agreed_by="Mabel Sykes")
+        exercise_from_call(
+            call, basis, name="by_mabel", seed=1, caller_agreed=DAY, agreed_by="Mabel Sykes"
+        )
     assert "Trainer" not in made(call, basis)
+
+
+def test_the_caller_has_to_agree_to_training() -> None:
+    """Consent to advice is no consent to training: it is asked for by itself, after the call."""
+    call, basis = demo("03")
+    assert call.latest()["consent"].said == "yes"
+    with pytest.raises(Refused, match="has to agree to training use"):
+        exercise_from_call(call, basis, name=NAME, seed=1, caller_agreed=None, agreed_by="Trainer")
+    before = call.today - timedelta(days=1)
+    with pytest.raises(Refused, match="cannot have agreed before"):
+        exercise_from_call(
+            call, basis, name=NAME, seed=1, caller_agreed=before, agreed_by="Trainer"
+        )
 
 
 @pytest.mark.parametrize("name", ["", "Case", "a b", "../x", "1st", "x" * 61, "caf\u00e9"])
@@ -138,14 +161,16 @@ def test_a_name_that_no_file_should_have_is_refused(name: str) -> None:
     """Only plain names."""
     call, basis = demo("01")
     with pytest.raises(Refused, match="small letters"):
-        exercise_from_call(call, basis, name=name, seed=1, agreed_by="Trainer")
+        exercise_from_call(call, basis, name=name, seed=1, caller_agreed=DAY, agreed_by="Trainer")
 
 
 def test_a_name_out_of_the_call_is_refused() -> None:
     """Nobody's surname becomes the name of an exercise."""
     call, basis = demo("01")
     with pytest.raises(Refused, match="fenwick"):
-        exercise_from_call(call, basis, name="mrs_fenwick", seed=1, agreed_by="Trainer")
+        exercise_from_call(
+            call, basis, name="mrs_fenwick", seed=1, caller_agreed=DAY, agreed_by="Trainer"
+        )
 
 
 def test_an_empty_call_is_refused() -> None:
