@@ -91,6 +91,9 @@ def test_a_hold_has_several_grounds() -> None:
         assert "HOLD: Do not ship" in written(now, "order")
     nothing = raised(replace(free, agreed="none"), REFERRED)
     assert exported(nothing, "order")["hold"] is False
+    assert "YOUR ORDER WAITS" not in written(nothing, "caller")
+    for now in stopped():
+        assert exported(now, "order")["hold"] is False, "there is nothing to send"
 
 
 def stopped() -> Iterator[State]:
