@@ -76,7 +76,7 @@ def _missing(state: State) -> Iterator[str]:
         yield from (f"{question_label(one.name)}: {one.ask}" for one in open_)
     for name, why in state.missing.items():
         yield f"{NAMES.get(name, question_label(name))}: {why}"
-    if state.follow_up is None:
+    if state.follow_up is None and state.stopped is None:
         yield "No day for a follow-up call was agreed."
 
 
@@ -107,7 +107,7 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     name = " ".join(summary.call.caller.split())
     yield f"Let me read back what we agreed, {name}." if name else NO_NAME
     if state.stopped is not None:
-        yield "I did not work out a chair today. Please see to what I asked you to do first."
+        yield "I haven't worked out a chair today. Please do first what I asked you to do."
     chair = summary.specification
     if chair is not None and chair.parts:
         yield f"The chair: {', '.join(part.name for part in chair.parts)}."

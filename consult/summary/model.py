@@ -59,6 +59,10 @@ WORKPLACE_DISCLAIMER = (
     "It does not replace a workstation assessment. Local rules come first."
 )
 """For the employer and the order team: nothing about health, and nobody is spoken to."""
+STOPPED_DISCLAIMER = (
+    "This is not medical advice. What the people you were asked to contact tell you comes first."
+)
+"""After a stop: nothing that could be read as a reason to wait."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,9 +164,15 @@ def summarise(
         follow_up=state.follow_up,
         stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
-        disclaimer=WORKPLACE_DISCLAIMER if healthless else DISCLAIMER,
+        disclaimer=_disclaimer(state, healthless),
         healthless=healthless or bool(withheld),
     )
+
+
+def _disclaimer(state: State, healthless: bool) -> str:
+    if healthless:
+        return WORKPLACE_DISCLAIMER
+    return DISCLAIMER if state.stopped is None else STOPPED_DISCLAIMER
 
 
 def _hold(state: State) -> bool:

@@ -129,6 +129,7 @@ def test_a_stopped_call_says_what_to_do_now() -> None:
         assert "Have the chair rated" not in told
         assert "We ring you" not in told
         assert "No day for it" not in told
+        assert "see your doctor" not in told, "that could be read as a reason to wait"
 
 
 @pytest.mark.parametrize("paper", PAPERS)
