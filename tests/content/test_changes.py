@@ -188,8 +188,8 @@ def test_the_words_of_a_change() -> None:
     assert only(asking("lower_leg", expect=(330.0, 520.0))) == (
         "The question 'lower leg' now expects 33 to 52 cm; before, 32 to 52 cm."
     )
-    assert only(asking("sex", private="personal")) == (
-        "The question 'sex' now counts as personal data; before, as not private."
+    assert only(asking("heel", private="personal")) == (
+        "The question 'heel' now counts as personal data; before, as not private."
     )
     assert only(asking("who_sits", unknown_allowed=True)).endswith("may now be left unknown.")
     choices = dict(tree().questions["reasons"].choices)
