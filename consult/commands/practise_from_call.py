@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import secrets
 from argparse import Namespace
-from datetime import UTC, date, datetime
+from datetime import date
 
+from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.reading import basis_named
@@ -68,7 +69,7 @@ def run(options: Namespace) -> Outcome:
                 path,
                 agreed,
                 options.agreed_by,
-                datetime.now(UTC),
+                clock.now_utc(),
             )
         write_whole(path, text)
     except (Refused, RecordsTrouble) as trouble:
