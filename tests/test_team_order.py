@@ -31,7 +31,7 @@ def test_health_is_never_asked_of_the_employer() -> None:
 def test_only_the_caller_is_named() -> None:
     """The one person named or reached is whoever calls."""
     personal = {n for n, q in team_order().tree.questions.items() if q.private == "personal"}
-    assert personal == {"caller_name", "caller_contact"}
+    assert personal == {"caller_name", "caller_contact", "call_back_number"}
 
 
 def test_the_heaviest_is_a_yes_or_no() -> None:

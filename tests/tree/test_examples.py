@@ -78,7 +78,7 @@ def test_flattened() -> None:
     assert tree is not None
     assert "the_desk" not in tree.questions
     assert [route.go for route in tree.questions["pain_sites"].routes] == [
-        "aches",
+        "warning_signs",
         "desk_kind",
     ]
     assert [route.go for route in tree.questions["desk_height"].routes] == ["lower_leg"]

@@ -47,11 +47,12 @@ def _contradictions(tree: Tree, now: State) -> Iterator[Fault]:
 
 
 def _health_too_soon(now: State) -> Iterator[Fault]:
-    """Answers about health that were asked for before a clear yes."""
+    """Answers about health that were asked for before a clear yes, but the warning signs."""
     consent = False
     for step in now.steps:
         if step.question.sets == "consent":
             consent = step.understood is not None and step.understood.value is True
         elif step.question.private == "health" and not consent and step.answer is not None:
             name = step.question.name
-            yield Fault("health before consent", f"'{name}'", frozenset([name]))
+            if not step.question.stored_with_consent:
+                yield Fault("health before consent", f"'{name}'", frozenset([name]))
