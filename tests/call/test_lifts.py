@@ -23,7 +23,7 @@ from consult.call.stops import (
 )
 from consult.tree.condition import parse_condition
 from tests.call.calls import small
-from tests.call.signs import NOON, TREE, give, led, little, say_all
+from tests.call.signs import NOON, give, led, little, say_all
 
 REASON = "her doctor saw her today"
 
@@ -307,8 +307,7 @@ def test_the_list_that_everybody_hears_comes_first() -> None:
 def test_health_told_aside_from_the_way() -> None:
     """Answers about health alone, to questions of this tree, that the way does not pass."""
     call = Call(NOON.date())
-    for name in ("pain", "signs", "bag", "gone"):
+    for name in ("pain", "signs", "bag", "caller_contact", "gone"):
         call = call.add(Answer(name, "x"))
     assert health_off_the_way(little().tree, call, ["signs"]) == ("pain",)
     assert health_off_the_way(little().tree, call, []) == ("pain", "signs")
-    assert "private: health" in TREE
