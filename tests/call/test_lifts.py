@@ -141,6 +141,8 @@ def test_a_note_is_no_answer() -> None:
     found.remark(little().tree.questions["signs"], "since Monday", NOON)
     assert found.now.call.latest()["signs"].note == "since Monday"
     assert holds(found) is None
+    noted = Answer("signs", "Weakness in both legs", note="again, she says")
+    assert _state(found.now.call.add(noted)).stopped is not None
     give(found, "signs", "legs")
     assert holds(found) == "emergency"
 
