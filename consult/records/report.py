@@ -150,17 +150,17 @@ class _Opened:
         raised: Counter[str] = Counter()
         lifted: Counter[str] = Counter()
         shown = (handled.c.call_id, handled.c.seq, handled.c.caution, handled.c.lifted)
-        seen = set()
+        seen: set[tuple[int, int]] = set()
         for call_id, seq, caution, why in self.connection.execute(
             select(*shown).join(calls).where(self.within)
         ):
             seen.add((call_id, seq))
             (lifted if why else raised)[caution] += 1
-        telling: Counter[str] = Counter()
-        for row, values in self._health("handled"):
-            # A stop has a row anybody may read as well, and was counted there.
-            if (row.call_id, row.seq) not in seen:
-                telling[str(values[1])] += 1
+        rows = [(row.call_id, row.seq, values) for row, values in self._health("handled")]
+        # A stop, or the first of several, has a row anybody may read as well: counted there.
+        stops = {str(values[1]) for call_id, seq, values in rows if (call_id, seq) in seen}
+        names = (str(values[1]) for _, _, values in rows)
+        telling = Counter(name for name in names if name not in stops)
         for caution, count in telling.items():
             raised[caution if count >= FEW else OTHER] += count
         return dict(raised), dict(lifted)

@@ -252,9 +252,9 @@ class CallScreen(Screen[None]):
         if self.now.caller_name:
             room = self.size.width - len("  |  ".join([*parts, ""])) - 2
             parts.insert(1, " ".join(self.now.caller_name.split())[: max(8, min(40, room))])
-        if self.size.width >= ROOMY_WIDTH:
-            parts.append(self.session.basis.tree.title)
-        return "  |  ".join(parts)
+        line = "  |  ".join(parts)
+        titled = f"{line}  |  {self.session.basis.tree.title}"
+        return titled if len(titled) < self.size.width else line
 
     def tell(self, text: str, sign: str = "! ") -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""

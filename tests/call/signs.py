@@ -50,7 +50,8 @@ questions:
     answer: count
     expect: 0 to 10
     private: health
-    next: bag
+    next: lasting
+  lasting: {ask: Has it lasted long?, answer: yes-no, private: health, next: bag}
   bag:
     ask: What do you carry?
     answer: choices
@@ -68,7 +69,12 @@ questions:
       elsewhere: Another country
     sets: delivery_country
     next: caller_contact
-  caller_contact: {ask: How do we reach you?, answer: text, sets: caller_contact, next: end}
+  caller_contact:
+    ask: How do we reach you?
+    answer: text
+    sets: caller_contact
+    private: personal
+    next: end
 cautions:
   - name: emergency
     level: stop
@@ -95,6 +101,7 @@ cautions:
     when: ache in signs
     say: Please <contact>.
     contact: clinician
+  - {name: lasting_long, level: refer, when: lasting, say: Please <contact>., contact: clinician}
 """
 
 

@@ -159,6 +159,23 @@ def test_with_consent_nothing_is_marked_and_withdrawing_it_marks() -> None:
     assert again(stored(found)).stopped is WITHHELD
 
 
+def test_other_health_leaves_nothing_and_places_are_kept() -> None:
+    """An ordinary health answer or a referral leaves no mark; a stop stays at its place."""
+    found = led(("caller_name", "Ada"), ("pain", "3"), ("lasting", "yes"), ("signs", "ache"))
+    assert say_all(found) == ["aching", "lasting_long"]
+    give(found, "signs", "legs")
+    give(found, "at_home", "yes")
+    kept = stored(found)
+    assert [one.question for one in kept.answers] == ["caller_name", "signs", "at_home"]
+    assert [(one.caution, one.after) for one in kept.handled] == [("", 2)]
+
+
+def test_a_stop_is_marked_once() -> None:
+    """However much is said after it."""
+    found = led(("signs", "legs"), ("bag", "laptop"), ("at_home", "yes"))
+    assert [one.caution for one in found.now.call.handled] == [""]
+
+
 def test_marked_stopped_follows_the_last_mark() -> None:
     """Raised, lifted, and raised again."""
     private = private_of(little().tree)

@@ -93,6 +93,7 @@ def test_only_stops_and_referrals_count(tmp_path: Path, level: str, kept: bool) 
         "lump in signs and home",
         "lump in signs and not home",
         "lump in signs and known(home)",
+        "not known(home)",
         "lump in signs and fever in signs",
         "lump not in signs",
         "home",

@@ -157,11 +157,12 @@ async def desk(
     call: Call | None = None,
     size: tuple[int, int] = (80, 24),
     adviser: str = "Ann",
+    basis: Basis | None = None,
 ) -> AsyncIterator[Desk]:
-    """A running desk whose call is kept in ``folder``."""
-    call, clock = call or Call(NOON.date()), Clock()
-    kept = DeskCalls(demo_basis(), folder / "records.db", adviser, clock)
-    app = ConsultApp(demo_basis(), call, kept, clock)
+    """A running desk whose call is kept in ``folder``; of the demo tree unless one is given."""
+    call, clock, basis = call or Call(NOON.date()), Clock(), basis or demo_basis()
+    kept = DeskCalls(basis, folder / "records.db", adviser, clock)
+    app = ConsultApp(basis, call, kept, clock)
     # Whatever a test saves must not land in the checkout.
     with chdir(folder if folder.is_dir() else folder.parent):
         async with app.run_test(size=size) as pilot:

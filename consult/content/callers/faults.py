@@ -53,6 +53,8 @@ def _health_too_soon(now: State) -> Iterator[Fault]:
         if step.question.sets == "consent":
             consent = step.understood is not None and step.understood.value is True
         elif step.question.private == "health" and not consent and step.answer is not None:
+            if step.question.stored_with_consent:
+                continue
             name = step.question.name
             if not step.question.stored_with_consent:
                 yield Fault("health before consent", f"'{name}'", frozenset([name]))

@@ -32,7 +32,9 @@ def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
         said = turn.tells.get(question.name, said)
         if not isinstance(turn.act, (Ask, Coach, Again)):
             continue
-        if questions[turn.about].private == "health" and not _yes(evidence, question, said):
+        asked = questions[turn.about]
+        needs_consent = asked.private == "health" and not asked.stored_with_consent
+        if needs_consent and not _yes(evidence, question, said):
             label = turn.about.replace("_", " ")
             why = f"You asked about {label} before you had asked for consent."
             if said:
