@@ -107,7 +107,12 @@ def run(options: Namespace) -> Outcome:
     except RecordsTrouble as trouble:
         return complain(str(trouble))
     live = None if options.tree else LiveTrees(basis)
-    app = ConsultApp(basis, call, kept, open_first=options.open or "", firsts=firsts, live=live)
+    app = ConsultApp(
+        *(basis, call, kept, clock.now),
+        open_first=options.open or "",
+        firsts=firsts,
+        live=live,
+    )
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:
