@@ -166,7 +166,7 @@ def test_stand(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
 
 # -- health -----------------------------------------------------------------------------------
 
-ILL = "reference,consent,pains,signs,urgent,care,height,leg\n"
+ILL = "reference,consent,pains,signs,pain list,care,height,leg\n"
 
 
 def test_health_is_refused(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
@@ -222,7 +222,7 @@ def test_a_stop_for_another_reason_tells_nothing_else(
     assert run("batch", str(path), "--out", str(out), "--with-health").code == 0
     (row,) = table(out)
     assert (row["status"], row["cautions"]) == ("stopped", "under_eighteen")
-    assert row["why"].startswith("Our chairs and our figures are for grown-ups")
+    assert row["why"].startswith("Our chairs and figures are for adults")
 
 
 # -- what goes in -----------------------------------------------------------------------------
