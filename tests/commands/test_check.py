@@ -168,8 +168,8 @@ def test_a_forgotten_sign_is_an_error(run: Run, copied: Path) -> None:
     """A warning sign that no caution reads any more is named, and the check fails."""
     file = copied / "aches.yaml"
     text = file.read_text("utf-8")
-    assert " or cough_pain in pain_signs" in text
-    file.write_text(text.replace(" or cough_pain in pain_signs", ""), "utf-8")
+    assert "cough_pain in pain_signs or " in text
+    file.write_text(text.replace("cough_pain in pain_signs or ", ""), "utf-8")
     made = run("check", "--json", str(file))
     assert made.code == 1
     (problem,) = made.json

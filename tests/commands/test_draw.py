@@ -55,8 +55,8 @@ def test_seating_is_meant_where_nothing_is_named(tmp_path: Path) -> None:
 @needs_library
 def test_a_page_with_the_drawing_in_it(tmp_path: Path) -> None:
     """The page holds the drawing and whom to contact."""
-    assert main(["draw", "aches", "--walk"]) == 0
-    page = (tmp_path / "aches.html").read_text("utf-8")
+    assert main(["draw", "safety", "--walk"]) == 0
+    page = (tmp_path / "safety.html").read_text("utf-8")
     assert "<svg" in page
     assert "call 999" in page
 
