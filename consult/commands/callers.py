@@ -20,6 +20,7 @@ from consult.content.callers.report import Report, report
 from consult.paths import trees_folder
 from consult.records.files import home_path
 from consult.records.trouble import CannotKeep
+from consult.summary.directions import state_pieces
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def run(options: Namespace) -> Outcome:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
     source = Source(shares, population, options.seed, clock.today())
-    found = report(basis.tree, _led(basis, source, options.count))
+    found = report(basis.tree, _led(basis, source, options.count), state_pieces(basis))
     if options.json:
         print_json(_json(found, options.seed))
     else:
