@@ -13,12 +13,11 @@ if TYPE_CHECKING:
     from consult.call.state import State
     from consult.summary.model import Summary
 
-_WITH_ARMS = ("arms_height", "arms_slide_back", "arms_swing_away")
 _FEATURES: Mapping[str, Moves] = {
     "no_arms": {"armrests": "remove"},
-    **{feature: {"armrests": "add"} for feature in _WITH_ARMS},
+    "arms_height": {"armrests": "add"},
 }
-"""Feature of the range -> what a chair with it has."""
+"""Feature of the range -> what a chair with it has; arms that move away may as well be none."""
 
 
 def pieces(summary: Summary) -> Iterator[Piece]:
@@ -49,6 +48,8 @@ def _parts(summary: Summary) -> Iterator[Piece]:
     kinds = {part.kind for part in chair.parts}
     if "footrest" in kinds:
         yield Piece("part 'footrest'", {"footrest": ORDERED})
+    if "desk_raiser" in kinds:
+        yield Piece("part 'desk_raiser'", {"desk": "raise"})
     armed = "armrest_height" in chair.settings
     yield Piece("part 'arms'", {"armrests": ORDERED if armed else "remove"})
 

@@ -18,7 +18,8 @@ def remedies(steps: Sequence[SetupStep]) -> tuple[RemedyLine, ...]:
     """One line a complaint; none without steps.
 
     With a footrest the seat keeps its height, which the desk or the lift calls for: the footrest
-    gives way. Nobody is told to set what the chair does not have.
+    gives way. Without one the seat goes back to its figure: whether it may be lower than that is
+    not for a card to say. Nobody is told to set what the chair does not have.
     """
     return tuple(_lines({step.topic for step in steps})) if steps else ()
 
@@ -31,10 +32,10 @@ def _lines(topics: set[str]) -> Iterator[RemedyLine]:
         yield RemedyLine(behind, said, less_deep, {"footrest": "raise"})
         yield RemedyLine(feet, "raise the footrest. Leave the seat.", {"footrest": "raise"})
     else:
-        said = "first the seat, less deep; then a little lower."
-        yield RemedyLine(behind, said, less_deep, {"seat": "lower"})
-        said = "first lower the seat a little; then a footrest."
-        yield RemedyLine(feet, said, {"seat": "lower"}, {"footrest": "add"})
+        said = "first the seat, less deep; then set its height again."
+        yield RemedyLine(behind, said, less_deep, {"seat": "set"})
+        said = "first set the seat again, to the height above; then a footrest."
+        yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
     if "armrests" in topics:
         said = "set the armrests again, so that they just touch your elbows; then the keyboard."
         yield RemedyLine("Shoulders tire", said, {"armrests": "set"})

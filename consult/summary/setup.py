@@ -57,7 +57,8 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
         topic = TOPICS.get(one.topic, one.topic)
         under[topic] = (*under.get(topic, ()), one.name)
     stays = any(one.moves.get("desk") == "leave" for one in advice)
-    steps = _Setup(state.fit, state.picked, state.workplace, stays).steps()
+    armless = any(one.moves.get("armrests") == "remove" for one in advice)
+    steps = _Setup(state.fit, state.picked, state.workplace, stays, armless).steps()
     return tuple(
         replace(
             step,
@@ -91,6 +92,8 @@ class _Setup:
     workplace: Workplace
     desk_stays: bool
     """The caller was advised to leave the desk as it is."""
+    armless: bool
+    """The caller was advised to do without armrests; counts until a chair is chosen."""
 
     def steps(self) -> Iterator[SetupStep]:
         yield self._shoes()
@@ -249,7 +252,7 @@ class _Setup:
 
     def _has_arms(self) -> bool:
         arms = self.picked.parts.get("arms") if self.picked is not None else None
-        return arms is None or arms.height is not None
+        return arms.height is not None if arms is not None else not self.armless
 
     def _fixed(self, kind: Kind) -> bool:
         """Whether the picked part has no height to set."""
