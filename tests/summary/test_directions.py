@@ -12,8 +12,8 @@ from consult.call.state import state
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
 from consult.summary.directions import lowers_seat, opposed_pieces, pieces
-from consult.summary.lines import AdviceLine
-from consult.summary.model import Summary, summarise
+from consult.summary.lines import AdviceLine, AgreedLine
+from consult.summary.model import summarise
 from consult.summary.readers import READERS
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
 
@@ -73,8 +73,6 @@ def test_nothing_is_ordered_where_no_chair_was_agreed() -> None:
     """A caller who wants no chair may be told to buy a footrest elsewhere."""
     summary = summary_of(GOOD)
     assert any(one.name == "part 'footrest'" for one in pieces(summary))
-    from consult.summary.lines import AgreedLine
-
     assert summary.specification is not None
     chair = replace(summary.specification, agreed=AgreedLine("none", (), "", ()))
     names = [one.name for one in pieces(replace(summary, specification=chair))]
@@ -118,18 +116,14 @@ def test_a_drawer_is_one_story() -> None:
     assert "desk" not in notes["desk_too_high"]
 
 
-def stands(summary: Summary, mm: float) -> list[str]:
-    return lowers_seat(summary, mm)
-
-
 def test_who_lowers_the_seat() -> None:
     """Words that lower it, and figures below where it stands today."""
     summary = summary_of({**GOOD, "desk_kind": "none"})
     seat = summary.fit["seat_height"]
     assert lowers_seat(summary) == []
-    assert stands(summary, seat.low) == []
-    assert stands(summary, seat.low + 1) == ["acceptable range of 'seat_height'"]
-    assert set(stands(summary, seat.target + 100)) == {
+    assert lowers_seat(summary, seat.low) == []
+    assert lowers_seat(summary, seat.low + 1) == ["acceptable range of 'seat_height'"]
+    assert set(lowers_seat(summary, seat.target + 100)) == {
         "figure 'seat_height'",
         "acceptable range of 'seat_height'",
         "setting 'seat_height'",
