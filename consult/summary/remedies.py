@@ -26,14 +26,13 @@ def remedies(steps: Sequence[SetupStep]) -> tuple[RemedyLine, ...]:
 
 def _lines(topics: set[str]) -> Iterator[RemedyLine]:
     behind, feet = "Pressure behind the knee", "Feet do not rest"
-    less_deep = {"seat_depth": "shorten"}
+    first = "first set the seat depth again, two to four fingers free; then"
+    depth = {"seat_depth": "set"}
     if "footrest" in topics:
-        said = "first the seat, less deep; then the footrest, higher."
-        yield RemedyLine(behind, said, less_deep, {"footrest": "raise"})
+        yield RemedyLine(behind, f"{first} the footrest, higher.", depth, {"footrest": "raise"})
         yield RemedyLine(feet, "raise the footrest. Leave the seat.", {"footrest": "raise"})
     else:
-        said = "first the seat, less deep; then set its height again."
-        yield RemedyLine(behind, said, less_deep, {"seat": "set"})
+        yield RemedyLine(behind, f"{first} the seat height.", depth, {"seat": "set"})
         said = "first set the seat again, to the height above; then a footrest."
         yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
     if "armrests" in topics:

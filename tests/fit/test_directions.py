@@ -24,7 +24,7 @@ def notes_of(workplace: Workplace, reach: Reach | None = None) -> dict[str, FitN
 @pytest.mark.parametrize("reach", REACHES)
 def test_no_two_notes_are_opposed(reach: Reach | None) -> None:
     """Any desk height with any drawer, fixed or not."""
-    met = set()
+    met: set[str] = set()
     for drawer, height in product((None, 20, *DRAWERS), range(560, 861, 10)):
         for desk in (Desk("fixed", height, drawer), Desk("adjustable", None, drawer, height, 800)):
             notes = notes_of(at(desk), reach)

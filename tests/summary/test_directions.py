@@ -129,6 +129,8 @@ def test_who_lowers_the_seat() -> None:
         "setting 'seat_height'",
         "step 'seat_height'",
     }
-    for where in ("moves", "may_move"):
-        down = replace(AdviceLine("down", "seat", "", "", ""), **{where: {"seat": "lower"}})
+    lower = {"seat": "lower"}
+    either: tuple[tuple[dict[str, str], ...], ...] = ((lower,), ({}, lower))
+    for ways in either:
+        down = AdviceLine("down", "seat", "", "", "", *ways)
         assert lowers_seat(replace(summary, advice=(down,))) == ["advice 'down'"]
