@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
+from consult.call.state import with_chair
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.piece_lines import piece_lines
@@ -62,7 +63,7 @@ def _led(basis: Basis, source: Source, count: int) -> Iterator[tuple[int, State]
     progress = Progress(count, sys.stderr)
     try:
         for number in range(1, count + 1):
-            yield number, led_state(basis, source, number)
+            yield number, with_chair(basis, led_state(basis, source, number))
             progress.at(number)
     finally:
         progress.clear()

@@ -10,7 +10,8 @@ from consult.fit.assess import assess
 from consult.fit.result import FitNote
 from consult.fit.workplace import Desk, Reach, Workplace
 from consult.moves import Piece, opposed
-from tests.fit.test_desk import LEGS, at, body
+from tests.fit.bodies import body
+from tests.fit.test_desk import LEGS, at
 
 DRAWERS = range(60, 151, 15)
 """mm from the top of the desk to the underside of the drawer."""
