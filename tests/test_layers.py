@@ -20,7 +20,7 @@ FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
     *("units", "spoken", "quantity", "phrase", "hearing", "scale"),
-    *("sentence", "problems", "visible", "paths", "durable", "cells", "retention"),
+    *("sentence", "problems", "visible", "paths", "durable", "cells", "retention", "moves"),
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

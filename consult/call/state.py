@@ -138,8 +138,13 @@ def with_chair(basis: Basis, now: State) -> State:
     settled = None
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
+    fit = now.fit
+    if any(given.advice.moves.get("desk") == "leave" for given in now.advice):
+        # What raises a desk is not ordered for one that has to stay as it is.
+        kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
+        fit = replace(fit, quantities=kept)
     found = chosen(
-        basis.range, basis.population, now.estimate, now.workplace, now.fit, needs, wanted, settled
+        basis.range, basis.population, now.estimate, now.workplace, fit, needs, wanted, settled
     )
     return replace(now, chosen=found)
 

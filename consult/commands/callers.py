@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
+from consult.call.state import with_chair
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.piece_lines import piece_lines
@@ -20,6 +21,7 @@ from consult.content.callers.report import Report, report
 from consult.paths import trees_folder
 from consult.records.files import home_path
 from consult.records.trouble import CannotKeep
+from consult.summary.directions import state_pieces
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -48,7 +50,7 @@ def run(options: Namespace) -> Outcome:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
     source = Source(shares, population, options.seed, clock.today())
-    found = report(basis.tree, _led(basis, source, options.count))
+    found = report(basis.tree, _led(basis, source, options.count), state_pieces(basis))
     if options.json:
         print_json(_json(found, options.seed))
     else:
@@ -61,7 +63,7 @@ def _led(basis: Basis, source: Source, count: int) -> Iterator[tuple[int, State]
     progress = Progress(count, sys.stderr)
     try:
         for number in range(1, count + 1):
-            yield number, led_state(basis, source, number)
+            yield number, with_chair(basis, led_state(basis, source, number))
             progress.at(number)
     finally:
         progress.clear()

@@ -39,40 +39,62 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
         "footrest": seating.footrest,
         "left": seating.keyboard_left_high + KEYBOARD_ABOVE,
     }
+    # A lower desk gives elbows what it takes from the thighs; those have a note of their own.
+    lower_helps = bool(seating.keyboard_left_high) and not seating.clearance.pinched
+    does: dict[str, str] = {}
     if not seating.raised_for_desk or seating.seat <= seating.feasible.base:
         say += "The seat cannot be raised to meet it."
+        if lower_helps:
+            does = {"desk": "lower"}
     else:
-        say += "Raise the seat to <seat> and rest your feet <footrest> above the floor."
+        say += "Set the seat to <seat> and rest your feet <footrest> above the floor."
+        does = {"seat": "raise", "footrest": "add"}
         if seating.keyboard_left_high:
             say += " The keyboard is then still <left> above your elbows."
-    # A lower desk gives elbows what it takes from the thighs; those have a note of their own.
-    if seating.keyboard_left_high and not seating.clearance.pinched:
+    if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
-    return FitNote(name, "note", Sentence(say, lengths), sources.DESK_FIRST)
+    return FitNote(name, "note", Sentence(say, lengths), sources.DESK_FIRST, does)
 
 
 def _too_low(seating: Seating, moves: bool) -> FitNote:
-    said = "At its highest the desk is still too low" if moves else "The desk is too low"
-    say = f"{said} for you. Raise it by <amount>; do not lower the seat, for that folds your legs."
+    """How much too low; whether the desk may be raised is for the tree to ask."""
+    said = "At its highest the desk is still" if moves else "The desk is"
+    say = f"{said} <amount> too low for you. Do not lower the seat to it: that folds your legs."
     name = "desk_out_of_reach" if moves else "desk_too_low"
     return FitNote(
         name, "note", Sentence(say, {"amount": seating.desk_raise}), sources.FOREARM_LEVEL
     )
 
 
+_TAKE_OUT = (
+    "Take out the drawer, or whatever else hangs above your lap, but no rail that holds the desk "
+    "together. If nothing comes out, "
+)
+
+
 def _thighs(seating: Seating) -> FitNote:
-    help_ = "A thinner desk edge, a drawer moved aside or a keyboard tray would help"
-    if seating.clearance.pinched:
-        lengths = {"amount": seating.clearance.pinched + KEYBOARD}
-        say = (
-            "The desk is so deep from its top to its underside that, with room for your thighs, "
-            f"the keyboard is at best <amount> above your elbows. {help_}."
-        )
+    """One answer for thighs and elbows together.
+
+    A desk that is too high already is never raised for the thighs; what hangs under it has to go.
+    """
+    short, pinched = seating.thighs_short, seating.clearance.pinched
+    lengths = {"short": short, "amount": pinched + KEYBOARD}
+    clears = {"under_desk": "remove"}
+    may: dict[str, str] = {}
+    say = "Your thighs need <short> more room under the desk. " if short else ""
+    if short and seating.too_low:
+        clears = {}
+        say += "At the right height it gives them that."
+    elif short and not pinched and not seating.too_high:
+        may = {"desk": "raise"}
+        say += f"{_TAKE_OUT}raise the desk by that."
     else:
-        lengths = {}
-        say = f"{help_}."
-    if seating.thighs_short:
-        lengths["short"] = seating.thighs_short
-        say = "Your thighs need <short> more room under the desk: raise the desk by that. " + say
-    return FitNote("thigh_room_short", "note", Sentence(say, lengths), sources.THIGH_ROOM)
+        if pinched:
+            say += (
+                "The desk is so deep from its top to its underside that, with room for your "
+                "thighs, the keyboard is at best <amount> above your elbows. "
+            )
+        say += f"{_TAKE_OUT}a desk with a thinner top would help."
+    used = {name: mm for name, mm in lengths.items() if f"<{name}>" in say}
+    return FitNote("thigh_room_short", "note", Sentence(say, used), sources.THIGH_ROOM, clears, may)

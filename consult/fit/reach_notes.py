@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit import sources
 from consult.fit.result import FitNote
+from consult.moves import Moves
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
             "The highest seat in the range is <amount> lower than this desk calls for. "
             "A lower desk or a keyboard tray is the better answer.",
             {"amount": seating.wanted_seat - highest},
+            {"desk": "lower"},
         )
     if legs > highest:
         return _note(
@@ -36,6 +38,7 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
             "Ask for a shorter gas lift first; failing that, rest your feet <footrest> above "
             "the floor.",
             {"amount": lowest - legs, "footrest": seating.footrest},
+            may_move={"seat": "lower", "footrest": "add"},
         )
     return None
 
@@ -65,5 +68,13 @@ def footrest_reach_note(seating: Seating) -> FitNote | None:
     return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), sources.RANGE)
 
 
-def _note(say: str, lengths: dict[str, float]) -> FitNote:
-    return FitNote("seat_out_of_reach", "note", Sentence(say, lengths), sources.SHORT_LEGS)
+def _note(
+    say: str,
+    lengths: dict[str, float],
+    moves: Moves | None = None,
+    may_move: Moves | None = None,
+) -> FitNote:
+    sentence = Sentence(say, lengths)
+    return FitNote(
+        "seat_out_of_reach", "note", sentence, sources.SHORT_LEGS, moves or {}, may_move or {}
+    )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+from consult.moves import Moves
 from consult.sentence import Sentence
 
 MeasuredFrom = Literal["floor", "loaded seat", "length"]
@@ -41,6 +42,10 @@ class FitNote:
     level: Level
     say: Sentence
     source: str
+    moves: Moves = field(default_factory=dict)
+    """What it has the reader move -> which way; nothing where it only says how things stand."""
+    may_move: Moves = field(default_factory=dict)
+    """The same under a condition that its own words state."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from datetime import date as Day  # noqa: N812 - a field below is called date
 from typing import TYPE_CHECKING
 
 from consult.fit.result import Level, MeasuredFrom
+from consult.moves import Moves
 from consult.sentence import Sentence
 from consult.units import System, format_mass
 
@@ -126,6 +127,10 @@ class AdviceLine:
     say: str
     because: str
     source: str
+    moves: Moves = field(default_factory=dict)
+    """What it moves -> which way."""
+    may_move: Moves = field(default_factory=dict)
+    """The same under a condition that its own words state."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +227,19 @@ class SetupStep:
     """Names of the advice that belongs under this step."""
     repeated: tuple[str, ...] = ()
     """Those of it whose words only say the step's own number once more: the why is enough."""
+    moves: Moves = field(default_factory=dict)
+    """What it moves -> which way."""
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyLine:
+    """What to try where the set-up feels wrong, as the card says it."""
+
+    feels: str
+    do: str
+    moves: Moves = field(default_factory=dict)
+    may_move: Moves = field(default_factory=dict)
+    """What comes second, where the first did not help."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from consult.summary.lines import (
     MadeWith,
     Measures,
     NeedLine,
+    RemedyLine,
     SetupStep,
     Specification,
     StoredLine,
@@ -32,6 +33,7 @@ from consult.summary.lines import (
 )
 from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
 from consult.summary.readers import HEALTHLESS, Reader
+from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
 from consult.summary.specification import specification
 from consult.summary.workplace import told, workplace_needs
@@ -85,6 +87,8 @@ class Summary:
     """What the workplace needs, of answers that tell nothing about the person."""
     specification: Specification | None
     setup_steps: tuple[SetupStep, ...]
+    remedies: tuple[RemedyLine, ...]
+    """What to try where the set-up feels wrong; empty where there is none."""
     answers: tuple[AnswerLine, ...]
     measured: tuple[KnownLine, ...]
     estimated: tuple[KnownLine, ...]
@@ -138,6 +142,7 @@ def summarise(
     advice = _advice(state, withheld) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
     hidden = {basis.tree.questions[name].measures for name in withheld}
+    steps = setup_steps(state, advice) if going_on else ()
     body = state.estimate.dimensions
     return Summary(
         version=VERSION,
@@ -154,7 +159,8 @@ def summarise(
         needs=_needs(state, withheld) if going_on else (),
         workplace=workplace_needs(basis, state.call),
         specification=specification(basis, state, withheld) if going_on else None,
-        setup_steps=setup_steps(state, advice) if going_on else (),
+        setup_steps=steps,
+        remedies=remedies(steps),
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
@@ -254,7 +260,15 @@ def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
 
 def _advice(state: State, withheld: frozenset[str]) -> tuple[AdviceLine, ...]:
     return tuple(
-        AdviceLine(one.advice.name, one.advice.topic, one.say, one.because, one.advice.source)
+        AdviceLine(
+            one.advice.name,
+            one.advice.topic,
+            one.say,
+            one.because,
+            one.advice.source,
+            one.advice.moves,
+            one.advice.may_move,
+        )
         for one in state.advice
         if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
     )

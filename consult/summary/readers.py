@@ -71,6 +71,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "specification.settled": _OWN,
     "specification.other_populations": _OWN,
     "setup_steps": _OWN,
+    "remedies": _OWN,
     "answers": _FILE,
     "measured": _OWN,
     "estimated": _OWN,

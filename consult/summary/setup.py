@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Kind
     from consult.fit.result import Fit
     from consult.fit.workplace import Workplace
+    from consult.moves import Moves
 
 TOPICS = {
     "seat_angle": "back",
@@ -51,10 +52,13 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
     if state.fit is None:
         return ()
     under: dict[str, tuple[str, ...]] = {}
+    advice = tuple(advice)
     for one in advice:
         topic = TOPICS.get(one.topic, one.topic)
         under[topic] = (*under.get(topic, ()), one.name)
-    steps = _Setup(state.fit, state.picked, state.workplace).steps()
+    stays = any(one.moves.get("desk") == "leave" for one in advice)
+    armless = any(one.moves.get("armrests") == "remove" for one in advice)
+    steps = _Setup(state.fit, state.picked, state.workplace, stays, armless).steps()
     return tuple(
         replace(
             step,
@@ -86,6 +90,10 @@ class _Setup:
     fit: Fit
     picked: Picked | None
     workplace: Workplace
+    desk_stays: bool
+    """The caller was advised to leave the desk as it is."""
+    armless: bool
+    """The caller was advised to do without armrests; counts until a chair is chosen."""
 
     def steps(self) -> Iterator[SetupStep]:
         yield self._shoes()
@@ -97,6 +105,7 @@ class _Setup:
                 "Put a footrest under your feet, its top <value> above the floor.",
                 "Put something firm under your feet until they rest flat.",
                 "Both feet rest flat on it, and there is room to move them.",
+                {"footrest": "add"},
             )
         yield self._step(
             "seat_depth",
@@ -104,17 +113,20 @@ class _Setup:
             "Sit right back. Have the seat <value> deep, from its front edge to the back support.",
             "Sit right back. Slide the seat until its front edge is clear of your knee.",
             "Two to four fingers fit between the front edge and the back of your knee.",
+            {"seat_depth": "set"},
         )
         yield _plain(
             "back",
             "Unlock the back. Set its tension so that it carries you when you lean.",
             "It follows you back and brings you up again without a push.",
+            {"back": "unlock"},
         )
         moved = "Bring the lumbar support to the hollow of your back, just above the belt."
         yield _plain(
             "lumbar",
             "Sit right back, against the lumbar support." if self._fixed("lumbar") else moved,
             "It fills the hollow above your belt and pushes you neither forward nor upward.",
+            {} if self._fixed("lumbar") else {"lumbar": "set"},
         )
         if self._has_arms():
             yield self._step(
@@ -125,6 +137,7 @@ class _Setup:
                 else "Set the armrests <value> above the seat, with you sitting on it.",
                 "Let your arms hang. Bring the armrests up until they just touch your elbows.",
                 self._arms_check(),
+                {} if self._fixed("arms") else {"armrests": "set"},
             )
         yield self._desk()
         yield self._screen()
@@ -153,6 +166,7 @@ class _Setup:
             "Your elbows are level with the desk. The feet are seen to in the next step."
             if feet_next
             else "Your feet stand flat, and nothing presses under the thigh near the knee.",
+            {"seat": "raise" if feet_next else "set"},
         )
 
     def _desk(self) -> SetupStep:
@@ -165,20 +179,32 @@ class _Setup:
             "adjustable": "Bring the top of the desk to <value> above the floor.",
             "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
         }.get(desk.kind or "", "A desk whose top is <value> above the floor would suit you.")
-        return self._step("desk", "desk_height", said, level, check)
+        moves = {"desk": "set"} if desk.kind == "adjustable" else {}
+        return self._step("desk", "desk_height", said, level, check, moves)
 
     def _fixed_desk(self, level: str, check: str) -> SetupStep:
-        high = self.fit.quantities.get("desk_too_high") is True
-        if not high and (self._own("desk_raise") or 0) > 0:
-            said = "Raise the desk by <value>, on something that cannot slip."
-            return self._step("desk", "desk_raise", said, level, check)
-        if not high:
-            return _plain("desk", "Leave the desk as it is; the seat is set to suit it.", check)
-        if self._footrest_used():
-            said = "Leave the desk as it is; the seat is raised to meet it."
-        else:
+        """What is done about a desk that does not move, as its notes and the advice have it."""
+        high, low, no_room = (
+            self.fit.quantities.get(name) is True
+            for name in ("desk_too_high", "desk_too_low", "thigh_room_short")
+        )
+        lower = any(note.moves.get("desk") == "lower" for note in self.fit.notes)
+        raised = self._footrest_used() and not lower
+        if no_room and not low and not (high and (raised or lower)):
+            said = "Take out what hangs above your lap, but no rail that holds the desk together."
+            check = "A flat hand fits between your thighs and what is above them."
+            return _plain("desk", said, check, {"under_desk": "remove"})
+        if high and not raised:
             said = "The desk stays too high. A lower one, or a keyboard tray, would suit you."
-        return _plain("desk", said, check)
+            return _plain("desk", said, check, {"desk": "lower"})
+        if not low or high:
+            said = "Leave the desk as it is; the seat is set to suit it."
+            return _plain("desk", said, check, {"desk": "leave"})
+        if self.desk_stays:
+            said = "Leave the desk, and put keyboard, mouse and screen on a firm board."
+            return _plain("desk", said, check, {"desk": "leave"})
+        said = "Raise the desk by <value>, so that it stands firm."
+        return self._step("desk", "desk_raise", said, level, check, {"desk": "raise"})
 
     def _screen(self) -> SetupStep:
         check = "Looking straight ahead, your eyes are level with the top of the screen."
@@ -190,19 +216,22 @@ class _Setup:
             "Put the screen an arm's length away, its top <value> above the floor.",
             "Put the screen an arm's length away and bring its top to your eyes.",
             check,
+            {"screen": "set"},
         )
 
-    def _step(self, topic: str, name: str, said: str, unsaid: str, check: str) -> SetupStep:
+    def _step(
+        self, topic: str, name: str, said: str, unsaid: str, check: str, moves: Moves
+    ) -> SetupStep:
         """A step with its number, or without where there is none."""
         own = self._own(name)
         value = self.picked.settings.get(name, own) if self.picked is not None else own
         if value is None:
-            return _plain(topic, unsaid, check)
+            return _plain(topic, unsaid, check, moves)
         lengths = {"value": value}
         if own is not None and abs(value - own) >= _SAME:
             said += " This comes nearest to your own figure, <own>."
             lengths["own"] = own
-        return SetupStep(0, topic, Sentence(said, lengths), check, value)
+        return SetupStep(0, topic, Sentence(said, lengths), check, value, moves=moves)
 
     def _own(self, name: str) -> float | None:
         """What the fit asks, whatever the picked chair can do."""
@@ -223,7 +252,7 @@ class _Setup:
 
     def _has_arms(self) -> bool:
         arms = self.picked.parts.get("arms") if self.picked is not None else None
-        return arms is None or arms.height is not None
+        return arms.height is not None if arms is not None else not self.armless
 
     def _fixed(self, kind: Kind) -> bool:
         """Whether the picked part has no height to set."""
@@ -237,5 +266,5 @@ class _Setup:
         return f"{touch} If they meet the desk, slide or swing them out of the way."
 
 
-def _plain(topic: str, said: str, check: str) -> SetupStep:
-    return SetupStep(0, topic, Sentence(said), check, None)
+def _plain(topic: str, said: str, check: str, moves: Moves | None = None) -> SetupStep:
+    return SetupStep(0, topic, Sentence(said), check, None, moves=moves or {})

@@ -169,8 +169,13 @@ def _advice(block: Block, draft: Draft) -> Advice:
         source=_text(block, "source"),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
         employer=_text(block, "employer"),
-        moves={str(thing): str(way) for thing, way in (block.data.get("moves") or {}).items()},
+        moves=_moves(block, "moves"),
+        may_move=_moves(block, "may_move"),
     )
+
+
+def _moves(block: Block, key: str) -> dict[str, str]:
+    return {str(thing): str(way) for thing, way in (block.data.get(key) or {}).items()}
 
 
 def _always(block: Block, draft: Draft) -> Always:

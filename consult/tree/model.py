@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from consult.moves import Moves
     from consult.problems import Where
     from consult.tree.condition import Condition
 
@@ -149,8 +150,10 @@ class Advice:
     """Names of advice that nobody may be given together with this."""
     employer: str = ""
     """What the workplace needs, as the document for the employer says it; '' where nothing."""
-    moves: Mapping[str, str] = field(default_factory=dict)
+    moves: Moves = field(default_factory=dict)
     """What it has the caller move -> which way: seat -> lower."""
+    may_move: Moves = field(default_factory=dict)
+    """The same for what it moves only under a condition that its own words state."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from consult.moves import Piece, opposed
 
 if TYPE_CHECKING:
     from consult.call.state import State
     from consult.tree.model import Tree
 
-Kind = Literal["stuck", "contradiction", "advice after a stop", "health before consent"]
+Kind = Literal["stuck", "contradiction", "opposed", "advice after a stop", "health before consent"]
+Pieces = Callable[["State"], Iterable[Piece]]
+"""What the documents of a call have the reader move."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,17 +23,33 @@ class Fault:
 
     kind: Kind
     what: str
-    """The question, or both pieces of advice, by name."""
+    """The question, or both pieces of advice, by name; what is opposed, with the thing moved."""
     about: frozenset[str]
     """Questions whose answers led there."""
 
 
-def faults(tree: Tree, now: State) -> Iterator[Fault]:
-    """Everything wrong at the end of a call in which whatever was asked was answered."""
+def advice_pieces(now: State) -> Iterator[Piece]:
+    """What the advice and the notes of a call have the caller move, without any document."""
+    for given in now.advice:
+        one = given.advice
+        yield Piece(f"advice '{one.name}'", one.moves, one.may_move)
+    for note in now.fit.notes if now.fit is not None else ():
+        yield Piece(f"note '{note.name}'", note.moves, note.may_move)
+
+
+def faults(tree: Tree, now: State, pieces: Pieces = advice_pieces) -> Iterator[Fault]:
+    """Everything wrong at the end of a call in which whatever was asked was answered.
+
+    ``pieces`` says what the call's documents have the caller move; opposed ones are a fault.
+    """
     if now.current is not None:
         name = now.current.name
         yield Fault("stuck", f"'{name}'", frozenset([name]))
     yield from _contradictions(tree, now)
+    about = {f"advice '{one.advice.name}'": one.advice.when.names for one in now.advice}
+    for pair in opposed(pieces(now)):
+        both = (about.get(piece.name, frozenset()) for piece in (pair.one, pair.other))
+        yield Fault("opposed", str(pair), frozenset[str]().union(*both))
     if now.stopped is not None:
         for given in now.advice:
             said = f"'{given.advice.name}' after '{now.stopped.name}'"

@@ -8,7 +8,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from consult.call.coverage import Piece, come_to, pieces_of
-from consult.content.callers.faults import Fault, Kind, faults
+from consult.content.callers.faults import Fault, Kind, Pieces, advice_pieces, faults
 
 if TYPE_CHECKING:
     from consult.call.state import State
@@ -67,8 +67,13 @@ class Report:
         return tuple(piece for piece, count in self.met.items() if not count)
 
 
-def report(tree: Tree, ended: Iterable[tuple[int, State]]) -> Report:
-    """Count what came of calls, each with the number of its caller; at least one."""
+def report(
+    tree: Tree, ended: Iterable[tuple[int, State]], pieces: Pieces = advice_pieces
+) -> Report:
+    """Count what came of calls, each with the number of its caller; at least one.
+
+    ``pieces`` says what the documents of a call have the caller move.
+    """
     met = dict.fromkeys(pieces_of(tree), 0)
     places = {(piece.part, piece.name): piece for piece in met}
     lengths: list[int] = []
@@ -79,7 +84,7 @@ def report(tree: Tree, ended: Iterable[tuple[int, State]]) -> Report:
         stopped += now.stopped is not None
         for one in come_to(now):
             met[places[one]] += 1
-        for fault in faults(tree, now):
+        for fault in faults(tree, now, pieces):
             key = (fault.kind, fault.what)
             before = found.get(key)
             if before is None:

@@ -18,6 +18,7 @@ from consult.content.changes.words import (
 from consult.tree.model import Advice, Always, Caution, Need
 
 if TYPE_CHECKING:
+    from consult.moves import Moves
     from consult.tree.model import Tree
 
 Rule = Caution | Advice | Need | Always
@@ -104,11 +105,21 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
     if isinstance(old, Advice) and isinstance(new, Advice):
         yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
+        for verb, before, after in (
+            ("moves", old.moves, new.moves),
+            ("may move", old.may_move, new.may_move),
+        ):
+            if [*before.items()] != [*after.items()]:
+                yield Change(weight, f"{what} now {verb} {_ways(after)}; before, {_ways(before)}.")
     if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
         text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
         yield Change(weight, f"{text} ({old.then.text}).")
     yield from _words(Weight.REST, f"The source of the {whose}", old.source, new.source)
+
+
+def _ways(moves: Moves) -> str:
+    return ", ".join(f"{named(thing)}: {way}" for thing, way in moves.items()) or "nothing"
 
 
 def _words(weight: Weight, what: str, old: str, new: str) -> Iterator[Change]:

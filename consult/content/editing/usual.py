@@ -17,7 +17,10 @@ _QUESTION = (
 _ITEMS = {
     "next": ("when", "go", "otherwise"),
     "cautions": ("name", "level", "when", "say", "contact", "source"),
-    "advice": ("name", "topic", "when", "say", "because", "source", "contradicts", "employer"),
+    "advice": (
+        *("name", "topic", "moves", "may_move", "when", "say", "because", "source"),
+        *("contradicts", "employer"),
+    ),
     "needs": ("name", "when", "feature", "strength", "because", "source"),
     "always": ("name", "when", "then", "because", "source"),
 }

@@ -1,11 +1,13 @@
-"""Whether what a tree promises of every call holds: its ``always`` lines, and ``contradicts``."""
+"""Whether what a tree promises of every call holds: ``always``, ``contradicts`` and ``moves``."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from consult.content.prove.model import Property
+from consult.moves import opposed_things
 from consult.problems import Problem
 
 if TYPE_CHECKING:
@@ -31,6 +33,10 @@ def properties(tree: Tree, seeking: Seeking) -> Iterator[Property]:
     for advice in tree.advice:
         for other in advice.contradicts:
             yield _apart(tree, advice, other, seeking)
+    for advice, after in combinations(tree.advice, 2):
+        stated = after.name in advice.contradicts or advice.name in after.contradicts
+        if not stated and opposed_things(advice.moves, after.moves):
+            yield _apart(tree, advice, after.name, seeking)
 
 
 def promise_problems(tree: Tree, standings: list[Property], seeking: Seeking) -> Iterator[Problem]:

@@ -9,8 +9,8 @@ from typing import Literal, get_args
 from consult.tree.model import SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 
-How = Literal["words", "line", "condition", "pick", "names"]
-"""Several lines, one line, a condition, one of several, names with commas."""
+How = Literal["words", "line", "condition", "pick", "names", "moves"]
+"""Several lines, one line, a condition, one of several, names with commas, things and ways."""
 
 ANSWERS: Mapping[str, str] = {
     "yes-no": "yes or no",
@@ -130,6 +130,8 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         _WHEN,
         Field("say", "Say", "words", "what the adviser says", needed=True),
         _BECAUSE,
+        Field("moves", "Moves", "moves", "what the caller moves: seat lower, footrest add"),
+        Field("may_move", "May move", "moves", "the same where the words say: if, then"),
         Field("contradicts", "Never with", "names", "other advice nobody may be given with this"),
         _SOURCE,
     ),

@@ -275,6 +275,10 @@ def _value(field: Field, place: Place, sheets: Sheets) -> str:
         found = sheets.data(place.inside(field.key))
         if isinstance(found, list):
             return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))
+    if field.how == "moves":
+        found = sheets.data(place.inside(field.key))
+        if isinstance(found, dict):
+            return ", ".join(f"{thing} {way}" for thing, way in found.items())
     return sheets.value(place, field.key)
 
 

@@ -70,6 +70,14 @@ def names_set(text: str, place: Place, typed: str) -> str:
     return changed_value(text, place, names[0] if names else "", needed=False)
 
 
+def moves_set(text: str, place: Place, typed: str) -> str:
+    """Things and ways, "seat lower, footrest add"; half a pair stands as typed, to be told of."""
+    pairs = [one.replace(":", " ").split() for one in typed.split(",") if one.strip()]
+    if pairs and all(len(pair) == 2 for pair in pairs):
+        return edits.set_data(text, place.steps, dict(pairs))
+    return changed_value(text, place, typed.strip(), needed=False)
+
+
 def rerouted(text: str, sheets: Sheets, entry: Entry, onward: str) -> str:
     """Whatever leads to a step of this file leads on to where that one led."""
     file = entry.place.file

@@ -20,7 +20,7 @@ from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.problem_places import file_of, place_of, told_by_steps
 from consult.ui.edit.problems_panel import ProblemsPanel
 from consult.ui.edit.sheets import Entry, Place, Sheets
-from consult.ui.edit.structure import changed_value, names_set
+from consult.ui.edit.structure import changed_value, moves_set, names_set
 from consult.ui.edit.yaml_panel import YamlPanel
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
@@ -214,6 +214,8 @@ class Views(Screen[None]):
         def change(text: str) -> str:
             if field is not None and field.how == "names":
                 return names_set(text, place, value)
+            if field is not None and field.how == "moves":
+                return moves_set(text, place, value)
             return changed_value(text, place, value, needed=needed)
 
         self.try_edit(place.file, change, what, typed=True)

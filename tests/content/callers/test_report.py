@@ -11,6 +11,7 @@ from consult.call.basis import Basis
 from consult.call.state import Given, State
 from consult.content.callers.faults import faults
 from consult.content.callers.report import report
+from consult.moves import Piece
 from tests.call.calls import seating, small, told
 
 LITTLE = """\
@@ -81,6 +82,21 @@ def test_contradictory_advice(little: Basis) -> None:
     (fault,) = faults(little.tree, whole(little, "5.5"))
     assert (fault.kind, fault.what) == ("contradiction", "'sleep_more' with 'sleep_less'")
     assert fault.about == {"hours"}
+
+
+def test_opposed_advice(tmp_path: Path) -> None:
+    """Two pieces of advice that move one thing opposed ways are told; documents add theirs."""
+    text = LITTLE.replace("    contradicts: sleep_less\n", "    moves: {seat: lower}\n")
+    text = text.replace("    when: hours > 5\n", "    when: hours > 5\n    moves: {seat: raise}\n")
+    tree = small(tmp_path, text)
+    (fault,) = faults(tree.tree, whole(tree, "5.5"))
+    assert fault.kind == "opposed"
+    assert fault.what == "advice 'sleep_more' with advice 'sleep_less': seat lower and raise"
+    assert fault.about == {"hours"}
+    assert list(faults(tree.tree, whole(tree, "4"))) == []
+    paper = [Piece("step 'seat'", {"seat": "leave"}), Piece("note 'seat'", {"seat": "set"})]
+    (fault,) = faults(tree.tree, whole(tree, "4"), lambda _: paper)
+    assert fault.what == "step 'seat' with note 'seat': seat leave and set"
 
 
 def test_a_call_that_does_not_end(little: Basis) -> None:

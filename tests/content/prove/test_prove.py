@@ -169,6 +169,20 @@ always:
 """
 
 
+def test_opposed_moves(tmp_path: Path) -> None:
+    """What moves one thing opposed ways is proven apart, or refuted by a caller who hears both."""
+    text = STOPS.replace("    contradicts: leave\n", "    moves: {desk: raise}\n")
+    text = text.replace("and height / (height - 60) > 7\n", "\n    moves: {desk: lower}\n")
+    assert standing(proven(tmp_path, text)[0])["paint never with leave"] == "proven"
+    both = text.replace("when: 60 <= height <= 80", "when: 60 <= height <= 90")
+    proofs, _ = proven(tmp_path, both)
+    assert standing(proofs)["paint never with leave"] == "refuted"
+    broken = [one for one in proofs.problems if "paint never with leave" in one.message]
+    assert [(one.rule, one.severity) for one in broken] == [("promise-broken", "error")]
+    may = both.replace("moves: {desk: lower}", "may_move: {desk: lower}")
+    assert "paint never with leave" not in standing(proven(tmp_path, may)[0])
+
+
 def test_stops_and_promises(tmp_path: Path) -> None:
     """Stops end the way where they are raised; promises are proven, or refuted by a real caller."""
     proofs, basis = proven(tmp_path, STOPS)

@@ -16,7 +16,7 @@ from consult.ui.edit.help_text import HELP
 from consult.ui.edit.keys import KEYS, bindings, foot
 from consult.ui.edit.naming import NAME, name_from
 from consult.ui.edit.sheets import Place, Sheets
-from consult.ui.edit.structure import names_set, rerouted
+from consult.ui.edit.structure import moves_set, names_set, rerouted
 
 SAMPLE = Path(__file__).with_name("sample")
 TEXTS = {file.name: file.read_text("utf-8") for file in SAMPLE.glob("*.yaml")}
@@ -159,3 +159,21 @@ def test_one_table_of_keys() -> None:
         assert key.does in HELP
         assert not key.footer or key.label in foot().plain
     assert len(foot().plain) <= 80
+
+
+@pytest.mark.parametrize(
+    ("typed", "stands"),
+    [
+        ("seat lower", {"seat": "lower"}),
+        ("seat: lower,  footrest add,", {"seat": "lower", "footrest": "add"}),
+        ("seat", "seat"),
+        ("", None),
+    ],
+)
+def test_moves_are_typed_as_pairs(typed: str, stands: object) -> None:
+    """Half a pair stays as typed for the check to tell of; nothing takes the name out."""
+    text = "advice:\n  - name: rest\n    say: Rest.\n    moves: {desk: raise}\n"
+    place = Place("work.yaml", ("advice", 0, "moves"))
+    found = Sheets()
+    found.update({"work.yaml": moves_set(text, place, typed)})
+    assert found.data(place) == stands

@@ -1,0 +1,82 @@
+"""Which way every piece of a call's documents sends the reader, to find those that are opposed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from consult.moves import ORDERED, Moves, Opposed, Piece, lowering, opposed
+from consult.summary.model import summarise
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.call.state import State
+    from consult.summary.model import Summary
+
+_FEATURES: Mapping[str, Moves] = {
+    "no_arms": {"armrests": "remove"},
+    "arms_height": {"armrests": "add"},
+}
+"""Feature of the range -> what a chair with it has; arms that move away may as well be none."""
+
+
+def pieces(summary: Summary) -> Iterator[Piece]:
+    """Everything any document of the call may say, whoever reads it."""
+    for one in summary.advice:
+        yield Piece(f"advice '{one.name}'", one.moves, one.may_move)
+    for note in summary.notes:
+        yield Piece(f"note '{note.name}'", note.moves, note.may_move)
+    for step in summary.setup_steps:
+        yield Piece(f"step '{step.topic}'", step.moves)
+    for remedy in summary.remedies:
+        yield Piece(f"card '{remedy.feels}'", remedy.moves, remedy.may_move)
+    for need in summary.needs:
+        if need.met is not False:
+            yield Piece(f"need '{need.name}'", _FEATURES.get(need.feature, {}))
+    yield from _parts(summary)
+
+
+def state_pieces(basis: Basis) -> Callable[[State], Iterable[Piece]]:
+    """The same from the state of a call; without a chair where none was chosen for it."""
+    return lambda state: pieces(summarise(basis, state))
+
+
+def _parts(summary: Summary) -> Iterator[Piece]:
+    chair = summary.specification
+    if chair is None or not chair.parts or (chair.agreed and chair.agreed.chair == "none"):
+        return
+    kinds = {part.kind for part in chair.parts}
+    if "footrest" in kinds:
+        yield Piece("part 'footrest'", {"footrest": ORDERED})
+    if "desk_raiser" in kinds:
+        yield Piece("part 'desk_raiser'", {"desk": "raise"})
+    armed = "armrest_height" in chair.settings
+    yield Piece("part 'arms'", {"armrests": ORDERED if armed else "remove"})
+
+
+def opposed_pieces(summary: Summary) -> list[Opposed]:
+    """Every two pieces that send the reader opposed ways; none in a sound call."""
+    return list(opposed(pieces(summary)))
+
+
+def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
+    """The pieces that lower the seat, or set it lower than ``today`` (mm, sat on), by name.
+
+    A figure's acceptable range counts by its low end, as whoever reads it may go there.
+    """
+    found = [piece.name for piece in lowering(pieces(summary))]
+    if today is None:
+        return found
+    seat, chair = summary.fit.get("seat_height"), summary.specification
+    heights = {
+        "figure 'seat_height'": seat.target if seat else None,
+        "acceptable range of 'seat_height'": seat.low if seat else None,
+        "setting 'seat_height'": chair.settings.get("seat_height") if chair else None,
+    }
+    steps = {
+        f"step '{step.topic}'": step.value_mm
+        for step in summary.setup_steps
+        if step.topic == "seat_height"
+    }
+    lower = (name for name, mm in {**heights, **steps}.items() if mm is not None and mm < today)
+    return [*found, *lower]

@@ -1,0 +1,44 @@
+"""What to try where a set-up feels wrong: the same order and direction as its steps.
+
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from consult.summary.lines import RemedyLine
+
+if TYPE_CHECKING:
+    from consult.summary.lines import SetupStep
+
+
+def remedies(steps: Sequence[SetupStep]) -> tuple[RemedyLine, ...]:
+    """One line a complaint; none without steps.
+
+    With a footrest the seat keeps its height, which the desk or the lift calls for: the footrest
+    gives way. Without one the seat goes back to its figure: whether it may be lower than that is
+    not for a card to say. Nobody is told to set what the chair does not have.
+    """
+    return tuple(_lines({step.topic for step in steps})) if steps else ()
+
+
+def _lines(topics: set[str]) -> Iterator[RemedyLine]:
+    behind, feet = "Pressure behind the knee", "Feet do not rest"
+    first = "first set the seat depth again, two to four fingers free; then"
+    depth = {"seat_depth": "set"}
+    if "footrest" in topics:
+        yield RemedyLine(behind, f"{first} the footrest, higher.", depth, {"footrest": "raise"})
+        yield RemedyLine(feet, "raise the footrest. Leave the seat.", {"footrest": "raise"})
+    else:
+        yield RemedyLine(behind, f"{first} the seat height.", depth, {"seat": "set"})
+        said = "first set the seat again, to the height above; then a footrest."
+        yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
+    if "armrests" in topics:
+        said = "set the armrests again, so that they just touch your elbows; then the keyboard."
+        yield RemedyLine("Shoulders tire", said, {"armrests": "set"})
+    else:
+        yield RemedyLine("Shoulders tire", "bring the keyboard and the mouse nearer.")
+    said = "first sit further back; then the lumbar support."
+    yield RemedyLine("Your back does not touch", said, {}, {"lumbar": "set"})
