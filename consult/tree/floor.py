@@ -14,6 +14,8 @@ from typing import Any, Literal
 
 import yaml
 
+from consult.problems import listed
+
 Gravity = Literal["clinician", "urgent", "emergency"]
 GRAVITIES: tuple[Gravity, ...] = ("clinician", "urgent", "emergency")
 """The mildest first."""
@@ -40,6 +42,8 @@ class FloorContact:
     gravity: Gravity
     at_once: bool
     """Whether it can be reached at any hour, so that it serves somebody who is not sure."""
+    number: bool
+    """Whether its words have to give the country's emergency number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +59,16 @@ class Floor:
     elsewhere: str
     """What the words of any other country may say in place of a number."""
 
-    def holds_number(self, country: str, words: str) -> bool:
-        """Whether the words for an emergency give a number that works in the country."""
+    def lacks_number(self, country: str, key: str, words: str) -> str:
+        """The number that the words of a contact have to give and do not; '' where all is well."""
+        contact = self.contacts.get(key)
+        if contact is None or not contact.number:
+            return ""
         said = _NUMBER.findall(words)
         own = self.numbers.get(country)
         if own is not None:
-            return any(number in said for number in own)
-        return bool(said) or self.elsewhere in words.casefold()
+            return "" if any(number in said for number in own) else listed(own)
+        return "" if said or self.elsewhere in words.casefold() else self.elsewhere
 
 
 @cache

@@ -50,7 +50,6 @@ def _check_asked(graph: Graph, draft: Draft) -> None:
     chair = [name for name, block in draft.questions.items() if about_a_chair(block)]
     if not chair or draft.top is None:
         return
-    if "wt-floor/trees/" in draft.top.marked.file:
     asking: dict[str, tuple[str, ...]] = dict.fromkeys(the_floor().signs, ())
     for name, block in draft.questions.items():
         for signs in signs_of(block).values():
