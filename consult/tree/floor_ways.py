@@ -16,7 +16,7 @@ from consult.tree.model import END
 from consult.tree.nodes import Value
 from consult.tree.routes import Graph, reached_from, roots_of, ways
 
-_OF_A_CHAIR = (
+FACTS_OF_A_CHAIR = (
     *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),
     *("desk_highest", "close_to_desk", "lenses", "agreed", "agreed_parts", "agreed_because"),
     *("chair_height", "chair_depth", "chair_arms"),
@@ -43,7 +43,7 @@ def check_floor_ways(
 
 def about_a_chair(block: Block) -> bool:
     """Whether a question belongs to the advice on a chair, before which every sign is asked."""
-    return "measures" in block.data or block.text("sets") in _OF_A_CHAIR
+    return "measures" in block.data or block.text("sets") in FACTS_OF_A_CHAIR
 
 
 def _check_asked(graph: Graph, draft: Draft) -> None:
