@@ -107,8 +107,7 @@ def _callers(text: str) -> int:
 def _loss(text: str) -> tuple[str, str]:
     name, sign, reason = text.partition("=")
     if not sign or not name.strip() or not reason.strip():
-        said = (
-            f'{text!r} gives no reason. Write it as caution.under_eighteen="Said by the shop now".'
-        )
+        example = 'caution.under_eighteen="Said by the shop now"'
+        said = f"{text!r} gives no reason. Write it as {example}."
         raise argparse.ArgumentTypeError(said)
     return name.strip(), reason.strip()

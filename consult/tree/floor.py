@@ -65,7 +65,8 @@ class Floor:
         if contact is None or not contact.number:
             return ""
         said = _NUMBER.findall(words)
-        own = self.numbers.get(country)
+        # A part of a country, such as GB-NIR, has its numbers.
+        own = self.numbers.get(country.partition("-")[0])
         if own is not None:
             return "" if any(number in said for number in own) else listed(own)
         return "" if said or self.elsewhere in words.casefold() else self.elsewhere

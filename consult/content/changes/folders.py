@@ -83,6 +83,11 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
                 text = reworded(what, before.get(key, ""), after.get(key, ""))
                 is_new = key not in before
                 yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker=not is_new)
+    for key in dict.fromkeys((*one.elsewhere, *other.elsewhere)):
+        then, now = one.elsewhere.get(key, ""), other.elsewhere.get(key, "")
+        if then != now:
+            text = reworded(f"What {named(key)} adds for callers elsewhere", then, now)
+            yield Change(Weight.SAFETY, text, f"contact.elsewhere.{key}", weaker=bool(then))
     if one.default != other.default:
         said = f"Callers of other countries now hear the contacts of {other.default}"
         text = f"{said}; before, of {one.default}."
