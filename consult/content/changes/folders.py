@@ -15,7 +15,7 @@ from consult.content.library.main_trees import main_trees, with_version
 from consult.fit.range_load import load_range
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
@@ -81,8 +81,8 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
             if before.get(key) != after.get(key):
                 what = f"The contact {named(key)} of {country}"
                 text = reworded(what, before.get(key, ""), after.get(key, ""))
-                is_new = key not in before
-                yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker=not is_new)
+                weaker = key in before and key not in ABOUT
+                yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker)
     for key in dict.fromkeys((*one.elsewhere, *other.elsewhere)):
         then, now = one.elsewhere.get(key, ""), other.elsewhere.get(key, "")
         if then != now:
