@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 
 from consult.tree.certain import TRUE, outcomes
@@ -35,29 +35,25 @@ def check_cautioned(conditions: Sequence[Written], draft: Draft) -> None:
         for choice in choices_of(block):
             if choice == block.text("exclusive"):
                 continue
-            for each in raised(name, choice, conditions, draft):
-                if not each:
-                    _tell(name, choice, block, draft)
-                    break
+            if not all(raised(name, choice, conditions, draft)):
+                _tell(name, choice, block, draft)
 
 
 def raised(
     name: str, choice: str, conditions: Sequence[Written], draft: Draft
-) -> Iterator[list[Block]]:
+) -> list[list[Block]]:
     """For each answer that holds a choice: the cautions that surely send the caller to somebody.
 
     The answers are the choice alone, beside each other one, and beside all of them.
     """
     block = draft.questions[name]
     alone = block.text("exclusive")
-    others = tuple(one for one in choices_of(block) if one not in (choice, alone))
+    others = tuple(one for one in choices_of(block) if one != alone)
     answers = _answers(block.text("answer") or "", choice, others)
     about_it = [
         each
         for each in conditions
-        if each.part == "cautions"
-        and each.block.text("level") in GRAVE
-        and name in each.condition.names
+        if each.block.text("level") in GRAVE and name in each.condition.names
     ]
     found: list[list[Block]] = [[] for _ in answers]
     for each in about_it:
@@ -66,7 +62,7 @@ def raised(
         for blocks, is_raised in zip(found, certain, strict=True):
             if is_raised:
                 blocks.append(each.block)
-    yield from found
+    return found
 
 
 def _answers(answer: str, choice: str, others: tuple[str, ...]) -> tuple[Value, ...]:

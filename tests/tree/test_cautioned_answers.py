@@ -51,6 +51,7 @@ def forgotten(folder: Path, *cautions: str, listed: str = "") -> list[str]:
         (["stop: a in signs", "note: b in signs or c in signs"], "bc"),
         (["note: signs != none"], "abc"),
         (["stop: other"], "abc"),
+        (["stop: yes"], "abc"),
         (["stop: a in signs"], "bc"),
         (["refer: b in signs"], "ac"),
         # Ticked beside another one it is not exactly this one any more.
@@ -121,7 +122,7 @@ def test_only_where_it_is_asked_for(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "fixed", "found"),
     [
-        ("other", {}, OPEN),
+        ("other", {}, {True, False, None}),
         ("other", {"other": True}, TRUE),
         ("not other", {"other": True}, {False}),
         ("other", {"other": None}, {None}),
