@@ -32,39 +32,37 @@ def check_cautioned(conditions: Sequence[Written], draft: Draft) -> None:
             )
             draft.says(block.key("cautioned"), "cautioned", said, "Delete cautioned here.")
             continue
-        for choice in choices_of(block):
-            if choice == block.text("exclusive"):
-                continue
-            if not all(raised(name, choice, conditions, draft)):
+        for choice, cautions in raised(name, conditions, draft).items():
+            if choice != block.text("exclusive") and not all(cautions):
                 _tell(name, choice, block, draft)
 
 
-def raised(
-    name: str, choice: str, conditions: Sequence[Written], draft: Draft
-) -> list[list[Block]]:
-    """For each answer that holds a choice: the cautions that surely send the caller to somebody.
+def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, list[list[Block]]]:
+    """For each choice, and each answer that holds it: the cautions that surely send to somebody.
 
     The answers are the choice alone, beside each other one, and beside all of them.
     """
     block = draft.questions[name]
-    alone = block.text("exclusive")
-    others = tuple(one for one in choices_of(block) if one != alone)
-    answers = _answers(block.text("answer") or "", choice, others)
+    alone, choices = block.text("exclusive"), choices_of(block)
+    others = tuple(choice for choice in choices if choice != alone)
     about_it = [
-        each
+        (each, frozenset(each.condition.names & draft.questions.keys()))
         for each in conditions
-        if each.block.text("level") in GRAVE and name in each.condition.names
+        if name in each.condition.names and each.block.text("level") in GRAVE
     ]
-    found: list[list[Block]] = [[] for _ in answers]
-    for each in about_it:
-        questions = frozenset(each.condition.names & draft.questions.keys())
-        certain = _certain(each.condition.text, questions, name, answers)
-        for blocks, is_raised in zip(found, certain, strict=True):
-            if is_raised:
-                blocks.append(each.block)
+    found: dict[str, list[list[Block]]] = {}
+    for choice in choices:
+        answers = _answers(block.text("answer") or "", choice, others)
+        found[choice] = [[] for _ in answers]
+        for each, questions in about_it:
+            certain = _certain(each.condition.text, questions, name, answers)
+            for blocks, is_raised in zip(found[choice], certain, strict=True):
+                if is_raised:
+                    blocks.append(each.block)
     return found
 
 
+@lru_cache(maxsize=256)
 def _answers(answer: str, choice: str, others: tuple[str, ...]) -> tuple[Value, ...]:
     if answer != "choices":
         return (choice,)

@@ -37,8 +37,9 @@ def check_floor_questions(conditions: Sequence[Written], draft: Draft) -> None:
             _check_keys(name, block, draft)
             _check_none(name, block, draft)
             signs = _check_labels(name, block, draft)
-            _check_sent(name, block, signs, conditions, draft)
-            _check_doubt(name, block, conditions, draft)
+            cautions = raised(name, conditions, draft)
+            _check_sent(name, block, signs, cautions, draft)
+            _check_doubt(name, block, cautions, draft)
     _check_stops(conditions, draft)
 
 
@@ -107,14 +108,14 @@ def _check_sent(
     name: str,
     block: Block,
     signs: Mapping[str, list[str]],
-    conditions: Sequence[Written],
+    raised_by: Mapping[str, list[list[Block]]],
     draft: Draft,
 ) -> None:
     floor = the_floor()
     for choice, named in signs.items():
         gravity = max((floor.signs[sign].gravity for sign in named), key=GRAVITIES.index)
         where = block.key("choices", choice)
-        for cautions in raised(name, choice, conditions, draft):
+        for cautions in raised_by[choice]:
             # That there is none at all is told of every cautioned question.
             if cautions and not any(_serves(caution, gravity) for caution in cautions):
                 level = "refer or stop" if gravity == "clinician" else "stop"
@@ -141,7 +142,9 @@ def _says_it(caution: Block) -> bool:
     return "<contact>" in (caution.text("say") or "")
 
 
-def _check_doubt(name: str, block: Block, conditions: Sequence[Written], draft: Draft) -> None:
+def _check_doubt(
+    name: str, block: Block, raised_by: Mapping[str, list[list[Block]]], draft: Draft
+) -> None:
     floor, doubt = the_floor(), block.text("doubt")
     labels = choices_of(block)
     at_once = [key for key, contact in floor.contacts.items() if contact.at_once]
@@ -153,7 +156,7 @@ def _check_doubt(name: str, block: Block, conditions: Sequence[Written], draft: 
     if not holds_word(labels[doubt], floor.doubt):
         said = f"'{doubt}' of '{name}' is for whoever is not sure, but its label does not say so."
         draft.says(block.place("choices", doubt), "floor-doubt", said, "Write: Not sure ...")
-    for cautions in raised(name, doubt, conditions, draft):
+    for cautions in raised_by[doubt]:
         if cautions and not any(
             caution.text("level") == "stop"
             and caution.text("contact") in at_once
@@ -168,13 +171,13 @@ def _check_doubt(name: str, block: Block, conditions: Sequence[Written], draft: 
 
 def _check_stops(conditions: Sequence[Written], draft: Draft) -> None:
     """A stop for what a caller says about health tells whom to contact."""
-    health = {name for name, block in draft.questions.items() if block.text("private") == "health"}
+    health = {
+        name for name, block in draft.questions.items() if block.data.get("private") == "health"
+    }
     contacts = the_floor().contacts
     for each in conditions:
         block = each.block
-        if each.part != "cautions" or block.text("level") != "stop":
-            continue
-        if each.condition.names.isdisjoint(health):
+        if each.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
             continue
         if block.text("contact") not in contacts or not _says_it(block):
             said = f"The stop '{block.text('name')}' is about health, but sends nobody anywhere."

@@ -43,7 +43,7 @@ def check_floor_ways(
 
 def about_a_chair(block: Block) -> bool:
     """Whether a question belongs to the advice on a chair, before which every sign is asked."""
-    return "measures" in block.data or block.text("sets") in FACTS_OF_A_CHAIR
+    return "measures" in block.data or block.data.get("sets") in FACTS_OF_A_CHAIR
 
 
 def _check_asked(graph: Graph, draft: Draft) -> None:
@@ -111,13 +111,13 @@ def _check_refusal(graph: Graph, draft: Draft) -> None:
     health = {
         name
         for name, block in draft.questions.items()
-        if block.text("private") == "health" and block.text("stored") is None
+        if block.data.get("private") == "health" and "stored" not in block.data
     }
     if not health:
         return
     told: set[str] = set()
     for consent, block in draft.questions.items():
-        if block.text("sets") != "consent" or block.text("answer") != "yes-no":
+        if block.data.get("sets") != "consent" or block.data.get("answer") != "yes-no":
             continue
         refusals: list[Value | None] = [False]
         if block.text("unknown") != "refused":
