@@ -26,8 +26,8 @@ def test_nothing() -> None:
     """One line says who was led through, the next that nothing changes."""
     assert told(of()) == [
         "little 1: 100 simulated callers (seed 1) led through before and after the edit.",
-        "Nothing changes in the sample of 100 simulated callers (seed 1): same questions, cautions, "
-        "advice and chairs. Callers who were not in it may hear something else.",
+        "Nothing changes in the sample of 100 simulated callers (seed 1): same questions, "
+        "cautions, advice and chairs. Callers who were not in it may hear something else.",
     ]
 
 
