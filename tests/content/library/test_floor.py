@@ -39,6 +39,25 @@ REFUSED: dict[str, tuple[tuple[Edit, ...], str]] = {
         "floor-caution",
     ),
     "private dropped": ((("safety.yaml", "    private: health\n", ""),), "floor-key"),
+    "health taken for a name": (
+        (("safety.yaml", "    private: health\n", "    private: personal\n"),),
+        "floor-key",
+    ),
+    "signs may be left unknown": (
+        (("safety.yaml", "    unknown: refused\n", "    unknown: allowed\n"),),
+        "floor-key",
+    ),
+    "the graver of two signs sent where the milder goes": (
+        (
+            ("safety.yaml", "      or weak_hand in warning_signs or ", "      or "),
+            ("safety.yaml", "swollen_leg in", "weak_hand in warning_signs or swollen_leg in"),
+        ),
+        "floor-caution",
+    ),
+    "a buyer's urgent line sent to a clinician": (
+        (("team_order.yaml", "contact: emergency", "contact: clinician"),),
+        "floor-buyer",
+    ),
     "stored dropped": ((("safety.yaml", "    stored: with_consent\n", ""),), "floor-key"),
     "cautioned dropped": ((("safety.yaml", "    cautioned: every_choice\n", ""),), "floor-key"),
     "signs may be unknown": ((("safety.yaml", "    unknown: refused\n", ""),), "floor-key"),
