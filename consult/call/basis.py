@@ -10,6 +10,7 @@ from consult.body.population import load_population
 from consult.fit.range_load import load_range
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
+from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from consult.problems import Problem
     from consult.tree.contacts import Contacts
     from consult.tree.model import Tree
-
-RANGE_FILE = "range.yaml"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

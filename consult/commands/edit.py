@@ -35,8 +35,9 @@ def run(options: Namespace) -> Outcome:
     from consult.commands.publish_judge import judged
     from consult.ui.edit.app import EditApp
 
-    judge = partial(judged, count=CALLERS, today=clock.today())
-    EditApp(folder, clock.now, editor=_editor(), judge=judge).run()
+    app = EditApp(folder, clock.now, editor=_editor())
+    app.desk.judge = partial(judged, count=CALLERS, today=clock.today(), said=app.desk.hear)
+    app.run()
     return Outcome.DONE
 
 

@@ -16,7 +16,10 @@ from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.content.callers import FILE, NO_SHARES, Shares, Source, drawn, load_shares
+from consult.content.changes import Change, changed_beside, changed_trees
+from consult.content.changes.safety import safety_lines
 from consult.content.effect import Effect, effect, told
+from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.records.files import home_path, write_whole
 from consult.records.trouble import CannotKeep
@@ -65,9 +68,13 @@ def run(options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     source = Source(shares, population, options.seed, clock.today())
     demos = transcripts_in(demo_folder())
+    safety, weaker = _safety(old, new, bases)
     effects = [led_through(one, other, source, options.callers, demos) for one, other in bases]
     alone = [pair for pair in pairs if pair.old is None or pair.new is None]
-    text = _json(effects, alone) if options.json else _text(effects, alone)
+    if options.json:
+        text = _json(effects, alone, safety, weaker)
+    else:
+        text = _text(effects, alone, safety_lines(safety, weaker))
     if out is not None:
         try:
             write_whole(out, text)
@@ -76,7 +83,21 @@ def run(options: Namespace) -> Outcome:
     else:
         sys.stdout.write(text)
     lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
+    lost = lost or bool(weaker) or any(each.weaker for each in safety)
     return Outcome.FAILED if lost else Outcome.DONE
+
+
+def _safety(
+    old: Path, new: Path, bases: Sequence[tuple[Basis, Basis]]
+) -> tuple[list[Change], list[str]]:
+    """Every difference in safety that the texts show, and what a caution's condition lost."""
+    folders = [path if path.is_dir() else path.parent for path in (old, new)]
+    found = dict.fromkeys(changed_beside(folders[0], folders[1]))
+    weaker: dict[str, None] = {}
+    for one, other in bases:
+        found.update(dict.fromkeys(changed_trees(one.tree, other.tree)))
+        weaker.update(dict.fromkeys(each.what for each in lost_in_trees(one.tree, other.tree)))
+    return [each for each in found if each.is_safety], list(weaker)
 
 
 def _pairs(old: Path, new: Path) -> list[Pair] | str:
@@ -146,24 +167,30 @@ def led_through(
         progress.clear()
 
 
-def _text(effects: list[Effect], alone: list[Pair]) -> str:
-    lines: list[str] = []
+def _text(effects: list[Effect], alone: list[Pair], safety: list[str]) -> str:
+    lines = [*safety, ""]
     for pair in alone:
         if pair.new is None:
             lines.append(f"!! The tree '{pair.name}' is gone, with every caution in it.")
         else:
             lines.append(f"The tree '{pair.name}' is new; there is nothing to compare it with.")
     for one in effects:
-        lines += ["", *told(one)] if lines else told(one)
+        lines += [*told(one), ""]
     lost = sum(len(one.lost_cautions) for one in effects) + sum(one.new is None for one in alone)
     if lost:
         what = "1 loss" if lost == 1 else f"{lost} losses"
-        lines += ["", f"{what}, marked with !! above: read that first."]
+        lines += [f"{what}, marked with !! above: read that first.", ""]
+    while not lines[-1]:
+        lines.pop()
     return "".join(f"{visible(line)}\n" for line in lines)
 
 
-def _json(effects: list[Effect], alone: list[Pair]) -> str:
+def _json(effects: list[Effect], alone: list[Pair], safety: list[Change], weaker: list[str]) -> str:
     value = {
+        "safety": [
+            {"about": one.about, "weaker": one.weaker or one.about in weaker, "text": one.text}
+            for one in safety
+        ],
         "trees": [one.as_json() for one in effects],
         "new_trees": [pair.name for pair in alone if pair.old is None],
         "gone_trees": [pair.name for pair in alone if pair.new is None],

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
+from consult.content.changes.safety import safety_lines
 from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
 from consult.content.library.journal import Entry
 from consult.content.library.library import Library, the_library
@@ -109,9 +110,9 @@ def _careful(library: Library, work: Callable[[], Report]) -> Report:
 def _wanted(options: Namespace) -> Wanted | str:
     if not options.reason.strip():
         return "Say why, for those who read the journal later: --reason TEXT"
-    accepted = dict(options.accept_lost)
-    if len(accepted) < len(options.accept_lost):
-        return "One caution is accepted twice. Give one reason for each."
+    accepted = dict(options.accept)
+    if len(accepted) < len(options.accept):
+        return "One thing is accepted twice. Give one reason for each."
     by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
     return Wanted(by, options.reason.strip(), clock.today(), accepted, options.dry_run)
 
@@ -136,14 +137,13 @@ def _told(library: Library, report: Report, options: Namespace, how: str) -> Out
         print_json(_json(report, judged))
     else:
         print_problems(judged.problems, to_stderr=False)
-        if judged.changes:
-            print("What changes:")
-        for line in judged.changes:
-            print(visible(f"- {line}"))
-        for one in judged.lost:
-            print(visible(f"Lost: {one.level} '{one.caution}'. {one.why}"))
+        for line in told_changes(judged):
+            print(visible(line))
+        for one in judged.weaker:
+            level = f" ({one.level})" if one.level else ""
+            print(visible(f"Weaker: {one.what}{level}. {one.why}"))
         for accepted in report.accepted:
-            print(visible(f"Accepted: '{accepted.caution}', because: {accepted.reason}"))
+            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
         if report.done:
             print(f"{report.version} {how}")
         elif tried:
@@ -151,6 +151,15 @@ def _told(library: Library, report: Report, options: Namespace, how: str) -> Out
         else:
             complain(report.why_not)
     return Outcome.DONE if report.done or tried else Outcome.FAILED
+
+
+def told_changes(judged: Judged) -> list[str]:
+    """All that differs, what touches safety first and complete; nothing where nothing differs."""
+    if not judged.changes:
+        return []
+    rest = [f"- {each.text}" for each in judged.changes if not each.is_safety]
+    lines = safety_lines(judged.changes, (one.what for one in judged.weaker))
+    return [*lines, *(["What else changes:", *rest] if rest else [])]
 
 
 def _at_home(library: Library, judged: Judged) -> Judged:
@@ -176,8 +185,9 @@ def _json(report: Report, judged: Judged) -> dict[str, object]:
         "live": report.done,
         "why_not": report.why_not,
         "problems": [problem_json(problem) for problem in judged.problems],
-        "changes": list(judged.changes),
-        "lost": [asdict(one) for one in judged.lost],
+        "changes": [each.text for each in judged.changes],
+        "safety": [each.text for each in judged.changes if each.is_safety],
+        "weaker": [asdict(one) for one in judged.weaker],
         "accepted": [asdict(one) for one in report.accepted],
         "digest": report.digest,
     }

@@ -1,14 +1,17 @@
-"""Everything asked of a draft before it goes live: checked, compared, and tried on callers."""
+"""Everything asked of a draft before it goes live: checked, proven, compared, tried on callers."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import platformdirs
+
 from consult.body.population import load_population
-from consult.call.basis import load_basis
+from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
@@ -16,10 +19,14 @@ from consult.commands.outcome import number_of
 from consult.content.callers import FILE, NO_SHARES, Source, load_shares
 from consult.content.library.files import read_files
 from consult.content.library.judge import compared
-from consult.content.library.lost import LostCaution
+from consult.content.library.lost import Weaker
+from consult.content.library.main_trees import with_version
 from consult.content.library.publish import Judged
+from consult.content.prove.kept import proofs_of
+from consult.content.prove.merged import together
 from consult.paths import demo_folder
 from consult.summary.wordings import template_files
+from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.folder import main_trees
 
 if TYPE_CHECKING:
@@ -31,17 +38,58 @@ SEED = 1
 """The same callers every time, so that a loss found once is found again."""
 
 
-def judged(live: Path, new: Path, *, count: int, today: date) -> Judged:
-    """``count`` simulated callers and every demo call are led through both folders.
+def judged(
+    live: Path, new: Path, *, count: int, today: date, said: Callable[[str], None] | None = None
+) -> Judged:
+    """Every main tree is proven, then ``count`` simulated callers are led through both folders.
 
-    Callers are led only where neither folder has errors: there is nothing else to lead them with.
+    Neither is done where the check finds errors. ``said`` hears what is being done; a terminal
+    shows it where nobody does.
     """
+    said = said or _shown
     problems = _problems(new)
     found = compared(live, new)
-    lost = dict.fromkeys(found.lost)
-    if not any(problem.severity == "error" for problem in problems):
-        lost.update(dict.fromkeys(_lost_by_callers(live, new, count, today)))
-    return Judged(problems, found.changes, tuple(lost))
+    weaker = dict.fromkeys(found.weaker)
+    if not _has_error(problems):
+        more, unproven = _proven(new, said)
+        problems = (*problems, *more)
+        weaker.update(dict.fromkeys(unproven))
+    if not _has_error(problems):
+        said("Leading callers through both versions ...")
+        weaker.update(dict.fromkeys(_lost_by_callers(live, new, count, today)))
+    said("")
+    return Judged(problems, found.changes, tuple(weaker))
+
+
+def _has_error(problems: tuple[Problem, ...]) -> bool:
+    return any(problem.severity == "error" for problem in problems)
+
+
+def _shown(text: str) -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r\x1b[K{text}")
+        sys.stderr.flush()
+
+
+def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], list[Weaker]]:
+    """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
+    files = with_version(read_files(folder), "")
+    kept = Path(platformdirs.user_cache_dir("consult")) / "proofs"
+    found = []
+    mains = main_trees(folder)
+    for number, path in enumerate(mains.values(), 1):
+        basis = load_basis(path, load_population())[0]
+        if basis is not None:
+            said(f"Proving tree {number} of {len(mains)}, {path.stem} ...")
+            own = (*(Path(file).name for file in basis.tree.files), CONTACTS_FILE, RANGE_FILE)
+            found.append(proofs_of(basis, {n: files[n] for n in own if n in files}, kept))
+    unproven = [
+        Weaker(f"proof.{one.tree}.{each.name}", f"It is not proven. {each.reason}")
+        for one in found
+        for each in one.properties
+        if each.standing == "not proven"
+    ]
+    return [each for each in together(found) if each.severity == "error"], unproven
 
 
 def _problems(folder: Path) -> tuple[Problem, ...]:
@@ -51,7 +99,7 @@ def _problems(folder: Path) -> tuple[Problem, ...]:
     return tuple(sorted(found, key=lambda one: (one.where, one.message)))
 
 
-def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator[LostCaution]:
+def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
     source = Source(shares, population, SEED, today)
@@ -65,7 +113,7 @@ def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator
         found = led_through(old, other, source, count, demos)
         for lost in found.lost_cautions:
             if lost.callers or lost.demos:
-                yield LostCaution(lost.caution, lost.level, _why(lost))
+                yield Weaker(f"caution.{lost.caution}", _why(lost), lost.level)
 
 
 def _shares(folder: Path) -> Shares:

@@ -42,7 +42,8 @@ def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]
         "publish",
         "make the draft live for every call that begins from now on",
         'publish --reason "Ask about stairs" --by Ann',
-        "Refused while the draft has mistakes, and where a caution is lost without a reason.",
+        "Refused while the draft has mistakes or breaks a promise, and where something protects "
+        "callers less than before without a reason.",
     )
     _making_live(publish)
 
@@ -78,12 +79,12 @@ def _making_live(parser: argparse.ArgumentParser) -> None:
         "--by", metavar="NAME", help="who does it (else CONSULT_ADVISER, else your user name)"
     )
     parser.add_argument(
-        "--accept-lost",
+        "--accept",
         action="append",
         default=[],
         type=_loss,
-        metavar="CAUTION=REASON",
-        help="why it is right that some callers no longer hear a caution; may be repeated",
+        metavar="WHAT=REASON",
+        help="why it is right that something protects callers less; may be repeated",
     )
     parser.add_argument("--dry-run", action="store_true", help="only say what would come of it")
     parser.add_argument(
@@ -106,6 +107,7 @@ def _callers(text: str) -> int:
 def _loss(text: str) -> tuple[str, str]:
     name, sign, reason = text.partition("=")
     if not sign or not name.strip() or not reason.strip():
-        said = f'{text!r} gives no reason. Write it as under_eighteen="Said by the shop now".'
+        example = 'caution.under_eighteen="Said by the shop now"'
+        said = f"{text!r} gives no reason. Write it as {example}."
         raise argparse.ArgumentTypeError(said)
     return name.strip(), reason.strip()

@@ -8,6 +8,7 @@ from pathlib import Path
 from consult.commands.outcome import Outcome, complain, number_of, print_json
 from consult.commands.publish import entry_json
 from consult.content.changes import changed_folders
+from consult.content.changes.safety import MARK
 from consult.content.library.journal import Entry
 from consult.content.library.library import Library, the_library
 from consult.content.library.publish import full
@@ -63,7 +64,7 @@ def _show(library: Library, options: Namespace) -> Outcome:
         for line in entry.changes:
             print(visible(f"- {line}"))
         for accepted in entry.accepted:
-            print(visible(f"Accepted: '{accepted.caution}', because: {accepted.reason}"))
+            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
     return Outcome.DONE
 
 
@@ -89,10 +90,10 @@ def _changes(options: Namespace) -> Outcome:
     old, new = _side(options.old), _side(options.new)
     told = changed_folders(old, new)
     if options.json:
-        print_json(told)
+        print_json([each.text for each in told])
         return Outcome.DONE
-    for line in told:
-        print(visible(f"- {line}"))
+    for each in told:
+        print(visible(f"{MARK if each.weaker else '-'} {each.text}"))
     if not told:
         print("Nothing differs.")
     return Outcome.DONE

@@ -5,8 +5,10 @@ Whether it is true is another matter, for a solver or for calls that were tried.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from consult.problems import listed, nearest
-from consult.tree.condition import ConditionError, parse_condition
+from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.draft import Block, Draft
 from consult.tree.facts import question_kind
 from consult.tree.typecheck import condition_troubles
@@ -35,7 +37,7 @@ def check_always(draft: Draft) -> None:
                 continue
             inside = (*block.steps, key)
             try:
-                condition = parse_condition(text, outcomes=True)
+                condition = _parsed(text)
             except ConditionError as error:
                 where = block.marked.inside(inside, error.offset)
                 draft.says(where, "condition", error.message, error.fix)
@@ -43,6 +45,12 @@ def check_always(draft: Draft) -> None:
             for trouble in condition_troubles(condition, kinds, outcomes):
                 where = block.marked.inside(inside, trouble.offset)
                 draft.says(where, trouble.rule, trouble.message, trouble.fix)
+
+
+# The check runs after every key of whoever edits a tree; all conditions but one are as they were.
+@lru_cache(maxsize=1024)
+def _parsed(text: str) -> Condition:
+    return parse_condition(text, outcomes=True)
 
 
 def check_contradicts(draft: Draft) -> None:

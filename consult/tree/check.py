@@ -18,6 +18,9 @@ from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.employer import check_employer
 from consult.tree.facts import check_question, question_kind
 from consult.tree.far_off import check_far_off
+from consult.tree.floor_questions import check_floor_questions
+from consult.tree.floor_ways import check_floor_ways
+from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
@@ -61,6 +64,10 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
+        check_floor_questions(conditions, draft)
+        check_floor_ways(
+            conditions, graph, draft, with_chairs=is_there(path.with_name(RANGE_FILE), draft.texts)
+        )
         check_askable(graph, draft)
         check_spoken(draft)
         if not any(each.severity == "error" for each in draft.problems):

@@ -11,6 +11,7 @@ from typing import Any
 from consult.marked.marks import Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
+from consult.tree.floor import the_floor
 from consult.tree.model import plain_name
 
 FILE = "contacts.yaml"
@@ -109,6 +110,12 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
                 fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
                 where = marked.key("countries", country, key)
                 problems.append(Problem(where, said, fix, "unknown-contact"))
+        for key, said in words.items():
+            number = the_floor().lacks_number(country, key, said)
+            if number:
+                problem = f"The words of '{key}' for '{country}' do not give the emergency number."
+                where = marked.value("countries", country, key)
+                problems.append(Problem(where, problem, f"Write {number} into them.", "no-number"))
     elsewhere: dict[str, str] = marked.data.get("elsewhere") or {}
     for key in elsewhere:
         if key not in countries[default]:

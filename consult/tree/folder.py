@@ -12,6 +12,9 @@ from typing import Any
 
 from consult.marked.marks import load_marked
 
+RANGE_FILE = "range.yaml"
+"""The chairs that the trees beside it advise on."""
+
 Included = Mapping[str, Collection[str]]
 """Every file by its name without .yaml -> the names of the sub-trees it includes."""
 _FOR_A_TREE = {"transcript", "practice"}

@@ -13,6 +13,7 @@ from consult.tree.check import problems_of
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.facts import choices_of, expected
+from consult.tree.floor_questions import signs_of
 from consult.tree.model import (
     Advice,
     Always,
@@ -122,19 +123,11 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         unknown_allowed=block.text("unknown") != "refused",
         private="health" if private == "health" else "personal" if private else None,
         stored_with_consent=block.text("stored") == "with_consent",
-        signs=_signs(block),
+        cautioned="cautioned" in block.data,
+        signs={choice: tuple(signs) for choice, signs in signs_of(block).items()},
         doubt=block.text("doubt"),
         skip_when=_condition(draft, block, "skip_when") if "skip_when" in block.data else None,
     )
-
-
-def _signs(block: Block) -> dict[str, tuple[str, ...]]:
-    signs = block.data.get("signs")
-    named = signs if isinstance(signs, dict) else {}
-    return {
-        str(choice): tuple(str(each) for each in (of if isinstance(of, list) else [of]))
-        for choice, of in named.items()
-    }
 
 
 def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:

@@ -109,6 +109,8 @@ class Question:
     private: Literal["health", "personal"] | None = None
     stored_with_consent: bool = False
     """Asked of everybody, also without consent; then its answer is never stored."""
+    cautioned: bool = False
+    """Each of its choices but the exclusive one raises a caution by itself."""
     signs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Choice name -> the warning signs of the safety floor that it names."""
     doubt: str | None = None

@@ -9,9 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from consult.call.basis import Basis
 from consult.commands import publish_judge
 from consult.content.library import Library
 from consult.content.library.files import read_files
+from consult.content.prove.kept import proofs_of
+from consult.content.prove.model import Proofs
 from consult.paths import live_version, shipped_trees, trees_folder
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Ran, Run
@@ -26,19 +29,26 @@ def comes_with(monkeypatch: pytest.MonkeyPatch, shipped: Path) -> None:
         monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
 
 
+def unproven(basis: Basis, *_: object) -> Proofs:
+    """Nothing is said of a tree; the shipped ones are proven elsewhere, and take half a minute."""
+    return Proofs(basis.tree.name, basis.tree.files, (), (), ())
+
+
 @pytest.fixture
 def library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Library:
     """A library that is not there yet; the templates are checked elsewhere, and take seconds."""
     monkeypatch.setenv("CONSULT_TREES", str(tmp_path / "library"))
     monkeypatch.setenv("CONSULT_ADVISER", "Ann")
     monkeypatch.setattr(publish_judge, "template_problems", lambda _: [])
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     comes_with(monkeypatch, Path(shutil.copytree(shipped_trees(), tmp_path / "trees")))
     return Library(tmp_path / "library")
 
 
 @pytest.fixture
 def small(tmp_path: Path, library: Library, monkeypatch: pytest.MonkeyPatch) -> Library:
-    """The same where small trees come with the program."""
+    """The same where small trees come with the program, and are proven."""
+    monkeypatch.setattr(publish_judge, "proofs_of", proofs_of)
     comes_with(monkeypatch, write(tmp_path / "shipped", SHIPPED))
     return library
 
@@ -85,11 +95,11 @@ def test_an_edit_goes_live_and_comes_back(run: Run, library: Library, tmp_path: 
 def test_callers_who_lose_a_caution_are_found(run: Run, small: Library) -> None:
     """Its condition is left alone, but nobody is asked any more: only callers show that."""
     run("draft")
-    edit(small, "signs.yaml", "exclusive: none", "exclusive: none\n    skip_when: yes")
+    edit(small, "signs.yaml", "exclusive: none", "exclusive: none\n    skip_when: known(hello)")
     made = publish(run, "--callers", "30")
     assert made.code == 1
     assert "of 30 simulated callers would not hear it any more. For example" in made.out
-    assert "--accept-lost numb_legs=REASON" in made.err
+    assert "--accept caution.numb_legs=REASON" in made.err
 
 
 def test_mistakes_are_listed_by_their_place_in_the_draft(run: Run, small: Library) -> None:
@@ -111,18 +121,18 @@ def test_a_lost_caution_needs_its_reason(run: Run, small: Library) -> None:
     edit(small, "signs.yaml", "level: stop", "level: note")
     made = publish(run)
     assert made.code == 1
-    assert "Lost: stop 'numb_legs'. It was lowered from stop to note." in made.out
-    assert "--accept-lost numb_legs=REASON" in made.err
-    made = publish(run, "--accept-lost", "numb_legs=")
+    assert "Weaker: caution.numb_legs (stop). It was lowered from stop to note." in made.out
+    assert "--accept caution.numb_legs=REASON" in made.err
+    made = publish(run, "--accept", "caution.numb_legs=")
     assert made.code == 2
     assert "gives no reason" in made.err
-    accepted = ("--accept-lost", "numb_legs=The shop says it = sure")
+    accepted = ("--accept", "caution.numb_legs=The shop says it = sure")
     made = publish(run, *accepted, *accepted)
     assert made.code == 2
     assert "accepted twice" in made.err
     assert publish(run, *accepted).code == 0
     (found, first) = run("versions", "--json").json
-    assert found["accepted"] == [{"caution": "numb_legs", "reason": "The shop says it = sure"}]
+    assert found["accepted"] == [{"what": "caution.numb_legs", "reason": "The shop says it = sure"}]
     assert (found["live"], first["live"]) == (True, False)
     assert "because: The shop says it = sure" in run("versions", found["version"]).out
 

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import load_basis
-from consult.content.changes import changed_folders, changes
+from consult.content import changes as compared
 from consult.content.changes.words import LONGEST, moved, reworded
 from consult.paths import default_tree, trees_folder
 from consult.problems import Where
@@ -22,6 +22,16 @@ from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Always, Question, Route, Tree
 from tests.call.calls import HOSTILE
 from tests.content.library.libraries import SHIPPED, write
+
+
+def changes(old: Tree, new: Tree) -> list[str]:
+    """Every difference in words."""
+    return [each.text for each in compared.changes(old, new)]
+
+
+def changed_folders(old: Path, new: Path) -> list[str]:
+    """The same of two folders."""
+    return [each.text for each in compared.changed_folders(old, new)]
 
 
 @cache
@@ -64,6 +74,8 @@ _OTHER: Mapping[str, tuple[Any, ...]] = {
     "contradicts": (("one",), ("one", "other"), ()),
     "called": (("one",), ("one", "other"), ()),
     "after_stop": ("consent", "who_sits", None),
+    "doubt": ("not_sure", "stroke", None),
+    "advises": ("a_buyer", "the_sitter"),
 }
 
 
@@ -207,16 +219,16 @@ def test_the_words_of_a_change() -> None:
 def test_routes_in_words() -> None:
     """Where the call goes, when, and where it went."""
     start = tree()
-    routes = start.questions["consent"].routes
+    routes = start.questions["sex"].routes
     elsewhere = (replace(routes[0], go="end"), *routes[1:])
-    told = only(asking("consent", routes=elsewhere))
+    told = only(asking("sex", routes=elsewhere))
     assert told == (
-        "After 'consent', the call when the caller says yes to 'consent' goes to the end of the "
+        "After 'sex', the call when the caller says yes to 'consent' goes to the end of the "
         "call now; before, to 'pain sites'."
     )
-    known = Route(parse_condition("known(consent)"), "sex", Where("a", 1, 1))
-    told = only(asking("consent", routes=(known, *routes)))
-    assert told == "After 'consent', a route to 'sex' when 'consent' is known is new."
+    known = Route(parse_condition("known(consent)"), "stature", Where("a", 1, 1))
+    told = only(asking("sex", routes=(known, *routes)))
+    assert told == "After 'sex', a route to 'stature' when 'consent' is known is new."
 
 
 def test_safety_comes_first() -> None:
@@ -274,8 +286,8 @@ def test_folders(tmp_path: Path) -> None:
         (new / name).write_text(text)
     assert changed_folders(old, new) == [
         "The contact 'emergency' of GB now says “call 112”; before it was “call 999”.",
-        "The file contacts.yaml, whom callers are told to contact, changed.",
         "The file range.yaml, the chairs and their prices, was removed.",
+        "The file contacts.yaml, whom callers are told to contact, changed.",
         "The file signs.yaml changed only in its remarks or layout.",
         "The template summary/caller.md.j2 changed.",
         "The template summary/card.md.j2 is new.",

@@ -39,7 +39,9 @@ questions:
     answer: yes-no
     unknown: refused
     sets: consent
-    next: sites
+    next:
+      - {when: consent, go: sites}
+      - {otherwise: stature}
   sites:
     ask: Where does it ache?
     answer: choices

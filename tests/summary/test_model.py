@@ -232,7 +232,7 @@ def test_stopped_call_offers_nothing() -> None:
     """After a stop there are the caution, whom to contact and the follow-up, and no product."""
     told = summary_of({**GOOD, "aches": "saddle"}).as_json()
     assert told["call"]["stopped"] == "numb_saddle"
-    assert told["cautions"][0]["contact"] == "ring the emergency number now"
+    assert told["cautions"][0]["contact"] == "call 999 now"
     assert told["follow_up"] == "2026-12-09"
     assert told["specification"] is None
     for part in ("fit", "body", "notes", "missing", "advice", "needs", "setup_steps"):

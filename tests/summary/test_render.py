@@ -103,7 +103,7 @@ def test_contact_not_in_the_words(form: Form) -> None:
     summary = summary_of({**GOOD, "aches": "saddle"})
     bare = replace(summary.cautions[0], say="Stop.")
     written = render(basis(), replace(summary, cautions=(bare,)), form, "metric")
-    assert "Please ring the emergency number now." in written
+    assert "Please call 999 now." in written
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

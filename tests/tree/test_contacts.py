@@ -15,10 +15,10 @@ contacts: contacts
 default: GB
 elsewhere: {emergency: Elsewhere call 112.}
 countries:
-  GB: {name: Great Britain, called: [United Kingdom, UK], source: A page, emergency: a, doubt: b}
-  GB-NIR: {name: Northern Ireland, source: A page, from_memory: yes, emergency: a, doubt: ring}
-  'NO': {name: Norway, called: [Norge], from_memory: yes, emergency: ring 113, doubt: ring 116117}
-  other: {name: Another country, emergency: ring for help, doubt: ring a doctor}
+  GB: {name: Great Britain, called: [United Kingdom, UK], source: A page, emergency: on 999, now: b}
+  GB-NIR: {name: Northern Ireland, source: A page, from_memory: yes, emergency: on 999, now: ring}
+  'NO': {name: Norway, called: [Norge], from_memory: yes, emergency: ring 113, now: ring 116117}
+  other: {name: Another country, emergency: the emergency number, now: ring a doctor}
 """
 
 
@@ -67,21 +67,21 @@ def test_find(contacts: Contacts, typed: str, code: str | None) -> None:
 
 def test_words_and_names(contacts: Contacts) -> None:
     """A country without an entry has the words, and the name, of another country."""
-    assert contacts.words("GB-NIR", "doubt") == "ring"
-    assert contacts.words("FR", "doubt") == "ring a doctor"
+    assert contacts.words("GB-NIR", "now") == "ring"
+    assert contacts.words("FR", "now") == "ring a doctor"
     assert contacts.name("GB-NIR") == "Northern Ireland"
     assert contacts.name("FR") == "Another country (FR)"
     assert Contacts("GB", {"GB": {"name": "Great Britain"}}).name("FR") == "FR"
-    assert contacts.keys() == {"emergency", "doubt"}
+    assert contacts.keys() == {"emergency", "now"}
     assert contacts.elsewhere == {"emergency": "Elsewhere call 112."}
 
 
 def test_sources(contacts: Contacts) -> None:
     """Without a source the words count as from memory; a source may be named beside that."""
-    assert contacts.source("GB", "doubt") == "A page"
-    assert contacts.source("GB-NIR", "doubt") == f"A page; {FROM_MEMORY}"
-    assert contacts.source("NO", "doubt") == FROM_MEMORY
-    assert contacts.source("FR", "doubt") == FROM_MEMORY
+    assert contacts.source("GB", "now") == "A page"
+    assert contacts.source("GB-NIR", "now") == f"A page; {FROM_MEMORY}"
+    assert contacts.source("NO", "now") == FROM_MEMORY
+    assert contacts.source("FR", "now") == FROM_MEMORY
     assert contacts.source("GB", "nobody") == FROM_MEMORY
 
 
@@ -115,9 +115,9 @@ def test_problems(tmp_path: Path, old: str, new: str, rule: str, line: int) -> N
 
 def test_missing_words_are_those_that_would_be_said(tmp_path: Path) -> None:
     """Of another country, or of the default where that has none either."""
-    _, (problem,) = load(tmp_path, TEXT.replace("doubt: ring 116117", ""))
+    _, (problem,) = load(tmp_path, TEXT.replace("now: ring 116117", ""))
     assert "those of 'other' would be said" in problem.message
-    text = "\n".join(TEXT.replace(", doubt: ring 116117", "").splitlines()[:-1])
+    text = "\n".join(TEXT.replace(", now: ring 116117", "").splitlines()[:-1])
     _, (problem,) = load(tmp_path, text)
     assert "those of 'GB' would be said" in problem.message
 

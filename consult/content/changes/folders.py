@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
-from consult.content.changes.words import named, reworded
+from consult.content.changes.words import Change, Weight, named, reworded
 from consult.content.library.files import Files, read_files
 from consult.content.library.main_trees import main_trees, with_version
+from consult.fit.range_load import load_range
 from consult.marked.marks import parse_marked
+from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
@@ -26,38 +27,46 @@ _KNOWN = {
 }
 
 
-def changed_folders(old: Path, new: Path) -> list[str]:
-    """Every difference in plain words, versions aside; none where there is none.
+def changed_folders(old: Path, new: Path) -> list[Change]:
+    """Every difference, versions aside, what touches safety first; none where there is none.
 
     A tree that has errors is named, not compared. OSError where a file cannot be read.
     """
     before, after = (with_version(read_files(folder), "") for folder in (old, new))
     names = list(dict.fromkeys((*main_trees(after), *main_trees(before))))
-    told: dict[str, None] = dict.fromkeys(_contacts(old / CONTACTS_FILE, new / CONTACTS_FILE))
+    told: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
     for name in names:
         told.update(dict.fromkeys(_tree(old / name, new / name)))
     told.update(dict.fromkeys(_files(before, after)))
-    return list(told)
+    # Sorting keeps the order within one kind, which is that of the files.
+    return sorted(told, key=lambda each: not each.is_safety)
 
 
-def changed_trees(old: Tree, new: Tree) -> list[str]:
+def changed_trees(old: Tree, new: Tree) -> list[Change]:
     """The same of two trees whose versions do not matter."""
     return changes(replace(old, version=new.version), new)
 
 
-def _tree(old: Path, new: Path) -> list[str]:
+def changed_beside(old: Path, new: Path) -> Iterator[Change]:
+    """What differs in safety in the files that two folders have beside their trees."""
+    yield from _contacts(old / CONTACTS_FILE, new / CONTACTS_FILE)
+    yield from _ratings(old / RANGE_FILE, new / RANGE_FILE)
+
+
+def _tree(old: Path, new: Path) -> list[Change]:
     if not old.is_file() or not new.is_file():
         return []
     one, other = load_tree(old).tree, load_tree(new).tree
     for path, tree in ((old, one), (new, other)):
         if tree is None:
-            return [f"{old.name} cannot be compared: {path} has mistakes. See consult check."]
+            said = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
+            return [Change(Weight.SAFETY, said, f"tree.{old.stem}", weaker=True)]
     assert one is not None
     assert other is not None
     return changed_trees(one, other)
 
 
-def _contacts(old: Path, new: Path) -> Iterator[str]:
+def _contacts(old: Path, new: Path) -> Iterator[Change]:
     """Whom callers are sent to, country by country: it comes first, with the cautions."""
     one, other = load_contacts(old)[0], load_contacts(new)[0]
     if one is None or other is None:
@@ -65,29 +74,58 @@ def _contacts(old: Path, new: Path) -> Iterator[str]:
     for country in dict.fromkeys((*one.countries, *other.countries)):
         before, after = one.countries.get(country), other.countries.get(country)
         if before is None or after is None:
-            yield f"The country {country} {'is new' if after else 'was removed'} in {new.name}."
+            text = f"The country {country} {'is new' if after else 'was removed'} in {new.name}."
+            yield Change(Weight.SAFETY, text, f"contact.{country}", weaker=before is not None)
             continue
         for key in dict.fromkeys((*before, *after)):
             if before.get(key) != after.get(key):
                 what = f"The contact {named(key)} of {country}"
-                yield reworded(what, before.get(key, ""), after.get(key, ""))
+                text = reworded(what, before.get(key, ""), after.get(key, ""))
+                weaker = key in before and key not in ABOUT
+                yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker)
+    for key in dict.fromkeys((*one.elsewhere, *other.elsewhere)):
+        then, now = one.elsewhere.get(key, ""), other.elsewhere.get(key, "")
+        if then != now:
+            text = reworded(f"What {named(key)} adds for callers elsewhere", then, now)
+            yield Change(Weight.SAFETY, text, f"contact.elsewhere.{key}", weaker=bool(then))
     if one.default != other.default:
         said = f"Callers of other countries now hear the contacts of {other.default}"
-        yield f"{said}; before, of {one.default}."
+        text = f"{said}; before, of {one.default}."
+        yield Change(Weight.SAFETY, text, "contact.default", weaker=True)
 
 
-def _files(old: Files, new: Files) -> Iterator[str]:
+def _ratings(old: Path, new: Path) -> Iterator[Change]:
+    """How heavy a person each part may carry; a part by itself is no promise of the chair."""
+    if not old.is_file() or not new.is_file():
+        return
+    one, other = load_range(old)[0], load_range(new)[0]
+    if one is None or other is None:
+        return
+    before, after = ({p.code: p for each in r.parts.values() for p in each} for r in (one, other))
+    for code, part in before.items():
+        now = after.get(code)
+        if now is None or now.rating == part.rating:
+            continue
+        kg = [f"{each.rating:g} kg" if each.rating else "no rating" for each in (now, part)]
+        text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
+        higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
+        yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
+
+
+def _files(old: Files, new: Files) -> Iterator[Change]:
     for name in sorted(old.keys() | new.keys()):
         what = _what(name)
         if name not in new:
-            yield f"{what} was removed."
+            needed = name in _KNOWN
+            weight = Weight.SAFETY if needed else Weight.REST
+            yield Change(weight, f"{what} was removed.", f"file.{name}" * needed, needed)
         elif name not in old:
-            yield f"{what} is new."
+            yield Change(Weight.REST, f"{what} is new.")
         elif old[name] != new[name]:
             if _data(name, old[name]) == _data(name, new[name]) is not None:
-                yield f"{what} changed only in its remarks or layout."
+                yield Change(Weight.REST, f"{what} changed only in its remarks or layout.")
             else:
-                yield f"{what} changed."
+                yield Change(Weight.REST, f"{what} changed.")
 
 
 def _what(name: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.content.changes.conditions import now_when, said, same
@@ -28,16 +29,15 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
         else:
             weight = Weight.SAFETY if _guards(asked, old) else Weight.WAY
             text = f"The question {named(name)} was removed. It asked {quoted(asked.ask)}"
-            yield Change(weight, text)
+            yield Change(weight, text, f"question.{name}", _warns(asked, old))
     for name in only_in(new.questions, old.questions):
         if name not in renamed.values():
             asked = new.questions[name]
             text = f"The question {named(name)} is new. It asks {quoted(asked.ask)}"
             yield Change(Weight.WAY, text)
             if asked.private:
-                yield Change(
-                    Weight.PRIVACY, f"The new question {named(name)} is about {_private(asked)}."
-                )
+                text = f"The new question {named(name)} is about {_private(asked)}."
+                yield Change(Weight.PRIVACY, text, f"question.{name}")
     for name, one in old.questions.items():
         other = new.questions.get(renamed.get(name, name))
         if other is not None:
@@ -64,30 +64,85 @@ def _guards(asked: Question, tree: Tree) -> bool:
     return any(asked.name in caution.when.names for caution in tree.cautions)
 
 
+def _warns(asked: Question, tree: Tree) -> bool:
+    """Whether the question asks for warning signs, or a caution that sends to somebody reads it."""
+    return bool(asked.signs or asked.cautioned) or any(
+        asked.name in caution.when.names for caution in tree.cautions if caution.level != "note"
+    )
+
+
 def _one(old: Question, new: Question, trees: Trees) -> Iterator[Change]:
+    """Whatever of a question that warns is not surely stronger counts as weaker."""
+    about, warns = f"question.{old.name}", _warns(old, trees[0])
+    is_grave = bool(old.signs) or old.sets == "consent"
+    for each in _of_one(old, new, trees, Weight.SAFETY if is_grave else Weight.WORDS):
+        weaker = each.weaker or (each.weight == Weight.SAFETY and (warns or is_grave))
+        yield replace(each, about=about, weaker=weaker) if each.is_safety else each
+    yield from _signs(old, new, about)
+    for name in only_in(new.choices, old.choices):
+        if name not in _renamed_choices(old, new).values():
+            text = f"The choice {quoted(new.choices[name])} of {named(old.name)} is new."
+            yield Change(Weight.SAFETY if warns else Weight.ANSWERS, text, about)
+    if old.unknown_allowed != new.unknown_allowed:
+        may = "may now be left unknown" if new.unknown_allowed else "must now be answered"
+        weight = Weight.SAFETY if _guards(old, trees[0]) else Weight.ANSWERS
+        text = f"The question {named(old.name)} {may}."
+        yield Change(weight, text, about, warns and new.unknown_allowed)
+    if old.private != new.private:
+        text = f"The question {named(old.name)} now counts as {_private(new)}"
+        less = _PRIVATE.index(new.private) < _PRIVATE.index(old.private)
+        yield Change(Weight.PRIVACY, f"{text}; before, as {_private(old)}.", about, less)
+    if old.stored_with_consent != new.stored_with_consent:
+        how = "is now asked of everybody, and stored only with consent"
+        if old.stored_with_consent:
+            how = "is no longer asked of everybody and stored only with consent"
+        text = f"The question {named(old.name)} {how}."
+        yield Change(Weight.PRIVACY, text, about, True)
+    yield from route_changes(old, new, trees)
+
+
+_PRIVATE = (None, "personal", "health")
+"""The least private first."""
+
+
+def _signs(old: Question, new: Question, about: str) -> Iterator[Change]:
+    """Which choice names which warning sign, which is for doubt, and that each is cautioned."""
+    at = f"of {named(old.name)}"
+    for choice in dict.fromkeys((*old.signs, *new.signs)):
+        before, after = old.signs.get(choice, ()), new.signs.get(choice, ())
+        if before != after:
+            now, then = (" and ".join(map(named, each)) or "no sign" for each in (after, before))
+            text = f"The choice {named(choice)} {at} now names {now}; before, {then}."
+            yield Change(Weight.SAFETY, text, about, not set(before) <= set(after))
+    if list(old.signs) != list(new.signs) and set(old.signs) == set(new.signs):
+        text = f"The signs {at} stand in another order in the file."
+        yield Change(Weight.SAFETY, text, about)
+    if old.doubt != new.doubt:
+        now, then = (named(each) if each else "none" for each in (new.doubt, old.doubt))
+        text = f"The choice {at} for callers who are not sure is now {now}; before, {then}."
+        yield Change(Weight.SAFETY, text, about, old.doubt is not None)
+    if old.cautioned != new.cautioned:
+        has = "now has" if new.cautioned else "no longer has"
+        text = f"Every choice {at} {has} to raise a caution by itself."
+        yield Change(Weight.SAFETY, text, about, old.cautioned)
+
+
+def _of_one(old: Question, new: Question, trees: Trees, words: Weight) -> Iterator[Change]:
     what = f"The question {named(old.name)}"
     guards = Weight.SAFETY if _guards(old, trees[0]) else None
     if old.ask != new.ask:
-        yield Change(Weight.WORDS, reworded(what, old.ask, new.ask, "asks"))
+        yield Change(words, reworded(what, old.ask, new.ask, "asks"))
     if old.coach != new.coach:
-        yield Change(
-            Weight.WORDS, reworded(f"The help for {named(old.name)}", old.coach, new.coach)
-        )
+        yield Change(words, reworded(f"The help for {named(old.name)}", old.coach, new.coach))
     if old.called != new.called:
         yield Change(Weight.REST, _lists(f"{what} is now known", "as", old.called, new.called))
     if old.answer != new.answer:
         text = f"{what} now takes a {new.answer}; before, a {old.answer}."
         yield Change(guards or Weight.ANSWERS, text)
-    yield from _choices(old, new, guards or Weight.ANSWERS)
+    yield from _choices(old, new, guards or Weight.ANSWERS, guards or Weight.WORDS)
     yield from _measuring(old, new, what)
-    if old.unknown_allowed != new.unknown_allowed:
-        may = "may now be left unknown" if new.unknown_allowed else "must now be answered"
-        yield Change(guards or Weight.ANSWERS, f"{what} {may}.")
-    if old.private != new.private:
-        text = f"{what} now counts as {_private(new)}; before, as {_private(old)}."
-        yield Change(Weight.PRIVACY, text)
-    yield from _skipping(old, new, what, trees, guards or Weight.WAY)
-    yield from route_changes(old, new, trees)
+    skips = guards if new.skip_when is not None else None
+    yield from _skipping(old, new, what, trees, skips or Weight.WAY)
 
 
 def _private(asked: Question) -> str:
@@ -101,7 +156,10 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
     ):
         if before != after:
             now, then = (named(each) if each else "nothing" for each in (after, before))
-            yield Change(Weight.ANSWERS, f"{what} now {verb} {now}; before, {then}.")
+            consent = "consent" in (before, after)
+            weight = Weight.PRIVACY if consent else Weight.ANSWERS
+            text = f"{what} now {verb} {now}; before, {then}."
+            yield Change(weight, text, weaker=consent)
     if old.unit != new.unit:
         now, then = (each or "no unit" for each in (new.unit, old.unit))
         yield Change(Weight.ANSWERS, f"{what} is now read in {now}; before, in {then}.")
@@ -135,26 +193,27 @@ def _skipping(
         yield Change(weight, text)
 
 
-def _choices(old: Question, new: Question, weight: Weight) -> Iterator[Change]:
+def _renamed_choices(old: Question, new: Question) -> dict[str, str]:
+    """Choices that are gone -> new ones with the same label."""
+    come = {new.choices[name]: name for name in only_in(new.choices, old.choices)}
+    gone = {old.choices[name]: name for name in only_in(old.choices, new.choices)}
+    return {name: come[label] for label, name in gone.items() if label in come}
+
+
+def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Iterator[Change]:
     at = f"of {named(old.name)}"
-    gone, come = only_in(old.choices, new.choices), only_in(new.choices, old.choices)
-    renamed: dict[str, str] = {}
-    for name in gone:
-        twin = next((n for n in come if new.choices[n] == old.choices[name]), None)
-        if twin is not None and twin not in renamed.values():
-            renamed[name] = twin
-            text = f"The choice {quoted(old.choices[name])} {at} is now called {named(twin)}"
-            yield Change(weight, f"{text}, not {named(name)}.")
+    renamed = _renamed_choices(old, new)
+    for name in only_in(old.choices, new.choices):
+        if name in renamed:
+            text = f"The choice {quoted(old.choices[name])} {at} is now called"
+            yield Change(weight, f"{text} {named(renamed[name])}, not {named(name)}.")
         else:
             yield Change(weight, f"The choice {quoted(old.choices[name])} {at} was removed.")
-    for name in come:
-        if name not in renamed.values():
-            yield Change(weight, f"The choice {quoted(new.choices[name])} {at} is new.")
     for name, label in old.choices.items():
         now = new.choices.get(name, label)
         if now != label:
             text = reworded(f"The choice {named(name)} {at}", label, now)
-            yield Change(Weight.WORDS, text)
+            yield Change(words, text)
     for name, behind in moved(list(old.choices), list(new.choices)):
         place = f"after {quoted(new.choices[behind])}" if behind else "first"
         text = f"The choice {quoted(new.choices[name])} {at} now stands {place}."

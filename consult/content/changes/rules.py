@@ -15,6 +15,7 @@ from consult.content.changes.words import (
     quoted,
     reworded,
 )
+from consult.tree.floor import GRAVITIES, the_floor
 from consult.tree.model import Advice, Always, Caution, Need
 
 if TYPE_CHECKING:
@@ -49,41 +50,46 @@ def _list_changes(
     for name in gone:
         what, weight = _called(before[name]), _weight(before[name])
         if name in renamed:
-            yield Change(weight, f"{what} is now called {named(renamed[name])}.")
+            text = f"{what} is now called {named(renamed[name])}."
+            yield Change(weight, text, _about(before[name]))
         else:
             how = said(before[name].when, trees[0])
-            yield Change(
-                weight, f"{what} was removed. It counted when {how}, and was: {_text(before[name])}"
-            )
+            text = f"{what} was removed. It counted when {how}, and was: {_text(before[name])}"
+            promised = isinstance(before[name], Always)
+            yield Change(weight, text, _about(before[name]), promised)
     for name in come:
         if name not in renamed.values():
             how = said(after[name].when, trees[1])
             text = (
                 f"{_called(after[name])} is new. It counts when {how}, and is: {_text(after[name])}"
             )
-            yield Change(_weight(after[name]), text)
+            yield Change(_weight(after[name]), text, _about(after[name]))
     for name, one in before.items():
         other = after.get(renamed.get(name, name))
         if other is not None:
             yield from _one(one, other, trees)
     for name, behind in moved(list(before), list(after)):
         place = f"after {named(behind)}" if behind else "first"
-        yield Change(_weight(after[name]), f"{_called(after[name])} moved: it now stands {place}.")
+        text = f"{_called(after[name])} moved: it now stands {place}."
+        yield Change(_weight(after[name]), text, _about(after[name]))
 
 
 def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
-    what, weight = _called(old), _weight(old)
+    what, weight, about = _called(old), _weight(old), _about(old)
+    promised = isinstance(old, Always)
     whose = what.removeprefix("The ")
     if isinstance(old, Caution) and isinstance(new, Caution):
         if old.level != new.level:
             lower = LEVELS.index(new.level) < LEVELS.index(old.level)
             how = "lowered" if lower else "raised"
-            yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.")
+            yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.", about)
         if old.contact != new.contact:
             now, then = (named(each) if each else "nobody" for each in (new.contact, old.contact))
-            yield Change(weight, f"{what} now sends callers to {now}; before, to {then}.")
+            text = f"{what} now sends callers to {now}; before, to {then}."
+            yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
     if not same(old.when, new.when):
-        yield Change(weight, now_when(what, old.when, new.when, trees))
+        # Of a caution it is found out elsewhere whether anybody it counted for is left out.
+        yield Change(weight, now_when(what, old.when, new.when, trees), about, promised)
     if isinstance(old, Advice) and isinstance(new, Advice) and old.topic != new.topic:
         text = f"{what} is now about {named(new.topic)}; before, about {named(old.topic)}."
         yield Change(weight, text)
@@ -94,7 +100,8 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         if old.strength != new.strength:
             yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
     if isinstance(old, Caution | Advice) and isinstance(new, Caution | Advice):
-        yield from _words(weight, what, old.say, new.say)
+        warns = isinstance(old, Caution) and old.level != "note"
+        yield from _words(weight, what, old.say, new.say, about, weaker=warns)
     if not isinstance(old, Caution) and not isinstance(new, Caution):
         yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
     if isinstance(old, Advice) and isinstance(new, Advice) and old.contradicts != new.contradicts:
@@ -114,7 +121,7 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
     if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
         text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
-        yield Change(weight, f"{text} ({old.then.text}).")
+        yield Change(weight, f"{text} ({old.then.text}).", about, True)
     yield from _words(Weight.REST, f"The source of the {whose}", old.source, new.source)
 
 
@@ -122,9 +129,20 @@ def _ways(moves: Moves) -> str:
     return ", ".join(f"{named(thing)}: {way}" for thing, way in moves.items()) or "nothing"
 
 
-def _words(weight: Weight, what: str, old: str, new: str) -> Iterator[Change]:
+def _words(
+    weight: Weight, what: str, old: str, new: str, about: str = "", *, weaker: bool = False
+) -> Iterator[Change]:
     if old != new:
-        yield Change(weight, reworded(what, old, new))
+        yield Change(weight, reworded(what, old, new), about, weaker)
+
+
+def _is_graver(new: str | None, old: str | None) -> bool:
+    """Whether a contact surely takes a caller more seriously than another."""
+    contacts = the_floor().contacts
+    after, before = (contacts.get(key or "") for key in (new, old))
+    if after is None or before is None:
+        return after is not None and old is None
+    return GRAVITIES.index(after.gravity) > GRAVITIES.index(before.gravity)
 
 
 def _twins(old: Rule, new: Rule) -> bool:
@@ -135,6 +153,10 @@ def _twins(old: Rule, new: Rule) -> bool:
 def _called(rule: Rule) -> str:
     level = f" ({rule.level})" if isinstance(rule, Caution) else ""
     return f"The {_SORT[type(rule)]} {named(rule.name)}{level}"
+
+
+def _about(rule: Rule) -> str:
+    return f"{_SORT[type(rule)]}.{rule.name}"
 
 
 def _weight(rule: Rule) -> Weight:

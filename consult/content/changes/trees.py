@@ -14,11 +14,11 @@ if TYPE_CHECKING:
     from consult.tree.model import Tree
 
 
-def changes(old: Tree, new: Tree) -> list[str]:
+def changes(old: Tree, new: Tree) -> list[Change]:
     """Every difference but the places in the files, the gravest first; none where there is none."""
     found = [*rule_changes(old, new), *question_changes(old, new), *_of_the_tree(old, new)]
     # Sorting keeps the order within one weight, which is that of the tree.
-    return list(dict.fromkeys(each.text for each in sorted(found, key=lambda each: each.weight)))
+    return list(dict.fromkeys(sorted(found, key=lambda each: each.weight)))
 
 
 def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
@@ -30,7 +30,12 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
             f"goes on with {named(each)}" if each else "ends"
             for each in (new.after_stop, old.after_stop)
         )
-        yield Change(Weight.SAFETY, f"After a stop caution a call now {now}; before, it {then}.")
+        text = f"After a stop caution a call now {now}; before, it {then}."
+        yield Change(Weight.SAFETY, text, f"tree.{old.name}", weaker=True)
+    if old.advises != new.advises:
+        now, then = (each.replace("_", " ") for each in (new.advises, old.advises))
+        text = f"The tree {named(old.name)} now advises {now}; before, {then}."
+        yield Change(Weight.SAFETY, text, f"tree.{old.name}", new.advises == "a_buyer")
     if old.fits != new.fits:
         now = "A chair is now worked out" if new.fits else "No chair is worked out any more"
         yield Change(Weight.ADVICE, f"{now} in this tree.")

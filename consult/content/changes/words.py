@@ -35,6 +35,15 @@ class Change:
 
     weight: Weight
     text: str
+    about: str = ""
+    """What it touches, as "caution.numb_legs" or "contact.GB.emergency": of safety and privacy."""
+    weaker: bool = False
+    """It may protect callers less than before; publishing it needs a reason."""
+
+    @property
+    def is_safety(self) -> bool:
+        """Whether it touches what keeps callers safe, or what is private to them."""
+        return self.weight <= Weight.PRIVACY
 
 
 def reworded(what: str, old: str, new: str, verb: str = "says") -> str:

@@ -36,12 +36,15 @@ def told(effect: Effect) -> list[str]:
     lines = [_who(effect)]
     lines += [f"'{old}' is now called '{new}'." for old, new in effect.renamed.items()]
     if effect.nothing:
-        lines.append("Nothing changes for anybody: same questions, cautions, advice and chairs.")
+        lines.append(
+            f"Nothing changes in the sample of {_people(effect)}: same questions, cautions, advice "
+            "and chairs. Callers who were not in it may hear something else."
+        )
         return [*lines, *_unmet(effect)]
     for lost in effect.lost_cautions:
         lines += _lost(lost)
     if not effect.lost_cautions:
-        lines.append("No caution is lost.")
+        lines.append(f"No caution is lost in the sample of {_people(effect)}.")
     if effect.callers:
         lines.append(f"Something changes for {_of(effect.changed, effect.callers)}.")
         lines.append(_lengths(effect))
@@ -63,13 +66,17 @@ def _who(effect: Effect) -> str:
     versions = effect.new_version
     if effect.old_version != effect.new_version:
         versions = f"{effect.old_version} and {effect.new_version}"
+    who = _people(effect)
+    return f"{effect.tree} {versions}: {who} led through before and after the edit."
+
+
+def _people(effect: Effect) -> str:
     people = [_number(effect.callers, "simulated caller")] if effect.callers else []
     if effect.callers:
         people[0] += f" (seed {effect.seed})"
     if effect.demos:
         people.append(_number(len(effect.demos), "demo call"))
-    who = " and ".join(people) or "Nobody"
-    return f"{effect.tree} {versions}: {who} led through before and after the edit."
+    return " and ".join(people) or "nobody"
 
 
 def _lost(lost: Lost) -> Iterator[str]:

@@ -19,9 +19,10 @@ Kind = Literal["begun", "published", "brought back"]
 
 @dataclass(frozen=True, slots=True)
 class Accepted:
-    """A caution that some callers do not hear any more, and why that is right."""
+    """Something that protects callers less than before, and why that is right."""
 
-    caution: str
+    what: str
+    """As "caution.numb_legs"."""
     reason: str
 
 
@@ -61,13 +62,19 @@ def write_journal(library: Path, entries: Sequence[Entry]) -> None:
     write_whole(library / FILE, content, mode=READABLE)
 
 
+def _accepted(found: dict[str, Any]) -> Accepted:
+    # Journals of earlier versions know of lost cautions only, by their bare names.
+    what = found["what"] if "what" in found else f"caution.{found['caution']}"
+    return Accepted(what, found["reason"])
+
+
 def _entry(line: bytes, where: str) -> Entry:
     try:
         found: dict[str, Any] = json.loads(line)
         texts = {name: found[name] for name in ("version", "by", "reason", "digest")}
         changes = tuple(found["changes"])
-        accepted = tuple(Accepted(**each) for each in found["accepted"])
-        said = [*texts.values(), *changes, *(t for a in accepted for t in (a.caution, a.reason))]
+        accepted = tuple(map(_accepted, found["accepted"]))
+        said = [*texts.values(), *changes, *(t for a in accepted for t in (a.what, a.reason))]
         if found["kind"] not in get_args(Kind) or not all(isinstance(each, str) for each in said):
             raise ValueError(found["kind"])
         kind = cast("Kind", found["kind"])

@@ -1,4 +1,4 @@
-"""Cautions that some callers hear today and would not hear any more."""
+"""What protects callers less than before, such as cautions that some would not hear any more."""
 
 from __future__ import annotations
 
@@ -22,24 +22,26 @@ EVERY = "every_caution"
 
 
 @dataclass(frozen=True, slots=True)
-class LostCaution:
-    """One way in which a caution is lost; publishing needs a reason for each caution."""
+class Weaker:
+    """One way in which something protects less; publishing needs a reason for each such thing."""
 
-    caution: str
-    level: str
+    what: str
+    """ "caution.numb_legs", "contact.GB.emergency"; what a reason is given for."""
     why: str
     """A plain sentence."""
+    level: str = ""
+    """Of a caution."""
 
 
-def lost_in_folders(old: Path, new: Path, mains: list[str]) -> list[LostCaution]:
+def lost_in_folders(old: Path, new: Path, mains: list[str]) -> list[Weaker]:
     """What is lost in the main trees named, by comparing them alone."""
-    found: dict[LostCaution, None] = {}
+    found: dict[Weaker, None] = {}
     for name in mains:
         found.update(dict.fromkeys(_lost_in_file(old / name, new / name)))
     return list(found)
 
 
-def _lost_in_file(old: Path, new: Path) -> Iterator[LostCaution]:
+def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
     if not old.is_file():
         return
     before = load_tree(old).tree
@@ -48,7 +50,7 @@ def _lost_in_file(old: Path, new: Path) -> Iterator[LostCaution]:
             f"{old} cannot be read by this version of the program, so nobody can tell which of "
             "its cautions are lost. Compare them by eye."
         )
-        yield LostCaution(EVERY, "stop", why)
+        yield Weaker(EVERY, why)
         return
     if not new.is_file():
         for caution in before.cautions:
@@ -59,7 +61,7 @@ def _lost_in_file(old: Path, new: Path) -> Iterator[LostCaution]:
         yield from lost_in_trees(before, after)
 
 
-def lost_in_trees(old: Tree, new: Tree) -> Iterator[LostCaution]:
+def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
     """Cautions removed, renamed, lowered, or with a condition that no longer covers what it did."""
     after = {caution.name: caution for caution in new.cautions}
     for caution in old.cautions:
@@ -83,8 +85,8 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[LostCaution]:
                 yield _lost(caution, f"Its condition means another thing now: {how}.")
 
 
-def _lost(caution: Caution, why: str) -> LostCaution:
-    return LostCaution(caution.name, caution.level, why)
+def _lost(caution: Caution, why: str) -> Weaker:
+    return Weaker(f"caution.{caution.name}", why, caution.level)
 
 
 def _words(told: Told, *trees: Tree) -> str:

@@ -29,7 +29,8 @@ from consult.content.library.trouble import LibraryTrouble
 from consult.content.library.verify import verify_one
 
 if TYPE_CHECKING:
-    from consult.content.library.lost import LostCaution
+    from consult.content.changes.words import Change
+    from consult.content.library.lost import Weaker
     from consult.problems import Problem
 
 
@@ -38,8 +39,10 @@ class Judged:
     """What speaks for and against a folder of trees taking the place of the live one."""
 
     problems: tuple[Problem, ...]
-    changes: tuple[str, ...]
-    lost: tuple[LostCaution, ...]
+    changes: tuple[Change, ...]
+    """What touches safety first."""
+    weaker: tuple[Weaker, ...]
+    """What protects callers less, or is not proven: each needs a reason."""
 
 
 Judge = Callable[[Path, Path], Judged]
@@ -54,7 +57,7 @@ class Wanted:
     reason: str
     today: date
     accepted: Mapping[str, str]
-    """Lost caution -> why that is right."""
+    """What is weaker, as "caution.numb_legs" -> why that is right."""
     dry_run: bool = False
 
 
@@ -112,7 +115,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
             if not library.published:
                 _keep_first(library, live, wanted.today)
             protect(part)
-            changes = judged.changes
+            changes = tuple(each.text for each in judged.changes)
             library.make_live(
                 Entry(
                     version,
@@ -156,7 +159,7 @@ def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> 
             day=wanted.today,
             by=wanted.by,
             reason=wanted.reason,
-            changes=judged.changes,
+            changes=tuple(each.text for each in judged.changes),
             accepted=accepted,
         )
         try:
@@ -210,24 +213,25 @@ def _next_version(library: Library, today: date) -> str:
 
 
 def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]:
-    """The losses accepted, and why it cannot go live, if it cannot."""
+    """What is accepted, and why it cannot go live, if it cannot."""
     errors = [problem for problem in judged.problems if problem.severity == "error"]
     if errors:
         count = "1 mistake" if len(errors) == 1 else f"{len(errors)} mistakes"
         return (), f"The trees have {count}. Mend what is listed, then try again."
-    lost = list(dict.fromkeys(each.caution for each in judged.lost))
-    stray = [name for name in wanted.accepted if name not in lost]
+    weaker = list(dict.fromkeys(each.what for each in judged.weaker))
+    stray = [name for name in wanted.accepted if name not in weaker]
     if stray:
-        return (), f"No caution '{stray[0]}' is lost, so there is nothing to accept."
+        return (), f"'{stray[0]}' is no weaker than before, so there is nothing to accept."
     empty = [name for name, reason in wanted.accepted.items() if not reason.strip()]
     if empty:
-        return (), f"Say why it is right to lose '{empty[0]}': --accept-lost {empty[0]}=REASON"
+        return (), f"Say why '{empty[0]}' may be weaker: --accept {empty[0]}=REASON"
     accepted = tuple(Accepted(name, reason) for name, reason in wanted.accepted.items())
-    missing = [name for name in lost if name not in wanted.accepted]
+    missing = [name for name in weaker if name not in wanted.accepted]
     if missing:
-        flags = " ".join(f"--accept-lost {name}=REASON" for name in missing)
-        what = "A caution is" if len(missing) == 1 else f"{len(missing)} cautions are"
-        return accepted, f"{what} lost. Put it right, or say why it is right: {flags}"
+        flags = " ".join(f"--accept {name}=REASON" for name in missing)
+        said = "Something protects" if len(missing) == 1 else f"{len(missing)} things protect"
+        said += " callers less than before, or may."
+        return accepted, f"{said} Put it right, or say why it is right: {flags}"
     return accepted, ""
 
 

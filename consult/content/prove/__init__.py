@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.content.prove.appearing import appearing_problems, items, witness
+from consult.content.prove.floor import floor_promises
 from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.content.prove.promises import promise_problems, properties
 from consult.content.prove.seeking import Seeking
@@ -34,7 +35,8 @@ def prove(tree: Tree, basis: Basis) -> Proofs:
     """
     seeking = Seeking(Trying(basis), _solving(tree, basis))
     found = [witness(item, seeking) for item in items(tree)]
-    standings = list(properties(tree, seeking))
+    floor = tuple(floor_promises(tree, with_chairs=basis.range is not None))
+    standings = list(properties(tree, floor, seeking))
     problems = [
         *appearing_problems(tree, found, seeking),
         *promise_problems(tree, standings, seeking),

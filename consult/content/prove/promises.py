@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from consult.content.prove.floor import FLOOR
 from consult.content.prove.model import Property
 from consult.moves import opposed_things
 from consult.problems import Problem
@@ -26,9 +27,9 @@ _REASONS: dict[Found, str] = {
 }
 
 
-def properties(tree: Tree, seeking: Seeking) -> Iterator[Property]:
-    """How each promise stands."""
-    for promise in tree.always:
+def properties(tree: Tree, floor: Sequence[Always], seeking: Seeking) -> Iterator[Property]:
+    """How each promise stands: those of the safety floor, then the tree's own."""
+    for promise in (*floor, *tree.always):
         yield _kept(promise, seeking)
     for advice in tree.advice:
         for other in advice.contradicts:
@@ -47,6 +48,8 @@ def promise_problems(tree: Tree, standings: list[Property], seeking: Seeking) ->
             says = one.caller.says if one.caller else ""
             said = f"'{one.name}' does not always hold: not for a caller who says: {says}."
             fix = "Mend the conditions it is about, or the promise."
+            if one.name.startswith(FLOOR):
+                fix = "It holds of every tree and cannot be taken out: mend the conditions."
             yield Problem(one.where, said, fix, "promise-broken")
         elif one.where in idle and _about_nobody(idle[one.where], seeking):
             said = (

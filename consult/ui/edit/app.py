@@ -12,7 +12,6 @@ from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
-    from consult.content.library.publish import Judge
 
 
 class EditApp(Program):
@@ -28,16 +27,11 @@ class EditApp(Program):
         clock: Callable[[], datetime],
         *,
         editor: str = "",
-        judge: Judge | None = None,
     ) -> None:
-        """``editor`` is who publishes, unless another name is given then.
-
-        ``judge`` is what is asked of a draft before it goes live.
-        """
+        """``editor`` is who publishes, unless another name is given then."""
         super().__init__()
         self.clock = clock
         self._desk = EditScreen(folder, clock, editor)
-        self._desk.judge = judge
 
     @property
     def desk(self) -> EditScreen:

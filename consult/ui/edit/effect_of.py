@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 from consult.call.basis import load_basis
 from consult.call.transcript import transcripts_in
 from consult.content.callers import FILE, NO_SHARES, Source, drawn, load_shares
+from consult.content.changes import changed_trees
+from consult.content.changes.safety import safety_lines
 from consult.content.effect import effect, told
 from consult.content.library import LibraryTrouble, the_library
+from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 
 if TYPE_CHECKING:
@@ -48,6 +51,8 @@ def effect_lines(
 
     found = effect(old, new, callers, transcripts_in(demo_folder()), progress)
     lines = [f"The draft compared with {called}, tree {tree}.", ""]
+    weaker = (one.what for one in lost_in_trees(old.tree, new.tree))
+    lines += [*safety_lines(changed_trees(old.tree, new.tree), weaker), ""]
     if found.lost_cautions:
         names = ", ".join(dict.fromkeys(one.caution for one in found.lost_cautions))
         lines += [f"!! CAUTIONS LOST: {names}. Callers who heard them would not any more.", ""]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
+from consult.content.changes.safety import MARK, safety_lines
 from consult.ui.edit.keeping import Keeping
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.line_screen import LineScreen
@@ -46,7 +47,7 @@ class Publishing(Keeping):
             return
         accepted: dict[str, str] = {}
         report = await self._publish(library, by, reason, accepted, dry_run=True)
-        if report is not None and report.why_not and report.judged.lost:
+        if report is not None and report.why_not and report.judged.weaker:
             if not await self._accept(report, accepted):
                 return
             report = await self._publish(library, by, reason, accepted, dry_run=True)
@@ -56,8 +57,7 @@ class Publishing(Keeping):
             self.app.push_screen(TextScreen("Not published", "\n".join(_against(report))))
             return
         told = "\n".join(
-            [f"This makes the draft live as version {report.version}.", ""]
-            + [f"- {one}" for one in report.judged.changes or ("Nothing that callers notice.",)]
+            [f"This makes the draft live as version {report.version}.", "", *_changes(report)]
         )
         letters = {"p": f"publish {report.version}: every new call is led with it"}
         page = LettersScreen(told, letters, "leave what is live as it is")
@@ -101,7 +101,7 @@ class Publishing(Keeping):
         assert self.judge is not None, "asked for before"
         judge = self.judge
         wanted = Wanted(by, reason, self.clock().date(), dict(accepted), dry_run)
-        self.tell("Checking the draft with simulated callers; this takes a while ...", "")
+        self.tell("Proving the draft and trying it on callers; this takes a while ...", "")
         worker = self.run_worker(
             lambda: publish(library, wanted, judge), thread=True, exit_on_error=False
         )
@@ -119,23 +119,30 @@ class Publishing(Keeping):
         self.tell("")
         return report
 
+    def hear(self, text: str) -> None:
+        """Show how far judging the draft has come; called from its thread."""
+        self.app.call_from_thread(self.tell, text, "")
+
     async def _accept(self, report: Report, accepted: dict[str, str]) -> bool:
-        """For every caution that is lost: why that is right, or not publishing after all."""
-        for lost in report.judged.lost:
-            if lost.caution in accepted:
+        """For whatever protects callers less: why that is right, or not publishing after all."""
+        whys: dict[str, list[str]] = {}
+        for one in report.judged.weaker:
+            whys.setdefault(one.what, []).append(one.why)
+        for what, why in whys.items():
+            if what in accepted:
                 continue
             help_ = (
-                f"!! A {lost.level} caution is lost: {lost.caution}. {lost.why}\n\n"
-                "Esc leaves, so that it can be put right. If losing it is right, say why; "
+                f"{MARK} {what} protects callers less than before, or may. {' '.join(why)}\n\n"
+                "Esc leaves, so that it can be put right. If it is right, say why; "
                 "the reason stays in the journal."
             )
-            why = await self.app.push_screen_wait(
-                LineScreen(f"Lost: {lost.caution}", help_, needed=True)
+            reason = await self.app.push_screen_wait(
+                LineScreen(f"Weaker: {what}", help_, needed=True)
             )
-            if why is None:
-                self.tell(f"Not published: {lost.caution} would be lost.")
+            if reason is None:
+                self.tell(f"Not published: {what} would be weaker.")
                 return False
-            accepted[lost.caution] = why
+            accepted[what] = reason
         return True
 
 
@@ -145,5 +152,12 @@ def _against(report: Report) -> list[str]:
         sign = "✗" if one.severity == "error" else "!"
         place = f"{PurePath(one.where.file).name}:{one.where.line}"
         lines.append(f"{sign} {place}: {one.message} {one.fix}".rstrip())
-    lines += [f"!! Lost: {one.caution} ({one.level}). {one.why}" for one in report.judged.lost]
+    lines += [f"{MARK} {one.what}: {one.why}" for one in report.judged.weaker]
     return lines
+
+
+def _changes(report: Report) -> list[str]:
+    changes = report.judged.changes
+    lines = safety_lines(changes, (one.what for one in report.judged.weaker))
+    rest = [f"- {each.text}" for each in changes if not each.is_safety]
+    return [*lines, *(["", "What else changes:", *rest] if rest else [])]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript
 from consult.content.callers import Entry, Shares, Simulated, Source, drawn
 from consult.content.effect import Effect, Row, effect
+from consult.fit.range_load import load_range
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of
 from tests.content.callers.people import survey
@@ -91,11 +93,13 @@ def basis_of(folder: Path, text: str = TREE, range_text: str | None = None) -> B
     folder.mkdir(exist_ok=True)
     shutil.copy(trees_folder() / "contacts.yaml", folder)
     (folder / "little.yaml").write_text(text, "utf-8")
-    if range_text is not None:
-        (folder / "range.yaml").write_text(range_text, "utf-8")
     basis, problems = load_basis(folder / "little.yaml", survey())
     assert basis is not None, [str(one) for one in problems]
-    return basis
+    if range_text is None:
+        return basis
+    # Beside a range the check would ask for the warning signs, which are not what is tried here.
+    (folder / "range.yaml").write_text(range_text, "utf-8")
+    return replace(basis, range=load_range(folder / "range.yaml")[0])
 
 
 def people(count: int = COUNT, shares: Shares = SHARES) -> list[Simulated]:

@@ -26,7 +26,8 @@ def test_nothing() -> None:
     """One line says who was led through, the next that nothing changes."""
     assert told(of()) == [
         "little 1: 100 simulated callers (seed 1) led through before and after the edit.",
-        "Nothing changes for anybody: same questions, cautions, advice and chairs.",
+        "Nothing changes in the sample of 100 simulated callers (seed 1): same questions, "
+        "cautions, advice and chairs. Callers who were not in it may hear something else.",
     ]
 
 
@@ -72,7 +73,7 @@ def test_rows() -> None:
             Row("caution gained", "fever", 2, 100, (), SAMPLE, level="refer"),
         )
     )
-    assert "No caution is lost." in lines
+    assert "No caution is lost in the sample of 100 simulated callers (seed 1)." in lines
     assert "Something changes for 9 of 100 simulated callers (9.0 %)." in lines
     assert "  another chair: 25 of 100 simulated callers (25 %)" in lines
     assert "     For example simulated caller 3: tired: yes." in lines

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
+from consult.content.changes.words import Change, Weight
 from consult.content.library.files import read_files
 from consult.content.library.library import Library
 from consult.content.library.publish import Judged, Report, Wanted, publish
@@ -90,7 +91,7 @@ def agreeable(live: Path, new: Path) -> Judged:
     """A judge who finds nothing against anything."""
     assert read_files(live)
     assert read_files(new)
-    return Judged((), ("Something changed.",), ())
+    return Judged((), (Change(Weight.REST, "Something changed."),), ())
 
 
 def wanted(

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from consult.call.basis import load_basis
 from consult.content.library.covers import no_longer
-from consult.content.library.lost import EVERY, LostCaution, lost_in_folders, lost_in_trees
+from consult.content.library.lost import EVERY, Weaker, lost_in_folders, lost_in_trees
 from consult.paths import default_tree
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Caution, Tree
@@ -38,7 +38,7 @@ def lost(old: str, new: str) -> bool:
 @pytest.mark.parametrize(
     ("old", "new"),
     [
-        ("saddle_numb in emergency_signs", "saddle_numb in emergency_signs and consent"),
+        ("saddle_numb in warning_signs", "saddle_numb in warning_signs and consent"),
         ("neck in pain_sites or knees in pain_sites", "neck in pain_sites"),
         ("pain_sites != none", "pain_sites != none and pain_sites != neck"),
         ("desk_height > 72", "desk_height > 73"),
@@ -62,7 +62,7 @@ def test_a_narrower_condition_is_found(old: str, new: str) -> None:
 @pytest.mark.parametrize(
     ("old", "new"),
     [
-        ("saddle_numb in emergency_signs", "emergency_signs != none"),
+        ("saddle_numb in warning_signs", "warning_signs != none"),
         ("neck in pain_sites", "knees in pain_sites or neck in pain_sites"),
         ("desk_height > 72", "70 < desk_height"),
         ("not (consent and known(lower_leg))", "not consent or not known(lower_leg)"),
@@ -96,7 +96,7 @@ def test_more_alternatives_lose_nobody(parts: list[str], more: list[str]) -> Non
     )
 
 
-def of(tree: Tree, **changed: object) -> list[LostCaution]:
+def of(tree: Tree, **changed: object) -> list[Weaker]:
     """What is lost where the first caution of the shipped tree is changed so."""
     first: Caution = replace(tree.cautions[0], **changed)  # type: ignore[arg-type]
     return list(lost_in_trees(tree, replace(tree, cautions=(first, *tree.cautions[1:]))))
@@ -105,10 +105,10 @@ def of(tree: Tree, **changed: object) -> list[LostCaution]:
 def test_what_counts_as_lost() -> None:
     """Removed, renamed and lowered; other words, another contact and a higher level do not."""
     tree = shipped()
-    name = tree.cautions[0].name
+    name = f"caution.{tree.cautions[0].name}"
     gone = list(lost_in_trees(tree, replace(tree, cautions=tree.cautions[1:])))
-    assert [(one.caution, one.why) for one in gone] == [(name, "It was removed.")]
-    assert [(one.caution, one.level) for one in of(tree, name="other")] == [(name, "stop")]
+    assert [(one.what, one.why) for one in gone] == [(name, "It was removed.")]
+    assert [(one.what, one.level) for one in of(tree, name="other")] == [(name, "stop")]
     assert "renamed to 'other'" in of(tree, name="other")[0].why
     assert "from stop to refer" in of(tree, level="refer")[0].why
     assert of(tree) == of(tree, say="Other words.") == of(tree, contact="urgent") == []
@@ -126,14 +126,14 @@ def test_the_example_is_in_words() -> None:
 def test_a_choice_taken_out_with_its_condition_is_lost() -> None:
     """Though the new tree knows nothing of it, people still have it."""
     tree = shipped()
-    signs = tree.questions["emergency_signs"]
+    signs = tree.questions["warning_signs"]
     fewer = {name: label for name, label in signs.choices.items() if name != "saddle_numb"}
-    when = condition("both_legs in emergency_signs")
+    when = condition("both_legs in warning_signs")
     caution = replace(
-        tree.cautions[0], when=condition("saddle_numb in emergency_signs or " + when.text)
+        tree.cautions[0], when=condition("saddle_numb in warning_signs or " + when.text)
     )
     old = replace(tree, cautions=(caution,))
-    questions = {**tree.questions, "emergency_signs": replace(signs, choices=fewer)}
+    questions = {**tree.questions, "warning_signs": replace(signs, choices=fewer)}
     new = replace(tree, questions=questions, cautions=(replace(caution, when=when),))
     (found,) = lost_in_trees(old, new)
     assert signs.choices["saddle_numb"] in found.why
@@ -172,9 +172,10 @@ def test_folders_are_compared_tree_by_tree(tmp_path: Path) -> None:
     """A tree gone takes its cautions along; one that cannot be read needs a reason for all."""
     old = write(tmp_path / "old", SHIPPED)
     new = write(tmp_path / "new", {**SHIPPED, "signs.yaml": SIGNS.replace("stop", "note")})
-    assert [one.caution for one in lost_in_folders(old, new, ["seating.yaml"])] == ["numb_legs"]
+    (found,) = lost_in_folders(old, new, ["seating.yaml"])
+    assert found.what == "caution.numb_legs"
     assert lost_in_folders(old, old, ["seating.yaml"]) == []
     (new / "seating.yaml").unlink()
     assert "was removed" in lost_in_folders(old, new, ["seating.yaml"])[0].why
     (old / "seating.yaml").write_text("tree: [")
-    assert [one.caution for one in lost_in_folders(old, new, ["seating.yaml"])] == [EVERY]
+    assert [one.what for one in lost_in_folders(old, new, ["seating.yaml"])] == [EVERY]

@@ -12,7 +12,7 @@ from consult.content.library.draft import note_bases
 from consult.content.library.files import digest_of, read_files
 from consult.content.library.library import Library, the_library
 from consult.content.library.lock import locked
-from consult.content.library.lost import LostCaution
+from consult.content.library.lost import Weaker
 from consult.content.library.publish import Judged, bring_back, publish
 from consult.content.library.verify import verify
 from consult.paths import live_version, trees_folder, version_folder
@@ -115,21 +115,21 @@ def test_mistakes_are_not_published(drafted: Library) -> None:
     assert publish(drafted, wanted(), lambda *_: Judged((warning,), (), ())).done
 
 
-def test_a_lost_caution_needs_a_reason(drafted: Library) -> None:
-    """One reason for each caution, none for a caution that is not lost; the reason is kept."""
+def test_what_is_weaker_needs_a_reason(drafted: Library) -> None:
+    """One reason for each thing, none for what is no weaker; the reason is kept."""
     edit(drafted, "seating.yaml", "Who is there?", "Hello?")
-    lost = (LostCaution("legs", "stop", "Removed."), LostCaution("legs", "stop", "Fewer."))
+    lost = (Weaker("caution.legs", "Removed.", "stop"), Weaker("caution.legs", "Fewer.", "stop"))
 
     def judge(*_: Path) -> Judged:
         return Judged((), (), lost)
 
-    assert "--accept-lost legs=REASON" in publish(drafted, wanted(), judge).why_not
-    assert "Say why" in publish(drafted, wanted({"legs": " "}), judge).why_not
-    both = {"legs": "Asked elsewhere.", "arms": "No."}
-    assert "'arms'" in publish(drafted, wanted(both), judge).why_not
-    assert publish(drafted, wanted({"legs": "Asked elsewhere."}), judge).done
+    assert "--accept caution.legs=REASON" in publish(drafted, wanted(), judge).why_not
+    assert "Say why" in publish(drafted, wanted({"caution.legs": " "}), judge).why_not
+    both = {"caution.legs": "Asked elsewhere.", "caution.arms": "No."}
+    assert "'caution.arms'" in publish(drafted, wanted(both), judge).why_not
+    assert publish(drafted, wanted({"caution.legs": "Asked elsewhere."}), judge).done
     kept = drafted.entries()[-1].accepted
-    assert [(one.caution, one.reason) for one in kept] == [("legs", "Asked elsewhere.")]
+    assert [(one.what, one.reason) for one in kept] == [("caution.legs", "Asked elsewhere.")]
 
 
 def test_a_dry_run_changes_nothing(drafted: Library) -> None:
@@ -160,9 +160,9 @@ def test_bringing_back_makes_an_earlier_version_live(drafted: Library) -> None:
 def test_bringing_back_may_lose_cautions_too(drafted: Library) -> None:
     """The same rule holds as for publishing."""
     published(drafted, "One?")
-    judged = Judged((), (), (LostCaution("legs", "stop", "Removed."),))
+    judged = Judged((), (), (Weaker("caution.legs", "Removed.", "stop"),))
     assert not bring_back(drafted, "2026.11", wanted(), lambda *_: judged).done
-    assert bring_back(drafted, "2026.11", wanted({"legs": "Yes."}), lambda *_: judged).done
+    assert bring_back(drafted, "2026.11", wanted({"caution.legs": "Yes."}), lambda *_: judged).done
 
 
 def test_a_draft_that_was_overtaken_is_not_published(drafted: Library) -> None:

@@ -106,5 +106,5 @@ async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> No
     (first, last) = library.entries()
     assert last.by == "Ann"
     assert last.reason == "Asked for by the clinic"
-    assert [one.caution for one in last.accepted] == ["numbness"]
+    assert [one.what for one in last.accepted] == ["caution.numbness"]
     assert first.kind == "begun"

@@ -1,0 +1,103 @@
+"""Proofs kept in a folder, so that a tree that did not change is not proven again.
+
+A proof is known by the digest of all it rests on: the files of the tree, the contacts and the range
+beside it, and the program itself. What cannot be read is proven anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from consult.content.prove import prove
+from consult.content.prove.model import Proofs, Property
+from consult.durable import write_whole
+from consult.problems import Problem, Where
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+
+_PACKAGE = Path(__file__).parents[2]
+_RESTS_ON = ("tree", "call", "fit", "body", "content/prove")
+"""Parts of the program that a proof rests on."""
+MOST = 40
+"""Proofs kept; the oldest go."""
+
+
+def proofs_of(basis: Basis, files: Mapping[str, bytes], kept: Path) -> Proofs:
+    """What is proven of a tree: as it was kept, else found out now and kept.
+
+    ``files`` are all that it rests on, by their names and without versions. Kept are names of
+    files, so that the same tree in another folder is known. Witnesses are not kept.
+    """
+    folder = Path(basis.tree.files[0]).parent
+    file = kept / f"{_digest(basis.tree.name, files)}.json"
+    with suppress(OSError, ValueError, KeyError, TypeError):
+        return _read(json.loads(file.read_text("utf-8")), folder, basis)
+    proofs = prove(basis.tree, basis)
+    with suppress(OSError):
+        kept.mkdir(parents=True, exist_ok=True)
+        write_whole(file, json.dumps(_written(proofs)).encode())
+        for old in sorted(kept.glob("*.json"), key=lambda each: -each.stat().st_mtime)[MOST:]:
+            old.unlink(missing_ok=True)
+    return proofs
+
+
+def _digest(tree: str, files: Mapping[str, bytes]) -> str:
+    whole = hashlib.sha256(f"{_program()} {tree}".encode())
+    for name in sorted(files):
+        whole.update(hashlib.sha256(name.encode()).digest())
+        whole.update(hashlib.sha256(files[name]).digest())
+    return whole.hexdigest()
+
+
+def _written(proofs: Proofs) -> dict[str, Any]:
+    return {
+        "problems": [{**asdict(each), "where": _place(each.where)} for each in proofs.problems],
+        "properties": [
+            {
+                "name": each.name,
+                "where": _place(each.where),
+                "standing": each.standing,
+                "reason": each.reason,
+            }
+            for each in proofs.properties
+        ],
+        "not_proven": proofs.not_proven,
+    }
+
+
+def _place(where: Where) -> list[Any]:
+    return [Path(where.file).name, where.line, where.column]
+
+
+def _read(found: dict[str, Any], folder: Path, basis: Basis) -> Proofs:
+    def there(place: list[Any]) -> Where:
+        name, line, column = place
+        return Where(str(folder / name), line, column)
+
+    return Proofs(
+        basis.tree.name,
+        basis.tree.files,
+        tuple(Problem(**{**each, "where": there(each["where"])}) for each in found["problems"]),
+        (),
+        tuple(Property(**{**each, "where": there(each["where"])}) for each in found["properties"]),
+        found["not_proven"],
+    )
+
+
+@cache
+def _program() -> str:
+    """The program as it is; another line in it may prove something else."""
+    whole = hashlib.sha256()
+    for part in _RESTS_ON:
+        for path in sorted((_PACKAGE / part).rglob("*.[pyj][yas]*")):
+            if path.is_file() and path.suffix in (".py", ".yaml", ".json"):
+                whole.update(path.read_bytes())
+    return whole.hexdigest()

@@ -1,0 +1,185 @@
+"""The safety floor in one question: what a list of warning signs has to say, and whom it warns.
+
+No key of a tree switches any of it off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from consult.problems import listed, nearest
+from consult.tree.cautioned import raised
+from consult.tree.constant import Written
+from consult.tree.draft import Block, Draft
+from consult.tree.facts import choices_of
+from consult.tree.floor import (
+    GRAVITIES,
+    Gravity,
+    begins_with,
+    holds_word,
+    is_as_grave,
+    the_floor,
+)
+
+_KEYS = {
+    "private": "health",
+    "unknown": "refused",
+    "cautioned": "every_choice",
+    "stored": "with_consent",
+}
+"""What a question about warning signs has to say of itself."""
+
+
+def check_floor_questions(conditions: Sequence[Written], draft: Draft) -> None:
+    """Note everything that makes a list of warning signs unsafe, and stops that send nowhere."""
+    for name, block in draft.questions.items():
+        if "signs" in block.data:
+            _check_keys(name, block, draft)
+            _check_none(name, block, draft)
+            signs = _check_labels(name, block, draft)
+            cautions = raised(name, conditions, draft)
+            _check_sent(name, block, signs, cautions, draft)
+            _check_doubt(name, block, cautions, draft)
+    _check_stops(conditions, draft)
+
+
+def signs_of(block: Block) -> dict[str, list[str]]:
+    """Choice -> the signs it names, as written."""
+    signs = block.data.get("signs")
+    return {
+        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        for choice, of in (signs.items() if isinstance(signs, dict) else ())
+    }
+
+
+def _check_keys(name: str, block: Block, draft: Draft) -> None:
+    for key, value in _KEYS.items():
+        if block.text(key) != value:
+            said = f"'{name}' asks about warning signs, so it has to say {key}: {value}."
+            draft.says(block.place(key), "floor-key", said, f"Write {key}: {value}.")
+
+
+def _check_none(name: str, block: Block, draft: Draft) -> None:
+    floor, labels = the_floor(), choices_of(block)
+    alone = block.text("exclusive")
+    if alone is None:
+        said = f"'{name}' asks about warning signs, but has no choice for none of them."
+        fix = "Add a choice such as none: None of these, and exclusive: none."
+        draft.says(block.key("signs"), "floor-none", said, fix)
+    for choice, label in labels.items():
+        is_none = begins_with(label, floor.none)
+        if choice == alone and not is_none:
+            said = f"'{choice}' of '{name}' means none of the signs, but its label does not say so."
+            draft.says(block.place("choices", choice), "floor-none", said, "Write: None of these.")
+        elif choice != alone and is_none:
+            said = f"'{choice}' of '{name}' stands for a warning sign, but its label denies one."
+            fix = "Name the sign. Only the exclusive choice says none."
+            draft.says(block.place("choices", choice), "floor-label", said, fix)
+
+
+def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]:
+    """Note what is wrong with the signs a question names, and give back those that make sense."""
+    floor, labels = the_floor(), choices_of(block)
+    sound: dict[str, list[str]] = {}
+    for choice, signs in signs_of(block).items():
+        if choice not in labels or choice in (block.text("exclusive"), block.text("doubt")):
+            said = f"'{choice}' of '{name}' is no choice that can name a sign."
+            fix = nearest(choice, labels) or f"Its choices are {listed(labels)}."
+            draft.says(block.key("signs", choice), "floor-sign", said, fix)
+            continue
+        for sign in signs:
+            if sign not in floor.signs:
+                said = f"The safety floor has no sign '{sign}'."
+                fix = nearest(sign, floor.signs) or f"It has {listed(floor.signs)}."
+                draft.says(block.place("signs", choice), "floor-sign", said, fix)
+                continue
+            sound.setdefault(choice, []).append(sign)
+            words = floor.signs[sign].label
+            if not holds_word(labels[choice], words):
+                said = f"The label of '{choice}' does not name its sign '{sign}'."
+                shown = listed(f"“{word}”" for word in words)
+                draft.says(
+                    block.place("choices", choice), "floor-label", said, f"It holds {shown}."
+                )
+    return sound
+
+
+def _check_sent(
+    name: str,
+    block: Block,
+    signs: Mapping[str, list[str]],
+    raised_by: Mapping[str, list[list[Block]]],
+    draft: Draft,
+) -> None:
+    floor = the_floor()
+    for choice, named in signs.items():
+        gravity = max((floor.signs[sign].gravity for sign in named), key=GRAVITIES.index)
+        where = block.key("choices", choice)
+        for cautions in raised_by[choice]:
+            # That there is none at all is told of every cautioned question.
+            if cautions and not any(_serves(caution, gravity) for caution in cautions):
+                level = "refer or stop" if gravity == "clinician" else "stop"
+                said = f"'{choice}' of '{name}' is a sign of gravity {gravity}. "
+                said += "Not everybody who names it hears whom to contact."
+                fix = f"It needs a caution of level {level} with contact: {listed(_fit(gravity))}"
+                draft.says(where, "floor-caution", said, f"{fix}, and <contact> in its words.")
+                break
+
+
+def _fit(gravity: Gravity) -> tuple[str, ...]:
+    contacts = the_floor().contacts.items()
+    return tuple(key for key, contact in contacts if is_as_grave(contact.gravity, gravity))
+
+
+def _serves(caution: Block, gravity: Gravity) -> bool:
+    """Whether a caution sends the caller where a sign of this gravity belongs, and says so."""
+    is_stop = caution.text("level") == "stop"
+    grave_enough = is_stop or gravity == "clinician"
+    return grave_enough and caution.text("contact") in _fit(gravity) and _says_it(caution)
+
+
+def _says_it(caution: Block) -> bool:
+    return "<contact>" in (caution.text("say") or "")
+
+
+def _check_doubt(
+    name: str, block: Block, raised_by: Mapping[str, list[list[Block]]], draft: Draft
+) -> None:
+    floor, doubt = the_floor(), block.text("doubt")
+    labels = choices_of(block)
+    at_once = [key for key, contact in floor.contacts.items() if contact.at_once]
+    if doubt is None or doubt not in labels or doubt == block.text("exclusive"):
+        said = f"'{name}' asks about warning signs, but has no choice for a caller who is not sure."
+        fix = "Add a choice such as not_sure: Not sure about one of these, and doubt: not_sure."
+        draft.says(block.place("doubt"), "floor-doubt", said, fix)
+        return
+    if not holds_word(labels[doubt], floor.doubt):
+        said = f"'{doubt}' of '{name}' is for whoever is not sure, but its label does not say so."
+        draft.says(block.place("choices", doubt), "floor-doubt", said, "Write: Not sure ...")
+    for cautions in raised_by[doubt]:
+        if cautions and not any(
+            caution.text("level") == "stop"
+            and caution.text("contact") in at_once
+            and _says_it(caution)
+            for caution in cautions
+        ):
+            said = f"Who is not sure about a sign of '{name}' is not sent to anybody at once."
+            fix = f"It needs a stop with contact: {listed(at_once)}, and <contact> in its words."
+            draft.says(block.key("choices", doubt), "floor-doubt", said, fix)
+            break
+
+
+def _check_stops(conditions: Sequence[Written], draft: Draft) -> None:
+    """A stop for what a caller says about health tells whom to contact."""
+    health = {
+        name for name, block in draft.questions.items() if block.data.get("private") == "health"
+    }
+    contacts = the_floor().contacts
+    for each in conditions:
+        block = each.block
+        if each.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
+            continue
+        if block.text("contact") not in contacts or not _says_it(block):
+            said = f"The stop '{block.text('name')}' is about health, but sends nobody anywhere."
+            fix = f"Add contact: {listed(contacts)}, and write Please <contact>. into say."
+            draft.says(block.place("say"), "floor-stop", said, fix)

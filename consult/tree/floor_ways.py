@@ -1,0 +1,205 @@
+"""The safety floor in the ways of a call: signs before any chair, health only after a yes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
+
+from consult.problems import Where, listed
+from consult.tree.certain import OPEN, TRUE, Outcomes, outcomes
+from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.constant import Written
+from consult.tree.draft import Block, Draft
+from consult.tree.floor import the_floor
+from consult.tree.floor_questions import signs_of
+from consult.tree.model import END
+from consult.tree.nodes import Value
+from consult.tree.routes import Graph, reached_from, roots_of, ways
+
+FACTS_OF_A_CHAIR = (
+    *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),
+    *("desk_highest", "close_to_desk", "lenses", "agreed", "agreed_parts", "agreed_because"),
+    *("chair_height", "chair_depth", "chair_arms"),
+)
+"""Facts by whose questions a call has come to the chair, as every measure of a body does."""
+_INCLUDE = "Include the tree safety before every question about the chair."
+
+
+def check_floor_ways(
+    conditions: Sequence[Written], graph: Graph, draft: Draft, *, with_chairs: bool
+) -> None:
+    """Note ways that lead past warning signs to a chair, or past a refusal to health.
+
+    ``with_chairs``: a range of chairs stands beside the tree; without one it advises nobody yet.
+    """
+    if not draft.whole or draft.top is None:
+        return
+    if draft.top.text("advises") == "a_buyer":
+        _check_buyer(conditions, draft)
+    elif with_chairs:
+        _check_asked(graph, draft)
+    _check_refusal(graph, draft)
+
+
+def about_a_chair(block: Block) -> bool:
+    """Whether a question belongs to the advice on a chair, before which every sign is asked."""
+    return "measures" in block.data or block.data.get("sets") in FACTS_OF_A_CHAIR
+
+
+def _check_asked(graph: Graph, draft: Draft) -> None:
+    chair = [name for name, block in draft.questions.items() if about_a_chair(block)]
+    if not chair or draft.top is None:
+        return
+    asking: dict[str, tuple[str, ...]] = dict.fromkeys(the_floor().signs, ())
+    for name, block in draft.questions.items():
+        for signs in signs_of(block).values():
+            for sign in signs:
+                if sign in asking:
+                    asking[sign] = (*asking[sign], name)
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for sign, names in asking.items():
+        groups.setdefault(tuple(dict.fromkeys(names)), []).append(sign)
+    roots = roots_of(draft)
+    for names, signs in groups.items():
+        certain = [name for name in names if "skip_when" not in draft.questions[name].data]
+        past = reached_from(graph, roots, without=certain)
+        met = next((name for name in chair if name in past), None)
+        if met is None:
+            continue
+        what = f"about {listed(map(repr, signs))}"
+        if len(signs) == len(asking):
+            what = "about any warning sign"
+        if not names:
+            said = f"This tree asks about a chair, as in '{met}', but not {what}."
+            draft.says(draft.top.place("tree"), "floor-not-asked", said, _INCLUDE)
+        else:
+            said = f"A call can come to '{met}' without being asked {what}."
+            fix = f"Let every way to it pass {listed(map(repr, names))}, which nothing may skip."
+            draft.says(draft.questions[names[0]].key("signs"), "floor-not-asked", said, fix)
+
+
+def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
+    """A tree for a buyer of several chairs asks no signs, so it works out nothing for a body."""
+    top = draft.top
+    assert top is not None
+    place = top.place("advises")
+    if top.text("works_out") != "nothing":
+        said = "A tree that advises a buyer fits nobody's chair."
+        draft.says(place, "floor-buyer", said, "Write works_out: nothing, or leave advises out.")
+    for name, block in draft.questions.items():
+        body = "measures" in block.data
+        if body or (block.text("private") == "health" and "signs" not in block.data):
+            what = "measures a body" if body else "asks about health"
+            said = f"'{name}' {what}, which a tree that advises a buyer does not."
+            draft.says(block.key(), "floor-buyer", said, "Delete it, or leave advises out.")
+    contacts = the_floor().contacts
+    urgent = [key for key, contact in contacts.items() if contact.gravity != "clinician"]
+    if not any(
+        each.part == "cautions"
+        and each.block.text("level") == "stop"
+        and each.block.text("contact") in urgent
+        and "<contact>" in (each.block.text("say") or "")
+        for each in conditions
+    ):
+        said = "This tree has no stop for a caller who sounds as if somebody needs help today."
+        fix = f"Add a choice for it, and a stop with contact: {listed(urgent)}."
+        draft.says(place, "floor-buyer", said, fix)
+
+
+def _check_refusal(graph: Graph, draft: Draft) -> None:
+    """Follow every caller who did not say yes, and note the questions about health they meet."""
+    health = {
+        name
+        for name, block in draft.questions.items()
+        if block.data.get("private") == "health" and "stored" not in block.data
+    }
+    if not health:
+        return
+    told: set[str] = set()
+    for consent, block in draft.questions.items():
+        if block.data.get("sets") != "consent" or block.data.get("answer") != "yes-no":
+            continue
+        refusals: list[Value | None] = [False]
+        if block.text("unknown") != "refused":
+            refusals.append(None)
+        for refusal in refusals:
+            # Whoever refused was asked nothing about health, so nothing of it is known.
+            fixed = {**dict.fromkeys(health), consent: refusal}
+            for name in _met(consent, fixed, health, graph, draft):
+                if name not in told:
+                    told.add(name)
+                    said = f"A caller who does not say yes to '{consent}' can come to '{name}', "
+                    said += "which asks about health."
+                    fix = f"Lead to it only when: {consent}"
+                    place = draft.questions[name].key("private")
+                    draft.says(place, "floor-consent", said, f"{fix}, or skip it when not.")
+
+
+def _met(
+    consent: str,
+    fixed: Mapping[str, Value | None],
+    health: Iterable[str],
+    graph: Graph,
+    draft: Draft,
+) -> list[str]:
+    waiting = [consent, *roots_of(draft)[1:]]
+    seen, found = set(waiting), []
+    while waiting:
+        name = waiting.pop()
+        block = draft.questions[name]
+        if name in health and not _is_skipped(block, fixed, draft):
+            # What stands behind it is reached no other way, as a rule: the first one is told.
+            found.append(name)
+            continue
+        shut = _shut(block, fixed, draft)
+        for edge in graph[name]:
+            if edge.where not in shut and edge.to != END and edge.to not in seen:
+                seen.add(edge.to)
+                waiting.append(edge.to)
+    return found
+
+
+def _is_skipped(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> bool:
+    return _possible(block.text("skip_when"), fixed, draft) == TRUE
+
+
+def _shut(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> set[Where]:
+    """Where the routes are written that such a caller never takes."""
+    shut: set[Where] = set()
+    ended = False
+    for way in ways(block):
+        possible = TRUE
+        if way.when:
+            possible = _possible(block.text(*way.steps[:-1], "when"), fixed, draft)
+        if ended or True not in possible:
+            shut.add(block.place(*way.steps))
+        ended = ended or possible == TRUE
+    return shut
+
+
+def _possible(text: str | None, fixed: Mapping[str, Value | None], draft: Draft) -> Outcomes:
+    """What a condition can be worth for such a caller."""
+    if text is None:
+        return frozenset((False,))
+    condition = _parsed(text)
+    if condition is None:
+        return OPEN
+    questions = frozenset(condition.names & draft.questions.keys())
+    read = tuple((name, fixed[name]) for name in sorted(questions) if name in fixed)
+    return _worked_out(text, questions, read)
+
+
+# The check runs after every key of whoever edits a tree; all conditions but one are as they were.
+@lru_cache(maxsize=4096)
+def _parsed(text: str) -> Condition | None:
+    try:
+        return parse_condition(text)
+    except ConditionError:
+        return None
+
+
+@lru_cache(maxsize=4096)
+def _worked_out(
+    text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]
+) -> Outcomes:
+    return outcomes(parse_condition(text).resolve(questions).node, dict(fixed))
