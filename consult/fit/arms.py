@@ -37,7 +37,7 @@ def arms_note(thickness: float | None) -> FitNote:
     """What to do about armrests that meet the desk edge."""
     say = (
         "Armrests at elbow height would meet the edge of the desk and keep you away from it. "
-        "Armrests that can be moved out of its way let you come close."
+        "Armrests that slide back, or out of its way, let you come close."
     )
     if thickness is not None:
         return FitNote("arms_meet_desk", "note", Sentence(say), sources.ARMS_AT_DESK)
