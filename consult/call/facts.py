@@ -51,7 +51,7 @@ class Facts:
             self.confirmed.add(question.name)
         if question.measures or question.sets in ("sex", "stature_origin"):
             self._body = self._fit = None
-        elif question.sets:
+        elif question.sets or question.name in self.basis.tree.read_by_limits:
             self._fit = None
 
     def value(self, name: str) -> Value | None:
@@ -144,7 +144,24 @@ class Facts:
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
+            lowest_seat=self._lowest_seat(),
+            kept_up=self._kept_up(),
         )
+
+    def _kept_up(self) -> bool:
+        """A caution that applies forbids to lower the seat."""
+        return any(
+            one.keeps_seat_up and one.when.evaluate(self.lookup) is True
+            for one in self.basis.tree.cautions
+        )
+
+    def _lowest_seat(self) -> float | None:
+        """The higher of what the caller was told and, where it may not be lowered, the seat of
+        today."""
+        told = [self._length("lowest_seat")]
+        if self._kept_up():
+            told.append(self._length("chair_height"))
+        return max((each for each in told if each is not None), default=None)
 
     def present(self) -> Present:
         """The chair of today as far as it was measured."""

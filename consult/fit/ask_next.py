@@ -33,7 +33,16 @@ from consult.fit.bodies import SEED, Array, normals, placed
 from consult.fit.chairs import chairs_of
 from consult.fit.demands import demands, dimensions_for
 from consult.fit.verdicts import masks
-from consult.fit.weigh import armless, bits_of, distinct, footrests_of, having, mass_limit, musts
+from consult.fit.weigh import (
+    armless,
+    bits_of,
+    distinct,
+    footrests_of,
+    having,
+    mass_limit,
+    musts,
+    tall_enough,
+)
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -153,7 +162,7 @@ def ask_next(
     taken = {one.dimension for one in (*estimate.used, *estimate.set_aside)}
     asked = [name for name in HOME_MEASURES if name in estimate.dimensions and name not in taken]
     chairs = chairs_of(range_)
-    rows = np.flatnonzero(having(chairs, musts(needs)))
+    rows = np.flatnonzero(having(chairs, musts(needs)) & tall_enough(chairs, workplace.lowest_seat))
     if not asked or not len(rows):
         return AskNext((), None, True, threshold)
     rows, _ = distinct(chairs, rows)

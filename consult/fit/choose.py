@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit.bodies import BODIES, SEED
 from consult.fit.pick import chair_has
-from consult.fit.weigh import RANKED, having, musts, preferred, weigh
+from consult.fit.weigh import RANKED, having, musts, preferred, tall_enough, weigh
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -90,7 +90,8 @@ def choose(
     weighed = weigh(range_, estimate, workplace, needs, mass_heard=mass_heard, n=n, seed=seed)
     left_out = weighed.demands.left_out
     if not len(weighed.rows):
-        return Choice(None, (), 0, (), {}, 0, left_out, n, seed, _none_because(weighed))
+        why = _none_because(weighed, workplace)
+        return Choice(None, (), 0, (), {}, 0, left_out, n, seed, why)
     ranked, tied = weighed.ranking()
     best = ranked[0]
     others = weighed.alternatives(best)
@@ -140,10 +141,17 @@ def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate
     )
 
 
-def _none_because(weighed: Weighed) -> Sentence:
+def _none_because(weighed: Weighed, workplace: Workplace) -> Sentence:
     """Why no chair may be offered."""
     must = musts(weighed.needs)
-    if having(weighed.chairs, must).any():
+    able = having(weighed.chairs, must)
+    if able.any() and not (able & tall_enough(weighed.chairs, workplace.lowest_seat)).any():
+        return Sentence(
+            "No seat of this range that has what is needed goes up to <lowest>, and you may sit "
+            "no lower; none of them may be offered.",
+            {"lowest": workplace.lowest_seat or 0.0},
+        )
+    if able.any():
         return Sentence(
             "No chair of this range that has what is needed is rated to carry this weight; "
             "none of them may be offered."

@@ -18,7 +18,7 @@ from consult.fit.arms import ARM_BAND
 from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE, KEYBOARD_BELOW, THIGH_MARGIN
 from consult.fit.desk import top_of
 from consult.fit.seat import DEEPEST, HIP_MARGIN, SHALLOWEST
-from consult.fit.sitter import COS5, COS30, DEFAULT_THREE_FINGERS, FINGERS_OF_HAND
+from consult.fit.sitter import COS5, COS30, DEFAULT_THREE_FINGERS, FINGERS_OF_HAND, KEPT_UP
 from consult.fit.workplace import DEFAULT_HEEL
 
 if TYPE_CHECKING:
@@ -81,7 +81,8 @@ def demands(
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
     legs = body["popliteal_height"] + (DEFAULT_HEEL if workplace.heel is None else workplace.heel)
-    folded, open_ = legs * COS30, legs * COS5
+    folded, open_ = (legs, legs + KEPT_UP) if workplace.kept_up else (legs * COS30, legs * COS5)
+    floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
     elbow = body["elbow_rest_height"]
     desk = workplace.desk
     lowest, highest = top_of(desk)
@@ -93,9 +94,10 @@ def demands(
         most, least = np.maximum(most, room), np.maximum(least, room)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
-    heights = [(np.where(raised, desk_from, folded), open_)]
+    heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]
     for low, high in footrests:
-        heights.append((np.maximum(folded + low, desk_from), np.minimum(open_ + high, desk_to)))
+        least = np.maximum(np.maximum(folded + low, desk_from), floor)
+        heights.append((least, np.minimum(open_ + high, desk_to)))
     length = body["buttock_popliteal_length"]
     three = FINGERS_OF_HAND * body[HAND] if HAND in body else DEFAULT_THREE_FINGERS
     shallowest, deepest = SHALLOWEST * length, DEEPEST * length

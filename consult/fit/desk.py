@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW, clearance_of
-from consult.fit.feasible import ANY, ROUNDING, feasible_of
-from consult.fit.sitter import LEGS, Weights, added
+from consult.fit.feasible import ANY, FEET_REACH, ROUNDING, feasible_of
+from consult.fit.sitter import KEPT_UP, Weights, added
 
 if TYPE_CHECKING:
     from consult.fit.clearance import Clearance
@@ -44,7 +44,9 @@ class Seating:
     @property
     def footrest(self) -> float:
         """How far the feet must be raised so that the legs are as on the floor."""
-        return self.seat - self.feasible.legs
+        height = self.seat - self.feasible.legs
+        at_floor = self.seat == self.feasible.floor
+        return 0.0 if at_floor and height <= FEET_REACH else height
 
     @property
     def too_high(self) -> float:
@@ -95,7 +97,7 @@ def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
     clearance = clearance_of(sitter, desk.thickness)
     legs = sitter.seat_for_legs
-    feasible = feasible_of(legs, reach)
+    feasible = feasible_of(legs, reach, sitter.lowest_seat)
     top = top_of(desk)
     acceptable = _acceptable(clearance, top)
     wanted = base = feasible.base
@@ -106,7 +108,7 @@ def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     else:
         seat = base
     low, high = _band(sitter, seat, clearance, top)
-    weights = _seat_weights(seat, clearance, top, feasible)
+    weights = _seat_weights(sitter, seat, clearance, top, feasible)
     desk_band = (seat + clearance.low, seat + clearance.high)
     target, desk_weights = seat + clearance.target, added(weights, clearance.weights)
     if desk.kind == "adjustable":
@@ -147,21 +149,26 @@ def _acceptable(clearance: Clearance, top: Span) -> Span:
 
 def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     """Acceptable loaded seat heights around the solved one."""
-    folded = sitter.lowest_seat_for_legs
+    folded = max(sitter.lowest_seat_for_legs, sitter.lowest_seat)
+    # Who may not sit low may sit a little higher than the legs: the thighs then slope down.
+    over = seat + KEPT_UP if sitter.kept_up else seat
     if seat == sitter.seat_for_legs:
-        return folded, seat
+        return folded, over
     low = max(top[0] - clearance.high, folded)
-    high = max(seat, top[0] - clearance.low)
+    high = max(over, top[0] - clearance.low)
     return min(low, seat), high
 
 
-def _seat_weights(seat: float, clearance: Clearance, top: Span, feasible: Feasible) -> Weights:
-    """What decided the seat height; nothing of the body where the end of the range did."""
+def _seat_weights(
+    sitter: Sitter, seat: float, clearance: Clearance, top: Span, feasible: Feasible
+) -> Weights:
+    """What decided the seat height; nothing of the body where an end of the range, or what the
+    caller was told, did."""
     if seat == feasible.legs:
-        return LEGS
+        return sitter.leg_weights
     if seat == top[0] - clearance.target:
         return added({}, clearance.weights, -1)
-    return {} if seat in feasible.seat else LEGS
+    return {} if seat in (*feasible.seat, feasible.floor) else sitter.leg_weights
 
 
 def _clip(value: float, span: Span) -> float:

@@ -13,6 +13,9 @@ Span = tuple[float, float]
 ANY: Span = (-math.inf, math.inf)
 ROUNDING = 1e-6
 """mm; sums and differences of the same lengths may part by less than this."""
+FEET_REACH = 10.0
+"""mm a seat may stand above the legs and the feet still rest on the floor: no tape is finer, and
+the foot reaches as far (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +27,18 @@ class Feasible:
     seat: Span
     footrest: Span
     """Footrest heights on sale; unlimited where the range names none, for one can be had."""
+    floor: float = -math.inf
+    """The caller may sit no lower, whatever is on sale."""
+
+    @property
+    def lowest(self) -> float:
+        """The lowest seat that can be had and may be used."""
+        return max(self.seat[0], self.floor)
 
     @property
     def on_footrest(self) -> Span | None:
         """Seat heights with the feet on a footrest of the range."""
-        low = max(self.legs + self.footrest[0], self.seat[0], self.legs)
+        low = max(self.legs + self.footrest[0], self.lowest, self.legs)
         high = min(self.legs + self.footrest[1], self.seat[1])
         return (low, high) if low <= high else None
 
@@ -39,10 +49,12 @@ class Feasible:
         The height for the legs if the seat goes low enough. A seat that stops too low leaves the
         height as it is: it is still what the legs need, and the caller is told.
         """
-        if self.legs >= self.seat[0]:
+        if self.legs >= self.lowest:
             return self.legs
         raised = self.on_footrest
-        return raised[0] if raised else self.seat[0]
+        if raised is None or self.seat[0] <= self.floor <= self.legs + FEET_REACH:
+            return self.lowest
+        return raised[0]
 
     def nearest(self, target: float, wanted: Span, limit: float) -> float:
         """The seat height nearest the target that can be had.
@@ -65,11 +77,11 @@ class Feasible:
         return height == 0 or low - ROUNDING <= height <= high + ROUNDING
 
 
-def feasible_of(legs: float, reach: Reach | None) -> Feasible:
+def feasible_of(legs: float, reach: Reach | None, floor: float = -math.inf) -> Feasible:
     """What a range can do for legs that want this seat height; no reach given: everything."""
     if reach is None:
-        return Feasible(legs, ANY, ANY)
-    return Feasible(legs, reach.seat_height, reach.footrest_height or ANY)
+        return Feasible(legs, ANY, ANY, floor)
+    return Feasible(legs, reach.seat_height, reach.footrest_height or ANY, floor)
 
 
 def _closest(target: float, spans: list[Span], wanted: Span) -> float | None:

@@ -11,12 +11,41 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.fit.desk import Seating
+    from consult.fit.workplace import Workplace
+
+
+def kept_up_note(workplace: Workplace) -> FitNote | None:
+    """How low the caller may sit; None where nobody said."""
+    if workplace.lowest_seat is not None:
+        say = Sentence(
+            "Do not set the seat lower than <lowest>, and do not buy a chair that stays below it.",
+            {"lowest": workplace.lowest_seat},
+        )
+    elif workplace.kept_up:
+        say = Sentence(
+            "You were told not to sit low. Measure the seat you have now before you change "
+            "anything. Do not go lower than that, whatever a figure here says."
+        )
+    else:
+        return None
+    return FitNote("seat_kept_up", "note", say, sources.KEPT_UP)
 
 
 def seat_reach_note(seating: Seating) -> FitNote | None:
     """The seat does not go low or high enough; None where it does."""
     lowest, highest = seating.feasible.seat
     legs = seating.feasible.legs
+    if seating.feasible.floor > highest:
+        return FitNote(
+            "seat_out_of_reach",
+            "note",
+            Sentence(
+                "The highest seat in the range is <amount> lower than you may sit, so none of "
+                "these chairs suits you.",
+                {"amount": seating.feasible.floor - highest},
+            ),
+            sources.KEPT_UP,
+        )
     unmet = seating.raised_for_desk and not seating.desk_met
     if unmet and seating.top[0] - seating.clearance.high > highest:
         return _note(

@@ -21,7 +21,7 @@ from consult.fit.chairs import chairs_of
 from consult.fit.demands import demands, dimensions_for
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part
 from consult.fit.verdicts import masks
-from consult.fit.weigh import Weighed, armless, footrests_of, having, mass_limit, musts
+from consult.fit.weigh import Weighed, armless, footrests_of, having, mass_limit, musts, tall_enough
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def _weigher(
 ) -> Callable[[Estimate], Weighed]:
     """``weigh`` of one body after another, listing the chairs of the range only once."""
     chairs: Chairs = chairs_of(range_)
-    able = having(chairs, musts(needs))
+    able = having(chairs, musts(needs)) & tall_enough(chairs, workplace.lowest_seat)
     carries = chairs.ratings[chairs.rating_of]
     rests = footrests_of(range_)
     spans = [rest.height for rest in rests if rest.height]

@@ -110,12 +110,22 @@ def share(
     limit = max(mass_limit(one.estimate, one.mass_heard) for one in sitters)
     seeds = [seed + _APART * number for number in range(len(sitters))]
     # The same limit for all gives everyone the same chairs at the same positions.
+    lowest = max(one.workplace.lowest_seat or 0.0 for one in sitters)
     weighed = [
-        weigh(range_, one.estimate, one.workplace, needs, mass_heard=limit, n=n, seed=own)
+        weigh(
+            range_,
+            one.estimate,
+            one.workplace,
+            needs,
+            mass_heard=limit,
+            n=n,
+            seed=own,
+            lowest=lowest,
+        )
         for one, own in zip(sitters, seeds, strict=True)
     ]
     if not len(weighed[0].rows):
-        one = sitters[0]
+        one = max(sitters, key=lambda each: each.workplace.lowest_seat or 0.0)
         none = choose(range_, one.estimate, one.workplace, needs, mass_heard=limit, n=n, seed=seed)
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), none.none_because)
     used = _rests_used(weighed)

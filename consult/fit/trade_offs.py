@@ -17,7 +17,7 @@ from consult.fit.desk import Seating, seat_at
 from consult.fit.lifts import Lifts, Option, lifts_of
 from consult.fit.sitter import sitter_of
 from consult.fit.weigh import FOOTREST_WORTH, weigh
-from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach
+from consult.fit.workplace import Desk, Reach
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -58,8 +58,7 @@ def trade_offs(
 
     here = at(workplace)
     reach = Reach((float(here.reach[:, 0].min()), float(here.reach[:, 1].max())))
-    heel = DEFAULT_HEEL if workplace.heel is None else workplace.heel
-    sitter = sitter_of(estimate, heel)
+    sitter = sitter_of(estimate, workplace)
     seated = seat_at(sitter, workplace.desk, reach)
     suits = seat_at(sitter, Desk(thickness=workplace.desk.thickness), reach).desk
     high = _desk_too_high(here.weighed)
@@ -122,7 +121,7 @@ def _at_the_chair(here: Lifts, seated: Seating, high: bool, short: bool) -> Iter
             cost += " The desk stays <high> too high for your arms."
             lengths["high"] = seated.too_high
         said = "The seat comes down to <lowest>, so your feet stand flat on the floor."
-        reason = Sentence(said, {"lowest": lowest})
+        reason = Sentence(said, {"lowest": max(lowest, seated.feasible.floor)})
         yield here.option("shorter_gas_lift", at, Sentence(cost, lengths), reason)
 
 

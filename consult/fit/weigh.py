@@ -52,6 +52,12 @@ def mass_limit(estimate: Estimate, heard: float | None) -> float:
     return max(estimate.dimensions["weight"].high, heard or 0.0)
 
 
+def tall_enough(chairs: Chairs, lowest: float | None) -> NDArray[np.bool_]:
+    """Which chairs go up to the lowest seat that the caller may sit on, mm."""
+    least = -np.inf if lowest is None else lowest
+    return np.asarray((chairs.heights[:, 1] >= least)[chairs.height_of])
+
+
 def musts(needs: Sequence[NeedLine]) -> list[str]:
     """The features a chair may not lack, each once."""
     return list(dict.fromkeys(name for name, strength, _ in needs if strength == "must"))
@@ -104,8 +110,12 @@ def weigh(
     mass_heard: float | None,
     n: int,
     seed: int,
+    lowest: float | None = None,
 ) -> Weighed:
-    """Every chair against every body; see ``choose``."""
+    """Every chair against every body; see ``choose``.
+
+    ``lowest`` is the seat height that a chair must go up to, where that is not the workplace's.
+    """
     rests = footrests_of(range_)
     order = dimensions_for(estimate)
     bodies = draw(estimate, order, n, seed)
@@ -114,6 +124,7 @@ def weigh(
     chairs = chairs_of(range_)
     limit = mass_limit(estimate, mass_heard)
     able = having(chairs, musts(needs)) & (chairs.ratings[chairs.rating_of] >= limit)
+    able &= tall_enough(chairs, workplace.lowest_seat if lowest is None else lowest)
     weighed = Weighed(chairs, asked, masks(asked, chairs), rests, needs, np.flatnonzero(able))
     weighed.weigh()
     return weighed

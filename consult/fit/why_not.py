@@ -72,7 +72,8 @@ def why_not(
             that neither the codes nor ``like`` name.
     """
     parts = dict(chair.parts) if isinstance(chair, Candidate) else _parts(range_, chair, like)
-    barred = _barred(range_, parts, needs, mass_limit(estimate, mass_heard))
+    lowest = workplace.lowest_seat
+    barred = _barred(range_, parts, needs, mass_limit(estimate, mass_heard), lowest)
     if barred is not None:
         return barred
     # Every buildable chair is weighed again, so that one road leads to a number.
@@ -132,12 +133,23 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
 
 
 def _barred(
-    range_: Range, parts: Mapping[Kind, Part], needs: Sequence[NeedLine], limit: float
+    range_: Range,
+    parts: Mapping[Kind, Part],
+    needs: Sequence[NeedLine],
+    limit: float,
+    lowest: float | None,
 ) -> Rejection | None:
     """What keeps a chair from being offered to any body."""
     chair = [parts[kind] for kind in CHAIR_KINDS]
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
+    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])[1]
+    if lowest is not None and top < lowest:
+        short = float(max(1, round(lowest - top)))
+        low = Sentence(
+            "At its highest the seat is <amount> lower than you may sit.", {"amount": short}
+        )
+        return Rejection("seat_height", short, 1.0, low)
     gone = next((part for part in parts.values() if part.discontinued), None)
     if gone is not None:
         return Rejection("discontinued", 0.0, 1.0, Sentence(f"{gone.name} is no longer sold."))
@@ -199,7 +211,7 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
         if "footrest" in parts:
             said = "The footrest leaves the feet <amount> short of what the desk asks."
         else:
-            said = "The desk asks for a seat that leaves the feet <amount> above the floor, and "
+            said = "The seat has to stand so high that the feet are <amount> above the floor, and "
             said += "there is no footrest to carry them."
         return Sentence(said, amount)
     if requirement == "keyboard_height":

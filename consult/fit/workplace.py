@@ -37,6 +37,12 @@ class Workplace:
     """The caller works with the belly near the desk edge, so armrests meet it."""
     lenses: Lenses | None = None
     """'varifocal' covers bifocals too: the screen goes lower."""
+    lowest_seat: float | None = None
+    """mm; the caller may sit no lower (loaded): told so, or the seat of today where the limits of
+    an operation forbid to lower it."""
+    kept_up: bool = False
+    """Somebody told the caller not to sit low: the knees may not come above the hips either. With
+    no ``lowest_seat`` that is all that is known of how low."""
 
 
 @dataclass(frozen=True, slots=True)
