@@ -16,6 +16,7 @@ from consult.fit.choose import Candidate, Choice, choose
 from consult.fit.pick import NeedLine, Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.shortfall import Shortfall
+from consult.fit.weigh import RATED_FOR
 from consult.fit.why_not import Rejection, near_misses, why_not
 
 if TYPE_CHECKING:
@@ -111,9 +112,11 @@ def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
 
 
 def mass_heard(estimate: Estimate) -> float | None:
-    """The heaviest the caller was said to be, kg, believed or not: ratings must cover it."""
+    """The most the caller may well weigh by what was said, kg, believed or not: 19 in 20 who say
+    as much weigh less. Ratings must cover it."""
     measures = (*estimate.used, *estimate.set_aside)
-    return max((one.value for one in measures if one.dimension == "weight"), default=None)
+    told = (one.value + RATED_FOR * one.sd for one in measures if one.dimension == "weight")
+    return max(told, default=None)
 
 
 def parts_named(range_: Range, text: str) -> tuple[str, ...]:

@@ -112,16 +112,14 @@ class Facts:
             dimension = self.basis.tree.questions[name].measures
             if dimension is None or not isinstance(understood.value, float):
                 continue
-            take = self.basis.population.stature_remembered
-            confirmed = name in self.confirmed
+            people, confirmed = self.basis.population, name in self.confirmed
+            value, spread = understood.value, understood.spread
             if dimension == "stature" and remembered:
-                found.append(take(understood.value, understood.spread, confirmed))
+                found.append(people.stature_remembered(value, spread, confirmed))
+            elif dimension == "weight":
+                found.append(people.weight_told(value, spread, confirmed))
             else:
-                found.append(
-                    self.basis.population.measure(
-                        dimension, understood.value, understood.spread, confirmed
-                    )
-                )
+                found.append(people.measure(dimension, value, spread, confirmed))
         return found
 
     @property

@@ -49,7 +49,7 @@ GENERAL_CAUTION = {
     "say": LIMITS,
     "source": "facts sheet section 6f",
 }
-MASS = (40.0, 160.0)
+MASS = (40.0, 200.0)
 WORKPLACE = {
     "heel": (0.0, 100.0),
     "desk_height": (550.0, 1300.0),
@@ -112,11 +112,14 @@ def _measures(options: Namespace, population: Population) -> list[Measured]:
     confirmed = {_measure(said) for said in options.confirm}
     heard = {name: _read(options, name, at, parse_length, "cm") for name, at in MEASURES.items()}
     heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
-    return [
-        population.measure(name, one.value, one.spread, name in confirmed)
-        for name, one in heard.items()
-        if one is not None
-    ]
+    found = []
+    for name, one in heard.items():
+        if one is None:
+            continue
+        told = (one.value, one.spread, name in confirmed)
+        weight = name == "weight"
+        found.append(population.weight_told(*told) if weight else population.measure(name, *told))
+    return found
 
 
 def _measure(said: str) -> str:

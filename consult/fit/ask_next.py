@@ -34,6 +34,7 @@ from consult.fit.chairs import chairs_of
 from consult.fit.demands import demands, dimensions_for
 from consult.fit.verdicts import masks
 from consult.fit.weigh import (
+    RATED_FOR,
     armless,
     bits_of,
     distinct,
@@ -167,7 +168,8 @@ def ask_next(
         return AskNext((), None, True, threshold)
     rows, _ = distinct(chairs, rows)
     drawn = _draw(estimate, (*dict.fromkeys((*dimensions_for(estimate), *asked)),), n, seed)
-    errors = [population.measurement_sd(name) for name in asked]
+    means = {name: one.mean for name, one in estimate.dimensions.items()}
+    errors = [population.told_sd(name, means[name]) for name in asked]
     heard = [
         _hear(drawn, name, error, chairs.ratings, mass_heard)
         for name, error in zip(asked, errors, strict=True)
@@ -281,7 +283,7 @@ def _hear(
     carried = (below * weights[:, :, None]).sum(axis=1) >= HIGH
     carried &= ratings >= (mass_heard or 0.0)
     if name == "weight":
-        carried &= ratings >= reading[:, None]
+        carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
     return _Heard(values, chance, weights, carried.astype(np.float64))
 
 

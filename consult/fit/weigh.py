@@ -34,6 +34,8 @@ NO_ARMS_WANTED = "no_arms"
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no
 source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
+RATED_FOR = 1.645
+"""Standard deviations of a told weight that a rating covers: 95 of 100 weigh less (a normal)."""
 NOTHING_FITS = 0.05
 """Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
 RANKED = 10

@@ -106,7 +106,7 @@ def test_seat_of_today_not_known() -> None:
 
 
 def test_without_limits_the_seat_comes_down() -> None:
-    """The same caller without limits is told about 38 cm and to lower the seat: the limits decide."""
+    """The same caller without limits is told 38 cm and to lower the seat."""
     now = call(operation_limits="limits_none")
     assert now.fit is not None
     assert 370 < now.fit.requirements["seat_height"].target < 390

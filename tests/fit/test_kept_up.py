@@ -29,12 +29,10 @@ KNEE = 425.0
 """Back of the knee above the floor, in shoes."""
 
 
-def place(
-    lowest: float | None,
-    desk: Desk = Desk(),
-    *,
-    kept_up: bool = True,  # noqa: B008
-) -> Workplace:
+ANY_DESK = Desk()
+
+
+def place(lowest: float | None, desk: Desk = ANY_DESK, *, kept_up: bool = True) -> Workplace:
     return Workplace(desk, heel=25, lowest_seat=lowest, kept_up=kept_up)
 
 
