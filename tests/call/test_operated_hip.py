@@ -127,5 +127,5 @@ def test_employer_learns_nothing() -> None:
     """The note about not sitting low is in no document of the employer's or the order team's."""
     for paper in ("employer", "order"):
         writer = Writer(seating(), call(), reference="7K3-M2Q")
-        text = " ".join(writer.write("text", paper).decode().split())  # type: ignore[arg-type]
+        text = " ".join(writer.write("text", paper).decode().split())
         assert "Do not set the seat lower" not in text
