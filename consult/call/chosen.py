@@ -13,18 +13,16 @@ from typing import TYPE_CHECKING
 from consult.call.agreed import Agreed, agreed_chair
 from consult.fit.ask_next import AskNext, ask_next
 from consult.fit.choose import Candidate, Choice, choose
-from consult.fit.pick import NeedLine, Picked, made_ready
+from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.shortfall import Shortfall
-from consult.fit.weigh import RATED_FOR
 from consult.fit.why_not import Rejection, near_misses, why_not
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest, NeedLine
     from consult.fit.result import Fit
-    from consult.fit.workplace import Workplace
     from consult.sentence import Sentence
 
 
@@ -60,63 +58,38 @@ class Chosen:
 
 
 def chosen(
-    range_: Range,
+    request: FitRequest,
     population: Population,
-    estimate: Estimate,
-    workplace: Workplace,
     fit: Fit,
-    needs: tuple[NeedLine, ...],
-    request: Sequence[str] = (),
+    codes: Sequence[str] = (),
     agreed: Sequence[str] | None = None,
 ) -> Chosen:
     """Choose a chair for what is known; same inputs, same choice.
 
-    ``request`` are the codes of parts the caller asks for, ``agreed`` of those settled on (None:
-    the best as it is); the rest of that chair is as chosen.
+    ``codes`` are parts the caller asks for, ``agreed`` those settled on (None: the best as it is);
+    the rest of that chair is as chosen.
     ValueError in words for codes the range does not have, or two parts of one kind.
     """
-    mass = mass_heard(estimate)
-    choice = choose(range_, estimate, workplace, needs, mass_heard=mass)
-    others = near_misses(range_, estimate, workplace, needs, choice, mass_heard=mass)
-    asking = ask_next(range_, estimate, workplace, needs, population, mass_heard=mass)
-    if choice.best is not None:
-        ready = made_ready(range_, fit, choice.best.parts, needs)
-        asked = None
-        if request:
-            like = choice.best
-            against = why_not(
-                range_, estimate, workplace, needs, request, like=like, mass_heard=mass
-            )
-            asked = Request(tuple(request), against)
-        settled = None
-        if agreed is not None:
-            settled = agreed_chair(
-                range_,
-                estimate,
-                workplace,
-                fit,
-                needs,
-                agreed,
-                like=choice.best,
-                mass_heard=mass,
-            )
-            ready = settled.picked or _none(settled.trouble, needs)
-        return Chosen(choice, ready, others, asking, needs, asked, settled)
-    return Chosen(choice, _none(choice.none_because, needs), others, asking, needs)
+    needs = tuple(request.needs)
+    choice = choose(request)
+    others = near_misses(request, choice)
+    asking = ask_next(request, population)
+    best = choice.best
+    if best is None:
+        return Chosen(choice, _none(choice.none_because, needs), others, asking, needs)
+    ready = made_ready(request.range, fit, best.parts, needs)
+    asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
+    settled = None
+    if agreed is not None:
+        settled = agreed_chair(request, fit, agreed, like=best)
+        ready = settled.picked or _none(settled.trouble, needs)
+    return Chosen(choice, ready, others, asking, needs, asked, settled)
 
 
 def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
     """No chair, and why."""
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, (), needs)
-
-
-def mass_heard(estimate: Estimate) -> float | None:
-    """The most the caller may well weigh by what was said, kg, believed or not: 19 in 20 who say
-    as much weigh less. Ratings must cover it."""
-    measures = (*estimate.used, *estimate.set_aside)
-    told = (one.value + RATED_FOR * one.sd for one in measures if one.dimension == "weight")
-    return max(told, default=None)
 
 
 def parts_named(range_: Range, text: str) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
+from consult.fit.request import FitRequest
 from consult.fit.result import Fit
 from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
 from consult.tree.condition import SETTLED
@@ -100,7 +101,7 @@ class Facts:
         if self.basis.range is None or not self.basis.tree.fits:
             return None
         body, work = self.body[0], self.workplace()
-        return ask_next(self.basis.range, body, work, (), self.basis.population).settled
+        return ask_next(FitRequest(self.basis.range, body, work), self.basis.population).settled
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

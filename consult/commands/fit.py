@@ -19,6 +19,7 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.population import chosen_population
 from consult.fit.assess import assess
 from consult.fit.range_load import load_range
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
@@ -77,11 +78,12 @@ def run(options: Namespace) -> Outcome:
     # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
     codes = [one.strip().upper() for one in (options.request or "").split(",") if one.strip()]
+    request = FitRequest(range_, estimate, workplace)
     try:
-        found = chosen(range_, population, estimate, workplace, fit, (), codes)
+        found = chosen(request, population, fit, codes)
     except ValueError as unknown:
         return complain(f"--request: {unknown}")
-    why = reasons(range_, population, estimate, workplace, fit, (), found)
+    why = reasons(request, population, fit, found)
     if options.json:
         print_json(
             {

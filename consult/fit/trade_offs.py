@@ -6,7 +6,7 @@ is gained comes from the way out alone. All of it is common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -21,23 +21,14 @@ from consult.fit.workplace import Desk, Reach
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.fit.choose import Choice
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest
     from consult.fit.weigh import Weighed
     from consult.fit.workplace import Workplace
 
 
-def trade_offs(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    choice: Choice,
-    *,
-    mass_heard: float | None = None,
-) -> tuple[Option, ...]:
+def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
     """The ways out that apply, the likeliest to fit first; the one chosen may be among them.
 
     Empty where there is nothing to weigh: desk and legs suit the chair, or no chair was chosen. A
@@ -49,12 +40,11 @@ def trade_offs(
     best = choice.best
     if best is None:
         return ()
+    range_, estimate, workplace = request.range, request.estimate, request.workplace
 
     def at(place: Workplace) -> Lifts:
-        weighed = weigh(
-            range_, estimate, place, needs, mass_heard=mass_heard, n=choice.n, seed=choice.seed
-        )
-        return lifts_of(weighed, best)
+        there = request if place is workplace else replace(request, workplace=place, kept={})
+        return lifts_of(weigh(there), best)
 
     here = at(workplace)
     reach = Reach((float(here.reach[:, 0].min()), float(here.reach[:, 1].max())))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.call.chosen_json import ask_line, moved_lines, why_lines
 from consult.call.compared import moved
+from consult.call.state import request_of
 from consult.call.wording import value_words
 from consult.sentence import Sentence
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
@@ -93,8 +94,7 @@ def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
         state.workplace,
         state.fit,
         reach=basis.range.reach(),
-        range_=basis.range,
-        needs=state.chosen.needs,
+        request=request_of(basis.range, state),
         now=state.chosen,
     )
     return _worded(lambda system: moved_lines(moves, system))

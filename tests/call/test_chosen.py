@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.chosen_json import ask_line, choice_lines, chosen_json, why_lines
-from consult.call.state import state, state_so_far, with_chair
+from consult.call.state import request_of, state, state_so_far, with_chair
 from consult.fit.range_model import CHAIR_KINDS
+from consult.fit.request import FitRequest
 from tests.call.calls import call_of, choice_of, seating, told
 
 SOMEBODY = {"who_sits": "1", "sex": "female", "consent": "no", "stature": "165 cm"}
@@ -48,7 +49,7 @@ def test_a_heavy_caller_is_believed_and_carried() -> None:
     assert basis.range is not None
     assert now.fit is not None
     # Without the tree's need of heavy-duty parts: the rating alone must do it.
-    found = chosen(basis.range, basis.population, now.estimate, now.workplace, now.fit, ())
+    found = chosen(FitRequest(basis.range, now.estimate, now.workplace), basis.population, now.fit)
     assert found.picked.parts
     ratings = [part.rating for part in found.picked.parts.values() if part.rating is not None]
     assert min(ratings) >= 165 * 1.024 + 1.645 * 0.037 * 165
@@ -165,7 +166,7 @@ def test_a_request_is_weighed_against_the_measures() -> None:
     now = told(basis, **SOMEBODY)
     assert basis.range is not None
     assert now.fit is not None
-    given = (basis.range, basis.population, now.estimate, now.workplace, now.fit, ())
+    given = (request_of(basis.range, now), basis.population, now.fit)
     assert chosen(*given).request is None
     asked = chosen(*given, ("SEAT-L",)).request
     assert asked is not None

@@ -16,6 +16,7 @@ from consult.body.population import load_population
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.choose import choose
+from consult.fit.request import FitRequest
 from consult.fit.result import Fit
 from consult.fit.sensitivity import sensitivity
 from consult.fit.shared import Sharer, share
@@ -151,28 +152,28 @@ def test_chair_that_stays_below_is_not_offered() -> None:
     """The cheap lift ends 10 mm below the seat of today: it is never chosen, nor named."""
     range_ = range_of(*chairs())  # type: ignore[arg-type]
     who, here = body(sd=3.0), place(460.0)
-    choice = choose(range_, who, here, [])
+    choice = choose(FitRequest(range_, who, here))
     assert choice.best is not None
     assert {one.parts["gas_lift"].code for one in choice.ranked} == {"HIGH"}
     assert {one.parts["gas_lift"].code for one in choice.alternatives.values()} == {"HIGH"}
     assert "footrest" in choice.best.parts
-    said = why_not(range_, who, here, [], ["LOW"], like=choice.best)
+    said = why_not(FitRequest(range_, who, here), ["LOW"], like=choice.best)
     assert said is not None
     assert (said.requirement, said.mm, said.share) == ("seat_height", 10.0, 1.0)
-    assert choose(range_, who, Workplace(heel=25), []).best.parts["gas_lift"].code == "LOW"  # type: ignore[union-attr]
-    assert sensitivity(range_, who, here, [], choice, labels={}) == ()
-    for option in trade_offs(range_, who, here, [], choice):
+    assert choose(FitRequest(range_, who, Workplace(heel=25))).best.parts["gas_lift"].code == "LOW"  # type: ignore[union-attr]
+    assert sensitivity(FitRequest(range_, who, here), choice, labels={}) == ()
+    for option in trade_offs(FitRequest(range_, who, here), choice):
         assert option.parts["gas_lift"].code == "HIGH"
         assert option.reason.lengths.get("lowest", 460.0) >= 460.0
     # A gain is worked out over the chairs that may be offered only.
-    asked = ask_next(range_, who, here, [], load_population())
+    asked = ask_next(FitRequest(range_, who, here), load_population())
     assert all(one.gain < 0.05 for one in asked.gains)
 
 
 def test_no_chair_goes_high_enough() -> None:
     """Where every chair ends below, none is offered, and the reason is said."""
     range_ = range_of(*chairs())  # type: ignore[arg-type]
-    choice = choose(range_, body(), place(600.0), [])
+    choice = choose(FitRequest(range_, body(), place(600.0)))
     assert choice.best is None
     assert choice.none_because is not None
     assert "you may sit no lower" in choice.none_because.text("metric")
