@@ -118,7 +118,7 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
         "footrest_height",
         height,
         max(0.0, height),
-        max(height, seating.seat - sitter.lowest_seat_for_legs),
+        max(height, seating.seat - sitter.on_floor[0]),
         spread_of(estimate, weights),
         "floor",
         "The feet are carried as they would be on the floor."

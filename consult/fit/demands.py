@@ -14,11 +14,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.arms import ARM_BAND
-from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE, KEYBOARD_BELOW, THIGH_MARGIN
 from consult.fit.desk import top_of
-from consult.fit.seat import DEEPEST, HIP_MARGIN, SHALLOWEST
-from consult.fit.sitter import COS5, COS30, DEFAULT_THREE_FINGERS, FINGERS_OF_HAND, KEPT_UP
+from consult.fit.rules import (
+    armrests,
+    desk_for_elbows,
+    desk_for_thighs,
+    seat_depth,
+    seat_on_floor,
+    seat_width,
+)
 from consult.fit.workplace import DEFAULT_HEEL
 
 if TYPE_CHECKING:
@@ -80,17 +84,16 @@ def demands(
     wants no armrests.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
-    legs = body["popliteal_height"] + (DEFAULT_HEEL if workplace.heel is None else workplace.heel)
-    folded, open_ = (legs, legs + KEPT_UP) if workplace.kept_up else (legs * COS30, legs * COS5)
+    heel = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+    folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
     floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
     elbow = body["elbow_rest_height"]
     desk = workplace.desk
     lowest, highest = top_of(desk)
     # Desk top above the loaded seat that suits the elbows, pushed up where the thighs need it.
-    most = elbow - KEYBOARD + KEYBOARD_ABOVE
-    least = elbow - KEYBOARD - KEYBOARD_BELOW
+    least, _, most = desk_for_elbows(elbow)
     if desk.thickness is not None:
-        room = body["thigh_clearance"] + THIGH_MARGIN + desk.thickness
+        room = desk_for_thighs(body["thigh_clearance"], desk.thickness)
         most, least = np.maximum(most, room), np.maximum(least, room)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
@@ -98,18 +101,14 @@ def demands(
     for low, high in footrests:
         least = np.maximum(np.maximum(folded + low, desk_from), floor)
         heights.append((least, np.minimum(open_ + high, desk_to)))
-    length = body["buttock_popliteal_length"]
-    three = FINGERS_OF_HAND * body[HAND] if HAND in body else DEFAULT_THREE_FINGERS
-    shallowest, deepest = SHALLOWEST * length, DEEPEST * length
+    shallowest, _, deepest = seat_depth(body["buttock_popliteal_length"], body.get(HAND))
+    lowest_arm, _, highest_arm = armrests(elbow)
     return Demands(
         heights=tuple(heights),
         reach_up=desk_from if math.isfinite(lowest) else None,
-        depth=(
-            np.clip(length - three * 4 / 3, shallowest, deepest),
-            np.clip(length - three * 2 / 3, shallowest, deepest),
-        ),
-        arms=(elbow - ARM_BAND, elbow + ARM_BAND),
-        width=body["hip_breadth_sitting"] + HIP_MARGIN,
+        depth=(shallowest, deepest),
+        arms=(lowest_arm, highest_arm),
+        width=seat_width(body["hip_breadth_sitting"])[0],
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk),

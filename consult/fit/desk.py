@@ -12,9 +12,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW, clearance_of
+from consult.fit.clearance import clearance_of
 from consult.fit.feasible import ANY, FEET_REACH, ROUNDING, feasible_of
-from consult.fit.sitter import KEPT_UP, Weights, added
+from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW
+from consult.fit.sitter import Weights, added
 
 if TYPE_CHECKING:
     from consult.fit.clearance import Clearance
@@ -149,9 +150,10 @@ def _acceptable(clearance: Clearance, top: Span) -> Span:
 
 def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     """Acceptable loaded seat heights around the solved one."""
-    folded = max(sitter.lowest_seat_for_legs, sitter.lowest_seat)
+    folded, best, stretched = sitter.on_floor
+    folded = max(folded, sitter.lowest_seat)
     # Who may not sit low may sit a little higher than the legs: the thighs then slope down.
-    over = seat + KEPT_UP if sitter.kept_up else seat
+    over = seat + stretched - best
     if seat == sitter.seat_for_legs:
         return folded, over
     low = max(top[0] - clearance.high, folded)

@@ -9,23 +9,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.fit.rules import COS5, Band, seat_on_floor
 from consult.fit.workplace import DEFAULT_HEEL
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.fit.workplace import Workplace
-
-COS5 = math.cos(math.radians(5))
-COS30 = math.cos(math.radians(30))
-
-DEFAULT_THREE_FINGERS = 60.0
-"""mm; good to about 10 mm either way (facts sheet section 4)."""
-FINGERS_OF_HAND = 0.75
-"""Three of the four knuckles that hand breadth is measured over."""
-
-KEPT_UP = 20.0
-"""mm that who may not sit low may sit above the back of the knee with the feet on the floor: over
-the length of a thigh it slopes down by two or three degrees (common practice, no source)."""
 
 Weights = Mapping[str, float]
 """Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
@@ -59,17 +48,14 @@ class Sitter:
     """The knees may not come above the hips."""
 
     @property
-    def seat_for_legs(self) -> float:
-        """Loaded seat height with the feet flat and the knee slightly open: the most they take.
-
-        Where the knees may not come above the hips, the height of the back of the knee.
-        """
-        return self.popliteal + self.heel if self.kept_up else (self.popliteal + self.heel) * COS5
+    def on_floor(self) -> Band:
+        """Loaded seat heights with the feet on the floor."""
+        return seat_on_floor(self.popliteal, self.heel, self.kept_up)
 
     @property
-    def lowest_seat_for_legs(self) -> float:
-        """Loaded seat height below which the legs fold."""
-        return self.seat_for_legs if self.kept_up else (self.popliteal + self.heel) * COS30
+    def seat_for_legs(self) -> float:
+        """Loaded seat height that suits the legs best."""
+        return float(self.on_floor[1])
 
     @property
     def leg_weights(self) -> Weights:
