@@ -8,7 +8,6 @@ from consult.fit import sources
 from consult.fit.arms import arms_meet_desk, arms_note
 from consult.fit.desk import seat_at
 from consult.fit.desk_notes import desk_notes
-from consult.fit.feasible import FEET_REACH
 from consult.fit.quantities import quantities_of
 from consult.fit.reach_notes import footrest_reach_note, kept_up_note, seat_reach_note
 from consult.fit.result import Fit, FitNote, Requirement
@@ -117,8 +116,8 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
     return Requirement(
         "footrest_height",
         height,
-        max(0.0, height),
-        max(height, seating.seat - sitter.on_floor[0]),
+        max(0.0, min(height, seating.seat - sitter.seat_for_legs)),
+        max(height, seating.seat - sitter.on_floor[0]) if height else 0.0,
         spread_of(estimate, weights),
         "floor",
         "The feet are carried as they would be on the floor."
@@ -132,7 +131,7 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
 def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
     missing = {}
     # Feet that hang because the seat may not be lowered need a footrest at any desk.
-    hang = seating.feasible.floor > seating.feasible.legs + FEET_REACH
+    hang = seating.feasible.floor > seating.feasible.legs + seating.feasible.feet_reach
     if hang:
         pass
     elif desk.kind is None:

@@ -15,7 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.desk import top_of
+from consult.fit.places import undecided
 from consult.fit.rules import (
+    Number,
     armrests,
     desk_for_elbows,
     desk_for_thighs,
@@ -27,6 +29,7 @@ from consult.fit.workplace import DEFAULT_HEEL
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.fit.places import Places
     from consult.fit.range_model import Span
     from consult.fit.workplace import Desk, Workplace
 
@@ -62,6 +65,9 @@ class Demands:
     """No armrests are as good as armrests that meet the elbow: the caller wants none."""
     left_out: Mapping[str, str]
     """Requirement that cannot be tested -> why."""
+    rest_later: bool = False
+    """The desk is not known, so nobody is sold a footrest on a guess: any on sale may be added
+    once it is, and the seat heights count as one choice."""
 
 
 def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
@@ -77,23 +83,32 @@ def demands(
     footrests: Sequence[Span] = (),
     *,
     armless: bool = False,
+    drawn: Places | None = None,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.
 
     ``footrests`` are the heights each footrest on sale can take, mm; ``armless`` where the caller
-    wants no armrests.
+    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
-    heel = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+    desk = workplace.desk
+    lowest: Number
+    highest: Number
+    thickness: Number
+    if drawn is None:
+        heel: Number = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+        (lowest, highest), thickness = top_of(desk), desk.thickness
+        tested = math.isfinite(lowest)
+    else:
+        heel, thickness = drawn.heel, drawn.thickness
+        lowest, highest, tested = drawn.lowest, drawn.highest, bool((drawn.kind < 2).any())
     folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
     floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
     elbow = body["elbow_rest_height"]
-    desk = workplace.desk
-    lowest, highest = top_of(desk)
     # Desk top above the loaded seat that suits the elbows, pushed up where the thighs need it.
     least, _, most = desk_for_elbows(elbow)
-    if desk.thickness is not None:
-        room = desk_for_thighs(body["thigh_clearance"], desk.thickness)
+    if thickness is not None:
+        room = desk_for_thighs(body["thigh_clearance"], thickness)
         most, least = np.maximum(most, room), np.maximum(least, room)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
@@ -105,13 +120,14 @@ def demands(
     lowest_arm, _, highest_arm = armrests(elbow)
     return Demands(
         heights=tuple(heights),
-        reach_up=desk_from if math.isfinite(lowest) else None,
+        reach_up=desk_from if tested else None,
         depth=(shallowest, deepest),
         arms=(lowest_arm, highest_arm),
         width=seat_width(body["hip_breadth_sitting"])[0],
         mass=body["weight"],
         armless=armless,
-        left_out=_left_out(desk),
+        left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
+        rest_later=drawn is not None and undecided(desk),
     )
 
 

@@ -2,8 +2,8 @@
 
 A desk is a span of heights its top can take: one height if it is fixed, its reach if it moves,
 everything where nothing is known or nothing is bought. Legs give the seat height; only a desk
-that stays too high for it raises the seat, and the feet follow on a footrest. A desk that is too
-low never folds the legs: the desk must rise.
+that stays too high for it raises the seat, just into the band of the elbows, and the feet follow on
+a footrest. A desk that is too low never folds the legs: the desk must rise.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.fit.clearance import clearance_of
-from consult.fit.feasible import ANY, FEET_REACH, ROUNDING, feasible_of
+from consult.fit.feasible import ANY, ROUNDING, feasible_of
 from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW
 from consult.fit.sitter import Weights, added
 
@@ -44,10 +44,8 @@ class Seating:
 
     @property
     def footrest(self) -> float:
-        """How far the feet must be raised so that the legs are as on the floor."""
-        height = self.seat - self.feasible.legs
-        at_floor = self.seat == self.feasible.floor
-        return 0.0 if at_floor and height <= FEET_REACH else height
+        """How high the feet are put; 0 where they reach the floor."""
+        return self.feasible.footrest_at(self.seat)
 
     @property
     def too_high(self) -> float:
@@ -97,17 +95,10 @@ class Seating:
 def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
     clearance = clearance_of(sitter, desk.thickness)
-    legs = sitter.seat_for_legs
-    feasible = feasible_of(legs, reach, sitter.lowest_seat)
+    feasible = feasible_of(sitter.on_floor, reach, sitter.lowest_seat)
     top = top_of(desk)
-    acceptable = _acceptable(clearance, top)
-    wanted = base = feasible.base
-    if acceptable[0] > base:
-        wanted = top[0] - clearance.target
-        limit = math.inf if clearance.room is None else top[1] - clearance.room
-        seat = feasible.nearest(wanted, acceptable, limit)
-    else:
-        seat = base
+    least = _acceptable(clearance, top)[0]
+    wanted, seat = max(feasible.base, least), feasible.seat_for(least)
     low, high = _band(sitter, seat, clearance, top)
     weights = _seat_weights(sitter, seat, clearance, top, feasible)
     desk_band = (seat + clearance.low, seat + clearance.high)
@@ -153,7 +144,7 @@ def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     folded, best, stretched = sitter.on_floor
     folded = max(folded, sitter.lowest_seat)
     # Who may not sit low may sit a little higher than the legs: the thighs then slope down.
-    over = seat + stretched - best
+    over = seat + (stretched - best)
     if seat == sitter.seat_for_legs:
         return folded, over
     low = max(top[0] - clearance.high, folded)
@@ -168,7 +159,7 @@ def _seat_weights(
     caller was told, did."""
     if seat == feasible.legs:
         return sitter.leg_weights
-    if seat == top[0] - clearance.target:
+    if seat == top[0] - clearance.high:
         return added({}, clearance.weights, -1)
     return {} if seat in (*feasible.seat, feasible.floor) else sitter.leg_weights
 

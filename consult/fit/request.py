@@ -37,6 +37,9 @@ class FitRequest:
     n: int | None = None
     """Bodies drawn from the estimate; None: as many as each working out takes."""
     seed: int = SEED
+    open_places: bool = False
+    """What is not known of the workplace is drawn as workplaces are, and what was told within the
+    error of a tape; else the known is exact, and the unknown not tested."""
     kept: dict[str, Any] = field(default_factory=dict, repr=False)
     """What was worked out of it already."""
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from consult.fit.bodies import BODIES, draw
 from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.demands import Demands, demands, dimensions_for
+from consult.fit.places import places
 from consult.fit.verdicts import (
     Bits,
     Masks,
@@ -101,11 +102,20 @@ def weigh_bodies(
     order = dimensions_for(estimate)
     bodies = draw(estimate, order, n, request.seed)
     heights = [part.height for part in rests if part.height]
-    asked = demands(bodies.values, order, request.workplace, heights, armless=request.armless)
+    asked = demands(
+        bodies.values,
+        order,
+        request.workplace,
+        heights,
+        armless=request.armless,
+        drawn=places(request.workplace, n, request.seed) if request.open_places else None,
+    )
     chairs = chairs or chairs_of(request.range)
     rows = np.flatnonzero(
         suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
     )
+    if asked.rest_later:
+        rests = []
     weighed = Weighed(chairs, asked, masks(asked, chairs), rests, request, rows)
     weighed.weigh()
     return weighed
