@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.agreed import Agreed, agreed_chair
-from consult.fit.ask_next import AskNext, ask_next
+from consult.fit.ask_next import AskNext, Gain, ask_next
 from consult.fit.choose import Candidate, Choice, choose
 from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.shortfall import Shortfall
 from consult.fit.why_not import Rejection, near_misses, why_not
+from consult.fit.worth import fact_gains, open_facts, settled
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -45,11 +46,24 @@ class Chosen:
     others: Mapping[str, tuple[Candidate, Rejection | None]]
     """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed."""
     asking: AskNext
+    facts: Mapping[str, Gain]
+    """What hearing each open fact of the workplace would add."""
     needs: tuple[NeedLine, ...]
     """The features it was chosen for."""
     request: Request | None = None
     agreed: Agreed | None = None
     """What the caller settled on instead of the best; then ``picked`` is that, if it can be."""
+
+    @property
+    def settled(self) -> bool:
+        """No answer still open would change the choice by much: enough is known."""
+        return settled(self.asking, self.facts)
+
+    @property
+    def worth_asking(self) -> Gain | None:
+        """The answer worth most, of the body or of the workplace; None where all is known."""
+        gains = [*self.facts.values(), *self.asking.gains]
+        return max(gains, key=lambda one: one.gain, default=None)
 
     @property
     def ordered(self) -> Candidate | None:
@@ -73,17 +87,17 @@ def chosen(
     needs = tuple(request.needs)
     choice = choose(request)
     others = near_misses(request, choice)
-    asking = ask_next(request, population)
+    asking, facts = ask_next(request, population), fact_gains(request, open_facts(request))
     best = choice.best
     if best is None:
-        return Chosen(choice, _none(choice.none_because, needs), others, asking, needs)
+        return Chosen(choice, _none(choice.none_because, needs), others, asking, facts, needs)
     ready = made_ready(request.range, fit, best.parts, needs)
     asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
-    settled = None
+    taken = None
     if agreed is not None:
-        settled = agreed_chair(request, fit, agreed, like=best)
-        ready = settled.picked or _none(settled.trouble, needs)
-    return Chosen(choice, ready, others, asking, needs, asked, settled)
+        taken = agreed_chair(request, fit, agreed, like=best)
+        ready = taken.picked or _none(taken.trouble, needs)
+    return Chosen(choice, ready, others, asking, facts, needs, asked, taken)
 
 
 def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:

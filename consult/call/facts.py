@@ -9,9 +9,11 @@ from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
+from consult.fit.places import TAPE
 from consult.fit.request import FitRequest
 from consult.fit.result import Fit
 from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
+from consult.fit.worth import fact_gains, open_facts, settled
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -100,8 +102,9 @@ class Facts:
         """
         if self.basis.range is None or not self.basis.tree.fits:
             return None
-        body, work = self.body[0], self.workplace()
-        return ask_next(FitRequest(self.basis.range, body, work), self.basis.population).settled
+        request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
+        asking = ask_next(request, self.basis.population)
+        return asking.settled and settled(asking, fact_gains(request, open_facts(request)))
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
@@ -144,8 +147,18 @@ class Facts:
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
             lowest_seat=self._lowest_seat(),
+            spreads=self._spreads(),
             kept_up=self._kept_up(),
         )
+
+    def _spreads(self) -> dict[str, float]:
+        """How unsure the caller is of each length of the workplace, where they said so."""
+        found: dict[str, float] = {}
+        for name, understood in self.understood.items():
+            fact = self.basis.tree.questions[name].sets or ""
+            if fact in TAPE and understood.value is not None and understood.spread:
+                found[fact] = understood.spread
+        return found
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""

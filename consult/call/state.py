@@ -151,7 +151,7 @@ def with_chair(basis: Basis, now: State) -> State:
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
     needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
-    return FitRequest(range_, now.estimate, now.workplace, needs)
+    return FitRequest(range_, now.estimate, now.workplace, needs, open_places=True)
 
 
 def state_so_far(basis: Basis, call: Call) -> State:

@@ -78,7 +78,7 @@ def run(options: Namespace) -> Outcome:
     # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
     codes = [one.strip().upper() for one in (options.request or "").split(",") if one.strip()]
-    request = FitRequest(range_, estimate, workplace)
+    request = FitRequest(range_, estimate, workplace, open_places=True)
     try:
         found = chosen(request, population, fit, codes)
     except ValueError as unknown:

@@ -31,6 +31,7 @@ from consult.body.estimate import HIGH
 from consult.fit.bodies import Array, normals, placed
 from consult.fit.chairs import chairs_of
 from consult.fit.demands import demands, dimensions_for
+from consult.fit.places import places
 from consult.fit.request import RATED_FOR
 from consult.fit.verdicts import masks
 from consult.fit.weigh import bits_of, distinct, footrests_of, suited
@@ -164,15 +165,18 @@ def ask_next(
     # A row a dimension, so that each is one stretch of memory.
     every = np.concatenate([one.values[: len(used)].reshape(len(used), -1) for one in heard], 1)
     rests = [part.height for part in footrests_of(request.range) if part.height]
+    many = drawn.bodies[0].size
+    beside = places(workplace, many, request.seed) if request.open_places else None
 
     def asked_of(values: Array, order: tuple[str, ...]) -> Demands:
-        return demands(values, order, workplace, rests, armless=request.armless)
+        there = beside and beside.repeated(len(values) // many)
+        return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
 
     rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
     found = masks(asked_of(every.T, used), chairs)
     bits = bits_of(found, chairs, rows)
     bits = bits.reshape(-1, bits.shape[-1])
-    rating = np.repeat(chairs.rating_of[rows], len(rests) + 1)
+    rating = np.repeat(chairs.rating_of[rows], found.heights.shape[1])
     offered = (chairs.ratings >= request.mass_limit)[rating].astype(np.float64)
     gains, start = [], 0
     for name, one in zip(asked, heard, strict=True):

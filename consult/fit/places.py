@@ -61,6 +61,16 @@ class Places:
     thickness: Array
     heel: Array
 
+    def repeated(self, times: int) -> Places:
+        """The same workplaces one after the other, so many times."""
+        return Places(
+            np.tile(self.kind, times),
+            np.tile(self.lowest, times),
+            np.tile(self.highest, times),
+            np.tile(self.thickness, times),
+            np.tile(self.heel, times),
+        )
+
 
 def places(workplace: Workplace, n: int, seed: int) -> Places:
     """``n`` workplaces; same inputs, same workplaces."""

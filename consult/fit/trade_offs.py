@@ -65,7 +65,7 @@ def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
 def _desk_too_high(weighed: Weighed) -> bool:
     """Too many bodies would hang their feet from the seat that the desk asks for."""
     asked = weighed.demands
-    if asked.reach_up is None:
+    if asked.reach_up is None or asked.rest_later:
         return False
     return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
 

@@ -59,14 +59,14 @@ def moved(number: int) -> tuple[Fit, Fit, Fit, Fit]:
         for name in ("height", "lowest", "highest")
         if (value := getattr(desk, name)) is not None
     }
-    here = assess(body(**measures), place, reach)
+    here = assess(body((), 10.0, **measures), place, reach)
     leg = measures | {"popliteal_height": measures["popliteal_height"] + 1}
     elbow = measures | {"elbow_rest_height": measures["elbow_rest_height"] + 1}
     return (
         here,
-        assess(body(**measures), replace(place, desk=replace(desk, **higher)), reach),
-        assess(body(**leg), place, reach),
-        assess(body(**elbow), place, reach),
+        assess(body((), 10.0, **measures), replace(place, desk=replace(desk, **higher)), reach),
+        assess(body((), 10.0, **leg), place, reach),
+        assess(body((), 10.0, **elbow), place, reach),
     )
 
 
