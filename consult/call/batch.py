@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
 from consult.call.batch_columns import Column, letter, short
-from consult.call.call import COUNTRY, Answer, Call, without_health
+from consult.call.call import COUNTRY, Answer, Call
 from consult.call.chosen_json import FACTS
 from consult.call.private import without_health
 from consult.call.route import outside

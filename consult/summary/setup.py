@@ -183,7 +183,7 @@ class _Setup:
             said = f"Measure the seat you have now, and go no lower. If that allows: {said}"
         check = "Your knees are no higher than your hips."
         check += " The feet are seen to in the next step." if feet_next else " Your feet rest flat."
-        return self._step("seat_height", "seat_height", said, said, check)
+        return self._step("seat_height", "seat_height", said, said, check, {"seat": "set"})
 
     def _desk(self) -> SetupStep:
         check = "Your shoulders are loose, and your elbows are level with the desk."
