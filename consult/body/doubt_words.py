@@ -37,6 +37,8 @@ def one_measure(
     """
     trait = population.trait(measured.dimension)
     said = _said(population, measured, system)
+    if measured.dimension == "weight":
+        return _weight(said, measured.confirmed)
     degree = f"{'extremely' if far else 'very'} {trait.more if high else trait.less}"
     step = _STEP[trait.unit]
     ends = [
@@ -48,6 +50,16 @@ def one_measure(
         return f"{odd} It was confirmed, so it is used; {about}."
     ask = f"{odd} Please have it measured again: {about}."
     return f"{ask} It is not used until confirmed." if far else ask
+
+
+def _weight(said: str, confirmed: bool) -> str:
+    """Nobody is told that they are heavy: a slip of the unit is looked for, and why it matters."""
+    if confirmed:
+        return f"Weight {said}. It was confirmed, so it is used."
+    return (
+        f"Weight {said}. Please ask, kindly, whether I have that right, and in which unit: the "
+        "chair must be rated for it."
+    )
 
 
 def all_together(population: Population, measures: Sequence[Measured], confirmed: bool) -> str:
@@ -75,7 +87,7 @@ def _person(
 
 def _said(population: Population, measured: Measured, system: System) -> str:
     # As the estimate reads it: nobody wants three hundred digits read out.
-    value = min(max(measured.value, -LIMIT), LIMIT)
+    value = min(max(measured.heard, -LIMIT), LIMIT)
     return _quantity(population, measured.dimension, value, system)
 
 

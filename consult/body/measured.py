@@ -20,3 +20,10 @@ class Measured:
     """Standard deviation of the measurement itself, mm or kg, the caller's spread included."""
     confirmed: bool = False
     """The caller measured again and stands by it: it is used however odd it looks."""
+    said: float | None = None
+    """What the caller said, where ``value`` was corrected for what people usually say."""
+
+    @property
+    def heard(self) -> float:
+        """The number as it was said."""
+        return self.value if self.said is None else self.said

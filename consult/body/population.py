@@ -92,6 +92,10 @@ class Population:
     remembered_bias: float | None
     """mm that people overstate a stature they remember; None where the file does not say."""
     remembered_sd: float | None
+    understated: float
+    """Share by which people weigh more than they say."""
+    weight_sd: float
+    """Standard deviation of that share."""
     origins: Mapping[str, Origin]
     """Of each dimension, where the file tells them apart; empty where ``source`` covers all."""
 
@@ -140,7 +144,18 @@ class Population:
             raise ValueError(f"The population '{self.name}' says nothing of remembered statures.")
         self.trait("stature")
         sd = math.hypot(self.remembered_sd, spread)
-        return Measured("stature", value - self.remembered_bias, sd, confirmed)
+        return Measured("stature", value - self.remembered_bias, sd, confirmed, value)
+
+    def weight_told(self, value: float, spread: float = 0.0, confirmed: bool = False) -> Measured:
+        """A weight as the caller said it, kg: people weigh a little more than they say, and how
+        much more differs from one to the next."""
+        sd = math.hypot(self.told_sd("weight", value), spread)
+        return Measured("weight", value * (1 + self.understated), sd, confirmed, value)
+
+    def told_sd(self, dimension: str, value: float) -> float:
+        """Standard deviation of a dimension as callers tell it, about this value."""
+        sd = self.measurement_sd(dimension)
+        return math.hypot(sd, self.weight_sd * value) if dimension == "weight" else sd
 
     def groups_of(self, sex: Sex | None) -> dict[Sex, tuple[float, Group]]:
         """Share and statistics of the groups a caller may belong to; both where sex is None."""
@@ -178,6 +193,7 @@ def load_shipped(file_name: str) -> Population:
 def _built(data: dict[str, Any]) -> Population:
     """A population from content that ``read_population`` has checked."""
     remembered = data.get("remembered_stature") or {}
+    weight = data.get("told_weight") or {}
     order = tuple(data["order"])
     return Population(
         id=data["id"],
@@ -191,6 +207,8 @@ def _built(data: dict[str, Any]) -> Population:
         share={cast("Sex", name): float(share) for name, share in data["group_share"].items()},
         remembered_bias=remembered.get("bias"),
         remembered_sd=remembered.get("sd"),
+        understated=float(weight.get("more", 0.0)),
+        weight_sd=float(weight.get("sd", 0.0)),
         origins={
             name: _origin(origin, data["groups"])
             for name, origin in (data.get("sources") or {}).items()

@@ -49,6 +49,10 @@ def read_population(text: str, file: str) -> dict[str, Any]:
         remembered = check.mapping(whole["remembered_stature"], "'remembered_stature'")
         check.number(remembered.get("bias"), "'bias' of 'remembered_stature'")
         check.positive(remembered.get("sd"), "'sd' of 'remembered_stature'")
+    if whole.get("told_weight") is not None:
+        weight = check.mapping(whole["told_weight"], "'told_weight'")
+        check.number(weight.get("more"), "'more' of 'told_weight'")
+        check.positive(weight.get("sd"), "'sd' of 'told_weight'")
     groups = check.mapping(whole.get("groups"), "'groups'")
     if not groups or not set(groups) <= set(SEXES):
         check.fail(f"'groups' must hold {listed(SEXES)} and nothing else.")

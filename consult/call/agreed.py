@@ -12,14 +12,13 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from consult.fit.choose import Candidate, choose
-from consult.fit.pick import NeedLine, Picked, made_ready
+from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
+    from consult.fit.request import FitRequest, NeedLine
     from consult.fit.result import Fit
-    from consult.fit.workplace import Workplace
 
 NEVER_WAIVED = "heavy_duty"
 
@@ -37,21 +36,12 @@ class Agreed:
     """Why there is none."""
 
 
-def agreed_chair(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    fit: Fit,
-    needs: Sequence[NeedLine],
-    codes: Sequence[str],
-    *,
-    like: Candidate,
-    mass_heard: float | None,
-) -> Agreed:
-    """The chair suggested (``like``) with these parts (codes of ``range_``) in place of its own.
+def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: Candidate) -> Agreed:
+    """The chair suggested (``like``) with these parts (codes of the range) in place of its own.
 
     A suggested part that does not go with them gives way to the likeliest that does.
     """
+    range_, needs = request.range, request.needs
     if not codes:
         told = Sentence("No part of the price list is named there. Type a part's name or code.")
         return Agreed((), None, None, told)
@@ -69,7 +59,7 @@ def agreed_chair(
         for feature, strength, because in needs
     ]
     alone = replace(range_, parts=_only(range_.parts, parts))
-    found = choose(alone, estimate, workplace, waived, mass_heard=mass_heard)
+    found = choose(replace(request, range=alone, needs=waived, kept={}))
     if found.best is None:
         return Agreed(tuple(codes), None, None, found.none_because)
     return Agreed(tuple(codes), found.best, made_ready(alone, fit, found.best.parts, needs))

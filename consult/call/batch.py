@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, get_args
 from consult.body.plausibility import TOGETHER
 from consult.call.batch_columns import Column, letter, short
 from consult.call.call import COUNTRY, Answer, Call
+from consult.call.chosen_json import FACTS
 from consult.call.private import without_health
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
@@ -142,13 +143,14 @@ def to_ask(basis: Basis, worked: Worked) -> tuple[str, ...]:
         and not step.question.unknown_allowed
         and step.question.private != "health"
     ]
-    asking = now.chosen.asking if now.chosen else None
-    if asking is not None and asking.best is not None and not asking.settled:
-        wanted = asking.best.dimension
-        asks = (q for q in basis.tree.questions.values() if q.measures == wanted)
+    best = now.chosen.worth_asking if now.chosen else None
+    if best is not None and now.chosen and not now.chosen.settled:
+        wanted = best.dimension
+        asks = (q for q in basis.tree.questions.values() if wanted in (q.measures, q.sets))
         question = next(asks, None)
         if question is None or question.private != "health":
-            needed.append(question.name if question else basis.population.label(wanted))
+            label = FACTS.get(wanted) or basis.population.label(wanted)
+            needed.append(question.name if question else label)
     return tuple(dict.fromkeys(needed))
 
 

@@ -11,19 +11,19 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.agreed import Agreed, agreed_chair
-from consult.fit.ask_next import AskNext, ask_next
+from consult.fit.ask_next import AskNext, Gain, ask_next
 from consult.fit.choose import Candidate, Choice, choose
-from consult.fit.pick import NeedLine, Picked, made_ready
+from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.shortfall import Shortfall
 from consult.fit.why_not import Rejection, near_misses, why_not
+from consult.fit.worth import fact_gains, open_facts, settled
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest, NeedLine
     from consult.fit.result import Fit
-    from consult.fit.workplace import Workplace
     from consult.sentence import Sentence
 
 
@@ -46,11 +46,24 @@ class Chosen:
     others: Mapping[str, tuple[Candidate, Rejection | None]]
     """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed."""
     asking: AskNext
+    facts: Mapping[str, Gain]
+    """What hearing each open fact of the workplace would add."""
     needs: tuple[NeedLine, ...]
     """The features it was chosen for."""
     request: Request | None = None
     agreed: Agreed | None = None
     """What the caller settled on instead of the best; then ``picked`` is that, if it can be."""
+
+    @property
+    def settled(self) -> bool:
+        """No answer still open would change the choice by much: enough is known."""
+        return settled(self.asking, self.facts)
+
+    @property
+    def worth_asking(self) -> Gain | None:
+        """The answer worth most, of the body or of the workplace; None where all is known."""
+        gains = [*self.facts.values(), *self.asking.gains]
+        return max(gains, key=lambda one: one.gain, default=None)
 
     @property
     def ordered(self) -> Candidate | None:
@@ -59,61 +72,38 @@ class Chosen:
 
 
 def chosen(
-    range_: Range,
+    request: FitRequest,
     population: Population,
-    estimate: Estimate,
-    workplace: Workplace,
     fit: Fit,
-    needs: tuple[NeedLine, ...],
-    request: Sequence[str] = (),
+    codes: Sequence[str] = (),
     agreed: Sequence[str] | None = None,
 ) -> Chosen:
     """Choose a chair for what is known; same inputs, same choice.
 
-    ``request`` are the codes of parts the caller asks for, ``agreed`` of those settled on (None:
-    the best as it is); the rest of that chair is as chosen.
+    ``codes`` are parts the caller asks for, ``agreed`` those settled on (None: the best as it is);
+    the rest of that chair is as chosen.
     ValueError in words for codes the range does not have, or two parts of one kind.
     """
-    mass = mass_heard(estimate)
-    choice = choose(range_, estimate, workplace, needs, mass_heard=mass)
-    others = near_misses(range_, estimate, workplace, needs, choice, mass_heard=mass)
-    asking = ask_next(range_, estimate, workplace, needs, population, mass_heard=mass)
-    if choice.best is not None:
-        ready = made_ready(range_, fit, choice.best.parts, needs)
-        asked = None
-        if request:
-            like = choice.best
-            against = why_not(
-                range_, estimate, workplace, needs, request, like=like, mass_heard=mass
-            )
-            asked = Request(tuple(request), against)
-        settled = None
-        if agreed is not None:
-            settled = agreed_chair(
-                range_,
-                estimate,
-                workplace,
-                fit,
-                needs,
-                agreed,
-                like=choice.best,
-                mass_heard=mass,
-            )
-            ready = settled.picked or _none(settled.trouble, needs)
-        return Chosen(choice, ready, others, asking, needs, asked, settled)
-    return Chosen(choice, _none(choice.none_because, needs), others, asking, needs)
+    needs = tuple(request.needs)
+    choice = choose(request)
+    others = near_misses(request, choice)
+    asking, facts = ask_next(request, population), fact_gains(request, open_facts(request))
+    best = choice.best
+    if best is None:
+        return Chosen(choice, _none(choice.none_because, needs), others, asking, facts, needs)
+    ready = made_ready(request.range, fit, best.parts, needs)
+    asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
+    taken = None
+    if agreed is not None:
+        taken = agreed_chair(request, fit, agreed, like=best)
+        ready = taken.picked or _none(taken.trouble, needs)
+    return Chosen(choice, ready, others, asking, facts, needs, asked, taken)
 
 
 def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
     """No chair, and why."""
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, (), needs)
-
-
-def mass_heard(estimate: Estimate) -> float | None:
-    """The heaviest the caller was said to be, kg, believed or not: ratings must cover it."""
-    measures = (*estimate.used, *estimate.set_aside)
-    return max((one.value for one in measures if one.dimension == "weight"), default=None)
 
 
 def parts_named(range_: Range, text: str) -> tuple[str, ...]:

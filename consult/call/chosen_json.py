@@ -18,6 +18,15 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 
+FACTS = {
+    "desk_kind": "what kind of desk it is",
+    "desk_height": "desk height",
+    "desk_lowest": "how low the desk goes",
+    "desk_thickness": "how thick the desk is",
+    "heel": "heel of the shoes",
+}
+"""Fact of the workplace -> as it is asked for."""
+
 
 def chosen_json(found: Chosen, system: System) -> Json:
     """``choice``, ``rejected``, ``agreed``, ``request``, ``ask_next`` and ``settled``."""
@@ -48,9 +57,11 @@ def chosen_json(found: Chosen, system: System) -> Json:
         "request": _request(found.request, system) if found.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
-            for gain in found.asking.gains
+            for gain in sorted(
+                (*found.asking.gains, *found.facts.values()), key=lambda one: -one.gain
+            )
         ],
-        "settled": found.asking.settled,
+        "settled": found.settled,
         "settled_below": found.asking.threshold,
     }
 
@@ -81,11 +92,12 @@ def of_a_hundred(share: float) -> str:
 
 
 def ask_line(found: Chosen, population: Population) -> str:
-    """The one measurement worth asking for, or that enough is known."""
-    best = found.asking.best
-    if found.asking.settled or best is None:
+    """The one answer worth asking for, or that enough is known."""
+    best = found.worth_asking
+    if found.settled or best is None:
         return "Enough is known: no further measure would change the choice."
-    label = population.label(best.dimension)
+    fact = FACTS.get(best.dimension)
+    label = fact if fact else population.label(best.dimension)
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.body.populations import available, load_named
 from consult.body.reading import read_body
-from consult.call.chosen import Chosen, chosen
 from consult.fit.assess import assess
+from consult.fit.choose import choose
+from consult.fit.pick import made_ready
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Population
-    from consult.fit.pick import NeedLine
-    from consult.fit.range_model import Range
+    from consult.call.chosen import Chosen
+    from consult.fit.request import FitRequest
     from consult.fit.result import Fit
     from consult.fit.workplace import Reach, Workplace
 
@@ -43,13 +44,12 @@ def moved(
     fit: Fit,
     *,
     reach: Reach | None = None,
-    range_: Range | None = None,
-    needs: tuple[NeedLine, ...] = (),
+    request: FitRequest | None = None,
     now: Chosen | None = None,
 ) -> tuple[Moved, ...]:
     """The same measures read against every other population, where that changes something.
 
-    ``reach`` is what ``fit`` was worked out with.
+    ``reach`` is what ``fit`` was worked out with, ``request`` what ``now`` was chosen for.
     """
     measures = (*estimate.used, *estimate.set_aside)
     groups = [one.group for one in estimate.components]
@@ -63,9 +63,9 @@ def moved(
         then = assess(body, workplace, reach)
         by = dict(_differences(fit, then))
         parts: tuple[str, ...] = ()
-        if range_ is not None and now is not None:
-            codes = _codes(chosen(range_, other, body, workplace, then, needs))
-            parts = codes if codes != _codes(now) else ()
+        if request is not None and now is not None:
+            codes = _chair(replace(request, estimate=body, kept={}), then)
+            parts = codes if codes != tuple(p.code for p in now.picked.parts.values()) else ()
         if by or parts:
             found.append(Moved(other_id, other.name, by, parts))
     return tuple(found)
@@ -78,5 +78,9 @@ def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
             yield name, other.target - one.target
 
 
-def _codes(found: Chosen) -> tuple[str, ...]:
-    return tuple(part.code for part in found.picked.parts.values())
+def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:
+    best = choose(request).best
+    if best is None:
+        return ()
+    ready = made_ready(request.range, fit, best.parts, request.needs)
+    return tuple(part.code for part in ready.parts.values())

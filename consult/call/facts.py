@@ -9,8 +9,11 @@ from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
+from consult.fit.places import TAPE
+from consult.fit.request import FitRequest
 from consult.fit.result import Fit
 from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
+from consult.fit.worth import fact_gains, open_facts, settled
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -51,7 +54,7 @@ class Facts:
             self.confirmed.add(question.name)
         if question.measures or question.sets in ("sex", "stature_origin"):
             self._body = self._fit = None
-        elif question.sets:
+        elif question.sets or question.name in self.basis.tree.read_by_limits:
             self._fit = None
 
     def value(self, name: str) -> Value | None:
@@ -99,8 +102,9 @@ class Facts:
         """
         if self.basis.range is None or not self.basis.tree.fits:
             return None
-        body, work = self.body[0], self.workplace()
-        return ask_next(self.basis.range, body, work, (), self.basis.population).settled
+        request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
+        asking = ask_next(request, self.basis.population)
+        return asking.settled and settled(asking, fact_gains(request, open_facts(request)))
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
@@ -112,16 +116,14 @@ class Facts:
             dimension = self.basis.tree.questions[name].measures
             if dimension is None or not isinstance(understood.value, float):
                 continue
-            take = self.basis.population.stature_remembered
-            confirmed = name in self.confirmed
+            people, confirmed = self.basis.population, name in self.confirmed
+            value, spread = understood.value, understood.spread
             if dimension == "stature" and remembered:
-                found.append(take(understood.value, understood.spread, confirmed))
+                found.append(people.stature_remembered(value, spread, confirmed))
+            elif dimension == "weight":
+                found.append(people.weight_told(value, spread, confirmed))
             else:
-                found.append(
-                    self.basis.population.measure(
-                        dimension, understood.value, understood.spread, confirmed
-                    )
-                )
+                found.append(people.measure(dimension, value, spread, confirmed))
         return found
 
     @property
@@ -144,7 +146,34 @@ class Facts:
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
+            lowest_seat=self._lowest_seat(),
+            spreads=self._spreads(),
+            kept_up=self._kept_up(),
         )
+
+    def _spreads(self) -> dict[str, float]:
+        """How unsure the caller is of each length of the workplace, where they said so."""
+        found: dict[str, float] = {}
+        for name, understood in self.understood.items():
+            fact = self.basis.tree.questions[name].sets or ""
+            if fact in TAPE and understood.value is not None and understood.spread:
+                found[fact] = understood.spread
+        return found
+
+    def _kept_up(self) -> bool:
+        """A caution that applies forbids to lower the seat."""
+        return any(
+            one.keeps_seat_up and one.when.evaluate(self.lookup) is True
+            for one in self.basis.tree.cautions
+        )
+
+    def _lowest_seat(self) -> float | None:
+        """The higher of what the caller was told and, where it may not be lowered, the seat of
+        today."""
+        told = [self._length("lowest_seat")]
+        if self._kept_up():
+            told.append(self._length("chair_height"))
+        return max((each for each in told if each is not None), default=None)
 
     def present(self) -> Present:
         """The chair of today as far as it was measured."""

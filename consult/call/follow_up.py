@@ -169,6 +169,8 @@ def _numbers(first: State, second: State, newer: State, system: System) -> Itera
         if name == "desk_height" and now is None and first.workplace.desk.kind == "fixed":
             # A desk that does not move stands as it stood.
             continue
+        if name == "seat_height":
+            good = _not_below(good, second.workplace.lowest_seat)
         yield Line(
             NAMES[name],
             format_length(then.target, system),
@@ -177,6 +179,14 @@ def _numbers(first: State, second: State, newer: State, system: System) -> Itera
             "" if now is None else _do(name, good, now).text(system),
             _because(then, good, now, first, newer).text(system),
         )
+
+
+def _not_below(good: Requirement, lowest: float | None) -> Requirement:
+    """A seat height raised to the lowest that the caller may sit on."""
+    if lowest is None:
+        return good
+    low, target, high = (max(each, lowest) for each in (good.low, good.target, good.high))
+    return replace(good, low=low, target=target, high=high)
 
 
 def _do(name: str, good: Requirement, now: float) -> Sentence:

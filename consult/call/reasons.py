@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.chosen import mass_heard
 from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
 from consult.call.compared import Moved, moved
 from consult.fit.lifts import Option
@@ -14,13 +13,11 @@ from consult.fit.sensitivity import Turn, sensitivity
 from consult.fit.trade_offs import trade_offs
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.call.chosen import Chosen
-    from consult.fit.pick import NeedLine
-    from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest
     from consult.fit.result import Fit
-    from consult.fit.workplace import Reach, Workplace
+    from consult.fit.workplace import Reach
     from consult.units import System
 
 TITLES = {
@@ -44,25 +41,26 @@ class Reasons:
 
 
 def reasons(
-    range_: Range,
+    request: FitRequest,
     population: Population,
-    estimate: Estimate,
-    workplace: Workplace,
     fit: Fit,
-    needs: tuple[NeedLine, ...],
     found: Chosen,
     *,
     reach: Reach | None = None,
 ) -> Reasons:
     """Work out what the choice hangs on; ``reach`` is what ``fit`` was worked out with."""
-    mass = mass_heard(estimate)
     labels = {name: population.label(name) for name in population.order}
-    asked = (range_, estimate, workplace, needs, found.choice)
     return Reasons(
-        sensitivity(*asked, mass_heard=mass, labels=labels),
-        trade_offs(*asked, mass_heard=mass),
+        sensitivity(request, found.choice, labels=labels),
+        trade_offs(request, found.choice),
         moved(
-            population, estimate, workplace, fit, reach=reach, range_=range_, needs=needs, now=found
+            population,
+            request.estimate,
+            request.workplace,
+            fit,
+            reach=reach,
+            request=request,
+            now=found,
         ),
     )
 

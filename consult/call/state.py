@@ -21,6 +21,7 @@ from consult.call.stops import (
     stops_of,
 )
 from consult.call.wording import blank_words
+from consult.fit.request import FitRequest
 from consult.tree.placeholders import fill
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from consult.call.call import Call, Handled
     from consult.call.understand import Value
     from consult.fit.pick import Picked
+    from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
     from consult.tree.model import Advice, Caution, Need, Question
@@ -133,7 +135,6 @@ def with_chair(basis: Basis, now: State) -> State:
     """The state with its chair chosen."""
     if now.fit is None or basis.range is None:
         return now
-    needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
     wanted = parts_named(basis.range, now.request)
     settled = None
     if now.agreed == OTHER and now.agreed_parts.strip():
@@ -143,10 +144,14 @@ def with_chair(basis: Basis, now: State) -> State:
         # What raises a desk is not ordered for one that has to stay as it is.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
-    found = chosen(
-        basis.range, basis.population, now.estimate, now.workplace, fit, needs, wanted, settled
-    )
+    found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
     return replace(now, chosen=found)
+
+
+def request_of(range_: Range, now: State) -> FitRequest:
+    """What a chair of this range is chosen for."""
+    needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
+    return FitRequest(range_, now.estimate, now.workplace, needs, open_places=True)
 
 
 def state_so_far(basis: Basis, call: Call) -> State:

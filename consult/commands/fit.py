@@ -19,6 +19,7 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.population import chosen_population
 from consult.fit.assess import assess
 from consult.fit.range_load import load_range
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
@@ -49,7 +50,7 @@ GENERAL_CAUTION = {
     "say": LIMITS,
     "source": "facts sheet section 6f",
 }
-MASS = (40.0, 160.0)
+MASS = (40.0, 200.0)
 WORKPLACE = {
     "heel": (0.0, 100.0),
     "desk_height": (550.0, 1300.0),
@@ -77,11 +78,12 @@ def run(options: Namespace) -> Outcome:
     # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
     codes = [one.strip().upper() for one in (options.request or "").split(",") if one.strip()]
+    request = FitRequest(range_, estimate, workplace, open_places=True)
     try:
-        found = chosen(range_, population, estimate, workplace, fit, (), codes)
+        found = chosen(request, population, fit, codes)
     except ValueError as unknown:
         return complain(f"--request: {unknown}")
-    why = reasons(range_, population, estimate, workplace, fit, (), found)
+    why = reasons(request, population, fit, found)
     if options.json:
         print_json(
             {
@@ -112,11 +114,14 @@ def _measures(options: Namespace, population: Population) -> list[Measured]:
     confirmed = {_measure(said) for said in options.confirm}
     heard = {name: _read(options, name, at, parse_length, "cm") for name, at in MEASURES.items()}
     heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
-    return [
-        population.measure(name, one.value, one.spread, name in confirmed)
-        for name, one in heard.items()
-        if one is not None
-    ]
+    found = []
+    for name, one in heard.items():
+        if one is None:
+            continue
+        told = (one.value, one.spread, name in confirmed)
+        weight = name == "weight"
+        found.append(population.weight_told(*told) if weight else population.measure(name, *told))
+    return found
 
 
 def _measure(said: str) -> str:

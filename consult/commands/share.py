@@ -7,7 +7,6 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
-from consult.call.chosen import mass_heard
 from consult.call.chosen_json import of_a_hundred
 from consult.call.state import state_so_far
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
@@ -18,8 +17,8 @@ from consult.fit.shared import Shared, Sharer, share
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Range
+    from consult.fit.request import NeedLine
     from consult.units import System
 
 
@@ -47,7 +46,7 @@ def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Ou
             return complain(f"{name}: a warning sign ended that call, so no chair may be offered.")
         range_, system = basis.range, transcript.call.system
         called = now.caller_name or transcript.title
-        people.append(Sharer(called, now.estimate, now.workplace, mass_heard(now.estimate)))
+        people.append(Sharer(called, now.estimate, now.workplace))
         # The chair stands on one floor, that of the first call; all else must serve everybody.
         needs += [
             (need.feature, need.strength, need.because)

@@ -22,6 +22,7 @@ YES_NO: dict[str, tuple[str, str]] = {
         "no footrest sold is high enough",
         "a footrest sold is high enough",
     ),
+    "seat_kept_up": ("the seat may not be lowered", "the seat may be lowered"),
     "settled": (
         "no further measure would change the chair",
         "a further measure could change the chair",

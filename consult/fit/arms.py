@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit import sources
 from consult.fit.result import FitNote
+from consult.fit.rules import armrests
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -13,8 +14,6 @@ if TYPE_CHECKING:
     from consult.fit.sitter import Sitter
     from consult.fit.workplace import Workplace
 
-ARM_BAND = 20.0
-"""mm an armrest may be above or below the elbow."""
 ASSUMED_THICKNESS = 25.0
 """mm of a plain board, taken only to tell whether arms pass below it (common practice)."""
 
@@ -29,8 +28,8 @@ def arms_meet_desk(sitter: Sitter, workplace: Workplace, seating: Seating) -> bo
         return None
     surface = seating.top[0] if fixed else seating.desk
     thickness = ASSUMED_THICKNESS if desk.thickness is None else desk.thickness
-    lowest_arm = seating.seat + sitter.elbow - ARM_BAND
-    return lowest_arm > surface - thickness
+    lowest_arm = seating.seat + armrests(sitter.elbow)[0]
+    return bool(lowest_arm > surface - thickness)
 
 
 def arms_note(thickness: float | None) -> FitNote:

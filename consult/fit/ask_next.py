@@ -20,7 +20,6 @@ points off. It says what to ask first, not what will come of it.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -29,21 +28,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.estimate import HIGH
-from consult.fit.bodies import SEED, Array, normals, placed
+from consult.fit.bodies import Array, normals, placed
 from consult.fit.chairs import chairs_of
 from consult.fit.demands import demands, dimensions_for
+from consult.fit.places import places
+from consult.fit.request import RATED_FOR
 from consult.fit.verdicts import masks
-from consult.fit.weigh import armless, bits_of, distinct, footrests_of, having, mass_limit, musts
+from consult.fit.weigh import bits_of, distinct, footrests_of, suited
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.fit.chairs import Chairs, Index
     from consult.fit.demands import Demands
-    from consult.fit.pick import NeedLine
-    from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest
     from consult.fit.verdicts import Bits
-    from consult.fit.workplace import Workplace
 
 HOME_MEASURES = (
     "stature",
@@ -131,52 +130,54 @@ _SCORES = _sixths()
 
 
 def ask_next(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    population: Population,
-    *,
-    mass_heard: float | None = None,
-    threshold: float = THRESHOLD,
-    n: int = BODIES,
-    seed: int = SEED,
+    request: FitRequest, population: Population, *, threshold: float = THRESHOLD
 ) -> AskNext:
     """Rank the measures not yet taken by what they would add to the best P(fits).
 
-    ``n`` bodies are drawn, shared equally over the components (rounded up to a multiple of 64
+    Bodies are drawn, shared equally over the components (rounded up to a multiple of 64
     each); ``population`` says how well callers measure. Same inputs, same gains.
 
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
     """
+    estimate, workplace = request.estimate, request.workplace
     taken = {one.dimension for one in (*estimate.used, *estimate.set_aside)}
     asked = [name for name in HOME_MEASURES if name in estimate.dimensions and name not in taken]
-    chairs = chairs_of(range_)
-    rows = np.flatnonzero(having(chairs, musts(needs)))
+    chairs = chairs_of(request.range)
+    # A lighter reading may allow what the mass forbids now, so ratings are looked at below.
+    rows = np.flatnonzero(suited(request, chairs))
     if not asked or not len(rows):
         return AskNext((), None, True, threshold)
     rows, _ = distinct(chairs, rows)
-    drawn = _draw(estimate, (*dict.fromkeys((*dimensions_for(estimate), *asked)),), n, seed)
-    errors = [population.measurement_sd(name) for name in asked]
+    drawn = _draw(
+        estimate,
+        (*dict.fromkeys((*dimensions_for(estimate), *asked)),),
+        request.n or BODIES,
+        request.seed,
+    )
+    means = {name: one.mean for name, one in estimate.dimensions.items()}
+    errors = [population.told_sd(name, means[name]) for name in asked]
     heard = [
-        _hear(drawn, name, error, chairs.ratings, mass_heard)
+        _hear(drawn, name, error, chairs.ratings, request.told_mass)
         for name, error in zip(asked, errors, strict=True)
     ]
     used = dimensions_for(estimate)
     # A row a dimension, so that each is one stretch of memory.
     every = np.concatenate([one.values[: len(used)].reshape(len(used), -1) for one in heard], 1)
-    rests = [part.height for part in footrests_of(range_) if part.height]
+    rests = [part.height for part in footrests_of(request.range) if part.height]
+    many = drawn.bodies[0].size
+    beside = places(workplace, many, request.seed) if request.open_places else None
 
     def asked_of(values: Array, order: tuple[str, ...]) -> Demands:
-        return demands(values, order, workplace, rests, armless=armless(needs))
+        there = beside and beside.repeated(len(values) // many)
+        return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
 
     rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
     found = masks(asked_of(every.T, used), chairs)
     bits = bits_of(found, chairs, rows)
     bits = bits.reshape(-1, bits.shape[-1])
-    rating = np.repeat(chairs.rating_of[rows], len(rests) + 1)
-    offered = (chairs.ratings >= mass_limit(estimate, mass_heard))[rating].astype(np.float64)
+    rating = np.repeat(chairs.rating_of[rows], found.heights.shape[1])
+    offered = (chairs.ratings >= request.mass_limit)[rating].astype(np.float64)
     gains, start = [], 0
     for name, one in zip(asked, heard, strict=True):
         stop = start + one.values[0].size // 64
@@ -249,9 +250,7 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     )
 
 
-def _hear(
-    drawn: _Drawn, name: str, error_sd: float, ratings: Array, mass_heard: float | None
-) -> _Heard:
+def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float) -> _Heard:
     column, weight = drawn.order.index(name), drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
     spread = covariance[:, column, column] + error_sd**2
@@ -270,9 +269,9 @@ def _hear(
     left = covariance[:, weight, weight] - shift[:, weight] * covariance[:, weight, column]
     below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
     carried = (below * weights[:, :, None]).sum(axis=1) >= HIGH
-    carried &= ratings >= (mass_heard or 0.0)
+    carried &= ratings >= told_mass
     if name == "weight":
-        carried &= ratings >= reading[:, None]
+        carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
     return _Heard(values, chance, weights, carried.astype(np.float64))
 
 

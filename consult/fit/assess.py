@@ -9,11 +9,11 @@ from consult.fit.arms import arms_meet_desk, arms_note
 from consult.fit.desk import seat_at
 from consult.fit.desk_notes import desk_notes
 from consult.fit.quantities import quantities_of
-from consult.fit.reach_notes import footrest_reach_note, seat_reach_note
+from consult.fit.reach_notes import footrest_reach_note, kept_up_note, seat_reach_note
 from consult.fit.result import Fit, FitNote, Requirement
 from consult.fit.screen import screen_requirement
 from consult.fit.seat import chair_requirements
-from consult.fit.sitter import LEGS, added, dimensions_in, sitter_of, spread_of
+from consult.fit.sitter import added, dimensions_in, sitter_of, spread_of
 from consult.fit.standing import standing_requirement, stays_low_note
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
@@ -32,11 +32,11 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     What is not known about the workplace is left out and named in ``missing`` or in a note.
     """
     desk = workplace.desk
-    sitter = sitter_of(estimate, DEFAULT_HEEL if workplace.heel is None else workplace.heel)
+    sitter = sitter_of(estimate, workplace)
     seating = seat_at(sitter, desk, reach)
-    missing = _missing(desk)
+    missing = _missing(desk, seating)
     required = [
-        _seat_height(estimate, seating),
+        _seat_height(estimate, sitter, seating),
         *chair_requirements(estimate, sitter),
         _desk_height(estimate, seating),
         screen_requirement(estimate, sitter, seating, workplace.lenses),
@@ -52,6 +52,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     notes: list[FitNote | None] = [
         *desk_notes(seating, moves=desk.kind == "adjustable"),
         seat_reach_note(seating),
+        kept_up_note(workplace),
     ]
     if "footrest_height" not in missing:
         notes.append(footrest_reach_note(seating))
@@ -64,22 +65,32 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     said = tuple(note for note in notes if note is not None)
 
     requirements = {one.name: one for one in required}
-    quantities = quantities_of(requirements, seating, desk, reach, arms, said)
+    quantities = quantities_of(requirements, seating, workplace, reach, arms, said)
     return Fit(requirements, said, missing, quantities)
 
 
-def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
+def _seat_height(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     on_floor = seating.footrest == 0
+    reason, source = (
+        ("The feet stand flat and the thighs lie about level.", sources.LEG_BAND)
+        if on_floor
+        else (
+            "The seat is higher than the legs alone would have it, so the feet need a footrest.",
+            sources.DESK_FIRST,
+        )
+    )
+    if sitter.kept_up:
+        source = sources.KEPT_UP
+        reason = "The knees are no higher than the hips"
+        reason += "." if on_floor else ", and the feet rest on a footrest."
     return Requirement(
         "seat_height",
         seating.seat,
         *seating.seat_band,
         spread_of(estimate, seating.seat_weights),
         "floor",
-        "The feet stand flat and the thighs lie about level."
-        if on_floor
-        else "The seat is higher than the legs alone would have it, so the feet need a footrest.",
-        sources.LEG_BAND if on_floor else sources.DESK_FIRST,
+        reason,
+        source,
         dimensions_in(seating.seat_weights),
     )
 
@@ -101,12 +112,12 @@ def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
 def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     """A footrest higher than needed only bends the knees as a lower seat would."""
     height = seating.footrest
-    weights = added(seating.seat_weights, LEGS, -1)
+    weights = added(seating.seat_weights, sitter.leg_weights, -1)
     return Requirement(
         "footrest_height",
         height,
-        max(0.0, height),
-        max(height, seating.seat - sitter.lowest_seat_for_legs),
+        max(0.0, min(height, seating.seat - sitter.seat_for_legs)),
+        max(height, seating.seat - sitter.on_floor[0]) if height else 0.0,
         spread_of(estimate, weights),
         "floor",
         "The feet are carried as they would be on the floor."
@@ -117,9 +128,13 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
     )
 
 
-def _missing(desk: Desk) -> dict[str, str]:
+def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
     missing = {}
-    if desk.kind is None:
+    # Feet that hang because the seat may not be lowered need a footrest at any desk.
+    hang = seating.feasible.floor > seating.feasible.legs + seating.feasible.feet_reach
+    if hang:
+        pass
+    elif desk.kind is None:
         missing["footrest_height"] = (
             "Whether a footrest is needed depends on the desk, and the kind of desk was not said."
         )

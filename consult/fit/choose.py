@@ -13,17 +13,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.bodies import BODIES, SEED
 from consult.fit.pick import chair_has
-from consult.fit.weigh import RANKED, having, musts, preferred, weigh
+from consult.fit.weigh import RANKED, carrying, having, weigh
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
-    from consult.fit.pick import NeedLine
-    from consult.fit.range_model import Kind, Part, Range
+    from consult.fit.range_model import Kind, Part
+    from consult.fit.request import FitRequest
     from consult.fit.weigh import Weighed
-    from consult.fit.workplace import Workplace
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,26 +66,17 @@ class Choice:
     none_because: Sentence | None = None
 
 
-def choose(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    *,
-    mass_heard: float | None = None,
-    n: int = BODIES,
-    seed: int = SEED,
-) -> Choice:
+def choose(request: FitRequest) -> Choice:
     """The chair most likely to fit the caller, of all the range builds; same inputs, same choice.
 
-    ``mass_heard`` is the mass said, kg, however odd: no chair rated below it, or below the upper
-    end of the estimate, is ever offered.
+    No chair rated below what the caller may well weigh, or that stays below the lowest seat they
+    may sit on, is ever offered.
 
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
     """
-    weighed = weigh(range_, estimate, workplace, needs, mass_heard=mass_heard, n=n, seed=seed)
-    left_out = weighed.demands.left_out
+    weighed = weigh(request)
+    left_out, n, seed = weighed.demands.left_out, weighed.n, request.seed
     if not len(weighed.rows):
         return Choice(None, (), 0, (), {}, 0, left_out, n, seed, _none_because(weighed))
     ranked, tied = weighed.ranking()
@@ -122,7 +110,7 @@ def _candidates(weighed: Weighed, positions: Sequence[int]) -> list[Candidate]:
 
 def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate:
     parts = weighed.chairs.chair(int(weighed.rows[at]))
-    short = [name for name in preferred(weighed.needs) if not chair_has(parts.values(), name)]
+    short = [name for name in weighed.request.preferred if not chair_has(parts.values(), name)]
     rest = int(weighed.rest[weighed.set_of[at]])
     if rest:
         parts["footrest"] = weighed.rests[rest - 1]
@@ -142,13 +130,22 @@ def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate
 
 def _none_because(weighed: Weighed) -> Sentence:
     """Why no chair may be offered."""
-    must = musts(weighed.needs)
-    if having(weighed.chairs, must).any():
+    request, chairs = weighed.request, weighed.chairs
+    must, lowest = request.musts, request.lowest_seat
+    featured = having(chairs, must)
+    if featured.any():
+        carries = featured & carrying(request, chairs)
+        if carries.any() and lowest is not None:
+            return Sentence(
+                "No seat of this range that has what is needed goes up to <lowest>, and you may "
+                "sit no lower; none of them may be offered.",
+                {"lowest": lowest},
+            )
         return Sentence(
             "No chair of this range that has what is needed is rated to carry this weight; "
             "none of them may be offered."
         )
-    lacking = [name for name in must if not weighed.chairs.having(name).any()]
+    lacking = [name for name in must if not chairs.having(name).any()]
     if lacking:
         return Sentence(f"No chair of this range has what is needed: {_words(lacking)}.")
     return Sentence(f"No chair of this range has all of what is needed: {_words(must)}.")

@@ -5,18 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.fit.rules import desk_for_elbows, desk_for_thighs
 from consult.fit.sitter import Weights
 
 if TYPE_CHECKING:
     from consult.fit.sitter import Sitter
-
-KEYBOARD = 20.0
-"""mm from the desk top to the fingers on the keys."""
-KEYBOARD_BELOW = 40.0
-KEYBOARD_ABOVE = 20.0
-"""mm the keyboard may be below or above the elbow."""
-THIGH_MARGIN = 20.0
-"""mm of air above the thighs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +34,8 @@ class Clearance:
 
 def clearance_of(sitter: Sitter, thickness: float | None) -> Clearance:
     """The band of the elbows, pushed up where the thighs need it."""
-    elbow = sitter.elbow
-    low, target, high = (
-        elbow - KEYBOARD - KEYBOARD_BELOW,
-        elbow - KEYBOARD,
-        elbow - KEYBOARD + KEYBOARD_ABOVE,
-    )
-    room = None if thickness is None else sitter.thigh + THIGH_MARGIN + thickness
+    low, target, high = desk_for_elbows(sitter.elbow)
+    room = None if thickness is None else desk_for_thighs(sitter.thigh, thickness)
     least = low if room is None else room
     elbows, thighs = {"elbow_rest_height": 1.0}, {"thigh_clearance": 1.0}
     return Clearance(

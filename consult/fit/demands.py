@@ -14,15 +14,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.arms import ARM_BAND
-from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE, KEYBOARD_BELOW, THIGH_MARGIN
 from consult.fit.desk import top_of
-from consult.fit.seat import DEEPEST, HIP_MARGIN, SHALLOWEST
-from consult.fit.sitter import COS5, COS30, DEFAULT_THREE_FINGERS, FINGERS_OF_HAND
+from consult.fit.places import undecided
+from consult.fit.rules import (
+    Number,
+    armrests,
+    desk_for_elbows,
+    desk_for_thighs,
+    seat_depth,
+    seat_on_floor,
+    seat_width,
+)
 from consult.fit.workplace import DEFAULT_HEEL
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.fit.places import Places
     from consult.fit.range_model import Span
     from consult.fit.workplace import Desk, Workplace
 
@@ -58,6 +65,9 @@ class Demands:
     """No armrests are as good as armrests that meet the elbow: the caller wants none."""
     left_out: Mapping[str, str]
     """Requirement that cannot be tested -> why."""
+    rest_later: bool = False
+    """The desk is not known, so nobody is sold a footrest on a guess: any on sale may be added
+    once it is, and the seat heights count as one choice."""
 
 
 def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
@@ -73,44 +83,51 @@ def demands(
     footrests: Sequence[Span] = (),
     *,
     armless: bool = False,
+    drawn: Places | None = None,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.
 
     ``footrests`` are the heights each footrest on sale can take, mm; ``armless`` where the caller
-    wants no armrests.
+    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
-    legs = body["popliteal_height"] + (DEFAULT_HEEL if workplace.heel is None else workplace.heel)
-    folded, open_ = legs * COS30, legs * COS5
-    elbow = body["elbow_rest_height"]
     desk = workplace.desk
-    lowest, highest = top_of(desk)
+    lowest: Number
+    highest: Number
+    thickness: Number
+    if drawn is None:
+        heel: Number = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+        (lowest, highest), thickness = top_of(desk), desk.thickness
+        tested = math.isfinite(lowest)
+    else:
+        heel, thickness = drawn.heel, drawn.thickness
+        lowest, highest, tested = drawn.lowest, drawn.highest, bool((drawn.kind < 2).any())
+    folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
+    floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
+    elbow = body["elbow_rest_height"]
     # Desk top above the loaded seat that suits the elbows, pushed up where the thighs need it.
-    most = elbow - KEYBOARD + KEYBOARD_ABOVE
-    least = elbow - KEYBOARD - KEYBOARD_BELOW
-    if desk.thickness is not None:
-        room = body["thigh_clearance"] + THIGH_MARGIN + desk.thickness
+    least, _, most = desk_for_elbows(elbow)
+    if thickness is not None:
+        room = desk_for_thighs(body["thigh_clearance"], thickness)
         most, least = np.maximum(most, room), np.maximum(least, room)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
-    heights = [(np.where(raised, desk_from, folded), open_)]
+    heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]
     for low, high in footrests:
-        heights.append((np.maximum(folded + low, desk_from), np.minimum(open_ + high, desk_to)))
-    length = body["buttock_popliteal_length"]
-    three = FINGERS_OF_HAND * body[HAND] if HAND in body else DEFAULT_THREE_FINGERS
-    shallowest, deepest = SHALLOWEST * length, DEEPEST * length
+        least = np.maximum(np.maximum(folded + low, desk_from), floor)
+        heights.append((least, np.minimum(open_ + high, desk_to)))
+    shallowest, _, deepest = seat_depth(body["buttock_popliteal_length"], body.get(HAND))
+    lowest_arm, _, highest_arm = armrests(elbow)
     return Demands(
         heights=tuple(heights),
-        reach_up=desk_from if math.isfinite(lowest) else None,
-        depth=(
-            np.clip(length - three * 4 / 3, shallowest, deepest),
-            np.clip(length - three * 2 / 3, shallowest, deepest),
-        ),
-        arms=(elbow - ARM_BAND, elbow + ARM_BAND),
-        width=body["hip_breadth_sitting"] + HIP_MARGIN,
+        reach_up=desk_from if tested else None,
+        depth=(shallowest, deepest),
+        arms=(lowest_arm, highest_arm),
+        width=seat_width(body["hip_breadth_sitting"])[0],
         mass=body["weight"],
         armless=armless,
-        left_out=_left_out(desk),
+        left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
+        rest_later=drawn is not None and undecided(desk),
     )
 
 

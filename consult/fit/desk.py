@@ -2,8 +2,8 @@
 
 A desk is a span of heights its top can take: one height if it is fixed, its reach if it moves,
 everything where nothing is known or nothing is bought. Legs give the seat height; only a desk
-that stays too high for it raises the seat, and the feet follow on a footrest. A desk that is too
-low never folds the legs: the desk must rise.
+that stays too high for it raises the seat, just into the band of the elbows, and the feet follow on
+a footrest. A desk that is too low never folds the legs: the desk must rise.
 """
 
 from __future__ import annotations
@@ -12,9 +12,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW, clearance_of
+from consult.fit.clearance import clearance_of
 from consult.fit.feasible import ANY, ROUNDING, feasible_of
-from consult.fit.sitter import LEGS, Weights, added
+from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW
+from consult.fit.sitter import Weights, added
 
 if TYPE_CHECKING:
     from consult.fit.clearance import Clearance
@@ -43,8 +44,8 @@ class Seating:
 
     @property
     def footrest(self) -> float:
-        """How far the feet must be raised so that the legs are as on the floor."""
-        return self.seat - self.feasible.legs
+        """How high the feet are put; 0 where they reach the floor."""
+        return self.feasible.footrest_at(self.seat)
 
     @property
     def too_high(self) -> float:
@@ -94,19 +95,12 @@ class Seating:
 def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
     clearance = clearance_of(sitter, desk.thickness)
-    legs = sitter.seat_for_legs
-    feasible = feasible_of(legs, reach)
+    feasible = feasible_of(sitter.on_floor, reach, sitter.lowest_seat)
     top = top_of(desk)
-    acceptable = _acceptable(clearance, top)
-    wanted = base = feasible.base
-    if acceptable[0] > base:
-        wanted = top[0] - clearance.target
-        limit = math.inf if clearance.room is None else top[1] - clearance.room
-        seat = feasible.nearest(wanted, acceptable, limit)
-    else:
-        seat = base
+    least = _acceptable(clearance, top)[0]
+    wanted, seat = max(feasible.base, least), feasible.seat_for(least)
     low, high = _band(sitter, seat, clearance, top)
-    weights = _seat_weights(seat, clearance, top, feasible)
+    weights = _seat_weights(sitter, seat, clearance, top, feasible)
     desk_band = (seat + clearance.low, seat + clearance.high)
     target, desk_weights = seat + clearance.target, added(weights, clearance.weights)
     if desk.kind == "adjustable":
@@ -147,21 +141,27 @@ def _acceptable(clearance: Clearance, top: Span) -> Span:
 
 def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     """Acceptable loaded seat heights around the solved one."""
-    folded = sitter.lowest_seat_for_legs
+    folded, best, stretched = sitter.on_floor
+    folded = max(folded, sitter.lowest_seat)
+    # Who may not sit low may sit a little higher than the legs: the thighs then slope down.
+    over = seat + (stretched - best)
     if seat == sitter.seat_for_legs:
-        return folded, seat
+        return folded, over
     low = max(top[0] - clearance.high, folded)
-    high = max(seat, top[0] - clearance.low)
+    high = max(over, top[0] - clearance.low)
     return min(low, seat), high
 
 
-def _seat_weights(seat: float, clearance: Clearance, top: Span, feasible: Feasible) -> Weights:
-    """What decided the seat height; nothing of the body where the end of the range did."""
+def _seat_weights(
+    sitter: Sitter, seat: float, clearance: Clearance, top: Span, feasible: Feasible
+) -> Weights:
+    """What decided the seat height; nothing of the body where an end of the range, or what the
+    caller was told, did."""
     if seat == feasible.legs:
-        return LEGS
-    if seat == top[0] - clearance.target:
+        return sitter.leg_weights
+    if seat == top[0] - clearance.high:
         return added({}, clearance.weights, -1)
-    return {} if seat in feasible.seat else LEGS
+    return {} if seat in (*feasible.seat, feasible.floor) else sitter.leg_weights
 
 
 def _clip(value: float, span: Span) -> float:

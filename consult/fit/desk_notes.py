@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
-from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE
 from consult.fit.result import FitNote
+from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from consult.fit.assess import assess
 from consult.fit.range_model import Kind, Part, arms_above_loaded_seat, loaded_seat_height
 from consult.fit.shortfall import nearest_setting
+from consult.fit.sitter import sitter_of
 from consult.fit.workplace import Reach
 from consult.sentence import Sentence
 
@@ -44,10 +45,11 @@ def settings_for(
     """How one person sets a chair, mm, kept to what its parts can do; only what adjusts."""
     span = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])
     wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None))
-    legs = float(wanted.quantities["leg_seat_height"])
+    legs = sitter_of(estimate, workplace).seat_for_legs
     target = wanted.requirements["seat_height"].target
     # Without a footrest the desk may not lift the feet off the floor.
     height = nearest_setting(span, target if rest else min(target, legs))
+    height = max(height, min(span[1], workplace.lowest_seat or 0.0))
     found = {"seat_height": height}
     arms = arms_above_loaded_seat(parts["seat"], parts["arms"])
     for name, reach in (("seat_depth", parts["seat"].depth), ("armrest_height", arms)):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from consult.fit.extras import extras
 from consult.fit.range_model import (
@@ -15,11 +14,9 @@ from consult.fit.range_model import (
     arms_above_loaded_seat,
     loaded_seat_height,
 )
+from consult.fit.request import NeedLine
 from consult.fit.result import Fit
 from consult.fit.shortfall import Requirements, Shortfall, chair_shortfalls, nearest_setting
-
-NeedLine = tuple[str, Literal["must", "prefer"], str]
-"""A feature, how much it matters, and why."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,13 +11,13 @@ from consult.fit.desk_notes import thigh_room_short
 if TYPE_CHECKING:
     from consult.fit.desk import Seating
     from consult.fit.result import FitNote, Requirement
-    from consult.fit.workplace import Desk, Reach
+    from consult.fit.workplace import Reach, Workplace
 
 
 def quantities_of(
     requirements: Mapping[str, Requirement],
     seating: Seating,
-    desk: Desk,
+    workplace: Workplace,
     reach: Reach | None,
     arms_meet_desk: bool | None,
     notes: Iterable[FitNote],
@@ -25,7 +25,12 @@ def quantities_of(
     """Name to mm or true/false; a quantity that cannot be decided is left out, never guessed."""
     found: dict[str, float | bool] = {name: one.target for name, one in requirements.items()}
     legs = seating.feasible.legs
-    found["leg_seat_height"] = legs
+    # What the caller may not go below counts like the legs: nobody is told that less would do.
+    found["leg_seat_height"] = max(legs, seating.feasible.floor)
+    found["seat_kept_up"] = workplace.kept_up or workplace.lowest_seat is not None
+    if workplace.lowest_seat is not None:
+        found["lowest_seat"] = workplace.lowest_seat
+    desk = workplace.desk
     said = {note.name for note in notes}
     lowest, highest = (math.isfinite(end) for end in seating.top)
     if lowest:

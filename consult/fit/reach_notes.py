@@ -5,24 +5,54 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
+from consult.fit.feasible import ROUNDING
 from consult.fit.result import FitNote
 from consult.moves import Moves
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.fit.desk import Seating
+    from consult.fit.workplace import Workplace
+
+
+def kept_up_note(workplace: Workplace) -> FitNote | None:
+    """How low the caller may sit; None where nobody said."""
+    if workplace.lowest_seat is not None:
+        say = Sentence(
+            "Do not set the seat lower than <lowest>, and do not buy a chair that stays below it.",
+            {"lowest": workplace.lowest_seat},
+        )
+    elif workplace.kept_up:
+        say = Sentence(
+            "You were told not to sit low. Measure the seat you have now before you change "
+            "anything. Do not go lower than that, whatever a figure here says."
+        )
+    else:
+        return None
+    return FitNote("seat_kept_up", "note", say, sources.KEPT_UP)
 
 
 def seat_reach_note(seating: Seating) -> FitNote | None:
     """The seat does not go low or high enough; None where it does."""
     lowest, highest = seating.feasible.seat
     legs = seating.feasible.legs
-    unmet = seating.raised_for_desk and not seating.desk_met
-    if unmet and seating.top[0] - seating.clearance.high > highest:
+    if seating.feasible.floor > highest:
+        return FitNote(
+            "seat_out_of_reach",
+            "note",
+            Sentence(
+                "The highest seat in the range is <amount> lower than you may sit, so none of "
+                "these chairs suits you.",
+                {"amount": seating.feasible.floor - highest},
+            ),
+            sources.KEPT_UP,
+        )
+    wanted = seating.wanted_seat
+    if seating.raised_for_desk and wanted > highest:
         return _note(
             "The highest seat in the range is <amount> lower than this desk calls for. "
             "A lower desk or a keyboard tray is the better answer.",
-            {"amount": seating.wanted_seat - highest},
+            {"amount": wanted - highest},
             {"desk": "lower"},
         )
     if legs > highest:
@@ -32,7 +62,7 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
             {"amount": legs - highest},
         )
     # A seat raised for the desk stands on a footrest anyway, so how low it goes does not matter.
-    if legs < lowest and not seating.raised_for_desk:
+    if seating.footrest and lowest > legs and not seating.raised_for_desk:
         return _note(
             "The lowest seat in the range is <amount> higher than your legs would like. "
             "Ask for a shorter gas lift first; failing that, rest your feet <footrest> above "
@@ -45,26 +75,20 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
 
 def footrest_reach_note(seating: Seating) -> FitNote | None:
     """No footrest of the range has the height needed; None where one has."""
-    lowest, highest = seating.feasible.footrest
-    legs = seating.feasible.legs
-    needed = wanted = seating.footrest
-    if seating.raised_for_desk and not seating.desk_met:
-        needed = seating.top[0] - seating.clearance.high - legs
-        wanted = seating.wanted_seat - legs
-        seat_allows = needed <= seating.feasible.seat[1] - legs
-        fits = seating.feasible.footrest_fits(seating.footrest)
-        if not seat_allows and needed <= highest and fits:
-            return None
-        # What the seat can reach of what is wanted, where the footrest starts too high.
-        wanted = wanted if needed > highest else min(wanted, seating.feasible.seat[1] - legs)
-    elif seating.feasible.footrest_fits(needed):
+    feasible = seating.feasible
+    lowest, highest = feasible.footrest
+    # What seat and desk call for, as far as the seat goes.
+    needed = min(seating.wanted_seat, max(feasible.base, feasible.seat[1])) - feasible.legs
+    if needed <= feasible.feet_reach:
         return None
-    if needed > highest:
+    if needed > highest + ROUNDING:
         say = "The highest footrest in the range is <amount> too low for this seat."
-        lengths = {"amount": wanted - highest}
-    else:
+        lengths = {"amount": needed - highest}
+    elif not feasible.footrest_fits(seating.footrest):
         say = "The lowest footrest in the range is <amount> too high for this seat."
-        lengths = {"amount": lowest - wanted}
+        lengths = {"amount": lowest - seating.footrest}
+    else:
+        return None
     return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), sources.RANGE)
 
 

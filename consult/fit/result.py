@@ -33,6 +33,10 @@ class Requirement:
     """The body dimensions the target was worked out from."""
 
 
+PRIVATE_NOTES = frozenset({"seat_kept_up"})
+"""Notes from which an illness can be read: for nobody but the caller and their own file."""
+
+
 @dataclass(frozen=True, slots=True)
 class FitNote:
     """Something about the workplace that must be said: desk too high, thighs short of room, ..."""

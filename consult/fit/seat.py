@@ -8,26 +8,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
-from consult.fit.arms import ARM_BAND
-from consult.fit.clearance import KEYBOARD_ABOVE, KEYBOARD_BELOW
 from consult.fit.result import Requirement
-from consult.fit.sitter import (
-    DEFAULT_THREE_FINGERS,
+from consult.fit.rules import (
+    DEEPEST,
     FINGERS_OF_HAND,
-    Weights,
-    dimensions_in,
-    spread_of,
+    SHALLOWEST,
+    Band,
+    armrests,
+    keyboard,
+    seat_depth,
+    seat_width,
 )
+from consult.fit.sitter import Weights, dimensions_in, spread_of
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.fit.sitter import Sitter
-
-SHALLOWEST, DEEPEST = 0.80, 0.95
-"""Of buttock-popliteal length: less leaves the thighs hanging, more presses behind the knee."""
-HIP_MARGIN = 20.0
-WIDEST = 1.30
-"""Of hip breadth."""
 
 
 def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
@@ -38,9 +34,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
         _width(estimate, sitter),
         Requirement(
             "armrest_height",
-            sitter.elbow,
-            sitter.elbow - ARM_BAND,
-            sitter.elbow + ARM_BAND,
+            *_band(armrests(sitter.elbow)),
             elbow_sd,
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
@@ -49,9 +43,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
         ),
         Requirement(
             "keyboard_height",
-            sitter.elbow,
-            sitter.elbow - KEYBOARD_BELOW,
-            sitter.elbow + KEYBOARD_ABOVE,
+            *_band(keyboard(sitter.elbow)),
             elbow_sd,
             "loaded seat",
             "With the keyboard at elbow height the forearms lie about level.",
@@ -64,26 +56,17 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
 def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
     """Seat front to back support, so that two to four fingers go behind the knee."""
     length = sitter.thigh_length
-    least, most = SHALLOWEST * length, DEEPEST * length
+    target, low, high = _band(seat_depth(length, sitter.hand))
     weights: Weights = {"buttock_popliteal_length": 1.0}
-    if sitter.hand is None:
-        three = DEFAULT_THREE_FINGERS
-    else:
-        three = FINGERS_OF_HAND * sitter.hand
-        weights = {"buttock_popliteal_length": 1.0, "hand_breadth": -FINGERS_OF_HAND}
-    target = length - three
-    if not least <= target <= most:
-        target = least if target < least else most
+    if target in (SHALLOWEST * length, DEEPEST * length):
         weights = {"buttock_popliteal_length": target / length}
-
-    def kept(depth: float) -> float:
-        return min(max(depth, least), most)
-
+    elif sitter.hand is not None:
+        weights = {"buttock_popliteal_length": 1.0, "hand_breadth": -FINGERS_OF_HAND}
     return Requirement(
         "seat_depth",
         target,
-        kept(length - three * 4 / 3),
-        kept(length - three * 2 / 3),
+        low,
+        high,
         spread_of(estimate, weights),
         "length",
         "The thighs are carried and a few fingers still fit between the seat and the back of "
@@ -94,12 +77,9 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
 
 
 def _width(estimate: Estimate, sitter: Sitter) -> Requirement:
-    target = sitter.hips + HIP_MARGIN
     return Requirement(
         "seat_width",
-        target,
-        target,
-        max(WIDEST * sitter.hips, target),
+        *_band(seat_width(sitter.hips)),
         spread_of(estimate, {"hip_breadth_sitting": 1.0}),
         "length",
         "The seat must be wider than the hips; wider still is no less comfortable, but it moves "
@@ -107,3 +87,9 @@ def _width(estimate: Estimate, sitter: Sitter) -> Requirement:
         sources.SEAT_WIDTH,
         ("hip_breadth_sitting",),
     )
+
+
+def _band(band: Band) -> tuple[float, float, float]:
+    """Target, low, high, as a requirement holds them."""
+    low, target, high = (float(each) for each in band)
+    return target, low, high

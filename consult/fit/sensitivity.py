@@ -9,28 +9,22 @@ told of it here, and asking for the measure is worth more.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from consult.fit.as_if import weighed_if
-from consult.fit.bodies import SEED, draw
 from consult.fit.chairs import chairs_of
-from consult.fit.demands import demands, dimensions_for
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part
-from consult.fit.verdicts import masks
-from consult.fit.weigh import Weighed, armless, footrests_of, having, mass_limit, musts
+from consult.fit.weigh import Weighed, weigh_bodies
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.chairs import Chairs
     from consult.fit.choose import Candidate, Choice
-    from consult.fit.pick import NeedLine
-    from consult.fit.range_model import Range
-    from consult.fit.workplace import Workplace
+    from consult.fit.request import FitRequest
 
 BODIES = 512
 """Fewer than for the choice: only which chair is best is asked, and that many times over."""
@@ -77,16 +71,7 @@ class Turn:
 
 
 def sensitivity(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    choice: Choice,
-    *,
-    mass_heard: float | None = None,
-    labels: Mapping[str, str],
-    n: int = BODIES,
-    seed: int = SEED,
+    request: FitRequest, choice: Choice, *, labels: Mapping[str, str]
 ) -> tuple[Turn, ...]:
     """The shifts that would change the choice, the smallest first; at most one a dimension.
 
@@ -98,7 +83,11 @@ def sensitivity(
     """
     if choice.best is None:
         return ()
-    weigh = _weigher(range_, workplace, needs, mass_heard, n, seed)
+    estimate, chairs = request.estimate, chairs_of(request.range)
+
+    def weigh(other: Estimate) -> Weighed:
+        return weigh_bodies(request, other, request.n or BODIES, chairs)
+
     found = []
     for dimension in _MORE_LESS:
         if dimension not in estimate.dimensions:
@@ -116,34 +105,6 @@ def sensitivity(
             label = labels.get(dimension, dimension.replace("_", " "))
             found.append(_turn(dimension, label, *smallest))
     return tuple(sorted(found, key=lambda turn: abs(turn.shift_mm)))
-
-
-def _weigher(
-    range_: Range,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    mass_heard: float | None,
-    n: int,
-    seed: int,
-) -> Callable[[Estimate], Weighed]:
-    """``weigh`` of one body after another, listing the chairs of the range only once."""
-    chairs: Chairs = chairs_of(range_)
-    able = having(chairs, musts(needs))
-    carries = chairs.ratings[chairs.rating_of]
-    rests = footrests_of(range_)
-    spans = [rest.height for rest in rests if rest.height]
-
-    def weighed(estimate: Estimate) -> Weighed:
-        order = dimensions_for(estimate)
-        asked = demands(
-            draw(estimate, order, n, seed).values, order, workplace, spans, armless=armless(needs)
-        )
-        rows = np.flatnonzero(able & (carries >= mass_limit(estimate, mass_heard)))
-        done = Weighed(chairs, asked, masks(asked, chairs), rests, needs, rows)
-        done.weigh()
-        return done
-
-    return weighed
 
 
 def _smallest(turned: Callable[[int], _Turned], most: int) -> tuple[float, _Turned] | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,13 +19,13 @@ from consult.fit.choose import choose
 from consult.fit.hand_over import handed_over, settings_for
 from consult.fit.pick import chair_has
 from consult.fit.range_model import Kind, Part
-from consult.fit.weigh import NOTHING_FITS, bits_of, mass_limit, preferred, weigh
+from consult.fit.request import FitRequest, NeedLine
+from consult.fit.weigh import NOTHING_FITS, bits_of, weigh
 from consult.fit.why_not import Rejection, why_not
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.fit.chairs import Index
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Range
     from consult.fit.verdicts import Bits
     from consult.fit.weigh import Weighed
@@ -47,8 +47,8 @@ class Sharer:
     name: str
     estimate: Estimate
     workplace: Workplace
-    mass_heard: float | None = None
-    """kg, as it was said."""
+    mass: float | None = None
+    """kg that the chair must carry besides what the estimate says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +107,19 @@ def share(
     """
     if not sitters:
         raise ValueError("Nobody was named who would sit on the chair.")
-    limit = max(mass_limit(one.estimate, one.mass_heard) for one in sitters)
-    seeds = [seed + _APART * number for number in range(len(sitters))]
-    # The same limit for all gives everyone the same chairs at the same positions.
-    weighed = [
-        weigh(range_, one.estimate, one.workplace, needs, mass_heard=limit, n=n, seed=own)
-        for one, own in zip(sitters, seeds, strict=True)
+    plain = [
+        FitRequest(range_, one.estimate, one.workplace, needs, one.mass, n=n) for one in sitters
     ]
+    # The same limits for all give everyone the same chairs at the same positions.
+    mass = max(one.mass_limit for one in plain)
+    lowest = max((one.lowest_seat for one in plain if one.lowest_seat is not None), default=None)
+    requests = [
+        replace(one, mass=mass, lowest=lowest, seed=seed + _APART * number, kept={})
+        for number, one in enumerate(plain)
+    ]
+    weighed = [weigh(one) for one in requests]
     if not len(weighed[0].rows):
-        one = sitters[0]
-        none = choose(range_, one.estimate, one.workplace, needs, mass_heard=limit, n=n, seed=seed)
-        return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), none.none_because)
+        return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
     used = _rests_used(weighed)
     at = _best(weighed, used)
     first, at_set = weighed[0], int(weighed[0].set_of[at])
@@ -129,25 +131,16 @@ def share(
         for one, rest in zip(sitters, rests, strict=True)
     ]
     fails = [
-        why_not(
-            range_,
-            one.estimate,
-            one.workplace,
-            needs,
-            [part.code for part in (*parts.values(), *([rest] if rest else ()))],
-            mass_heard=limit,
-            n=n,
-            seed=own,
-        )
+        why_not(one, [part.code for part in (*parts.values(), *([rest] if rest else ()))])
         if share < FAILS
         else None
-        for one, rest, own, share in zip(sitters, rests, seeds, p, strict=True)
+        for one, rest, share in zip(requests, rests, p, strict=True)
     ]
     footrests = tuple(
         rest for rest, is_used in zip(first.rests, used[at_set], strict=True) if is_used
     )
     bought = (*parts.values(), *footrests)
-    lacking = [name for name in preferred(needs) if not chair_has(parts.values(), name)]
+    lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
     said = handed_over(settings, rests)
     return Shared(
         parts=parts,
@@ -172,7 +165,7 @@ def _best(weighed: Sequence[Weighed], used: NDArray[np.bool_]) -> int:
     prices = np.array([round(part.price * 100) for part in one.rests], np.int64)
     pence = one.chairs.pence[one.rows] + (used @ prices)[one.set_of]
     compromises = np.asarray(used.any(axis=1))[one.set_of].astype(np.int64)
-    for feature in preferred(one.needs):
+    for feature in one.request.preferred:
         compromises += ~one.chairs.having(feature)[one.rows]
     positions = np.flatnonzero(_level(weighed)[one.set_of])
     lead = one.chairs.lead_days[one.rows[positions]]

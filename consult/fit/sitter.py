@@ -9,16 +9,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.fit.rules import COS5, Band, seat_on_floor
+from consult.fit.workplace import DEFAULT_HEEL
+
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-
-COS5 = math.cos(math.radians(5))
-COS30 = math.cos(math.radians(30))
-
-DEFAULT_THREE_FINGERS = 60.0
-"""mm; good to about 10 mm either way (facts sheet section 4)."""
-FINGERS_OF_HAND = 0.75
-"""Three of the four knuckles that hand breadth is measured over."""
+    from consult.fit.workplace import Workplace
 
 Weights = Mapping[str, float]
 """Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
@@ -46,20 +42,29 @@ class Sitter:
     hand: float | None
     """Hand breadth, if it was itself measured."""
     heel: float
+    lowest_seat: float = -math.inf
+    """Loaded seat height below which this person may not sit."""
+    kept_up: bool = False
+    """The knees may not come above the hips."""
+
+    @property
+    def on_floor(self) -> Band:
+        """Loaded seat heights with the feet on the floor."""
+        return seat_on_floor(self.popliteal, self.heel, self.kept_up)
 
     @property
     def seat_for_legs(self) -> float:
-        """Loaded seat height with the feet flat and the knee slightly open: the most they take."""
-        return (self.popliteal + self.heel) * COS5
+        """Loaded seat height that suits the legs best."""
+        return float(self.on_floor[1])
 
     @property
-    def lowest_seat_for_legs(self) -> float:
-        """Loaded seat height below which the legs fold."""
-        return (self.popliteal + self.heel) * COS30
+    def leg_weights(self) -> Weights:
+        """What ``seat_for_legs`` is made of."""
+        return {"popliteal_height": 1.0} if self.kept_up else LEGS
 
 
-def sitter_of(estimate: Estimate, heel: float) -> Sitter:
-    """The body at the means of its estimate, in shoes with this heel (mm)."""
+def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
+    """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
 
     def mean(dimension: str) -> float:
         return estimate.dimensions[dimension].mean
@@ -75,7 +80,9 @@ def sitter_of(estimate: Estimate, heel: float) -> Sitter:
         stature=mean("stature"),
         sitting_height=mean("sitting_height"),
         hand=mean("hand_breadth") if measured else None,
-        heel=heel,
+        heel=DEFAULT_HEEL if workplace.heel is None else workplace.heel,
+        lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
+        kept_up=workplace.kept_up,
     )
 
 

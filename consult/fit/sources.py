@@ -14,6 +14,10 @@ DESK_FIRST = (
     "UK workstation guidance: seat so that the elbows suit the desk, then a footrest if the feet "
     "are not supported"
 )
+KEPT_UP = (
+    "knees below the hips, no low seats: hospital leaflets on hip replacement (Leeds Teaching "
+    "Hospitals, RNOH)"
+)
 SEAT_DEPTH = (
     "three fingers behind the knee: common practice, no source; "
     "never outside the band of Parcells et al. 1999 (from memory)"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
-from consult.fit.clearance import KEYBOARD, KEYBOARD_ABOVE, KEYBOARD_BELOW
 from consult.fit.result import FitNote, Requirement
+from consult.fit.rules import desk_for_elbows
 from consult.fit.sitter import dimensions_in, spread_of
 from consult.sentence import Sentence
 
@@ -21,12 +21,13 @@ def standing_requirement(estimate: Estimate, sitter: Sitter) -> Requirement:
     What a person is taller standing than sitting lifts the elbow by as much.
     """
     elbow = sitter.stature - sitter.sitting_height + sitter.elbow + sitter.heel
+    low, target, high = desk_for_elbows(elbow)
     weights = {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0}
     return Requirement(
         "standing_desk_height",
-        elbow - KEYBOARD,
-        elbow - KEYBOARD - KEYBOARD_BELOW,
-        elbow - KEYBOARD + KEYBOARD_ABOVE,
+        target,
+        low,
+        high,
         spread_of(estimate, weights),
         "floor",
         "Standing, too, the forearms should lie about level on the keyboard.",

@@ -6,7 +6,7 @@ is gained comes from the way out alone. All of it is common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -17,27 +17,18 @@ from consult.fit.desk import Seating, seat_at
 from consult.fit.lifts import Lifts, Option, lifts_of
 from consult.fit.sitter import sitter_of
 from consult.fit.weigh import FOOTREST_WORTH, weigh
-from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach
+from consult.fit.workplace import Desk, Reach
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.fit.choose import Choice
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest
     from consult.fit.weigh import Weighed
     from consult.fit.workplace import Workplace
 
 
-def trade_offs(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    choice: Choice,
-    *,
-    mass_heard: float | None = None,
-) -> tuple[Option, ...]:
+def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
     """The ways out that apply, the likeliest to fit first; the one chosen may be among them.
 
     Empty where there is nothing to weigh: desk and legs suit the chair, or no chair was chosen. A
@@ -49,17 +40,15 @@ def trade_offs(
     best = choice.best
     if best is None:
         return ()
+    range_, estimate, workplace = request.range, request.estimate, request.workplace
 
     def at(place: Workplace) -> Lifts:
-        weighed = weigh(
-            range_, estimate, place, needs, mass_heard=mass_heard, n=choice.n, seed=choice.seed
-        )
-        return lifts_of(weighed, best)
+        there = request if place is workplace else replace(request, workplace=place, kept={})
+        return lifts_of(weigh(there), best)
 
     here = at(workplace)
     reach = Reach((float(here.reach[:, 0].min()), float(here.reach[:, 1].max())))
-    heel = DEFAULT_HEEL if workplace.heel is None else workplace.heel
-    sitter = sitter_of(estimate, heel)
+    sitter = sitter_of(estimate, workplace)
     seated = seat_at(sitter, workplace.desk, reach)
     suits = seat_at(sitter, Desk(thickness=workplace.desk.thickness), reach).desk
     high = _desk_too_high(here.weighed)
@@ -76,7 +65,7 @@ def trade_offs(
 def _desk_too_high(weighed: Weighed) -> bool:
     """Too many bodies would hang their feet from the seat that the desk asks for."""
     asked = weighed.demands
-    if asked.reach_up is None:
+    if asked.reach_up is None or asked.rest_later:
         return False
     return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
 
@@ -122,7 +111,7 @@ def _at_the_chair(here: Lifts, seated: Seating, high: bool, short: bool) -> Iter
             cost += " The desk stays <high> too high for your arms."
             lengths["high"] = seated.too_high
         said = "The seat comes down to <lowest>, so your feet stand flat on the floor."
-        reason = Sentence(said, {"lowest": lowest})
+        reason = Sentence(said, {"lowest": max(lowest, seated.feasible.floor)})
         yield here.option("shorter_gas_lift", at, Sentence(cost, lengths), reason)
 
 

@@ -42,6 +42,8 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
     if demands.reach_up is not None:
         reaches = chairs.heights[:, 1:] >= demands.reach_up
         with_rest = [one & reaches for one in with_rest]
+    if demands.rest_later:
+        with_rest = [np.any(with_rest, axis=0)]
     seats = _meet(chairs.seats, *demands.depth) & (chairs.seats[:, 2:] >= demands.width)
     arms = _meet(chairs.arms, *demands.arms) & (chairs.arms[:, 2:] >= demands.width)
     if demands.armless:
@@ -75,7 +77,8 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
         over, under = heights[:, :1] - high, low - heights[:, 1:2]
         hung = np.broadcast_to(low - high, over.shape)
         amount = np.maximum(np.maximum(over, under), hung)
-        usable = (rests == at)[:, None] if at else np.ones((len(heights), 1), np.bool_)
+        always = at == 0 or demands.rest_later
+        usable = np.ones((len(heights), 1), np.bool_) if always else (rests == at)[:, None]
         better = usable & (amount < least)
         short = np.maximum(amount, 0.0)
         by_feet = hung >= np.maximum(over, under)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.bodies import draw
+from consult.fit.bodies import BODIES, draw
 from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.demands import Demands, demands, dimensions_for
+from consult.fit.places import places
 from consult.fit.verdicts import (
     Bits,
     Masks,
@@ -25,12 +26,9 @@ from consult.fit.verdicts import (
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Part, Range
-    from consult.fit.workplace import Workplace
+    from consult.fit.request import FitRequest
 
-NO_ARMS_WANTED = "no_arms"
-"""The feature of a chair without armrests, for a caller who never rests on them."""
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no
 source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
@@ -45,22 +43,6 @@ def footrests_of(range_: Range) -> list[Part]:
     """The footrests on sale, the cheapest first."""
     found = [part for part in range_.on_sale("footrest") if part.height is not None]
     return sorted(found, key=lambda part: part.price)
-
-
-def mass_limit(estimate: Estimate, heard: float | None) -> float:
-    """kg a chair must be rated for before it may be offered at all."""
-    return max(estimate.dimensions["weight"].high, heard or 0.0)
-
-
-def musts(needs: Sequence[NeedLine]) -> list[str]:
-    """The features a chair may not lack, each once."""
-    return list(dict.fromkeys(name for name, strength, _ in needs if strength == "must"))
-
-
-def preferred(needs: Sequence[NeedLine]) -> list[str]:
-    """The features a chair had better have, each once."""
-    must = musts(needs)
-    return list(dict.fromkeys(name for name, *_ in needs if name not in must))
 
 
 def having(chairs: Chairs, features: Sequence[str]) -> NDArray[np.bool_]:
@@ -90,31 +72,51 @@ def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
     return bits
 
 
-def armless(needs: Sequence[NeedLine]) -> bool:
-    """Whether the caller wants no armrests."""
-    return any(feature == NO_ARMS_WANTED for feature, *_ in needs)
+def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
+    """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
+    lowest = request.lowest_seat
+    found = having(chairs, request.musts)
+    if lowest is not None:
+        found &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
+    return found
 
 
-def weigh(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    *,
-    mass_heard: float | None,
-    n: int,
-    seed: int,
+def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
+    """Which chairs are rated for what the caller may well weigh."""
+    return np.asarray(chairs.ratings[chairs.rating_of] >= request.mass_limit)
+
+
+def weigh(request: FitRequest) -> Weighed:
+    """Every chair against every body; see ``choose``. Worked out once a request."""
+    if "weighed" not in request.kept:
+        request.kept["weighed"] = weigh_bodies(request, request.estimate, request.n or BODIES)
+    weighed: Weighed = request.kept["weighed"]
+    return weighed
+
+
+def weigh_bodies(
+    request: FitRequest, estimate: Estimate, n: int, chairs: Chairs | None = None
 ) -> Weighed:
-    """Every chair against every body; see ``choose``."""
-    rests = footrests_of(range_)
+    """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
+    rests = footrests_of(request.range)
     order = dimensions_for(estimate)
-    bodies = draw(estimate, order, n, seed)
+    bodies = draw(estimate, order, n, request.seed)
     heights = [part.height for part in rests if part.height]
-    asked = demands(bodies.values, order, workplace, heights, armless=armless(needs))
-    chairs = chairs_of(range_)
-    limit = mass_limit(estimate, mass_heard)
-    able = having(chairs, musts(needs)) & (chairs.ratings[chairs.rating_of] >= limit)
-    weighed = Weighed(chairs, asked, masks(asked, chairs), rests, needs, np.flatnonzero(able))
+    asked = demands(
+        bodies.values,
+        order,
+        request.workplace,
+        heights,
+        armless=request.armless,
+        drawn=places(request.workplace, n, request.seed) if request.open_places else None,
+    )
+    chairs = chairs or chairs_of(request.range)
+    rows = np.flatnonzero(
+        suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
+    )
+    if asked.rest_later:
+        rests = []
+    weighed = Weighed(chairs, asked, masks(asked, chairs), rests, request, rows)
     weighed.weigh()
     return weighed
 
@@ -127,7 +129,7 @@ class Weighed:
     demands: Demands
     masks: Masks
     rests: Sequence[Part]
-    needs: Sequence[NeedLine]
+    request: FitRequest
     rows: Index
     sets: Index = field(init=False)
     """A row of ``chairs`` for each distinct set of numbers among the eligible."""
@@ -164,7 +166,7 @@ class Weighed:
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
         rest = self.rest[self.set_of]
         self.compromises = (rest > 0).astype(np.int64)
-        for feature in preferred(self.needs):
+        for feature in self.request.preferred:
             self.compromises += ~self.chairs.having(feature)[self.rows]
         prices = np.array([0, *(round(part.price * 100) for part in self.rests)], np.int64)
         self.pence = self.chairs.pence[self.rows] + prices[rest]

@@ -5,14 +5,14 @@ The amount is that of the median body among those it fails, told in the words of
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.bodies import BODIES, SEED, Array
+from consult.fit.bodies import Array
 from consult.fit.choose import Candidate, Choice
 from consult.fit.pick import chair_has
 from consult.fit.range_model import (
@@ -25,14 +25,12 @@ from consult.fit.range_model import (
 )
 from consult.fit.result import Requirement
 from consult.fit.shortfall import chair_shortfalls
-from consult.fit.weigh import Weighed, mass_limit, musts, weigh
+from consult.fit.weigh import Weighed, weigh
 from consult.problems import nearest
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
-    from consult.fit.pick import NeedLine
-    from consult.fit.workplace import Workplace
+    from consult.fit.request import FitRequest
 
 _RATING = Sentence("It is not rated to carry this weight, so it may not be offered.")
 
@@ -51,16 +49,7 @@ class Rejection:
 
 
 def why_not(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    chair: Candidate | Iterable[str],
-    *,
-    like: Candidate | None = None,
-    mass_heard: float | None = None,
-    n: int = BODIES,
-    seed: int = SEED,
+    request: FitRequest, chair: Candidate | Iterable[str], *, like: Candidate | None = None
 ) -> Rejection | None:
     """What speaks most against a chair; None where every body drawn would fit it.
 
@@ -71,23 +60,16 @@ def why_not(
         ValueError: in words, for a code the range does not have, two parts of one kind, or a kind
             that neither the codes nor ``like`` name.
     """
-    parts = dict(chair.parts) if isinstance(chair, Candidate) else _parts(range_, chair, like)
-    barred = _barred(range_, parts, needs, mass_limit(estimate, mass_heard))
-    if barred is not None:
-        return barred
-    # Every buildable chair is weighed again, so that one road leads to a number.
-    weighed = weigh(range_, estimate, workplace, needs, mass_heard=mass_heard, n=n, seed=seed)
-    return _rejection(weighed, parts)
+    if isinstance(chair, Candidate):
+        parts = dict(chair.parts)
+    else:
+        parts = _parts(request.range, chair, like)
+    barred = _barred(request, parts)
+    return barred if barred is not None else _rejection(weigh(request), parts)
 
 
 def near_misses(
-    range_: Range,
-    estimate: Estimate,
-    workplace: Workplace,
-    needs: Sequence[NeedLine],
-    choice: Choice,
-    *,
-    mass_heard: float | None = None,
+    request: FitRequest, choice: Choice
 ) -> dict[str, tuple[Candidate, Rejection | None]]:
     """The alternatives of a choice by name, each with what puts it behind the best.
 
@@ -97,9 +79,7 @@ def near_misses(
     """
     if choice.best is None:
         return {}
-    weighed = weigh(
-        range_, estimate, workplace, needs, mass_heard=mass_heard, n=choice.n, seed=choice.seed
-    )
+    weighed = weigh(request)
     suited = _suited(_missed(weighed, choice.best.parts))
     found = {}
     for name, one in choice.alternatives.items():
@@ -131,22 +111,26 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
     return parts
 
 
-def _barred(
-    range_: Range, parts: Mapping[Kind, Part], needs: Sequence[NeedLine], limit: float
-) -> Rejection | None:
+def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None:
     """What keeps a chair from being offered to any body."""
     chair = [parts[kind] for kind in CHAIR_KINDS]
+    limit, lowest = request.mass_limit, request.lowest_seat
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
+    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])[1]
+    if lowest is not None and top < lowest:
+        short = float(max(1, round(lowest - top)))
+        said = "At its highest the seat is <amount> lower than you may sit."
+        return Rejection("seat_height", short, 1.0, Sentence(said, {"amount": short}))
     gone = next((part for part in parts.values() if part.discontinued), None)
     if gone is not None:
         return Rejection("discontinued", 0.0, 1.0, Sentence(f"{gone.name} is no longer sold."))
     for at, one in enumerate(chair):
         for other in chair[at + 1 :]:
-            if not range_.compatible(one, other):
+            if not request.range.compatible(one, other):
                 said = f"{one.name} and {other.name} do not go on one chair."
                 return Rejection("together", 0.0, 1.0, Sentence(said))
-    for feature in musts(needs):
+    for feature in request.musts:
         if not chair_has(chair, feature):
             what = feature.replace("_", " ")
             return Rejection("feature", 0.0, 1.0, Sentence(f"It lacks what is needed: {what}."))
@@ -199,7 +183,7 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
         if "footrest" in parts:
             said = "The footrest leaves the feet <amount> short of what the desk asks."
         else:
-            said = "The desk asks for a seat that leaves the feet <amount> above the floor, and "
+            said = "The seat has to stand so high that the feet are <amount> above the floor, and "
             said += "there is no footrest to carry them."
         return Sentence(said, amount)
     if requirement == "keyboard_height":

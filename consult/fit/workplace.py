@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 DeskKind = Literal["fixed", "adjustable", "none"]
@@ -37,6 +38,15 @@ class Workplace:
     """The caller works with the belly near the desk edge, so armrests meet it."""
     lenses: Lenses | None = None
     """'varifocal' covers bifocals too: the screen goes lower."""
+    lowest_seat: float | None = None
+    """mm; the caller may sit no lower (loaded): told so, or the seat of today where the limits of
+    an operation forbid to lower it."""
+    spreads: Mapping[str, float] = field(default_factory=dict)
+    """How unsure the caller is of a length said ("about 72 to 76"): desk_height, desk_lowest,
+    desk_thickness, heel -> standard deviation, mm."""
+    kept_up: bool = False
+    """Somebody told the caller not to sit low: the knees may not come above the hips either. With
+    no ``lowest_seat`` that is all that is known of how low."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.fit.sitter import sitter_of
-from consult.fit.workplace import DEFAULT_HEEL
 from consult.picture.model import Dimension, Problem, Scene
 from consult.picture.seated import hanging, joints_of
 from consult.sentence import Sentence
@@ -37,7 +36,7 @@ def scene_now(
     known (to be drawn dashed); armrests whose height is not known are left out, and so is the
     screen, whose height no call asks for. What does not suit is said of known numbers alone.
     """
-    sitter = sitter_of(estimate, DEFAULT_HEEL if workplace.heel is None else workplace.heel)
+    sitter = sitter_of(estimate, workplace)
     known = {
         "seat height": present.seat_height,
         "seat depth": present.seat_depth,

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from consult.fit.sitter import sitter_of
-from consult.fit.workplace import DEFAULT_HEEL
 from consult.picture.furniture import chair_of, footrest_top, footrest_under, screen_of, table_of
 from consult.picture.model import Dimension, Scene
 from consult.picture.seated import can_draw, hanging, joints_of
@@ -30,7 +29,7 @@ def scene(
     """
     if fit is None or not can_draw(estimate.dimensions):
         return None
-    sitter = sitter_of(estimate, DEFAULT_HEEL if workplace.heel is None else workplace.heel)
+    sitter = sitter_of(estimate, workplace)
     chair, table = chair_of(sitter, fit, picked), table_of(sitter, workplace, fit)
     if chair is None or table is None:
         return None

@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from consult.fit.clearance import KEYBOARD
+from consult.fit.rules import KEYBOARD
 from consult.picture.model import Joints, Point
 
 if TYPE_CHECKING:

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.clearance import KEYBOARD_ABOVE, THIGH_MARGIN
 from consult.fit.pick import chair_has
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
 from consult.picture.model import Problem
 from consult.sentence import Sentence
 

@@ -58,8 +58,9 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
     elif abs(said - one.value) < _SAME:
         words += "measured"
     else:
-        # Only a stature from memory is counted otherwise than it was said.
-        words += "from memory, counted as <counted>"
+        # A stature from memory and a weight: people say a little more, or a little less.
+        words += "as told" if one.dimension == "weight" else "from memory"
+        words += ", counted as <counted>"
         values["counted"] = one.value
     note = step.answer.note if step is not None and step.answer is not None else ""
     return KnownLine(one.dimension, _measures(population, one.dimension, words, values), note)

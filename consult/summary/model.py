@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
+from consult.fit.result import PRIVATE_NOTES
 from consult.retention import Retention
 from consult.sentence import Sentence
 from consult.summary.known import estimated, measured
@@ -152,7 +153,9 @@ def summarise(
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(state) if fit else {},
         missing=dict(state.missing) if fit else {},
-        notes=fit.notes if fit else (),
+        notes=tuple(one for one in fit.notes if not (healthless and one.name in PRIVATE_NOTES))
+        if fit
+        else (),
         plausibility=_doubts(state, hidden) if going_on else (),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,

@@ -154,10 +154,18 @@ class _Setup:
         said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
         height = DEFAULT_HEEL if heel is None else heel
         check = "Other shoes later? Move the seat by as much as the heels differ."
+        if self._kept_up():
+            check = "Other shoes later? Leave the seat at its height."
         return SetupStep(0, "shoes", Sentence(said, {"value": height}), check, height)
+
+    def _kept_up(self) -> bool:
+        """The caller may sit no lower than told, or than today."""
+        return self.fit.quantities.get("seat_kept_up") is True
 
     def _seat_height(self) -> SetupStep:
         feet_next = self._footrest_used()
+        if self._kept_up():
+            return self._seat_kept_up(feet_next)
         return self._step(
             "seat_height",
             "seat_height",
@@ -168,6 +176,14 @@ class _Setup:
             else "Your feet stand flat, and nothing presses under the thigh near the knee.",
             {"seat": "raise" if feet_next else "set"},
         )
+
+    def _seat_kept_up(self, feet_next: bool) -> SetupStep:
+        said = "Set the top of the seat <value> above the floor, with you sitting on it."
+        if self.workplace.lowest_seat is None:
+            said = f"Measure the seat you have now, and go no lower. If that allows: {said}"
+        check = "Your knees are no higher than your hips."
+        check += " The feet are seen to in the next step." if feet_next else " Your feet rest flat."
+        return self._step("seat_height", "seat_height", said, said, check, {"seat": "set"})
 
     def _desk(self) -> SetupStep:
         check = "Your shoulders are loose, and your elbows are level with the desk."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.call.chosen_json import ask_line, moved_lines, why_lines
 from consult.call.compared import moved
+from consult.call.state import request_of
 from consult.call.wording import value_words
 from consult.sentence import Sentence
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
@@ -32,8 +33,8 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     if found is None or basis.range is None:
         return None
     secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
-    picked, best, asking = found.picked, found.ordered, found.asking
-    no_use = best is None and asking.settled
+    picked, best = found.picked, found.ordered
+    no_use = best is None and found.settled
     return Specification(
         parts=tuple(
             PartLine(kind, p.code, p.name, p.price, p.find) for kind, p in picked.parts.items()
@@ -50,7 +51,7 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         compromises=tuple(c for c in best.compromises if c not in secret) if best else (),
         why_not=() if secret else _worded(lambda system: why_lines(found, system)),
         ask_next=None if no_use else ask_line(found, basis.population),
-        settled=asking.settled,
+        settled=found.settled,
         other_populations=_other_populations(basis, state),
     )
 
@@ -93,8 +94,7 @@ def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
         state.workplace,
         state.fit,
         reach=basis.range.reach(),
-        range_=basis.range,
-        needs=state.chosen.needs,
+        request=request_of(basis.range, state),
         now=state.chosen,
     )
     return _worded(lambda system: moved_lines(moves, system))

@@ -80,6 +80,19 @@ def _certain(
     return tuple(outcomes(node, {name: answer}) == TRUE for answer in answers)
 
 
+def check_forbids(conditions: Sequence[Written], draft: Draft) -> None:
+    """Note each caution that forbids something and reads what is worked out: the fit follows what
+    is forbidden, so it cannot decide it."""
+    for each in conditions:
+        if each.part != "cautions" or "forbids" not in each.block.data:
+            continue
+        worked_out = sorted(name for name in each.condition.names if "." in name)
+        if worked_out:
+            said = f"A caution that forbids something cannot depend on '{worked_out[0]}'."
+            fix = "Let its condition read answers only."
+            draft.says(each.block.key("forbids"), "forbids", said, fix)
+
+
 def _tell(name: str, choice: str, block: Block, draft: Draft) -> None:
     said = f"'{choice}' of '{name}' raises no caution by itself, though every choice should."
     pair = f"{choice} in {name}" if block.text("answer") == "choices" else f"{name} == {choice}"

@@ -10,7 +10,7 @@ from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
 from consult.tree.askable import check_askable
-from consult.tree.cautioned import check_cautioned
+from consult.tree.cautioned import check_cautioned, check_forbids
 from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
@@ -68,6 +68,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_floor_ways(
             conditions, graph, draft, with_chairs=is_there(path.with_name(RANGE_FILE), draft.texts)
         )
+        check_forbids(conditions, draft)
         check_askable(graph, draft)
         check_spoken(draft)
         if not any(each.severity == "error" for each in draft.problems):

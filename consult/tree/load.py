@@ -148,6 +148,7 @@ def _caution(block: Block, draft: Draft) -> Caution:
         say=_text(block, "say"),
         contact=block.text("contact"),
         source=_text(block, "source"),
+        forbids=_moves(block, "forbids"),
     )
 
 

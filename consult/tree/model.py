@@ -49,6 +49,7 @@ SETS = {
     "chair_height": ("length",),
     "chair_depth": ("length",),
     "chair_arms": ("length",),
+    "lowest_seat": ("length",),
 }
 """Facts a question may set besides body measures -> the answer kinds that can carry each."""
 
@@ -135,6 +136,13 @@ class Caution:
     contact: str | None = None
     """Key of the contacts file: whom to ring, by country."""
     source: str = ""
+    forbids: Mapping[str, str] = field(default_factory=dict)
+    """What nothing in the call may do while it applies: seat -> lower."""
+
+    @property
+    def keeps_seat_up(self) -> bool:
+        """The seat may not be set lower than it is today, or than the caller was told."""
+        return self.forbids.get("seat") == "lower"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,3 +217,8 @@ class Tree:
     """Every file it was read from, the main one first."""
     always: tuple[Always, ...] = ()
     """Promises about every call, of all its files."""
+
+    @property
+    def read_by_limits(self) -> frozenset[str]:
+        """Names that the conditions of cautions read which forbid something."""
+        return frozenset().union(*(one.when.names for one in self.cautions if one.forbids))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+LOWEST_SEAT = "lowest_seat"
+"""The lowest seat that the caller may sit on, where it is known."""
 _LENGTHS = (
     "seat_height",
     "seat_depth",
@@ -17,7 +19,10 @@ _LENGTHS = (
     "leg_seat_height",
     "desk_raise",
     "desk_excess",
+    LOWEST_SEAT,
 )
+KEPT_UP = "seat_kept_up"
+"""The caller may not sit lower than told, or than today."""
 _YES_NO = (
     "footrest_needed",
     "desk_too_high",
@@ -27,6 +32,7 @@ _YES_NO = (
     "seat_out_of_reach",
     "desk_out_of_reach",
     "footrest_out_of_reach",
+    KEPT_UP,
     "settled",
 )
 

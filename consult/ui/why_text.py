@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.reasons import reason_lines, reasons
+from consult.call.state import request_of
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -16,16 +17,9 @@ def why_text(basis: Basis, now: State) -> str:
     assert basis.range is not None
     assert now.fit is not None
     assert now.chosen is not None
-    why = reasons(
-        basis.range,
-        basis.population,
-        now.estimate,
-        now.workplace,
-        now.fit,
-        now.chosen.needs,
-        now.chosen,
-        reach=basis.range.reach(),
-    )
+    request = request_of(basis.range, now)
+    reach = basis.range.reach()
+    why = reasons(request, basis.population, now.fit, now.chosen, reach=reach)
     sections = reason_lines(now.chosen, why, basis.population, now.call.system)
     return "\n\n".join(
         "\n".join([title, *(f"- {line}" for line in lines)]) for title, lines in sections

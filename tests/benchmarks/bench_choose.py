@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +22,7 @@ from consult.fit.ask_next import ask_next
 from consult.fit.choose import choose
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.weigh import weigh
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.slow_choose import part, range_of
@@ -49,7 +52,7 @@ def large_range() -> Range:
 
 def lower_bound(range_: Range, who: Estimate) -> Callable[[], object]:
     """The arithmetic alone, on arrays laid out beforehand."""
-    weighed = weigh(range_, who, PLACE, [], mass_heard=None, n=2000, seed=1)
+    weighed = weigh(FitRequest(range_, who, PLACE, n=2000, seed=1))
     chairs, rests = weighed.chairs, len(weighed.rests) + 1
     low, high = np.full(2000, 400.0), np.full(2000, 450.0)
     reaches = np.concatenate([*[chairs.heights] * rests, chairs.seats[:, :2], chairs.arms[:, :2]])
@@ -75,6 +78,10 @@ def best_of(run: Callable[[], object], times: int) -> float:
     return 1000 * min(found)
 
 
+def _choose(request: FitRequest) -> object:
+    return choose(replace(request, kept={}))
+
+
 def main() -> None:
     """Print a line for each range and state of knowledge."""
     people = load_population()
@@ -87,8 +94,10 @@ def main() -> None:
     for name, range_, times in (("demo", demo, 30), ("20,736 chairs", large_range(), 4)):
         for known, who in (("nothing known", little), ("two measures, sex", some)):
             bound = best_of(lower_bound(range_, who), times)
-            chosen = best_of(lambda r=range_, w=who: choose(r, w, PLACE, []), times)  # type: ignore[misc]
-            asked = best_of(lambda r=range_, w=who: ask_next(r, w, PLACE, [], people), times)  # type: ignore[misc]
+            request = FitRequest(range_, who, PLACE)
+            # A request keeps what was worked out of it, so each run takes a fresh one.
+            chosen = best_of(partial(_choose, request), times)
+            asked = best_of(partial(ask_next, request, people), times)
             print(
                 f"{name + ', ' + known:34}{chosen:8.1f}ms{bound:8.2f}ms{chosen / bound:7.1f}x"
                 f"{asked:8.1f}ms{chosen + asked:8.1f}ms"

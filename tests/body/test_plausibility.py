@@ -220,3 +220,26 @@ def test_order_of_measures_does_not_change_the_doubts(names: list[str]) -> None:
     found = [(one.dimension, one.message) for one in doubts(SURVEY, heard, "female")]
     usual = [(one.dimension, one.message) for one in doubts(SURVEY, measures(**values), "female")]
     assert found == usual
+
+
+@pytest.mark.parametrize("sex", ["female", "male", None])
+@pytest.mark.parametrize("weight", range(90, 201, 5))
+def test_nobody_is_told_that_they_are_heavy(sex: Sex | None, weight: int) -> None:
+    """To 200 kg a weight is used, and asked about kindly or not at all (common practice)."""
+    measures = [SURVEY.measure("stature", 1650.0), SURVEY.weight_told(float(weight))]
+    found = doubts(SURVEY, measures, sex)
+    assert trusted(measures, found) == tuple(measures)
+    for one in found:
+        assert one.dimension == "weight"
+        assert "kindly" in one.message
+        assert "heavy" not in one.message
+        assert "high for" not in one.message
+        assert f"Weight {weight} kg" in one.message
+
+
+@pytest.mark.parametrize(("said", "sex"), [(180.0, "female"), (14.0, "male"), (200.0, "male")])
+def test_a_slipped_unit_is_still_asked_about(said: float, sex: Sex) -> None:
+    """180 lb, 14 stone and 200 lb taken for kilograms are doubted."""
+    stature = SURVEY.measure("stature", {"female": 1630.0, "male": 1760.0}[sex])
+    found = doubts(SURVEY, [stature, SURVEY.weight_told(said)], sex)
+    assert [one.dimension for one in found] == ["weight"]

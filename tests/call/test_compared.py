@@ -11,7 +11,7 @@ from consult.call.basis import Basis
 from consult.call.chosen import Chosen
 from consult.call.chosen_json import moved_lines
 from consult.call.compared import NOTICED, Moved, moved
-from consult.call.state import State
+from consult.call.state import State, request_of
 from tests.call.calls import seating, told
 
 SOMEBODY = {"who_sits": "1", "sex": "female", "consent": "no", "stature": "160 cm"}
@@ -34,8 +34,7 @@ def moves_of(basis: Basis, now: State) -> tuple[Moved, ...]:
         now.workplace,
         now.fit,
         reach=basis.range.reach(),
-        range_=basis.range,
-        needs=tuple((need.feature, need.strength, need.because) for need in now.needs),
+        request=request_of(basis.range, now),
         now=now.chosen,
     )
 

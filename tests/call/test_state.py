@@ -148,10 +148,9 @@ def test_withdrawn_consent_takes_health_off_the_call() -> None:
 
 
 def test_a_rating_below_what_was_said_is_never_picked() -> None:
-    """A mass too odd to use for the estimate still rules out every chair rated for less."""
+    """However odd a weight said is, every chair rated for less is ruled out."""
     now = state(seating(), demo(1).add(Answer("weight", "185 kg")))
-    assert [(d.dimension, d.level) for d in now.doubts] == [("weight", "set aside")]
-    assert now.estimate.dimensions["weight"].high < 100
+    assert [d.dimension for d in now.doubts if d.dimension == "weight"] == ["weight"]
     range_ = seating().range
     assert range_ is not None
     assert max(part.rating for part in range_.on_sale("seat") if part.rating is not None) < 185

@@ -18,6 +18,7 @@ from consult.fit.ask_next import HOME_MEASURES, AskNext, ask_next
 from consult.fit.choose import choose
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of
@@ -58,7 +59,7 @@ def test_a_gain_is_never_below_nought(seed: int, stature: float, sex: str | None
     """Whatever the range and the body; gains come largest first."""
     people = load_population()
     who = estimate(people, [people.measure("stature", stature)], sex)  # type: ignore[arg-type]
-    asked = ask_next(random_range(seed), who, PLACE, [], people, n=64, seed=seed)
+    asked = ask_next(FitRequest(random_range(seed), who, PLACE, n=64, seed=seed), people)
     gains = [one.gain for one in asked.gains]
     assert all(0 <= gain <= 1 for gain in gains)
     assert gains == sorted(gains, reverse=True)
@@ -76,18 +77,20 @@ def test_a_measure_that_is_known_exactly_gains_nothing(people: Population) -> No
     sure = replace(unsure, components=(Component("female", 1.0, component.mean, covariance),))
     range_, place = two_seats(), Workplace()
     thigh = "buttock_popliteal_length"
-    assert gain_of(ask_next(range_, unsure, place, [], people), thigh) > 0.1
-    assert gain_of(ask_next(range_, sure, place, [], people), thigh) == pytest.approx(0, abs=1e-6)
+    assert gain_of(ask_next(FitRequest(range_, unsure, place), people), thigh) > 0.1
+    assert gain_of(ask_next(FitRequest(range_, sure, place), people), thigh) == pytest.approx(
+        0, abs=1e-6
+    )
 
 
 def test_what_was_measured_is_not_asked_again(demo: Range, people: Population) -> None:
     """Only measures not yet taken are ranked; where all are taken, enough is known."""
     who = estimate(people, [people.measure("stature", 1700.0)], None)
-    asked = ask_next(demo, who, PLACE, [], people)
+    asked = ask_next(FitRequest(demo, who, PLACE), people)
     assert {one.dimension for one in asked.gains} == set(HOME_MEASURES) - {"stature"}
     mean = {name: one.mean for name, one in who.dimensions.items()}
     every = estimate(people, [people.measure(name, mean[name]) for name in HOME_MEASURES], None)
-    assert ask_next(demo, every, PLACE, [], people) == AskNext((), None, True)
+    assert ask_next(FitRequest(demo, every, PLACE), people) == AskNext((), None, True)
 
 
 def test_the_measure_that_decides_is_the_one_to_ask(people: Population) -> None:
@@ -100,10 +103,10 @@ def test_the_measure_that_decides_is_the_one_to_ask(people: Population) -> None:
         part("arms", "LOW", height=(elbow - 40, elbow - 30)),
         part("arms", "HIGH", height=(elbow + 30, elbow + 40)),
     )
-    asked = ask_next(two_seats(thigh - 60.0), who, Workplace(), [], people)
+    asked = ask_next(FitRequest(two_seats(thigh - 60.0), who, Workplace()), people)
     assert asked.best is not None
     assert asked.best.dimension == "buttock_popliteal_length"
-    asked = ask_next(arms, who, Workplace(), [], people)
+    asked = ask_next(FitRequest(arms, who, Workplace()), people)
     assert asked.best is not None
     assert asked.best.dimension == "elbow_rest_height"
     assert not asked.settled
@@ -143,7 +146,7 @@ def test_the_gain_of_one_measure_is_the_exact_integral(apart: float, people: Pop
         density = shares * norm.pdf(reading, means, both)
         after = means + (spread / both) ** 2 * (reading - means)
         expected += step * density.sum() * best(after, kept, density / density.sum())
-    asked = ask_next(two_seats(), who, Workplace(), [], people, n=4096)
+    asked = ask_next(FitRequest(two_seats(), who, Workplace(), n=4096), people)
     assert gain_of(asked, "buttock_popliteal_length") == pytest.approx(expected, abs=0.02)
     assert expected > 0.15
 
@@ -168,12 +171,14 @@ def test_the_gain_is_what_hearing_readings_really_adds(
         error = people.measurement_sd(name)
         said = dice.normal(one.mean[at], np.sqrt(one.covariance[at, at] + error**2))
         after = estimate(people, [*before, people.measure(name, said)], sex)  # type: ignore[arg-type]
-        best = choose(demo, after, place, [], n=400).best
+        best = choose(FitRequest(demo, after, place, n=400)).best
         assert best is not None
         values.append(best.p_fits)
-    now = choose(demo, who, place, []).best
+    now = choose(FitRequest(demo, who, place)).best
     assert now is not None
-    gain = next(g for g in ask_next(demo, who, place, [], people).gains if g.dimension == name)
+    gain = next(
+        g for g in ask_next(FitRequest(demo, who, place), people).gains if g.dimension == name
+    )
     scatter = np.hypot(np.std(values) / np.sqrt(len(values)), now.se)
     assert gain.gain == pytest.approx(
         np.mean(values) - now.p_fits, abs=3 * np.hypot(scatter, gain.se)
@@ -185,24 +190,26 @@ def test_the_mass_opens_or_closes_chairs(people: Population) -> None:
     who = estimate(people, [people.measure("stature", 1700.0)], "male")
     limit = who.dimensions["weight"].high
     range_ = range_of(part("seat", "SEAT", rating=limit - 10))
-    assert choose(range_, who, Workplace(), []).best is None
-    asked = ask_next(range_, who, Workplace(), [], people)
+    assert choose(FitRequest(range_, who, Workplace())).best is None
+    asked = ask_next(FitRequest(range_, who, Workplace()), people)
     assert asked.best is not None
     assert asked.best.dimension == "weight"
     assert asked.best.gain > 0.5
-    none = ask_next(range_, who, Workplace(), [], people, mass_heard=limit)
+    none = ask_next(FitRequest(range_, who, Workplace(), mass=limit), people)
     assert none.settled
 
 
 def test_the_same_inputs_give_the_same_gains(demo: Range, people: Population) -> None:
     """Twice the same, whatever was asked in between."""
     who: Estimate = estimate(people, [], None)
-    first = ask_next(demo, who, PLACE, [], people)
-    ask_next(demo, who, Workplace(), [], people, n=64, seed=3)
-    assert ask_next(demo, who, PLACE, [], people) == first
+    first = ask_next(FitRequest(demo, who, PLACE), people)
+    ask_next(FitRequest(demo, who, Workplace(), n=64, seed=3), people)
+    assert ask_next(FitRequest(demo, who, PLACE), people) == first
 
 
 def test_no_chair_with_what_is_needed_leaves_nothing_to_ask(people: Population) -> None:
     """A feature no chair has is not mended by any measure."""
-    asked = ask_next(two_seats(), body(), PLACE, [("arms_swing_away", "must", "")], people)
+    asked = ask_next(
+        FitRequest(two_seats(), body(), PLACE, [("arms_swing_away", "must", "")]), people
+    )
     assert asked == AskNext((), None, True)

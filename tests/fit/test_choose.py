@@ -18,6 +18,7 @@ from consult.fit.choose import Choice, choose
 from consult.fit.demands import dimensions_for
 from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
+from consult.fit.request import FitRequest
 from consult.fit.weigh import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
@@ -51,7 +52,7 @@ def of(people: Population, **measures: float) -> Estimate:
 
 
 def all_weighed(range_: Range, who: Estimate, place: Workplace, n: int, seed: int) -> Weighed:
-    return weigh(range_, who, place, [], mass_heard=None, n=n, seed=seed)
+    return weigh(FitRequest(range_, who, place, n=n, seed=seed))
 
 
 def codes(choice: Choice) -> set[str]:
@@ -78,7 +79,7 @@ def test_every_chair_fits_the_bodies_a_slow_search_says(seed: int, people: Popul
         chair = tuple(one.code for one in weighed.chairs.chair(int(row)).values())
         assert found == [sum(slow.fits) for slow in table[chair]]
 
-    choice = choose(range_, who, place, [], n=n, seed=seed)
+    choice = choose(FitRequest(range_, who, place, n=n, seed=seed))
     assert choice.best is not None
     if weighed.miss is None:
         best = slow_best(table, FOOTREST_WORTH)
@@ -91,7 +92,9 @@ def test_every_chair_fits_the_bodies_a_slow_search_says(seed: int, people: Popul
 def test_the_slow_search_sees_fits_and_misses(people: Population) -> None:
     """The random ranges are worth comparing: shares between nought and one, footrests needed."""
     shares = [
-        choose(random_range(seed), of(people, stature=1700.0), PLACES[seed % 5], [], n=90).best
+        choose(
+            FitRequest(random_range(seed), of(people, stature=1700.0), PLACES[seed % 5], n=90)
+        ).best
         for seed in range(25)
     ]
     found = [one.p_fits for one in shares if one is not None]
@@ -110,7 +113,7 @@ def test_a_box_has_the_probability_of_the_normal(people: Population) -> None:
     exact = multivariate_normal(middle, component.covariance[np.ix_(at, at)]).cdf(
         [middle[0] + 35, middle[1] + 10], lower_limit=[middle[0] - 10, -1e4]
     )
-    choice = choose(range_of(arms, seat), who, Workplace(), [], n=4000)
+    choice = choose(FitRequest(range_of(arms, seat), who, Workplace(), n=4000))
     assert choice.best is not None
     assert 0.2 < exact < 0.8
     assert abs(choice.best.p_fits - exact) < 3 * choice.best.se
@@ -159,7 +162,7 @@ def test_a_rating_below_the_mass_is_never_offered(heard: float, mean: float) -> 
     demo, _ = load_range(DEMO)
     assert demo is not None
     who = body(weight=mean)
-    choice = choose(demo, who, Workplace(), [], mass_heard=heard, n=128)
+    choice = choose(FitRequest(demo, who, Workplace(), mass=heard, n=128))
     least = max(heard, who.dimensions["weight"].high)
     offered = [*choice.ranked, *choice.tied, *choice.alternatives.values()]
     assert all(
@@ -172,16 +175,16 @@ def test_a_rating_below_the_mass_is_never_offered(heard: float, mean: float) -> 
 def test_the_same_inputs_give_the_same_choice(demo: Range, people: Population) -> None:
     """Twice the same, whatever was drawn in between; another seed may differ."""
     who, place = of(people, stature=1700.0), PLACES[1]
-    first = choose(demo, who, place, [])
-    choose(demo, who, place, [], n=333, seed=5)
-    assert choose(demo, who, place, []) == first
+    first = choose(FitRequest(demo, who, place))
+    choose(FitRequest(demo, who, place, n=333, seed=5))
+    assert choose(FitRequest(demo, who, place)) == first
     assert first.n == 2000
 
 
 def test_chairs_that_fit_alike_are_called_tied(people: Population) -> None:
     """Two arms that differ in name and price alone: the cheaper is best, the other is tied."""
     range_ = range_of(part("arms", "DEAR", price=50.0), part("arms", "CHEAP", price=20.0))
-    choice = choose(range_, of(people), Workplace(), [])
+    choice = choose(FitRequest(range_, of(people), Workplace()))
     assert "CHEAP" in codes(choice)
     assert [one.parts["arms"].code for one in choice.tied] == ["DEAR"]
     assert choice.tied_count == 1
@@ -192,7 +195,7 @@ def test_a_chair_that_fits_more_often_is_no_tie(people: Population) -> None:
     """A dearer lift that reaches where the cheap one does not is best, and nothing is tied."""
     low = part("gas_lift", "SHORT", price=10.0, seat_height=(430.0, 435.0))
     choice = choose(
-        range_of(low, part("gas_lift", "LONG", price=90.0)), of(people), Workplace(), []
+        FitRequest(range_of(low, part("gas_lift", "LONG", price=90.0)), of(people), Workplace())
     )
     assert "LONG" in codes(choice)
     assert choice.tied == ()
@@ -201,10 +204,10 @@ def test_a_chair_that_fits_more_often_is_no_tie(people: Population) -> None:
 
 def test_a_must_is_not_traded(demo: Range, people: Population) -> None:
     """What must be there is on every chair offered; where no chair has it, none is."""
-    choice = choose(demo, of(people), Workplace(), [("arms_swing_away", "must", "")])
+    choice = choose(FitRequest(demo, of(people), Workplace(), [("arms_swing_away", "must", "")]))
     assert {one.parts["arms"].code for one in choice.ranked} == {"ARMS-SWING"}
     bare = range_of(part("arms", "ARMS"))
-    none = choose(bare, of(people), Workplace(), [("arms_swing_away", "must", "")])
+    none = choose(FitRequest(bare, of(people), Workplace(), [("arms_swing_away", "must", "")]))
     assert none.best is None
     assert none.none_because is not None
     assert "arms swing away" in none.none_because.template
@@ -215,9 +218,9 @@ def test_a_preferred_feature_decides_between_chairs_that_fit_alike(
 ) -> None:
     """A preferred back is chosen at a price; without the wish the cheap one is."""
     who = of(people, stature=1700.0)
-    wished = choose(demo, who, PLACES[1], [("beyond_vertical", "prefer", "")])
+    wished = choose(FitRequest(demo, who, PLACES[1], [("beyond_vertical", "prefer", "")]))
     assert "BACK-FOLLOW" in codes(wished)
-    assert "BACK-MID" in codes(choose(demo, who, PLACES[1], []))
+    assert "BACK-MID" in codes(choose(FitRequest(demo, who, PLACES[1])))
 
 
 def test_a_footrest_is_added_only_where_it_is_needed() -> None:
@@ -225,12 +228,14 @@ def test_a_footrest_is_added_only_where_it_is_needed() -> None:
     high = part("gas_lift", "HIGH", seat_height=(480.0, 600.0))
     rest = part("footrest", "REST", price=30.0)
     who = body(sd=5.0)
-    needed = choose(range_of(high, rest), who, Workplace(), [])
+    needed = choose(FitRequest(range_of(high, rest), who, Workplace()))
     assert needed.best is not None
     assert needed.best.p_fits > 0.95
     assert needed.best.compromises == ("footrest",)
     assert needed.best.price == 90.0
-    both = choose(range_of(high, rest, part("gas_lift", "LOW", price=30.0)), who, Workplace(), [])
+    both = choose(
+        FitRequest(range_of(high, rest, part("gas_lift", "LOW", price=30.0)), who, Workplace())
+    )
     assert both.best is not None
     assert both.best.compromises == ()
     assert "LOW" in codes(both)
@@ -242,7 +247,7 @@ def test_a_footrest_few_bodies_need_is_left_out(share: float, added: bool) -> No
     who, spread = body(sd=5.0), 5.0 * np.cos(np.radians(5))
     lowest = 425 * np.cos(np.radians(5)) + norm.ppf(share) * spread
     lift = part("gas_lift", "LIFT", seat_height=(float(lowest), 600.0))
-    best = choose(range_of(lift, part("footrest", "REST")), who, Workplace(), []).best
+    best = choose(FitRequest(range_of(lift, part("footrest", "REST")), who, Workplace())).best
     assert best is not None
     assert ("footrest" in best.parts) == added
 
@@ -251,7 +256,7 @@ def test_where_nothing_fits_the_nearest_is_chosen() -> None:
     """Two seats, both far too deep: the one that is less so, not the cheaper one."""
     far = part("seat", "FAR", price=1.0, depth=(600.0, 700.0))
     near = part("seat", "NEAR", price=99.0, depth=(560.0, 700.0))
-    choice = choose(range_of(far, near), body(sd=5.0), Workplace(), [])
+    choice = choose(FitRequest(range_of(far, near), body(sd=5.0), Workplace()))
     assert choice.best is not None
     assert choice.best.p_fits == 0
     assert "NEAR" in codes(choice)
@@ -272,7 +277,7 @@ def test_what_cannot_be_tested_is_listed(
     place: Workplace, left_out: set[str], demo: Range, people: Population
 ) -> None:
     """Each requirement the workplace is too little known for, with a reason; the rest is tested."""
-    choice = choose(demo, of(people), place, [])
+    choice = choose(FitRequest(demo, of(people), place))
     assert set(choice.left_out) == left_out
     assert all(choice.left_out.values())
     assert choice.best is not None
@@ -284,7 +289,7 @@ def test_everything_fits_no_more_often_than_each_requirement(
 ) -> None:
     """P(fits) is at most the least of its parts and at least what the union bound leaves."""
     for place in PLACES:
-        for one in choose(demo, of(people), place, []).ranked:
+        for one in choose(FitRequest(demo, of(people), place)).ranked:
             parts = [share for share, _ in one.per_requirement.values()]
             assert one.p_fits <= min(parts) + 1e-9
             assert one.p_fits >= 1 - sum(1 - share for share in parts) - 1e-9
@@ -296,10 +301,12 @@ def test_no_arms_count_as_fitting_only_where_none_are_wanted() -> None:
     found, problems = load_range(trees_folder() / "range.yaml")
     assert found is not None, problems
     body = estimate(load_population(), [], "female")
-    wanted = choose(found, body, Workplace(), [("no_arms", "prefer", "never rests the arms")])
+    wanted = choose(
+        FitRequest(found, body, Workplace(), [("no_arms", "prefer", "never rests the arms")])
+    )
     assert wanted.best is not None
     assert wanted.best.parts["arms"].code == "ARMS-NONE"
     assert wanted.best.p_fits > 0.3
-    usual = choose(found, body, Workplace(), [])
+    usual = choose(FitRequest(found, body, Workplace()))
     assert usual.best is not None
     assert usual.best.parts["arms"].code != "ARMS-NONE"

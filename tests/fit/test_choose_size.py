@@ -10,6 +10,7 @@ from consult.body.estimate import estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import ask_next
 from consult.fit.choose import choose
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from tests.benchmarks.bench_choose import large_range
 
@@ -21,8 +22,8 @@ def test_twenty_thousand_chairs_take_less_than_300_mb() -> None:
     place = Workplace(Desk("fixed", 720.0, 25.0))
     tracemalloc.start()
     try:
-        choice = choose(range_, who, place, [])
-        ask_next(range_, who, place, [], people)
+        choice = choose(FitRequest(range_, who, place))
+        ask_next(FitRequest(range_, who, place), people)
         _, peak = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()

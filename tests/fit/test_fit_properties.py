@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -89,13 +88,15 @@ def test_notes_can_be_said(estimate: Estimate, workplace: Workplace, reach: Reac
 def test_legs_never_fold_and_never_hang(
     estimate: Estimate, workplace: Workplace, reach: Reach | None
 ) -> None:
-    """Seat minus footrest is what the legs want, on the floor or on a footrest."""
+    """Seat minus footrest is what the legs want, or at most 15 mm more, or less by no more than
+    folds the knees to 30 degrees: on the floor or on a footrest."""
     fit = assess(estimate, workplace, reach)
     if "footrest_height" in fit.requirements:
         carried = (
             fit.requirements["seat_height"].target - fit.requirements["footrest_height"].target
         )
-        assert carried == pytest.approx(legs_of(fit))
+        legs, steep = legs_of(fit), math.cos(math.radians(30)) / math.cos(math.radians(5))
+        assert legs * steep - 1e-6 <= carried <= legs + 15 + 1e-6
         assert fit.requirements["footrest_height"].target >= 0
 
 

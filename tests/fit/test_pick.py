@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.fit.pick import NeedLine, Picked, chair_has, made_ready
+from consult.fit.pick import Picked, chair_has, made_ready
 from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range
+from consult.fit.request import NeedLine
 from consult.fit.result import Fit, Requirement
 from consult.fit.shortfall import NO_ARMS
 

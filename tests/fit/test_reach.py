@@ -28,17 +28,15 @@ def amounts(fit: Fit) -> dict[str, float]:
     ("height", "reach", "seat"),
     [
         pytest.param(640, Reach((400, 520), (50, 150)), LEGS, id="within reach"),
-        pytest.param(720, Reach((400, 520), (50, 150)), 505, id="raised within reach"),
-        pytest.param(720, Reach((400, 495), (50, 150)), 495, id="tops out inside the band"),
-        pytest.param(720, Reach((400, 520), (50, 70)), LEGS + 70, id="footrest tops out in band"),
-        pytest.param(720, Reach((400, 560), (90, 150)), LEGS + 90, id="footrest starts above"),
-        pytest.param(720, Reach((400, 520)), 505, id="no footrest in the range: one can be had"),
-        pytest.param(660, Reach((400, 520), (80, 150)), LEGS, id="too little for any footrest"),
-        pytest.param(
-            662, Reach((400, 520), (60, 150)), LEGS + 60, id="farther, but the elbows accept it"
-        ),
+        pytest.param(720, Reach((400, 520), (50, 150)), 485, id="raised within reach"),
+        pytest.param(720, Reach((400, 470), (40, 150)), 470, id="seat tops out below the band"),
+        pytest.param(720, Reach((400, 520), (50, 55)), LEGS + 55, id="footrest tops out"),
+        pytest.param(720, Reach((400, 560), (90, 150)), 485, id="footrest starts a little above"),
+        pytest.param(720, Reach((400, 520)), 485, id="no footrest in the range: one can be had"),
+        pytest.param(660, Reach((400, 520), (80, 150)), 425, id="within what feet reach"),
+        pytest.param(None, Reach((435, 520), (20, 150)), 435, id="seat stops, feet still reach"),
         pytest.param(None, Reach((450, 520), (20, 150)), 450, id="seat stops above the legs"),
-        pytest.param(None, Reach((430, 520), (50, 150)), LEGS + 50, id="up to the lowest footrest"),
+        pytest.param(None, Reach((440, 520), (50, 150)), 440, id="no higher for the footrest"),
         pytest.param(None, Reach((350, 400)), LEGS, id="seat stops below the legs"),
     ],
 )
@@ -48,7 +46,8 @@ def test_seat_within_reach(height: float | None, reach: Reach, seat: float) -> N
     assert fit.requirements["seat_height"].target == pytest.approx(seat)
     if "footrest_height" in fit.requirements:
         footrest = fit.requirements["footrest_height"].target
-        assert footrest == pytest.approx(seat - LEGS)
+        raised, lowest = seat - LEGS, (reach.footrest_height or (0.0, 0.0))[0]
+        assert footrest == pytest.approx(max(raised, lowest) if raised > 15 else 0)
 
 
 def test_all_in_reach() -> None:
@@ -63,7 +62,7 @@ def test_seat_does_not_reach_the_desk() -> None:
     """The note says how much lower the seat stays than the desk calls for."""
     fit = fitted(800, Reach((400, 520), (50, 150)))
     assert fit.requirements["seat_height"].target == 520
-    assert amounts(fit) == {"seat_out_of_reach": pytest.approx(585 - 520)}
+    assert amounts(fit) == {"seat_out_of_reach": pytest.approx(565 - 520)}
     assert fit.requirements["seat_height"].sd == 0
 
 
@@ -71,31 +70,25 @@ def test_footrest_does_not_reach() -> None:
     """The note says how much higher a footrest would have to be."""
     fit = fitted(750, Reach((400, 600), (50, 80)))
     assert fit.requirements["seat_height"].target == pytest.approx(LEGS + 80)
-    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(535 - LEGS - 80)}
+    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(515 - LEGS - 80)}
     assert fit.quantities["footrest_out_of_reach"] is True
     assert "still" in fit.notes[0].say.text("metric")
 
 
 def test_footrest_starts_too_high() -> None:
-    """Feet between the floor and the lowest footrest: the nearest is taken and it is said."""
-    fit = fitted(660, Reach((400, 520), (80, 150)))
-    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(80 - (445 - LEGS))}
+    """A footrest that would fold the knees is too high, and by how much is said."""
+    fit = fitted(680, Reach((400, 520), (90, 150)))
+    assert fit.requirements["seat_height"].target == pytest.approx(445)
+    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(90 - (445 - LEGS))}
 
 
 def test_neither_seat_nor_footrest_reaches_the_desk() -> None:
-    """Both are named, each with what it lacks of the seat the desk calls for."""
+    """Both are named: the seat by what the desk calls for, the footrest by what the seat gives."""
     fit = fitted(800, Reach((400, 520), (50, 80)))
     assert amounts(fit) == {
-        "seat_out_of_reach": pytest.approx(585 - 520),
-        "footrest_out_of_reach": pytest.approx(585 - LEGS - 80),
+        "seat_out_of_reach": pytest.approx(565 - 520),
+        "footrest_out_of_reach": pytest.approx(520 - LEGS - 80),
     }
-
-
-def test_seat_tops_out_below_the_lowest_footrest() -> None:
-    """Where the seat ends before the footrests begin, the footrest is too high for that end."""
-    fit = fitted(720, Reach((400, 490), (80, 150)))
-    assert fit.requirements["seat_height"].target == pytest.approx(LEGS)
-    assert amounts(fit) == {"footrest_out_of_reach": pytest.approx(80 - (490 - LEGS))}
 
 
 def test_lowest_seat_above_the_legs() -> None:

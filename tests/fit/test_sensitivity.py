@@ -17,6 +17,7 @@ from consult.fit.bodies import SEED
 from consult.fit.choose import choose
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.sensitivity import (
     BODIES,
     FURTHEST,
@@ -59,12 +60,14 @@ def people() -> Population:
 
 
 def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[Turn, ...]:
-    return sensitivity(range_, who, place, (), choose(range_, who, place, ()), labels=LABELS)
+    return sensitivity(
+        FitRequest(range_, who, place), choose(FitRequest(range_, who, place)), labels=LABELS
+    )
 
 
 def level_parts(range_: Range, who: Estimate, place: Workplace, kind: str) -> set[str]:
     """Codes of one kind among the best chairs, told apart no finer than by the search itself."""
-    weighed = weigh(range_, who, place, (), mass_heard=None, n=BODIES, seed=SEED)
+    weighed = weigh(FitRequest(range_, who, place, n=BODIES, seed=SEED))
     ranked, tied = weighed.ranking()
     chairs = [weighed.chairs.chair(int(weighed.rows[at])) for at in (ranked[0], *tied)]
     return {part.code for chair in chairs for of_kind, part in chair.items() if of_kind == kind}
@@ -76,13 +79,13 @@ def test_choosing_again_at_the_shift_gives_the_part(
     demo: Range, who: Estimate, place: Workplace
 ) -> None:
     """At the shift told, and its sign, the part told is among the best and the old chair loses."""
-    best = choose(demo, who, place, ()).best
+    best = choose(FitRequest(demo, who, place)).best
     assert best is not None
     for turn in turns(demo, who, place):
         there = as_if(who, turn.dimension, who.dimensions[turn.dimension].mean + turn.shift_mm)
         assert turn.part.code in level_parts(demo, there, place, turn.kind)
         assert turn.part.code != best.parts[turn.kind].code
-        again = choose(demo, there, place, (), n=BODIES)
+        again = choose(FitRequest(demo, there, place, n=BODIES))
         assert again.best is not None
         assert again.best.parts != best.parts
 
@@ -106,7 +109,7 @@ def test_shifts_stay_on_the_grid(demo: Range, who: Estimate, place: Workplace) -
 def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> None:
     """The medium seat is 450 mm deep at most, enough for an upper leg of 530 mm and no longer."""
     who = body(buttock_popliteal_length=500.0, sd=15.0)
-    best = choose(demo, who, PLACES[3], ()).best
+    best = choose(FitRequest(demo, who, PLACES[3])).best
     assert best is not None
     assert best.parts["seat"].code == "SEAT-M"
     found = {turn.dimension: turn for turn in turns(demo, who, PLACES[3])}
@@ -127,16 +130,16 @@ def test_a_body_known_exactly_turns_nothing(demo: Range) -> None:
 def test_no_chair_no_turns(demo: Range) -> None:
     """A caller no chair may carry is told of no part."""
     who = body(weight=300.0)
-    choice = choose(demo, who, PLACES[0], ())
+    choice = choose(FitRequest(demo, who, PLACES[0]))
     assert choice.best is None
-    assert sensitivity(demo, who, PLACES[0], (), choice, labels=LABELS) == ()
+    assert sensitivity(FitRequest(demo, who, PLACES[0]), choice, labels=LABELS) == ()
 
 
 def test_no_turn_to_a_part_rated_below_the_mass(demo: Range) -> None:
     """However the body turns out, what is told carries the mass that was heard."""
     who, place = body(buttock_popliteal_length=515.0, sd=20.0), PLACES[3]
-    choice = choose(demo, who, place, (), mass_heard=150.0)
-    for turn in sensitivity(demo, who, place, (), choice, mass_heard=150.0, labels=LABELS):
+    choice = choose(FitRequest(demo, who, place, mass=150.0))
+    for turn in sensitivity(FitRequest(demo, who, place, mass=150.0), choice, labels=LABELS):
         assert turn.part.rating is None or turn.part.rating >= 150.0
 
 

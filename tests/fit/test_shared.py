@@ -13,8 +13,8 @@ from consult.fit.choose import choose
 from consult.fit.hand_over import handed_over, settings_for
 from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range, arms_above_loaded_seat, loaded_seat_height
+from consult.fit.request import FitRequest
 from consult.fit.shared import Sharer, share
-from consult.fit.weigh import mass_limit
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
@@ -54,7 +54,7 @@ def test_one_sitter_gets_the_chair_of_one(
 ) -> None:
     """With one sitter, sharing is choosing: the same chair, chance, price and compromises."""
     needs = [("arms_slide_back", "prefer", "")]
-    alone = choose(demo, who, place, needs, mass_heard=heard)  # type: ignore[arg-type]
+    alone = choose(FitRequest(demo, who, place, needs, mass=heard))  # type: ignore[arg-type]
     shared = share(demo, [Sharer("Ann", who, place, heard)], needs)  # type: ignore[arg-type]
     if alone.best is None:
         assert not shared.parts
@@ -80,7 +80,9 @@ def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Work
         return
     assert set(shared.parts) == set(CHAIR_KINDS)
     for part in shared.parts.values():
-        assert part.rating is None or all(part.rating >= mass_limit(one, None) for one in who)
+        assert part.rating is None or all(
+            part.rating >= FitRequest(demo, one, PLACES[0]).mass_limit for one in who
+        )
     product = 1.0
     seat, arms = shared.parts["seat"], shared.parts["arms"]
     reach = {
@@ -100,7 +102,7 @@ def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Work
     assert shared.p_fits == pytest.approx(product)
     # No dearer compromise is hidden: each alone does at least as well, but for a tie.
     for one, person in zip(who, shared.people, strict=True):
-        best = choose(demo, one, place, ()).best
+        best = choose(FitRequest(demo, one, place)).best
         assert best is not None
         assert best.p_fits >= person.p_fits - 0.06
 

@@ -13,6 +13,7 @@ from consult.fit.choose import choose
 from consult.fit.lifts import SOURCE, Option
 from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
+from consult.fit.request import FitRequest
 from consult.fit.trade_offs import trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
@@ -46,7 +47,7 @@ def demo() -> Range:
 
 def options(range_: Range, who: Estimate, desk: Desk) -> dict[str, Option]:
     place = Workplace(desk, heel=25.0)
-    found = trade_offs(range_, who, place, (), choose(range_, who, place, ()))
+    found = trade_offs(FitRequest(range_, who, place), choose(FitRequest(range_, who, place)))
     assert len({one.name for one in found}) == len(found)
     return {one.name: one for one in found}
 
@@ -58,9 +59,9 @@ def test_what_holds_for_any_body_and_desk(
 ) -> None:
     """Same every time, the likeliest first, nobody's rating passed, prices that add up."""
     place = Workplace(desk)
-    choice = choose(demo, who, place, (), mass_heard=heard)
-    found = trade_offs(demo, who, place, (), choice, mass_heard=heard)
-    assert found == trade_offs(demo, who, place, (), choice, mass_heard=heard)
+    choice = choose(FitRequest(demo, who, place, mass=heard))
+    found = trade_offs(FitRequest(demo, who, place, mass=heard), choice)
+    assert found == trade_offs(FitRequest(demo, who, place, mass=heard), choice)
     if choice.best is None:
         assert found == ()
         return
@@ -90,7 +91,7 @@ def test_desk_too_high(demo: Range) -> None:
     desk = Desk("fixed", height=740.0, thickness=25.0)
     found = options(demo, body(sd=4.0), desk)
     assert set(found) == {"footrest", "lower_desk"}
-    best = choose(demo, body(sd=4.0), Workplace(desk, heel=25.0), ()).best
+    best = choose(FitRequest(demo, body(sd=4.0), Workplace(desk, heel=25.0))).best
     assert best is not None
     assert found["footrest"].p_fits == best.p_fits
     assert found["footrest"].price_difference == 0
@@ -107,7 +108,7 @@ def test_the_lowered_desk_fits_when_it_is_chosen_for(demo: Range) -> None:
     who, desk = body(sd=4.0), Desk("fixed", height=740.0, thickness=25.0)
     found = options(demo, who, desk)["lower_desk"]
     height = found.reason.lengths["height"]
-    again = choose(demo, who, Workplace(Desk("fixed", height, 25.0), heel=25.0), ()).best
+    again = choose(FitRequest(demo, who, Workplace(Desk("fixed", height, 25.0), heel=25.0))).best
     assert again is not None
     assert "footrest" not in again.parts
     assert found.p_fits == pytest.approx(again.p_fits, abs=0.02)

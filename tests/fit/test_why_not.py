@@ -11,6 +11,7 @@ from consult.body.population import load_population
 from consult.fit.choose import choose
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.why_not import Rejection, near_misses, why_not
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
@@ -28,8 +29,8 @@ def demo() -> Range:
 
 
 def against(range_: Range, code: str, place: Workplace, who: Estimate) -> Rejection | None:
-    like = choose(range_, who, place, []).best
-    return why_not(range_, who, place, [], [code], like=like)
+    like = choose(FitRequest(range_, who, place)).best
+    return why_not(FitRequest(range_, who, place), [code], like=like)
 
 
 # The made-up body: popliteal 400, buttock-popliteal 480, elbow 235, hips 380; heel 25. So the
@@ -77,9 +78,9 @@ def test_a_lift_too_short_for_the_desk_is_told() -> None:
 def test_no_footrest_for_a_high_desk_is_told() -> None:
     """The desk lifts the seat 102 mm above what the legs reach, and no footrest is sold."""
     who = body(sd=0.01)
-    choice = choose(range_of(), who, HIGH_DESK, [])
+    choice = choose(FitRequest(range_of(), who, HIGH_DESK))
     assert choice.best is not None
-    found = why_not(range_of(), who, HIGH_DESK, [], choice.best)
+    found = why_not(FitRequest(range_of(), who, HIGH_DESK), choice.best)
     assert found is not None
     assert found.requirement == "footrest_height"
     assert found.mm == 102
@@ -98,11 +99,11 @@ def test_the_amount_is_that_of_the_median_body_that_fails() -> None:
 def test_what_no_body_changes_comes_first(demo: Range) -> None:
     """Ratings before anything else, then parts not sold, not going together, lacking a must."""
     who, place = body(), Workplace()
-    like = choose(demo, who, place, []).best
+    like = choose(FitRequest(demo, who, place)).best
 
     def said(code: str, needs: str = "", heard: float | None = None) -> str:
         musts = [(needs, "must", "")] if needs else []
-        found = why_not(demo, who, place, musts, [code], like=like, mass_heard=heard)  # type: ignore[arg-type]
+        found = why_not(FitRequest(demo, who, place, musts, mass=heard), [code], like=like)  # type: ignore[arg-type]
         assert found is not None
         assert found.mm == 0
         return found.requirement
@@ -116,22 +117,22 @@ def test_what_no_body_changes_comes_first(demo: Range) -> None:
 def test_codes_that_make_no_chair_are_refused_in_words(demo: Range) -> None:
     """Unknown codes, two of one kind, and kinds left open."""
     who = body()
-    like = choose(demo, who, Workplace(), []).best
+    like = choose(FitRequest(demo, who, Workplace())).best
     for asked, taken, words in (
         (["SEAT-X"], like, "no part with the code 'SEAT-X'. Did you mean"),
         (["SEAT-S", "SEAT-M"], like, "parts of one kind"),
         (["SEAT-S"], None, "the gas lift was not named"),
     ):
         with pytest.raises(ValueError, match=words):
-            why_not(demo, who, Workplace(), [], asked, like=taken)
+            why_not(FitRequest(demo, who, Workplace()), asked, like=taken)
 
 
 def test_near_misses_tell_what_puts_them_behind(demo: Range) -> None:
     """Each alternative fails bodies the best fits, or fits as likely and has nothing against it."""
     people = load_population()
     who = estimate(people, [people.measure("stature", 1570), people.measure("weight", 60)], None)
-    choice = choose(demo, who, HIGH_DESK, [])
-    found = near_misses(demo, who, HIGH_DESK, [], choice)
+    choice = choose(FitRequest(demo, who, HIGH_DESK))
+    found = near_misses(FitRequest(demo, who, HIGH_DESK), choice)
     assert set(found) == {"cheapest", "seat", "gas_lift", "arms"}
     assert choice.best is not None
     for name, (one, rejection) in found.items():
@@ -150,5 +151,5 @@ def test_near_misses_tell_what_puts_them_behind(demo: Range) -> None:
 def test_no_chair_has_no_near_misses(demo: Range) -> None:
     """A caller too heavy for the range gets no chair and no alternatives."""
     who = body(weight=300.0)
-    choice = choose(demo, who, Workplace(), [])
-    assert near_misses(demo, who, Workplace(), [], choice) == {}
+    choice = choose(FitRequest(demo, who, Workplace()))
+    assert near_misses(FitRequest(demo, who, Workplace()), choice) == {}

@@ -25,6 +25,7 @@ from consult.fit.bodies import BODIES, SEED
 from consult.fit.demands import DIMENSIONS, demands
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.verdicts import masks
 from consult.fit.weigh import Weighed, bits_of, weigh
 from consult.fit.workplace import Workplace
@@ -121,9 +122,7 @@ def pairs(
         sd = math.hypot(error, STEP / math.sqrt(12))
         for stature in np.unique(told).tolist():
             heard = altered(estimate(SURVEY, [Measured("stature", stature, sd)], sex))
-            weighed = weigh(
-                demo_range(), heard, workplace, (), mass_heard=None, n=BODIES, seed=SEED
-            )
+            weighed = weigh(FitRequest(demo_range(), heard, workplace, n=BODIES, seed=SEED))
             who = np.flatnonzero(told == stature)
             found.append(_paired(weighed, workplace, people[who], who + first))
         first += len(people)

@@ -122,3 +122,20 @@ def test_parts_add_up_as_they_do_in_bodies(sex: Sex) -> None:
     assert 90 < mean["sitting_height"] - mean["eye_height_sitting"] < 130
     assert 100 < mean["knee_height_sitting"] - mean["popliteal_height"] < 140
     assert 0.5 < mean["sitting_height"] / mean["stature"] < 0.55
+
+
+@pytest.mark.parametrize(
+    ("mean", "less", "source"),
+    [
+        (71.0, 2.1, "women, England 2011 to 2016, medRxiv 2022.01.28.22270014; mean from memory"),
+        (84.0, 1.5, "men, the same"),
+        (75.0, 0.56, "US, McAdams et al. 2007, Obesity 15:188; mean from memory"),
+    ],
+)
+def test_told_weight_is_understated_as_surveys_find(mean: float, less: float, source: str) -> None:
+    """What people weigh over what they say lies within one kilogram of each survey's finding."""
+    assert source
+    told = SURVEY.weight_told(mean - less)
+    assert told.value == pytest.approx(mean, abs=1.3)
+    # Hardly anybody who is asked is out by more than three standard deviations.
+    assert 2.0 < told.sd < 4.5

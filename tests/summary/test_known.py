@@ -13,7 +13,8 @@ def test_measured_in_words() -> None:
     told = {line.dimension: line for line in lines}
     assert told["popliteal_height"].say.text("metric") == "lower leg 37 cm, measured"
     assert told["popliteal_height"].say.text("imperial") == "lower leg 14½ in, measured"
-    assert told["weight"].say.text("both") == "weight 59 kg (9 st 4 lb), measured"
+    said = told["weight"].say.text("both")
+    assert said == "weight 59 kg (9 st 4 lb), as told, counted as 60.4 kg (9 st 7 lb)"
     assert told["popliteal_height"].note == "twice"
 
 

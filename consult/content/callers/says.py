@@ -136,6 +136,8 @@ def _measure(
         bias, sd = 0.0, population.measurement_sd(dimension)
         if dimension == "stature" and caller.remembers and population.remembered_sd is not None:
             bias, sd = population.remembered_bias or 0.0, population.remembered_sd
+        if dimension == "weight":
+            bias, sd = -population.understated * true, population.told_sd(dimension, true)
         return true + bias + sd * normal(*key, "error")
     mean, spread = _usual(question)
     if entry is not None and entry.mean is not None and entry.mean.of == question.answer:

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.chosen import mass_heard
+from consult.call.state import request_of
 from consult.fit.choose import choose
 from consult.fit.pick import made_ready
 
@@ -46,12 +46,11 @@ def chair_of(basis: Basis, now: State) -> Chair | None:
     """The chair to suggest, without why not another and what to ask next; None where none is."""
     if now.fit is None or basis.range is None:
         return None
-    needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
-    mass = mass_heard(now.estimate)
-    best = choose(basis.range, now.estimate, now.workplace, needs, mass_heard=mass).best
+    request = request_of(basis.range, now)
+    best = choose(request).best
     if best is None:
         return Chair({}, {})
-    ready = made_ready(basis.range, now.fit, best.parts, needs)
+    ready = made_ready(basis.range, now.fit, best.parts, request.needs)
     return Chair({kind: part.code for kind, part in ready.parts.items()}, ready.settings)
 
 

@@ -19,13 +19,16 @@ from consult.content.prove.order import Order, order_from
 from consult.content.prove.symbols import Formula, Logic, Quantity, Reading, Symbol, Truth
 from consult.tree.condition import CALL_STOPPED, SETTLED
 from consult.tree.model import END
-from consult.tree.quantities import FIT_QUANTITIES
+from consult.tree.quantities import FIT_QUANTITIES, KEPT_UP, LOWEST_SEAT
 
 if TYPE_CHECKING:
     from consult.tree.condition import Condition
     from consult.tree.model import Caution, Question, Tree
 
 Asked = Mapping[str, Formula]
+
+
+_LIMITS = (f"fit.{KEPT_UP}", f"fit.{LOWEST_SEAT}")
 
 
 @dataclass(slots=True, eq=False)
@@ -190,11 +193,36 @@ class Walked:
 
     def _view(self, moment: str, asked: Asked) -> Callable[[str], Symbol]:
         def view(name: str) -> Symbol:
+            if name in _LIMITS and self.tree.fits:
+                return self._limit(moment, name, view)
             if "." in name:
                 return self._derived(moment, name)
             return self.answers.seen(name, asked.get(name, self.logic.false))
 
         return view
+
+    def _limit(self, moment: str, name: str, view: Callable[[str], Symbol]) -> Symbol:
+        """Whether, and how low, the caller may sit: of the fit, this alone follows from answers."""
+        found = self._world.get((moment, name))
+        if found is None:
+            logic, true = self.logic, self._reading.true
+            forbidden = (true(c.when.node, view) for c in self.tree.cautions if c.keeps_seat_up)
+            kept_up = self._named(f"forbidden {name} {moment}", logic.some(forbidden))
+            told = self._known("lowest_seat", view)
+            if name == f"fit.{KEPT_UP}":
+                yes = self._named(f"{name} {moment}", logic.some((kept_up, told)))
+                found = Truth(yes, logic.no(yes))
+            else:
+                today = logic.every((kept_up, self._known("chair_height", view)))
+                value = z3.Real(f"{name} {moment}", logic.context)
+                found = Quantity(logic.some((told, today)), value)
+            self._world[moment, name] = found
+        return found
+
+    def _known(self, fact: str, view: Callable[[str], Symbol]) -> Formula:
+        """That a question which sets a length was answered."""
+        lengths = (view(one.name) for one in self.tree.questions.values() if one.sets == fact)
+        return self.logic.some(one.known for one in lengths if isinstance(one, Quantity))
 
     def _derived(self, moment: str, name: str) -> Symbol:
         """What is worked out of the answers: anything at all, but one thing at one moment."""

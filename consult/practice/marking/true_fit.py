@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.body.estimate import HIGH, LOW, Component, Dimension, Estimate
-from consult.fit.bodies import SEED
 from consult.fit.range_model import CHAIR_KINDS
+from consult.fit.request import FitRequest, NeedLine
 from consult.fit.weigh import bits_of, weigh
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
     from consult.body.measured import Sex
     from consult.body.population import Population
-    from consult.fit.pick import NeedLine
     from consult.fit.range_model import Range
     from consult.fit.weigh import Weighed
     from consult.fit.workplace import Workplace
@@ -68,7 +67,7 @@ def true_fit(
 
     def weighed(scale: float, n: int) -> Weighed:
         there = known_exactly(population, body, sex, scale)
-        return weigh(range_, there, workplace, needs, mass_heard=body["weight"], n=n, seed=SEED)
+        return weigh(FitRequest(range_, there, workplace, needs, body["weight"], n=n))
 
     return TrueFit(weighed(1.0, _BODIES), weighed(0.0, 1))
 

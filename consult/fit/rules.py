@@ -1,0 +1,87 @@
+"""What a body asks of a chair and a desk: every rule of the fit, once, for one body or for many.
+
+Lengths in mm; a number is a float, or an array with an entry a body. A band is lowest, best and
+highest. The sources stand in ``sources``; what has none is common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+Number = Any
+"""A float, or an array of them."""
+Band = tuple[Number, Number, Number]
+
+COS5 = math.cos(math.radians(5))
+COS30 = math.cos(math.radians(30))
+KEPT_UP = 20.0
+"""mm that who may not sit low may sit above the back of the knee with the feet on the floor: over
+the length of a thigh it slopes down by two or three degrees (common practice, no source)."""
+
+DEFAULT_THREE_FINGERS = 60.0
+"""mm; good to about 10 mm either way (facts sheet section 4)."""
+FINGERS_OF_HAND = 0.75
+"""Three of the four knuckles that hand breadth is measured over."""
+SHALLOWEST, DEEPEST = 0.80, 0.95
+"""Of buttock-popliteal length: less leaves the thighs hanging, more presses behind the knee."""
+HIP_MARGIN = 20.0
+WIDEST = 1.30
+"""Of hip breadth."""
+ARM_BAND = 20.0
+"""mm an armrest may be above or below the elbow."""
+
+KEYBOARD = 20.0
+"""mm from the desk top to the fingers on the keys."""
+KEYBOARD_BELOW = 40.0
+KEYBOARD_ABOVE = 20.0
+"""mm the keyboard may be below or above the elbow."""
+THIGH_MARGIN = 20.0
+"""mm of air above the thighs."""
+
+
+def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool) -> Band:
+    """Loaded seat height with the feet on the floor: below the first the legs fold, at the second
+    the knee is slightly open, above the third the feet hang.
+
+    ``kept_up``: the knees may not come above the hips.
+    """
+    leg = popliteal + heel
+    return (leg, leg, leg + KEPT_UP) if kept_up else (leg * COS30, leg * COS5, leg * COS5)
+
+
+def desk_for_elbows(elbow: Number) -> Band:
+    """Desk top above the loaded seat, or above the floor for an elbow that stands above it."""
+    best = elbow - KEYBOARD
+    return best - KEYBOARD_BELOW, best, best + KEYBOARD_ABOVE
+
+
+def desk_for_thighs(thigh: Number, thickness: Number) -> Number:
+    """The lowest desk top above the loaded seat under which the thighs have room."""
+    return thigh + THIGH_MARGIN + thickness
+
+
+def seat_depth(length: Number, hand: Number | None) -> Band:
+    """Seat front to back support: two to four fingers go behind the knee, three are best."""
+    least, most = SHALLOWEST * length, DEEPEST * length
+    three = DEFAULT_THREE_FINGERS if hand is None else FINGERS_OF_HAND * hand
+    low, best, high = (np.clip(length - three * k, least, most) for k in (4 / 3, 1.0, 2 / 3))
+    return low, best, high
+
+
+def seat_width(hips: Number) -> Band:
+    """Seat width, and the room between armrests: a wide seat is never too wide for the hips."""
+    least = hips + HIP_MARGIN
+    return least, least, np.maximum(WIDEST * hips, least)
+
+
+def armrests(elbow: Number) -> Band:
+    """Armrest above the loaded seat."""
+    return elbow - ARM_BAND, elbow, elbow + ARM_BAND
+
+
+def keyboard(elbow: Number) -> Band:
+    """Keyboard above the loaded seat."""
+    return elbow - KEYBOARD_BELOW, elbow, elbow + KEYBOARD_ABOVE

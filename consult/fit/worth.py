@@ -1,0 +1,169 @@
+"""What any answer is worth: how much more often the best chair fits once it is heard.
+
+For a body measure as ``ask_next`` works it out, by quadrature over its readings. For a fact of
+the workplace the workplaces drawn are sorted into the answers that may be given (a length into
+equally likely sixths), and the best chair of each answer is held against the best chair of all.
+The kind of desk counts with the height that is asked next, for alone it decides nothing. The chair
+is picked on one half of the draws and judged on the other, and the other way round, so that picking
+among many chairs earns nothing by chance.
+
+All are shares of the same thing, P(fits) of the chair chosen, and may be compared.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
+from consult.fit.bodies import Array, normals
+from consult.fit.places import TAPE, places
+from consult.fit.weigh import FOOTREST_WORTH, bits_of, weigh
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.fit.places import Places
+    from consult.fit.request import FitRequest
+    from consult.fit.weigh import Weighed
+
+FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
+"""Facts of the workplace that P(fits) hangs on."""
+_PARTS = 6
+"""Answers that a length is sorted into."""
+_SEED = 99_000
+"""Of the errors in what would be heard, apart from those of bodies and workplaces."""
+_MOST = 512
+"""Chairs with distinct numbers that are compared, the likeliest to fit."""
+
+
+def worth(
+    request: FitRequest, population: Population, asked: Iterable[str] | None = None
+) -> dict[str, Gain]:
+    """Question -> the rise in P(fits) expected of hearing its answer, the greatest first.
+
+    ``asked`` are names of HOME_MEASURES and FACTS; None: all that are still open. What is known
+    already gains nothing and is left out. Same request, same gains.
+
+    Raises:
+        ValueError: a name that is neither; or the range builds no chair at all.
+    """
+    names = list(open_questions(request) if asked is None else dict.fromkeys(asked))
+    unknown = [name for name in names if name not in (*HOME_MEASURES, *FACTS)]
+    if unknown:
+        raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
+    found = fact_gains(request, [name for name in names if name in FACTS])
+    if any(name in HOME_MEASURES for name in names):
+        asking = ask_next(request, population)
+        found |= {one.dimension: one for one in asking.gains if one.dimension in names}
+    return dict(sorted(found.items(), key=lambda item: -item[1].gain))
+
+
+def worth_of_need(request: FitRequest, feature: str, strength: str, share: float) -> float:
+    """The rise expected of hearing whether a feature is needed, which ``share`` of callers need.
+
+    Who needs a feature that the chair now best lacks would have had the wrong chair: all of its
+    P(fits) where it must be there, and as little as a footrest counts where it is preferred.
+    """
+    weighed = weigh(request)
+    if not len(weighed.rows):
+        return 0.0
+    best = weighed.ranking()[0][0]
+    if weighed.chairs.having(feature)[weighed.rows[best]]:
+        return 0.0
+    if strength != "must":
+        return share * FOOTREST_WORTH
+    needed = replace(request, needs=(*request.needs, (feature, "must", "")), kept={})
+    then = weigh(needed)
+    return share * float(then.fits.max()) / then.n if len(then.rows) else 0.0
+
+
+def open_questions(request: FitRequest) -> tuple[str, ...]:
+    """The measures not taken and the facts not told that can bear on the chair."""
+    taken = {one.dimension for one in (*request.estimate.used, *request.estimate.set_aside)}
+    measures = [name for name in HOME_MEASURES if name not in taken]
+    return (*measures, *open_facts(request))
+
+
+def open_facts(request: FitRequest) -> tuple[str, ...]:
+    """The facts of the workplace not told, where they are not taken as they are."""
+    desk, heel = request.workplace.desk, request.workplace.heel
+    if not request.open_places:
+        return ()
+    told = {
+        "desk_kind": desk.kind is not None or desk.height is not None or desk.lowest is not None,
+        "desk_height": desk.height is not None or desk.kind not in (None, "fixed"),
+        "desk_lowest": desk.lowest is not None or desk.kind not in (None, "adjustable"),
+        "desk_thickness": desk.thickness is not None or desk.kind == "none",
+        "heel": heel is not None,
+    }
+    return tuple(name for name in FACTS if not told[name])
+
+
+def settled(asking: AskNext, facts: Mapping[str, Gain]) -> bool:
+    """Whether no answer still open would add as much as the threshold: enough is known."""
+    return asking.settled and all(one.gain < asking.threshold for one in facts.values())
+
+
+def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
+    """Fact -> what hearing it is expected to add; nothing for what is known already."""
+    asked = [name for name in names if name in open_facts(request)]
+    if not asked:
+        return {}
+    weighed = weigh(request)
+    if not len(weighed.rows):
+        return {name: Gain(name, 0.0, 0.0) for name in asked}
+    drawn = places(request.workplace, weighed.n, request.seed)
+    fits = _fits(weighed)
+    half = np.arange(weighed.n) % 2
+    now = _chosen(fits, np.zeros(weighed.n, np.intp), half)
+    found = {}
+    for name in asked:
+        gained = _chosen(fits, _sorted_into(drawn, name, request.seed), half) - now
+        spread = float(gained.std()) / math.sqrt(weighed.n)
+        found[name] = Gain(name, max(0.0, float(gained.mean())), spread)
+    return found
+
+
+def _fits(weighed: Weighed) -> NDArray[np.float32]:
+    """Chair x draw: 1 where it fits, with the footrest it takes; the likeliest chairs only."""
+    sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
+    rows = weighed.sets[sets]
+    bits = bits_of(weighed.masks, weighed.chairs, rows).reshape(-1, weighed.masks.ratings.shape[-1])
+    flags = np.unpackbits(np.ascontiguousarray(bits).view(np.uint8), axis=1)[:, : weighed.n]
+    return flags.astype(np.float32)
+
+
+def _chosen(fits: NDArray[np.float32], answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
+    """Draw -> whether the chair chosen on its answer, on the other half of the draws, fits it."""
+    group = 2 * answer + half
+    many = int(answer.max()) + 1
+    member = np.zeros((len(answer), 2 * many), np.float32)
+    member[np.arange(len(answer)), group] = 1.0
+    best = np.argmax(fits @ member, axis=0)
+    other = 2 * answer + (1 - half)
+    return np.asarray(fits[best[other], np.arange(len(answer))], np.float64)
+
+
+def _sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
+    """Draw -> the answer that would be heard, numbered from 0; lengths as a tape reads them."""
+    if name == "desk_kind":
+        lowest = _sorted_into(drawn, "desk_lowest", seed)
+        return _sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
+    error = TAPE[name] * normals(len(drawn.kind), 1, seed + _SEED)[:, 0]
+    if name in ("desk_height", "desk_lowest"):
+        of = drawn.kind == (0 if name == "desk_height" else 1)
+        found = np.zeros(len(of), np.intp)
+        found[of] = 1 + _parts((drawn.lowest + error)[of])
+        return found
+    return _parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
+
+
+def _parts(values: Array) -> NDArray[np.intp]:
+    """Equally many values in each part, by size."""
+    ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
+    return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)

@@ -1,0 +1,211 @@
+"""What an answer is worth, against choosing again for every answer that may be heard."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from statistics import NormalDist
+
+import numpy as np
+import pytest
+
+from consult.body.estimate import Estimate, estimate
+from consult.body.population import load_population
+from consult.fit.ask_next import HOME_MEASURES, ask_next
+from consult.fit.choose import choose
+from consult.fit.places import FIXED_HEIGHT, places, undecided
+from consult.fit.range_load import load_range
+from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
+from consult.fit.weigh import weigh
+from consult.fit.workplace import Desk, Workplace
+from consult.fit.worth import FACTS, fact_gains, open_facts, open_questions, worth, worth_of_need
+from tests.fit.bodies import body
+from tests.fit.slow_choose import part, range_of
+
+PEOPLE = load_population()
+DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
+FIXED = Workplace(Desk("fixed"))
+
+
+@pytest.fixture(scope="module")
+def demo() -> Range:
+    loaded, _ = load_range(DEMO)
+    assert loaded is not None
+    return loaded
+
+
+def somebody() -> Estimate:
+    told = [PEOPLE.measure("stature", 1700.0), PEOPLE.measure("popliteal_height", 410.0)]
+    return estimate(PEOPLE, told, "female")
+
+
+def two_lifts() -> Range:
+    """A low and a high gas lift: which is right hangs on the desk."""
+    return range_of(
+        part("gas_lift", "LOW", price=10.0, seat_height=(360.0, 440.0)),
+        part("gas_lift", "HIGH", price=90.0, seat_height=(455.0, 580.0)),
+        part("footrest", "REST", height=(20.0, 160.0)),
+    )
+
+
+def request(range_: Range, place: Workplace, who: Estimate | None = None) -> FitRequest:
+    return FitRequest(range_, who or somebody(), place, open_places=True)
+
+
+def heights() -> list[float]:
+    """The middle of each of 24 equally likely parts of the heights of a fixed desk."""
+    desk = NormalDist(*FIXED_HEIGHT)
+    return [desk.inv_cdf((at + 0.5) / 24) for at in range(24)]
+
+
+def test_desk_height_against_choosing_again() -> None:
+    """The rise from hearing the desk's height is that of choosing anew for each height.
+
+    Thighs and elbows leave the seat a few millimetres at a board of 60, so a desk below 735 asks
+    for the low gas lift and one above it for the high one.
+    """
+    lifts = range_of(
+        part("gas_lift", "LOW", price=10.0, seat_height=(360.0, 499.0)),
+        part("gas_lift", "HIGH", price=90.0, seat_height=(501.0, 600.0)),
+        part("footrest", "REST", height=(20.0, 160.0)),
+    )
+    place = Workplace(Desk("fixed", thickness=60.0))
+    open_ = request(lifts, place, body(sd=2.0, popliteal_height=430.0))
+    best = choose(open_).best
+    assert best is not None
+    then = []
+    for height in heights():
+        told = replace(open_, workplace=Workplace(Desk("fixed", height, 60.0)), kept={})
+        again = weigh(told)
+        then.append(float(again.fits.max()) / again.n)
+    gain = worth(open_, PEOPLE, ["desk_height"])["desk_height"]
+    assert gain.gain == pytest.approx(float(np.mean(then)) - best.p_fits, abs=0.03)
+    assert gain.gain > 0.1
+
+
+def test_p_fits_before_the_desk_is_known(demo: Range) -> None:
+    """P(fits) is that of the same chair, with a footrest where it helps, over all the desks."""
+    open_ = request(demo, FIXED)
+    best = choose(open_).best
+    assert best is not None
+    shares = []
+    for height in heights():
+        told = weigh(replace(open_, workplace=Workplace(Desk("fixed", height)), kept={}))
+        codes = [one.code for kind, one in best.parts.items() if kind != "footrest"]
+        rows = [
+            at
+            for at, row in enumerate(told.rows)
+            if [p.code for p in told.chairs.chair(int(row)).values()] == codes
+        ]
+        assert len(rows) == 1
+        shares.append(float(told.fits[told.set_of[rows[0]]]) / told.n)
+    assert best.p_fits == pytest.approx(float(np.mean(shares)), abs=0.03)
+
+
+@pytest.mark.parametrize("desk", [Desk(), Desk("fixed"), Desk("adjustable"), Desk("none")])
+def test_no_footrest_on_a_guess(desk: Desk) -> None:
+    """While the desk is not known no footrest is sold, though most desks would need one."""
+    short = body(popliteal_height=330.0, sd=3.0)
+    low = range_of(
+        part("gas_lift", "LOW", seat_height=(300.0, 600.0)),
+        part("footrest", "REST", height=(20.0, 200.0)),
+    )
+    best = choose(request(low, Workplace(desk), short)).best
+    assert best is not None
+    assert "footrest" not in best.parts
+    told = choose(request(low, Workplace(Desk("fixed", 720.0)), short)).best
+    assert told is not None
+    assert "footrest" in told.parts
+
+
+def test_a_desk_not_known_is_no_desk_that_suits(demo: Range) -> None:
+    """With nothing told of the desk fewer callers are promised a fit than with a desk to suit."""
+    unknown = choose(request(demo, Workplace())).best
+    bought = choose(request(demo, Workplace(Desk("none")))).best
+    assert unknown is not None
+    assert bought is not None
+    assert unknown.p_fits < bought.p_fits - 0.02
+
+
+def test_a_spread_that_was_said_counts() -> None:
+    """A desk of about 72 to 76 is not 74 exactly: the odds at a threshold say so."""
+    who = body(sd=1.0, popliteal_height=430.0)
+    chair = range_of(part("gas_lift", "LOW", seat_height=(400.0, 508.0)), part("footrest", "R"))
+    sharp = Workplace(Desk("fixed", 740.0, 25.0), heel=25.0)
+    wide = replace(sharp, spreads={"desk_height": 12.0})
+    one, other = (choose(request(chair, place, who)).best for place in (sharp, wide))
+    assert one is not None
+    assert other is not None
+    assert other.p_fits < one.p_fits - 0.1
+
+
+def test_what_is_open() -> None:
+    """A told fact is not asked; a height means a desk that stays until said otherwise."""
+    of = open_facts
+    place = Workplace(Desk("fixed", 720.0), heel=20.0)
+    assert of(request(two_lifts(), place)) == ("desk_thickness",)
+    assert "desk_kind" not in of(request(two_lifts(), Workplace(Desk(height=720.0))))
+    moving = of(request(two_lifts(), Workplace(Desk("adjustable"))))
+    assert moving == ("desk_lowest", "desk_thickness", "heel")
+    assert of(request(two_lifts(), Workplace(Desk("none")))) == ("heel",)
+    assert of(FitRequest(two_lifts(), somebody(), Workplace())) == ()
+    assert "stature" not in open_questions(request(two_lifts(), place))
+    assert not undecided(Desk(height=720.0))
+    assert undecided(Desk("adjustable"))
+
+
+def test_measures_and_facts_on_one_scale(demo: Range) -> None:
+    """All that is open comes in one list, the greatest first; measures as they are asked next."""
+    open_ = request(demo, Workplace())
+    found = worth(open_, PEOPLE)
+    assert set(found) == set(open_questions(open_))
+    gains = [one.gain for one in found.values()]
+    assert gains == sorted(gains, reverse=True)
+    assert all(0 <= gain <= 1 for gain in gains)
+    asking = {one.dimension: one.gain for one in ask_next(open_, PEOPLE).gains}
+    assert {name: found[name].gain for name in asking} == asking
+    assert worth(replace(open_, kept={}), PEOPLE) == found
+    assert set(found) <= {*HOME_MEASURES, *FACTS}
+
+
+def test_what_cannot_matter_gains_nothing() -> None:
+    """Where one chair fits everybody at any desk, hearing of the desk gains nothing by chance."""
+    anything = range_of(part("gas_lift", "ALL", seat_height=(200.0, 900.0)), part("footrest", "R"))
+    gains = fact_gains(request(anything, Workplace(), body(sd=20.0)), FACTS)
+    assert all(one.gain <= 0.005 for one in gains.values())
+
+
+def test_an_unknown_question() -> None:
+    """A name that is neither a measure nor a fact is refused in words."""
+    with pytest.raises(ValueError, match="colour"):
+        worth(request(two_lifts(), FIXED), PEOPLE, ["colour"])
+
+
+def test_worth_of_a_feature() -> None:
+    """A feature that the best chair lacks is worth its share; one it has is worth nothing."""
+    plain = part("arms", "PLAIN", price=10.0)
+    slides = part("arms", "SLIDE", price=90.0, features=frozenset({"arms_slide_back"}))
+    open_ = request(range_of(plain, slides), FIXED)
+    best = choose(open_).best
+    assert best is not None
+    needed = worth_of_need(open_, "arms_slide_back", "must", 0.3)
+    assert needed == pytest.approx(0.3 * best.p_fits, abs=0.01)
+    assert worth_of_need(open_, "arms_slide_back", "prefer", 0.3) == pytest.approx(0.3 * 0.02)
+    having = request(range_of(slides), FIXED)
+    assert worth_of_need(having, "arms_slide_back", "must", 0.3) == 0.0
+
+
+def test_workplaces_are_drawn_as_stated() -> None:
+    """Shares of kinds, heights and boards come out as the constants say; told lengths stay near."""
+    drawn = places(Workplace(), 4000, 1)
+    assert (drawn.kind == 0).mean() == pytest.approx(0.65, abs=0.001)
+    assert (drawn.kind == 1).mean() == pytest.approx(0.30, abs=0.001)
+    assert np.median(drawn.lowest[drawn.kind == 0]) == pytest.approx(732, abs=2)
+    assert (drawn.thickness > 60).mean() == pytest.approx(0.15, abs=0.02)
+    assert drawn.thickness.min() >= 12
+    assert np.isinf(drawn.lowest[drawn.kind == 2]).all()
+    told = places(Workplace(Desk("fixed", 700.0, 30.0), heel=10.0), 4000, 1)
+    assert told.lowest.mean() == pytest.approx(700, abs=0.5)
+    assert told.lowest.std() == pytest.approx(5, abs=0.3)
+    assert (told.highest == told.lowest).all()
