@@ -174,7 +174,10 @@ class Session:
         return tuple(
             one
             for one in self.now.cautions
-            if one.caution.level != "note" and one.said is None and one.lifted is None
+            if one.caution.level != "note"
+            and one.said is None
+            and one.lifted is None
+            and not one.outranked
         )
 
     def said(self, raised: Raised, at: datetime) -> None:

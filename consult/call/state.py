@@ -22,6 +22,7 @@ from consult.call.stops import (
 )
 from consult.call.wording import blank_words
 from consult.fit.request import FitRequest
+from consult.tree.floor import GRAVITIES, the_floor
 from consult.tree.placeholders import fill
 
 if TYPE_CHECKING:
@@ -60,6 +61,8 @@ class Raised:
     """Why a stop that holds was lifted before; a new ground raised it again."""
     contact_source: str = ""
     """Where the words of the contact come from, and whether that is from memory."""
+    outranked: bool = False
+    """A stop in force sends the caller to somebody sooner: these words are not said beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +160,10 @@ def request_of(range_: Range, now: State) -> FitRequest:
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
     facts, told, steps, stopped, lifts = _walked(basis, call)
+    cautions = _cautions(basis, call, facts, told, steps, lifts)
+    if stopped is not None:
+        # Of several the one that sends the caller to somebody soonest.
+        stopped = next((one.caution for one in cautions if _in_force(one)), stopped)
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
@@ -169,7 +176,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         call=call,
         steps=tuple(steps),
         current=current,
-        cautions=_cautions(basis, call, facts, told, steps, lifts),
+        cautions=cautions,
         stopped=stopped,
         advice=() if stopped else _advice(basis, facts),
         needs=needs,
@@ -298,8 +305,25 @@ def _cautions(
             say = f"{say} {elsewhere}"
         said = said_to_caller(call, caution)
         raised.append(Raised(caution, say, contact, said, off, before, source))
-    gravity = {"stop": 0, "refer": 1, "note": 2}
-    return tuple(sorted(raised, key=lambda one: (gravity[one.caution.level], bool(one.lifted))))
+    gravest = max((_urgency(one) for one in raised if _in_force(one)), default=0)
+    raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
+    level = {"stop": 0, "refer": 1, "note": 2}
+    return tuple(
+        sorted(raised, key=lambda one: (level[one.caution.level], bool(one.lifted), one.outranked))
+    )
+
+
+def _in_force(one: Raised) -> bool:
+    return one.caution.level == "stop" and one.lifted is None
+
+
+def _urgency(one: Raised) -> int:
+    """How soon its contact has to be reached, from 1; 0 where it names none."""
+    contact = the_floor().contacts.get(one.caution.contact or "")
+    if contact is None:
+        return int(one.caution.contact is not None)
+    # At any hour comes before today, and the emergency service before all.
+    return 2 * GRAVITIES.index(contact.gravity) + contact.at_once + 1
 
 
 def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:

@@ -50,6 +50,8 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
     kept: list[CautionLine] = []
     for one in raised:
         caution = one.caution
+        if one.outranked:
+            continue
         if not tells(withheld, caution.when, caution.say):
             reason = one.lifted.lifted if one.lifted else ""
             line = CautionLine(

@@ -60,6 +60,8 @@ def _caution(raised: Raised) -> str:
     lines = [f"{raised.caution.level.upper()}: {raised.say}"]
     if raised.contact:
         lines.append(f"Whom to contact: {raised.contact} ({raised.contact_source})")
+    if raised.outranked:
+        lines.append("Not said: the stop above sends the caller to somebody sooner.")
     if raised.said is not None:
         lines.append(f"Said to the caller{at(raised.said)}.")
     if raised.lifted is not None:

@@ -174,7 +174,7 @@ def caution_line(state: State) -> Content:
     return Content("\n").join(
         literal(_caution_words(raised), "bold")
         for raised in state.cautions
-        if raised.caution.level != "note"
+        if raised.caution.level != "note" and not raised.outranked
     )
 
 
