@@ -50,6 +50,13 @@ def library_folder() -> Path:
     return Path(platformdirs.user_data_dir("consult")) / "library"
 
 
+def proofs_folder() -> Path:
+    """Where what was proven of trees is remembered, so that it need not be proven again."""
+    import platformdirs
+
+    return Path(platformdirs.user_cache_dir("consult")) / "proofs"
+
+
 def is_library(folder: Path) -> bool:
     """Whether a folder is a library, and not a plain folder of trees."""
     return (folder / LIVE).exists() or (folder / VERSIONS).is_dir() or (folder / DRAFT).is_dir()

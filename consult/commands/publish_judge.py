@@ -8,8 +8,6 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import platformdirs
-
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.transcript import transcripts_in
@@ -24,7 +22,7 @@ from consult.content.library.main_trees import with_version
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.merged import together
-from consult.paths import demo_folder
+from consult.paths import demo_folder, proofs_folder
 from consult.summary.wordings import template_files
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.folder import main_trees
@@ -74,7 +72,6 @@ def _shown(text: str) -> None:
 def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], list[Weaker]]:
     """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
     files = with_version(read_files(folder), "")
-    kept = Path(platformdirs.user_cache_dir("consult")) / "proofs"
     found = []
     mains = main_trees(folder)
     for number, path in enumerate(mains.values(), 1):
@@ -82,9 +79,10 @@ def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], l
         if basis is not None:
             said(f"Proving tree {number} of {len(mains)}, {path.stem} ...")
             own = (*(Path(file).name for file in basis.tree.files), CONTACTS_FILE, RANGE_FILE)
-            found.append(proofs_of(basis, {n: files[n] for n in own if n in files}, kept))
+            rests_on = {name: files[name] for name in own if name in files}
+            found.append(proofs_of(basis, rests_on, proofs_folder()))
     unproven = [
-        Weaker(f"proof.{one.tree}.{each.name}", f"It is not proven. {each.reason}")
+        Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
         for one in found
         for each in one.properties
         if each.standing == "not proven"

@@ -12,8 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-import yaml
-
+from consult.marked.marks import load_marked
 from consult.problems import listed
 
 Gravity = Literal["clinician", "urgent", "emergency"]
@@ -75,7 +74,9 @@ class Floor:
 @cache
 def the_floor() -> Floor:
     """The floor of this version of the program."""
-    data: dict[str, Any] = yaml.load(_FILE.read_text("utf-8"), yaml.CSafeLoader)
+    marked, problems = load_marked(_FILE)
+    assert marked is not None, problems
+    data: dict[str, Any] = marked.data
     numbers: dict[str, tuple[str, ...]] = {}
     for key, value in data["numbers"].items():
         # A country with its numbers, or a number with the countries that share it.
@@ -86,7 +87,10 @@ def the_floor() -> Floor:
             name: Sign(name, one["is"], one["gravity"], tuple(one["label"]), one["source"])
             for name, one in data["signs"].items()
         },
-        {name: FloorContact(**one) for name, one in data["contacts"].items()},
+        {
+            name: FloorContact(one["gravity"], one["at_once"] == "yes", one["number"] == "yes")
+            for name, one in data["contacts"].items()
+        },
         tuple(data["none"]),
         tuple(data["doubt"]),
         numbers,

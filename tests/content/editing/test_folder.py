@@ -218,6 +218,8 @@ def test_a_read_only_place_is_told(trees: Path, monkeypatch: pytest.MonkeyPatch)
 
 def test_problems_and_basis_come_from_memory(trees: Path) -> None:
     """A mistake typed and not saved is told, and a call can be led with what is not saved."""
+    # Beside a range these trees of long ago would have to ask for every warning sign of today.
+    (trees / "range.yaml").unlink()
     folder = DraftFolder.open(trees)
     before = folder.problems()
     assert [each for each in before if each.severity == "error"] == []

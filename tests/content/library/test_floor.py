@@ -201,7 +201,7 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
         "question.warning_signs",
     ),
     "what is consented to": (
-        (("seating.yaml", "May I ask about aches and health,", "May I talk to you,"),),
+        (("seating.yaml", "May I ask about your health and note", "May I talk to you and note"),),
         "question.consent",
     ),
     "a question about limits left unanswered": (
