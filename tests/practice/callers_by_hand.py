@@ -66,6 +66,19 @@ behaviours:
     says: [I do get pins and needles in both legs, mind.]
     explain: It is on the list that was denied.
 """,
+    "muddles": _PLAIN
+    + """\
+  pain_sites: [lower_back]
+  lower_back_runs: runs_nowhere
+behaviours:
+  - name: both_after_all
+    kind: contradicts
+    at: heel
+    about: lower_back_runs
+    answer: runs_both
+    says: [It does go into both legs.]
+    explain: Before, it stayed in the back.
+""",
     "swollen": _PLAIN + "  warning_signs: [swollen_leg]\n",
     "numb": _PLAIN + "  pain_sites: [hips]\n  hips_where: [hips_numb]\n",
     "weak_hand": _PLAIN + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n",

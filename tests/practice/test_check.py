@@ -133,6 +133,10 @@ REMARK = (
         ),
         # Who heard the list may mention one of its signs anywhere.
         (UNHURT + BEHAVIOUR % REMARK, False),
+        (
+            UNHURT.replace("consent: yes", "who_sits: young_person") + BEHAVIOUR % REMARK,
+            True,
+        ),
     ],
 )
 def test_every_sign_is_one_that_the_tree_asks_about(

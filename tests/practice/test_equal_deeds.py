@@ -100,6 +100,18 @@ def test_two_right_names_get_the_same_marks(name: str, one: str, other: str) -> 
     assert (its.total, its.out_of, its.passed) == (others.total, others.out_of, others.passed)
 
 
+def test_no_hint_asks_for_a_sign_that_stopped_the_call_under_another_name() -> None:
+    """After a stop a hint leads on to the end of the call."""
+    basis, persona = caller("in_passing")
+    exercise, now = Exercise(basis, persona, 1, "guided", BEGAN), Clock()
+    exercise.opening(now())
+    exercise.ask("reasons", now())
+    assert exercise.hint().question == "warning_signs"
+    exercise.enter("/legs feel: legs_both_weak", now())
+    exercise.say(exercise.session.to_say()[0], now())
+    assert exercise.hint().question == "call_back_number"
+
+
 def test_the_pairs_are_stopped_by_different_cautions() -> None:
     """Two names of one caution could not be marked differently; most pairs raise two cautions."""
     differ = [
@@ -152,6 +164,22 @@ def test_the_graver_of_two_signs_has_to_be_covered() -> None:
     assert not led("emergency_sign").failed_by
     (item,) = led("urgent_sign").failed_by
     assert "does not cover it" in item.why
+
+
+def test_a_stop_entered_unasked_is_marked_the_same_under_either_name() -> None:
+    """Also where the caller never got to say it, the name of the question makes no difference."""
+    basis, persona = caller("emergency")
+    found = []
+    for said in ("/warning signs: both_legs", "/legs feel: legs_both_weak"):
+        exercise, now = Exercise(basis, persona, 1, "guided", BEGAN), Clock()
+        exercise.opening(now())
+        exercise.enter(said, now())
+        exercise.say(exercise.session.to_say()[0], now())
+        exercise.close(now())
+        found.append(marks(exercise.log, persona, basis))
+    assert found[0].total == found[1].total
+    assert found[0].out_of == found[1].out_of
+    assert found[1].of("signs")
 
 
 def test_only_itself_counts_for_a_stop_without_a_contact() -> None:

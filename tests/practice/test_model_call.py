@@ -102,6 +102,14 @@ def test_a_sign_in_passing_is_acted_on_at_once(name: str, remark: str) -> None:
     assert act.level == "stop"
 
 
+def test_a_sign_that_contradicts_an_answer_is_asked_about() -> None:
+    """Nobody is sent to hospital for a slip of the tongue: the answer is had once more first."""
+    turns = led("muddles").log.turns
+    at = next(at for at, turn in enumerate(turns) if "both_after_all" in turn.shown)
+    assert turns[at + 1].act == Again("lower_back_runs")
+    assert not any(isinstance(turn.act, Say) for turn in turns)
+
+
 def test_measures_are_coached_and_contradictions_asked_about() -> None:
     """Wrong figures never come up, and a remark that speaks against an answer is settled."""
     turns = led("wrong_everywhere").log.turns
