@@ -11,7 +11,7 @@ from consult.practice import caller_file
 from consult.practice.body_check import body_problems
 from consult.practice.effects import FIGURES
 from consult.practice.model import ALREADY_SHOWS, IN_PASSING, MEASUREMENT, OPENING
-from consult.practice.truth import SOME_DAY
+from consult.practice.truth import SOME_DAY, holds
 from consult.problems import Problem, listed, nearest
 from consult.units import Unclear
 
@@ -131,6 +131,7 @@ def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
         "about": not passing,
         "answer": not passing,
         "off": one.kind not in ("wrong_tape", "shoes_on"),
+        "denied_first": one.kind != "sign_in_passing",
     }
     block = marked.data["behaviours"][steps[1]]
     for key, needed in needs.items():
@@ -174,6 +175,9 @@ def _remark(
     if one.about == one.at:
         said = f"This speaks of '{one.about}' when that is asked itself."
         yield Problem(marked.value(*steps, "about"), said, "Name another question.", "misplaced")
+    if one.denied_first and question.exclusive is None:
+        said = f"Nobody can deny every choice of '{one.about}': no choice is exclusive."
+        yield Problem(marked.key(*steps, "denied_first"), said, "Delete it.", "misplaced")
     if not one.answer:
         return
     where = marked.value(*steps, "answer")
@@ -184,21 +188,12 @@ def _remark(
         yield Problem(where, said, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return
-    elif one.kind == "sign_in_passing" and not _holds(question, one.answer, true):
+    elif one.kind == "sign_in_passing" and not holds(question, one.answer, true):
         said = f"The caller mentions '{one.answer}', but it is not in the truth of '{one.about}'."
         yield Problem(where, said, "Add it there, or delete that line.", "sign-not-true")
-    elif one.kind == "contradicts" and _holds(question, one.answer, true):
+    elif one.kind == "contradicts" and holds(question, one.answer, true):
         said = "This contradicts nothing, as it is what is true."
         yield Problem(where, said, f"Write another answer to '{one.about}'.", "no-contradiction")
-
-
-def _holds(question: Question, answer: str, true: str) -> bool:
-    """Whether an answer is true, or among those that are."""
-    said = understand(question, answer, SOME_DAY).value
-    really = understand(question, true, SOME_DAY).value
-    if isinstance(said, frozenset) and isinstance(really, frozenset):
-        return said <= really
-    return said == really
 
 
 def _no_question(

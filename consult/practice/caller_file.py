@@ -84,6 +84,7 @@ def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behavi
         about=block.get("about", ""),
         answer=marked.raw(*steps, "answer") or "",
         mends=phrases_at(marked, (*steps, "mends")),
+        denied_first=block.get("denied_first") == "yes",
     )
 
 

@@ -7,13 +7,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
+from consult.call.basis import Basis
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
-from consult.practice.load import words_beside
+from consult.practice.load import load_persona, words_beside
+from consult.practice.sign_check import sign_problems
 from consult.practice.ways import SCHEMA, load_ways, unknown_answers
 from consult.problems import Problem, nearest
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
@@ -55,7 +59,13 @@ def practice_problems(path: Path) -> list[Problem]:
         first = wrong[0]
         said = f"The words file {first.where.file} cannot be read."
         problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
-    return [*problems, *caller_problems(marked, tree, load_population(), ways)]
+    population = load_population()
+    problems += caller_problems(marked, tree, population, ways)
+    contacts, _ = load_contacts(trees / CONTACTS_FILE)
+    persona, _ = load_persona(path, tree, population, seed=1)
+    if persona is not None and contacts is not None:
+        problems += sign_problems(marked, persona, Basis(tree, contacts, population))
+    return problems
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:

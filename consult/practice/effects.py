@@ -32,6 +32,8 @@ class Effects:
     """Showed here before and are mended now."""
     settled: tuple[Behaviour, ...] = ()
     """Remarks made elsewhere that contradict what is answered now."""
+    denied: bool = False
+    """Has a sign that is asked about, and says none: it is mentioned later."""
     repeated: bool = False
     """The question was answered before."""
 
@@ -86,6 +88,11 @@ def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Ac
             one
             for one in persona.behaviours
             if one.kind == "contradicts" and one.about == question.name and one.name in showed
+        ),
+        denied=not careful
+        and any(
+            one.denied_first and one.about == question.name and one.name not in showed
+            for one in persona.behaviours
         ),
         repeated=any(question.name in turn.tells for turn in before),
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.wording import question_label
 from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS
+from consult.practice.truth import holds
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from consult.call.session import Session
     from consult.practice.acts import Turn
     from consult.practice.log import Entered
-    from consult.practice.model import Persona
+    from consult.practice.model import Behaviour, Persona
 
 HINT_COST = 1
 """Points that a hint takes from the marks; said before it is given."""
@@ -58,16 +59,28 @@ def hint_for(
 
 
 def _unheard(persona: Persona, turns: Sequence[Turn], session: Session) -> Hint | None:
-    """A remark about another question that was not entered."""
-    answered = session.now.call.latest()
+    """A remark about another question that was not entered.
+
+    After a stop the sign was acted on, under whichever question it was entered.
+    """
+    if session.now.stopped is not None:
+        return None
     for turn in turns:
         for name in turn.shown:
             one = persona.behaviour(name)
-            if one.kind in IN_PASSING and one.kind != "contradicts" and one.about not in answered:
+            if one.kind in IN_PASSING and one.kind != "contradicts" and not _entered(session, one):
                 label = question_label(one.about)
                 said = f"In turn {turn.number} the caller said something that belongs to"
                 return Hint(f"{said} “{label}”. Enter it: /{one.about} …", one.about)
     return None
+
+
+def _entered(session: Session, remark: Behaviour) -> bool:
+    """Whether a remark was entered; of a sign, whether it is part of the answer that stands."""
+    answer = session.now.call.latest().get(remark.about)
+    if answer is None or remark.kind != "sign_in_passing":
+        return answer is not None
+    return holds(session.basis.tree.questions[remark.about], remark.answer, answer.said)
 
 
 def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:

@@ -87,6 +87,8 @@ class Behaviour:
     """What is said of ``about``, in words the tree understands."""
     mends: tuple[str, ...] = ()
     """Said before the mended answer; empty: as words.yaml has it."""
+    denied_first: bool = False
+    """Of sign_in_passing: asked ``about`` before the remark, the caller first says none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

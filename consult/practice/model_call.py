@@ -146,13 +146,15 @@ class _Adviser:
             if self.session.now.stopped is not None:
                 return
             question = self.questions[name]
-            if name in self._asked or self._entered(question) is not None:
+            told = name in self._asked or self._entered(question) is not None
+            if self._calls_for_caution(question, said) and not (told and self._muddled(name)):
+                # A sign counts whatever was answered before.
+                if self._typed(question, said) and not told:
+                    self._told_early.add(name)
+            elif told:
                 if self._value(question, said) != self._entered(question):
                     self._asked.add(name)
                     self._enter(question, self._again(name).tells.get(name, said))
-            elif self._calls_for_caution(question, said):
-                if self._typed(question, said):
-                    self._told_early.add(name)
             elif name in self._volunteered() and volunteered_counts(question):
                 self._typed(question, said)
 
@@ -160,6 +162,12 @@ class _Adviser:
         """Whether the caller can be heard to have measured wrongly, or to guess."""
         persona = self.exercise.persona
         return any(persona.behaviour(name).kind in MEASUREMENT for name in turn.shown)
+
+    def _muddled(self, name: str) -> bool:
+        """Whether a remark contradicted the answer to a question, so that it has to be asked."""
+        persona = self.exercise.persona
+        shown = (persona.behaviour(each) for turn in self.exercise.turns for each in turn.shown)
+        return any(one.kind == "contradicts" and one.about == name for one in shown)
 
     def _volunteered(self) -> frozenset[str]:
         """The questions that a plain remark answered so far."""

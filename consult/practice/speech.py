@@ -15,6 +15,7 @@ from consult.practice.effects import (
     effects_on_opening,
 )
 from consult.practice.model import MEASUREMENT
+from consult.practice.truth import NONE
 from consult.practice.ways import ASK, keyed, often, pick
 
 if TYPE_CHECKING:
@@ -144,6 +145,8 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> A
             rounding,
             corrects=not (effect.mended or effect.repeated),
         )
+    if effect.denied:
+        return plain_answer(voice, question, question.exclusive or NONE)
     refuses = effect.of("refuses_consent")
     if refuses is not None:
         own = pick(refuses.says, *voice.key, "refuses")

@@ -78,6 +78,15 @@ def whole_truth(
     return {name: truth[name] for name in tree.questions}
 
 
+def holds(question: Question, answer: str, true: str) -> bool:
+    """Whether an answer is true, or among those that are."""
+    said = understand(question, answer, SOME_DAY).value
+    really = understand(question, true, SOME_DAY).value
+    if isinstance(said, frozenset) and isinstance(really, frozenset):
+        return said <= really
+    return said == really
+
+
 def _none_left(question: Question) -> str:
     """The answer where every other raises an alarm."""
     return NOT_KNOWN if question.unknown_allowed else next(iter(question.choices), "no")

@@ -34,11 +34,11 @@ _PLAIN = """\
 
 SEATING = {
     "plain": _PLAIN,
-    "emergency": _PLAIN + "  pain_sites: [lower_back]\n  emergency_signs: [both_legs]\n",
-    "urgent": _PLAIN + "  pain_sites: [lower_back]\n  urgent_signs: [fever]\n",
+    "emergency": _PLAIN + "  pain_sites: [lower_back]\n  warning_signs: [both_legs]\n",
+    "urgent": _PLAIN + "  pain_sites: [lower_back]\n  pain_signs: [cough_pain]\n",
     "late_sign": _PLAIN + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n",
     "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_since: worse\n",
-    "operated": _PLAIN + "  special_care: [operation]\n",
+    "operated": _PLAIN + "  warning_signs: [operation]\n",
     "refuses": _PLAIN.replace("consent: yes", "consent: no"),
     "child": _PLAIN.replace("consent: yes", "who_sits: young_person"),
     "team": _PLAIN.replace("consent: yes", "who_sits: team"),
@@ -49,10 +49,46 @@ behaviours:
   - name: legs_give_way
     kind: sign_in_passing
     at: reasons
-    about: emergency_signs
-    answer: leg_strength
+    about: warning_signs
+    answer: both_legs
     says: [My legs have been giving way lately.]
     explain: Legs that give way are a warning sign.
+""",
+    "denies": _PLAIN
+    + """\
+behaviours:
+  - name: legs_tingle
+    kind: sign_in_passing
+    at: sex
+    about: warning_signs
+    answer: both_legs
+    denied_first: yes
+    says: [I do get pins and needles in both legs, mind.]
+    explain: It is on the list that was denied.
+""",
+    "muddles": _PLAIN
+    + """\
+  pain_sites: [lower_back]
+  lower_back_runs: runs_nowhere
+behaviours:
+  - name: both_after_all
+    kind: contradicts
+    at: heel
+    about: lower_back_runs
+    answer: runs_both
+    says: [It does go into both legs.]
+    explain: Before, it stayed in the back.
+""",
+    "swollen": _PLAIN + "  warning_signs: [swollen_leg]\n",
+    "numb": _PLAIN + "  pain_sites: [hips]\n  hips_where: [hips_numb]\n",
+    "weak_hand": _PLAIN + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n",
+    "blades": _PLAIN + "  pain_sites: [upper_back]\n  upper_back_when: [upper_blades]\n",
+    "swelled": _PLAIN + "  special_care: [pregnant]\n  pregnant_now: [swelled_suddenly]\n",
+    "new_hip": _PLAIN
+    + """\
+  special_care: [operation_before]
+  operated_on: [hip_joint]
+  operated_ago: under_three_months
 """,
     "child_in_passing": _PLAIN.replace("consent: yes", "who_sits: young_person")
     + """\
@@ -112,7 +148,9 @@ OTHERS = ("follow_up", "my_chair", "set_up", "team_order")
 """Main trees besides, each with a caller of whom the file says next to nothing."""
 
 NAMES = (*SEATING, *OTHERS)
-HEALTH_SIGNS = ("emergency", "urgent", "late_sign", "refer", "operated", "in_passing")
+LATE_SIGNS = ("numb", "weak_hand", "blades", "swelled", "new_hip")
+"""Those whose sign comes out at a question after the list."""
+HEALTH_SIGNS = ("emergency", "urgent", "late_sign", "refer", "operated", "in_passing", "denies")
 """Those with a sign that an adviser has to find or hear."""
 
 

@@ -77,6 +77,19 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             "Name another question.",
         ),
         (
+            BEHAVIOUR % "kind: vague, at: leg, denied_first: yes",
+            "idle",
+            "denied_first: means nothing to 'vague'",
+        ),
+        (
+            "truth: {since: worse}\n"
+            + BEHAVIOUR
+            % "kind: sign_in_passing, at: leg, about: since, answer: worse, says: [Hm]"
+            ", denied_first: yes",
+            "misplaced",
+            "Nobody can deny every choice of 'since'",
+        ),
+        (
             BEHAVIOUR % "kind: vague, at: leg"
             + "  - {name: it, kind: vague, at: hours, explain: So}",
             "duplicate-name",
@@ -93,6 +106,51 @@ def test_mistakes_are_told_in_plain_words(tmp_path: Path, more: str, rule: str, 
     assert problems[0].where.file == str(path)
     assert problems[0].where.line > 4
     assert problems[0].where.column > 0
+
+
+SEATING = HEAD.replace("tree: little", "tree: seating")
+UNHURT = "truth: {consent: yes, pain_sites: [none], legs_feel: [leg_one_swollen]}\n"
+REMARK = (
+    "kind: sign_in_passing, at: heel, about: legs_feel, answer: leg_one_swollen, says: [It swells]"
+)
+
+
+@pytest.mark.parametrize(
+    ("truth", "warned"),
+    [
+        # Only who has pain in the legs is asked about them.
+        (UNHURT, True),
+        (UNHURT.replace("[none]", "[legs]"), False),
+        # The list is read to everybody, also to who refuses.
+        ("truth: {consent: no, warning_signs: [swollen_leg]}\n", False),
+        ("truth: {consent: no, pain_sites: [neck], pain_since: worse}\n", True),
+        # Two stops: the first does not hide the other from the check.
+        ("truth: {consent: yes, warning_signs: [stroke], pain_signs: [night_pain]}\n", True),
+        (
+            "truth: {consent: yes, warning_signs: [stroke], pain_sites: [neck], "
+            "pain_signs: [night_pain]}\n",
+            False,
+        ),
+        # Who heard the list may mention one of its signs anywhere.
+        (UNHURT + BEHAVIOUR % REMARK, False),
+        (
+            UNHURT.replace("consent: yes", "who_sits: young_person") + BEHAVIOUR % REMARK,
+            True,
+        ),
+    ],
+)
+def test_every_sign_is_one_that_the_tree_asks_about(
+    tmp_path: Path, truth: str, warned: bool
+) -> None:
+    """A stop or referral that is true of a caller and that nobody can find is told."""
+    path = tmp_path / "practice" / "someone.yaml"
+    path.parent.mkdir()
+    for file in CALLERS.parent.glob("*.yaml"):
+        (tmp_path / file.name).write_text(file.read_text("utf-8"), "utf-8")
+    path.write_text(SEATING + truth, "utf-8")
+    problems = practice_problems(path)
+    assert [one.rule for one in problems] == ["sign-never-asked"] * warned
+    assert all(one.where.line == 5 for one in problems)
 
 
 def test_a_sound_file_has_no_problems(tmp_path: Path) -> None:

@@ -155,6 +155,19 @@ def test_hints_say_what_is_most_urgent(tmp_path: Path) -> None:
     assert [one.cost for one in exercise.log.hints] == [Exercise.hint_cost] * 5
 
 
+def test_a_hint_reminds_of_a_sign_that_was_denied_first(tmp_path: Path) -> None:
+    """The answer entered before the remark does not hold the sign; one entered after it does."""
+    exercise = begun(
+        *little(tmp_path, FEVER.replace("    says: [I", "    denied_first: yes\n    says: [I"))
+    )
+    exercise.opening()
+    exercise.enter("/signs: none", START)
+    exercise.ask("name")
+    assert exercise.hint().question == "signs"
+    exercise.enter("/signs: fever", START)
+    assert exercise.hint().text.startswith("A warning has to be said now")
+
+
 def test_a_hint_reminds_of_what_was_answered(tmp_path: Path) -> None:
     """Who asked and did not enter is told so; at the end, that everything was asked."""
     exercise = begun(*little(tmp_path))

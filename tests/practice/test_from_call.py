@@ -119,6 +119,7 @@ def test_health_is_kept_only_with_consent() -> None:
     refused = call.add(Answer("consent", "no"))
     assert not kept(made(refused, basis))
     assert 'consent: "no"' in made(refused, basis)
+    assert "warning_signs" in refused.latest()
     never = replace(call, answers=tuple(a for a in call.answers if a.question != "consent"))
     assert not kept(made(never, basis))
 

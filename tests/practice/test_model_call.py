@@ -18,10 +18,11 @@ from consult.practice.model_call import SECONDS, lead
 from consult.practice.score import as_it_should_be, marks
 from tests.long import LONG
 from tests.practice.callers import SHIPPED
-from tests.practice.callers_by_hand import HEALTH_SIGNS, NAMES, basis_of, caller
+from tests.practice.callers_by_hand import HEALTH_SIGNS, LATE_SIGNS, NAMES, basis_of, caller
 from tests.practice.trainees import BEGAN
 
-BY_HAND = NAMES if LONG else [n for n in NAMES if n not in ("team", "remembers", "refuses")]
+SELDOM = ("team", "remembers", *LATE_SIGNS)
+BY_HAND = NAMES if LONG else [name for name in NAMES if name not in SELDOM]
 SEEDS = range(1, 9) if LONG else range(1, 2)
 
 
@@ -87,13 +88,26 @@ def test_signs_end_or_turn_the_call(name: str) -> None:
         assert not any(isinstance(t.act, Coach) for t in led(name).log.turns)
 
 
-def test_a_sign_in_passing_is_acted_on_at_once() -> None:
-    """The very next act after the remark says the stop."""
-    turns = led("in_passing").log.turns
-    at = next(at for at, turn in enumerate(turns) if "legs_give_way" in turn.shown)
+@pytest.mark.parametrize(
+    ("name", "remark"), [("in_passing", "legs_give_way"), ("denies", "legs_tingle")]
+)
+def test_a_sign_in_passing_is_acted_on_at_once(name: str, remark: str) -> None:
+    """The very next act after the remark says the stop, also where the list was denied before."""
+    turns = led(name).log.turns
+    at = next(at for at, turn in enumerate(turns) if remark in turn.shown)
+    before = [turn.tells["warning_signs"] for turn in turns[:at] if turn.about == "warning_signs"]
+    assert before == (["none"] if name == "denies" else [])
     act = turns[at + 1].act
     assert isinstance(act, Say)
     assert act.level == "stop"
+
+
+def test_a_sign_that_contradicts_an_answer_is_asked_about() -> None:
+    """Nobody is sent to hospital for a slip of the tongue: the answer is had once more first."""
+    turns = led("muddles").log.turns
+    at = next(at for at, turn in enumerate(turns) if "both_after_all" in turn.shown)
+    assert turns[at + 1].act == Again("lower_back_runs")
+    assert not any(isinstance(turn.act, Say) for turn in turns)
 
 
 def test_measures_are_coached_and_contradictions_asked_about() -> None:
@@ -120,11 +134,12 @@ def test_no_chair_is_named_where_nothing_is_worked_out() -> None:
 
 
 def test_a_refusal_of_consent_is_kept() -> None:
-    """Nothing about health is asked of somebody who said no."""
+    """Somebody who said no hears the list of warning signs, and is asked nothing else of health."""
     found = led("says_no_first")
     questions = caller("says_no_first")[0].tree.questions
     assert "consent" in found.asked
-    assert not any(questions[name].private == "health" for name in found.asked)
+    health = [name for name in found.asked if questions[name].private == "health"]
+    assert health == ["warning_signs"]
 
 
 def test_time_moves_on_evenly() -> None:

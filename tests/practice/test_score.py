@@ -153,7 +153,7 @@ ALONE: dict[str, tuple[str, Change]] = {
     "measures": ("plain", entering("elbow_height", "31 cm")),
     "chair": ("plain", recommending(parts=())),
     "questions": ("plain", after("heel", asking("rated_now"), asking("other_desk"))),
-    "order": ("plain", moved("special_care", behind="stature")),
+    "order": ("plain", moved("warning_signs", behind="stature")),
     "pace": ("plain", slower),
     "wording": (
         "refer",
@@ -185,7 +185,7 @@ def test_a_missed_sign_fails_and_is_quoted() -> None:
     """The words of the caution stand in what would have been better, and its turn is the moment."""
     item = item_lost(marked(*ALONE["signs"]), "signs")
     assert item.fails
-    assert "Pain that lasts beyond a month" in item.better
+    assert "Pain that lasts more than a month" in item.better
     turn = marked_turn("refer", item)
     assert turn.about == "pain_since"
 
@@ -202,14 +202,16 @@ def test_a_sign_never_asked_about_fails() -> None:
         return [
             one
             for one in events
-            if not asks(one, "emergency_signs")
-            and not says(one, "emergency_back_signs")
-            and not (isinstance(one, Entered) and one.question == "emergency_signs")
+            if not asks(one, "warning_signs")
+            and not says(one, "emergency_sign")
+            and not (isinstance(one, Entered) and one.question == "warning_signs")
         ]
 
-    failed = marked("emergency", change).failed_by
-    assert "never came out" in failed[0].why
-    assert "I read out a short list now" in failed[0].better
+    failed = {item.name: item for item in marked("emergency", change).failed_by}
+    assert "never asked" in failed["Warning signs asked about"].why
+    missed = failed["Warning sign: emergency sign"]
+    assert "never came out" in missed.why
+    assert "I'll read you a short list" in missed.better
 
 
 def test_a_late_caution_costs_but_does_not_fail() -> None:
@@ -229,7 +231,7 @@ def after_the_stop(*new: Event) -> Change:
     """Events put in after a stop was said."""
 
     def change(events: list[Event]) -> list[Event]:
-        at = next(at for at, one in enumerate(events) if says(one, "emergency_back_signs"))
+        at = next(at for at, one in enumerate(events) if says(one, "emergency_sign"))
         return [*events[: at + 1], *new, *events[at + 1 :]]
 
     return change
@@ -254,7 +256,7 @@ def test_a_stop_that_is_not_respected_fails(new: Event, said: str) -> None:
 
 def test_asking_after_the_sign_again_is_no_breach() -> None:
     """A stop may be checked by asking about the signs once more."""
-    found = marked("emergency", after_the_stop(asking("emergency_signs")))
+    found = marked("emergency", after_the_stop(asking("warning_signs")))
     assert not found.failed_by
 
 

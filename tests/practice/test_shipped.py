@@ -42,14 +42,16 @@ def test_what_a_careful_listener_enters_is_taken(name: str, seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("name", SHIPPED)
 def test_signs_said_in_passing_are_true_when_the_list_is_read(name: str, seed: int) -> None:
-    """Whoever mentions a sign says so again when asked, and nobody else has one."""
+    """Whoever mentions a sign says so again when asked, also who said no to the list before."""
     persona = shipped(name, seed)
     for one in persona.behaviours:
         if one.kind == "sign_in_passing":
             question = persona.questions[one.about]
-            heard = (
-                begun(basis_of(SHIPPED[name].tree), persona, seed).ask(one.about).tells[one.about]
-            )
+            exercise = begun(basis_of(SHIPPED[name].tree), persona, seed)
+            at_first = exercise.ask(one.about).tells[one.about]
+            assert (at_first == "none") == one.denied_first
+            assert one.name in exercise.ask(one.at).shown
+            heard = exercise.ask(one.about).tells[one.about]
             said = understand(question, heard, TODAY).value
             mentioned = understand(question, one.answer, TODAY).value
             if isinstance(said, frozenset) and isinstance(mentioned, frozenset):

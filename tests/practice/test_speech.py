@@ -161,6 +161,20 @@ def test_remarks_may_come_in_the_first_words(tmp_path: Path) -> None:
     assert later.tells == {"signs": "fever"}
 
 
+def test_a_sign_may_be_denied_until_it_is_mentioned(tmp_path: Path) -> None:
+    """Asked first, the caller says none; asked once more, or after the remark, what is true."""
+    persona = behaving(
+        tmp_path,
+        "kind: sign_in_passing\nat: leg\nabout: signs\nanswer: fever\nsays: [I feel hot.]\n"
+        "denied_first: yes\n",
+    )
+    denied, remark, asked = talk(persona, Ask("signs"), Ask("leg"), Ask("signs"))
+    assert (denied.tells, denied.true) == ({"signs": "none"}, {"signs": "fever"})
+    assert remark.tells["signs"] == asked.tells["signs"] == "fever"
+    assert talk(persona, Ask("leg"), Ask("signs"))[1].tells == {"signs": "fever"}
+    assert talk(persona, Ask("signs"), Again("signs"))[1].tells == {"signs": "fever"}
+
+
 def test_a_contradiction_settles(tmp_path: Path) -> None:
     """The remark is untrue; asked about it the caller says what is true."""
     persona = behaving(

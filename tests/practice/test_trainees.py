@@ -11,6 +11,7 @@ from consult.practice.acts import Say
 from consult.practice.hints import HINT_COST
 from consult.practice.log import Log
 from consult.practice.marking.item import Marks
+from consult.practice.marking.table import LATE_SHARE
 from consult.practice.score import as_it_should_be, marks
 from tests.practice import trainees
 from tests.practice.callers import SHIPPED, shipped
@@ -68,12 +69,20 @@ def test_the_careless_believe_first_figures() -> None:
 
 def test_a_remark_let_pass_fails_who_asks_everything_else() -> None:
     """Leading the call by the desk alone, deaf to what is said in passing, fails."""
-    found = marked(trainees.led_by_the_desk, "in_passing")
+    found = marked(trainees.led_by_the_desk, "denies")
     assert not found.passed
     failed = found.failed_by[0]
-    assert failed.behaviour == "legs_give_way"
-    log = led(trainees.led_by_the_desk, "in_passing")
-    assert "legs_give_way" in log.turns[failed.turn - 1].shown
+    assert failed.behaviour == "legs_tingle"
+    log = led(trainees.led_by_the_desk, "denies")
+    assert "legs_tingle" in log.turns[failed.turn - 1].shown
+
+
+def test_a_remark_let_pass_costs_half_where_the_list_finds_the_sign() -> None:
+    """A sign mentioned before the list, and found by it, was acted on late."""
+    (item,) = marked(trainees.led_by_the_desk, "in_passing").of("signs")
+    assert item.behaviour == "legs_give_way"
+    assert item.got == pytest.approx(item.of * LATE_SHARE)
+    assert not item.fails
 
 
 @pytest.mark.parametrize("name", SOME)

@@ -15,6 +15,7 @@ from consult.practice.model_call import volunteered, volunteered_counts
 
 if TYPE_CHECKING:
     from consult.practice.marking.evidence import Evidence
+    from consult.tree.model import Caution
 
 
 def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
@@ -95,7 +96,7 @@ def wording_marks(evidence: Evidence) -> tuple[Item, ...]:
             if caution is None or caution.level == "note":
                 continue
             name = f"Said as written: {caution.name.replace('_', ' ')}"
-            if _as_written(caution.say, turn.act.words):
+            if _as_written(evidence, caution, turn.act.words):
                 why = "The caution was said in the words of the tree."
                 found.append(Finding(name, 1.0, turn.number, why))
             else:
@@ -204,8 +205,12 @@ def _first_hint(evidence: Evidence) -> int:
     return last
 
 
-def _as_written(written: str, said: str) -> bool:
-    """Whether words are those of a text whose blanks may have been filled with anything."""
-    pieces = [re.escape(" ".join(piece.split())) for piece in re.split(r"<[^<>]*>", written)]
-    pattern = ".*".join(pieces)
-    return re.fullmatch(pattern, " ".join(said.split()), re.S) is not None
+def _as_written(evidence: Evidence, caution: Caution, said: str) -> bool:
+    """Whether words are those of a caution, its blanks filled with anything.
+
+    What to do in another country, which the desk adds to some stops, may follow.
+    """
+    elsewhere = evidence.basis.contacts.elsewhere.get(caution.contact or "", "")
+    words = " ".join(said.split()).removesuffix(" ".join(elsewhere.split())).rstrip()
+    pieces = [re.escape(" ".join(piece.split())) for piece in re.split(r"<[^<>]*>", caution.say)]
+    return re.fullmatch(".*".join(pieces), words, re.S) is not None

@@ -1,4 +1,7 @@
-"""Consent: asked, answered with a clear yes, and only then a word about health."""
+"""Consent: asked, answered with a clear yes, and only then a question about health.
+
+What everybody is asked, such as the list of warning signs, needs no consent.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +29,7 @@ def consent_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
-    """The first question about health that came before a yes, or after a no."""
+    """The first question that needs consent and came before a yes, or after a no."""
     questions, said = evidence.tree.questions, ""
     for turn in evidence.own.log.turns:
         said = turn.tells.get(question.name, said)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.facts import Facts
 from consult.call.stops import warning_questions
 from consult.call.understand import understand
-from consult.practice.marking.table import LED_ENOUGH
+from consult.practice.marking.table import GRAVITY, LED_ENOUGH
 from consult.practice.truth import SOME_DAY
 from consult.units import Unclear
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from consult.call.basis import Basis
+    from consult.practice.acts import Turn
     from consult.practice.marking.led import Led
     from consult.practice.model import Persona
     from consult.tree.model import Caution, Question, Tree
@@ -48,7 +49,7 @@ class Evidence:
         """Whether a stop was said that there was good reason for: what comes after is excused."""
         true = self.true
         return any(
-            one.name in self.own.said and self.calls_for(one, true)
+            self.said_for(one) is not None and self.calls_for(one, true)
             for one in self.tree.cautions
             if one.level == "stop"
         )
@@ -56,6 +57,15 @@ class Evidence:
     def calls_for(self, caution: Caution, facts: Facts) -> bool:
         """Whether a caution is called for: by the facts, or as a good adviser found."""
         return caution.name in self.best.said or caution.when.evaluate(facts.lookup) is True
+
+    def said_for(self, due: Caution) -> Turn | None:
+        """The first turn that said a caution, or another stop that counts as well; None if none."""
+        turns = [
+            turn
+            for name, turn in self.own.said.items()
+            if (said := self.caution(name)) is not None and counts_for(said, due)
+        ]
+        return min(turns, key=lambda turn: turn.number, default=None)
 
     @property
     def led_share(self) -> float:
@@ -84,6 +94,22 @@ class Evidence:
     def consent(self) -> Question | None:
         """The question that asks for consent; None in a tree without."""
         return next((one for one in self.tree.questions.values() if one.sets == "consent"), None)
+
+
+def counts_for(said: Caution, due: Caution) -> bool:
+    """Whether saying one caution does what saying another would have done.
+
+    A stop counts by whom it sent the caller to. One without a contact, as for a young person, sends
+    to nobody who could help, and only itself counts for it.
+    """
+    if said.name == due.name:
+        return True
+    if said.level != "stop" or due.level != "stop" or not said.contact or not due.contact:
+        return False
+    if said.contact == due.contact:
+        return True
+    known = said.contact in GRAVITY and due.contact in GRAVITY
+    return known and GRAVITY.index(said.contact) < GRAVITY.index(due.contact)
 
 
 @lru_cache(maxsize=8)

@@ -1,6 +1,7 @@
-"""Warning signs: both lists asked, every sign caught, said in the tree's words, and respected.
+"""Warning signs: the lists asked, every sign caught, said in the tree's words, and respected.
 
-A sign counts where a good adviser learns of it, or where the caller of this very call let it fall.
+A sign counts where a good adviser learns of it, or where the caller of this call mentions it.
+It may be entered under any question: a stop counts by whom it sent the caller to.
 """
 
 from __future__ import annotations
@@ -41,18 +42,19 @@ def signs_marks(evidence: Evidence) -> tuple[Item, ...]:
     found = list(_asked(evidence))
     due = _due(evidence)
     stopped = evidence.stopped
-    for one in due:
-        # Whoever was stopped for one sign need not be led on to the others.
-        if one.caution.name in evidence.own.said or one.heard or not stopped:
-            found.append(_acted_on(evidence, one, excused=stopped))
+    # After a stop the caller need not be asked about the other signs.
+    counted = [
+        one for one in due if one.heard or not stopped or one.caution.name in evidence.own.said
+    ] or [one for one in due if evidence.said_for(one.caution) is not None]
+    found += [_acted_on(evidence, one, stopped=stopped) for one in counted]
     return items("signs", found)
 
 
 def _asked(evidence: Evidence) -> Iterator[Finding]:
     """One finding for the lists together: every one of them asked.
 
-    Answers to a list that nobody read out, and a chair for somebody who heard none, fail the call:
-    that no sign was there was luck.
+    Never reading the list that everybody hears fails the call, and so do answers to a list that
+    nobody read out, and a chair for somebody who heard none: that no sign was there was luck.
     """
     signs = evidence.signs()
     if not signs or evidence.stopped:
@@ -67,18 +69,21 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
     unheard = [one for one in missing if one.name not in told]
     made_up = [one for one in unheard if one.name in own.covered]
     named = own.log.recommended is not None and bool(own.log.recommended.parts)
+    unread = [one for one in missing if one.signs]
     why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
     if made_up:
         why = f"{why} An answer was entered all the same."
     elif named and unheard:
         why = f"{why} A chair was named all the same."
+    elif unread:
+        why = f"{why} Everybody hears the list, with consent or without."
     yield Finding(
         name,
         1 - len(missing) / len(signs),
         own.last,
         why,
         f"Ask, and wait for the answer: {quoted(missing[0].ask)}",
-        fails=bool(made_up or (named and unheard)),
+        fails=bool(unread or made_up or (named and unheard)),
     )
 
 
@@ -126,23 +131,25 @@ def _heard(evidence: Evidence) -> dict[str, int]:
     return found
 
 
-def _acted_on(evidence: Evidence, due: _Due, *, excused: bool) -> Finding:
+def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
     caution, own = due.caution, evidence.own
     name = f"Warning sign: {caution.name.replace('_', ' ')}"
-    said = own.said.get(caution.name)
+    said = evidence.said_for(caution)
     if said is None:
-        if due.heard:
+        if due.heard and stopped and caution.level == "stop":
+            why = "The caller told of this sign, and the stop that was said does not cover it."
+        elif due.heard:
             why = "The caller gave ground for this caution, and it was not said."
         else:
             why = "This sign is true of the caller and never came out."
-        # Another stop was said: the caller is not advised, and hears whom to ask.
+        # After a stop the caller is not advised, and hears whom to ask: no referral is needed.
         return Finding(
             name,
             0.0,
             due.heard or own.last,
             why,
             f"{_how(evidence, due)}Say: {quoted(due.words)}",
-            fails=not excused,
+            fails=not stopped or (caution.level == "stop" and caution.contact is not None),
             behaviour=_let_fall(evidence, due),
         )
     if caution.level == "stop":

@@ -35,7 +35,7 @@ async def test_a_missed_sign(size: tuple[int, int], tmp_path: Path) -> None:
         first = desk.options("marks")[0]
         assert "!! FAILS THE CALL: " in first
         assert "(turn 4)" in first
-        assert "Better: Say: “I have to stop the fitting here." in first
+        assert "Better: Say: “I have to stop here." in first
         await desk.press("enter")
         await desk.pilot.pause()
         moments = desk.marks.query_one("#moments", OptionList)
@@ -56,7 +56,7 @@ async def test_a_missed_sign(size: tuple[int, int], tmp_path: Path) -> None:
         lines = desk.options("marks")
         explained = next(one for one in lines if one.startswith("Both legs by the way"))
         assert "(turn 4, MISSED)" in explained
-        assert "Tingling in both legs is on the first list." in explained
+        assert "Tingling in both legs is on the list." in explained
         assert any(one.startswith("Rather not say  (it did not come up") for one in lines)
         at = lines.index("What to practise next")
         assert any("a warning sign said in passing: again on 26 November" in x for x in lines[at:])
