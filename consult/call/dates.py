@@ -6,7 +6,7 @@ import calendar
 import re
 from datetime import date, timedelta
 
-from consult.spoken import in_digits, plain
+from consult.hearing.spoken import in_digits, plain
 from consult.units import Unclear
 
 _MONTHS = {name.lower(): at for at, name in enumerate(calendar.month_name) if name} | {

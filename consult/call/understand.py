@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.call.dates import parse_date
+from consult.call.everyday import figure_in, heard_in_words
 from consult.problems import listed, nearest
-from consult.units import Unclear, parse_count, parse_length, parse_mass
+from consult.units import Heard, Proposal, Unclear, parse_count, parse_length, parse_mass
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
+    from consult.units import System
 
 Value = float | str | bool | date | frozenset[str]
 
@@ -36,8 +38,15 @@ UNKNOWN_WORDS = frozenset(
     }
 )
 
-_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "right", "ok", "okay", "sure"])
+_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"])
 _NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
+_CIVIL = frozenset(
+    "thanks thank you please of course that's that is right fine go on ahead then it's".split()
+)
+"""Words beside a yes or no that change nothing."""
+_CIVIL_YES = frozenset("i do am he she they it does can will are by all means absolutely".split())
+_CIVIL_NO = frozenset("i don't i'm not he she they it doesn't isn't won't can't aren't".split())
+_YES_OR_NO = (Proposal("yes", "y for yes"), Proposal("no", "n for no"))
 _COUNTED = re.compile(
     r"(?<![^\W\d_])(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?"
     r"|pounds?|quid|euros?|dollars?)\b.*$",
@@ -56,10 +65,15 @@ class Understood:
 
     value: Value | None
     spread: float = 0.0
+    settled: str = field(default="", compare=False)
+    """The answer with its unit, where the reading depended on the caller's units; else ''."""
 
 
-def understand(question: Question, said: str, today: date) -> Understood:
+def understand(question: Question, said: str, today: date, system: System = "metric") -> Understood:
     """Read ``said`` as an answer to ``question``.
+
+    ``system`` is the caller's units, which a bare number takes when it is typed. A recorded answer
+    is read without it: what depended on it was recorded with its unit.
 
     Raises Unclear, whose text is a question to give back, in words.
     """
@@ -71,12 +85,8 @@ def understand(question: Question, said: str, today: date) -> Understood:
     if not text and question.answer != "text":
         raise Unclear("Nothing was typed. If the caller does not know, answer: ?")
     match question.answer:
-        case "length":
-            heard = parse_length(text, question.unit or "cm", question.expect)
-            return Understood(heard.value, heard.spread)
-        case "mass":
-            heard = parse_mass(text, question.unit or "kg", question.expect)
-            return Understood(heard.value, heard.spread)
+        case "length" | "mass":
+            return _measured(question, text, system)
         case "count":
             number = _COUNTED.sub("", text.translate(_CURRENCY))
             heard = parse_count(number if number.strip() else text, question.expect)
@@ -104,15 +114,39 @@ def _plain(text: str) -> str:
     return " ".join(text.replace("\u2019", "'").lower().strip(" .!").split())
 
 
+def _measured(question: Question, text: str, system: System) -> Understood:
+    """A length or mass: a figure, or an everyday answer such as "trainers"."""
+    plain = heard_in_words(question, text)
+    if plain is not None:
+        return Understood(plain.value, plain.spread)
+    figure = figure_in(question, text)
+    heard = _figure(question, figure, system)
+    if system == "metric":
+        return Understood(heard.value, heard.spread)
+    try:
+        same = _figure(question, figure, "metric") == heard
+    except Unclear:
+        same = False
+    return Understood(heard.value, heard.spread, "" if same else heard.said)
+
+
+def _figure(question: Question, text: str, system: System) -> Heard:
+    if question.answer == "mass":
+        return parse_mass(text, question.unit or "kg", question.expect, system)
+    return parse_length(text, question.unit or "cm", question.expect, system)
+
+
 def _yes_no(text: str) -> bool:
-    words = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*", _plain(text))
-    refused = any(word in _NO or word == "not" or word.endswith("n't") for word in words)
-    if words and words[0] in _NO:
-        return False
-    # "ok, no" and "sure, but not that" are no clear yes.
-    if words and words[0] in _YES and not refused:
-        return True
-    raise Unclear("Yes or no? (y or n will do)")
+    """Yes or no, alone or with words that change nothing; consent hangs on it.
+
+    "no arms, casters for hard floor" answers another question, and "ok, no" is no clear yes.
+    """
+    first, *rest = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*|[^\W_]", _plain(text)) or [""]
+    said = {first, *rest}
+    for yes, words, civil in ((True, _YES, _CIVIL_YES), (False, _NO, _CIVIL_NO)):
+        if first in words and said <= words | _CIVIL | civil:
+            return yes
+    raise Unclear("Yes or no? (y or n will do)", _YES_OR_NO)
 
 
 def _one_choice(question: Question, text: str) -> str:
