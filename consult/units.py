@@ -18,6 +18,8 @@ __all__ = [
     "format_length",
     "format_mass",
     "from_unit",
+    "likelier_lengths",
+    "likelier_masses",
     "parse_count",
     "parse_length",
     "parse_mass",
@@ -45,6 +47,20 @@ def parse_length(
             readings it names.
     """
     return Listener(LENGTH, bare, expect, system).hear(text)
+
+
+def likelier_lengths(
+    text: str, bare: str = "cm", expect: tuple[float, float] | None = None
+) -> tuple[Proposal, ...]:
+    """Lengths of the same figure in other units that would be usual: 29 in for "29 cm"."""
+    return Listener(LENGTH, bare, expect).likelier(text)
+
+
+def likelier_masses(
+    text: str, bare: str = "kg", expect: tuple[float, float] | None = None
+) -> tuple[Proposal, ...]:
+    """Masses of the same figure in other units that would be usual: 180 lb for "180 kg"."""
+    return Listener(MASS, bare, expect).likelier(text)
 
 
 def parse_mass(

@@ -15,16 +15,16 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 _HEELS = {
-    "barefoot|bare feet|socks|stockings|tights|no shoes|no heels?(?: at all)?|none": (0, 0),
-    "slippers|flats|flat shoes|flat|pumps|ballerinas|plimsolls|ballet flats": (10, 10),
-    "sandals|flip flops|clogs": (15, 10),
-    "trainers|sneakers|running shoes": (25, 10),
-    "(?:ordinary|normal|usual|office|work|smart|lace up) shoes|brogues|loafers": (25, 10),
-    "boots|(?:work|safety|walking|ankle) boots": (30, 10),
-    "(?:low|small|little|block) heels?": (35, 15),
-    "kitten heels": (40, 10),
-    "heels": (60, 25),
-    "(?:high|big) heels|stilettos": (75, 25),
+    "barefoot|bare feet|socks|stockings|tights|no shoes|no heels?(?: at all)?|none": (0.0, 0.0),
+    "slippers|flats|flat shoes|flat|pumps|ballerinas|plimsolls|ballet flats": (10.0, 10.0),
+    "sandals|flip flops|clogs": (15.0, 10.0),
+    "trainers|sneakers|running shoes": (25.0, 10.0),
+    "(?:ordinary|normal|usual|office|work|smart|lace up) shoes|brogues|loafers": (25.0, 10.0),
+    "boots|(?:work|safety|walking|ankle) boots": (30.0, 10.0),
+    "(?:low|small|little|block) heels?": (35.0, 15.0),
+    "kitten heels": (40.0, 10.0),
+    "heels": (60.0, 25.0),
+    "(?:high|big) heels|stilettos": (75.0, 25.0),
 }
 """Shoes -> heel height and margin. 25 mm is the shoe allowance of Parvez et al. 2018, table 5, and
 of the British figures for men (45 for women's shoes); Gouvali and Boudolos 2006 take 20. The other

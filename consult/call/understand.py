@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING
 from consult.call.dates import parse_date
 from consult.call.everyday import figure_in, heard_in_words
 from consult.problems import listed, nearest
-from consult.units import Heard, Proposal, Unclear, parse_count, parse_length, parse_mass
+from consult.units import (
+    Heard,
+    Proposal,
+    Unclear,
+    likelier_lengths,
+    likelier_masses,
+    parse_count,
+    parse_length,
+    parse_mass,
+)
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
@@ -40,13 +49,14 @@ UNKNOWN_WORDS = frozenset(
 
 _YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"])
 _NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
-_CIVIL = frozenset(
-    "thanks thank you please of course that's that is right fine go on ahead then it's".split()
-)
+_CIVIL = {
+    *("thanks", "thank", "you", "please", "of", "course", "that's", "that", "is", "it's"),
+    *("right", "fine", "go", "on", "ahead", "then"),
+}
 """Words beside a yes or no that change nothing."""
-_CIVIL_YES = frozenset("i do am he she they it does can will are by all means absolutely".split())
-_CIVIL_NO = frozenset("i don't i'm not he she they it doesn't isn't won't can't aren't".split())
-_YES_OR_NO = (Proposal("yes", "y for yes"), Proposal("no", "n for no"))
+_WHO = {"i", "he", "she", "they", "it"}
+_CIVIL_YES = {"do", "am", "does", "can", "will", "are", "by", "all", "means", "absolutely", *_WHO}
+_CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren't", *_WHO}
 _COUNTED = re.compile(
     r"(?<![^\W\d_])(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?"
     r"|pounds?|quid|euros?|dollars?)\b.*$",
@@ -105,6 +115,19 @@ def understand(question: Question, said: str, today: date, system: System = "met
             return Understood(said)
 
 
+def likelier(question: Question, said: str) -> tuple[Proposal, ...]:
+    """What may have been said instead of an unusual length or mass: the same in other units."""
+    text = figure_in(question, said.strip())
+    try:
+        if question.answer == "length":
+            return likelier_lengths(text, question.unit or "cm", question.expect)
+        if question.answer == "mass":
+            return likelier_masses(text, question.unit or "kg", question.expect)
+    except Unclear:
+        pass
+    return ()
+
+
 def is_unknown(text: str) -> bool:
     """The words an adviser types when the caller does not know."""
     return _plain(text) in UNKNOWN_WORDS
@@ -146,7 +169,7 @@ def _yes_no(text: str) -> bool:
     for yes, words, civil in ((True, _YES, _CIVIL_YES), (False, _NO, _CIVIL_NO)):
         if first in words and said <= words | _CIVIL | civil:
             return yes
-    raise Unclear("Yes or no? (y or n will do)", _YES_OR_NO)
+    raise Unclear("Yes or no? (y or n will do)")
 
 
 def _one_choice(question: Question, text: str) -> str:

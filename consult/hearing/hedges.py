@@ -19,7 +19,8 @@ _SAYS_NOTHING = (
     r"|\bin (?:my |his |her )?(?:socks|bare feet|stocking(?:ed)? feet)\b"
     r"|\b(?:from|off|to|above|at) the (?:floor|ground|knee|crease|seat|top|edge|front|back)\b"
     r"|\b(?:with|including) (?:the|a|its) (?:drawer|rail|frame)\b"
-    r"|\bcomes (?:to|out at)\b|\bto be (?:exact|precise)\b|\bon the (?:dot|nose)\b|\bbang on\b|\blet(?:'s| me) see\b"
+    r"|\bcomes (?:to|out at)\b|\bto be (?:exact|precise)\b|\bon the (?:dot|nose)\b"
+    r"|\bbang on\b|\blet(?:'s| me) see\b"
 )
 _MARKS = [
     (re.compile(pattern), sign)
@@ -27,8 +28,8 @@ _MARKS = [
         (_SAYS_NOTHING, " "),
         (r"\+ ?/? ?-|\bplus (?:or )?minus\b|\bgive or take\b", f" {SPREAD} "),
         (rf"(?<={SPREAD} ) *(?:a )?couple\b(?: of)?", " 2 "),
-        (r"\b(?:a )?couple\b(?: of)?", f" 2 {SPREAD} 1/2 "),
-        (r"\b(?:a )?few\b", f" 3.5 {SPREAD} 1.5 "),
+        (r"\b(?:a )?couple\b(?: of)?(?= [^\W\d_])", f" 2 {SPREAD} 1/2 "),
+        (r"\b(?:a )?few\b(?= [^\W\d_])", f" 3.5 {SPREAD} 1.5 "),
         (
             r"\bor something(?: like that)?\b|\bsomething like\b|\blooks? like\b|\bnear enough\b"
             r"|\bnot sure\b(?:,? but\b)?|\b(?:i )?(?:don't|do not|dont) know\b(?:,? but\b)?"

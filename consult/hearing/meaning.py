@@ -121,13 +121,24 @@ class Listener:
         if phrase.link == "dash":
             self._check_dash(phrase)
         phrase = self._shared(phrase)
-        bare = any(reading.bare for reading in phrase.readings)
+        bare = all(reading.bare for reading in phrase.readings)
         meanings = self._meanings(phrase)
         if not bare or not self.kind.units:
             return self._take_one(meanings)
         if self.usual is None:
             return self._take_one([one for one in meanings if one.unit == self.bare])
         return self._in_callers_units(meanings, phrase)
+
+    def likelier(self, text: str) -> tuple[Proposal, ...]:
+        """The same figure in the units that would make it usual: 29 in for "29 cm" of a desk."""
+        phrase = read(text)
+        if self.usual is None or any(len(reading.parts) > 1 for reading in phrase.readings):
+            return ()
+        said = {reading.parts[0].unit or self.bare for reading in phrase.readings}
+        bare = [Reading((replace(r.parts[0], unit=None),)) for r in phrase.readings]
+        phrase = replace(phrase, first=bare[0], second=bare[1] if phrase.second else None)
+        found = self._meanings_or_none(self._shared(phrase))
+        return _proposals([one for one in found if self._is_usual(one) and one.unit not in said])
 
     # -- judging --------------------------------------------------------------------------------
 
@@ -255,7 +266,7 @@ class Listener:
             return Unclear(f"I read {said}. Is that {_words(found)}?", _proposals(found))
         if phrase.first.digits:
             return Unclear(f"I read {said}. What is that, with its unit?")
-        return Unclear(f"I read several numbers, {said}. Which one is it, or is it a range?")
+        return Unclear(f"I read two numbers, {said}. Which one is it, or is it a range?")
 
     def _undoubted(self, reading: Reading) -> Iterator[Reading]:
         """What numbers in a row may stand for."""
@@ -379,7 +390,8 @@ class Listener:
                 try:
                     found.append(self._meaning(phrase, readings, unit))
                 except Unclear as unclear:
-                    trouble = trouble or unclear
+                    if trouble is None or unit == self._first_unit():
+                        trouble = unclear
         if not found and trouble:
             raise trouble
         return found

@@ -42,8 +42,8 @@ LONGEST = 200
 """Characters; an answer longer than this is not a quantity."""
 
 _FILLERS = (
-    "exactly precisely dead tall high long wide deep thick barefoot it it's its is i'm im i am she's "
-    "he's they're she he we're they weigh weighs says that's that the tape my from just only "
+    "exactly precisely dead tall high long wide deep thick barefoot it it's its is i'm im i am "
+    "she's he's they're she he we're they weigh weighs says that's that the tape my from just only "
     "measures measured got i've get make comes somewhere "
     "erm um er uh uhm hmm hm oh ah well so like ok okay yes yeah right . ! ;"
 )
@@ -128,6 +128,8 @@ class _Reader:
             link = "same"
             self.at += 1
         second = self._reading(joints=(",", "and"))
+        if link == "same" and word[:1].isdecimal() and second.bare:
+            raise self._lost()
         if link == "same" and self._peek() in (")", "]"):
             self.at += 1
         if self.at != len(self.words):

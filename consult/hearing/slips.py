@@ -45,10 +45,11 @@ _NUMBERS = {
 }
 """Misspelt words with one plain meaning; common practice, no source."""
 _LONG = (
-    "millimetre millimetres millimeter millimeters centimetre centimetres centimeter centimeters "
-    "metres meters inches stone stones pound pounds kilos kilogram kilograms "
-    "about around roughly approximately nearly almost probably maybe"
-).split()
+    *("millimetre", "millimetres", "millimeter", "millimeters", "centimetre", "centimetres"),
+    *("centimeter", "centimeters", "metres", "meters", "inches", "stone", "stones"),
+    *("pound", "pounds", "kilos", "kilogram", "kilograms"),
+    *("about", "around", "roughly", "approximately", "nearly", "almost", "probably", "maybe"),
+)
 """Words long enough to be known by likeness."""
 _ALIKE = 0.8
 """As ``difflib`` measures likeness: one wrong letter in five."""
