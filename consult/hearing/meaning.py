@@ -544,7 +544,7 @@ def _same_tens(first: Reading, second: Reading) -> Reading:
     if len(first.parts) + len(second.parts) > 2 or not short or one.value < 20:
         return second
     value = one.value // 10 * 10 + two.value
-    if not one.written.isdecimal() or value <= one.value:
+    if not one.written.isdecimal():
         return second
     return Reading((replace(second.parts[0], number=Number(value, 1, f"{value:g}")),))
 

@@ -44,7 +44,7 @@ LONGEST = 200
 _FILLERS = (
     "exactly precisely dead tall high long wide deep thick barefoot it it's its is i'm im i am "
     "she's he's they're she he we're they weigh weighs says that's that the tape my from just only "
-    "measures measured got i've get make comes somewhere "
+    "measures measured found got i've get make comes somewhere "
     "erm um er uh uhm hmm hm oh ah well so like ok okay yes yeah right . ! ;"
 )
 _SAYS_NOTHING = {*_FILLERS.split()}

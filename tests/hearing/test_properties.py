@@ -139,10 +139,8 @@ def test_limits_hold_to_the_millimetre() -> None:
     assert parse_length("615 cm", expect=usual) == Heard(6150.0)
     with pytest.raises(Unclear, match="far too long"):
         parse_length("615.05 cm", expect=usual)
-    # 3 * 1.1 is more than 3.3 in binary: rounding must not refuse what is exactly the limit
-    assert parse_length("0.35 cm", expect=(14.0, 20.0)).value == pytest.approx(3.5)
-    assert parse_length("6.6 cm", expect=(2.0, 22.0)).value == pytest.approx(66)
-    assert parse_length("18.9 in", expect=(1.0, 18.9 * 25.4 / 3)).value == pytest.approx(480.06)
+    # 3 * 167.64 is a little less than 19.8 * 25.4 in binary, and the two are equal
+    assert parse_length("19.8 in", expect=(60.0, 167.64)).value == pytest.approx(502.92)
 
 
 @pytest.mark.parametrize(
