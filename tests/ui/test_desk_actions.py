@@ -398,15 +398,15 @@ async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
 
 
 async def test_contrast(tmp_path: Path) -> None:
-    """Ctrl+B turns everything black and white, and back."""
+    """Alt+C turns everything black and white, and back."""
     async with desk(tmp_path) as at:
         usual = at.app.theme
-        await at.press("ctrl+b")
+        await at.press("alt+c")
         assert at.app.theme == "high-contrast"
         for selector in ("#say", "#said", "#fit-panel", "#answer"):
             style = at.screen.query_one(selector).styles
             assert style.color.brightness > 0.9
-        await at.press("ctrl+b")
+        await at.press("alt+c")
         assert at.app.theme == usual
 
 
