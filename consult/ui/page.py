@@ -11,10 +11,6 @@ from textual.timer import Timer
 
 from consult.ui.program import Program
 
-PAUSE = 0.4
-"""Seconds without another letter after which a key was pressed alone; from memory, a slow typist
-presses three letters a second."""
-
 
 class Page(ModalScreen[ScreenResultType]):
     """A modal screen that cannot close the screen below it."""
@@ -24,6 +20,10 @@ class Page(ModalScreen[ScreenResultType]):
 
     EARLY_KEYS: ClassVar[bool] = True
     """Whether keys pressed before it opened are meant for it."""
+
+    PAUSE: ClassVar[float] = 0.4
+    """Seconds without another letter after which a key was pressed alone: from memory, a slow
+    typist presses three letters a second."""
 
     stands = False
     """Whether the page is ready; keys pressed earlier wait until it is."""
@@ -47,7 +47,7 @@ class Page(ModalScreen[ScreenResultType]):
             return AwaitComplete()
         return super().dismiss(result)
 
-    def on_key(self, event: Key) -> None:
+    async def on_key(self, event: Key) -> None:
         """Wait a moment after a letter: with others beside it, it belongs to a text."""
         if not self.ALONE or not event.is_printable or not self.stands:
             return
@@ -59,7 +59,10 @@ class Page(ModalScreen[ScreenResultType]):
         self._alone = event.key if event.key in self.ALONE and not typing else ""
         if self._quiet is not None:
             self._quiet.stop()
-        self._quiet = self.set_timer(PAUSE, self._pressed)
+        if self.PAUSE:
+            self._quiet = self.set_timer(self.PAUSE, self._pressed)
+        else:
+            await self._pressed()
 
     async def _pressed(self) -> None:
         key, self._alone, self._quiet = self._alone, "", None
