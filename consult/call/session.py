@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
@@ -175,6 +176,8 @@ class Session:
         country = self.now.country
         mentions = self._become(offered.state, at)
         told = [self._noted(question)] if out_of_turn else []
+        if out_of_turn and not self.ahead:
+            self.ahead = self._called_for(question)
         if self.now.country != country:
             told.append(f"{self._numbers()} If the caller is elsewhere: /country and where.")
         return Reply(True, "\n".join([*told, *mentions]))
@@ -321,6 +324,16 @@ class Session:
         if then.consent is True or not raised or marked:
             return then
         return self._with(then.call.handle(UNNAMED_STOP, at=at))
+
+    def _called_for(self, question: Question) -> tuple[Question, ...]:
+        """The open question that one answer alone calls for: the parts of "other parts"."""
+        every = self.basis.tree.questions.keys()
+        for step, then in pairwise(self.now.steps):
+            if step.question is question and then.status == "open":
+                goes = (r.when for r in question.routes if r.go == then.question.name and r.when)
+                if any(when.names & every == {question.name} for when in goes):
+                    return (then.question,)
+        return ()
 
     def _noted(self, question: Question) -> str:
         label = question_label(question.name)

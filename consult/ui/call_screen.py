@@ -387,6 +387,20 @@ class CallScreen(Screen[None]):
             self._show()
         answer.focus()
 
+    def action_choose(self, at: int) -> None:
+        """Take the choice that was clicked; of several, put its number beside the others."""
+        question, answer = self.session.asking, self.query_one(AnswerLine)
+        if question is None or not 0 < at <= len(question.choices):
+            return
+        if question.answer == "choice":
+            self._offer(str(at))
+        else:
+            numbers = [one for one in re.findall(r"\d+", answer.value) if one != str(at)]
+            taken_back = str(at) in re.findall(r"\d+", answer.value)
+            answer.value = ", ".join(numbers if taken_back else [*numbers, str(at)])
+            answer.cursor_position = len(answer.value)
+        answer.focus()
+
     def action_undo(self) -> None:
         """Ask the last question again, with its answer to hand."""
         asked = self.session.basis.tree.questions
@@ -612,4 +626,12 @@ class CallScreen(Screen[None]):
         self.app.push_screen(screen)
 
     def _wrote(self, path: Path) -> str:
-        return self.kept.note_summary(self.kept_as, path)
+        """Store the call with the file written about it; at its end it is finished by that."""
+        told = [
+            self.kept.keep(self.kept_as, self.now),
+            self.kept.note_summary(self.kept_as, path),
+        ]
+        if self.now.finished:
+            stopped = self.now.stopped is not None
+            told.append(self.kept.finish(self.kept_as, stopped=stopped))
+        return " ".join(line for line in told if line)

@@ -47,7 +47,7 @@ class Page(ModalScreen[ScreenResultType]):
             return AwaitComplete()
         return super().dismiss(result)
 
-    async def on_key(self, event: Key) -> None:
+    async def _on_key(self, event: Key) -> None:
         """Wait a moment after a letter: with others beside it, it belongs to a text."""
         if not self.ALONE or not event.is_printable or not self.stands:
             return

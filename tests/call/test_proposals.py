@@ -24,7 +24,7 @@ def session(system: System = "metric", **more: str) -> Session:
         "reasons": "feet",
         "sex": "female",
         "consent": "no",
-        "safety_statement": "1",
+        "warning_signs": "none",
     }
     call = replace(told(seating(), **opening, **more).call, system=system)
     return Session(seating(), call, AT)
@@ -165,3 +165,32 @@ def test_consent_is_never_guessed(said: str) -> None:
         assert not reply.taken
         assert not reply.proposals
         assert "Yes or no" in reply.tell
+
+
+def test_other_parts_lead_to_the_parts() -> None:
+    """Told out of turn that other parts are wanted, the parts are asked at once."""
+    desk = session()
+    assert enter(desk, "/agreed other").taken
+    assert desk.asking is not None
+    assert desk.asking.name == "agreed_parts"
+    assert enter(desk, "small seat").taken
+    assert desk.asking is desk.now.current
+
+
+def test_a_height_told_for_a_desk_means_a_fixed_one() -> None:
+    """One height means that the desk does not move, until something else is said."""
+    desk = session()
+    enter(desk, "/desk 73")
+    assert desk.now.workplace.desk.kind == "fixed"
+    enter(desk, "/desk kind adjustable")
+    assert desk.now.workplace.desk.kind == "adjustable"
+
+
+@pytest.mark.parametrize(("trouble", "noticed"), [("none", True), ("sinks", False)])
+def test_nothing_wrong_beside_armrests_that_hit_is_noticed(trouble: str, noticed: bool) -> None:
+    """Who rang because the armrests hit the desk is reminded of it, in one sentence."""
+    desk = session()
+    enter(desk, "/reasons arms_hit")
+    enter(desk, f"/chair trouble {trouble}")
+    said = [one.say for one in desk.now.cautions if one.caution.name == "armrests_after_all"]
+    assert bool(said) is noticed

@@ -23,6 +23,7 @@ from consult.ui.page import Page
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
 from consult.ui.text_screen import TextScreen
 from consult.ui.trial_screen import TrialScreen
+from consult.ui.widgets.part import Part
 from consult.ui.widgets.said_list import SaidList
 from tests.ui.desk import Desk, demo, demo_basis, desk
 from tests.ui.test_call_screen import before
@@ -79,6 +80,37 @@ async def test_tab_without_readings_moves_on(tmp_path: Path) -> None:
         assert at.screen.focused is not at.screen.query_one("#answer")
 
 
+# -- the mouse ---------------------------------------------------------------------------------
+
+
+async def test_a_choice_is_taken_by_a_click(tmp_path: Path) -> None:
+    """One click answers a question with one choice."""
+    async with desk(tmp_path, before("who_sits")) as at:
+        await at.pilot.click("#ask", offset=(6, first_choice(at)))
+        await at.pilot.pause()
+        assert at.screen.now.call.latest()["who_sits"].said == "1"
+
+
+async def test_several_choices_are_gathered_by_clicks(tmp_path: Path) -> None:
+    """Each click adds a choice or takes it back; Enter takes them."""
+    async with desk(tmp_path, before("reasons")) as at:
+        row = first_choice(at)
+        for line, typed in ((0, "1"), (2, "1, 3"), (0, "3"), (4, "3, 5")):
+            await at.pilot.click("#ask", offset=(6, row + line))
+            await at.pilot.pause()
+            assert at.typed == typed
+        await at.press("enter")
+        assert at.screen.now.call.latest()["reasons"].said == "3, 5"
+
+
+def first_choice(at: Desk) -> int:
+    """The row of the first choice in the panel of words."""
+    part = at.screen.query_one("#ask", Part)
+    assert part.shown is not None
+    lines = part.shown.wrap(part.content_size.width)
+    return next(row for row, line in enumerate(lines) if line.plain.startswith(" 1  "))
+
+
 # -- early keys --------------------------------------------------------------------------------
 
 
@@ -91,7 +123,7 @@ async def test_keys_before_the_first_screen_wait_in_order(tmp_path: Path) -> Non
     """A name, Enter and a number typed while the program starts are two answers."""
 
     class Hasty(ConsultApp):
-        CSS_PATH = Path(consult.ui.app.__file__).with_name("consult.tcss")
+        CSS_PATH = str(Path(consult.ui.app.__file__).with_name("consult.tcss"))
 
         def on_load(self) -> None:
             for event in key_events("Ada\n1\n"):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.style import Style
 
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
@@ -39,7 +40,7 @@ class SayPanel(VerticalScroll, can_focus=False):
         parts = [lead + literal(question.ask, "bold")]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
-            parts.append(Content("\n").join(literal(f"{at:>2}  {label}") for at, label in labels))
+            parts.append(Content("\n").join(_choice(at, label) for at, label in labels))
         if question.coach and coaching:
             gap = Content("" if question.choices else "\n")
             parts.append(gap + literal("Coach: ", "dim") + literal(question.coach))
@@ -53,6 +54,11 @@ class SayPanel(VerticalScroll, can_focus=False):
         self.query_one("#ask", Part).show(content)
         if self.scroll_y:
             self.scroll_home(animate=False)
+
+
+def _choice(at: int, label: str) -> Content:
+    """A line of the list; a click on it chooses it."""
+    return literal(f"{at:>2}  {label}").stylize(Style.from_meta({"@click": f"screen.choose({at})"}))
 
 
 def how_to_answer(question: Question) -> str:
