@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
+from consult.call.wording import value_words
 from consult.fit.result import PRIVATE_NOTES
 from consult.retention import Retention
 from consult.sentence import Sentence

@@ -16,7 +16,7 @@ from consult.ui.cautions_screen import CautionsScreen
 from consult.ui.choose_screen import ChooseScreen
 from consult.ui.finish_screen import FinishScreen
 from consult.ui.help_text import HELP
-from consult.ui.keys import KEYS
+from consult.ui.keys import KEYS, WORDS
 from consult.ui.line_screen import LineScreen
 from consult.ui.picture_screen import PictureScreen
 from consult.ui.trial_screen import TrialScreen
@@ -438,9 +438,13 @@ async def test_no_picture_after_a_stop(tmp_path: Path) -> None:
 
 
 def test_every_key_is_in_the_help() -> None:
-    """The help lists every binding of the desk by its key and what it does."""
+    """The help lists every action by its key, its word and what it does."""
+    lines = [" ".join(line.split()) for line in HELP.splitlines()]
     for one in KEYS:
-        assert f"{one.shown:<9}{one.does}" in HELP
+        word = f"/{one.word} " if one.word else ""
+        assert f"{one.shown} {word}{one.does}" in lines
+    for word in WORDS:
+        assert f"/{word.word} {word.does}" in lines
     assert len({one.key for one in KEYS}) == len(KEYS)
 
 
