@@ -144,13 +144,19 @@ def _measured(question: Question, text: str, system: System) -> Understood:
         return Understood(plain.value, plain.spread)
     figure = figure_in(question, text)
     heard = _figure(question, figure, system)
-    if system == "metric":
+    if system == "metric" or _is_heard(question, figure, heard):
         return Understood(heard.value, heard.spread)
+    with_unit = f"{figure} {heard.said.rsplit(' ', 1)[-1]}"
+    settled = with_unit if _is_heard(question, with_unit, heard) else heard.said
+    return Understood(heard.value, heard.spread, settled)
+
+
+def _is_heard(question: Question, text: str, heard: Heard) -> bool:
+    """Whether a text means the same without the caller's units."""
     try:
-        same = _figure(question, figure, "metric") == heard
+        return _figure(question, text, "metric") == heard
     except Unclear:
-        same = False
-    return Understood(heard.value, heard.spread, "" if same else heard.said)
+        return False
 
 
 def _figure(question: Question, text: str, system: System) -> Heard:

@@ -158,7 +158,7 @@ class CallScreen(Screen[None]):
             return
         question = self.session.asking
         if not said.strip() and question is not None and self.session.proposed is None:
-            self.tell(how_to_answer(question))
+            self.tell(how_to_answer(question, self.now.call.system))
             return
         if question is None and not said.startswith(BY_NAME):
             self.action_finish()
@@ -278,7 +278,9 @@ class CallScreen(Screen[None]):
             amending = self.session.amending is not None
             say.show(question, coaching=self.coaching, amending=amending)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
-        answer.placeholder = how_to_answer(question) if question else "Enter or F8: finish"
+        answer.placeholder = (
+            how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
+        )
 
     def _show_fit(self) -> None:
         now = self.now

@@ -128,7 +128,7 @@ def test_a_reading_that_is_at_odds_with_the_body_can_still_be_confirmed() -> Non
         ("metric", "/desk height 73", "73"),
         ("imperial", "/desk height 29", "29 in"),
         ("imperial", "/desk height about 29", "about 29 in"),
-        ("imperial", "/desk height twenty-nine and a half", "29.5 in"),
+        ("imperial", "/desk height twenty-nine and a half", "twenty-nine and a half in"),
         ("imperial", "/desk height 2 ft 5", "2 ft 5"),
         ("imperial", "/desk height 73 cm", "73 cm"),
         ("imperial", "/weight 11", "11 st"),

@@ -278,3 +278,41 @@ def test_no_key_belongs_to_a_multiplexer_or_browser() -> None:
     for keys in (KEYS, PRACTICE_KEYS):
         pressed = {each for one in keys for each in one.key.split(",")}
         assert not pressed & {"ctrl+b", "ctrl+n", "ctrl+t", "ctrl+w", "f11"}
+
+
+@pytest.mark.parametrize(
+    ("letter", "ending"), [("s", ".pdf"), ("c", "-card.pdf"), ("o", "-order.pdf")]
+)
+async def test_papers_are_saved_by_a_letter(letter: str, ending: str, tmp_path: Path) -> None:
+    """On the page of the end a letter saves what a function key does."""
+    async with desk(tmp_path, demo("01").call) as at:
+        await type_in(at, "/finish")
+        await at.press(letter)
+        await at.settle()
+        assert [path.name for path in tmp_path.glob(f"summary-*{ending}")]
+
+
+@pytest.mark.parametrize(("name", "status"), [("01", "finished"), ("04", "stopped")])
+async def test_a_saved_call_is_finished_in_the_records(
+    name: str, status: str, tmp_path: Path
+) -> None:
+    """A call begun from a file, saved at its end, stands in the records as finished at once."""
+    async with desk(tmp_path, demo(name).call) as at:
+        await at.settle()
+        while isinstance(at.top, CautionScreen):
+            await at.press("s")
+        await type_in(at, "/finish")
+        await at.press("s")
+        await at.settle()
+        assert at.screen.kept.stored_as(at.screen.kept_as) == status
+        assert at.saved().answers == at.screen.now.call.answers
+
+
+async def test_a_call_not_finished_is_not_called_so(tmp_path: Path) -> None:
+    """Saving in the middle stores the call and leaves it open; nothing said stores nothing."""
+    async with desk(tmp_path, before("weight")) as at:
+        assert at.screen.kept.stored_as(at.screen.kept_as) == ""
+        await type_in(at, "/finish")
+        await at.press("s")
+        await at.settle()
+        assert at.screen.kept.stored_as(at.screen.kept_as) == "open"

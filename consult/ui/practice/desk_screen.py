@@ -153,7 +153,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
         if question is not None:
-            self.tell(f"It was asked. Type what you heard: {how_to_answer(question)}. F10: again.")
+            self.tell(
+                f"It was asked. Type what you heard: {how_to_answer(question, self.now.call.system)}. F10: again."
+            )
         elif self.exercise.level == "guided":
             self.tell("Nothing is left to ask. F8: name the chair, end the call.")
         else:
@@ -262,7 +264,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             amending = self.session.amending is not None
             say.show(question, coaching=level != "bare", amending=amending)
         answer.placeholder = (
-            how_to_answer(question)
+            how_to_answer(question, self.now.call.system)
             if waits
             else "Enter: ask   F4: coach, then ask   or type what you heard"
         )

@@ -14,6 +14,7 @@ from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
+    from consult.units import System
 
 _HOW = {
     "yes-no": "y or n",
@@ -61,7 +62,16 @@ def _choice(at: int, label: str) -> Content:
     return literal(f"{at:>2}  {label}").stylize(Style.from_meta({"@click": f"screen.choose({at})"}))
 
 
-def how_to_answer(question: Question) -> str:
+_BARE = {
+    ("length", "imperial"): "inches",
+    ("length", "both"): "cm or inches",
+    ("mass", "imperial"): "stones or lb",
+    ("mass", "both"): "kg, stones or lb",
+}
+
+
+def how_to_answer(question: Question, system: System) -> str:
     """What may be typed for a question, in a few words."""
-    how = _HOW.get(question.answer) or f"any unit; a bare number is {question.unit}"
+    bare = _BARE.get((question.answer, system), question.unit)
+    how = _HOW.get(question.answer) or f"any unit; a bare number is {bare}"
     return how if not question.unknown_allowed else f"{how}; ? if not known"
