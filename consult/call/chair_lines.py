@@ -4,12 +4,30 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.chosen_json import of_a_hundred
+
 if TYPE_CHECKING:
     from consult.call.state import State
     from consult.fit.pick import Picked
     from consult.fit.range_model import Range
 
 _NONE = "No chair is chosen in this call."
+
+
+def chair_line(state: State, range_: Range | None) -> str:
+    """The chair at a glance: how sure, price, when it can be sent, parts; '' without a chair."""
+    picked, found = _picked(state), state.chosen
+    if picked is None or found is None or found.ordered is None or range_ is None:
+        return ""
+    names = ", ".join(part.name for part in picked.parts.values())
+    return " | ".join(
+        (
+            f"Fits {of_a_hundred(found.ordered.p_fits)}",
+            f"{picked.price:.2f} {range_.currency}",
+            _days(picked.lead_days),
+            names,
+        )
+    )
 
 
 def price_line(state: State, range_: Range | None) -> str:
@@ -27,8 +45,11 @@ def ready_line(state: State) -> str:
     if picked is None:
         return _NONE
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
-    days = "1 working day" if picked.lead_days == 1 else f"{picked.lead_days} working days"
-    return f"It can be sent in {days}. The {slowest.name} takes longest."
+    return f"It can be sent in {_days(picked.lead_days)}. The {slowest.name} takes longest."
+
+
+def _days(days: int) -> str:
+    return "1 working day" if days == 1 else f"{days} working days"
 
 
 def _picked(state: State) -> Picked | None:

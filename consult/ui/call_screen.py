@@ -20,7 +20,7 @@ from textual.widgets import Footer, OptionList
 from textual.worker import Worker, WorkerState
 
 from consult.call.by_name import fact_named, names
-from consult.call.chair_lines import price_line, ready_line
+from consult.call.chair_lines import chair_line, price_line, ready_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.call.state import State, with_chair
@@ -116,6 +116,7 @@ class CallScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield Part("status")
+        yield Part("chair-line")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
                 yield from self.talk()
@@ -261,6 +262,7 @@ class CallScreen(Screen[None]):
         now = self.now
         self.query_one("#status", Part).show(literal(self._status()))
         self.query_one("#cautions", Part).show(caution_line(now))
+        self._show_chair_line()
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
         self._show_fit()
         self.query_one(SaidList).show(now)
@@ -288,6 +290,13 @@ class CallScreen(Screen[None]):
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
 
+    def _show_chair_line(self) -> None:
+        """The chair in one line, for where the figures beside the words have no room."""
+        line = chair_line(self.now, self.session.basis.range)
+        if line or self.now.stopped is not None:  # while it is being worked out, the last stands
+            self.query_one("#chair-line", Part).show(literal(line))
+            self.set_class(bool(line), "has-chair")
+
     def _choose(self, now: State) -> None:
         """Choose the chair beside the call, once the next question is on the screen."""
         if now.fit is not None:
@@ -303,6 +312,7 @@ class CallScreen(Screen[None]):
         """Show the chair, unless something was said since it was asked for."""
         if self.session.chair_chosen(event.of, event.state):
             self.query_one(FitPanel).show_chair(self.now)
+            self._show_chair_line()
             self.query_one(PicturePanel).show(self.now)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -316,3 +317,18 @@ async def test_a_call_not_finished_is_not_called_so(tmp_path: Path) -> None:
         await at.press("s")
         await at.settle()
         assert at.screen.kept.stored_as(at.screen.kept_as) == "open"
+
+
+async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> None:
+    """Where a list takes the whole width of a small screen, one line holds the chair."""
+    call = demo("01").call
+    asked = [*before("chair_trouble").answers]
+    async with desk(tmp_path, replace(call, answers=tuple(asked))) as at:
+        await at.settle()
+        assert not at.screen.query_one("#side").display
+        line = at.screen.query_one("#chair-line", Part)
+        assert line.display
+        assert re.match(
+            r"Fits \d+ of 100 \| [\d.]+ GBP \| \d+ working days \| ", at.text("#chair-line")
+        )
+        assert at.screen.query_one("#say").max_scroll_y == 0

@@ -153,9 +153,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
         if question is not None:
-            self.tell(
-                f"It was asked. Type what you heard: {how_to_answer(question, self.now.call.system)}. F10: again."
-            )
+            how = how_to_answer(question, self.now.call.system)
+            self.tell(f"It was asked. Type what you heard: {how}. F10: again.")
         elif self.exercise.level == "guided":
             self.tell("Nothing is left to ask. F8: name the chair, end the call.")
         else:
