@@ -443,8 +443,8 @@ def test_every_key_is_in_the_help() -> None:
     for one in KEYS:
         word = f"/{one.word} " if one.word else ""
         assert f"{one.shown} {word}{one.does}" in lines
-    for word in WORDS:
-        assert f"/{word.word} {word.does}" in lines
+    for each in WORDS:
+        assert f"/{each.word} {each.does}" in lines
     assert len({one.key for one in KEYS}) == len(KEYS)
 
 
