@@ -538,13 +538,15 @@ def _with_unit(reading: Reading, unit: str | None) -> Reading:
 
 
 def _same_tens(first: Reading, second: Reading) -> Reading:
-    """The second of "41 or 2", which is 42."""
+    """The second of "41 or 2", which is 42, and of "165 to 70", which is 170."""
     one, two = first.parts[0].number, second.parts[0].number
-    short = two.written.isdecimal() and len(two.written) == 1
-    if len(first.parts) + len(second.parts) > 2 or not short or one.value < 20:
+    whole = one.written.isdecimal() and two.written.isdecimal()
+    if len(first.parts) + len(second.parts) > 2 or not whole:
         return second
-    value = one.value // 10 * 10 + two.value
-    if not one.written.isdecimal():
+    size = 10 ** len(two.written)
+    value = one.value // size * size + two.value
+    short = (size == 10 and one.value >= 20) or (size == 100 and 0 < value - one.value <= 10)
+    if not short or one.value < size:
         return second
     return Reading((replace(second.parts[0], number=Number(value, 1, f"{value:g}")),))
 
