@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input, OptionList, Static
 
-from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
@@ -22,7 +21,7 @@ from consult.ui.picture_screen import PictureScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.said_list import SaidList
 from tests.ui.desk import SIZES, Desk, demo, demo_basis, desk
-from tests.ui.test_call_screen import before
+from tests.ui.test_call_screen import before, to_the_signs
 
 
 async def choose(at: Desk, typed: str) -> None:
@@ -99,7 +98,7 @@ async def test_go_to_and_think_better(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", SIZES)
 async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) -> None:
     """F12 asks the signs before anything else; a stop interrupts, is said, and holds."""
-    async with desk(tmp_path, before("sex"), size) as at:
+    async with desk(tmp_path, before("consent"), size) as at:
         await at.press("f12")
         assert "no consent" in at.text("#trouble")
         while (asked := at.screen.session.asking) is not None and asked.name != "warning_signs":
@@ -114,9 +113,9 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
         assert isinstance(at.top, CallScreen)
         assert at.screen.now.fit is None
         assert at.screen.now.call.handled[-1].at == at.clock()
-        assert at.screen.now.call.handled[-1].caution == "chest_signs"
+        assert at.screen.now.call.handled[-1].caution == "emergency_sign"
         kept = at.saved()
-        assert "warning_signs" not in kept.latest()
+        assert "chest" not in kept.latest()["warning_signs"].said
         assert [one.caution for one in kept.handled] == [""]
 
 
@@ -127,11 +126,6 @@ async def stopped(at: Desk) -> None:
     """Bring the fourth demo call to its stop and say it."""
     await at.answer("2")
     assert at.screen.now.stopped is not None
-
-
-def to_the_signs() -> Call:
-    call = demo("04").call
-    return replace(call, answers=call.answers[:6])
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -199,7 +193,7 @@ async def test_a_referral_stays_to_the_end(size: tuple[int, int], tmp_path: Path
         (refer,) = [one for one in at.screen.now.cautions if one.caution.level == "refer"]
         assert refer.said is not None
         assert at.screen.now.finished
-        assert f"REFER: {refer.say}" in at.text("#cautions")
+        assert f"REFER, said at 12:00 (words: F6): {refer.contact}" in at.text("#cautions")
         await at.press("f8")
         assert refer.say in shown(at, "#closing")
 

@@ -153,7 +153,7 @@ async def test_a_caution_interrupts(tmp_path: Path) -> None:
     """A sign entered interrupts as in life; saying it is an act, and the caller answers."""
     async with practice(tmp_path) as desk:
         await desk.play("sign_by_the_way")
-        await desk.type("/emergency signs: both legs")
+        await desk.type("/warning signs: both legs")
         assert isinstance(desk.app.screen, CautionScreen)
         await desk.press("enter")
         assert isinstance(desk.app.screen, CautionScreen)
@@ -161,7 +161,7 @@ async def test_a_caution_interrupts(tmp_path: Path) -> None:
         turn = desk.desk.exercise.turns[-1]
         assert isinstance(turn.act, Say)
         assert turn.caller in desk.spoken
-        assert desk.part("cautions").startswith("STOP: ")
+        assert desk.part("cautions").startswith("STOP, said")
         # No chair may be named now.
         await desk.press("f8")
         assert "no chair is named" in desk.part_text("#end-text")

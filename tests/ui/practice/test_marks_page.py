@@ -35,7 +35,7 @@ async def test_a_missed_sign(size: tuple[int, int], tmp_path: Path) -> None:
         first = desk.options("marks")[0]
         assert "!! FAILS THE CALL: " in first
         assert "(turn 4)" in first
-        assert "Better: Say: “I have to stop the fitting here." in first
+        assert "Better: Say: “I have to stop here." in first
         await desk.press("enter")
         await desk.pilot.pause()
         moments = desk.marks.query_one("#moments", OptionList)
