@@ -6,18 +6,20 @@ raises ``Unclear("62 cm is short for this. Did they say 62 in (157.5 cm)?")``.
 
 from __future__ import annotations
 
-from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener
-from consult.quantity import Unclear
+from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener, Proposal, Unclear
 from consult.scale import System, bare_length, format_length, format_mass, from_unit, to_unit
 
 __all__ = [
     "Heard",
+    "Proposal",
     "System",
     "Unclear",
     "bare_length",
     "format_length",
     "format_mass",
     "from_unit",
+    "likelier_lengths",
+    "likelier_masses",
     "parse_count",
     "parse_length",
     "parse_mass",
@@ -25,7 +27,12 @@ __all__ = [
 ]
 
 
-def parse_length(text: str, bare: str = "cm", expect: tuple[float, float] | None = None) -> Heard:
+def parse_length(
+    text: str,
+    bare: str = "cm",
+    expect: tuple[float, float] | None = None,
+    system: System = "metric",
+) -> Heard:
     """A length in mm.
 
     Args:
@@ -33,16 +40,37 @@ def parse_length(text: str, bare: str = "cm", expect: tuple[float, float] | None
         bare: unit of a number said without one.
         expect: usual values in mm. A length with its unit said may lie outside them, from a
             quarter of the least to three times the most; zero needs a least of 0.
+        system: the caller's units; where values are usual, a bare number is read in these.
 
     Raises:
-        Unclear: there is not exactly one possible meaning; it asks what to ask.
+        Unclear: there is not exactly one possible meaning; it asks what to ask, and proposes the
+            readings it names.
     """
-    return Listener(LENGTH, bare, expect).hear(text)
+    return Listener(LENGTH, bare, expect, system).hear(text)
 
 
-def parse_mass(text: str, bare: str = "kg", expect: tuple[float, float] | None = None) -> Heard:
+def likelier_lengths(
+    text: str, bare: str = "cm", expect: tuple[float, float] | None = None
+) -> tuple[Proposal, ...]:
+    """Lengths of the same figure in other units that would be usual: 29 in for "29 cm"."""
+    return Listener(LENGTH, bare, expect).likelier(text)
+
+
+def likelier_masses(
+    text: str, bare: str = "kg", expect: tuple[float, float] | None = None
+) -> tuple[Proposal, ...]:
+    """Masses of the same figure in other units that would be usual: 180 lb for "180 kg"."""
+    return Listener(MASS, bare, expect).likelier(text)
+
+
+def parse_mass(
+    text: str,
+    bare: str = "kg",
+    expect: tuple[float, float] | None = None,
+    system: System = "metric",
+) -> Heard:
     """A mass in kg from "9st 4", "130 pounds", "59"; otherwise as ``parse_length``."""
-    return Listener(MASS, bare, expect).hear(text)
+    return Listener(MASS, bare, expect, system).hear(text)
 
 
 def parse_count(text: str, expect: tuple[float, float] | None = None) -> Heard:

@@ -19,7 +19,7 @@ ROOT = Path(consult.__file__).parent
 FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
-    *("units", "spoken", "quantity", "phrase", "hearing", "scale"),
+    *("units", "hearing", "scale"),
     *("sentence", "problems", "visible", "paths", "durable", "cells", "retention", "moves"),
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}

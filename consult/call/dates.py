@@ -6,8 +6,8 @@ import calendar
 import re
 from datetime import date, timedelta
 
-from consult.spoken import in_digits, plain
-from consult.units import Unclear
+from consult.hearing.spoken import in_digits, plain
+from consult.units import Proposal, Unclear
 
 _MONTHS = {name.lower(): at for at, name in enumerate(calendar.month_name) if name} | {
     name.lower(): at for at, name in enumerate(calendar.month_abbr) if name
@@ -61,11 +61,25 @@ def _relative(said: str, today: date) -> date | None:
 
 
 def _weekday(said: str, today: date) -> date | None:
+    """The coming day of a name, or the one a week later for "Tuesday week".
+
+    "Next Friday" said on a Wednesday may be either, so it is asked.
+    """
     name = said.removeprefix("next ").removeprefix("this ")
+    later = re.fullmatch(r"(\w+) week|a week (\w+)", name)
+    if later:
+        name = later[1] or later[2]
     if name not in _DAYS:
         return None
     ahead = (_DAYS[name] - today.weekday() - 1) % 7 + 1
-    return today + timedelta(days=ahead)
+    coming = today + timedelta(days=ahead)
+    if later:
+        return coming + timedelta(weeks=1)
+    if said.startswith("next ") and ahead + today.weekday() < 7:
+        days = (coming, coming + timedelta(weeks=1))
+        shown = [Proposal(f"{day:%Y-%m-%d}", f"{day:%A} {day.day} {day:%B}") for day in days]
+        raise Unclear(f"Is that {shown[0].words} or {shown[1].words}?", tuple(shown))
+    return coming
 
 
 def _calendar(said: str, today: date) -> date | None:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from consult.call.call import Answer
 from consult.call.route import outside
 from consult.call.state import State, state_so_far
-from consult.call.understand import understand
-from consult.units import Unclear
+from consult.call.understand import likelier, understand
+from consult.problems import listed
+from consult.units import Proposal, Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -29,6 +30,8 @@ class Offered:
     """What to ask or say instead."""
     may_stand: bool = False
     """Only odd, not unreadable: offering it again with ``stands`` takes it."""
+    proposals: tuple[Proposal, ...] = ()
+    """What may be meant, where that is known; each can be taken in its place."""
 
 
 def offer(
@@ -45,13 +48,20 @@ def offer(
     """Offer ``said`` as the answer to ``question``.
 
     An answer outside what is usual, or at odds with the other measures, is given back once; with
-    ``stands`` it is taken as confirmed.
+    ``stands`` it is taken as confirmed. A figure that hung on the caller's units is recorded with
+    its unit, so that it means the same whatever units are shown later.
     """
     try:
-        heard = understand(question, said, now.call.today)
+        heard = understand(question, said, now.call.today, now.call.system)
     except Unclear as unclear:
-        return Offered(None, str(unclear))
+        return Offered(None, str(unclear), proposals=unclear.proposals)
+    said = heard.settled or said
     odd = outside(question, heard)
+    likely = likelier(question, said) if odd and not stands else ()
+    if likely:
+        words = listed(one.words for one in likely)
+        typed = Proposal(said, f"{said.strip()}, as it was said", confirmed=True)
+        return Offered(None, f"{odd} Or did they say {words}?", True, (*likely, typed))
     then = state_so_far(basis, now.call.add(Answer(question.name, said, stands, note, at, took)))
     if not odd and question.measures:
         doubts = (d for d in then.doubts if d.dimension == question.measures)

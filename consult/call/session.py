@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
@@ -21,7 +22,7 @@ from consult.call.stopwatch import Stopwatch
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
 from consult.problems import listed
-from consult.units import Unclear
+from consult.units import Proposal, Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 BY_NAME = "/"
 """Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
+LETTERS = "abcdefgh"
+"""One for each reading of an answer; figures would be answers themselves."""
 UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
 
 
@@ -42,6 +45,26 @@ class Reply:
     taken: bool
     tell: str = ""
     """What the adviser should read; '' where there is nothing to say."""
+    proposals: tuple[Proposal, ...] = ()
+    """What may have been meant; ``Session.take`` takes one, and so does its letter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """Readings of an answer that was given back, one of which can be taken."""
+
+    question: Question
+    said: str
+    """The text that was given back."""
+    proposals: tuple[Proposal, ...]
+
+    def chosen(self, said: str) -> Proposal | None:
+        """The reading a text takes: the same text again, nothing, y or a letter."""
+        word = said.strip().casefold()
+        if said == self.said or word in ("", "y", "yes"):
+            return self.proposals[0]
+        at = LETTERS.find(word) if len(word) == 1 else -1
+        return self.proposals[at] if 0 <= at < len(self.proposals) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +90,8 @@ class Session:
         self.ahead: tuple[Question, ...] = ()
         """Asked before the question whose turn it is."""
         self.watch = Stopwatch(at)
-        self._doubted = ""
+        self.proposed: Proposed | None = None
+        """What may be meant by the answer that was just given back."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -83,7 +107,7 @@ class Session:
 
     def ask(self, *questions: Question) -> None:
         """Ask these first; the way goes on after them where it was."""
-        self.ahead, self._doubted = questions, ""
+        self.ahead, self.proposed = questions, None
 
     def back(self) -> None:
         """Ask the question whose turn it is."""
@@ -106,6 +130,10 @@ class Session:
         place = _COUNTRY.fullmatch(said)
         if place is not None:
             return self.be_in(place.group(1), at)
+        if self.proposed is not None:
+            proposal = self.proposed.chosen(said)
+            if proposal is not None:
+                return self.take(proposal, at)
         try:
             question, words = self._meant(said)
         except Unclear as unclear:
@@ -115,25 +143,41 @@ class Session:
         if said.startswith(BY_NAME) and not words.strip() and not said.startswith(2 * BY_NAME):
             self.ask(question)
             return Reply(True)
+        return self._offer(question, words, at, said=said)
+
+    def take(self, proposal: Proposal, at: datetime) -> Reply:
+        """Take one reading of the answer that was given back."""
+        assert self.proposed is not None
+        question, said = self.proposed.question, self.proposed.said
+        return self._offer(question, proposal.said, at, said=said, stands=proposal.confirmed)
+
+    def _offer(
+        self, question: Question, words: str, at: datetime, *, said: str, stands: bool = False
+    ) -> Reply:
         old = self._answered(question)
         offered = offer(
             self.basis,
             self.now,
             question,
             words,
-            stands=said == self._doubted,
+            stands=stands,
             note=old.note if old else "",
             at=at,
             took=self.watch.seconds(at),
         )
-        self._doubted = said if offered.may_stand else ""
+        self.proposed = None
         if offered.state is None:
-            return Reply(False, offered.trouble)
+            again = (Proposal(words, words, confirmed=True),) if offered.may_stand else ()
+            if offered.proposals or again:
+                self.proposed = Proposed(question, said, offered.proposals or again)
+            return Reply(False, offered.trouble, offered.proposals)
         out_of_turn = question is not self.asking
         self.ahead = tuple(one for one in self.ahead if one is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
         told = [self._noted(question)] if out_of_turn else []
+        if out_of_turn and not self.ahead:
+            self.ahead = self._called_for(question)
         if self.now.country != country:
             told.append(f"{self._numbers()} If the caller is elsewhere: /country and where.")
         return Reply(True, "\n".join([*told, *mentions]))
@@ -283,6 +327,16 @@ class Session:
         if then.consent is True or not raised or marked:
             return then
         return self._with(then.call.handle(UNNAMED_STOP, at=at))
+
+    def _called_for(self, question: Question) -> tuple[Question, ...]:
+        """The open question that one answer alone calls for: the parts of "other parts"."""
+        every = self.basis.tree.questions.keys()
+        for step, then in pairwise(self.now.steps):
+            if step.question is question and then.status == "open":
+                goes = (r.when for r in question.routes if r.go == then.question.name and r.when)
+                if any(when.names & every == {question.name} for when in goes):
+                    return (then.question,)
+        return ()
 
     def _noted(self, question: Question) -> str:
         label = question_label(question.name)

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.call.dates import parse_date
+from consult.call.everyday import figure_in, heard_in_words
 from consult.problems import listed, nearest
-from consult.units import Unclear, parse_count, parse_length, parse_mass
+from consult.units import (
+    Heard,
+    Proposal,
+    Unclear,
+    likelier_lengths,
+    likelier_masses,
+    parse_count,
+    parse_length,
+    parse_mass,
+)
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
+    from consult.units import System
 
 Value = float | str | bool | date | frozenset[str]
 
@@ -36,8 +47,16 @@ UNKNOWN_WORDS = frozenset(
     }
 )
 
-_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "right", "ok", "okay", "sure"])
+_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"])
 _NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
+_CIVIL = {
+    *("thanks", "thank", "you", "please", "of", "course", "that's", "that", "is", "it's"),
+    *("right", "fine", "go", "on", "ahead", "then"),
+}
+"""Words beside a yes or no that change nothing."""
+_WHO = {"i", "he", "she", "they", "it"}
+_CIVIL_YES = {"do", "am", "does", "can", "will", "are", "by", "all", "means", "absolutely", *_WHO}
+_CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren't", *_WHO}
 _COUNTED = re.compile(
     r"(?<![^\W\d_])(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?"
     r"|pounds?|quid|euros?|dollars?)\b.*$",
@@ -56,10 +75,15 @@ class Understood:
 
     value: Value | None
     spread: float = 0.0
+    settled: str = field(default="", compare=False)
+    """The answer with its unit, where the reading depended on the caller's units; else ''."""
 
 
-def understand(question: Question, said: str, today: date) -> Understood:
+def understand(question: Question, said: str, today: date, system: System = "metric") -> Understood:
     """Read ``said`` as an answer to ``question``.
+
+    ``system`` is the caller's units, which a bare number takes when it is typed. A recorded answer
+    is read without it: what depended on it was recorded with its unit.
 
     Raises Unclear, whose text is a question to give back, in words.
     """
@@ -71,12 +95,8 @@ def understand(question: Question, said: str, today: date) -> Understood:
     if not text and question.answer != "text":
         raise Unclear("Nothing was typed. If the caller does not know, answer: ?")
     match question.answer:
-        case "length":
-            heard = parse_length(text, question.unit or "cm", question.expect)
-            return Understood(heard.value, heard.spread)
-        case "mass":
-            heard = parse_mass(text, question.unit or "kg", question.expect)
-            return Understood(heard.value, heard.spread)
+        case "length" | "mass":
+            return _measured(question, text, system)
         case "count":
             number = _COUNTED.sub("", text.translate(_CURRENCY))
             heard = parse_count(number if number.strip() else text, question.expect)
@@ -95,6 +115,19 @@ def understand(question: Question, said: str, today: date) -> Understood:
             return Understood(said)
 
 
+def likelier(question: Question, said: str) -> tuple[Proposal, ...]:
+    """What may have been said instead of an unusual length or mass: the same in other units."""
+    text = figure_in(question, said.strip())
+    try:
+        if question.answer == "length":
+            return likelier_lengths(text, question.unit or "cm", question.expect)
+        if question.answer == "mass":
+            return likelier_masses(text, question.unit or "kg", question.expect)
+    except Unclear:
+        pass
+    return ()
+
+
 def is_unknown(text: str) -> bool:
     """The words an adviser types when the caller does not know."""
     return _plain(text) in UNKNOWN_WORDS
@@ -104,14 +137,44 @@ def _plain(text: str) -> str:
     return " ".join(text.replace("\u2019", "'").lower().strip(" .!").split())
 
 
-def _yes_no(text: str) -> bool:
-    words = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*", _plain(text))
-    refused = any(word in _NO or word == "not" or word.endswith("n't") for word in words)
-    if words and words[0] in _NO:
+def _measured(question: Question, text: str, system: System) -> Understood:
+    """A length or mass: a figure, or an everyday answer such as "trainers"."""
+    plain = heard_in_words(question, text)
+    if plain is not None:
+        return Understood(plain.value, plain.spread)
+    figure = figure_in(question, text)
+    heard = _figure(question, figure, system)
+    if system == "metric" or _is_heard(question, figure, heard):
+        return Understood(heard.value, heard.spread)
+    with_unit = f"{figure} {heard.said.rsplit(' ', 1)[-1]}"
+    settled = with_unit if _is_heard(question, with_unit, heard) else heard.said
+    return Understood(heard.value, heard.spread, settled)
+
+
+def _is_heard(question: Question, text: str, heard: Heard) -> bool:
+    """Whether a text means the same without the caller's units."""
+    try:
+        return _figure(question, text, "metric") == heard
+    except Unclear:
         return False
-    # "ok, no" and "sure, but not that" are no clear yes.
-    if words and words[0] in _YES and not refused:
-        return True
+
+
+def _figure(question: Question, text: str, system: System) -> Heard:
+    if question.answer == "mass":
+        return parse_mass(text, question.unit or "kg", question.expect, system)
+    return parse_length(text, question.unit or "cm", question.expect, system)
+
+
+def _yes_no(text: str) -> bool:
+    """Yes or no, alone or with words that change nothing; consent hangs on it.
+
+    "no arms, casters for hard floor" answers another question, and "ok, no" is no clear yes.
+    """
+    first, *rest = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*|[^\W_]", _plain(text)) or [""]
+    said = {first, *rest}
+    for yes, words, civil in ((True, _YES, _CIVIL_YES), (False, _NO, _CIVIL_NO)):
+        if first in words and said <= words | _CIVIL | civil:
+            return yes
     raise Unclear("Yes or no? (y or n will do)")
 
 

@@ -23,6 +23,7 @@ from consult.paths import default_tree, trees_folder, version_folder
 from consult.problems import listed
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
+from consult.records.kept import STATUSES
 from consult.records.led_with import LiveTrees
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
@@ -116,12 +117,20 @@ def run(options: Namespace) -> Outcome:
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:
-        for desk in app.calls.values():
+        for name, desk in app.calls.items():
             if desk.now.call.answers not in ((), carried):
-                how = "finished" if desk.now.finished else "not finished"
-                ref = desk.reference
-                print(f"Kept as {ref}, {how}. Go on with it: consult call --open {ref}")
+                print(_how_stored(kept.stored_as(name), desk.reference))
     return Outcome.DONE
+
+
+def _how_stored(status: str, reference: str) -> str:
+    """What the records say of a call, and how to continue it."""
+    if not status:
+        return f"{reference} is not in the records: nothing was said in it here."
+    if status not in STATUSES:
+        return f"{reference}: {status}"
+    how = "finished" if status in ("finished", "stopped") else "not finished"
+    return f"Kept as {reference}, {how}. Go on with it: consult call --open {reference}"
 
 
 def _questions(options: Namespace, first: Kept | str) -> Path:

@@ -142,11 +142,14 @@ class Exercise:
         before = self.session.now.call
         answered = self.session.offer(said, at)
         call = self.session.now.call
-        took, confirmed = None, False
+        took, confirmed, recorded = None, False, ""
         if len(call.answers) > len(before.answers):
-            took, confirmed = call.answers[-1].took, call.answers[-1].confirmed
+            last = call.answers[-1]
+            # A reading that was taken belongs to the question it was proposed for.
+            meant, recorded = last.question, last.said
+            took, confirmed = last.took, last.confirmed
         self._events.append(
-            Entered(said, meant, answered.taken, answered.tell, at, took, confirmed)
+            Entered(said, meant, answered.taken, answered.tell, at, took, confirmed, recorded)
         )
         return answered
 

@@ -40,6 +40,8 @@ class Entered:
     """Seconds the question was before the adviser; None where nothing was taken."""
     confirmed: bool = False
     """It looked odd, and was entered once more to stand."""
+    recorded: str = ""
+    """The answer as the call recorded it; '' where nothing was, and in logs of before."""
 
 
 @dataclass(frozen=True, slots=True)

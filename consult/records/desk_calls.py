@@ -13,7 +13,7 @@ from consult.call.private import private_of
 from consult.records.kept import versions_of
 from consult.records.record import Opening, Record, opened_store
 from consult.records.spill import spill_folders
-from consult.records.trouble import OpenElsewhere, RecordsTrouble
+from consult.records.trouble import NoSuchCall, OpenElsewhere, RecordsTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -157,6 +157,16 @@ class DeskCalls:
     def finish(self, name: str, *, stopped: bool) -> str:
         """End a call; what went wrong, or ''."""
         return " ".join(self._records[name].finish(self._clock(), stopped=stopped))
+
+    def stored_as(self, name: str) -> str:
+        """How the call stands in the records: finished, stopped, held or open; '' if it is not
+        there; or why that cannot be told."""
+        try:
+            return self._store().read(self.reference(name)).status
+        except NoSuchCall:
+            return ""
+        except RecordsTrouble as trouble:
+            return str(trouble)
 
     def note_summary(self, name: str, path: Path) -> str:
         """Remember a file written about a call, so that it is erased with it."""

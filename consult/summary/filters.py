@@ -14,7 +14,7 @@ from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.sentence import Sentence
-    from consult.summary.lines import Figure, Measures, Worded
+    from consult.summary.lines import AnswerLine, Figure, Measures, Worded
     from consult.units import System
 
 _FROM = {"floor": "floor", "loaded seat": "seat", "length": ""}
@@ -41,6 +41,13 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
             return f"{length(one.low)} or more"
         return f"{length(one.low)} to {length(one.high)}"
 
+    def answer(one: AnswerLine) -> str:
+        """What was meant, with what was said beside it where that was put otherwise."""
+        meant = one.meant.text(system)
+        if not meant or meant.casefold() == one.said.strip().casefold():
+            return one.said
+        return f"{meant} (said: {one.said})"
+
     def give(one: Figure) -> str:
         """How far nine of ten people lie from it."""
         return length(NINE_IN_TEN * one.sd)
@@ -49,6 +56,7 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "length": length,
         "mass": mass,
         "text": text,
+        "answer": answer,
         "band": band,
         "give": give,
         "money": lambda amount, currency: f"{currency} {amount:,.2f}",

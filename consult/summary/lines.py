@@ -253,6 +253,8 @@ class AnswerLine:
     private: str | None
     status: str
     note: str
+    meant: Measures
+    """The value in words: the label of "2", the length of "five two"; '' for free text."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
+from consult.call.wording import value_words
 from consult.fit.result import PRIVATE_NOTES
 from consult.retention import Retention
 from consult.sentence import Sentence
@@ -42,6 +43,7 @@ from consult.summary.workplace import told, workplace_needs
 if TYPE_CHECKING:
     from consult.body.estimate import Dimension
     from consult.call.basis import Basis
+    from consult.call.route import Step
     from consult.call.state import State
     from consult.fit.result import FitNote
     from consult.units import System
@@ -303,10 +305,29 @@ def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
             step.question.private,
             step.status,
             step.answer.note,
+            _meant(step),
         )
         for step in state.steps
         if step.answer is not None and step.question.name not in withheld
     )
+
+
+def _meant(step: Step) -> Measures:
+    """An answer as it was understood, in words."""
+    question = step.question
+    value = step.understood.value if step.understood else None
+    if step.status == "unknown":
+        return Measures("not known")
+    if value is None or question.answer == "text":
+        return Measures("")
+    if isinstance(value, float) and question.answer in ("length", "mass"):
+        amount = {"it": value}
+        return (
+            Measures("<it>", amount)
+            if question.answer == "length"
+            else Measures("<it>", {}, amount)
+        )
+    return Measures(value_words(question, value, "metric"))
 
 
 def _plain(value: object, system: System) -> object:

@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from textual import work
-from textual.events import Event, Key
 from textual.screen import Screen
 
 from consult.call.call import Call
@@ -81,11 +80,6 @@ class ConsultApp(Program):
         self.push_screen(self.at_desk)
         self.desk.call_after_refresh(self.kept.start, self._records_open)
         self.set_interval(BEAT, self._beat)
-
-    async def on_event(self, event: Event) -> None:
-        """Once the screens are gone, a key still on its way is for nobody."""
-        if not isinstance(event, Key) or self.screen_stack:
-            await super().on_event(event)
 
     def on_unmount(self) -> None:
         """Whoever asks for a call next must not find it open at a desk that is gone."""

@@ -5,6 +5,8 @@ What a page of its own needs is imported when it is opened: the first question w
 
 from __future__ import annotations
 
+import re
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -17,16 +19,19 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList
 from textual.worker import Worker, WorkerState
 
+from consult.call.by_name import fact_named, names
+from consult.call.chair_lines import chair_line, price_line, ready_line
 from consult.call.route import read_out
-from consult.call.session import BY_NAME
+from consult.call.session import BY_NAME, LETTERS
 from consult.call.state import State, with_chair
 from consult.call.wording import question_label
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.help_text import HELP
-from consult.ui.keys import KEYS
+from consult.ui.keys import KEYS, WORDS, actions_by_word
 from consult.ui.line_screen import LineScreen
+from consult.ui.program import Program
 from consult.ui.text_screen import TextScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.answer_line import AnswerLine
@@ -35,10 +40,11 @@ from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
-from consult.ui.words import caution_line, literal
+from consult.ui.words import caution_line, literal, readings
+from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from datetime import datetime
     from pathlib import Path
 
@@ -49,6 +55,9 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
     from consult.ui.caution_screen import Done
 
+_BY_WORD = re.compile(r"\s*/\s*([^\W\d_]+)(?:[\s:=]+(.*))?", re.S)
+"""A word after a slash, and what follows it."""
+NO_NOTE = "Nothing was said yet that a note could stand beside."
 ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
 """From here there is room for the picture beside the words."""
 SLIM_WIDTH = 75
@@ -72,6 +81,8 @@ class CallScreen(Screen[None]):
             self.state = state
 
     BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
+    """What may be typed after a slash -> the action it does."""
     AUTO_FOCUS = "#answer"
 
     def __init__(
@@ -91,7 +102,7 @@ class CallScreen(Screen[None]):
         self.clock = clock
         self.coaching = True
         self.stands = False
-        """Everything is on the screen; keys pressed before that are for nobody."""
+        """Whether the screen is ready; keys pressed earlier wait until it is."""
 
     @property
     def reference(self) -> str:
@@ -105,6 +116,7 @@ class CallScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield Part("status")
+        yield Part("chair-line")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
                 yield from self.talk()
@@ -117,7 +129,7 @@ class CallScreen(Screen[None]):
         """The column of words, from top to bottom."""
         yield Part("cautions", vanishes=True)
         yield SayPanel(id="say")
-        yield AnswerLine(self.session.basis.tree, self._offer)
+        yield AnswerLine(self.session.basis.tree, self._offer, self._take_other, self.WORDS)
         yield Part("trouble", vanishes=True)
         yield SaidList(id="said", markup=False)
 
@@ -125,9 +137,15 @@ class CallScreen(Screen[None]):
         self.stands = True
         self.refresh_bindings()
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
+        self.set_focus(self.query_one(AnswerLine))
         self._show()
         self._choose(self.now)
         self._interrupt()
+
+    def on_screen_resume(self) -> None:
+        """What was typed while another screen was open or opening comes now."""
+        if self.stands and isinstance(self.app, Program):
+            self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
         """A call just opened has its keys once it has its screen."""
@@ -136,10 +154,12 @@ class CallScreen(Screen[None]):
     # -- answers ------------------------------------------------------------------------------
 
     def _offer(self, said: str) -> None:
-        """Offer what was typed; where it is given back, the text stays."""
+        """Offer what was typed; where it is given back, the text stays to be replaced."""
+        if self._do_by_word(said):
+            return
         question = self.session.asking
-        if not said.strip() and question is not None:
-            self.tell(how_to_answer(question))
+        if not said.strip() and question is not None and self.session.proposed is None:
+            self.tell(how_to_answer(question, self.now.call.system))
             return
         if question is None and not said.startswith(BY_NAME):
             self.action_finish()
@@ -156,7 +176,53 @@ class CallScreen(Screen[None]):
             self.query_one(AnswerLine).value = ""
             self._changed(reply.tell)
         else:
-            self.tell(reply.tell)
+            self.tell(reply.tell + readings(reply.proposals))
+            # Selected, so that typing replaces it and an arrow key goes into it.
+            self.query_one(AnswerLine).select_all()
+
+    def _take_other(self) -> bool:
+        """Take the second reading of what was given back, if there is one."""
+        proposed = self.session.proposed
+        if proposed is None or len(proposed.proposals) < 2:
+            return False
+        self._take(self.enter(LETTERS[1]))
+        return True
+
+    def _do_by_word(self, said: str) -> bool:
+        """Do what a word after a slash names; whether it named something."""
+        found = _BY_WORD.fullmatch(said)
+        if found is None:
+            return False
+        word, rest = found[1].casefold(), (found[2] or "").strip()
+        action = self.WORDS.get(word)
+        if action is None:
+            return self._suggest_word(word)
+        with_text = {"try_out": self._try, "remark": self._note, "amend": self._amend}.get(action)
+        if rest and (with_text is None or self._names_question(said)):
+            return False
+        self.query_one(AnswerLine).value = ""
+        if rest and with_text is not None:
+            with_text(rest)
+        else:
+            self.call_next(self.run_action, action)
+        return True
+
+    def _names_question(self, said: str) -> bool:
+        try:
+            fact_named(self.session.basis.tree, said)
+        except Unclear:
+            return False
+        return True
+
+    def _suggest_word(self, word: str) -> bool:
+        """Suggest the word that a mistyped one is near to; whether one is nearer than any name."""
+        known = [*self.WORDS, *names(self.session.basis.tree)]
+        near = get_close_matches(word, known, n=1, cutoff=0.7)
+        if not near or near[0] not in self.WORDS or word in known:
+            return False
+        self.tell(f"There is no /{word}. Did you mean /{near[0]}?")
+        self.query_one(AnswerLine).select_all()
+        return True
 
     def _changed(self, tell: str = "") -> None:
         """Keep the call, show it, say what must be said."""
@@ -196,6 +262,7 @@ class CallScreen(Screen[None]):
         now = self.now
         self.query_one("#status", Part).show(literal(self._status()))
         self.query_one("#cautions", Part).show(caution_line(now))
+        self._show_chair_line()
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
         self._show_fit()
         self.query_one(SaidList).show(now)
@@ -213,13 +280,22 @@ class CallScreen(Screen[None]):
             amending = self.session.amending is not None
             say.show(question, coaching=self.coaching, amending=amending)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
-        answer.placeholder = how_to_answer(question) if question else "Enter or F8: finish"
+        answer.placeholder = (
+            how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
+        )
 
     def _show_fit(self) -> None:
         now = self.now
         self.query_one(FitPanel).show(now, self.session.before)
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
+
+    def _show_chair_line(self) -> None:
+        """The chair in one line, for where the figures beside the words have no room."""
+        line = chair_line(self.now, self.session.basis.range)
+        if line or self.now.stopped is not None:  # while it is being worked out, the last stands
+            self.query_one("#chair-line", Part).show(literal(line))
+            self.set_class(bool(line), "has-chair")
 
     def _choose(self, now: State) -> None:
         """Choose the chair beside the call, once the next question is on the screen."""
@@ -236,6 +312,7 @@ class CallScreen(Screen[None]):
         """Show the chair, unless something was said since it was asked for."""
         if self.session.chair_chosen(event.of, event.state):
             self.query_one(FitPanel).show_chair(self.now)
+            self._show_chair_line()
             self.query_one(PicturePanel).show(self.now)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
@@ -321,6 +398,44 @@ class CallScreen(Screen[None]):
             self.tell("")
             self._show()
         answer.focus()
+
+    def action_choose(self, at: int) -> None:
+        """Take the choice that was clicked; of several, put its number beside the others."""
+        question, answer = self.session.asking, self.query_one(AnswerLine)
+        if question is None or not 0 < at <= len(question.choices):
+            return
+        if question.answer == "choice":
+            self._offer(str(at))
+        else:
+            numbers = [one for one in re.findall(r"\d+", answer.value) if one != str(at)]
+            taken_back = str(at) in re.findall(r"\d+", answer.value)
+            answer.value = ", ".join(numbers if taken_back else [*numbers, str(at)])
+            answer.cursor_position = len(answer.value)
+        answer.focus()
+
+    def action_undo(self) -> None:
+        """Ask the last question again, with its answer to hand."""
+        asked = self.session.basis.tree.questions
+        last = [one.question for one in self.now.call.answers if one.question in asked]
+        if last:
+            self._ask(asked[last[-1]])
+        else:
+            self.tell("Nothing was said yet that could be taken back.")
+
+    def _amend(self, name: str) -> None:
+        """Ask the question of a name again."""
+        try:
+            self._ask(fact_named(self.session.basis.tree, name).question)
+        except Unclear as unclear:
+            self.tell(str(unclear))
+
+    def action_price(self) -> None:
+        """What the chair costs."""
+        self.tell(price_line(self.session.whole(), self.session.basis.range), "")
+
+    def action_when(self) -> None:
+        """When the chair can be sent."""
+        self.tell(ready_line(self.session.whole()), "")
 
     def action_go_to(self) -> None:
         """Go to any open question."""
@@ -413,7 +528,7 @@ class CallScreen(Screen[None]):
         answered = [a.question for a in self.now.call.answers if a.question in asked]
         name = chosen.id if chosen else (answered[-1] if answered else None)
         if name is None:
-            self.tell("Nothing was said yet that a note could stand beside.")
+            self.tell(NO_NOTE)
             return
         question = asked[name]
         old = self.now.call.latest()[name].note
@@ -426,9 +541,22 @@ class CallScreen(Screen[None]):
         screen = LineScreen(f"A note: {question_label(name)}", question.ask, old)
         self.app.push_screen(screen, keep)
 
+    def _note(self, text: str) -> None:
+        """Keep a note beside the last answer."""
+        asked = self.session.basis.tree.questions
+        answered = [a.question for a in self.now.call.answers if a.question in asked]
+        if not answered:
+            self.tell(NO_NOTE)
+            return
+        self.session.remark(asked[answered[-1]], text, self.clock())
+        self._changed(f"Noted beside: {question_label(answered[-1])}.")
+
     def action_try_out(self) -> None:
         """What would it change? Nothing is recorded."""
-        typed = self.query_one(AnswerLine).value
+        self._try(self.query_one(AnswerLine).value)
+
+    def _try(self, typed: str) -> None:
+        """Show what an answer would change."""
         trial = self.session.trial(typed)
         if isinstance(trial, str):
             self.tell(trial)
@@ -440,7 +568,8 @@ class CallScreen(Screen[None]):
             reply = self.enter(typed)
             if not reply.taken and trial.odd:
                 # The trial said that it is odd, and it was kept all the same.
-                reply = self.enter(typed)
+                count = len(reply.proposals)
+                reply = self.enter(LETTERS[count - 1] if count else typed)
             self._take(reply)
 
         self.app.push_screen(TrialScreen(trial), then)
@@ -509,4 +638,12 @@ class CallScreen(Screen[None]):
         self.app.push_screen(screen)
 
     def _wrote(self, path: Path) -> str:
-        return self.kept.note_summary(self.kept_as, path)
+        """Store the call with the file written about it; at its end it is finished by that."""
+        told = [
+            self.kept.keep(self.kept_as, self.now),
+            self.kept.note_summary(self.kept_as, path),
+        ]
+        if self.now.finished:
+            stopped = self.now.stopped is not None
+            told.append(self.kept.finish(self.kept_as, stopped=stopped))
+        return " ".join(line for line in told if line)

@@ -34,6 +34,9 @@ class CautionScreen(Page[Done]):
         Binding("s", "dismiss('said')", "I have said this"),
         Binding("c,ctrl+o", "country", "The caller is in another country"),
     ]
+    ALONE = frozenset("sc")
+    EARLY_KEYS = False
+    """What was typed before it opened was meant for the call: it waits until this is said."""
     AUTO_FOCUS = None
 
     def __init__(self, raised: Raised, country: str) -> None:

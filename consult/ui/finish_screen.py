@@ -28,11 +28,11 @@ class FinishScreen(Page[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
-        Binding("f8", "save('caller')", "Save"),
-        Binding("f4", "save('card')", "Card"),
-        Binding("f5", "save('employer')", "Employer"),
-        Binding("f6", "save('order')", "Order desk"),
-        Binding("f7", "save('file')", "File"),
+        Binding("s,f8", "save('caller')", "Save"),
+        Binding("c,f4", "save('card')", "Card"),
+        Binding("e,f5", "save('employer')", "Employer"),
+        Binding("o,f6", "save('order')", "Order desk"),
+        Binding("f,f7", "save('file')", "File"),
     ]
     AUTO_FOCUS = "#finish-page"
 

@@ -1,6 +1,6 @@
 """The help screen's text."""
 
-from consult.ui.keys import key_lines
+from consult.ui.keys import WORDS, key_lines, word_lines
 
 HELP = f"""\
 Answers
@@ -8,13 +8,17 @@ Answers
   Choices: the number, the name, or its first letters; several with commas between.
   Yes or no: y or n.  Dates: 2 December, in 2 weeks, next Tuesday.
   ? or F2: the caller does not know. The rest is estimated and says how sure it is.
+  A bare number is in the caller's units. Where an answer may mean two things, both are shown:
+  Enter takes the first, Tab the second; or type the answer anew.
   An odd measure is given back once. Have it measured again; Enter once more if it stands.
   / tells a fact out of turn, by name: /desk 73, /lower leg 41, /glasses varifocals. Its
   question is then not asked. A name alone, /desk, goes there. // for a text that begins with /.
   /country Germany, or /country DE: where the caller is, and so whose numbers are said.
 
-Keys
+Keys and words
 {key_lines()}
+{word_lines(WORDS)}
+  A word with text does it at once: /note prefers mornings, /try 70 cm, /amend height.
 
 Signs
   »  changed with the last answer      !  needs attention      ?  not known

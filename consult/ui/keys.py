@@ -1,7 +1,7 @@
 """Every key of the desk, in one table: bindings, the palette and the help are read from it.
 
-Letters that a browser keeps for itself (Ctrl+N, Ctrl+T, Ctrl+W) and that edit the answer line are
-left alone.
+Every action has a word too, typed after a slash: "/finish". Letters that a browser keeps for itself
+(Ctrl+N, Ctrl+T, Ctrl+W), that tmux does (Ctrl+B) and that edit the answer line are left alone.
 """
 
 from __future__ import annotations
@@ -14,13 +14,15 @@ from textual.binding import Binding
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One thing the adviser can do."""
+    """One thing the adviser can do, by a key and by a word after a slash."""
 
     key: str
     action: str
     label: str
     does: str
     footer: bool = False
+    word: str = ""
+    """Typed after a slash it does the same: terminals and browsers keep many keys to themselves."""
 
     @property
     def binding(self) -> Binding:
@@ -34,38 +36,120 @@ class Key:
         return "+".join(_NAMES.get(part, part.capitalize()) for part in parts)
 
 
+@dataclass(frozen=True, slots=True)
+class Word:
+    """Something that is done by its word alone."""
+
+    word: str
+    action: str
+    does: str
+
+
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc"}
 
 KEYS = (
-    Key("f1", "help", "Help", "this help", footer=True),
-    Key("f2", "unknown", "Unknown", "the caller does not know", footer=True),
-    Key("f3", "amend", "Amend", "what was said; Up, Down, Enter amends a line", footer=True),
-    Key("f4", "coach", "Coaching", "coaching on or off"),
-    Key("f5", "units", "Units", "metric, imperial, both"),
-    Key("f6", "cautions", "Cautions", "every caution, word for word; lifting a stop"),
+    Key("f1", "help", "Help", "this help", footer=True, word="help"),
+    Key("f2", "unknown", "Unknown", "the caller does not know", footer=True, word="unknown"),
     Key(
-        "f7", "why", "Why", "why this chair, why not another; follow-up: then and now", footer=True
+        "f3",
+        "amend",
+        "Amend",
+        "what was said; Up, Down, Enter amends a line",
+        footer=True,
+        word="amend",
     ),
-    Key("f8", "finish", "Finish", "what is missing, the read-back, the summary", footer=True),
-    Key("f9", "app.calls", "Hold", "hold this call: a new one, or an earlier one", footer=True),
-    Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True),
-    Key("ctrl+g", "go_to", "Go to", "go to any open question", footer=True),
-    Key("ctrl+r", "remark", "Remark", "a note beside the chosen line, or the last answer"),
-    Key("ctrl+y", "try_out", "Try", "try what is typed: what would it change?"),
-    Key("ctrl+o", "country", "Country", "where the caller is: whose numbers are said"),
-    Key("ctrl+s", "picture", "Side view", "the caller on the chair at the desk, to scale"),
-    Key("ctrl+l", "large", "Large words", "the whole window for the words"),
-    Key("ctrl+b", "app.contrast", "Contrast", "high contrast on or off"),
-    Key("escape", "back", "Back", "back to the question at hand"),
+    Key("f4", "coach", "Coaching", "coaching on or off", word="coach"),
+    Key("f5", "units", "Units", "metric, imperial, both", word="units"),
+    Key(
+        "f6",
+        "cautions",
+        "Cautions",
+        "every caution, word for word; lifting a stop",
+        word="cautions",
+    ),
+    Key(
+        "f7",
+        "why",
+        "Why",
+        "why this chair, why not another; follow-up: then and now",
+        footer=True,
+        word="why",
+    ),
+    Key(
+        "f8",
+        "finish",
+        "Finish",
+        "what is missing, the read-back, the summary",
+        footer=True,
+        word="finish",
+    ),
+    Key(
+        "f9",
+        "app.calls",
+        "Hold",
+        "hold this call: a new one, or an earlier one",
+        footer=True,
+        word="hold",
+    ),
+    Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True, word="signs"),
+    Key("ctrl+g", "go_to", "Go to", "go to any open question", footer=True, word="goto"),
+    Key(
+        "ctrl+r",
+        "remark",
+        "Remark",
+        "a note beside the chosen line, or the last answer",
+        word="note",
+    ),
+    Key("ctrl+y", "try_out", "Try", "try what is typed: what would it change?", word="try"),
+    Key(
+        "ctrl+o",
+        "country",
+        "Country",
+        "where the caller is: whose numbers are said",
+        word="country",
+    ),
+    Key(
+        "ctrl+s",
+        "picture",
+        "Side view",
+        "the caller on the chair at the desk, to scale",
+        word="picture",
+    ),
+    Key("ctrl+l", "large", "Large words", "the whole window for the words", word="large"),
+    Key("alt+c", "app.contrast", "Contrast", "high contrast on or off", word="contrast"),
+    Key("escape", "back", "Back", "back to the question at hand", word="back"),
     Key("pageup", "scroll_say(-1)", "Scroll up", "up in a long question"),
     Key("pagedown", "scroll_say(1)", "Scroll down", "down in a long question"),
-    Key("ctrl+q", "app.quit", "Quit", "quit; the call is kept and can be gone on with"),
+    Key(
+        "ctrl+q", "app.quit", "Quit", "quit; the call is kept and can be gone on with", word="quit"
+    ),
 )
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
+WORDS = (
+    Word("undo", "undo", "ask the last question again, with its answer to hand"),
+    Word("price", "price", "what the chair costs"),
+    Word("when", "when", "when the chair can be sent"),
+)
+
+
+def actions_by_word(keys: Sequence[Key], more: Sequence[Word] = ()) -> dict[str, str]:
+    """Every word that may follow a slash -> its action."""
+    pairs = [(one.word, one.action) for one in keys] + [(one.word, one.action) for one in more]
+    return {word: action for word, action in pairs if word}
+
 
 def key_lines(keys: Sequence[Key] = KEYS) -> str:
-    """The keys as lines of the help."""
+    """The keys as lines of the help, each with its word."""
     wide = max(9, *(len(one.shown) + 2 for one in keys))
-    lines = [f"  {one.shown:<{wide}}{one.does}" for one in keys]
-    return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}every action by name"])
+    worded = max(len(one.word) + 3 for one in keys) if any(one.word for one in keys) else 0
+    lines = [
+        f"  {one.shown:<{wide}}{f'/{one.word}' if one.word else '':<{worded}}{one.does}"
+        for one in keys
+    ]
+    return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}{'':<{worded}}every action by name"])
+
+
+def word_lines(words: Sequence[Word]) -> str:
+    """The words that have no key as lines of the help."""
+    return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)

@@ -7,6 +7,9 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
+from textual.events import Event
+from textual.events import Key as KeyPress
+from textual.message import Message
 from textual.screen import Screen
 
 from consult.ui.themes import CONTRAST
@@ -20,7 +23,15 @@ _USUAL = "textual-dark"
 class Program(App[None]):
     """A program with one desk whose keys stand in a table."""
 
+    class Ready(Message):
+        """A screen is ready for the keys that were pressed before it was."""
+
     DESK_KEYS: ClassVar[Sequence[Key]] = ()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._early: list[KeyPress] = []
+        """Keys pressed before the screen that they were meant for was ready, in order."""
 
     @property
     def desk(self) -> Screen[None] | None:
@@ -33,6 +44,41 @@ class Program(App[None]):
 
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
+
+    async def on_event(self, event: Event) -> None:
+        """Keys wait for a screen that is still opening, and are then delivered in order."""
+        if (
+            not isinstance(event, KeyPress)
+            or event.is_forwarded
+            or (self._accepts(early=False) and not self._accepts(early=True))
+        ):
+            await super().on_event(event)
+        elif isinstance(event, KeyPress):
+            self._early.append(event)
+            await self._deliver()
+
+    def wait(self, event: KeyPress) -> None:
+        """Deliver a key once the page that opened over its screen has closed."""
+        self._early.append(KeyPress(event.key, event.character))
+
+    def ready(self) -> None:
+        """Tell that a screen is ready, so that keys pressed earlier are delivered to it."""
+        self.post_message(self.Ready())
+
+    async def on_program_ready(self) -> None:
+        """Deliver the keys that waited."""
+        await self._deliver()
+
+    async def _deliver(self) -> None:
+        while self._early and self._accepts(early=True):
+            await super().on_event(self._early.pop(0))
+
+    def _accepts(self, *, early: bool) -> bool:
+        """Whether the screen on top is open, not the blank one of a start, and takes such keys."""
+        screen = self.screen_stack[-1] if self.screen_stack else None
+        if screen is None or type(screen) is Screen or not getattr(screen, "stands", True):
+            return False
+        return not early or getattr(screen, "EARLY_KEYS", True)
 
     def action_contrast(self) -> None:
         """High contrast on or off."""

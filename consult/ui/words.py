@@ -10,17 +10,20 @@ from textual.content import Content
 from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.route import read_out
+from consult.call.session import LETTERS
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import bare_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.body.population import Population
     from consult.call.call import Handled
     from consult.call.route import Step
     from consult.call.state import Raised, State
     from consult.fit.result import Requirement
-    from consult.units import System
+    from consult.units import Proposal, System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
 ROOMY = 40
@@ -196,3 +199,10 @@ def lifted_before(lift: Handled) -> str:
 def at(handled: Handled) -> str:
     """When a caution was dealt with, to come after another word."""
     return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""
+
+
+def readings(proposals: Sequence[Proposal]) -> str:
+    """Which key takes which reading of an answer, as a line of its own; '' without any."""
+    keys = [("Enter", "Tab", *LETTERS[2:])[at] for at in range(len(proposals))]
+    lines = [f"{key}: {one.words}" for key, one in zip(keys, proposals, strict=True)]
+    return "\n" + "   ".join(lines) if lines else ""

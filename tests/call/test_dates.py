@@ -143,3 +143,18 @@ def test_written_dates_come_back(day: date) -> None:
     assert parse_date(day.isoformat(), TODAY) == day
     assert parse_date(f"{day:%A} {day.day} {day:%B %Y}", TODAY) == day
     assert parse_date(f"{day.day}/{day.month}/{day.year}", TODAY) == day
+
+
+@pytest.mark.parametrize("said", ["Tuesday week", "a week on Tuesday", "tues week"])
+def test_a_day_a_week_later(said: str) -> None:
+    """A day and "week" is that day seven days on."""
+    assert parse_date(said, TODAY) == date(2026, 12, 8)
+
+
+def test_next_friday_may_be_two_days() -> None:
+    """On a Wednesday "next Friday" is in two days or in nine, so both are proposed."""
+    with pytest.raises(Unclear, match="Friday 27 November or Friday 4 December") as caught:
+        parse_date("next Friday", TODAY)
+    assert [one.said for one in caught.value.proposals] == ["2026-11-27", "2026-12-04"]
+    assert parse_date("next Monday", TODAY) == date(2026, 11, 30)
+    assert parse_date("Friday", TODAY) == date(2026, 11, 27)

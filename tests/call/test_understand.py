@@ -196,7 +196,19 @@ def test_no(said: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    [",", "...", "maybe", "ok no", "sure, but not that", "yes, though I don't like it", "y/n"],
+    [
+        ",",
+        "...",
+        "maybe",
+        "no arms, casters for hard floor",
+        "no idea about that",
+        "ok no",
+        "sure, but not that",
+        "yes, though I don't like it",
+        "y/n",
+        "no, I do",
+        "yes, I won't",
+    ],
 )
 def test_neither_yes_nor_no(said: str) -> None:
     """Anything less than a clear yes or no is asked back: consent hangs on it."""

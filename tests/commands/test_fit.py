@@ -263,7 +263,7 @@ def test_a_confirmation_of_nothing_is_refused(run: Run) -> None:
         ("--desk", "adjustable"),
         ("--desk", "adjustable", "--desk-lowest", "65", "--desk-highest", "125"),
         ("--desk", "fixed"),
-        ("--desk", "fixed", "--desk-height", "55", "--desk-thickness", "25"),
+        ("--desk", "fixed", "--desk-height", "55", "--desk-thickness", "2.5"),
         ("--desk", "fixed", "--desk-height", "1.3 m"),
         ("--desk-height", "73"),
         ("--close-to-desk", "--desk", "fixed", "--desk-height", "66", "--desk-thickness", "4"),

@@ -17,6 +17,7 @@ from consult.practice.acts import Recommend, Say
 from consult.practice.exercise import Exercise
 from consult.practice.led_again import replayed
 from consult.practice.log import LEVELS, Closed, Entered, Hinted, Lifted, log_json, log_of
+from consult.practice.marking.led import call_of
 from consult.practice.model import Persona
 from tests.call.calls import HOSTILE
 from tests.practice.callers import SHIPPED, START, basis_of, begun, listen, little, shipped
@@ -314,3 +315,21 @@ def test_every_kind_of_event_is_logged(tmp_path: Path) -> None:
     assert isinstance(exercise.log.events[1], Hinted)
     assert isinstance(exercise.log.events[2], Entered)
     assert exercise.log.closed == START
+
+
+@pytest.mark.parametrize("keys", [("five two", "y"), ("5.2", "b"), ("five two", "five two")])
+def test_a_reading_that_was_taken_is_in_the_log(keys: tuple[str, str]) -> None:
+    """What a y or a letter took is logged as it was recorded, and is led again to the same."""
+    name = next(name for name, one in SHIPPED.items() if one.tree == "seating")
+    basis, persona = basis_of("seating"), shipped(name, 1)
+    exercise = begun(basis, persona)
+    exercise.opening()
+    first, second = keys
+    assert not exercise.enter(f"/stature {first}", START + timedelta(seconds=9)).taken
+    again = f"/stature {second}" if second == first else second
+    assert exercise.enter(again, START + timedelta(seconds=20)).taken
+    answers = exercise.session.now.call.answers
+    assert answers[-1].question == "stature"
+    made = [(one.question, one.said) for one in call_of(basis, exercise.log).answers]
+    assert made == [(one.question, one.said) for one in answers]
+    assert replayed(basis, persona, log_of(log_json(exercise.log))).log == exercise.log

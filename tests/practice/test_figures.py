@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
+from consult.hearing.spoken import in_digits
 from consult.practice.figures import Rounding, System, figure_of, in_words
 from consult.problems import Where
-from consult.spoken import in_digits
 from consult.tree.model import Question
 from tests.call.calls import TODAY
 

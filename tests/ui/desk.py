@@ -158,13 +158,14 @@ async def desk(
     size: tuple[int, int] = (80, 24),
     adviser: str = "Ann",
     basis: Basis | None = None,
+    app: type[ConsultApp] = ConsultApp,
 ) -> AsyncIterator[Desk]:
     """A running desk whose call is kept in ``folder``; of the demo tree unless one is given."""
     call, clock, basis = call or Call(NOON.date()), Clock(), basis or demo_basis()
     kept = DeskCalls(basis, folder / "records.db", adviser, clock)
-    app = ConsultApp(basis, call, kept, clock)
+    program = app(basis, call, kept, clock)
     # Whatever a test saves must not land in the checkout.
     with chdir(folder if folder.is_dir() else folder.parent):
-        async with app.run_test(size=size) as pilot:
+        async with program.run_test(size=size) as pilot:
             await pilot.pause()
             yield Desk(pilot, clock, folder)

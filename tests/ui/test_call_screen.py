@@ -19,6 +19,7 @@ from consult.ui.cautions_screen import CautionsScreen
 from consult.ui.finish_screen import FinishScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.fit_panel import FitPanel
+from consult.ui.widgets.part import Part
 from consult.ui.widgets.said_list import SaidList
 from tests.long import LONG
 from tests.ui.desk import NOON, SIZES, demo, demo_basis, desk
@@ -120,11 +121,16 @@ async def test_amend_and_leave(tmp_path: Path) -> None:
         assert at.screen.now.current is asked
 
 
+def to_the_signs() -> Call:
+    """The demo call with a stop, up to the list of warning signs."""
+    call = demo("04").call
+    place = [answer.question for answer in call.answers].index("warning_signs")
+    return replace(call, answers=call.answers[:place])
+
+
 async def test_stop_must_be_said(tmp_path: Path) -> None:
     """A stop interrupts with its words, Enter does not wave it away, and advice has ended."""
-    transcript = demo("04")
-    answers = transcript.call.answers
-    async with desk(tmp_path, replace(transcript.call, answers=answers[:6])) as at:
+    async with desk(tmp_path, to_the_signs()) as at:
         assert at.screen.now.fit is not None
         await at.paste("2")
         await at.press("enter", "enter", "enter")
@@ -259,12 +265,14 @@ async def test_resize(tmp_path: Path) -> None:
 
 
 async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
-    """At 80x24 the list of emergency signs takes the whole width and needs no scrolling."""
-    transcript = demo("04")
-    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+    """At 80x24 the list of warning signs takes the whole width, and its last line is in sight."""
+    async with desk(tmp_path, to_the_signs()) as at:
         assert not at.screen.query_one("#side").display
-        say = at.screen.query_one("#say")
-        assert say.max_scroll_y == 0
+        ask, say = at.screen.query_one("#ask", Part), at.screen.query_one("#say")
+        assert ask.shown is not None
+        rows = [line.plain for line in ask.shown.wrap(ask.content_size.width)]
+        last = next(at for at, row in enumerate(rows) if row.startswith("14  "))
+        assert last < say.size.height
 
 
 async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
@@ -329,13 +337,13 @@ async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
 async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
     """Whole answers typed before the screen has caught up go each to its own question."""
     async with desk(tmp_path) as at:
-        for letter in "Ada\r1\r5\rx\x15women\ry":
+        for letter in "Ada\r1\r5\rx\x15n\rs":
             key = {"\r": "enter", "\x15": "ctrl+u"}.get(letter, letter)
             at.app.post_message(events.Key(key, letter))
         await at.settle()
         said = {name: answer.said for name, answer in at.screen.now.call.latest().items()}
-        assert said == {"caller_name": "Ada", "who_sits": "1", "reasons": "5", "sex": "women"}
-        assert at.typed == "y"
+        assert said == {"caller_name": "Ada", "who_sits": "1", "reasons": "5", "consent": "n"}
+        assert at.typed == "s"
 
 
 async def test_keys_after_the_end_are_for_nobody(tmp_path: Path) -> None:

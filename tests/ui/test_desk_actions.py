@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input, OptionList, Static
 
-from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
@@ -16,13 +15,13 @@ from consult.ui.cautions_screen import CautionsScreen
 from consult.ui.choose_screen import ChooseScreen
 from consult.ui.finish_screen import FinishScreen
 from consult.ui.help_text import HELP
-from consult.ui.keys import KEYS
+from consult.ui.keys import KEYS, WORDS
 from consult.ui.line_screen import LineScreen
 from consult.ui.picture_screen import PictureScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.said_list import SaidList
 from tests.ui.desk import SIZES, Desk, demo, demo_basis, desk
-from tests.ui.test_call_screen import before
+from tests.ui.test_call_screen import before, to_the_signs
 
 
 async def choose(at: Desk, typed: str) -> None:
@@ -99,7 +98,7 @@ async def test_go_to_and_think_better(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", SIZES)
 async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) -> None:
     """F12 asks the signs before anything else; a stop interrupts, is said, and holds."""
-    async with desk(tmp_path, before("sex"), size) as at:
+    async with desk(tmp_path, before("consent"), size) as at:
         await at.press("f12")
         assert "no consent" in at.text("#trouble")
         while (asked := at.screen.session.asking) is not None and asked.name != "warning_signs":
@@ -114,9 +113,9 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
         assert isinstance(at.top, CallScreen)
         assert at.screen.now.fit is None
         assert at.screen.now.call.handled[-1].at == at.clock()
-        assert at.screen.now.call.handled[-1].caution == "chest_signs"
+        assert at.screen.now.call.handled[-1].caution == "emergency_sign"
         kept = at.saved()
-        assert "warning_signs" not in kept.latest()
+        assert "chest" not in kept.latest()["warning_signs"].said
         assert [one.caution for one in kept.handled] == [""]
 
 
@@ -127,11 +126,6 @@ async def stopped(at: Desk) -> None:
     """Bring the fourth demo call to its stop and say it."""
     await at.answer("2")
     assert at.screen.now.stopped is not None
-
-
-def to_the_signs() -> Call:
-    call = demo("04").call
-    return replace(call, answers=call.answers[:6])
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -199,7 +193,7 @@ async def test_a_referral_stays_to_the_end(size: tuple[int, int], tmp_path: Path
         (refer,) = [one for one in at.screen.now.cautions if one.caution.level == "refer"]
         assert refer.said is not None
         assert at.screen.now.finished
-        assert f"REFER: {refer.say}" in at.text("#cautions")
+        assert f"REFER, said at 12:00 (words: F6): {refer.contact}" in at.text("#cautions")
         await at.press("f8")
         assert refer.say in shown(at, "#closing")
 
@@ -398,15 +392,15 @@ async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
 
 
 async def test_contrast(tmp_path: Path) -> None:
-    """Ctrl+B turns everything black and white, and back."""
+    """Alt+C turns everything black and white, and back."""
     async with desk(tmp_path) as at:
         usual = at.app.theme
-        await at.press("ctrl+b")
+        await at.press("alt+c")
         assert at.app.theme == "high-contrast"
         for selector in ("#say", "#said", "#fit-panel", "#answer"):
             style = at.screen.query_one(selector).styles
             assert style.color.brightness > 0.9
-        await at.press("ctrl+b")
+        await at.press("alt+c")
         assert at.app.theme == usual
 
 
@@ -438,9 +432,13 @@ async def test_no_picture_after_a_stop(tmp_path: Path) -> None:
 
 
 def test_every_key_is_in_the_help() -> None:
-    """The help lists every binding of the desk by its key and what it does."""
+    """The help lists every action by its key, its word and what it does."""
+    lines = [" ".join(line.split()) for line in HELP.splitlines()]
     for one in KEYS:
-        assert f"{one.shown:<9}{one.does}" in HELP
+        word = f"/{one.word} " if one.word else ""
+        assert f"{one.shown} {word}{one.does}" in lines
+    for each in WORDS:
+        assert f"/{each.word} {each.does}" in lines
     assert len({one.key for one in KEYS}) == len(KEYS)
 
 

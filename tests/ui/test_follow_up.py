@@ -105,7 +105,7 @@ async def test_a_second_call_by_keyboard(tmp_path: Path) -> None:
     assert "Lower the seat by 5 cm." in told
     assert "The first figure was estimated. As measured now it is 25." in told
     assert "Lower back\n  then named, now better" in told
-    assert "Hips or seat bones\n  then named, now gone" in told
+    assert "Hips or sit bones\n  then named, now gone" in told
     assert own <= set(second_basis().tree.questions)
 
 

@@ -38,9 +38,9 @@ async def test_a_long_question_leaves_no_room_behind(tmp_path: Path) -> None:
     """After a question that had to be scrolled, a short one stands without a scroll bar."""
     async with desk(tmp_path, before("stature"), (80, 20)) as at:
         say = at.screen.query_one("#say")
-        await at.answer("/special care")
+        await at.answer("/warning signs")
         assert at.screen.session.asking is not None
-        assert at.screen.session.asking.name == "special_care"
+        assert at.screen.session.asking.name == "warning_signs"
         await at.settle()
         assert say.max_scroll_y > 0
         await at.press("escape")

@@ -81,7 +81,7 @@ def call_of(basis: Basis, log: Log) -> Call:
     tree, call = basis.tree, Call(log.began.date())
     for event in log.events:
         if isinstance(event, Entered) and event.taken and event.question in tree.questions:
-            words = said_in(tree, event.question, event.said)
+            words = event.recorded or said_in(tree, event.question, event.said)
             if words is not None:
                 call = call.add(Answer(event.question, words, event.confirmed, at=event.at))
         elif isinstance(event, Spoke) and isinstance(event.turn.act, Say):

@@ -47,7 +47,7 @@ class PreviewScreen(Page[None]):
 
     def on_mount(self) -> None:
         answer = self.query_one(AnswerLine)
-        answer.placeholder = how_to_answer(self.question)
+        answer.placeholder = how_to_answer(self.question, "metric")
         answer.can_focus = False
         self.query_one("#e-preview-note", Part).show(literal(self.note))
         self._show()

@@ -17,6 +17,7 @@ from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import LONG_LIST, CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.edit.rehearsal import NothingKept
+from consult.ui.keys import actions_by_word
 from consult.ui.practice.conversation import Conversation
 from consult.ui.practice.end_screen import Chosen, EndScreen
 from consult.ui.practice.help_text import HELP
@@ -28,7 +29,7 @@ from consult.ui.widgets.say_panel import how_to_answer
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from datetime import datetime
 
     from textual.app import ComposeResult
@@ -52,6 +53,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     """One exercise; ``ended`` is called with it once the call is closed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS)
 
     def __init__(
         self,
@@ -151,7 +153,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
         if question is not None:
-            self.tell(f"It was asked. Type what you heard: {how_to_answer(question)}. F10: again.")
+            how = how_to_answer(question, self.now.call.system)
+            self.tell(f"It was asked. Type what you heard: {how}. F10: again.")
         elif self.exercise.level == "guided":
             self.tell("Nothing is left to ask. F8: name the chair, end the call.")
         else:
@@ -260,7 +263,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             amending = self.session.amending is not None
             say.show(question, coaching=level != "bare", amending=amending)
         answer.placeholder = (
-            how_to_answer(question)
+            how_to_answer(question, self.now.call.system)
             if waits
             else "Enter: ask   F4: coach, then ask   or type what you heard"
         )

@@ -6,21 +6,46 @@ no sense there, as holding a call, is left out.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from consult.ui.keys import KEYS as CALL_KEYS
 from consult.ui.keys import Key
 
 _OWN = (
-    Key("f9", "ask_caller", "Ask", "ask what is on the desk (as Enter on an empty line)", True),
-    Key("f4", "coach", "Coach", "read the coaching to the caller, then ask", True),
-    Key("f10", "ask_again", "Again", "have it said or measured once more", True),
-    Key("ctrl+g", "go_to", "Choose", "choose what to ask; or type /name and Enter", True),
-    Key("ctrl+o", "hint", "Hint", "what to do next; it costs, and says so first", True),
-    Key("f8", "finish", "End", "name the chair to the caller; end the call; the marks", True),
+    Key(
+        "f9",
+        "ask_caller",
+        "Ask",
+        "ask what is on the desk (as Enter on an empty line)",
+        True,
+        word="ask",
+    ),
+    Key("f4", "coach", "Coach", "read the coaching to the caller, then ask", True, word="coach"),
+    Key("f10", "ask_again", "Again", "have it said or measured once more", True, word="again"),
+    Key(
+        "ctrl+g",
+        "go_to",
+        "Choose",
+        "choose what to ask; or type /name and Enter",
+        True,
+        word="goto",
+    ),
+    Key(
+        "ctrl+o", "hint", "Hint", "what to do next; it costs, and says so first", True, word="hint"
+    ),
+    Key(
+        "f8",
+        "finish",
+        "End",
+        "name the chair to the caller; end the call; the marks",
+        True,
+        word="finish",
+    ),
     Key("pageup", "scroll_talk(-1)", "Scroll up", "up in the conversation"),
     Key("pagedown", "scroll_talk(1)", "Scroll down", "down in the conversation"),
     Key("ctrl+up", "scroll_say(-1)", "Words up", "up in a long question"),
     Key("ctrl+down", "scroll_say(1)", "Words down", "down in a long question"),
-    Key("ctrl+q", "app.quit", "Leave", "leave the call unmarked; asks first"),
+    Key("ctrl+q", "app.quit", "Leave", "leave the call unmarked; asks first", word="quit"),
 )
 _FOOT = ("f2",)
 """Keys of the call desk that stand at the foot here too."""
@@ -29,9 +54,7 @@ _FOOT = ("f2",)
 def _call_keys() -> tuple[Key, ...]:
     own = {"f1", *(one.key for one in _OWN)}
     left = (one for one in CALL_KEYS if one.key not in own)
-    return tuple(
-        Key(one.key, one.action, one.label, one.does, footer=one.key in _FOOT) for one in left
-    )
+    return tuple(replace(one, footer=one.key in _FOOT) for one in left)
 
 
 _HELP = next(one for one in CALL_KEYS if one.action == "help")

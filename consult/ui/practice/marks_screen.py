@@ -47,7 +47,7 @@ class MarksScreen(Screen[None]):
         Binding("r", "wish('again')", "Play it again"),
         Binding("n", "wish('next')", "Next caller"),
         Binding("c", "wish('callers')", "All callers"),
-        Binding("ctrl+b", "app.contrast", "Contrast", show=False),
+        Binding("alt+c", "app.contrast", "Contrast", show=False),
         Binding("ctrl+q", "app.quit", "Quit"),
     ]
     AUTO_FOCUS = "#marks"

@@ -38,7 +38,7 @@ class StartScreen(Screen[None]):
         Binding("f1", "help", "Help"),
         Binding("f2", "level", "Level"),
         Binding("f3", "record", "My record"),
-        Binding("ctrl+b", "app.contrast", "Contrast", show=False),
+        Binding("alt+c", "app.contrast", "Contrast", show=False),
         Binding("down", "move(1)", "Down", show=False),
         Binding("up", "move(-1)", "Up", show=False),
         Binding("ctrl+q", "app.quit", "Quit"),

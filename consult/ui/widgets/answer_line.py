@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import TYPE_CHECKING, Self
 
 from rich.text import Text
@@ -11,10 +12,11 @@ from textual.widgets import Input
 
 from consult.call.by_name import completions
 from consult.call.session import BY_NAME
+from consult.ui.program import Program
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
 
     from textual.geometry import Region
 
@@ -24,29 +26,42 @@ _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
 """A line holds no line break, so one is shown as a sign; what is stored is the break itself."""
 
 
-class _Names(Suggester):
-    """The rest of a name that begins as typed."""
+ENTER = ("enter", "ctrl+j")
+"""Enter as a terminal sends it, and as it comes out where it was pressed before we were ready."""
 
-    def __init__(self, tree: Tree) -> None:
+
+class _Names(Suggester):
+    """The rest of a word or name that begins as typed."""
+
+    def __init__(self, tree: Tree, words: Collection[str]) -> None:
         super().__init__(use_cache=False, case_sensitive=True)
-        self.tree = tree
+        self.tree, self.words = tree, words
 
     async def get_suggestion(self, value: str) -> str | None:
         """The first name that goes on from what is typed; None where nothing does."""
         typed = value.removeprefix(BY_NAME)
         if typed == value or not typed or typed.startswith(BY_NAME):
             return None
-        found = next(iter(completions(self.tree, typed)), None)
+        begun = (word for word in self.words if word.startswith(typed.casefold()))
+        found = next(chain(begun, completions(self.tree, typed)), None)
         return BY_NAME + typed + found[len(typed) :] if found else None
 
 
 class AnswerLine(Input):
     """Input that keeps what was pasted to the character."""
 
-    def __init__(self, tree: Tree, entered: Callable[[str], None]) -> None:
-        """``entered`` is called with the text for Enter, before any later key is looked at."""
-        super().__init__(id="answer", suggester=_Names(tree))
-        self.entered = entered
+    def __init__(
+        self,
+        tree: Tree,
+        entered: Callable[[str], None],
+        other: Callable[[], bool] = lambda: False,
+        words: Collection[str] = (),
+    ) -> None:
+        """``entered`` is called with the text for Enter, before any later key is looked at;
+        ``other`` for Tab, and tells whether there was another reading to take. ``words`` are
+        actions that may follow a slash."""
+        super().__init__(id="answer", suggester=_Names(tree, words))
+        self.entered, self.other = entered, other
 
     async def _on_key(self, event: Key) -> None:
         """Keys take effect in the order they were pressed.
@@ -54,15 +69,18 @@ class AnswerLine(Input):
         A key that is left to the bindings is acted on only after it has travelled up to the
         screen; letters typed on meanwhile would go into the answer before it.
         """
-        bound = self._bindings.key_to_bindings.get(event.key)
-        if event.key != "enter" and not bound:
-            return
-        event.stop()
-        event.prevent_default()
-        if event.key == "enter":
+        app, key = self.app, event.key
+        bound = self._bindings.key_to_bindings.get(key)
+        if isinstance(app, Program) and not self.screen.is_current:
+            app.wait(event)  # typed on while a caution opened
+        elif key in ENTER:
             self.entered(self.value)
         elif bound:
             await self.run_action(bound[0].action)
+        elif key != "tab" or not self.other():
+            return
+        event.stop()
+        event.prevent_default()
 
     def refresh(
         self,

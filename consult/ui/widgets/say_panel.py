@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.style import Style
 
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
+    from consult.units import System
 
 _HOW = {
     "yes-no": "y or n",
@@ -39,7 +41,7 @@ class SayPanel(VerticalScroll, can_focus=False):
         parts = [lead + literal(question.ask, "bold")]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
-            parts.append(Content("\n").join(literal(f"{at:>2}  {label}") for at, label in labels))
+            parts.append(Content("\n").join(_choice(at, label) for at, label in labels))
         if question.coach and coaching:
             gap = Content("" if question.choices else "\n")
             parts.append(gap + literal("Coach: ", "dim") + literal(question.coach))
@@ -55,7 +57,21 @@ class SayPanel(VerticalScroll, can_focus=False):
             self.scroll_home(animate=False)
 
 
-def how_to_answer(question: Question) -> str:
+def _choice(at: int, label: str) -> Content:
+    """A line of the list; a click on it chooses it."""
+    return literal(f"{at:>2}  {label}").stylize(Style.from_meta({"@click": f"screen.choose({at})"}))
+
+
+_BARE = {
+    ("length", "imperial"): "inches",
+    ("length", "both"): "cm or inches",
+    ("mass", "imperial"): "stones or lb",
+    ("mass", "both"): "kg, stones or lb",
+}
+
+
+def how_to_answer(question: Question, system: System) -> str:
     """What may be typed for a question, in a few words."""
-    how = _HOW.get(question.answer) or f"any unit; a bare number is {question.unit}"
+    bare = _BARE.get((question.answer, system), question.unit)
+    how = _HOW.get(question.answer) or f"any unit; a bare number is {bare}"
     return how if not question.unknown_allowed else f"{how}; ? if not known"

@@ -124,7 +124,7 @@ async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
         assert at.value("next", 0, "when") == "phone in tasks"
         for _ in range(2):
             await at.field("next", 0, "go")
-            await at.press("f8")
+            await at.press("ctrl+delete")
             await at.until(lambda: isinstance(at.top, LettersScreen))
             await at.press("y")
             await at.settle()
@@ -286,7 +286,7 @@ async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
         assert "in tasks" not in "".join(at.desk.folder.texts.values())
         assert not at.mistakes
         await at.find("How many hours")
-        await at.press("f8")
+        await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
         assert "go on to daily_work" in at.page()
         await at.press("y")
@@ -332,7 +332,7 @@ async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:
         assert "that time? Truly?" in str(at.top.query_one("#ask", Part).content)
         await at.press("1", "enter")
         assert "rest your arms" in str(at.top.query_one("#ask", Part).content)
-        await at.press("f9", "ctrl+b")
+        await at.press("f9", "alt+c")
         assert isinstance(at.top, CallScreen)
         await at.press("escape")
         assert at.home

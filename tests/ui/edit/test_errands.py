@@ -31,7 +31,7 @@ async def test_the_effect_is_loud_about_lost_cautions(tmp_path: Path) -> None:
     """A caution deleted is named first, with what else is other for simulated callers."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("numbness")
-        await at.press("f8")
+        await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
         await at.press("y")
         await at.settle()
@@ -73,10 +73,10 @@ async def test_the_tree_is_drawn(tmp_path: Path) -> None:
 async def test_only_the_draft_is_published(tmp_path: Path) -> None:
     """Of any other folder it is said why not, and which is the draft."""
     async with content_desk(trees(tmp_path)) as at:
-        await at.press("f12")
+        await at.press("alt+p")
         assert "not installed" in at.told
         at.desk.judge = compared
-        await at.press("f12")
+        await at.press("alt+p")
         assert "Only the draft of the library is published" in at.told
 
 
@@ -85,11 +85,11 @@ async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> No
     async with content_desk(library.draft) as at:
         at.desk.judge = compared
         await at.find("numbness")
-        await at.press("f8")
+        await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
         await at.press("y")
         await at.settle()
-        await at.press("f12")
+        await at.press("alt+p")
         await at.until(lambda: isinstance(at.top, LettersScreen))
         await at.press("s")
         await at.until(lambda: isinstance(at.top, LineScreen))

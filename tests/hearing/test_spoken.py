@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.spoken import in_digits, plain
+from consult.hearing.spoken import in_digits, plain
 
 
 @pytest.mark.parametrize(

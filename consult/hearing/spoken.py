@@ -10,6 +10,8 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING
 
+from consult.hearing.quantity import UNIT_WORDS
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -43,6 +45,7 @@ _TOKEN = re.compile(
     | \S""",
     re.VERBOSE,
 )
+_HYPHENED = re.compile(r"([^\W\d_]+)-(?=([^\W\d_]+))")
 
 
 def tokens(text: str) -> list[str]:
@@ -74,7 +77,14 @@ def _plain_character(character: str) -> str:
 
 def in_digits(text: str) -> str:
     """The text with number words and spoken fractions as digits, tokens one space apart."""
-    return " ".join(_Words(tokens(plain(text))).converted())
+    return " ".join(_Words(tokens(_HYPHENED.sub(_apart, plain(text)))).converted())
+
+
+def _apart(hyphened: re.Match[str]) -> str:
+    """A space for the hyphen of "three-quarter"; that of "six-eight" may mean a range."""
+    words = hyphened[1], hyphened[2]
+    number = all(word in _SMALL or word in _TENS for word in words)
+    return f"{words[0]}{'-' if number else ' '}"
 
 
 class _Words:
@@ -84,15 +94,25 @@ class _Words:
         self.words: list[str] = []
         for word in words:  # "fortyish" is "forty ish"
             stem = word.removesuffix("ish")
-            known = stem != word and (stem in _SMALL or stem in _TENS)
+            known = stem != word and (stem in _SMALL or stem in _TENS or stem in UNIT_WORDS)
             self.words += [stem, "ish"] if known else [word]
         self.at = 0
 
     def converted(self) -> list[str]:
         out: list[str] = []
         while self.at < len(self.words):
-            out += self._fraction() or self._number() or self._article(out) or self._other()
+            found = self._fraction() or self._number()
+            if found or "/" in self._peek():
+                out += found or self._other()
+                self._skip_of()
+            else:
+                out += self._article(out) or self._other()
         return out
+
+    def _skip_of(self) -> None:
+        """The "of a" of "three quarters of a metre" says nothing."""
+        if self._peek() == "of":
+            self.at += 2 if self._peek(1) in ("a", "an") else 1
 
     def _peek(self, ahead: int = 0) -> str:
         at = self.at + ahead
@@ -107,7 +127,7 @@ class _Words:
         count, length = 1, 1
         if self._peek() not in _PARTS:
             first = self._peek()
-            count = 1 if first == "a" else _SMALL.get(first, 0)
+            count = 1 if first in ("a", "an") else _SMALL.get(first, 0)
             if first.isdecimal() and len(first) < 3 and self._peek(1).endswith("s"):
                 count = int(first)
             length = 2
@@ -116,8 +136,6 @@ class _Words:
         if name not in _PARTS or not count or (count > 1 and not plural):
             return []
         self.at += length
-        if self._peek() == "of":
-            self.at += 1
         if self._peek() in ("a", "an"):
             self.at += 1
         return [f"{count}/{_PARTS[name]}"]
@@ -127,12 +145,17 @@ class _Words:
         if self._peek() not in ("a", "an") or not self._peek(1):
             return []
         self.at += 1
+        if "/" in self._peek():  # "and a 1/2"
+            return self._other()
         if before and "/" in before[-1] and self._peek().isalpha():
             return self._other()
         return ["1"]
 
     def _number(self) -> list[str]:
-        if self._peek().isdecimal() and self._peek(1) == "point":
+        began = self.at
+        if self._peek() == "point":
+            text = "0"
+        elif self._peek().isdecimal() and self._peek(1) == "point":
             text = self._other()[0]
         else:
             whole = self._cardinal()
@@ -145,6 +168,8 @@ class _Words:
             if decimals:
                 return [f"{text}.{decimals}"]
             self.at = start
+            if start == began:
+                return []
         return [text]
 
     def _digits(self) -> str:
@@ -152,8 +177,8 @@ class _Words:
         if self._peek().isdecimal():
             return self._other()[0]
         digits = ""
-        while 0 <= _SMALL.get(self._peek(), -1) < 10:
-            digits += str(_SMALL[self._other()[0]])
+        while 0 <= _SMALL.get(self._peek(), 0 if self._peek() == "oh" else -1) < 10:
+            digits += str(_SMALL.get(self._other()[0], 0))
         rest = None if digits else self._below_hundred()
         return digits if rest is None else str(rest)
 
@@ -177,6 +202,9 @@ class _Words:
             return number * 100 + (self._rest(self._below_hundred) or 0)
         if number == 1:  # "one fifty-seven", as heights in cm are said
             start = self.at
+            if self._peek() == "oh" and 0 < _SMALL.get(self._peek(1), 0) < 10:
+                self.at += 2
+                return 100 + _SMALL[self.words[self.at - 1]]
             hyphen = self._peek() == "-"
             self.at += hyphen
             tail = self._below_hundred()

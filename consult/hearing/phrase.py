@@ -1,24 +1,28 @@
-"""The shape of a spoken quantity: numbers, units, ranges. What it means is judged elsewhere.
+"""Parses the shape of a spoken quantity: numbers, units, ranges. ``meaning`` judges it.
 
 The grammar, with ``FRAC`` a fraction such as 1/2::
 
     phrase  = ["between"] reading [("to" | "-" | "or" | "and") reading | "±" reading
-              | ("(" | "=" | "," | "/") reading [")"]]
+              | ["(" | "=" | "," | "/"] reading [")"]]
     reading = number [unit ["and" FRAC | [joint] number [small unit] ["and" FRAC]]]
             | number number [unit]                       (doubtful; kept as it is)
-    number  = NUM [["and"] FRAC] | FRAC
+            | DIGIT DIGIT DIGIT [unit]                   (doubtful as well)
+    number  = NUM [["and" | "-"] FRAC] | FRAC
 
-Words of approximation may stand anywhere.
+A hyphen before a fraction makes a mixed number, "1-1/2"; it is a range only after zero. Hedges
+may stand anywhere.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
+from typing import cast
 
-from consult.quantity import (
+from consult.hearing.hedges import ABOUT, BIT, ODD, OVER, SPREAD, UNDER, marked
+from consult.hearing.quantity import (
     SMALLER,
     UNIT_WORDS,
+    Lean,
     Link,
     Number,
     Part,
@@ -31,24 +35,28 @@ from consult.quantity import (
     decimal,
     fraction,
 )
-from consult.spoken import in_digits, plain, tokens
+from consult.hearing.slips import mended
+from consult.hearing.spoken import in_digits, plain, tokens
 
 LONGEST = 200
 """Characters; an answer longer than this is not a quantity."""
 
-_ABOUT = re.compile(
-    r"\b(?:about|around|roughly|approximately|approx|circa|nearly|almost|maybe|probably|perhaps"
-    r"|just (?:under|over|about)|a (?:bit|little) (?:under|over)|i (?:think|guess)|say"
-    r"|more or less|or so|or thereabouts)\b"
+_FILLERS = (
+    "exactly precisely dead tall high long wide deep thick barefoot it it's its is i'm im i am "
+    "she's he's they're she he we're they weigh weighs says that's that the tape my from just only "
+    "measures measured found got i've get make comes somewhere "
+    "erm um er uh uhm hmm hm oh ah well so like ok okay yes yeah right . ! ;"
 )
-_PLUS_MINUS = re.compile(r"\+ ?/? ?-|\bplus or minus\b|\bplus minus\b|\bgive or take\b")
-_FILLERS = "exactly tall high long wide deep thick it it's its is i'm from ."
 _SAYS_NOTHING = {*_FILLERS.split()}
 _LINKS: dict[str, Link] = {
-    "to": "to", "or": "to", "-": "dash", "±": "spread",
-    "(": "same", "[": "same", "=": "same", ",": "same", "/": "same",
+    "to": "to", "or": "to", "-": "dash", SPREAD: "spread",
+    "(": "same", "[": "same", "=": "same", ",": "list", "/": "list",
 }  # fmt: skip
-_SIGNS = {*_LINKS, "between", "and", "~", "ish", ")", "]"}
+_LEANS: dict[str, Lean] = {UNDER: "under", OVER: "over", BIT: "bit", ODD: "odd"}
+_HEDGES = {ABOUT, "ish", *_LEANS}
+_SIGNS = {*_LINKS, "between", "and", ")", "]"}
+_ALONE = {"inch", "foot", "metre", "meter", "centimetre", "centimeter", "stone", "pound", "kilo"}
+"""Units said without their number: "inch and a half"."""
 
 
 def read(text: str) -> Phrase:
@@ -61,8 +69,13 @@ def read(text: str) -> Phrase:
         raise Unclear("That is too long for a measurement. Can you give just the number and unit?")
     if not text.strip():
         raise Unclear("Nothing was typed. What did they say?")
-    marked = _PLUS_MINUS.sub(" ± ", in_digits(_ABOUT.sub(" ~ ", plain(text))))
-    return _Reader(text, tokens(marked)).phrase()
+    return _Reader(text, tokens(in_digits(marked(mended(plain(text)))))).phrase()
+
+
+def _split(word: str) -> list[str]:
+    """The pieces of "41/42", which is no fraction; any other word as it is."""
+    top, slash, bottom = word.partition("/")
+    return [top, slash, bottom] if slash and len(top) > 1 and fraction(word) is None else [word]
 
 
 class _Reader:
@@ -71,47 +84,62 @@ class _Reader:
     def __init__(self, text: str, words: list[str]) -> None:
         self.text = text
         words = ["-" if word == "minus" else word for word in words if word not in _SAYS_NOTHING]
-        if not any(word[-1].isdecimal() for word in words):
-            raise Unclear(f'There is no number in "{clipped(text)}". How much is it?')
-        self.about = any(word in ("~", "ish") for word in words)
-        if words[-1] == "±":  # "40 cm, give or take"
-            self.about = True
-            words = words[:-1]
-        self.words = [
+        words = [piece for word in words for piece in _split(word)]
+        self.about = ABOUT in words or "ish" in words
+        leans = {_LEANS[word] for word in words if word in _LEANS}
+        self.lean: Lean = next(iter(leans), "")
+        words = [
             word
             for at, word in enumerate(words)
             # the hyphen of "40-ish" belongs to the word
-            if word not in ("~", "ish") and words[at : at + 2] != ["-", "ish"]
+            if word not in _HEDGES and words[at : at + 2] != ["-", "ish"]
         ]
-        while self.words[-1] == ",":  # "40 cm, or so"
-            self.words.pop()
-        self.at = 0
+        while words and words[0] == ",":  # "oh, about 40"
+            words.pop(0)
+        while words and words[-1] in (",", SPREAD):  # "40 cm, give or take"
+            self.about |= words.pop() == SPREAD
+        if words and words[0] in _ALONE:
+            words.insert(0, "1")
+        if not any(word[-1].isdecimal() for word in words):
+            raise Unclear(f'There is no number in "{clipped(text)}". How much is it?')
+        self.words, self.at = words, 0
         for word in self.words:
             if not word[-1].isdecimal() and word not in UNIT_WORDS and word not in _SIGNS:
                 raise Unclear(f'What does "{clipped(word)}" mean here? Can you leave it out?')
         if self.words[0] == "-":
             raise Unclear("A measurement cannot be below zero. What did they say?")
+        if len(leans) > 1:
+            raise self._lost()
 
     def phrase(self) -> Phrase:
         between = self._take("between")
         first = self._reading(joints=(",",) if between else (",", "and"))
         if self.at == len(self.words) and not between:
-            return Phrase(first, about=self.about)
+            return Phrase(first, about=self.about, lean=self.lean)
         word = self._peek()
         link: Link = "to" if between and word == "and" else _LINKS.get(word, "none")
-        if link == "none" or (between and link not in ("to", "dash")):
+        if link == "none" and first.parts[-1].unit and word[:1].isdecimal() and not between:
+            link = "same"  # "160 cm 5 ft 3"
+        elif link == "none" or (between and link not in ("to", "dash")):
             raise self._lost()
-        self.at += 1
+        else:
+            self.at += 1
         if word == "," and self._peek() in ("(", "["):
+            link = "same"
             self.at += 1
         second = self._reading(joints=(",", "and"))
+        if link == "same" and word[:1].isdecimal() and second.bare:
+            raise self._lost()
         if link == "same" and self._peek() in (")", "]"):
             self.at += 1
         if self.at != len(self.words):
             raise self._lost()
-        return Phrase(first, link, second, self.about)
+        return Phrase(first, link, second, self.about, self.lean)
 
     def _reading(self, joints: tuple[str, ...]) -> Reading:
+        spelled = self._spelled()
+        if spelled is not None:
+            return spelled
         number = self._number()
         hyphens = self._peek() == "-" and self._peek(1) in UNIT_WORDS  # "5-foot-2", "29-inch"
         self.at += hyphens
@@ -127,15 +155,27 @@ class _Reader:
                 return Reading((first, small))
         return Reading((first,))
 
+    def _spelled(self) -> Reading | None:
+        """Three digits said one by one, "one six two"."""
+        digits = [self._peek(ahead) for ahead in range(3)]
+        if not all(len(digit) == 1 and digit.isdecimal() for digit in digits):
+            return None
+        if self._peek(3)[:1].isdecimal():
+            return None
+        self.at += 3
+        number = decimal("".join(digits))
+        return Reading((Part(cast(Number, number), self._unit()),), "".join(digits))
+
     def _small(self, big: str, joints: tuple[str, ...]) -> Part | None:
         """The inches after feet and their like; None, with nothing taken, where none follow."""
         start = self.at
-        if self._peek() in joints:
+        hyphen = self._peek() == "-" and "-" not in joints  # 5'-2": the unit must be said
+        if hyphen or self._peek() in joints:
             self.at += 1
         if self._peek()[:1].isdecimal():
             number = self._number()
             unit = self._unit()
-            if unit in SMALLER[big] or (unit is None and big != "cm"):
+            if unit in SMALLER[big] or (unit is None and big != "cm" and not hyphen):
                 part = Part(number, unit or next(iter(SMALLER[big])))
                 if big == "m" and unit is None:
                     _check_metres(number)
@@ -161,11 +201,12 @@ class _Reader:
             raise self._lost()
         self.at += 1
         if number.written.isdecimal():
-            joint = 1 if self._peek() == "and" else 0
-            rest = fraction(self._peek(joint))
-            if rest is not None and not (joint and self._ends_between()):
-                self.at += joint + 1
-                return added(number, rest)
+            joint = self._peek()
+            joined = joint == "and" or (joint == "-" and number.value > 0)
+            rest = fraction(self._peek(1 if joined else 0))
+            if rest is not None and not (joint == "and" and self._ends_between()):
+                self.at += joined + 1
+                return added(number, rest, spoken=joint == "and")
         return number
 
     def _ends_between(self) -> bool:

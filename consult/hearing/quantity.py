@@ -6,19 +6,21 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-Link = Literal["none", "to", "dash", "spread", "same"]
+Link = Literal["none", "to", "dash", "spread", "same", "list"]
+Lean = Literal["", "under", "over", "bit", "odd"]
+"""Which side of the number the value lies: "just under", "just over", "and a bit", "odd"."""
 
 UNIT_WORDS = {
     word: unit
     for unit, words in {
-        "mm": "mm mms mil mill millimetre millimetres millimeter millimeters",
-        "cm": "cm cms centimetre centimetres centimeter centimeters",
-        "m": "m metre metres meter meters",
+        "mm": "mm mms mil mils mill millimetre millimetres millimeter millimeters",
+        "cm": "cm cms cmm cn centimetre centimetres centimeter centimeters",
+        "m": "m mtr mtrs metre metres meter meters",
         "in": 'in ins inch inches "',
-        "ft": "ft foot feet '",
-        "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
+        "ft": "ft f foot feet '",
+        "kg": "kg kgs k kilo kilos kilogram kilograms kilogramme kilogrammes",
         "st": "st stone stones",
-        "lb": "lb lbs pound pounds",
+        "lb": "lb lbs ib ibs pound pounds",
     }.items()
     for word in words.split()
 }
@@ -36,8 +38,25 @@ _NAMES = {
 """One of it, several of it."""
 
 
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One way to understand an answer that was not clear."""
+
+    said: str
+    """The answer in words that leave no doubt; this is recorded where it is chosen."""
+    words: str
+    """How it is shown, with the other unit beside it."""
+    confirmed: bool = False
+    """Choosing it confirms a value that is outside the usual range."""
+
+
 class Unclear(ValueError):  # noqa: N818 - an answer, not a fault
-    """What was said has no single meaning; ``str()`` is the question to give back."""
+    """An answer with no single meaning; ``str()`` is the question to give back."""
+
+    def __init__(self, question: str, proposals: tuple[Proposal, ...] = ()) -> None:
+        super().__init__(question)
+        self.proposals = proposals
+        """The possible answers, the likeliest first; empty where the question names none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +70,8 @@ class Number:
     """Its digits and decimal mark; empty where a fraction is part of it."""
     grouped: float | None = None
     """Its value if the comma of "1,570" marks thousands; ``value`` reads it as decimal."""
+    inch_fraction: bool = False
+    """Whether it has a fraction of the kind that inches are read in: 3/4, 1 1/2."""
 
     @property
     def decimals(self) -> str:
@@ -71,11 +92,18 @@ class Reading:
     """One part; or two, as in "5 ft 2"; or two without a unit between, as in "5 2"."""
 
     parts: tuple[Part, ...]
+    digits: str = ""
+    """The digits of a number said one by one: "one six two"."""
 
     @property
     def doubtful(self) -> bool:
-        """Two numbers side by side with no unit to join them."""
-        return len(self.parts) == 2 and self.parts[0].unit is None
+        """Numbers side by side with no unit to join them."""
+        return bool(self.digits) or (len(self.parts) == 2 and self.parts[0].unit is None)
+
+    @property
+    def bare(self) -> bool:
+        """A single number without a unit."""
+        return len(self.parts) == 1 and self.parts[0].unit is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +114,12 @@ class Phrase:
     link: Link = "none"
     second: Reading | None = None
     about: bool = False
+    lean: Lean = ""
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """One or two."""
+        return (self.first,) if self.second is None else (self.first, self.second)
 
 
 def clipped(text: str) -> str:
@@ -106,9 +140,13 @@ def check_small(part: Part, big: str) -> None:
         )
 
 
-def added(whole: Number, rest: Number) -> Number:
-    """A number and the fraction said after it."""
-    return Number(whole.value + rest.value, rest.step)
+def added(whole: Number, rest: Number, *, spoken: bool = False) -> Number:
+    """A number and the fraction said after it; "and a half" is said of centimetres too."""
+    return Number(
+        whole.value + rest.value,
+        rest.step,
+        inch_fraction=not (spoken and rest.value == 0.5),
+    )
 
 
 def fraction(word: str) -> Number | None:
@@ -122,7 +160,7 @@ def fraction(word: str) -> Number | None:
     over, under = int(top), int(bottom)
     if not 0 < over < under or (under != 3 and over % 2 == 0):
         return None
-    return Number(over / under, 1 / under)
+    return Number(over / under, 1 / under, inch_fraction=True)
 
 
 def decimal(word: str) -> Number | None:

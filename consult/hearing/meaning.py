@@ -1,0 +1,268 @@
+"""Decides what a spoken quantity means: one value, or a question with the possible answers.
+
+Nothing is guessed. A bare number takes the caller's units; where it would be usual in another unit
+as well, or in that one only, the question names the readings and each can be chosen with one key.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from consult.hearing.filling import SLACK, Filler, Meaning
+from consult.hearing.kinds import COUNT, MASS, Heard, Kind
+from consult.hearing.phrase import read
+from consult.hearing.quantity import Number, Phrase, Proposal, Reading, Unclear, added
+from consult.problems import listed
+from consult.scale import IN_MM, System
+
+Usual = tuple[float, float] | None
+
+_NEARLY_USUAL = (0.75, 1.3)
+"""Parts of the usual least and most between which a bare number is believed; common practice."""
+_LEAST_BARE_MM = 10.0
+"""Nobody says fewer millimetres than this without their unit."""
+_CLOCK = 12.0
+_DAY = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class Listener:
+    """Judges phrases for one question: its kind, the unit of bare numbers, its usual values."""
+
+    kind: Kind
+    bare: str
+    usual: Usual
+    system: System = "metric"
+    """The caller's units, which a bare number takes where they differ from the question's."""
+
+    @property
+    def filler(self) -> Filler:
+        """Gives bare numbers their units."""
+        return Filler(self.kind, self.bare, self.system)
+
+    def hear(self, text: str) -> Heard:
+        """The value said. Raises Unclear with a question where there is not exactly one."""
+        phrase = read(text)
+        self._check_kind(phrase)
+        if any(reading.doubtful for reading in phrase.readings):
+            raise self._numbers_in_a_row(phrase)
+        if phrase.link in ("to", "dash"):
+            self._check_descent(phrase)
+        if phrase.link == "dash":
+            self._check_dash(phrase)
+        phrase = self.filler.shared(phrase)
+        bare = all(reading.bare for reading in phrase.readings)
+        meanings = self.filler.meanings(phrase)
+        if not bare or not self.kind.units:
+            return self._take_one(meanings)
+        if self.usual is None:
+            return self._take_one([one for one in meanings if one.unit == self.bare])
+        return self._in_callers_units(meanings, phrase)
+
+    def likelier(self, text: str) -> tuple[Proposal, ...]:
+        """The same figure in the units that would make it usual: 29 in for "29 cm" of a desk."""
+        phrase = read(text)
+        if self.usual is None or any(len(reading.parts) > 1 for reading in phrase.readings):
+            return ()
+        said = {reading.parts[0].unit or self.bare for reading in phrase.readings}
+        bare = [Reading((replace(r.parts[0], unit=None),)) for r in phrase.readings]
+        phrase = replace(phrase, first=bare[0], second=bare[1] if phrase.second else None)
+        found = self._with_shared_units(phrase)
+        return _proposals([one for one in found if self._is_usual(one) and one.unit not in said])
+
+    # -- judging ------------------------------------------------------------------------------
+
+    def _take_one(self, meanings: list[Meaning]) -> Heard:
+        """The meaning of a number whose unit is plain; decimals may still mean two things."""
+        if len(meanings) > 1 and self.usual and not self._decimal_feet(meanings):
+            usual = [one for one in meanings if self._is_usual(one)]
+            meanings = usual if len(usual) == 1 else meanings
+        if len(meanings) > 1:
+            raise _which(meanings)
+        return self._possible(meanings[0])
+
+    def _decimal_feet(self, meanings: list[Meaning]) -> bool:
+        """Whether the meanings are 5 ft 2 and 5.2 ft, which are too near for "usual" to tell."""
+        return any(self.kind.big and f" {self.kind.big} " in one.proposal.said for one in meanings)
+
+    def _in_callers_units(self, meanings: list[Meaning], phrase: Phrase) -> Heard:
+        """The meaning of a bare number, or the question which of several it is."""
+        usual = _different([one for one in meanings if self._is_usual(one)])
+        own = [one for one in usual if one.unit in self.filler.own_units()]
+        numbers = [part.number for reading in phrase.readings for part in reading.parts]
+        fractions = any(number.inch_fraction for number in numbers)
+        # "1 3/4" is hardly centimetres, whatever the caller's units.
+        rivals = own if (self.system == "metric") != (fractions and bool(own)) else usual
+        if len(rivals) == 1 and own:
+            return self._possible(rivals[0])
+        if len(rivals) > 1:
+            raise _which(rivals)
+        first = next(one for one in meanings if one.unit == self.filler.first_unit())
+        nearly = self._is_nearly_usual(first)
+        others = usual or [] if nearly else usual or self._nearly_usual(meanings)
+        if not others:
+            return self._possible(first, bare=not nearly)
+        if len(others) > 1 and not nearly:
+            raise _which(others)
+        amount = self.kind.little if self._is_low(first) else self.kind.much
+        also = f", or is it {_plain_words(first)}" if nearly else ""
+        raise Unclear(
+            f"{first.proposal.said} is {amount} for this. Did they say {_words(others)}{also}?",
+            (*(one.proposal for one in others), *([first.proposal] if nearly else [])),
+        )
+
+    def _is_usual(self, one: Meaning) -> bool:
+        if self.usual is None:
+            return True
+        if one.unit == "mm" and self.bare != "mm" and one.high < _LEAST_BARE_MM:
+            return False
+        return self.usual[0] - SLACK <= one.low and one.high <= self.usual[1] + SLACK
+
+    def _is_nearly_usual(self, one: Meaning) -> bool:
+        if self.usual is None:
+            return True
+        least, most = (part * end for part, end in zip(_NEARLY_USUAL, self.usual, strict=True))
+        return least - SLACK <= one.low and one.high <= most + SLACK
+
+    def _nearly_usual(self, meanings: list[Meaning]) -> list[Meaning]:
+        return [
+            one
+            for one in meanings
+            if self._is_nearly_usual(one) and not (one.unit == "mm" and one.high < _LEAST_BARE_MM)
+        ]
+
+    def _is_low(self, one: Meaning) -> bool:
+        return self.usual is not None and one.low < self.usual[0]
+
+    def _possible(self, one: Meaning, *, bare: bool = False) -> Heard:
+        """What was heard, unless no such thing exists, or zero where there is none.
+
+        With usual values the limits are a quarter of the least and three times the most; a bare
+        number has to be nearer to what is usual, since its unit is not known.
+        """
+        least, most = 0.0, self.kind.most
+        if self.usual is not None:
+            least, most = 0.25 * self.usual[0], 3 * self.usual[1]
+        zero = least == 0 if self.usual is not None else self.kind is COUNT
+        if (one.high == 0 or one.low == 0 < least) and not (zero and self.kind is not MASS):
+            raise Unclear("Zero cannot be right here. What did they say?")
+        possible = least - SLACK <= one.low and one.high <= most + SLACK
+        if bare or not possible:
+            amount = self.kind.little if self._is_low(one) else self.kind.much
+            raise Unclear(
+                f"{one.proposal.said} is far too {amount} for this. "
+                "What did they say, in what unit?"
+            )
+        return one.heard
+
+    # -- shapes that may mean several things --------------------------------------------------
+
+    def _check_kind(self, phrase: Phrase) -> None:
+        for part in (part for reading in phrase.readings for part in reading.parts):
+            if part.unit and part.unit not in self.kind.units:
+                what = "length" if part.unit in IN_MM else "weight"
+                answer = f"in {listed(self.kind.units)}" if self.kind.units else "without a unit"
+                raise Unclear(
+                    f"{part.unit} is for a {what}, and this asks for a {self.kind.name}. "
+                    f"How much is it, {answer}?"
+                )
+
+    def _numbers_in_a_row(self, phrase: Phrase) -> Unclear:
+        """The question for "5 2": feet and inches, metres and centimetres, or 52?"""
+        said = " and ".join(
+            phrase.first.digits or f"{part.number.value:g}" for part in phrase.first.parts
+        )
+        found = [
+            meaning
+            for reading in self.filler.undoubted(phrase.first)
+            for meaning in self.filler.meanings_or_none(
+                self.filler.shared(replace(phrase, first=reading))
+            )
+            if self._is_usual(meaning)
+        ]
+        if found and not (phrase.second and phrase.second.doubtful):
+            return Unclear(f"I read {said}. Is that {_words(found)}?", _proposals(found))
+        if phrase.first.digits:
+            return Unclear(f"I read {said}. What is that, with its unit?")
+        return Unclear(f"I read two numbers, {said}. Which one is it, or is it a range?")
+
+    def _with_shared_units(self, phrase: Phrase) -> list[Meaning]:
+        return self.filler.meanings_or_none(self.filler.shared(phrase))
+
+    def _check_dash(self, phrase: Phrase) -> None:
+        """'5-10' is a range of inches, or 5 ft 10 where that is usual and the range is not."""
+        one, two = phrase.first.parts[0], (phrase.second or phrase.first).parts[0]
+        if len(phrase.first.parts) + len((phrase.second or phrase.first).parts) > 2:
+            return
+        if one.unit not in (None, self.kind.big) or two.unit not in (None, self.kind.small):
+            return
+        readings = list(self.filler.pair(one.number, two.number))
+        pairs = [
+            found
+            for reading in readings
+            for found in self.filler.meanings(Phrase(reading, about=phrase.about, lean=phrase.lean))
+            if self._is_usual(found)
+        ]
+        ranges = self._with_shared_units(phrase)
+        own = (*self.filler.own_units(), "")
+        usual = [found for found in ranges if self._is_usual(found) and found.unit in own]
+        joined = one.unit is not None  # "5ft-6" is hardly "5 ft to 6 ft"
+        if pairs and (joined or not usual or one.number.value > two.number.value):
+            offered = [*pairs, *(usual if joined and self.usual else [])]
+            raise Unclear(
+                f"Is that {_words(offered)}, or a range? Can you write it with its units?",
+                _proposals(offered),
+            )
+
+    def _check_descent(self, phrase: Phrase) -> None:
+        """Asks about "1 to 1/2", which may be 1½, and "9 to 5", which may be eight hours."""
+        first, second = phrase.first, phrase.second
+        if second is None or len(first.parts) + len(second.parts) > 2:
+            return
+        one, two = first.parts[0].number, second.parts[0].number
+        if two.value >= one.value:
+            return
+        other: Number | None = None
+        if one.written.isdecimal() and not two.written and 0 < two.value < 1:
+            other, shown = added(one, two), ""
+        elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and one.value <= _CLOCK:
+            hours = two.value + _CLOCK - one.value
+            other = Number(hours, 1, f"{hours:g}")
+            shown = f"{hours:g} (from {one.value:g} o'clock to {two.value:g})"
+        if other is None:
+            return
+        single = Reading((replace(second.parts[0], number=other),))
+        found = [
+            *self.filler.meanings_or_none(Phrase(single, about=phrase.about, lean=phrase.lean)),
+            *self._with_shared_units(phrase),
+        ]
+        found = [one for one in found if self._is_nearly_usual(one)]
+        found = [one for one in found if one.unit in ("", self.filler.first_unit())]
+        if not found:
+            return
+        proposals = _proposals(found)
+        if shown:
+            proposals = (replace(proposals[0], words=shown), *proposals[1:])
+        words = listed(proposal.words for proposal in proposals)
+        raise Unclear(f"Is that {words}?", proposals)
+
+
+def _which(meanings: list[Meaning]) -> Unclear:
+    return Unclear(f"Is that {_words(meanings)}?", _proposals(meanings))
+
+
+def _different(meanings: list[Meaning]) -> list[Meaning]:
+    """One of each value: zero is the same in every unit."""
+    return list({(one.low, one.high): one for one in reversed(meanings)}.values())[::-1]
+
+
+def _proposals(meanings: list[Meaning]) -> tuple[Proposal, ...]:
+    return tuple(dict.fromkeys(one.proposal for one in meanings))
+
+
+def _words(meanings: list[Meaning]) -> str:
+    return listed(proposal.words for proposal in _proposals(meanings))
+
+
+def _plain_words(one: Meaning) -> str:
+    return one.proposal.words

@@ -1,0 +1,46 @@
+"""Every form of the table is heard as people mean it, or asked with the readings in it."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from consult.call.understand import Understood, understand
+from consult.units import Unclear
+from tests.call.calls import TODAY
+from tests.hearing.forms import FORMS, Form
+
+
+def heard(form: Form) -> Understood | Unclear:
+    try:
+        return understand(form.question, form.said, TODAY, form.system)
+    except Unclear as unclear:
+        return unclear
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: f"{form.asked} {form.system}: {form.said}")
+def test_form(form: Form) -> None:
+    """What is said is taken as it is meant, or asked with every reading that it may have."""
+    result = heard(form)
+    if form.outcome == "taken":
+        assert isinstance(result, Understood), result
+        readings = [(result.value, result.spread)]
+    else:
+        assert isinstance(result, Unclear), result
+        assert str(result).endswith(("?", ")")), "what comes back is a question"
+        readings = []
+        for proposal in result.proposals:
+            chosen = understand(form.question, proposal.said, TODAY)
+            readings.append((chosen.value, chosen.spread))
+    assert len(readings) == len(form.readings), (result, readings)
+    for reading, wanted in zip(readings, form.readings, strict=True):
+        assert reading == pytest.approx(wanted, abs=1e-3), (result, readings)
+
+
+def test_the_table_is_large_and_mostly_understood() -> None:
+    """Of what a person would understand, at least 92 in 100 are taken or settled with one key."""
+    count = Counter(form.outcome for form in FORMS)
+    assert len({(form.asked, form.system, form.said) for form in FORMS}) >= 600
+    understandable = count["taken"] + count["asked"] + count["missed"]
+    assert count["taken"] + count["asked"] >= 0.92 * understandable
