@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -80,7 +80,10 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
 
 def condition(group: Group, seen: Observation) -> Conditional:
     """Posterior of every dimension, the measured ones too, given measures with error."""
-    prior, index = group.covariance, list(seen.index)
+    seen, beyond = _within_reach(group, seen)
+    index = list(seen.index)
+    heard = _weight(group, seen)
+    prior = group.spread_at(None if heard is None else heard + beyond)
     cross = prior[:, index]
     spread = cross[index, :] + np.diag(seen.variance)
     root = np.linalg.cholesky(spread)
@@ -90,16 +93,52 @@ def condition(group: Group, seen: Observation) -> Conditional:
     keep = np.eye(len(prior))
     keep[:, index] -= gain
     covariance = keep @ prior @ keep.T + (gain * seen.variance) @ gain.T
+    mean = group.mean + gain @ difference
+    if beyond and group.frame is not None:
+        mean, covariance = _extended(group, mean, covariance, beyond)
     white = np.linalg.solve(root, difference)
     distance = float(white @ white)
     return Conditional(
-        mean=group.mean + gain @ difference,
+        mean=mean,
         covariance=(covariance + covariance.T) / 2,
         gain=gain,
         reading_sd=np.sqrt(np.diagonal(spread)),
         distance_squared=distance + seen.scatter,
         log_likelihood=-distance / 2 - float(np.log(np.diagonal(root)).sum()),
     )
+
+
+def _weight(group: Group, seen: Observation) -> float | None:
+    """The weight heard, kg."""
+    if group.frame is None or group.frame[1] not in seen.index:
+        return None
+    return float(seen.value[seen.index.index(group.frame[1])])
+
+
+def _within_reach(group: Group, seen: Observation) -> tuple[Observation, float]:
+    """The measures with a weight no further out than the survey can speak of, and the kg left.
+
+    Beyond the heaviest measured, bodies go on with the logarithm of weight, half as fast at e
+    times it: a line would make giants of them, and a stop would deny what they weigh.
+    """
+    heard = _weight(group, seen)
+    if heard is None or heard <= group.heaviest or group.frame is None:
+        return seen, 0.0
+    near = group.heaviest * (1 + math.log(heard / group.heaviest))
+    value = seen.value.copy()
+    value[seen.index.index(group.frame[1])] = near
+    return replace(seen, value=value), heard - near
+
+
+def _extended(group: Group, mean: Array, covariance: Array, beyond: float) -> tuple[Array, Array]:
+    """The weight as it was heard, and the doubt whether bodies followed it or the logarithm."""
+    assert group.frame is not None
+    at = group.frame[1]
+    slope = group.covariance[:, at] / group.covariance[at, at]
+    slope[at] = 0.0
+    mean = mean.copy()
+    mean[at] += beyond
+    return mean, covariance + np.outer(slope, slope) * (beyond / 2) ** 2
 
 
 def weights(shares: Sequence[float], log_likelihoods: Sequence[float]) -> list[float]:

@@ -106,11 +106,7 @@ def doubts(
         left.remove(blamed.measured)
     if found or len(measures) < 2:
         return tuple(found)
-    # A weight is judged by itself above, and for being heavy nobody is odd as a whole.
-    lengths = [one for one in measures if one.dimension != "weight"]
-    if len(lengths) < 2:
-        return ()
-    _, _, tail = mahalanobis(population, lengths, sex)
+    tail = _together(population, measures, sex)
     if tail >= UNLIKELY_TOGETHER:
         return ()
     z = min(two_sided_z(tail), _CAP)
@@ -134,6 +130,21 @@ def mahalanobis(
         condition(group, seen).distance_squared for _, group in population.groups_of(sex).values()
     )
     return distance, seen.count, chi_square_tail(distance, seen.count)
+
+
+def _together(population: Population, measures: Sequence[Measured], sex: Sex | None) -> float:
+    """How likely the lengths are to lie as far out together, given the weight: a weight is judged
+    by itself, and for being heavy nobody is odd as a whole."""
+    weights_ = [one for one in measures if one.dimension == "weight"]
+    lengths = len(measures) - len(weights_)
+    if lengths < 2:
+        return 1.0
+    whole, weight = observe(population, measures), observe(population, weights_)
+    distance = min(
+        condition(group, whole).distance_squared - condition(group, weight).distance_squared
+        for _, group in population.groups_of(sex).values()
+    )
+    return chi_square_tail(max(distance, 0.0), lengths)
 
 
 def trusted(measures: Sequence[Measured], doubted: Sequence[Doubt]) -> tuple[Measured, ...]:

@@ -34,6 +34,10 @@ __all__ = [
 Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
 
+HEAVIEST = 3.0
+"""Standard deviations above the mean weight; 5 of 6068 in the survey stand higher."""
+LIGHTEST = 0.5
+"""Of the mean weight; below it no spread shrinks further."""
 DEFAULT_FILE = "us_army_2012.json"
 
 
@@ -45,6 +49,29 @@ class Group:
     covariance: Array
     n: int | None
     """People measured; None where the file does not say."""
+    growth: Array
+    """Power of weight that the spread of each dimension, given stature and weight, grows with."""
+    transfer: Array
+    """Standard deviation between the means of populations, mm; see the file."""
+    frame: tuple[int, int] | None
+    """Places of stature and weight; None where the population lacks one."""
+
+    @property
+    def heaviest(self) -> float:
+        """kg; beyond it hardly anybody was measured."""
+        at = self.frame[1] if self.frame else 0
+        return float(self.mean[at] + HEAVIEST * math.sqrt(self.covariance[at, at]))
+
+    def spread_at(self, weight: float | None) -> Array:
+        """The covariance among people of about this weight (kg), other populations included."""
+        covariance = self.covariance
+        if weight is not None and self.frame is not None:
+            at = list(self.frame)
+            cross = covariance[:, at]
+            explained = cross @ np.linalg.solve(covariance[np.ix_(at, at)], cross.T)
+            times = max(weight / float(self.mean[at[1]]), LIGHTEST) ** self.growth
+            covariance = explained + np.outer(times, times) * (covariance - explained)
+        return np.asarray(covariance + np.diag(self.transfer**2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +230,10 @@ def _built(data: dict[str, Any]) -> Population:
         caution=data["caution"],
         order=order,
         traits={name: _trait(data["dimensions"][name], data["units"][name]) for name in order},
-        groups={cast("Sex", name): _group(group) for name, group in data["groups"].items()},
+        groups={
+            cast("Sex", name): _group(group, order, data.get("spread") or {})
+            for name, group in data["groups"].items()
+        },
         share={cast("Sex", name): float(share) for name, share in data["group_share"].items()},
         remembered_bias=remembered.get("bias"),
         remembered_sd=remembered.get("sd"),
@@ -233,11 +263,20 @@ def _origin(data: dict[str, Any], groups: Mapping[str, Any]) -> Origin:
     return Origin(data["from"], marks)
 
 
-def _group(data: dict[str, Any]) -> Group:
+def _group(
+    data: dict[str, Any], order: tuple[str, ...], spread: Mapping[str, Mapping[str, float]]
+) -> Group:
     mean, sd = np.array(data["mean"], float), np.array(data["sd"], float)
     correlation = np.array(data["correlation"], float)
     # The file is symmetric to rounding only; the mean of both halves is exactly so.
     covariance = np.outer(sd, sd) * (correlation + correlation.T) / 2
-    for array in (mean, covariance):
+    growth, transfer = (
+        np.array([(spread.get(key) or {}).get(name, 0.0) for name in order], float)
+        for key in ("growth", "transfer")
+    )
+    for array in (mean, covariance, growth, transfer):
         array.setflags(write=False)
-    return Group(mean, covariance, data.get("n"))
+    frame = None
+    if "stature" in order and "weight" in order:
+        frame = (order.index("stature"), order.index("weight"))
+    return Group(mean, covariance, data.get("n"), growth, transfer, frame)

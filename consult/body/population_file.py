@@ -53,6 +53,8 @@ def read_population(text: str, file: str) -> dict[str, Any]:
         weight = check.mapping(whole["told_weight"], "'told_weight'")
         check.number(weight.get("more"), "'more' of 'told_weight'")
         check.positive(weight.get("sd"), "'sd' of 'told_weight'")
+    if whole.get("spread") is not None:
+        check.spread(check.mapping(whole["spread"], "'spread'"), order)
     groups = check.mapping(whole.get("groups"), "'groups'")
     if not groups or not set(groups) <= set(SEXES):
         check.fail(f"'groups' must hold {listed(SEXES)} and nothing else.")
@@ -139,6 +141,16 @@ class _Check:
                 marks = self.mapping(one.get(group), what)
                 if any(marks.get(key) not in MARKS for key in ("mean", "sd")):
                     self.fail(f"{what} must say of 'mean' and of 'sd': {listed(MARKS)}.")
+
+    def spread(self, spread: dict[str, Any], order: list[str]) -> None:
+        for key in ("growth", "transfer"):
+            figures = self.mapping(spread.get(key), f"'{key}' of 'spread'")
+            for name, value in figures.items():
+                if name not in order:
+                    self.fail(f"'{key}' of 'spread' names '{name}', which 'order' does not list.")
+                if self.number(value, f"'{name}' in '{key}' of 'spread'") < 0:
+                    self.fail(f"'{name}' in '{key}' of 'spread' must not be below zero.")
+            self.text(spread.get(f"{key}_source"), f"'{key}_source' of 'spread'")
 
     def row(self, value: Any, what: str, length: int) -> list[float]:
         if not isinstance(value, list) or len(value) != length:

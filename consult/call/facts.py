@@ -13,7 +13,6 @@ from consult.fit.places import TAPE
 from consult.fit.request import FitRequest
 from consult.fit.result import Fit
 from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
-from consult.fit.worth import fact_gains, open_facts, settled
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -103,8 +102,7 @@ class Facts:
         if self.basis.range is None or not self.basis.tree.fits:
             return None
         request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
-        asking = ask_next(request, self.basis.population)
-        return asking.settled and settled(asking, fact_gains(request, open_facts(request)))
+        return ask_next(request, self.basis.population).settled
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

@@ -51,6 +51,8 @@ class Seating:
     def too_high(self) -> float:
         """mm the lowest desk stands above what suits the elbows at the seat the legs want, or 0."""
         over = self.top[0] - self.feasible.base - self.clearance.from_elbow
+        if self.raised_for_desk and not self.keyboard_left_high and not self.footrest:
+            return 0.0  # a seat that meets it with the feet still on the floor
         return _beyond(over, over + KEYBOARD_ABOVE)
 
     @property

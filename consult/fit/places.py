@@ -89,8 +89,11 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
         else np.full(n, kind)
     )
     fixed = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
-    low = _drawn(workplace, "desk_lowest", desk.lowest, LOWEST, noise[:, 2])
-    high = low + REACH if desk.highest is None else np.maximum(low, desk.highest)
+    ends = [each for each in (desk.lowest, desk.highest) if each is not None]
+    # Two ends told the wrong way round still mean the same desk.
+    least = desk.lowest if len(ends) < 2 else min(ends)
+    low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
+    high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
     board = np.where(
         _uniform(noise[:, 4]) < HAS_DRAWER,
         DEEP[0] + DEEP[1] * noise[:, 3],

@@ -2,12 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from consult.body.measured import Measured, Sex
-from consult.body.population import load_population
+from consult.body.population import Group, Population, load_population
 
 SURVEY = load_population()
+
+
+def without_transfer(population: Population) -> Population:
+    """The same people, estimated for nobody but themselves: for tests against their own rows."""
+    return _altered(population, lambda group: replace(group, transfer=0 * group.transfer))
+
+
+def plain(population: Population) -> Population:
+    """The normal of the file alone: one spread for light and heavy, however far out."""
+    return _altered(
+        population, lambda group: replace(group, transfer=0 * group.transfer, frame=None)
+    )
+
+
+def _altered(population: Population, change: Callable[[Group], Group]) -> Population:
+    groups = {sex: change(group) for sex, group in population.groups.items()}
+    return replace(population, groups=groups)
+
+
+PLAIN = plain(SURVEY)
 SEXES: tuple[Sex | None, ...] = ("female", "male", None)
 
 sexes = st.sampled_from(SEXES)

@@ -12,7 +12,8 @@ from scipy import stats  # type: ignore[import-untyped]
 
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
-from tests.body.bodies import SEXES, SURVEY, any_measures, likely_measures, sexes
+from tests.body.bodies import PLAIN as SURVEY
+from tests.body.bodies import SEXES, any_measures, likely_measures, sexes
 
 STATURE_AND_WEIGHT = (SURVEY.measure("stature", 1550.0), SURVEY.measure("weight", 60.0))
 ONE_SEX: tuple[Sex, ...] = ("female", "male")

@@ -11,7 +11,7 @@ from scipy import stats  # type: ignore[import-untyped]
 from consult.body.measured import Measured, Sex
 from consult.body.plausibility import Doubt, doubts, mahalanobis, trusted
 from consult.units import System
-from tests.body.bodies import SEXES, SURVEY, any_measures, sexes
+from tests.body.bodies import PLAIN, SEXES, SURVEY, any_measures, sexes
 
 
 def measures(**values: float) -> list[Measured]:
@@ -33,7 +33,7 @@ def test_z_is_that_of_the_conditional_normal() -> None:
     slope = cov[leg, at] / (cov[at, at] + 12**2)
     mean = group.mean[leg] + slope * (1550 - group.mean[at])
     sd = (cov[leg, leg] - slope * cov[leg, at] + 15**2) ** 0.5
-    (found,) = doubts(SURVEY, measures(stature=1550, popliteal_height=450), "female")
+    (found,) = doubts(PLAIN, measures(stature=1550, popliteal_height=450), "female")
     assert found.z == pytest.approx((450 - mean) / sd)
     assert (found.dimension, found.level) == ("popliteal_height", "re-measure")
     assert found.low == pytest.approx(mean - 1.644854 * sd, abs=1e-3)
@@ -144,7 +144,7 @@ def test_unlikely_only_as_a_whole_is_one_doubt() -> None:
         SURVEY.measure(name, float(group.mean[SURVEY.index(name)] + z * sd[SURVEY.index(name)]))
         for name, z in signs.items()
     ]
-    (found,) = doubts(SURVEY, heard, "male")
+    (found,) = doubts(PLAIN, heard, "male")
     assert (found.dimension, found.level, found.low, found.measured) == (
         "together",
         "re-measure",
@@ -166,7 +166,7 @@ def test_mahalanobis_agrees_with_scipy(sex: Sex) -> None:
     spread = group.covariance[np.ix_(at, at)] + np.diag([one.sd**2 for one in heard])
     off = np.array([one.value for one in heard]) - group.mean[at]
     expected = float(off @ np.linalg.inv(spread) @ off)
-    distance, dof, tail = mahalanobis(SURVEY, heard, sex)
+    distance, dof, tail = mahalanobis(PLAIN, heard, sex)
     assert distance == pytest.approx(expected)
     assert dof == 4
     assert tail == pytest.approx(stats.chi2.sf(expected, 4))

@@ -92,6 +92,6 @@ def test_assumed_thickness_is_said() -> None:
         )
         for thickness in (30, None)
     )
-    assert "slide back" in known
+    assert "out of its way" in known
     assert "thick" not in known
     assert "2.5 cm thick" in assumed

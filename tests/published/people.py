@@ -29,11 +29,12 @@ from consult.fit.request import FitRequest
 from consult.fit.verdicts import masks
 from consult.fit.weigh import Weighed, bits_of, weigh
 from consult.fit.workplace import Workplace
+from tests.body.bodies import without_transfer
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-SURVEY = load_population()
+SURVEY = without_transfer(load_population())
 SEXES: tuple[Sex, ...] = ("female", "male")
 STEP = 5.0
 """mm; people whose stature is heard as the same multiple of this share one estimate."""

@@ -16,8 +16,9 @@ import pytest
 from consult.body.estimate import estimate
 from consult.body.measured import Sex
 from consult.body.populations import load_named
+from tests.body.bodies import plain
 
-BRITISH, SURVEY = load_named("british_adults"), load_named("us_army_2012")
+BRITISH, SURVEY = plain(load_named("british_adults")), plain(load_named("us_army_2012"))
 SEXES: tuple[Sex, ...] = ("female", "male")
 MARKS = {"L": "looked up", "M": "from memory", "C": "computed"}
 Z95 = NormalDist().inv_cdf(0.95)

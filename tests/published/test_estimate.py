@@ -10,9 +10,10 @@ import pytest
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
+from tests.body.bodies import without_transfer
 from tests.published.people import rows
 
-SURVEY = load_population()
+SURVEY = without_transfer(load_population())
 SEXES: tuple[Sex, ...] = ("female", "male")
 
 
