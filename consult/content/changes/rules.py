@@ -87,6 +87,9 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
             now, then = (named(each) if each else "nobody" for each in (new.contact, old.contact))
             text = f"{what} now sends callers to {now}; before, to {then}."
             yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
+    if isinstance(old, Caution) and isinstance(new, Caution) and old.forbids != new.forbids:
+        text = f"{what} now forbids {_ways(new.forbids)}; before, {_ways(old.forbids)}."
+        yield Change(weight, text, about, not old.forbids.items() <= new.forbids.items())
     if not same(old.when, new.when):
         # Of a caution it is found out elsewhere whether anybody it counted for is left out.
         yield Change(weight, now_when(what, old.when, new.when, trees), about, promised)

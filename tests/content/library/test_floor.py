@@ -188,6 +188,10 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
         ),
         "promise.doubt_stops",
     ),
+    "a seat that may be lowered again": (
+        (("care.yaml", "    forbids: {seat: lower}\n", ""),),
+        "caution.limits_to_be_asked",
+    ),
     "a promise narrowed": (
         (("safety.yaml", "when: warning_signs != none\n", "when: stroke in warning_signs\n"),),
         "promise.signs_stop",
