@@ -58,9 +58,7 @@ def closing(basis: Basis, state: State, summary: Summary, system: System) -> Clo
     """How a call ends, for a state whose chair has been chosen."""
     took = [answer.took for answer in state.call.answers]
     timed = any(one is not None for one in took)
-    grave = [
-        one for one in state.cautions if one.caution.level != "note" and not one.outranked
-    ]
+    grave = [one for one in state.cautions if one.caution.level != "note" and not one.outranked]
     return Closing(
         missing=tuple(_missing(state)),
         unsure=tuple(_unsure(basis, state, system)),
