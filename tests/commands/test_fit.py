@@ -151,7 +151,7 @@ def test_the_choice_of_a_chair(run: Run) -> None:
     for one in made["rejected"]:
         assert one["p_fits"] <= best["p_fits"] + 3 * best["se"]
         assert (one["requirement"] is None) == (one["say"] is None)
-    # Every measure that a caller can take was given; what is open of the desk gains next to nothing.
+    # Every measure that a caller can take was given; what is open of the desk gains little.
     assert {one["dimension"] for one in made["ask_next"]} <= {"desk_thickness", "heel"}
     assert made["settled"] is all(one["gain"] < 0.02 for one in made["ask_next"])
 
