@@ -55,7 +55,9 @@ def test_the_numbers_are_those_of_the_scene(name: str, system: System) -> None:
 
 def test_both_units_stand_together() -> None:
     """A caller who wants both reads centimetres, and inches in brackets."""
-    assert "56 cm (22 in)" in texts(svg.side_view(drawn(HIGH, SHORT), "both"), "label: seat height")
+    assert "54.5 cm (21½ in)" in texts(
+        svg.side_view(drawn(HIGH, SHORT), "both"), "label: seat height"
+    )
 
 
 @pytest.mark.parametrize("width", [60.0, 170.0, 400.0])
