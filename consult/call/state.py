@@ -22,7 +22,7 @@ from consult.call.stops import (
 )
 from consult.call.wording import blank_words
 from consult.fit.request import FitRequest
-from consult.tree.floor import GRAVITIES, the_floor
+from consult.tree.floor import the_floor
 from consult.tree.placeholders import fill
 
 if TYPE_CHECKING:
@@ -318,12 +318,7 @@ def _in_force(one: Raised) -> bool:
 
 
 def _urgency(one: Raised) -> int:
-    """How soon its contact has to be reached, from 1; 0 where it names none."""
-    contact = the_floor().contacts.get(one.caution.contact or "")
-    if contact is None:
-        return int(one.caution.contact is not None)
-    # At any hour comes before today, and the emergency service before all.
-    return 2 * GRAVITIES.index(contact.gravity) + contact.at_once + 1
+    return the_floor().urgency(one.caution.contact)
 
 
 def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:

@@ -58,6 +58,14 @@ class Floor:
     elsewhere: str
     """What the words of any other country may say in place of a number."""
 
+    def urgency(self, key: str | None) -> int:
+        """How soon a contact has to be reached, from 1; 0 where there is none."""
+        contact = self.contacts.get(key or "")
+        if contact is None:
+            return int(key is not None)
+        # At any hour comes before today, and the emergency service before all.
+        return 2 * GRAVITIES.index(contact.gravity) + contact.at_once + 1
+
     def lacks_number(self, country: str, key: str, words: str) -> str:
         """The number that the words of a contact have to give and do not; '' where all is well."""
         contact = self.contacts.get(key)

@@ -13,9 +13,9 @@ from consult.practice.exercise import Exercise
 from consult.practice.log import Entered, Log, Spoke
 from consult.practice.marking.evidence import counts_for
 from consult.practice.marking.item import Marks
-from consult.practice.marking.table import GRAVITY
 from consult.practice.model import Persona
 from consult.practice.score import as_it_should_be, marks
+from consult.tree.floor import the_floor
 from tests.practice.callers_by_hand import basis_of, caller
 from tests.practice.test_score import lost
 from tests.practice.trainees import BEGAN, Clock, typed
@@ -156,7 +156,7 @@ def test_the_graver_of_two_signs_has_to_be_covered() -> None:
         exercise.opening(now())
         exercise.ask("warning_signs", now())
         exercise.enter("/warning signs: both_legs, swollen_leg", now())
-        (due,) = [one for one in exercise.session.to_say() if one.caution.name == first]
+        (due,) = [one for one in exercise.session.now.cautions if one.caution.name == first]
         exercise.say(due, now())
         exercise.close(now())
         return marks(exercise.log, twice, basis)
@@ -193,11 +193,11 @@ def test_only_itself_counts_for_a_stop_without_a_contact() -> None:
 
 @pytest.mark.parametrize("tree", ["seating", "my_chair", "set_up", "follow_up", "team_order"])
 def test_every_stop_is_ranked(tree: str) -> None:
-    """The contact of every stop stands in the table, and a referral never counts for a stop."""
+    """The floor knows the contact of every stop, and a referral never counts for a stop."""
     cautions = basis_of(tree).tree.cautions
     stops = [one for one in cautions if one.level == "stop" and one.contact]
     assert stops
-    assert {one.contact for one in stops} <= set(GRAVITY)
+    assert {one.contact for one in stops} <= the_floor().contacts.keys()
     refers = [one for one in cautions if one.level == "refer"]
     assert not any(
         counts_for(refer, stop) or counts_for(stop, refer) for refer in refers for stop in stops

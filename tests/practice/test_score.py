@@ -78,7 +78,7 @@ def entering(question: str, said: str) -> Change:
 
     def change(events: list[Event]) -> list[Event]:
         return [
-            replace(event, said=f"/{question.replace('_', ' ')}: {said}")
+            replace(event, said=f"/{question.replace('_', ' ')}: {said}", recorded=said)
             if isinstance(event, Entered) and event.question == question
             else event
             for event in events

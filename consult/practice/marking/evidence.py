@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from consult.call.facts import Facts
 from consult.call.stops import warning_questions
 from consult.call.understand import understand
-from consult.practice.marking.table import GRAVITY, LED_ENOUGH
+from consult.practice.marking.table import LED_ENOUGH
 from consult.practice.truth import SOME_DAY
+from consult.tree.floor import the_floor
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -99,17 +100,15 @@ class Evidence:
 def counts_for(said: Caution, due: Caution) -> bool:
     """Whether saying one caution does what saying another would have done.
 
-    A stop counts by whom it sent the caller to. One without a contact, as for a young person, sends
-    to nobody who could help, and only itself counts for it.
+    A stop counts for every other that sends the caller to nobody sooner. One without a contact, as
+    for a young person, sends to nobody who could help, and only itself counts for it.
     """
     if said.name == due.name:
         return True
     if said.level != "stop" or due.level != "stop" or not said.contact or not due.contact:
         return False
-    if said.contact == due.contact:
-        return True
-    known = said.contact in GRAVITY and due.contact in GRAVITY
-    return known and GRAVITY.index(said.contact) < GRAVITY.index(due.contact)
+    floor = the_floor()
+    return floor.urgency(said.contact) >= floor.urgency(due.contact)
 
 
 @lru_cache(maxsize=8)

@@ -51,8 +51,6 @@ WORKPLACE_SD = 5.0
 AS_GOOD = 0.05
 """P(fits) that two chairs may differ by and still be called equally good."""
 
-GRAVITY = ("emergency", "doubt", "maternity", "urgent", "surgical_team", "midwife", "clinician")
-"""Contacts of a stop, the gravest first; keys of the contacts file."""
 AT_ONCE = 2
 """Turns after which a caution is late that a sign called for."""
 LATE_SHARE = 0.5
