@@ -1,0 +1,132 @@
+"""Rules of the fit and the body broken by hand, one at a time; each must make a test fail.
+
+    python -m tests.mutants [part of a file name]
+
+Every mutant is written into a copy of the package, so that the checkout stays as it is. Prints
+each survivor, and how many were killed; the exit code is 1 where any survived.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+FIT = ("tests/fit/test_seat.py", "tests/fit/test_desk.py", "tests/fit/test_reach.py")
+KEPT = ("tests/fit/test_kept_up.py",)
+SMOOTH = ("tests/fit/test_continuity.py",)
+WORTH = ("tests/fit/test_worth.py",)
+CHOICE = ("tests/fit/test_choose.py", "tests/fit/test_why_not.py")
+BODY = ("tests/body/test_plausibility.py", "tests/body/test_estimate.py")
+OUTSIDE = ("tests/published/test_coverage.py", "tests/published/test_survey.py")
+
+MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
+    ("fit/rules.py", "leg * COS30, leg * COS5, leg", "leg * COS30, leg, leg", FIT),
+    ("fit/rules.py", "(leg, leg, leg + KEPT_UP)", "(leg * COS30, leg, leg + KEPT_UP)", KEPT),
+    ("fit/rules.py", "thigh + THIGH_MARGIN + thickness", "thigh + thickness", FIT),
+    ("fit/rules.py", "FINGERS_OF_HAND * hand", "hand", FIT),
+    ("fit/rules.py", "least = hips + HIP_MARGIN", "least = hips - HIP_MARGIN", FIT),
+    ("fit/rules.py", "best - KEYBOARD_BELOW, best", "best - KEYBOARD_ABOVE, best", FIT),
+    ("fit/seat.py", '"hand_breadth": -FINGERS', '"hand_breadth": FINGERS', FIT),
+    ("fit/seat.py", '{"hip_breadth_sitting": 1.0}', '{"hip_breadth_sitting": 0.5}', FIT),
+    (
+        "fit/feasible.py",
+        "max(self.legs, self.seat[0], self.floor)",
+        "max(self.legs, self.floor)",
+        FIT,
+    ),
+    (
+        "fit/feasible.py",
+        "max(self.legs, self.seat[0], self.floor)",
+        "max(self.legs, self.seat[0])",
+        KEPT,
+    ),
+    ("fit/feasible.py", "FEET_REACH = 15.0", "FEET_REACH = 0.0", SMOOTH),
+    ("fit/feasible.py", "min(max(self.base, least), self.highest)", "max(self.base, least)", FIT),
+    ("fit/feasible.py", "self.legs + self.footrest[1]", "self.legs + self.footrest[0]", FIT),
+    ("fit/desk.py", "if seat == top[0] - clearance.high:", "if seat == top[0]:", FIT),
+    ("fit/desk.py", "folded = max(folded, sitter.lowest_seat)", "folded = folded", KEPT),
+    (
+        "fit/demands.py",
+        "np.where(raised, desk_from, folded), floor",
+        "np.where(raised, desk_from, folded), -1e9",
+        KEPT,
+    ),
+    (
+        "fit/weigh.py",
+        "found &= (chairs.heights[:, 1] >= lowest)",
+        "found |= (chairs.heights[:, 1] >= lowest)",
+        KEPT,
+    ),
+    ("fit/weigh.py", ">= request.mass_limit", ">= 0 * request.mass_limit", CHOICE),
+    ("fit/choose.py", "share * (1 - share) / n", "share * (1 + share) / n", CHOICE),
+    (
+        "fit/request.py",
+        "one.value + RATED_FOR * one.sd",
+        "one.value",
+        ("tests/call/test_chosen.py",),
+    ),
+    ("fit/places.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
+    ("fit/places.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
+    ("fit/verdicts.py", "with_rest = [np.any(with_rest, axis=0)]", "pass", WORTH),
+    ("fit/worth.py", "other = 2 * answer + (1 - half)", "other = 2 * answer + half", WORTH),
+    ("fit/worth.py", "return share * FOOTREST_WORTH", "return 0.0", WORTH),
+    ("body/population.py", "** self.growth", "** (0 * self.growth)", OUTSIDE),
+    ("body/population.py", "+ np.diag(self.transfer**2)", "", OUTSIDE),
+    (
+        "body/population.py",
+        "value * (1 + self.understated)",
+        "value * (1 - self.understated)",
+        OUTSIDE,
+    ),
+    ("body/plausibility.py", "min(off / HEAVIER, SET_ASIDE)", "off / LIGHTER", BODY),
+    ("body/plausibility.py", "off / LIGHTER if off < 0", "0.0 if off < 0", BODY),
+    ("body/conditional.py", "mean[at] += beyond", "pass", ("tests/body/test_heavy.py",)),
+    ("body/conditional.py", "(beyond / 2) ** 2", "0.0", ("tests/body/test_heavy.py",)),
+)
+
+
+def survivors(only: str) -> list[str]:
+    """The mutants no test noticed; those of files whose name holds ``only``."""
+    found = []
+    asked = [one for one in MUTANTS if only in one[0]]
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder)
+        for name in ("consult", "tests", "trees", "transcripts_demo"):
+            shutil.copytree(ROOT / name, copy / name)
+        shutil.copy(ROOT / "pyproject.toml", copy)
+        for file, old, new, tests in asked:
+            path = copy / "consult" / file
+            text = path.read_text(encoding="utf-8")
+            if old not in text:
+                raise SystemExit(f"{file} no longer holds: {old}")
+            path.write_text(text.replace(old, new, 1), encoding="utf-8")
+            if _passes(copy, tests):
+                found.append(f"{file}: {old} -> {new}")
+            path.write_text(text, encoding="utf-8")
+    print(f"{len(asked) - len(found)} of {len(asked)} killed")
+    return found
+
+
+def _passes(folder: Path, tests: tuple[str, ...]) -> bool:
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
+    shared = ROOT.parent / "shared" / "reference"
+    named = {
+        "CONSULT_SURVEY_CSV": str(shared / "ansur2_seated.csv"),
+        "CONSULT_USAF_CSV": str(shared / "usaf1967_men.csv"),
+    }
+    surroundings = {**named, **os.environ, "PYTHONPATH": str(folder)}
+    done = subprocess.run(
+        command, cwd=folder, env=surroundings, capture_output=True, text=True, check=False
+    )
+    return done.returncode == 0
+
+
+if __name__ == "__main__":
+    left = survivors(sys.argv[1] if len(sys.argv) > 1 else "")
+    print("\n".join(left))
+    sys.exit(1 if left else 0)
