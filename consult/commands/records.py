@@ -83,4 +83,6 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "backup": records_care.make_backup,
         "check": records_care.check_records,
         "where": records_care.tell_where,
+        "change-key": records_care.change_key,
+        "recover": records_care.recover,
     }[name]

@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from consult.records.engine import look, open_database
 from consult.records.files import home_path
+from consult.records.keys import is_encrypted, plain_rows
 from consult.records.migrate import bring_up
 from consult.records.rows import call_row, read_pieces
 from consult.records.schema import calls
@@ -114,6 +115,7 @@ def integrity(store: Store) -> tuple[str, ...]:
             numbers = list(
                 connection.execute(select(calls.c.id, calls.c.reference).order_by(calls.c.id))
             )
+            plain = plain_rows(connection) if is_encrypted(connection) else {}
     except RecordsTrouble as trouble:
         return (*found, str(trouble))
     for call_id, reference in numbers:
@@ -124,4 +126,9 @@ def integrity(store: Store) -> tuple[str, ...]:
                     read_pieces(connection, row, store.seal)
         except RecordsTrouble:
             found.append(f"Call {reference} is damaged.")
+        if call_id in plain:
+            found.append(
+                f"Call {reference} has {plain[call_id]} health answers that are not encrypted. "
+                "Any command with the key encrypts them: consult records where."
+            )
     return tuple(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import secrets
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -12,12 +13,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import platformdirs
-from sqlalchemy import create_engine, event, make_url
+from sqlalchemy import create_engine, delete, event, make_url, select, text
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from consult.records.files import home_path
-from consult.records.schema import APPLICATION_ID, VERSION
+from consult.records.schema import APPLICATION_ID, VERSION, meta
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
 
 if TYPE_CHECKING:
@@ -100,6 +101,47 @@ class Database:
         except CannotKeep:
             return False
         return self.settle()
+
+    def scrub_marked(self) -> bool:
+        """Wipe what a change marked off the whole file, or off its log alone.
+
+        The mark stays until that is done: where a program is killed meanwhile, the next one to
+        open the records does it. False: somebody is in the way.
+        """
+        with self.reading() as connection:
+            mark = connection.scalar(_MARKED)
+        if mark is None:
+            return True
+        done = self.settle() if mark.startswith(_LOG) and self.path else self.scrub()
+        if not done:
+            return False
+        try:
+            with self.writing() as connection:
+                # Another desk may have marked a change of its own meanwhile.
+                own = (meta.c.name == _UNSCRUBBED) & (meta.c.value == mark)
+                connection.execute(delete(meta).where(own))
+        except CannotKeep:
+            return False
+        return True
+
+
+_UNSCRUBBED, _FILE, _LOG = "unscrubbed", "file", "log:"
+_MARKED = select(meta.c.value).where(meta.c.name == _UNSCRUBBED)
+
+
+def mark_unscrubbed(connection: Connection, *, in_place: bool = False) -> None:
+    """Note, inside a change, that what it took away must be wiped off the file afterwards.
+
+    What was overwritten ``in_place`` remains in the log of a SQLite file alone.
+    """
+    kind = _LOG if in_place else _FILE
+    connection.execute(
+        text(
+            "INSERT INTO meta (name, value) VALUES (:name, :value) ON CONFLICT (name) DO UPDATE "
+            "SET value = CASE WHEN meta.value LIKE 'file%' THEN 'file' ELSE '' END || :value"
+        ),
+        {"name": _UNSCRUBBED, "value": kind + secrets.token_hex(8)},
+    )
 
 
 def open_database(place: str | Path, patience: float) -> Database:

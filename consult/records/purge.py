@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from consult.records import erase
+from consult.records.engine import mark_unscrubbed
 from consult.records.erase import Erased, ErasedFile
 from consult.records.keeping import note_audit
 from consult.records.kept import utc
@@ -144,5 +145,6 @@ def _take_health(connection: Connection, call_id: int) -> int:
     if row is None:
         return 0
     count = erase_health(connection, [call_id])
+    mark_unscrubbed(connection, in_place=True)
     rewrite_call(connection, row, health_count=0)
     return count

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, insert, select, text
 
 from consult.records.align import Piece, Stored, places
-from consult.records.bodies import body_of, values_of
+from consult.records.encryption import body_of, values_of
 from consult.records.exact import check_of
 from consult.records.schema import answers, calls, handled, health
 from consult.records.trouble import DAMAGED, Damaged, NoKey
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection, Row
 
+    from consult.records.encryption import Seal
     from consult.records.held import Held
-    from consult.records.sealing import Seal
 
 _CHECKED = (
     *("reference", "started_at", "today", "system", "country", "tree", "tree_version", "range"),
@@ -131,8 +131,6 @@ class Added:
     answers: int
     handled: int
     health: int
-    keyless: bool
-    """Health answers were not written because the key to those kept is missing here."""
 
 
 def add_pieces(
@@ -142,16 +140,19 @@ def add_pieces(
     held: Held,
     seal: Seal,
     *,
-    writes_health: bool,
+    further: bool = False,
 ) -> Added | None:
-    """Write what is new; None, and nothing written, where the two do not go together."""
+    """Write what is new; None, and nothing written, where the two do not go together.
+
+    ``further``: what is stored may go on from what is held.
+    """
     call_id = row["id"]
-    at = places(held.answers, kept.answers, row["floor"])
+    at = places(held.answers, kept.answers, row["floor"], further=further)
     if at is None:
         return None
     order = _order(held, kept, at)
     ends = [0, *(seq + 1 for seq in at)]
-    dealt_at = places(order.given, order.stored)
+    dealt_at = places(order.given, order.stored, further=further)
     if dealt_at is None:
         return None
     have = {one.seq: one for one in kept.answers}
@@ -171,11 +172,9 @@ def add_pieces(
             secrets.append(("handled", seq, (after, *piece.secret)))
     _insert(connection, answers, new_answers)
     _insert(connection, handled, new_handled)
-    if secrets and writes_health:
+    if secrets:
         _insert_health(connection, call_id, secrets, seal)
-    added = len(secrets) if writes_health else 0
-    keyless = bool(secrets) and not writes_health
-    return Added(len(new_answers), len(new_handled), added, keyless)
+    return Added(len(new_answers), len(new_handled), len(secrets))
 
 
 @dataclass(frozen=True, slots=True)

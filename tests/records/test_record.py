@@ -101,7 +101,7 @@ def test_without_consent_no_health_is_spilt(
 def test_a_key_closes_recovery_files(
     folders: tuple[Path, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Health in a recovery file is as closed as in the records, and waits for the key."""
+    """Health in a recovery file is as closed as in the records, and alone waits for the key."""
     key = Fernet.generate_key().decode()
     monkeypatch.setenv("CONSULT_KEY", key)
     record = record_of(None, folders)
@@ -110,8 +110,9 @@ def test_a_key_closes_recovery_files(
     assert b64encode(b'p["pain", "backsecret"')[:16] not in on_disk(tmp_path)
     bare = open_store(tmp_path / "r.db")
     merged = merge_spilled(bare, folders, LATER)
-    assert merged.calls == 0
+    assert merged.calls == 1
     assert "key is missing" in merged.told[0]
+    assert bare.read(record.reference).call.answers == (CALL.answers[0], CALL.answers[2])
     with_key = open_store(tmp_path / "r.db", key)
     assert merge_spilled(with_key, folders, LATER).calls == 1
     assert with_key.read(record.reference).call == CALL
