@@ -12,6 +12,7 @@ from cryptography.fernet import Fernet
 
 from consult.records.backup import backup, integrity, restore
 from consult.records.encryption import MISSING, WRONG, Seal
+from consult.records.engine import Database
 from consult.records.keys import change_key, replace_lost_key
 from consult.records.listing import waiting
 from consult.records.merge import merge_spilled
@@ -231,6 +232,17 @@ def test_a_lost_key(place: str) -> None:
     assert integrity(new) == ()
     again = keep(new, CALL, True)
     assert new.read(again.id).call == CALL
+
+
+def test_what_could_not_be_wiped_is_at_the_next_opening(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program killed between encrypting and wiping leaves a mark, which the next one obeys."""
+    keep(open_store(tmp_path / "r.db"), CALL, True)
+    with monkeypatch.context() as killed:
+        killed.setattr(Database, "scrub", lambda _: False)
+        assert open_store(tmp_path / "r.db", KEY).copies_remain
+    assert not open_store(tmp_path / "r.db", KEY).copies_remain
 
 
 @pytest.mark.parametrize("how", ["set", "changed"])
