@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from dataclasses import dataclass
 from pathlib import Path
@@ -55,6 +56,8 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
     act = _action(options.action)
     store = open_store(place)
+    for notice in store.notices:
+        print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:
         return act(Desk(store, spill_folders(store.database.path or place)), options)
     finally:

@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 def make_backup(desk: Desk, options: Namespace) -> Outcome:
     """A copy of the records of one moment."""
-    backup(desk.store, Path(options.path))
+    if backup(desk.store, Path(options.path)):
+        print("Half a copy that an earlier backup had left there is removed.")
     print(visible(f"The records are copied to {options.path}, readable by you alone."))
     print("Erasing a call later does not reach the copy: keep it no longer than it is needed.")
     return Outcome.DONE

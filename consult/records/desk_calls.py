@@ -82,6 +82,7 @@ class DeskCalls:
         from consult.records.store import open_store
 
         store = open_store(place)
+        self.notices += store.notices
         if store.key_trouble:
             self.notices.append(store.key_trouble)
         try:

@@ -63,7 +63,7 @@ class Database:
     def raw(self) -> Iterator[sqlite3.Connection]:
         """The SQLite connection itself, for what stands outside transactions."""
         with plainly():
-            connection = _connect(self.path, self.patience)
+            connection = connect_file(self.path, self.patience)
             try:
                 yield connection
             finally:
@@ -195,7 +195,7 @@ def _file(path: Path, patience: float) -> Engine:
     # A new connection each time: one that is kept goes on writing to a file that was deleted.
     engine = create_engine(
         "sqlite://",
-        creator=lambda: _connect(path, patience),
+        creator=lambda: connect_file(path, patience),
         poolclass=NullPool,
         hide_parameters=True,
     )
@@ -208,7 +208,8 @@ def _file(path: Path, patience: float) -> Engine:
     return engine
 
 
-def _connect(path: Path | None, patience: float) -> sqlite3.Connection:
+def connect_file(path: Path | None, patience: float) -> sqlite3.Connection:
+    """A connection to a SQLite file that is there, as every one of ours is made."""
     assert path is not None
     connection: sqlite3.Connection = sqlite3.connect(
         f"{path.as_uri()}?mode=rw",

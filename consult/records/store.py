@@ -13,6 +13,7 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
+from consult.records.backup import finish_restore
 from consult.records.encryption import Seal, find_seal, seal_of
 from consult.records.engine import open_database
 from consult.records.held import held_of
@@ -60,6 +61,8 @@ class Store:
     """Why health answers can be neither read nor stored here; '' where they can."""
     copies_remain: bool = field(default=False, init=False)
     """Something erased could not yet be wiped off the file."""
+    notices: tuple[str, ...] = field(default=(), init=False)
+    """What whoever opened the records should know."""
 
     def health_trouble(self, connection: Connection) -> str:
         """Why this change must not write health; another desk may have set a key since."""
@@ -259,12 +262,14 @@ def open_store(place: str | Path | None = None, key: str | None = None, wait: fl
     database = open_database(records_place(place), wait)
     try:
         bring_up(database)
+        notices = finish_restore(database)
         seal = seal_of(key) if key else find_seal()
         encrypted, trouble = settle_key(database, seal)
         # What another program changed before it was killed.
         wiped = database.scrub_marked()
         store = Store(database, seal, encrypted, trouble)
         store.copies_remain = not wiped
+        store.notices = notices
         return store
     except BaseException:
         database.engine.dispose()
