@@ -115,6 +115,11 @@ def _taking_away(add: _Add) -> None:
         "--health-days", type=_whole("days", _MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
     )
     gone.add_argument("--dry-run", action="store_true", help="only say what would go")
+    gone.add_argument(
+        "--yes",
+        action="store_true",
+        help="do not ask where over a quarter of the calls would go, or the clock seems wrong",
+    )
 
 
 def _care(add: _Add) -> None:

@@ -53,6 +53,8 @@ class Erased:
     """What whoever asked for it should know."""
     bared: tuple[ErasedFile, ...] = ()
     """Recovery files that stay without their health answers; ``left``: why these are still in."""
+    touched: int = 0
+    """Of the calls in the records, how many go or lose their health answers."""
 
 
 def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] = ()) -> Erased:
