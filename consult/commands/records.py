@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands.out_file import UnwritableError
 from consult.commands.outcome import Outcome, complain
 from consult.records.trouble import RecordsTrouble
 from consult.summary.harmless import harmless
@@ -41,7 +42,7 @@ def run(options: Namespace) -> Outcome:
             # The store would make it, and a name mistyped would look like records without calls.
             return complain(f"There are no records at {place}.")
         return _with_store(place, options)
-    except RecordsTrouble as trouble:
+    except (RecordsTrouble, UnwritableError) as trouble:
         return complain(harmless(str(trouble)))
     except BrokenPipeError:
         raise

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.out_file import out_path
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, keys
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 def make_backup(desk: Desk, options: Namespace) -> Outcome:
     """A copy of the records of one moment."""
-    if backup(desk.store, Path(options.path)):
+    if backup(desk.store, out_path(options.path)):
         print("Half a copy that an earlier backup had left there is removed.")
     print(visible(f"The records are copied to {options.path}, readable by you alone."))
     print("Erasing a call later does not reach the copy: keep it no longer than it is needed.")
