@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from consult import __version__
+from consult.commands import streams
 from consult.commands.callers_parser import add_callers
 from consult.commands.draw_parser import add_draw
 from consult.commands.edit_parser import add_edit
 from consult.commands.effect_parser import add_effect
+from consult.commands.outcome import Outcome, complain
 from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
-
-if TYPE_CHECKING:
-    from consult.commands.outcome import Outcome
 
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
@@ -46,16 +44,22 @@ _DESK = {
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is 0 done, 1 check or expectation failed, 2 bad use."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
-    options = _parser().parse_args(argv)
+    """Run one command; the exit codes are those of ``Outcome``."""
+    streams.open_streams()
     try:
-        return int(_run(options))
-    except BrokenPipeError:
-        sys.stderr.close()
-        return 0
+        try:
+            return int(_run(_parser().parse_args(argv)))
+        finally:
+            streams.flush()
+    except streams.OutputLostError as lost:
+        streams.silence()
+        if lost.is_closed_pipe:
+            return int(Outcome.CLOSED_PIPE)
+        complain(str(lost))
+        return int(Outcome.OUTPUT_LOST)
+    except KeyboardInterrupt:
+        complain("Broken off.")
+        return int(Outcome.BROKEN_OFF)
 
 
 def _run(options: argparse.Namespace) -> Outcome:

@@ -44,8 +44,6 @@ def run(options: Namespace) -> Outcome:
         return _with_store(place, options)
     except (RecordsTrouble, UnwritableError) as trouble:
         return complain(harmless(str(trouble)))
-    except BrokenPipeError:
-        raise
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""
         return complain(harmless(f"{named}{error.strerror or error}."))
