@@ -18,6 +18,11 @@ from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
 
+_PASSWORD = (
+    "Every user of this machine can read a command line, so the address of the records must have "
+    "no password there. Put the address into CONSULT_RECORDS, or into a file that "
+    "CONSULT_RECORDS_FILE names."
+)
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -48,7 +53,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     streams.open_streams()
     try:
         try:
-            return int(_run(_parser().parse_args(argv)))
+            options = _parser().parse_args(argv)
+            return int(_checked(options))
         finally:
             streams.flush()
     except streams.OutputLostError as lost:
@@ -60,6 +66,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         complain("Broken off.")
         return int(Outcome.BROKEN_OFF)
+
+
+def _checked(options: argparse.Namespace) -> Outcome:
+    """Run the command, unless its line tells others what they must not know."""
+    place = getattr(options, "records", None) or ""
+    if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
+        return complain(_PASSWORD)
+    return _run(options)
 
 
 def _run(options: argparse.Namespace) -> Outcome:
@@ -154,6 +168,12 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
     serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
     serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
+    serve.add_argument("--desks", type=int, default=8, help="browser tabs at once, at most (8)")
+    serve.add_argument(
+        "--no-token",
+        action="store_true",
+        help="leave the secret out of the address: a sign-in in front lets people in",
+    )
     serve.add_argument(
         "--open-to-network",
         action="store_true",

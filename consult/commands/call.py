@@ -15,7 +15,7 @@ from consult.call.call import Call
 from consult.call.country import set_country
 from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands import clock
+from consult.commands import clock, streams
 from consult.commands.about import tree_about
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -113,6 +113,8 @@ def run(options: Namespace) -> Outcome:
         firsts=firsts,
         live=live,
     )
+    if in_browser:
+        streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:

@@ -9,10 +9,15 @@ from __future__ import annotations
 import errno
 import io
 import os
+import select
 import sys
+from collections.abc import Callable
 from contextlib import suppress
+from threading import Event, Thread
 from typing import TextIO
 
+_LEAVING = 10.0
+"""Seconds to end in good order once nobody is there any more."""
 _WHY = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk is full",
@@ -70,6 +75,26 @@ def silence() -> None:
     """Drop what could not be written, so that it is not tried again when the program ends."""
     with suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def when_input_hangs_up(leave: Callable[[], object]) -> None:
+    """Leave when whoever holds the other end of standard input is gone, however they went.
+
+    A desk in a browser has no terminal: that end is the server's.
+    """
+    if sys.platform != "win32":
+        Thread(target=_wait, args=(leave,), name="server", daemon=True).start()
+
+
+def _wait(leave: Callable[[], object]) -> None:
+    waiting = select.poll()
+    waiting.register(0, 0)
+    waiting.poll()
+    with suppress(Exception):
+        leave()
+    # Every answer is stored already; whatever still runs then serves nobody.
+    Event().wait(_LEAVING)
+    os._exit(1)
 
 
 def _text(raw: io.FileIO, old: TextIO | None) -> io.TextIOWrapper:
