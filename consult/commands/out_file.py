@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-import errno
 from collections.abc import Iterable
 from pathlib import Path
 
 from consult import durable
 from consult.records.files import home_path
-from consult.records.trouble import CannotKeep
-
-_WHY = {
-    errno.EACCES: "This user may not write in the folder {folder}.",
-    errno.EPERM: "This user may not write in the folder {folder}.",
-    errno.EROFS: "The disk of {folder} may only be read.",
-    errno.ENOSPC: "The disk is full, so {path} was not written.",
-    errno.EDQUOT: "The disk is full, so {path} was not written.",
-    errno.ENAMETOOLONG: "The name of {path} is too long.",
-    errno.ELOOP: "{path} is a link that leads back to itself.",
-}
+from consult.records.trouble import CannotKeep, disk_trouble
 
 
 class UnwritableError(Exception):
@@ -81,8 +70,7 @@ def _encoded(text: str) -> bytes:
 
 
 def why_unwritable(path: Path, error: Exception) -> str:
-    """What the disk refuses, in words."""
-    known = _WHY.get(getattr(error, "errno", None) or 0)
-    if known:
-        return known.format(path=path, folder=path.parent)
-    return f"{path} cannot be written ({getattr(error, 'strerror', None) or error})."
+    """What the disk refuses, in words; never the name of a part that nobody gave."""
+    if isinstance(error, OSError):
+        return disk_trouble(error, path)
+    return f"{path} cannot be written ({error})."

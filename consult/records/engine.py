@@ -44,7 +44,7 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A look at one moment of the records."""
-        with plainly(), self.engine.connect() as connection:
+        with plainly(self.path), self.engine.connect() as connection:
             if self.path is None:
                 # A SQLite reader sees one moment by itself.
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
@@ -54,7 +54,7 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A change, durable when the block is left, or not made at all."""
-        with plainly(), self.engine.connect() as connection:
+        with plainly(self.path), self.engine.connect() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
                 yield connection
@@ -62,7 +62,7 @@ class Database:
     @contextmanager
     def raw(self) -> Iterator[sqlite3.Connection]:
         """The SQLite connection itself, for what stands outside transactions."""
-        with plainly():
+        with plainly(self.path):
             connection = connect_file(self.path, self.patience)
             try:
                 yield connection
@@ -92,7 +92,7 @@ class Database:
         """
         try:
             if self.path is None:
-                with plainly(), self.engine.connect() as connection:
+                with plainly(self.path), self.engine.connect() as connection:
                     connection.execution_options(isolation_level="AUTOCOMMIT")
                     connection.exec_driver_sql("VACUUM")
                 return True
@@ -154,8 +154,8 @@ def open_database(place: str | Path, patience: float) -> Database:
         place = _of_url(place)
     if isinstance(place, str):
         return Database(_shared(place, patience), None, patience)
-    with plainly():
-        path = home_path(place).absolute()
+    path = home_path(place).absolute()
+    with plainly(path):
         _prepare(path)
     return Database(_file(path, patience), path, patience)
 

@@ -17,7 +17,7 @@ from consult.records.held import held_of, without_secrets
 from consult.records.kept import Opened, Status, utc
 from consult.records.reference import new_reference
 from consult.records.spill import LOCKED, SUFFIX, Spilled, remove_spill, write_spill
-from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble
+from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble, disk_trouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -225,8 +225,9 @@ class Record:
             return (str(trouble),)
         try:
             path = write_spill(self._folders, self._spilled(status, at), find_seal(), SUFFIX)
-        except (OSError, RecordsTrouble):
-            return (str(trouble), NOWHERE)
+        except (OSError, RecordsTrouble) as error:
+            why = disk_trouble(error, self._folders[-1]) if isinstance(error, OSError) else error
+            return (str(trouble), f"{NOWHERE} ({why})")
         self._spilt = True
         return (
             str(trouble),
