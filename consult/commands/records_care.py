@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from contextlib import suppress
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 from consult.commands import clock
 from consult.commands.out_file import out_path
 from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.progress import Progress
 from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, keys
 from consult.records.backup import SHARED, backup, integrity, restore
@@ -55,7 +57,11 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
 
 def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Every call read and proved."""
-    wrong = integrity(desk.store)
+    progress = Progress(count(desk.store), sys.stderr)
+    try:
+        wrong = integrity(desk.store, progress.at)
+    finally:
+        progress.clear()
     for sentence in wrong:
         print(visible(sentence))
     if not wrong:

@@ -15,10 +15,10 @@ from consult.call.transcript import write_transcript
 from consult.cells import MARK, guarded
 from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.progress import Progress
 from consult.commands.records_json import exact_json, kept_json
 from consult.records.files import home_path
-from consult.records.listing import read_without_health, references
-from consult.records.trouble import Damaged, NoSuchCall
+from consult.records.listing import count, read_all, read_without_health
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -47,22 +47,31 @@ class _Asked:
     trouble: set[str] = field(default_factory=set)
 
     def __iter__(self) -> Iterator[Kept]:
-        for reference in dict.fromkeys(self.named) or references(self.desk.store):
-            try:
-                kept = (
-                    self.desk.store.read(reference)
-                    if self.health
-                    else read_without_health(self.desk.store, reference)
-                )
-            except (Damaged, NoSuchCall) as trouble:
-                if self.named:
-                    raise
-                # One that is gone was erased while the others were written.
-                self.damaged += [reference] if isinstance(trouble, Damaged) else []
-                continue
+        for kept in self._named() if self.named else self._all():
             self.count += 1
             self.trouble |= {kept.trouble} - {""}
             yield kept
+
+    def _named(self) -> Iterator[Kept]:
+        for reference in dict.fromkeys(self.named):
+            if self.health:
+                yield self.desk.store.read(reference)
+            else:
+                yield read_without_health(self.desk.store, reference)
+
+    def _all(self) -> Iterator[Kept]:
+        progress = Progress(count(self.desk.store), sys.stderr)
+        try:
+            found = read_all(self.desk.store, health=self.health)
+            for done, (reference, kept) in enumerate(found):
+                if done % 100 == 0:
+                    progress.at(done)
+                if kept is None:
+                    self.damaged.append(reference)
+                else:
+                    yield kept
+        finally:
+            progress.clear()
 
 
 def export_calls(desk: Desk, options: Namespace) -> Outcome:

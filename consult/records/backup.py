@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,9 +18,9 @@ from consult.durable import settle
 from consult.records.engine import connect_file, look, open_database
 from consult.records.files import home_path
 from consult.records.keys import is_encrypted, plain_rows
+from consult.records.listing import next_calls
 from consult.records.migrate import bring_up
-from consult.records.rows import call_row, read_pieces
-from consult.records.schema import calls, meta
+from consult.records.schema import meta
 from consult.records.trouble import (
     CannotKeep,
     Damaged,
@@ -271,7 +271,7 @@ def _abandoned(part: Path) -> bool:
     return False
 
 
-def integrity(store: Store) -> tuple[str, ...]:
+def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) -> tuple[str, ...]:
     """What is wrong with the records, a sentence each; none where every call reads as written."""
     found: list[str] = []
     if store.database.path is not None:
@@ -285,23 +285,21 @@ def integrity(store: Store) -> tuple[str, ...]:
         found += ["The file is damaged: answers without a call."] if loose else []
     try:
         with store.database.reading() as connection:
-            numbers = list(
-                connection.execute(select(calls.c.id, calls.c.reference).order_by(calls.c.id))
-            )
             plain = plain_rows(connection) if is_encrypted(connection) else {}
+        last, done = 0, 0
+        while True:
+            lot = next_calls(store, last)
+            if not lot:
+                return tuple(found)
+            for row, pieces in lot:
+                if pieces is None:
+                    found.append(f"Call {row['reference']} is damaged.")
+                if count := plain.get(row["id"]):
+                    found.append(
+                        f"Call {row['reference']} has {count} health answers that are not "
+                        "encrypted. Any command with the key encrypts them: consult records where."
+                    )
+            last, done = lot[-1][0]["id"], done + len(lot)
+            progress(done)
     except RecordsTrouble as trouble:
         return (*found, str(trouble))
-    for call_id, reference in numbers:
-        try:
-            with store.database.reading() as connection:
-                row = call_row(connection, call_id)
-                if row is not None:
-                    read_pieces(connection, row, store.seal)
-        except RecordsTrouble:
-            found.append(f"Call {reference} is damaged.")
-        if call_id in plain:
-            found.append(
-                f"Call {reference} has {plain[call_id]} health answers that are not encrypted. "
-                "Any command with the key encrypts them: consult records where."
-            )
-    return tuple(found)

@@ -13,7 +13,6 @@ from consult.records.listing import (
     files_of,
     listed,
     read_without_health,
-    references,
     version,
     waiting,
 )
@@ -39,7 +38,6 @@ def test_calls_of_a_time_and_a_status(store: Store) -> None:
     assert found(since=NOW + HOUR, until=NOW + 3 * HOUR) == [names[2], names[1]]
     assert found(status="held") == [names[1]]
     assert found(limit=1) == [names[3]]
-    assert list(references(store)) == names
     assert (count(store), version(store)) == (4, str(VERSION))
 
 
