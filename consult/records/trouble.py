@@ -143,7 +143,7 @@ def plainly(path: Path | None = None) -> Iterator[None]:
         raise
     except OSError as error:
         where = Path(error.filename) if isinstance(error.filename, str) else path
-        raise CannotKeep(disk_trouble(error, where or Path("the records"))) from error
+        raise CannotKeep(disk_trouble(error, where)) from error
     except SQLAlchemyError as error:
         raise translated(getattr(error, "orig", None) or error, path) from error
     except (ValueError, TypeError, LookupError, ArithmeticError) as error:
@@ -155,7 +155,7 @@ def plainly(path: Path | None = None) -> Iterator[None]:
         raise translated(error, path) from error
 
 
-def disk_trouble(error: OSError, path: Path) -> str:
+def disk_trouble(error: OSError, path: Path | None) -> str:
     """What the disk refuses and what to do, in words."""
     number = error.errno
     if number in (errno.ENOSPC, errno.EDQUOT):
@@ -165,34 +165,34 @@ def disk_trouble(error: OSError, path: Path) -> str:
     elif number in (errno.EACCES, errno.EPERM):
         said = _FORBIDDEN
     elif number == errno.ENOENT:
-        said = _GONE if path.parent.exists() else _NO_FOLDER
+        said = _GONE if path is None or path.parent.exists() else _NO_FOLDER
     elif number == errno.EIO:
         said = _BROKEN_DISK
     else:
         said = _OTHERS.get(number or 0, f"{{path}} cannot be used ({error.strerror or error}).")
-    return said.format(path=path, folder=path.parent)
+    return _named(said, path)
 
 
 def translated(error: BaseException, path: Path | None = None) -> RecordsTrouble:
     """The trouble behind a database error."""
     name: str = getattr(error, "sqlite_errorname", "") or ""
     if name:
-        said = _sqlite(name, path or Path("the records"))
+        said = _sqlite(name, path)
         return CannotKeep(said) if said else Damaged(DAMAGED)
     if type(error).__module__.startswith("psycopg"):
         return _shared(error)
     return Damaged(DAMAGED)
 
 
-def _sqlite(name: str, path: Path) -> str:
+def _sqlite(name: str, path: Path | None) -> str:
     """In words what SQLite names an error; '' where the records are damaged."""
     kind = name.split("_")[1] if "_" in name else ""
     if kind in ("BUSY", "LOCKED"):
         return _HELD
     if kind not in ("FULL", "READONLY", "CANTOPEN", "IOERR", "PERM", "AUTH"):
         return ""
-    if kind == "FULL":
-        said = _FULL
+    if kind == "FULL" or path is None:
+        said = _FULL if kind == "FULL" else _BROKEN_DISK
     elif not path.parent.exists():
         said = _NO_FOLDER
     elif not path.exists():
@@ -203,7 +203,12 @@ def _sqlite(name: str, path: Path) -> str:
         # Its folder, too: SQLite keeps its log beside the file.
         allowed = all(os.access(one, os.R_OK | os.W_OK) for one in (path, path.parent))
         said = _BROKEN_DISK if allowed else _FORBIDDEN
-    return said.format(path=path, folder=path.parent)
+    return _named(said, path)
+
+
+def _named(said: str, path: Path | None) -> str:
+    place = "the records"
+    return said.format(path=path or place, folder=path.parent if path else place)
 
 
 def _is_read_only(path: Path) -> bool:
