@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from consult import __version__
+from consult.commands import streams
 from consult.commands.callers_parser import add_callers
 from consult.commands.draw_parser import add_draw
 from consult.commands.edit_parser import add_edit
 from consult.commands.effect_parser import add_effect
+from consult.commands.outcome import Outcome, complain
 from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
 
-if TYPE_CHECKING:
-    from consult.commands.outcome import Outcome
-
+_PASSWORD = (
+    "Every user of this machine can read a command line, so the address of the records must have "
+    "no password there. Put the address into CONSULT_RECORDS, or into a file that "
+    "CONSULT_RECORDS_FILE names."
+)
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -46,16 +49,31 @@ _DESK = {
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is 0 done, 1 check or expectation failed, 2 bad use."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
-    options = _parser().parse_args(argv)
+    """Run one command; the exit codes are those of ``Outcome``."""
+    streams.open_streams()
     try:
-        return int(_run(options))
-    except BrokenPipeError:
-        sys.stderr.close()
-        return 0
+        try:
+            options = _parser().parse_args(argv)
+            return int(_checked(options))
+        finally:
+            streams.flush()
+    except streams.OutputLostError as lost:
+        streams.silence()
+        if lost.is_closed_pipe:
+            return int(Outcome.CLOSED_PIPE)
+        complain(str(lost))
+        return int(Outcome.OUTPUT_LOST)
+    except KeyboardInterrupt:
+        complain("Broken off.")
+        return int(Outcome.BROKEN_OFF)
+
+
+def _checked(options: argparse.Namespace) -> Outcome:
+    """Run the command, unless its line tells others what they must not know."""
+    place = getattr(options, "records", None) or ""
+    if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
+        return complain(_PASSWORD)
+    return _run(options)
 
 
 def _run(options: argparse.Namespace) -> Outcome:
@@ -150,6 +168,12 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
     serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
     serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
+    serve.add_argument("--desks", type=int, default=8, help="browser tabs at once, at most (8)")
+    serve.add_argument(
+        "--no-token",
+        action="store_true",
+        help="leave the secret out of the address: a sign-in in front lets people in",
+    )
     serve.add_argument(
         "--open-to-network",
         action="store_true",

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
-def write_whole(path: Path, content: bytes, *, mode: int | None = None) -> None:
+def write_whole(path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None) -> None:
     """Put a file in place in one step: a reader finds the old one or the new, never half.
 
     The folder must be there. Without a ``mode`` this user alone may read it. OSError where the
@@ -25,13 +26,24 @@ def write_whole(path: Path, content: bytes, *, mode: int | None = None) -> None:
         raise
 
 
-def beside(path: Path, content: bytes, *, mode: int | None = None) -> Path:
+def write_new(path: Path, content: bytes | Iterable[bytes]) -> None:
+    """As ``write_whole``, but FileExistsError where there is a file already."""
+    os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+    try:
+        write_whole(path, content)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+
+
+def beside(path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None) -> Path:
     """A new file in the folder of ``path``, safely on the disk, to be put in its place."""
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
     part = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(content)
+            for chunk in [content] if isinstance(content, bytes) else content:
+                file.write(chunk)
             file.flush()
             os.fsync(file.fileno())
         if mode is not None:

@@ -22,12 +22,13 @@ from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_o
 from consult.commands.batch_people import People, UnreadableError, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
+from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.paths import default_tree
 from consult.problems import Problem, Where
-from consult.records.files import home_path, write_whole
+from consult.records.files import home_path
 from consult.records.kept import versions_of
 from consult.records.trouble import CannotKeep
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -80,19 +81,19 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
                 said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
             _rows(job, part, worker or one_row)
-            write_whole(job.out, _written(job, part.done))
+            write_out(job.out, _written(job, part.done))
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
                 job.part.unlink()
         if sys.platform == "win32":
             job.part.unlink()
-    except NotOursError as refused:
+    except (NotOursError, UnwritableError) as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
         print(visible(f"Broken off. Run it again to go on with {job.part}."), file=sys.stderr)
         return Outcome.FAILED
     except OSError as error:
-        return complain(f"{job.out} cannot be written: {error.strerror}. Run it again to go on.")
+        return complain(f"{why_unwritable(job.out, error)} Run it again to go on.")
     _tell(job, part.done)
     return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
 
@@ -147,17 +148,13 @@ def _tell(job: Job, rows: list[Json]) -> None:
 
 def _job(options: Namespace) -> Job | Outcome:
     try:
-        source, out = home_path(options.people), home_path(options.out)
+        source, out = home_path(options.people), out_path(options.out)
         tree = home_path(options.tree) if options.tree else default_tree()
-    except CannotKeep as unknown:
+    except (CannotKeep, UnwritableError) as unknown:
         return complain(str(unknown))
     if not tree.is_file():
         return complain(f"There is no tree file {tree}.")
-    if not out.parent.is_dir():
-        return complain(f"There is no folder {out.parent} to put {out.name} in.")
-    if out.is_dir():
-        return complain(f"{out} is a folder. Name a file for the results.")
-    if out.resolve() == source.resolve() or f"{out.resolve()}{SUFFIX}" == str(source.resolve()):
+    if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
         return complain("The results would overwrite the people. Name another file with --out.")
     try:
         population = chosen_population(options.population)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -108,6 +109,8 @@ def _locked(path: Path) -> BinaryIO:
         handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
         file = os.fdopen(handle, "r+b", buffering=0)
         try:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                raise NotOursError(f"{path} is a device or a pipe. Name another file with --out.")
             if not _lock(handle):
                 raise NotOursError(_AT_WORK.format(path=path))
             # Another run may have ended in between, and taken its file away.

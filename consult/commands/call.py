@@ -15,11 +15,11 @@ from consult.call.call import Call
 from consult.call.country import set_country
 from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands import clock
+from consult.commands import clock, streams
 from consult.commands.about import tree_about
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
-from consult.paths import default_tree, trees_folder, version_folder
+from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
 from consult.problems import listed
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
@@ -108,12 +108,19 @@ def run(options: Namespace) -> Outcome:
     except RecordsTrouble as trouble:
         return complain(str(trouble))
     live = None if options.tree else LiveTrees(basis)
+    if live is not None and live_version(library_folder()) is not None:
+        from consult.content.library.verify import live_altered
+
+        if altered := live_altered():
+            kept.notices.append(f"{altered[1]} Tell whoever looks after the questions.")
     app = ConsultApp(
         *(basis, call, kept, clock.now),
         open_first=options.open or "",
         firsts=firsts,
         live=live,
     )
+    if in_browser:
+        streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
     carried = call.answers if options.follow_up else ()
     if not in_browser:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from consult.commands.outcome import (
 )
 from consult.commands.reading import read_call
 from consult.content.callers import callers_problems
+from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
@@ -28,7 +29,7 @@ from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.practice.course import KEY as COURSE
 from consult.practice.course import course_problems
-from consult.problems import Problem, nearest
+from consult.problems import Problem, Where, nearest
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import ENDING, Wording, problems_in
 from consult.summary.wordings import template_files
@@ -63,6 +64,7 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     templates = [path for path in paths if path.name.endswith(ENDING)]
     found = set(problems_of(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
+    found.update(_altered(paths))
     problems = sorted(found, key=lambda one: (one.where, one.message))
     if prove:
         return proofs.run(paths, problems, as_json=as_json)
@@ -77,6 +79,14 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
             f"{number_of(warnings, 'warning')}."
         )
     return Outcome.FAILED if errors else Outcome.DONE
+
+
+def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
+    """What is wrong with the published version that files are of."""
+    altered = live_altered()
+    if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
+        fix = "Publish the change as a version of its own, or put the files back."
+        yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
 def problems_of(*paths: Path) -> list[Problem]:

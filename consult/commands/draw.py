@@ -6,6 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.drawing.files import load_view
 from consult.content.drawing.layers import INSTALL, can_draw
@@ -93,8 +94,8 @@ def _broken(problems: list[Problem]) -> Outcome:
 
 def _written(out: Path, text: str) -> Outcome:
     try:
-        out.write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        return complain(f"{out} cannot be written ({error.strerror}).")
+        write_out(out, text)
+    except UnwritableError as unwritable:
+        return complain(str(unwritable))
     print(visible(f"Written: {out}"))
     return Outcome.DONE

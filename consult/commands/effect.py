@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands import clock
+from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
@@ -21,7 +22,7 @@ from consult.content.changes.safety import safety_lines
 from consult.content.effect import Effect, effect, told
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
-from consult.records.files import home_path, write_whole
+from consult.records.files import home_path
 from consult.records.trouble import CannotKeep
 from consult.tree.folder import main_trees
 from consult.visible import visible
@@ -52,15 +53,13 @@ def run(options: Namespace) -> Outcome:
         return complain(f"--callers takes a number from 1 to {MOST:,}.")
     try:
         old, new = home_path(options.old), home_path(options.new)
-        out = home_path(options.out) if options.out else None
+        out = out_path(options.out) if options.out else None
         population = chosen_population(None)
-    except (CannotKeep, ValueError) as unknown:
+    except (CannotKeep, UnwritableError, ValueError) as unknown:
         return complain(str(unknown))
     pairs = _pairs(old, new)
     if isinstance(pairs, str):
         return complain(pairs)
-    if out is not None and (out.is_dir() or not out.parent.is_dir()):
-        return complain(f"{out} cannot be written: name a file in a folder that is there.")
     shares, problems = _shares(old, new)
     bases, more = _bases(pairs, population)
     if shares is None or bases is None:
@@ -77,9 +76,9 @@ def run(options: Namespace) -> Outcome:
         text = _text(effects, alone, safety_lines(safety, weaker))
     if out is not None:
         try:
-            write_whole(out, text)
-        except OSError as error:
-            return complain(f"{out} cannot be written: {error.strerror}.")
+            write_out(out, text)
+        except UnwritableError as unwritable:
+            return complain(str(unwritable))
     else:
         sys.stdout.write(text)
     lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)

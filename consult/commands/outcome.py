@@ -20,6 +20,12 @@ class Outcome(IntEnum):
     """A check found errors, or a call did not come out as expected."""
     BAD_USE = 2
     """The command line or a file could not be understood."""
+    OUTPUT_LOST = 3
+    """What was printed could not be written, whatever else went well."""
+    BROKEN_OFF = 130
+    """Ctrl+C, as shells have it."""
+    CLOSED_PIPE = 141
+    """Whoever read the output stopped reading, as shells have it."""
 
 
 def complain(message: str) -> Outcome:

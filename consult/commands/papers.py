@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
+from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain
 from consult.commands.progress import Progress
-from consult.records.files import write_whole
 from consult.summary.kinds import ENDINGS, Form, Paper
 
 if TYPE_CHECKING:
@@ -39,10 +39,10 @@ def write_papers(
     for done, ((_, path), (_, writer)) in enumerate(zip(paths, calls, strict=True)):
         progress.at(done)
         try:
-            write_whole(path, writer.write(kind, whose))
-        except OSError as error:
+            write_out(path, writer.write(kind, whose))
+        except UnwritableError as unwritable:
             progress.clear()
-            return complain(f"{path} cannot be written: {error.strerror}.")
+            return complain(str(unwritable))
         except ValueError as error:
             progress.clear()
             return complain(f"{path} was not written: {error}.")

@@ -7,12 +7,13 @@ from argparse import Namespace
 from datetime import date
 
 from consult.commands import clock
+from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.reading import basis_named
 from consult.practice.check import practice_problems
 from consult.practice.from_call import Refused, exercise_from_call
-from consult.records.files import home_path, write_whole
+from consult.records.files import home_path
 from consult.records.first_calls import FirstCalls
 from consult.records.led_with import led_with
 from consult.records.place import records_place
@@ -62,6 +63,7 @@ def run(options: Namespace) -> Outcome:
             agreed_by=options.agreed_by or "",
             health=not options.without_health,
         )
+        out_path(path)
         if agreed is not None:
             note_practice_use(
                 records_place(options.records),
@@ -71,11 +73,9 @@ def run(options: Namespace) -> Outcome:
                 options.agreed_by,
                 clock.now_utc(),
             )
-        write_whole(path, text)
-    except (Refused, RecordsTrouble) as trouble:
+        write_out(path, text)
+    except (Refused, RecordsTrouble, UnwritableError) as trouble:
         return complain(str(trouble))
-    except (OSError, ValueError) as error:
-        return complain(f"{options.out} cannot be written: {error}")
     print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
     print("Read it before anybody practises on it: could the caller still be recognised?")
     print(f"If the caller takes it back: consult records erase {kept.reference} deletes it too.")

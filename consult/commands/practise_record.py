@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -21,7 +22,7 @@ from consult.practice.course import courses_in, load_course, progress
 from consult.practice.learner.cells import one_line
 from consult.practice.learner.export import export_csv, export_json
 from consult.practice.learner.place import same_name
-from consult.records.files import home_path, write_whole
+from consult.records.files import home_path
 from consult.ui.practice.record_words import course_text, record_text
 from consult.ui.practice.rows import played
 from consult.visible import visible
@@ -129,9 +130,9 @@ def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outc
     path = home_path(named)
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     try:
-        write_whole(path, text)
-    except (OSError, ValueError) as error:
-        return complain(f"{named} cannot be written: {error}")
+        write_out(path, text)
+    except UnwritableError as unwritable:
+        return complain(str(unwritable))
     for trouble in record.troubles:
         print(visible(f"! {trouble}"))
     print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands.out_file import UnwritableError
 from consult.commands.outcome import Outcome, complain
 from consult.records.trouble import RecordsTrouble
 from consult.summary.harmless import harmless
@@ -40,10 +42,8 @@ def run(options: Namespace) -> Outcome:
             # The store would make it, and a name mistyped would look like records without calls.
             return complain(f"There are no records at {place}.")
         return _with_store(place, options)
-    except RecordsTrouble as trouble:
+    except (RecordsTrouble, UnwritableError) as trouble:
         return complain(harmless(str(trouble)))
-    except BrokenPipeError:
-        raise
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""
         return complain(harmless(f"{named}{error.strerror or error}."))
@@ -55,6 +55,8 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
     act = _action(options.action)
     store = open_store(place)
+    for notice in store.notices:
+        print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:
         return act(Desk(store, spill_folders(store.database.path or place)), options)
     finally:
@@ -83,4 +85,6 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "backup": records_care.make_backup,
         "check": records_care.check_records,
         "where": records_care.tell_where,
+        "change-key": records_care.change_key,
+        "recover": records_care.recover,
     }[name]

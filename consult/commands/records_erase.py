@@ -94,6 +94,11 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         )
 
     planned = purged(dry_run=True)
+    doubt = purge.doubt(desk.store, planned, now)
+    if doubt and not (options.dry_run or options.yes):
+        print(doubt)
+        if typed("If that is right, type purge:").casefold() != "purge":
+            return complain("Nothing was erased. If the clock is right: --yes.")
     absent = {one.path for one in planned.files if not is_there(one.path)}
     done = planned if options.dry_run else purged(dry_run=False)
     verb = "Would erase" if options.dry_run else "Erased"
@@ -109,6 +114,8 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         print(visible(f"{'Would stay' if one.left else 'Would remove'}: {one.path}{why}"))
     for one in done.bared:
         print(visible(f"Would take the health answers out of: {one.path}"))
+    if doubt:
+        print(f"Asked about before anything goes: {doubt}")
     return Outcome.DONE
 
 

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from pathlib import Path
 from textwrap import indent
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
 from consult.cells import MARK, guarded
+from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.progress import Progress
 from consult.commands.records_json import exact_json, kept_json
 from consult.records.files import home_path
-from consult.records.listing import read_without_health, references
-from consult.records.trouble import Damaged, NoSuchCall
+from consult.records.listing import count, read_all, read_without_health
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -48,22 +47,31 @@ class _Asked:
     trouble: set[str] = field(default_factory=set)
 
     def __iter__(self) -> Iterator[Kept]:
-        for reference in dict.fromkeys(self.named) or references(self.desk.store):
-            try:
-                kept = (
-                    self.desk.store.read(reference)
-                    if self.health
-                    else read_without_health(self.desk.store, reference)
-                )
-            except (Damaged, NoSuchCall) as trouble:
-                if self.named:
-                    raise
-                # One that is gone was erased while the others were written.
-                self.damaged += [reference] if isinstance(trouble, Damaged) else []
-                continue
+        for kept in self._named() if self.named else self._all():
             self.count += 1
             self.trouble |= {kept.trouble} - {""}
             yield kept
+
+    def _named(self) -> Iterator[Kept]:
+        for reference in dict.fromkeys(self.named):
+            if self.health:
+                yield self.desk.store.read(reference)
+            else:
+                yield read_without_health(self.desk.store, reference)
+
+    def _all(self) -> Iterator[Kept]:
+        progress = Progress(count(self.desk.store), sys.stderr)
+        try:
+            found = read_all(self.desk.store, health=self.health)
+            for done, (reference, kept) in enumerate(found):
+                if done % 100 == 0:
+                    progress.at(done)
+                if kept is None:
+                    self.damaged.append(reference)
+                else:
+                    yield kept
+        finally:
+            progress.clear()
 
 
 def export_calls(desk: Desk, options: Namespace) -> Outcome:
@@ -73,18 +81,16 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
     if several and out.is_file():
         return complain(f"{out} is a file. Name a folder: each call becomes a call file in it.")
-    if not several and out.is_dir():
-        return complain(f"{out} is a folder. Name a file in it.")
     try:
         if several:
-            out.mkdir(mode=0o700, parents=True, exist_ok=True)
+            folder = out_folder(out)
             for kept in asked:
-                write_private(out / f"{kept.reference}.yaml", _yaml(kept), force=options.force)
+                write_out(folder / f"{kept.reference}.yaml", _yaml(kept), force=options.force)
         else:
             chunks = {"json": _json, "csv": _csv, "yaml": _one_yaml}[options.format](asked)
-            write_private(out, chunks, force=options.force)
-    except FileExistsError as error:
-        return complain(f"{error.filename} is there already; --force writes over it.")
+            write_out(out, chunks, force=options.force)
+    except UnwritableError as unwritable:
+        return complain(str(unwritable))
     print(visible(f"{number_of(asked.count, 'call')} written to {out}, readable by you alone."))
     print("Erasing a call later does not reach what is written there.")
     for sentence in asked.trouble:
@@ -92,23 +98,6 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
     for reference in asked.damaged:
         print(f"consult: Call {visible(reference)} is damaged and left out.", file=sys.stderr)
     return Outcome.FAILED if asked.damaged else Outcome.DONE
-
-
-def write_private(path: Path, chunks: Iterable[str], *, force: bool) -> None:
-    """A file for this user alone, whole or not at all; FileExistsError unless ``force``."""
-    target = path.with_name(f".{path.name}.{os.getpid()}.part") if force else path
-    handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "wb") as file:
-        try:
-            for chunk in chunks:
-                file.write(chunk.encode("utf-8"))
-            file.flush()
-            os.fsync(file.fileno())
-            if force:
-                target.replace(path)
-        except BaseException:
-            target.unlink(missing_ok=True)
-            raise
 
 
 def _json(asked: Iterable[Kept]) -> Iterator[str]:

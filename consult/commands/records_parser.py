@@ -115,6 +115,11 @@ def _taking_away(add: _Add) -> None:
         "--health-days", type=_whole("days", _MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
     )
     gone.add_argument("--dry-run", action="store_true", help="only say what would go")
+    gone.add_argument(
+        "--yes",
+        action="store_true",
+        help="do not ask where over a quarter of the calls would go, or the clock seems wrong",
+    )
 
 
 def _care(add: _Add) -> None:
@@ -132,6 +137,35 @@ def _care(add: _Add) -> None:
 
     add("check", "check that every call reads as it was written, and tell what waits", "check")
     add("where", "say where calls are kept, and how", "where")
+
+    kept = add(
+        "change-key",
+        "encrypt the stored health answers with another key",
+        "change-key --to new.key",
+        "The key of now comes from CONSULT_KEY or CONSULT_KEY_FILE. Killed at any moment, the "
+        "records have the old key or the new one.",
+    )
+    kept.add_argument("--to", metavar="FILE", required=True, help="the new key; made if not there")
+    kept.add_argument(
+        "--old-lost",
+        action="store_true",
+        help="the key of now is lost: erase the health answers, which nobody can read",
+    )
+    kept.add_argument("--yes", action="store_true", help="do not ask")
+
+    kept = add(
+        "recover",
+        "put waiting recovery files into the records",
+        "recover --key-file old.key",
+        "The desk does this when it starts; health answers encrypted with another key go in here.",
+    )
+    kept.add_argument(
+        "--key-file",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="a key that health in them may be encrypted with; may be repeated",
+    )
 
 
 def _days(parser: argparse.ArgumentParser) -> None:

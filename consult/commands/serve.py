@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import errno
-import shlex
+import secrets
 import socket
-import subprocess
 import sys
 from argparse import Namespace
+from contextlib import suppress
 from importlib.util import find_spec
 from ipaddress import ip_address
 from pathlib import Path
@@ -19,9 +19,10 @@ from consult.commands.population import chosen_population
 from consult.paths import default_tree
 
 OPEN_WARNING = """\
-WARNING: this is open to the network. There are no passwords and no encryption: whoever reaches
-this address can hold calls here, and health answers travel readable. Put it behind your firm's
-own HTTPS sign-in, and give the address of that by --public-url."""
+WARNING: this is open to the network without encryption: whoever listens on the way can read the
+secret of this address and every health answer. Put your firm's own HTTPS sign-in in front of it,
+and give the address of that by --public-url."""
+MOST_DESKS = 200
 
 
 def run(options: Namespace) -> Outcome:
@@ -40,16 +41,27 @@ def run(options: Namespace) -> Outcome:
 
     from consult.commands.serve_web import DeskServer
 
-    server = DeskServer(_command(options), options.host, options.port, options.public_url)
+    server = DeskServer(
+        _words(options),
+        options.host,
+        options.port,
+        options.public_url,
+        token="" if options.no_token else secrets.token_urlsafe(24),
+        desks=options.desks,
+        # Other users of this machine can read a command line, and a place may hold a password.
+        environment={"CONSULT_RECORDS": options.records} if options.records else {},
+    )
     if not _is_loopback(options.host):
         print(OPEN_WARNING, file=sys.stderr)
-    print(
-        f"The call desk is at {options.public_url or server.public_url}\n"
-        "Each browser tab is a call of its own. Text size: zoom in the browser, or add "
-        "?fontsize=20\nStop with Ctrl+C.",
-        flush=True,
-    )
-    server.serve_on(listening)
+    # Pressed before the server listens to it, Ctrl+C means the same.
+    with suppress(KeyboardInterrupt):
+        print(
+            f"The call desk is at {server.address}\n"
+            f"Each browser tab is a desk of its own, up to {options.desks}. Text size: zoom in the "
+            "browser, or add fontsize=20 to the address.\nStop with Ctrl+C.",
+            flush=True,
+        )
+        server.serve_on(listening)
     return Outcome.DONE
 
 
@@ -61,9 +73,11 @@ def _trouble(options: Namespace) -> str | None:
         return f"A port is a number from 1 to 65535, not {options.port}."
     if not _is_loopback(options.host) and not options.open_to_network:
         return (
-            f"{options.host} would be reachable from other machines, without passwords or "
+            f"{options.host} would be reachable from other machines, without sign-in or "
             "encryption. If that is meant, add --open-to-network."
         )
+    if not 1 <= options.desks <= MOST_DESKS:
+        return f"--desks takes a number from 1 to {MOST_DESKS}."
     if options.public_url is not None and not _is_url(options.public_url):
         return f"--public-url has to be like https://desk.example, not {options.public_url}"
     if options.host in ("0.0.0.0", "::") and options.public_url is None:
@@ -126,16 +140,14 @@ def _why_not(options: Namespace, error: OSError) -> str:
     return f"{options.host} port {options.port} cannot be used ({error.strerror})."
 
 
-def _command(options: Namespace) -> str:
+def _words(options: Namespace) -> list[str]:
     """The command line of every tab's call."""
     given = {
         "--tree": options.tree,
         "--units": options.units,
         "--country": options.country,
         "--population": options.population,
-        "--records": options.records,
         "--adviser": options.adviser,
     }
     words = [sys.executable, "-m", "consult", "call"]
-    words += [f"{flag}={value}" for flag, value in given.items() if value is not None]
-    return subprocess.list2cmdline(words) if sys.platform == "win32" else shlex.join(words)
+    return words + [f"{flag}={value}" for flag, value in given.items() if value is not None]

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
+from hmac import compare_digest
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-from aiohttp import web
-from textual_serve.server import Server
+from aiohttp import WSCloseCode, web
+from textual_serve.server import Server, to_int
+
+from consult.commands.serve_desk import DeskProcess
 
 if TYPE_CHECKING:
     import socket
+    from collections.abc import Mapping, Sequence
 
     from aiohttp.typedefs import Handler
 
@@ -40,10 +45,23 @@ class DeskServer(Server):
     or by giving its own name this machine's address.
     """
 
-    def __init__(self, command: str, host: str, port: int, public_url: str | None) -> None:
+    def __init__(
+        self,
+        words: Sequence[str],
+        host: str,
+        port: int,
+        public_url: str | None,
+        *,
+        token: str = "",
+        desks: int = 8,
+        environment: Mapping[str, str] | None = None,
+    ) -> None:
+        """``words`` and ``environment`` start a desk; ``token`` lets a browser in, '' lets any."""
         shown = f"[{host}]" if ":" in host else host
         own = f"http://{shown}" if port == 80 else f"http://{shown}:{port}"
-        super().__init__(command, host, port, title="consult", public_url=public_url or f"{own}/")
+        super().__init__(
+            "consult call", host, port, title="consult", public_url=public_url or f"{own}/"
+        )
         origins = {own.lower()}
         if shown in _LOOPBACK_NAMES:
             origins |= {own.replace(shown, name, 1) for name in _LOOPBACK_NAMES}
@@ -51,6 +69,10 @@ class DeskServer(Server):
             origins.add(_origin(public_url))
         self.origins = frozenset(origins)
         """Scheme and authority of every address this is served at, as browsers send them."""
+        self.token, self.desks, self._running = token, desks, 0
+        self._words, self._environment = words, environment or {}
+        # Cookies do not tell ports apart, and another server may run at another port.
+        self._cookie = f"consult_{port}"
         self.authorities = frozenset(origin.partition("://")[2] for origin in origins)
 
     def serve_on(self, listening: socket.socket) -> None:
@@ -65,18 +87,74 @@ class DeskServer(Server):
         )
 
     async def _make_app(self) -> web.Application:
-        app = await super()._make_app()
-        app.add_routes([web.static("/page", _PAGE)])
-        app.middlewares.append(self._guard)
+        app = web.Application(middlewares=[self._guard])
+        app.add_routes(
+            [
+                web.get("/", self.handle_index, name="index"),
+                web.get("/ws", self.handle_websocket, name="websocket"),
+                web.get("/download/{key}", self.handle_download, name="download"),
+                web.static("/static", self.statics_path),
+                web.static("/page", _PAGE),
+            ]
+        )
         app.on_response_prepare.append(self._add_headers)
         return app
 
-    async def on_startup(self, app: web.Application) -> None:
-        """Say nothing: the command has said where it is served."""
+    @property
+    def address(self) -> str:
+        """What an adviser opens, the secret in it."""
+        return f"{self.public_url.rstrip('/')}/?key={self.token}" if self.token else self.public_url
 
-    async def handle_index(self, request: web.Request) -> web.StreamResponse:  # noqa: ARG002
+    async def handle_index(self, request: web.Request) -> web.StreamResponse:
         """The page; it finds out by itself by which address it was reached."""
-        return web.FileResponse(_PAGE / "index.html")
+        if self._running >= self.desks:
+            raise web.HTTPServiceUnavailable(text=self._full())
+        if "key" not in request.query:
+            return web.FileResponse(_PAGE / "index.html")
+        # Out of the address bar and the history; the cookie has it from now on.
+        rest = {name: value for name, value in request.query.items() if name != "key"}
+        answer = web.HTTPSeeOther(request.rel_url.with_query(rest))
+        answer.set_cookie(
+            self._cookie,
+            self.token,
+            httponly=True,
+            samesite="Strict",
+            secure=self.public_url.startswith("https:"),
+        )
+        return answer
+
+    async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
+        """A desk, for as long as its browser is there; 15 s of silence are noticed."""
+        if self._running >= self.desks:
+            raise web.HTTPServiceUnavailable(text=self._full())
+        self._running += 1
+        websocket = web.WebSocketResponse(heartbeat=15)
+        desk = DeskProcess(
+            self._words,
+            self._environment,
+            write_bytes=websocket.send_bytes,
+            write_str=websocket.send_str,
+            close=websocket.close,
+            download_manager=self.download_manager,
+        )
+        try:
+            await websocket.prepare(request)
+            width, height = (to_int(request.query.get(n, ""), 80) for n in ("width", "height"))
+            await desk.start(width, height)
+            await self._process_messages(websocket, desk)
+        except (ValueError, TypeError, LookupError, AssertionError):
+            # A message that no page of ours sends.
+            await websocket.close(code=WSCloseCode.UNSUPPORTED_DATA)
+        finally:
+            await asyncio.shield(desk.stop())
+            self._running -= 1
+        return websocket
+
+    def _full(self) -> str:
+        return (
+            f"All {self.desks} desks of this server are in use. Close a tab that is not needed, or "
+            "start consult serve with more: --desks N.\n"
+        )
 
     @web.middleware
     async def _guard(self, request: web.Request, handler: Handler) -> web.StreamResponse:
@@ -87,7 +165,19 @@ class DeskServer(Server):
         is_socket = request.match_info.route.name == "websocket"
         if (origin or is_socket) and origin not in self.origins:
             raise web.HTTPForbidden(text="Only the call desk's own page may ask for this.\n")
+        if not self._knows(request):
+            raise web.HTTPForbidden(
+                text="Open the address that consult serve showed when it was started, the key in "
+                "it included.\n"
+            )
         return await handler(request)
+
+    def _knows(self, request: web.Request) -> bool:
+        """Whether a browser has the secret: any user of this machine can reach its port."""
+        is_index = request.match_info.route.name == "index"
+        shown = request.query.get("key", "") if is_index else ""
+        said = shown or request.cookies.get(self._cookie, "")
+        return not self.token or compare_digest(said.encode(), self.token.encode())
 
     async def _add_headers(self, request: web.Request, response: web.StreamResponse) -> None:
         # Not every browser counts the socket among 'self'.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from pathlib import Path
 
@@ -48,7 +49,10 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
     if library.draft.is_dir():
         print(visible(f"There is a draft: {library.draft}"))
-    return Outcome.DONE
+    wrong = verify(library)
+    for sentence in wrong:
+        print(visible(f"consult: {sentence}"), file=sys.stderr)
+    return Outcome.FAILED if wrong else Outcome.DONE
 
 
 def _show(library: Library, options: Namespace) -> Outcome:

@@ -43,11 +43,14 @@ class Stored:
         return self.unreadable or self.piece.secret is not None
 
 
-def places(given: Sequence[Piece], stored: Sequence[Stored], floor: int = 0) -> list[int] | None:
+def places(
+    given: Sequence[Piece], stored: Sequence[Stored], floor: int = 0, *, further: bool = False
+) -> list[int] | None:
     """The place of each given piece, places of stored pieces kept; None where they clash.
 
     No new piece comes before ``floor``: places below may have been those of answers that an
-    earlier desk was not allowed to keep, and cautions are placed after them.
+    earlier desk was not allowed to keep, and cautions are placed after them. With ``further``
+    what is stored may go on from what is given.
     """
     found: list[int] = []
     last, at = -1, 0
@@ -69,7 +72,7 @@ def places(given: Sequence[Piece], stored: Sequence[Stored], floor: int = 0) -> 
         else:
             last = max(last + 1, floor)
         found.append(last)
-    if any(_told(one) for one in stored[at:]):
+    if not further and any(_told(one) for one in stored[at:]):
         return None
     return found
 

@@ -1,103 +1,277 @@
-"""Copies of the records of one machine, and whether the records are whole."""
+"""Backups of the records of one machine, put back in one step, and whether records are whole."""
 
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
-from contextlib import closing
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 
-from consult.records.engine import look, open_database
+from consult.durable import settle
+from consult.records.engine import connect_file, look, open_database
 from consult.records.files import home_path
+from consult.records.keys import is_encrypted, plain_rows
+from consult.records.listing import next_calls
 from consult.records.migrate import bring_up
-from consult.records.rows import call_row, read_pieces
-from consult.records.schema import calls
-from consult.records.trouble import CannotKeep, Damaged, NotRecords, RecordsTrouble, plainly
+from consult.records.schema import meta
+from consult.records.trouble import (
+    CannotKeep,
+    Damaged,
+    NotRecords,
+    RecordsTrouble,
+    plainly,
+)
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
+    from consult.records.engine import Database
     from consult.records.store import Store
 
+if sys.platform != "win32":
+    import fcntl
+
 SHARED = "Shared records are backed up with PostgreSQL's own tools, by whoever looks after it."
+_LEFT = ".backup-part"
+"""Ends the name of a copy being made."""
+_NEW, _OLD = ".restore-new", ".restore-old"
+"""End the names of the copies a restore makes: of the backup, and of the records as they were."""
+_RESTORED = "restored"
+"""In the records from the moment they are those of a backup: where the old ones are to be."""
+_PATIENCE = 5.0
+_BUSY = "Another program is making or restoring the same backup just now. Wait until it is done."
 
 
-def backup(store: Store, path: Path) -> None:
+def backup(store: Store, path: Path) -> bool:
     """A whole copy of the records as of one moment, while calls go on; readable by this user only.
 
     An existing file is never written over. The copy holds what may be erased later: it must be
-    kept as long as the records are, and no longer.
+    kept as long as the records are, and no longer. Whether half a copy was removed that an earlier
+    backup had left in that folder.
     """
     if store.database.path is None:
         raise NotRecords(SHARED)
     target = home_path(path).absolute()
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
     with plainly():
         if target.exists():
             raise CannotKeep(f"{target} is there already; nothing was written over.")
-        os.close(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    try:
-        with store.database.raw() as source, closing(sqlite3.connect(part)) as copy:
-            source.backup(copy)
-            # A file on its own, which other programs can carry about.
-            copy.execute("PRAGMA journal_mode=DELETE")
-        with plainly():
-            with part.open("rb") as file:
-                os.fsync(file.fileno())
+        left = [one for one in target.parent.glob(f".*{_LEFT}") if _abandoned(one)]
+        for one in left:
+            one.unlink()
+        with _being_made(target.with_name(f".{target.name}{_LEFT}")) as part:
+            with store.database.raw() as source:
+                _copy(source, part)
             part.replace(target)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
+            settle(target.parent)
+    return bool(left)
 
 
 def restore(path: Path, place: Path) -> Path | None:
-    """Put a backup in place of the records, which are set aside first: where, None if none.
+    """Put a backup in place of the records, which are set aside: where, None if there were none.
 
-    No desk may have the records open. ``NotRecords``, ``Newer`` or ``Damaged`` where the backup is
-    none, and nothing is changed then.
+    One commit of SQLite decides. Until then the records are as they were; from then on they are
+    the backup, and what is left to do is done when they are next opened (``finish_restore``).
+    ``NotRecords``, ``Newer`` or ``Damaged`` where the backup is none, and nothing is changed then.
     """
     source, target = home_path(path).absolute(), home_path(place).absolute()
     with plainly():
         if not source.is_file() or source.stat().st_size == 0:
-            raise NotRecords(f"{source} is no backup of kept calls.")
+            raise NotRecords(f"{source} is no backup of stored calls.")
         look(source)
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part = target.with_name(f".{target.name}.{os.getpid()}.part")
-        try:
-            os.close(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-            uri = f"{source.as_uri()}?mode=ro"
-            with (
-                closing(sqlite3.connect(uri, uri=True)) as old,
-                closing(sqlite3.connect(part)) as new,
-            ):
-                old.backup(new)
-                if new.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
-                    raise Damaged(f"The backup {source} is damaged.")
-            aside = _set_aside(target)
-            part.replace(target)
-        finally:
-            part.unlink(missing_ok=True)
-    bring_up(open_database(target, 3))
+        new, old = _parts(target)
+        if new.exists() or old.exists():
+            _settle_earlier(target, old)
+        with _being_made(new):
+            _take_in(source, new)
+            aside = _free_name(target) if target.exists() else None
+            with closing(connect_file(new, _PATIENCE)) as copy:
+                note = f"INSERT INTO meta (name, value) VALUES ('{_RESTORED}', ?)"
+                copy.execute(note, (aside.name if aside else "",))
+            if aside is None or _set_aside(target, old, aside):
+                _overwrite(new, target)
+            else:
+                # SQLite cannot read what is there, so it cannot write over it either.
+                for log in _logs(target):
+                    log.unlink(missing_ok=True)
+                new.replace(target)
+                settle(target.parent)
+        finish_restore(open_database(target, _PATIENCE))
     return aside
 
 
-def _set_aside(target: Path) -> Path | None:
-    if not target.exists():
-        return None
+def finish_restore(database: Database) -> tuple[str, ...]:
+    """Do what a restore that was broken off had left to do, and say so."""
+    target = database.path
+    if target is None:
+        return ()
+    new, old = _parts(target)
+    with database.reading() as connection:
+        aside = connection.scalar(select(meta.c.value).where(meta.c.name == _RESTORED))
+    with plainly():
+        if aside is None:
+            if not _sweep(target):
+                return ()
+            return (
+                "Restoring a backup was broken off before it changed anything. What it had left "
+                "is removed; restore it again.",
+            )
+        if aside and old.exists():
+            old.replace(target.with_name(aside))
+        new.unlink(missing_ok=True)
+        settle(target.parent)
+        with database.raw() as connection:
+            # A copy on its own has none of the log that lets readers read while one writes.
+            connection.execute("PRAGMA journal_mode=WAL")
+        with database.writing() as connection:
+            connection.execute(delete(meta).where(meta.c.name == _RESTORED))
+        database.settle()
+    place = f" What was stored before is set aside as {target.with_name(aside)}." if aside else ""
+    return (f"Restoring a backup was broken off and is finished now.{place}",)
+
+
+def _settle_earlier(target: Path, old: Path) -> None:
+    """Before another restore: finish or undo one that was broken off."""
+    if not _abandoned(_parts(target)[0]):
+        raise CannotKeep(_BUSY)
+    try:
+        finish_restore(open_database(target, _PATIENCE))
+    except RecordsTrouble:
+        # What is there cannot be read, so its copy may be better.
+        if old.exists():
+            old.replace(_free_name(target))
+        _sweep(target)
+
+
+def _parts(target: Path) -> tuple[Path, Path]:
+    return target.with_name(f".{target.name}{_NEW}"), target.with_name(f".{target.name}{_OLD}")
+
+
+def _logs(path: Path) -> tuple[Path, Path]:
+    return path.with_name(f"{path.name}-wal"), path.with_name(f"{path.name}-shm")
+
+
+def _private(path: Path) -> None:
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+
+
+def _sweep(target: Path) -> bool:
+    """Remove the copies of a restore that changed nothing; whether there were any."""
+    new, old = _parts(target)
+    if not (new.exists() or old.exists()):
+        return False
+    if not _abandoned(new):
+        return False
+    for path in (new, old):
+        for one in (path, *_logs(path)):
+            one.unlink(missing_ok=True)
+    return True
+
+
+def _free_name(target: Path) -> Path:
     number = 1
     while (aside := target.with_name(f"{target.name}.aside-{number}")).exists():
         number += 1
-    for ending in ("-wal", "-shm"):
-        log = target.with_name(target.name + ending)
-        if log.exists():
-            log.replace(aside.with_name(aside.name + ending))
-    target.replace(aside)
     return aside
 
 
-def integrity(store: Store) -> tuple[str, ...]:
+def _take_in(source: Path, new: Path) -> None:
+    """A proved copy of a backup, brought up to this version; ``Newer`` where it is of a newer."""
+    with closing(sqlite3.connect(f"{source.as_uri()}?mode=ro", uri=True)) as opened:
+        _copy(opened, new)
+    try:
+        with closing(sqlite3.connect(new)) as copy:
+            whole = copy.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    except sqlite3.DatabaseError:
+        whole = False
+    if not whole:
+        raise Damaged(f"The backup {source} is damaged.")
+    bring_up(open_database(new, _PATIENCE))
+
+
+def _set_aside(target: Path, old: Path, aside: Path) -> bool:
+    """Copy the records as they are, their log included; False where SQLite cannot read them.
+
+    Such a file and its log are then copied byte for byte, to their last name.
+    """
+    try:
+        _private(old)
+        with closing(connect_file(target, _PATIENCE)) as opened:
+            _copy(opened, old)
+    except sqlite3.DatabaseError as error:
+        old.unlink(missing_ok=True)
+        if type(error) is not sqlite3.DatabaseError:  # locked, full, read-only
+            raise
+        for one, name in zip((target, *_logs(target)), (aside, *_logs(aside)), strict=True):
+            with suppress(FileNotFoundError):
+                shutil.copyfile(one, name)
+                name.chmod(0o600)
+        settle(target.parent)
+        return False
+    return True
+
+
+def _overwrite(new: Path, target: Path) -> None:
+    """Make the records those of a copy, in one transaction of SQLite."""
+    if not target.exists():
+        _private(target)
+    with closing(connect_file(new, _PATIENCE)) as source:
+        _copy(source, target)
+
+
+def _copy(source: sqlite3.Connection, path: Path) -> None:
+    """All pages of a database into a file that is there; on the disk when this returns."""
+    end = time.monotonic() + _PATIENCE
+
+    def waited(status: int, left: int, total: int) -> None:  # noqa: ARG001
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
+            raise CannotKeep("Another program is holding the records. Close every desk first.")
+
+    with closing(connect_file(path, _PATIENCE)) as copy:
+        source.backup(copy, progress=waited)
+        if path.suffix in (_LEFT, _OLD, _NEW):
+            # A file on its own, which other programs can carry about.
+            copy.execute("PRAGMA journal_mode=DELETE")
+
+
+@contextmanager
+def _being_made(part: Path) -> Iterator[Path]:
+    """A new file of this user alone, locked as long as it is being made, and removed after."""
+    try:
+        handle = os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError as error:
+        raise CannotKeep(_BUSY) from error
+    # Windows locks an open file by itself, and SQLite out of one that is locked as well.
+    if sys.platform == "win32":
+        os.close(handle)
+    else:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    try:
+        yield part
+    finally:
+        for one in (part, *_logs(part)):
+            with suppress(FileNotFoundError):
+                one.unlink()
+        if sys.platform != "win32":
+            os.close(handle)
+
+
+def _abandoned(part: Path) -> bool:
+    """Whether the program that made it is gone."""
+    if sys.platform == "win32" or not part.exists():
+        return True
+    with part.open("rb") as file, suppress(OSError):
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        return True
+    return False
+
+
+def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) -> tuple[str, ...]:
     """What is wrong with the records, a sentence each; none where every call reads as written."""
     found: list[str] = []
     if store.database.path is not None:
@@ -111,17 +285,21 @@ def integrity(store: Store) -> tuple[str, ...]:
         found += ["The file is damaged: answers without a call."] if loose else []
     try:
         with store.database.reading() as connection:
-            numbers = list(
-                connection.execute(select(calls.c.id, calls.c.reference).order_by(calls.c.id))
-            )
+            plain = plain_rows(connection) if is_encrypted(connection) else {}
+        last, done = 0, 0
+        while True:
+            lot = next_calls(store, last)
+            if not lot:
+                return tuple(found)
+            for row, pieces in lot:
+                if pieces is None:
+                    found.append(f"Call {row['reference']} is damaged.")
+                if count := plain.get(row["id"]):
+                    found.append(
+                        f"Call {row['reference']} has {count} health answers that are not "
+                        "encrypted. Any command with the key encrypts them: consult records where."
+                    )
+            last, done = lot[-1][0]["id"], done + len(lot)
+            progress(done)
     except RecordsTrouble as trouble:
         return (*found, str(trouble))
-    for call_id, reference in numbers:
-        try:
-            with store.database.reading() as connection:
-                row = call_row(connection, call_id)
-                if row is not None:
-                    read_pieces(connection, row, store.seal)
-        except RecordsTrouble:
-            found.append(f"Call {reference} is damaged.")
-    return tuple(found)

@@ -82,6 +82,9 @@ class DeskCalls:
         from consult.records.store import open_store
 
         store = open_store(place)
+        self.notices += store.notices
+        if store.key_trouble:
+            self.notices.append(store.key_trouble)
         try:
             self.notices += merge_spilled(store, self._folders, self._clock()).told
             mine = sum(one.adviser == self.adviser for one in store.held())

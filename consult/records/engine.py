@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import secrets
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -12,12 +13,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import platformdirs
-from sqlalchemy import create_engine, event, make_url
+from sqlalchemy import create_engine, delete, event, make_url, select, text
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from consult.records.files import home_path
-from consult.records.schema import APPLICATION_ID, VERSION
+from consult.records.schema import APPLICATION_ID, VERSION, meta
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A look at one moment of the records."""
-        with plainly(), self.engine.connect() as connection:
+        with plainly(self.path), self.engine.connect() as connection:
             if self.path is None:
                 # A SQLite reader sees one moment by itself.
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
@@ -53,7 +54,7 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A change, durable when the block is left, or not made at all."""
-        with plainly(), self.engine.connect() as connection:
+        with plainly(self.path), self.engine.connect() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
                 yield connection
@@ -61,8 +62,8 @@ class Database:
     @contextmanager
     def raw(self) -> Iterator[sqlite3.Connection]:
         """The SQLite connection itself, for what stands outside transactions."""
-        with plainly():
-            connection = _connect(self.path, self.patience)
+        with plainly(self.path):
+            connection = connect_file(self.path, self.patience)
             try:
                 yield connection
             finally:
@@ -91,7 +92,7 @@ class Database:
         """
         try:
             if self.path is None:
-                with plainly(), self.engine.connect() as connection:
+                with plainly(self.path), self.engine.connect() as connection:
                     connection.execution_options(isolation_level="AUTOCOMMIT")
                     connection.exec_driver_sql("VACUUM")
                 return True
@@ -100,6 +101,47 @@ class Database:
         except CannotKeep:
             return False
         return self.settle()
+
+    def scrub_marked(self) -> bool:
+        """Wipe what a change marked off the whole file, or off its log alone.
+
+        The mark stays until that is done: where a program is killed meanwhile, the next one to
+        open the records does it. False: somebody is in the way.
+        """
+        with self.reading() as connection:
+            mark = connection.scalar(_MARKED)
+        if mark is None:
+            return True
+        done = self.settle() if mark.startswith(_LOG) and self.path else self.scrub()
+        if not done:
+            return False
+        try:
+            with self.writing() as connection:
+                # Another desk may have marked a change of its own meanwhile.
+                own = (meta.c.name == _UNSCRUBBED) & (meta.c.value == mark)
+                connection.execute(delete(meta).where(own))
+        except CannotKeep:
+            return False
+        return True
+
+
+_UNSCRUBBED, _FILE, _LOG = "unscrubbed", "file", "log:"
+_MARKED = select(meta.c.value).where(meta.c.name == _UNSCRUBBED)
+
+
+def mark_unscrubbed(connection: Connection, *, in_place: bool = False) -> None:
+    """Note, inside a change, that what it took away must be wiped off the file afterwards.
+
+    What was overwritten ``in_place`` remains in the log of a SQLite file alone.
+    """
+    kind = _LOG if in_place else _FILE
+    connection.execute(
+        text(
+            "INSERT INTO meta (name, value) VALUES (:name, :value) ON CONFLICT (name) DO UPDATE "
+            "SET value = CASE WHEN meta.value LIKE 'file%' THEN 'file' ELSE '' END || :value"
+        ),
+        {"name": _UNSCRUBBED, "value": kind + secrets.token_hex(8)},
+    )
 
 
 def open_database(place: str | Path, patience: float) -> Database:
@@ -112,8 +154,8 @@ def open_database(place: str | Path, patience: float) -> Database:
         place = _of_url(place)
     if isinstance(place, str):
         return Database(_shared(place, patience), None, patience)
-    with plainly():
-        path = home_path(place).absolute()
+    path = home_path(place).absolute()
+    with plainly(path):
         _prepare(path)
     return Database(_file(path, patience), path, patience)
 
@@ -153,7 +195,7 @@ def _file(path: Path, patience: float) -> Engine:
     # A new connection each time: one that is kept goes on writing to a file that was deleted.
     engine = create_engine(
         "sqlite://",
-        creator=lambda: _connect(path, patience),
+        creator=lambda: connect_file(path, patience),
         poolclass=NullPool,
         hide_parameters=True,
     )
@@ -166,7 +208,8 @@ def _file(path: Path, patience: float) -> Engine:
     return engine
 
 
-def _connect(path: Path | None, patience: float) -> sqlite3.Connection:
+def connect_file(path: Path | None, patience: float) -> sqlite3.Connection:
+    """A connection to a SQLite file that is there, as every one of ours is made."""
     assert path is not None
     connection: sqlite3.Connection = sqlite3.connect(
         f"{path.as_uri()}?mode=rw",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, insert, select
 
+from consult.records.engine import mark_unscrubbed
 from consult.records.exact import check_of
 from consult.records.keeping import note_audit
 from consult.records.reference import as_reference
@@ -52,6 +53,8 @@ class Erased:
     """What whoever asked for it should know."""
     bared: tuple[ErasedFile, ...] = ()
     """Recovery files that stay without their health answers; ``left``: why these are still in."""
+    touched: int = 0
+    """Of the calls in the records, how many go or lose their health answers."""
 
 
 def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] = ()) -> Erased:
@@ -95,11 +98,12 @@ def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence
 
 def wiped(store: Store) -> tuple[str, ...]:
     """Leave no trace of the rows taken, and say what of them may remain."""
-    return (BACKUPS,) if store.database.scrub() else (COPIES, BACKUPS)
+    return (BACKUPS,) if store.wipe() else (COPIES, BACKUPS)
 
 
 def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:
-    """Remove the rows of calls, numbers and references given; to be followed by a scrub."""
+    """Remove the rows of calls, numbers and references given; to be followed by a wipe."""
+    mark_unscrubbed(connection)
     for call_id, reference in found:
         for table in (answers, handled, health, summaries, name_words):
             connection.execute(delete(table).where(table.c.call_id == call_id))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.call.private import bare_answers, bare_handled
@@ -43,6 +43,20 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
             _piece(_handled(one), _handled(bare) if bare else None, one.after, kept=kept)
             for one, bare in handled
         ),
+    )
+
+
+def has_secrets(held: Held) -> bool:
+    """Whether there is anything about health in it."""
+    return any(one.secret is not None for one in (*held.answers, *held.handled))
+
+
+def without_secrets(held: Held) -> Held:
+    """What may be written where the records are encrypted and the key is missing here."""
+    return replace(
+        held,
+        answers=tuple(replace(one, secret=None) for one in held.answers),
+        handled=tuple(replace(one, secret=None) for one in held.handled),
     )
 
 

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, insert
 
+from consult.records.engine import mark_unscrubbed
+from consult.records.held import has_secrets, without_secrets
 from consult.records.kept import Opened, from_utc, utc
 from consult.records.names import name_words
 from consult.records.rows import add_pieces, call_check, erase_health, read_pieces, rewrite_call
 from consult.records.schema import audit, calls
 from consult.records.schema import name_words as words_table
-from consult.records.sealing import MISSING
 from consult.records.trouble import Conflict
 
 if TYPE_CHECKING:
@@ -23,10 +24,10 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.call.call import Call
+    from consult.records.encryption import Seal
     from consult.records.held import Held
     from consult.records.kept import Versions
     from consult.records.rows import Pieces
-    from consult.records.sealing import Seal
 
 SILENT = timedelta(seconds=60)
 """A desk that has not been heard of for longer has gone, and its call may be taken over."""
@@ -85,20 +86,24 @@ def append_in(
     held: Held,
     at: datetime,
     seal: Seal,
-    *,
-    writes_health: bool,
+    trouble: str,
 ) -> tuple[tuple[str, ...], int]:
     """Add what is new, all or nothing: what to say of it, and how much health was erased.
 
+    ``trouble`` is why health must not be written (``key_trouble``), '' where it may be.
     ``Conflict`` where what is kept is not the beginning of what is held; undo the change then.
     """
     erased = 0
+    told: tuple[str, ...] = ()
+    if trouble and has_secrets(held):
+        held, told = without_secrets(held), (trouble,)
     if held.consent is not True and kept.health_rows:
         erased = erase_health(connection, [row["id"]])
         note_audit(connection, at, "health answers erased, consent taken back", erased)
+        mark_unscrubbed(connection, in_place=True)
         row["health_count"] = 0
         kept = read_pieces(connection, row, seal)
-    added = add_pieces(connection, row, kept, held, seal, writes_health=writes_health)
+    added = add_pieces(connection, row, kept, held, seal)
     if added is None:
         raise Conflict(row["reference"])
     plain = sum(one.piece.plain is not None for one in kept.answers)
@@ -118,7 +123,7 @@ def append_in(
         status="open" if row["open_by"] else row["status"],
         heartbeat=now if row["open_by"] else row["heartbeat"],
     )
-    return ((MISSING,) if added.keyless else ()), erased
+    return told, erased
 
 
 def silent(row: dict[str, Any], at: datetime) -> bool:

@@ -1,47 +1,155 @@
-"""Whether health answers of the records are encrypted, and with this key."""
+"""The key of the records: set, changed, and known again by its proof.
+
+The proof is read inside every transaction that writes, because another desk may set or change the
+key at any moment.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import LargeBinary, delete, func, insert, literal, select, text
 
+from consult.records.encryption import MISSING, PLAIN, WRONG, Seal
+from consult.records.engine import mark_unscrubbed
 from consult.records.exact import check_of
+from consult.records.keeping import note_audit
+from consult.records.rows import call_row, erase_health, rewrite_call
 from consult.records.schema import health, meta
-from consult.records.sealing import PLAIN, WRONG, Seal
 from consult.records.trouble import NoKey
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy.engine import Connection
+
     from consult.records.engine import Database
 
 _PROOF = "key_proof"
-_KNOWN = b"these records"
+_KEY_LOCK = 0x636E736D
+"""Held in PostgreSQL by whoever writes (shared) or changes the key (alone)."""
 
 
-def settle_key(database: Database, seal: Seal) -> bool:
-    """Whether these records are encrypted; a key given first encrypts what is there already.
+def key_trouble(connection: Connection, seal: Seal) -> str:
+    """Why health must not be written with this seal in this transaction; '' where it may be.
 
-    ``NoKey`` where a key is given that is another one: to write with it would split the records.
+    Until the transaction ends nobody else sets or changes the key. A key given first becomes that
+    of the records, and encrypts what is there.
+    """
+    _hold_key(connection, alone=False)
+    proof = _proof(connection)
+    if proof is None and seal.key is not None:
+        _hold_key(connection, alone=True)
+        proof = _proof(connection)
+        if proof is None:
+            set_key(connection, Seal(), seal)
+            return ""
+    if proof is None or seal.proves(proof):
+        return seal.trouble
+    return seal.trouble or (MISSING if seal.key is None else WRONG)
+
+
+def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
+    """Whether the records are encrypted, and why health cannot be used with this seal.
+
+    With the right key everything that stands in plain is encrypted, whoever wrote it.
     """
     with database.reading() as connection:
-        proof = connection.scalar(select(meta.c.value).where(meta.c.name == _PROOF))
-    if seal.key is None:
-        return proof is not None
-    if proof is not None:
-        if seal.open(proof.encode("ascii")) != _KNOWN:
-            raise NoKey(WRONG)
-        return True
+        proof = _proof(connection)
+        due = seal.key is not None and (proof is None or bool(plain_rows(connection)))
+        if not due:
+            right = proof is None or seal.proves(proof)
+            wrong = "" if right else MISSING if seal.key is None else WRONG
+            return proof is not None, seal.trouble or wrong
     with database.writing() as connection:
-        closed = seal.close(_KNOWN).decode("ascii")
-        connection.execute(insert(meta).values(name=_PROOF, value=closed))
-        changed = 0
-        for one in connection.execute(select(health)).all():
-            if one.body[:1] == PLAIN:
-                body = seal.close(seal.open(one.body))
-                check = check_of(one.call_id, one.kind, one.seq, body)
-                own = health.c.id == one.id
-                connection.execute(health.update().where(own).values(body=body, check=check))
-                changed += 1
-    if changed:
-        database.scrub()
-    return True
+        trouble = key_trouble(connection, seal)
+        if not trouble and plain_rows(connection):
+            _reseal(connection, seal, seal)
+    return True, trouble
+
+
+def plain_rows(connection: Connection) -> dict[int, int]:
+    """Health answers that stand in plain: how many of each call."""
+    first = func.substr(health.c.body, 1, 1, type_=LargeBinary)
+    query = select(health.c.call_id, func.count().label("plain")).where(
+        first == literal(PLAIN, LargeBinary)
+    )
+    found = connection.execute(query.group_by(health.c.call_id))
+    return {row.call_id: row.plain for row in found}
+
+
+def change_key(database: Database, old: Seal, new: Seal) -> int:
+    """Make ``new`` the key of the records in one step; how many answers were encrypted anew.
+
+    Killed before that step the old key is theirs, after it the new one, never both. ``NoKey``
+    where ``old`` is not their key. A desk still running with the old key goes on without health.
+    """
+    with database.writing() as connection:
+        _hold_key(connection, alone=True)
+        if trouble := key_trouble(connection, old):
+            raise NoKey(trouble)
+        return set_key(connection, old, new)
+
+
+def replace_lost_key(database: Database, new: Seal, at: datetime) -> int:
+    """Give records whose key is lost a new one; how many health answers that erased.
+
+    What was encrypted with the lost key can be read by nobody.
+    """
+    with database.writing() as connection:
+        _hold_key(connection, alone=True)
+        ids = set(connection.scalars(select(health.c.call_id)))
+        count = erase_health(connection, sorted(ids))
+        for call_id in ids:
+            row = call_row(connection, call_id, lock=True)
+            assert row is not None
+            rewrite_call(connection, row, health_count=0)
+        note_audit(connection, at, "health answers erased, their key was lost", count)
+        mark_unscrubbed(connection, in_place=True)
+        set_key(connection, Seal(), new)
+    return count
+
+
+def is_encrypted(connection: Connection) -> bool:
+    """Whether the records have a key."""
+    return _proof(connection) is not None
+
+
+def set_key(connection: Connection, old: Seal, new: Seal) -> int:
+    """Encrypt everything with ``new`` and prove it; how many answers that were.
+
+    ``NoKey`` where an answer cannot be read with ``old``; undo the change then.
+    """
+    _hold_key(connection, alone=True)
+    count = _reseal(connection, old, new)
+    connection.execute(delete(meta).where(meta.c.name == _PROOF))
+    connection.execute(insert(meta).values(name=_PROOF, value=new.proof()))
+    return count
+
+
+def _reseal(connection: Connection, old: Seal, new: Seal) -> int:
+    """Encrypt with ``new`` what is not yet; the unencrypted bytes are then wiped off the file."""
+    count = 0
+    for one in connection.execute(select(health)).all():
+        if not one.body.strip(b"\0") or (old is new and one.body[:1] != PLAIN):
+            continue
+        body = new.close(old.open(one.body))
+        check = check_of(one.call_id, one.kind, one.seq, body)
+        own = health.c.id == one.id
+        connection.execute(health.update().where(own).values(body=body, check=check))
+        count += 1
+    if count:
+        mark_unscrubbed(connection)
+    return count
+
+
+def _proof(connection: Connection) -> str | None:
+    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == _PROOF))
+    return found
+
+
+def _hold_key(connection: Connection, *, alone: bool) -> None:
+    # In a SQLite file there is one writer at a time.
+    if connection.dialect.name == "postgresql":
+        lock: Any = "pg_advisory_xact_lock" if alone else "pg_advisory_xact_lock_shared"
+        connection.execute(text(f"SELECT {lock}({_KEY_LOCK})"))

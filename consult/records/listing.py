@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
 from consult.records.kept import STATUSES, Listed, from_utc, utc
 from consult.records.reading import kept_of
 from consult.records.reference import as_reference
-from consult.records.rows import call_row, read_pieces
+from consult.records.rows import call_row, read_calls, read_pieces
 from consult.records.schema import calls, meta, summaries
 from consult.records.spill import reference_in
 from consult.records.spilt import files_in
 from consult.records.trouble import DAMAGED, Damaged, NoSuchCall
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from consult.records.align import Stored
     from consult.records.kept import Kept, Status
+    from consult.records.rows import Pieces
     from consult.records.store import Store
 
+_LOT = 100
+"""Calls looked at one by one at a time."""
 LONG_SILENT = timedelta(days=1)
 """A desk unheard of for longer has gone, and nobody has taken up its call."""
 
@@ -55,12 +59,6 @@ def listed(
                 raise Damaged(DAMAGED)
             found.append(Listed(call_id, reference, name, kept, from_utc(started), adviser))
     return tuple(found)
-
-
-def references(store: Store) -> tuple[str, ...]:
-    """Those of all calls, the oldest first."""
-    with store.database.reading() as connection:
-        return tuple(connection.scalars(select(calls.c.reference).order_by(calls.c.id)))
 
 
 def count(store: Store) -> int:
@@ -124,15 +122,70 @@ def read_without_health(store: Store, reference: str) -> Kept:
         row = None if number is None else call_row(connection, number)
         if row is None:
             raise NoSuchCall(f"No call with the reference {reference} is kept here.")
-        pieces = read_pieces(connection, row, store.seal)
-        bare = replace(
-            pieces,
-            answers=tuple(_bare(one) for one in pieces.answers),
-            handled=tuple(_bare(one) for one in pieces.handled),
-            health_rows=0,
-            trouble="",
-        )
-        return kept_of(row, bare, ())
+        return kept_of(row, _without_health(read_pieces(connection, row, store.seal)), ())
+
+
+def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept | None]]:
+    """Every call by its reference, the oldest first; None for one that is damaged.
+
+    Many are read at a time, each lot as of one moment, so that desks go on meanwhile.
+    """
+    last = 0
+    while True:
+        found = next_calls(store, last)
+        if not found:
+            return
+        numbers = [row["id"] for row, _ in found]
+        with store.database.reading() as connection:
+            within = summaries.c.call_id.between(numbers[0], numbers[-1])
+            query = select(summaries.c.call_id, summaries.c.path).where(within)
+            written: dict[int, list[str]] = {}
+            for call_id, path in connection.execute(query.order_by(summaries.c.id)):
+                written.setdefault(call_id, []).append(path)
+        last = numbers[-1]
+        for row, pieces in found:
+            kept = None
+            if pieces is not None:
+                with suppress(Damaged, ValueError, TypeError, LookupError):
+                    shown = pieces if health else _without_health(pieces)
+                    kept = kept_of(row, shown, tuple(written.get(row["id"], ())) if health else ())
+            yield row["reference"], kept
+
+
+def next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
+    """The next calls after a number, none at the end; None for the pieces of a damaged one.
+
+    Where the file itself is damaged they are read one by one, so that one hides no other.
+    """
+    try:
+        with store.database.reading() as connection:
+            return read_calls(connection, after, store.seal)
+    except Damaged:
+        with store.database.reading() as connection:
+            query = select(calls.c.id, calls.c.reference).where(calls.c.id > after)
+            rows = connection.execute(query.order_by(calls.c.id).limit(_LOT)).mappings()
+            found = [dict(row) for row in rows]
+    return [read for named in found if (read := _alone(store, named)) is not None]
+
+
+def _alone(store: Store, named: dict[str, Any]) -> tuple[dict[str, Any], Pieces | None] | None:
+    """One call; None where it was erased meanwhile."""
+    try:
+        with store.database.reading() as connection:
+            row = call_row(connection, named["id"])
+            return None if row is None else (row, read_pieces(connection, row, store.seal))
+    except Damaged:
+        return named, None
+
+
+def _without_health(pieces: Pieces) -> Pieces:
+    return replace(
+        pieces,
+        answers=tuple(_bare(one) for one in pieces.answers),
+        handled=tuple(_bare(one) for one in pieces.handled),
+        health_rows=0,
+        trouble="",
+    )
 
 
 def _bare(one: Stored) -> Stored:

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import insert, select
 
 from consult.call.call import Call
+from consult.records.engine import mark_unscrubbed
 from consult.records.exact import check_of
+from consult.records.held import has_secrets
 from consult.records.keeping import append_in, begin_in, silent
 from consult.records.kept import from_utc
 from consult.records.reference import new_reference
-from consult.records.rows import call_row, erase_health, read_pieces, rewrite_call
+from consult.records.rows import add_pieces, call_row, erase_health, read_pieces, rewrite_call
 from consult.records.schema import calls, erased, summaries
-from consult.records.spill import claim, read_spill
+from consult.records.spill import LOCKED, claim, read_spill
 from consult.records.spilt import files_in
 from consult.records.trouble import CannotKeep, Conflict, RecordsTrouble
 
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection
 
+    from consult.records.encryption import Seal
     from consult.records.spill import Spilled
     from consult.records.store import Store
 
@@ -39,20 +42,39 @@ class Merged:
     """What an adviser should know: files that had to wait, calls kept twice."""
 
 
-def merge_spilled(store: Store, folders: Sequence[Path], at: datetime) -> Merged:
-    """Put every recovery file back; a file that cannot be yet stays, and it is said why."""
+def merge_spilled(
+    store: Store, folders: Sequence[Path], at: datetime, other_keys: Sequence[Seal] = ()
+) -> Merged:
+    """Put every recovery file back; a file that cannot be yet stays, and it is said why.
+
+    Health in a file that was encrypted with another key goes in where that is among
+    ``other_keys``; else the rest goes in, and the file waits for its key.
+    """
     done = Merged()
     for path in files_in(folders):
-        _merge_file(store, path, at, done)
+        _merge_file(store, path, (store.seal, *other_keys), at, done)
     return done
 
 
-def _merge_file(store: Store, path: Path, at: datetime, done: Merged) -> None:
+def _merge_file(
+    store: Store, path: Path, seals: Sequence[Seal], at: datetime, done: Merged
+) -> None:
     try:
         claimed = claim(path)
-        spilled = read_spill(claimed, store.seal)
-        if _merge(store, spilled, at, done):
+        spilled, trouble = read_spill(claimed, seals)
+        if has_secrets(spilled.held) and store.key_trouble:
+            trouble = store.key_trouble
+        if trouble and path.suffix == LOCKED:
+            done.told.append(_waits(spilled, trouble))
+        elif path.suffix == LOCKED and _complete(store, spilled):
             claimed.unlink(missing_ok=True)
+            done.calls += 1
+        elif _merge(store, spilled, at, done):
+            if trouble:
+                claimed.replace(claimed.with_suffix(LOCKED))
+                done.told.append(_waits(spilled, trouble))
+            else:
+                claimed.unlink(missing_ok=True)
     except FileNotFoundError:
         # Another desk put it back at this very moment.
         return
@@ -60,6 +82,38 @@ def _merge_file(store: Store, path: Path, at: datetime, done: Merged) -> None:
         done.told.append(str(CannotKeep(f"The recovery file {path} cannot be read ({error}).")))
     except RecordsTrouble as trouble:
         done.told.append(f"{trouble} The recovery file {path.name} waits for the next start.")
+
+
+def _waits(spilled: Spilled, trouble: str) -> str:
+    return (
+        f"Health answers of call {spilled.reference} wait in a recovery file. {trouble} "
+        "With the key they were encrypted with, put them in: "
+        "consult records recover --key-file FILE."
+    )
+
+
+def _complete(store: Store, spilled: Spilled) -> bool:
+    """Add the health answers of a call whose other answers are in the records.
+
+    Whether that is done. Without consent now, there is nothing to add.
+    """
+    with store.database.writing() as connection:
+        store.health_trouble(connection)
+        row = _row_of(connection, spilled)
+        if row is None:
+            return False
+        if row["consent"] is not True:
+            return True
+        kept = read_pieces(connection, row, store.seal)
+        beginning = replace(spilled.held, caller_name=row["caller_name"], consent=True)
+        added = add_pieces(
+            connection, row | {"floor": 0}, kept, beginning, store.seal, further=True
+        )
+        if added is None:
+            return False
+        changed = {"health_count": kept.health_rows + added.health}
+        rewrite_call(connection, row, **changed)
+    return True
 
 
 def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
@@ -86,6 +140,7 @@ def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
         except Conflict:
             if spilled.held.consent is False:
                 wiped = erase_health(connection, [row["id"]])
+                mark_unscrubbed(connection, in_place=True)
                 rewrite_call(connection, row, health_count=0)
             row = _begin(connection, spilled, new_reference(), origin)
             _add(store, connection, row, spilled)
@@ -125,9 +180,8 @@ def _add(store: Store, connection: Connection, row: dict[str, Any], spilled: Spi
     """How much health that erased."""
     kept = read_pieces(connection, row, store.seal)
     held, at = spilled.held, from_utc(spilled.at)
-    _, wiped = append_in(
-        connection, dict(row), kept, held, at, store.seal, writes_health=store.writes_health
-    )
+    trouble = store.health_trouble(connection)
+    _, wiped = append_in(connection, dict(row), kept, held, at, store.seal, trouble)
     return wiped
 
 

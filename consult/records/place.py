@@ -7,12 +7,26 @@ from pathlib import Path
 
 import platformdirs
 
+from consult.records.trouble import CannotKeep
+
 
 def records_place(place: str | Path | None = None) -> str | Path:
-    """Where the records are: what is given, else CONSULT_RECORDS, else this user's data folder."""
-    chosen = place or os.environ.get("CONSULT_RECORDS")
+    """Where the records are: what is given, else CONSULT_RECORDS, else what the file that
+    CONSULT_RECORDS_FILE names holds, else this user's data folder."""
+    chosen = place or os.environ.get("CONSULT_RECORDS") or _in_file()
     if chosen is None:
         return Path(platformdirs.user_data_dir("consult")) / "records.db"
     if isinstance(chosen, Path) or "://" in chosen:
         return chosen
     return Path(chosen)
+
+
+def _in_file() -> str | None:
+    file = os.environ.get("CONSULT_RECORDS_FILE")
+    if not file:
+        return None
+    try:
+        return Path(file).read_text("utf-8").strip() or None
+    except (OSError, ValueError) as error:
+        said = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
+        raise CannotKeep(said) from error

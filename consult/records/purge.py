@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from consult.records import erase
+from consult.records.engine import mark_unscrubbed
 from consult.records.erase import Erased, ErasedFile
-from consult.records.keeping import note_audit
-from consult.records.kept import utc
+from consult.records.keeping import AHEAD, note_audit
+from consult.records.kept import from_utc, utc
 from consult.records.rows import call_row, erase_health, health_of, rewrite_call
 from consult.records.schema import calls
 from consult.records.spilt import spilt_in, take_health
@@ -28,6 +29,10 @@ if TYPE_CHECKING:
     from consult.records.store import Store
 
 _USUAL = Retention()
+
+
+LARGE_SHARE = 0.25
+"""Of all calls: a purge that touches more is asked about (common practice, no source)."""
 
 
 @dataclass
@@ -76,7 +81,8 @@ def purge(
         planned = [*paths, *((one.path, "") for one in plan.files)]
         files = tuple(ErasedFile(path, why) for path, why in planned)
         bared = tuple(ErasedFile(one.path) for one in plan.bared)
-        return Erased(total, count + spilt_health, files, (), bared)
+        touched = len(plan.gone) + len(plan.stale)
+        return Erased(total, count + spilt_health, files, (), bared, touched)
     files = erase.remove(paths)
     bared = tuple(_bare(one) for one in plan.bared)
     count = sum(one.health for one, done in zip(plan.bared, bared, strict=True) if not done.left)
@@ -93,6 +99,30 @@ def purge(
     files += erase.remove_spilt(folders, references)
     told = erase.wiped(store) if plan.gone or plan.stale or merged else ()
     return Erased(total, count, files, told, bared)
+
+
+def doubt(store: Store, planned: Erased, at: datetime) -> str:
+    """Why the clock may be wrong by which calls would be purged; '' where nothing speaks for it.
+
+    Ages come from this machine's clock alone: one that runs years ahead makes every call old.
+    """
+    with store.database.reading() as connection:
+        count, newest = connection.execute(
+            select(func.count(), func.max(calls.c.updated_at)).select_from(calls)
+        ).one()
+    if newest is None:
+        return ""
+    latest = from_utc(newest)
+    clock = f"This machine's clock says {at.astimezone():%Y-%m-%d %H:%M}"
+    if latest - at > AHEAD:
+        return f"{clock}, but the newest entry is of {latest.astimezone():%Y-%m-%d %H:%M}."
+    if planned.touched > count * LARGE_SHARE:
+        return (
+            f"{planned.touched} of {count} calls would go or lose their health answers, which is "
+            f"more than {LARGE_SHARE:.0%}. {clock}; the newest entry is of "
+            f"{latest.astimezone():%Y-%m-%d %H:%M}."
+        )
+    return ""
 
 
 def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str) -> _Plan:
@@ -144,5 +174,6 @@ def _take_health(connection: Connection, call_id: int) -> int:
     if row is None:
         return 0
     count = erase_health(connection, [call_id])
+    mark_unscrubbed(connection, in_place=True)
     rewrite_call(connection, row, health_count=0)
     return count

@@ -12,12 +12,12 @@ from contextlib import suppress
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from consult.records.held import held_of
+from consult.records.encryption import find_seal
+from consult.records.held import held_of, without_secrets
 from consult.records.kept import Opened, Status, utc
 from consult.records.reference import new_reference
-from consult.records.sealing import Seal, find_key
-from consult.records.spill import Spilled, remove_spill, without_secrets, write_spill
-from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble
+from consult.records.spill import LOCKED, SUFFIX, Spilled, remove_spill, write_spill
+from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble, disk_trouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -192,6 +192,8 @@ class Record:
             return self._spill(trouble, status, at)
         except Exception as error:
             return self._spill(_unforeseen(error), status, at)
+        if (locked := self._lock_away(told, status, at)) is not None:
+            return (*told, locked)
         if self._spilt:
             try:
                 remove_spill(self._folders, self._name)
@@ -203,18 +205,45 @@ class Record:
     def _store(self) -> Store:
         return opened_store(self._opening, self._patience)
 
+    def _lock_away(self, told: tuple[str, ...], status: Status, at: datetime) -> str | None:
+        """Where health of a call goes that the records took without it; None where none waits.
+
+        A key that is not that of the records is still somebody's: what is encrypted with it can
+        be put in later. Without any key, health is in memory alone.
+        """
+        if self._store().key_trouble not in told or find_seal().key is None:
+            return None
+        try:
+            path = write_spill(self._folders, self._spilled(status, at), find_seal(), LOCKED)
+        except (OSError, RecordsTrouble):
+            return "Its health answers could not be put into a recovery file either."
+        self._spilt = True
+        return f"Its health answers are kept in a recovery file ({path}) until their key is given."
+
     def _spill(self, trouble: RecordsTrouble, status: Status, at: datetime) -> tuple[str, ...]:
         if self._last is None:
             return (str(trouble),)
+        try:
+            path = write_spill(self._folders, self._spilled(status, at), find_seal(), SUFFIX)
+        except (OSError, RecordsTrouble) as error:
+            why = disk_trouble(error, self._folders[-1]) if isinstance(error, OSError) else error
+            return (str(trouble), f"{NOWHERE} ({why})")
+        self._spilt = True
+        return (
+            str(trouble),
+            f"The call is kept in a recovery file ({path}) and goes into the records by itself "
+            "as soon as they can be written.",
+        )
+
+    def _spilled(self, status: Status, at: datetime) -> Spilled:
+        """The call as it goes into a recovery file."""
+        assert self._last is not None
         call, consent, name = self._last
         held = held_of(call, consent, name, self._private)
-        try:
-            seal, withheld = Seal(find_key()), False
-        except RecordsTrouble:
-            seal, withheld = Seal(None), True
-        if withheld or self._keyless():
+        seal = find_seal()
+        if seal.trouble or (seal.key is None and self._encrypted()):
             held = without_secrets(held)
-        spilled = Spilled(
+        return Spilled(
             self._name,
             self._opened.id if self._opened else None,
             self._reference,
@@ -230,20 +259,9 @@ class Record:
             tuple(self._summaries),
             held,
         )
-        try:
-            path = write_spill(self._folders, spilled, seal)
-        except (OSError, RecordsTrouble):
-            return (str(trouble), NOWHERE)
-        self._spilt = True
-        return (
-            str(trouble),
-            f"The call is kept in a recovery file ({path}) and goes into the records by itself "
-            "as soon as they can be written.",
-        )
 
-    def _keyless(self) -> bool:
-        """The records are encrypted and the key is missing here."""
+    def _encrypted(self) -> bool:
+        """Whether the records are known to be."""
         if not self._opening.done() or self._opening.exception() is not None:
             return False
-        store = self._opening.result()
-        return store.encrypted and store.seal.key is None
+        return self._opening.result().encrypted

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
-from consult.records.bodies import values_of
+from consult.records.encryption import values_of
 from consult.records.figures import FEW, OTHER, OTHERWISE, Asked, Asks, Chosen, Report, Timed
 from consult.records.kept import utc
 from consult.records.schema import answers, calls, handled, health

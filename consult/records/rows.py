@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, insert, select, text
 
 from consult.records.align import Piece, Stored, places
-from consult.records.bodies import body_of, values_of
+from consult.records.encryption import body_of, values_of
 from consult.records.exact import check_of
 from consult.records.schema import answers, calls, handled, health
 from consult.records.trouble import DAMAGED, Damaged, NoKey
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection, Row
 
+    from consult.records.encryption import Seal
     from consult.records.held import Held
-    from consult.records.sealing import Seal
 
 _CHECKED = (
     *("reference", "started_at", "today", "system", "country", "tree", "tree_version", "range"),
@@ -76,38 +76,85 @@ def rewrite_call(connection: Connection, row: dict[str, Any], **changed: object)
 
 def read_pieces(connection: Connection, row: dict[str, Any], seal: Seal) -> Pieces:
     """The pieces of a call, each proved, none missing."""
-    call_id = row["id"]
-    plain_answers = _plain(connection, answers, call_id)
-    plain_handled = _plain(connection, handled, call_id)
+    own = [
+        [
+            tuple(one)
+            for one in connection.execute(_ordered(table).where(table.c.call_id == row["id"]))
+        ]
+        for table in (answers, handled, health)
+    ]
+    return _proved(row, own[0], own[1], own[2], seal)
+
+
+def read_calls(
+    connection: Connection, after: int, seal: Seal, most: int = 500
+) -> list[tuple[dict[str, Any], Pieces | None]]:
+    """The next calls after a number, many at a time; None for the pieces of a damaged one."""
+    query = select(calls).where(calls.c.id > after).order_by(calls.c.id).limit(most)
+    rows = [dict(one) for one in connection.execute(query).mappings()]
+    if not rows:
+        return []
+    found: list[dict[int, list[tuple[Any, ...]]]] = []
+    for table in (answers, handled, health):
+        place = list(table.c.keys()).index("call_id")
+        by_call: dict[int, list[tuple[Any, ...]]] = {}
+        within = table.c.call_id.between(rows[0]["id"], rows[-1]["id"])
+        for one in connection.execute(_ordered(table).where(within)):
+            by_call.setdefault(one[place], []).append(tuple(one))
+        found.append(by_call)
+    read: list[tuple[dict[str, Any], Pieces | None]] = []
+    for row in rows:
+        own = [by_call.get(row["id"], []) for by_call in found]
+        try:
+            if row["check"] != call_check(row):
+                raise Damaged(DAMAGED)
+            read.append((row, _proved(row, own[0], own[1], own[2], seal)))
+        except (Damaged, ValueError, TypeError, LookupError):
+            read.append((row, None))
+    return read
+
+
+def _ordered(table: Any) -> Any:
+    return select(table).order_by(table.c.id) if table is health else select(table)
+
+
+def _proved(
+    row: dict[str, Any],
+    answer_rows: Sequence[tuple[Any, ...]],
+    handled_rows: Sequence[tuple[Any, ...]],
+    health_rows: Sequence[tuple[Any, ...]],
+    seal: Seal,
+) -> Pieces:
+    """The pieces of a call out of the rows of its tables."""
+    plain_answers, plain_handled = _plain(answer_rows), _plain(handled_rows)
     secrets: dict[tuple[str, int], tuple[object, ...] | None] = {}
-    query = select(health).where(health.c.call_id == call_id).order_by(health.c.id)
     trouble = ""
-    for one in connection.execute(query):
-        if not one.body.strip(b"\0"):
+    for _, call_id, kind, seq, body, check in health_rows:
+        if not body.strip(b"\0"):
             continue
-        if one.check != check_of(call_id, one.kind, one.seq, one.body):
+        if check != check_of(call_id, kind, seq, body):
             raise Damaged(DAMAGED)
         try:
-            secrets[one.kind, one.seq] = values_of(seal.open(one.body))
+            secrets[kind, seq] = values_of(seal.open(body))
         except NoKey as error:
-            secrets[one.kind, one.seq] = None
+            secrets[kind, seq] = None
             trouble = str(error)
     counts = (row["answer_count"], row["handled_count"], row["health_count"])
     if counts != (len(plain_answers), len(plain_handled), len(secrets)):
         raise Damaged(DAMAGED)
-    given: list[Stored] = []
-    for seq in sorted(plain_answers.keys() | {s for kind, s in secrets if kind == "answer"}):
-        given.append(_stored(seq, plain_answers.get(seq), secrets, "answer"))
-    dealt: list[Stored] = []
-    for seq in sorted(plain_handled.keys() | {s for kind, s in secrets if kind == "handled"}):
-        dealt.append(_stored(seq, plain_handled.get(seq), secrets, "handled"))
-    return Pieces(tuple(given), tuple(dealt), len(secrets), trouble)
+    given = plain_answers.keys() | {seq for kind, seq in secrets if kind == "answer"}
+    dealt = plain_handled.keys() | {seq for kind, seq in secrets if kind == "handled"}
+    return Pieces(
+        tuple(_stored(seq, plain_answers.get(seq), secrets, "answer") for seq in sorted(given)),
+        tuple(_stored(seq, plain_handled.get(seq), secrets, "handled") for seq in sorted(dealt)),
+        len(secrets),
+        trouble,
+    )
 
 
-def _plain(connection: Connection, table: Any, call_id: int) -> dict[int, tuple[object, ...]]:
+def _plain(rows: Sequence[tuple[Any, ...]]) -> dict[int, tuple[object, ...]]:
     found: dict[int, tuple[object, ...]] = {}
-    for one in connection.execute(select(table).where(table.c.call_id == call_id)):
-        values = tuple(one)
+    for values in rows:
         if values[-1] != check_of(*values[:-1]):
             raise Damaged(DAMAGED)
         found[values[1]] = values[2:-1]
@@ -131,8 +178,6 @@ class Added:
     answers: int
     handled: int
     health: int
-    keyless: bool
-    """Health answers were not written because the key to those kept is missing here."""
 
 
 def add_pieces(
@@ -142,16 +187,19 @@ def add_pieces(
     held: Held,
     seal: Seal,
     *,
-    writes_health: bool,
+    further: bool = False,
 ) -> Added | None:
-    """Write what is new; None, and nothing written, where the two do not go together."""
+    """Write what is new; None, and nothing written, where the two do not go together.
+
+    ``further``: what is stored may go on from what is held.
+    """
     call_id = row["id"]
-    at = places(held.answers, kept.answers, row["floor"])
+    at = places(held.answers, kept.answers, row["floor"], further=further)
     if at is None:
         return None
     order = _order(held, kept, at)
     ends = [0, *(seq + 1 for seq in at)]
-    dealt_at = places(order.given, order.stored)
+    dealt_at = places(order.given, order.stored, further=further)
     if dealt_at is None:
         return None
     have = {one.seq: one for one in kept.answers}
@@ -171,11 +219,9 @@ def add_pieces(
             secrets.append(("handled", seq, (after, *piece.secret)))
     _insert(connection, answers, new_answers)
     _insert(connection, handled, new_handled)
-    if secrets and writes_health:
+    if secrets:
         _insert_health(connection, call_id, secrets, seal)
-    added = len(secrets) if writes_health else 0
-    keyless = bool(secrets) and not writes_health
-    return Added(len(new_answers), len(new_handled), added, keyless)
+    return Added(len(new_answers), len(new_handled), len(secrets))
 
 
 @dataclass(frozen=True, slots=True)

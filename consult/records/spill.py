@@ -11,26 +11,28 @@ import json
 import os
 import secrets
 from contextlib import suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import platformdirs
 
 from consult.records.align import Piece
-from consult.records.bodies import body_of, values_of
+from consult.records.encryption import body_of, values_of
 from consult.records.exact import escaped, unescaped
 from consult.records.files import home_path, write_whole
 from consult.records.held import Held
 from consult.records.kept import Status, Versions
-from consult.records.trouble import Damaged
+from consult.records.trouble import Damaged, NoKey
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from consult.records.sealing import Seal
+    from consult.records.encryption import Seal
 
-SUFFIX, CLAIMED = ".recovery", ".merging"
+SUFFIX, CLAIMED, LOCKED = ".recovery", ".merging", ".locked"
+"""A call not in the records yet, one being put there, one of which only health is missing there
+because it was encrypted with another key."""
 _FORM = 1
 
 
@@ -66,7 +68,9 @@ def spill_folders(place: str | Path) -> tuple[Path, ...]:
     return (state / "recovery",)
 
 
-def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
+def write_spill(
+    folders: Sequence[Path], spilled: Spilled, seal: Seal, suffix: str = SUFFIX
+) -> Path:
     """Put the call in the first folder that takes it; OSError where none does. Durable."""
     refused: OSError | None = None
     lines = [_head(spilled)]
@@ -74,7 +78,7 @@ def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
     lines += [{"handled": _line(piece, seal)} for piece in spilled.held.handled]
     text = "".join(json.dumps(line) + "\n" for line in lines)
     for folder in folders:
-        path = folder / f"{spilled.name}{SUFFIX}"
+        path = folder / f"{spilled.name}{suffix}"
         try:
             write_whole(path, text)
         except OSError as error:
@@ -93,45 +97,57 @@ def write_spill(folders: Sequence[Path], spilled: Spilled, seal: Seal) -> Path:
 def remove_spill(folders: Sequence[Path], name: str) -> None:
     """Take a recovery file away once the records have everything in it."""
     for folder in folders:
-        with suppress(FileNotFoundError, NotADirectoryError):
-            (folder / f"{name}{SUFFIX}").unlink()
+        for suffix in (SUFFIX, LOCKED):
+            with suppress(FileNotFoundError, NotADirectoryError):
+                (folder / f"{name}{suffix}").unlink()
 
 
-def read_spill(path: Path, seal: Seal) -> Spilled:
-    """A recovery file; ``Damaged`` where it is not whole, ``NoKey`` where it is encrypted."""
+def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
+    """A recovery file, and why health is left out of it; ``Damaged`` where it is not whole."""
+    trouble = ""
+
+    def secret(line: dict[str, Any]) -> tuple[object, ...] | None:
+        nonlocal trouble
+        if line["health"] is None:
+            return None
+        body = base64.b64decode(line["health"])
+        for seal in seals:
+            try:
+                return values_of(seal.open(body))
+            except NoKey as error:
+                why = str(error)
+        trouble = why
+        return None
+
+    def piece(line: dict[str, Any]) -> Piece:
+        plain = line["plain"]
+        shown = None if plain is None else tuple(_in(value) for value in plain)
+        return Piece(shown, secret(line), line["after"])
+
     try:
         head, *lines = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
         if head["form"] != _FORM or head["answers"] + head["handled"] != len(lines):
             raise ValueError(path)
-        answers = [_piece(line["answer"], seal) for line in lines if "answer" in line]
-        dealt = [_piece(line["handled"], seal) for line in lines if "handled" in line]
+        answers = [piece(line["answer"]) for line in lines if "answer" in line]
+        dealt = [piece(line["handled"]) for line in lines if "handled" in line]
         if head["answers"] != len(answers):
             raise ValueError(path)
         told = {name: _in(value) for name, value in head["call"].items()}
         held = Held(head["consent"], unescaped(head["caller_name"]), tuple(answers), tuple(dealt))
         versions = Versions(**{name: _in(value) for name, value in head["versions"].items()})
         summaries = tuple(unescaped(one) for one in head["summaries"])
-        return Spilled(**told, versions=versions, summaries=summaries, held=held)
+        return Spilled(**told, versions=versions, summaries=summaries, held=held), trouble
     except (ValueError, LookupError, TypeError, AttributeError) as error:
         raise Damaged(f"The recovery file {path} is damaged; it was left where it is.") from error
 
 
 def claim(path: Path) -> Path:
     """Take the file away from a desk that may still write it: what comes is another file."""
-    if path.suffix == CLAIMED:
+    if path.suffix in (CLAIMED, LOCKED):
         return path
     claimed = path.with_name(f"{path.stem}-{secrets.token_hex(4)}{CLAIMED}")
     path.rename(claimed)
     return claimed
-
-
-def without_secrets(held: Held) -> Held:
-    """What may be written where the records are encrypted and the key is missing here."""
-    return replace(
-        held,
-        answers=tuple(replace(one, secret=None) for one in held.answers),
-        handled=tuple(replace(one, secret=None) for one in held.handled),
-    )
 
 
 def reference_in(path: Path) -> str | None:
@@ -163,15 +179,6 @@ def _line(piece: Piece, seal: Seal) -> dict[str, Any]:
     secret = piece.secret and base64.b64encode(seal.close(body_of(piece.secret))).decode("ascii")
     plain = piece.plain and [_out(value) for value in piece.plain]
     return {"plain": plain, "health": secret, "after": piece.after}
-
-
-def _piece(line: dict[str, Any], seal: Seal) -> Piece:
-    plain, secret = line["plain"], line["health"]
-    return Piece(
-        None if plain is None else tuple(_in(value) for value in plain),
-        None if secret is None else values_of(seal.open(base64.b64decode(secret))),
-        line["after"],
-    )
 
 
 def _out(value: Any) -> Any:

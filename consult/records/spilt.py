@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from consult.records.exact import unescaped
 from consult.records.files import write_whole
 from consult.records.kept import from_utc, utc
-from consult.records.spill import CLAIMED, SUFFIX, claim
+from consult.records.spill import CLAIMED, LOCKED, SUFFIX, claim
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,7 +41,7 @@ def files_in(folders: Sequence[Path]) -> tuple[Path, ...]:
     for folder in folders:
         with suppress(OSError):
             found += sorted(folder.iterdir()) if folder.is_dir() else []
-    return tuple(path for path in found if path.suffix in (SUFFIX, CLAIMED))
+    return tuple(path for path in found if path.suffix in (SUFFIX, CLAIMED, LOCKED))
 
 
 def spilt_in(folders: Sequence[Path]) -> tuple[Spilt, ...]:

@@ -13,11 +13,13 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
+from consult.records.backup import finish_restore
+from consult.records.encryption import Seal, find_seal, seal_of
 from consult.records.engine import open_database
 from consult.records.held import held_of
 from consult.records.keeping import append_in, begin_in, silent
 from consult.records.kept import Opened, from_utc, utc
-from consult.records.keys import settle_key
+from consult.records.keys import is_encrypted, key_trouble, settle_key
 from consult.records.migrate import bring_up
 from consult.records.place import records_place
 from consult.records.reading import kept_of
@@ -28,7 +30,6 @@ from consult.records.rows import (
     rewrite_call,
 )
 from consult.records.schema import calls, summaries
-from consult.records.sealing import Seal, find_key
 from consult.records.trouble import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
 
 if TYPE_CHECKING:
@@ -55,14 +56,21 @@ class Store:
     database: Database
     seal: Seal
     encrypted: bool
-    """Health answers in these records are encrypted."""
+    """Health answers in these records are encrypted, as far as this desk knows."""
+    key_trouble: str = ""
+    """Why health answers can be neither read nor stored here; '' where they can."""
     copies_remain: bool = field(default=False, init=False)
     """Something erased could not yet be wiped off the file."""
+    notices: tuple[str, ...] = field(default=(), init=False)
+    """What whoever opened the records should know."""
 
-    @property
-    def writes_health(self) -> bool:
-        """Whether health answers may be added: not where the key to those kept is missing."""
-        return not self.encrypted or self.seal.key is not None
+    def health_trouble(self, connection: Connection) -> str:
+        """Why this change must not write health; another desk may have set a key since."""
+        before = is_encrypted(connection)
+        self.key_trouble = key_trouble(connection, self.seal)
+        self.encrypted = before or is_encrypted(connection)
+        self.copies_remain |= self.encrypted and not before
+        return self.key_trouble
 
     # -- one call -----------------------------------------------------------------------------
 
@@ -99,15 +107,14 @@ class Store:
         """
         held = held_of(call, consent, caller_name, private)
         with self.database.writing() as connection:
+            trouble = self.health_trouble(connection)
             row = self._row(connection, opened.id, opened.reference)
             self._own(row, opened)
             if row["open_by"] is None:
                 # Put aside, or closed after a silence, and nobody has taken it up: it goes on here.
                 rewrite_call(connection, row, open_by=opened.token, open_since=utc(at))
             kept = read_pieces(connection, row, self.seal)
-            told, erased = append_in(
-                connection, row, kept, held, at, self.seal, writes_health=self.writes_health
-            )
+            told, erased = append_in(connection, row, kept, held, at, self.seal, trouble)
         if erased or self.copies_remain:
             self.copies_remain = not self.wipe()
             if self.copies_remain:
@@ -242,20 +249,28 @@ class Store:
 
     def wipe(self) -> bool:
         """After health was overwritten: nothing of it in the log either."""
-        return self.database.settle() if self.database.path else self.database.scrub()
+        return self.database.scrub_marked()
 
 
 def open_store(place: str | Path | None = None, key: str | None = None, wait: float = 3) -> Store:
     """Open the records, making them where there are none; ``wait`` is seconds for other writers.
 
     A key comes from CONSULT_KEY or CONSULT_KEY_FILE where none is given. With a key, health
-    answers kept before without one are encrypted now.
+    answers stored before without one are encrypted now. Without the right one everything but
+    health can be read and written.
     """
     database = open_database(records_place(place), wait)
     try:
         bring_up(database)
-        seal = Seal(key or find_key())
-        return Store(database, seal, settle_key(database, seal))
+        notices = finish_restore(database)
+        seal = seal_of(key) if key else find_seal()
+        encrypted, trouble = settle_key(database, seal)
+        # What another program changed before it was killed.
+        wiped = database.scrub_marked()
+        store = Store(database, seal, encrypted, trouble)
+        store.copies_remain = not wiped
+        store.notices = notices
+        return store
     except BaseException:
         database.engine.dispose()
         raise

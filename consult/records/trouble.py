@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from pathlib import Path
 
 
 class RecordsTrouble(Exception):  # noqa: N818 - it is shown, not only raised
@@ -60,23 +63,77 @@ DAMAGED = (
     "The kept calls are damaged and cannot be read in full. Ask whoever looks after this machine "
     "to put back a backup."
 )
-_SQLITE = {
-    "FULL": "The disk is full, so the call cannot be kept in the records.",
-    "BUSY": "Another program is holding the records, so the call cannot be kept there just now.",
-    "LOCKED": "Another program is holding the records, so the call cannot be kept there just now.",
-    "READONLY": "The records may only be read, not written, by this user.",
-    "CANTOPEN": "The file of the records is gone or may not be opened.",
-    "IOERR": "The disk refuses to read or write the records.",
-    "PERM": "This user may not open the records.",
-    "AUTH": "This user may not open the records.",
+_HELD = "Another program is holding the records. Wait a moment; if it goes on, close that program."
+_FULL = "The disk of {folder} is full. Make room on it; until then nothing can be stored there."
+_READ_ONLY = (
+    "The disk of {folder} may only be read. Whoever looks after this machine can change that."
+)
+_GONE = "{path} is gone. Put it back, or name another place with --records or CONSULT_RECORDS."
+_NO_FOLDER = "The folder {folder} is gone. Put it back, or connect the drive it is on."
+_FORBIDDEN = (
+    "This user may not write {path}. Whoever looks after this machine can allow it, or name "
+    "another place."
+)
+_BROKEN_DISK = "The disk of {folder} refuses to read or write. Check it, and put back a backup."
+_OTHERS = {
+    errno.ENAMETOOLONG: "The name of {path} is too long.",
+    errno.ELOOP: "{path} is a link that leads back to itself.",
+    errno.EISDIR: "{path} is a folder. Name a file.",
+    errno.ENOTDIR: "{folder} is no folder.",
 }
+_SERVER = (
+    # What PostgreSQL says before it names a state; sources: its error codes and auth.c.
+    ("password authentication failed", "28P01"),
+    ("no password supplied", "28P01"),
+    ("does not exist", "3D000"),
+    ("pg_hba.conf", "28000"),
+    ("permission denied", "42501"),
+    ("too many clients", "53300"),
+    ("too many connections", "53300"),
+    ("starting up", "57P03"),
+    ("shutting down", "57P03"),
+)
+_PLACE = "CONSULT_RECORDS, or the file CONSULT_RECORDS_FILE names"
+_STATES = {
+    "28P01": f"The server of the shared records refuses the password. Correct it in {_PLACE}.",
+    "28000": (
+        "The server of the shared records does not let this user or machine in. Ask whoever looks "
+        "after the server to allow it."
+    ),
+    "3D000": (
+        "The server has no such database. Correct its name in the address of the records, or ask "
+        "whoever looks after the server to create it."
+    ),
+    "ROLE": (
+        "The server of the shared records has no such user. Correct the name in the address of the "
+        "records, or ask whoever looks after the server to create it."
+    ),
+    "42501": (
+        "The user of the shared records has no rights to them. Ask whoever looks after the server "
+        "to grant them."
+    ),
+    "53300": "The server of the shared records has no free connection. Close desks not in use.",
+    "57P03": "The server of the shared records is starting or stopping. Wait a moment.",
+    "57P01": "The server of the shared records is starting or stopping. Wait a moment.",
+    "25006": (
+        "The shared records may only be read: that server is a copy, or was set so. Ask whoever "
+        "looks after it."
+    ),
+    "53100": "The disk of the shared records is full. Ask whoever looks after the server for room.",
+    "55P03": _HELD,
+}
+_UNREACHABLE = (
+    "The server of the shared records cannot be reached. Check the network and the address; "
+    "whoever looks after the server can tell whether it runs."
+)
 
 
 @contextmanager
-def plainly() -> Iterator[None]:
+def plainly(path: Path | None = None) -> Iterator[None]:
     """Turn whatever the database or the disk says into a RecordsTrouble.
 
-    A value that no writer of ours writes (a day that is no day, half a character) is damage too.
+    ``path`` is the file of the records. A value that no writer of ours writes (a day that is no
+    day, half a character) is damage too.
     """
     from sqlalchemy.exc import SQLAlchemyError
 
@@ -85,32 +142,94 @@ def plainly() -> Iterator[None]:
     except RecordsTrouble:
         raise
     except OSError as error:
-        raise CannotKeep(f"The disk refuses the records ({error.strerror or error}).") from error
+        where = Path(error.filename) if isinstance(error.filename, str) else path
+        raise CannotKeep(disk_trouble(error, where)) from error
     except SQLAlchemyError as error:
-        raise translated(getattr(error, "orig", None) or error) from error
+        raise translated(getattr(error, "orig", None) or error, path) from error
     except (ValueError, TypeError, LookupError, ArithmeticError) as error:
         raise Damaged(DAMAGED) from error
     except Exception as error:
         # The drivers' own errors, where they are not reached through SQLAlchemy.
         if type(error).__module__.partition(".")[0] not in ("sqlite3", "psycopg"):
             raise
-        raise translated(error) from error
+        raise translated(error, path) from error
 
 
-def translated(error: BaseException) -> RecordsTrouble:
+def disk_trouble(error: OSError, path: Path | None) -> str:
+    """What the disk refuses and what to do, in words."""
+    number = error.errno
+    if number in (errno.ENOSPC, errno.EDQUOT):
+        said = _FULL
+    elif number == errno.EROFS:
+        said = _READ_ONLY
+    elif number in (errno.EACCES, errno.EPERM):
+        said = _FORBIDDEN
+    elif number == errno.ENOENT:
+        said = _GONE if path is None or path.parent.exists() else _NO_FOLDER
+    elif number == errno.EIO:
+        said = _BROKEN_DISK
+    else:
+        said = _OTHERS.get(number or 0, f"{{path}} cannot be used ({error.strerror or error}).")
+    return _named(said, path)
+
+
+def translated(error: BaseException, path: Path | None = None) -> RecordsTrouble:
     """The trouble behind a database error."""
     name: str = getattr(error, "sqlite_errorname", "") or ""
-    kind = name.split("_")[1] if "_" in name else ""
-    if kind in _SQLITE:
-        return CannotKeep(_SQLITE[kind])
+    if name:
+        said = _sqlite(name, path)
+        return CannotKeep(said) if said else Damaged(DAMAGED)
     if type(error).__module__.startswith("psycopg"):
-        if getattr(error, "sqlstate", None) == "55P03":
-            return CannotKeep(_SQLITE["BUSY"])
-        if getattr(error, "sqlstate", None) in ("53100", "53200"):
-            return CannotKeep("The disk of the shared records is full, so the call cannot be kept.")
-        if str(getattr(error, "sqlstate", "")).startswith("23"):
-            return Damaged(DAMAGED)
-        if type(error).__name__ in ("DataError", "InternalError_", "ProgrammingError"):
-            return Damaged(DAMAGED)
-        return CannotKeep("The shared records cannot be reached just now.")
+        return _shared(error)
     return Damaged(DAMAGED)
+
+
+def _sqlite(name: str, path: Path | None) -> str:
+    """In words what SQLite names an error; '' where the records are damaged."""
+    kind = name.split("_")[1] if "_" in name else ""
+    if kind in ("BUSY", "LOCKED"):
+        return _HELD
+    if kind not in ("FULL", "READONLY", "CANTOPEN", "IOERR", "PERM", "AUTH"):
+        return ""
+    if kind == "FULL" or path is None:
+        said = _FULL if kind == "FULL" else _BROKEN_DISK
+    elif not path.parent.exists():
+        said = _NO_FOLDER
+    elif not path.exists():
+        said = _GONE
+    elif _is_read_only(path):
+        said = _READ_ONLY
+    else:
+        # Its folder, too: SQLite keeps its log beside the file.
+        allowed = all(os.access(one, os.R_OK | os.W_OK) for one in (path, path.parent))
+        said = _BROKEN_DISK if allowed else _FORBIDDEN
+    return _named(said, path)
+
+
+def _named(said: str, path: Path | None) -> str:
+    place = "the records"
+    return said.format(path=path or place, folder=path.parent if path else place)
+
+
+def _is_read_only(path: Path) -> bool:
+    with suppress(OSError, AttributeError):
+        return bool(os.statvfs(path).f_flag & os.ST_RDONLY)
+    return False
+
+
+def _shared(error: BaseException) -> RecordsTrouble:
+    """The trouble behind an error of PostgreSQL."""
+    state = getattr(error, "sqlstate", None)
+    if state is None:
+        # The server refused the connection: its driver has words alone.
+        words = str(error)
+        state = next((state for said, state in _SERVER if said in words), "")
+        if state == "3D000" and 'role "' in words:
+            state = "ROLE"
+    if state in _STATES:
+        return CannotKeep(_STATES[state])
+    if state.startswith("23") or type(error).__name__ in (
+        *("DataError", "InternalError_", "ProgrammingError", "UndefinedTable"),
+    ):
+        return Damaged(DAMAGED)
+    return CannotKeep(_UNREACHABLE)

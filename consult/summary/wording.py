@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Any
 
 from jinja2 import DictLoader, StrictUndefined, TemplateError, TemplateSyntaxError, pass_context
 from jinja2.runtime import Context
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from consult.problems import Problem, Where, nearest
 from consult.summary import lines
+from consult.summary.bounded import BoundedEnvironment, fill
 from consult.summary.filters import filters
 from consult.summary.model import Summary
 from consult.summary.parsed import parsed
@@ -64,7 +64,7 @@ class Wording:
         values: list[str] = []
         try:
             template = _environment(self, system).get_template(name)
-            source = template.render(s=summary, pictures=pictures, _values=values)
+            source = fill(template, s=summary, pictures=pictures, _values=values)
         except TemplateError:
             raise
         except Exception as error:
@@ -87,8 +87,8 @@ def _marked(context: Context, value: Any) -> str:
 
 
 @cache
-def _environment(wording: Wording, system: System) -> ImmutableSandboxedEnvironment:
-    environment = ImmutableSandboxedEnvironment(
+def _environment(wording: Wording, system: System) -> BoundedEnvironment:
+    environment = BoundedEnvironment(
         loader=DictLoader(dict(wording.sources)),
         undefined=StrictUndefined,
         finalize=_marked,

@@ -23,6 +23,8 @@ class Served:
     pid: int
     calls: Path
     """The folder its calls are kept in."""
+    address: str = ""
+    """What was printed: with the secret in it, unless it was started without."""
 
     @property
     def origin(self) -> str:
@@ -37,11 +39,13 @@ class Served:
         finally:
             store.close()
 
+    def processes(self) -> list[int]:
+        """Those of the calls being held."""
+        return [pid for pid in _descendants(self.pid) if _words(pid)[2:4] == ["consult", "call"]]
+
     def process(self) -> int:
         """The process of the one call being held."""
-        (found,) = [
-            pid for pid in _descendants(self.pid) if _words(pid)[2:4] == ["consult", "call"]
-        ]
+        (found,) = self.processes()
         return found
 
 
@@ -64,9 +68,10 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(calls: Path, *more: str) -> Iterator[Served]:
+def serving(calls: Path, *more: str, token: bool = False) -> Iterator[Served]:
     """Serve until the block ends; then the server has to stop in good order."""
     port = free_port()
+    more = more if token else (*more, "--no-token")
     process = subprocess.Popen(
         [sys.executable, "-m", "consult", "serve", "--port", str(port), *more],
         env={**os.environ, "CONSULT_RECORDS": str(calls / "records.db")},
@@ -78,7 +83,7 @@ def serving(calls: Path, *more: str) -> Iterator[Served]:
     try:
         said = process.stdout.readline()
         assert said.startswith("The call desk is at http"), said + process.stdout.read()
-        yield Served(port, process.pid, calls)
+        yield Served(port, process.pid, calls, said.split()[-1])
     finally:
         process.send_signal(signal.SIGINT)
         rest, _ = process.communicate(timeout=30)

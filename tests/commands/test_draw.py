@@ -99,7 +99,7 @@ def test_without_the_library_there_are_pages(
         (["nowhere"], "There is no tree file nowhere."),
         (["contacts"], "is no tree"),
         (["desk", "--part", "dusk"], "The tree has no part 'dusk'."),
-        (["desk", "--out", "no/such/folder.svg"], "cannot be written"),
+        (["desk", "--out", "no/such/folder.svg"], "There is no folder"),
         (["--all", "out", "--walk"], "give it alone"),
         (["desk", "--all", "out"], "give it alone"),
     ],

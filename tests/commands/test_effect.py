@@ -127,7 +127,7 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
         (("{old}", "{new}/little.yaml"), "One of the two is a file and the other a folder."),
         (("{old}", "{empty}"), "There is no tree file in"),
         (("{old}", "{new}", "--callers", "0"), "--callers takes a number from 1 to 20,000."),
-        (("{old}", "{new}", "--out", "{empty}"), "cannot be written"),
+        (("{old}", "{new}", "--out", "{empty}"), "is a folder"),
         (("{old}", "{broken}"), "error: "),
         (("{old}", "{shares}"), "add up to 140 of 100"),
     ],

@@ -45,6 +45,7 @@ def test_several_go_into_a_folder(run: Run, tmp_path: Path) -> None:
     """A file each, named after the call and the paper; one file for several is refused."""
     files = [str(path) for path in sorted(demo_folder().glob("0[1-3]*.yaml"))]
     folder = f"{tmp_path / 'papers'}/"
+    (tmp_path / "papers").mkdir()
     assert run("replay", *files, "--summary", "text", "--for", "order", "--out", folder).code == 0
     names = sorted(path.name for path in (tmp_path / "papers").iterdir())
     assert names == [f"{Path(file).stem}-order.txt" for file in files]

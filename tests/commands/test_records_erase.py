@@ -163,7 +163,7 @@ def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
     """Calls after a year and health answers after 90 days, where nothing else is said."""
     young, middle, old = (aged(records, days, tmp_path) for days in (10, 100, 400))
     (tmp_path / "400.txt").unlink()
-    done = run("records", "purge")
+    done = run("records", "purge", "--yes")
     assert done.code == 0
     assert done.out.startswith("Erased 1 call older than 365 days, and 2 health answers")
     assert f"Not found: {tmp_path / '400.txt'}\n" in done.out
@@ -171,6 +171,38 @@ def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
     assert len(records.read(middle).call.answers) == 1
     assert run("records", "show", old).code == 2
     assert run("records", "purge").out.startswith("Erased 0 calls")
+
+
+@pytest.mark.parametrize(
+    ("years", "why"), [(10, "6 of 6 calls would go"), (-10, "the newest entry is of")]
+)
+def test_a_clock_that_is_years_out_is_asked_about(
+    run: Run, records: Store, monkeypatch: pytest.MonkeyPatch, years: int, why: str
+) -> None:
+    """Nothing goes unless somebody says that the clock is right."""
+    kept = [keep(records, marked(), True).reference for _ in range(6)]
+    right = clock.now_utc()
+    monkeypatch.setattr(clock, "now_utc", lambda: right + timedelta(days=366 * years))
+    words = ("records", "purge", "--days", "3650")
+    for typed in ("", "yes\n"):
+        monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+        done = run(*words)
+        assert done.code == 2
+        assert why in done.out
+        assert "--yes" in done.err
+    assert why in run(*words, "--dry-run").out
+    assert all(records.read(one).call == marked() for one in kept)
+    monkeypatch.setattr("sys.stdin", io.StringIO("purge\n"))
+    assert run(*words).code == 0
+
+
+@pytest.mark.any_day
+def test_a_day_s_worth_goes_unasked(run: Run, records: Store, tmp_path: Path) -> None:
+    """A purge that runs every night touches few of the calls, and nobody is there to answer."""
+    for days in (1, 2, 3, 400):
+        aged(records, days, tmp_path)
+    assert run("records", "purge").code == 0
+    assert len(records.latest()) == 3
 
 
 @pytest.mark.any_day

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from consult.commands.records_text import cut, width
-from consult.records.sealing import MISSING
+from consult.records.encryption import MISSING
 from consult.records.store import Store, open_store
 from tests.commands.runs import Run
 from tests.records.samples import NOW, VERSIONS, append, call_of, keep

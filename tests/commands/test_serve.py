@@ -68,7 +68,7 @@ def test_other_hosts_are_refused(run: Run, host: str) -> None:
     made = run("serve", "--host", host)
     assert (made.code, made.out) == (2, "")
     assert "--open-to-network" in made.err
-    assert "without passwords or encryption" in made.err
+    assert "without sign-in or encryption" in made.err
 
 
 def test_every_address_needs_the_one_that_is_typed(run: Run) -> None:
@@ -84,11 +84,18 @@ def test_the_warning_of_an_open_desk(run: Run, monkeypatch: pytest.MonkeyPatch) 
 
     monkeypatch.setattr(serve_web.DeskServer, "serve_on", lambda _, listening: listening.close())
     port = str(free_port())
-    more = ("--open-to-network", "--public-url", "https://desk.example", "--port", port)
+    more = (
+        "--open-to-network",
+        "--no-token",
+        "--public-url",
+        "https://desk.example",
+        "--port",
+        port,
+    )
     made = run("serve", "--host", "0.0.0.0", *more)
     assert made.code == 0
     assert made.out.startswith("The call desk is at https://desk.example\n")
-    for words in ("no passwords", "no encryption", "health answers travel readable", "HTTPS"):
+    for words in ("without encryption", "every health answer", "HTTPS"):
         assert words in made.err
     assert run("serve", "--port", port).err == ""
 

@@ -38,6 +38,8 @@ def test_a_backup_while_a_call_is_on(file_store: Store, tmp_path: Path) -> None:
             assert path.stat().st_mode & 0o777 == 0o600
             copy = open_store(path)
             assert integrity(copy) == ()
+            with closing(sqlite3.connect(path)) as alone:
+                assert alone.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
             assert len(copy.read(opened.reference).call.answers) >= before
     finally:
         stop.set()

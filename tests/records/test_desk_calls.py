@@ -8,11 +8,13 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from cryptography.fernet import Fernet
 
 from consult.call.basis import Basis
 from consult.call.call import READ_OUT, Answer, Call
 from consult.call.state import State, state_so_far
 from consult.records.desk_calls import DeskCalls, KeptCall, Refused
+from consult.records.encryption import MISSING, WRONG
 from consult.records.store import open_store
 from tests.call.calls import HOSTILE, TODAY, call_of, derived, seating
 from tests.records.samples import on_disk
@@ -194,3 +196,16 @@ def test_summaries_are_remembered(desk: Desk, tmp_path: Path) -> None:
     assert store.read(name).summaries == (str(tmp_path / "summary.txt"),)
     store.close()
     assert store.read(name).call.today == TODAY
+
+
+def test_a_wrong_key_is_said_before_the_first_answer(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The desk that opens the records says at once that health is neither shown nor stored."""
+    first, second = (Fernet.generate_key().decode() for _ in range(2))
+    open_store(tmp_path / "r.db", first).close()
+    for key, why in ((second, WRONG), ("abc", "is no key"), ("", MISSING)):
+        monkeypatch.setenv("CONSULT_KEY", key)
+        kept = desk()
+        assert kept.find("") == []
+        assert [why in notice for notice in kept.notices] == [True]

@@ -85,7 +85,7 @@ def test_no_byte_of_an_erased_caller_is_left(tmp_path: Path, seed: int) -> None:
             row = call_row(connection, opened.id)
             assert row is not None
             kept = read_pieces(connection, row, store.seal)
-            append_in(connection, row, kept, held, NOW, store.seal, writes_health=True)
+            append_in(connection, row, kept, held, NOW, store.seal, "")
             live[reference] = [*signs, reference]
             if number % 7 == 6:
                 for _ in range(3):

@@ -10,11 +10,10 @@ from cryptography.fernet import Fernet
 
 from consult.call.call import UNTOLD
 from consult.call.private import private_of, without_health
+from consult.records.encryption import MISSING
 from consult.records.rows import erase_health
 from consult.records.schema import health
-from consult.records.sealing import MISSING
 from consult.records.store import BLOCKED, Store, open_store
-from consult.records.trouble import NoKey
 from tests.call.calls import seating
 from tests.records.samples import NOW, append, begin, call_of, keep, on_disk, words
 
@@ -141,15 +140,6 @@ def test_a_missing_key_is_said_and_the_rest_is_read(place: str) -> None:
     assert words(store.read(opened.id).call.answers) == [("a", "1"), ("b", "2"), ("c", "3")]
     store.close()
     bare.close()
-
-
-def test_another_key_is_refused(tmp_path: Path) -> None:
-    """Records are never written with two keys."""
-    keep(open_store(tmp_path / "r.db", KEY), CALL, True)
-    with pytest.raises(NoKey, match="not the one"):
-        open_store(tmp_path / "r.db", Fernet.generate_key().decode())
-    with pytest.raises(NoKey, match="is no key"):
-        open_store(tmp_path / "r.db", "hush")
 
 
 def test_a_key_given_later_closes_what_is_there(

@@ -13,7 +13,6 @@ from consult.records.listing import (
     files_of,
     listed,
     read_without_health,
-    references,
     version,
     waiting,
 )
@@ -39,7 +38,6 @@ def test_calls_of_a_time_and_a_status(store: Store) -> None:
     assert found(since=NOW + HOUR, until=NOW + 3 * HOUR) == [names[2], names[1]]
     assert found(status="held") == [names[1]]
     assert found(limit=1) == [names[3]]
-    assert list(references(store)) == names
     assert (count(store), version(store)) == (4, str(VERSION))
 
 
@@ -74,12 +72,13 @@ def test_recovery_files_that_wait(tmp_path: Path) -> None:
 
 
 def test_a_shared_database_is_told_without_its_password(
-    shared: str, capsys: pytest.CaptureFixture[str]
+    shared: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its address is shown, the password in it is not."""
     place = shared.replace("postgres@", "postgres:hushhush@")
     open_store(place).close()
-    done = ran(("records", "--records", place, "where"), capsys.readouterr)
+    monkeypatch.setenv("CONSULT_RECORDS", place)
+    done = ran(("records", "where"), capsys.readouterr)
     assert done.code == 0
     assert "postgres:***@" in done.out
     assert "hushhush" not in done.out

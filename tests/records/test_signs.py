@@ -16,10 +16,10 @@ from consult.call.private import private_of
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
 from consult.records.desk_calls import DeskCalls
+from consult.records.encryption import Seal
 from consult.records.held import held_of
 from consult.records.kept import versions_of
 from consult.records.schema import metadata
-from consult.records.sealing import Seal
 from consult.records.spill import Spilled, write_spill
 from consult.records.store import Store, open_store
 from tests.call.signs import NOON, give, led, little, say_all

@@ -147,4 +147,4 @@ def test_nobody_else_may_open_the_file(open_folder: Path) -> None:
     telling.close()
     _, said = told.recv()
     process.join()
-    assert "Permission denied" in said[0]
+    assert "This user may not" in said[0]

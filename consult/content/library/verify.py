@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.library.files import digest_of, read_files
+from consult.content.library.library import the_library
+from consult.content.library.trouble import LibraryTrouble
 
 if TYPE_CHECKING:
     from consult.content.library.journal import Entry
@@ -32,3 +35,20 @@ def verify_one(library: Library, entry: Entry) -> str:
     if digest_of(read_files(folder)) != entry.digest:
         return f"The version {entry.version} is not as it was published: a file was changed."
     return ""
+
+
+def live_altered() -> tuple[Path, str] | None:
+    """The live version's folder and what is wrong with it; None where it is as it was published.
+
+    A library that is damaged otherwise is told by whatever reads it.
+    """
+    try:
+        library = the_library()
+        if not library.published:
+            return None
+        live = library.live()
+        entries = [entry for entry in library.entries() if entry.version == live.version]
+        wrong = verify_one(library, entries[0]) if entries else ""
+    except (LibraryTrouble, OSError):
+        return None
+    return (live.folder, wrong) if wrong else None

@@ -1,0 +1,128 @@
+"""A Jinja environment for templates of anybody: no template takes long, takes much memory or acts.
+
+Jinja's sandbox keeps templates from acting. It does not keep them from looping for ever, or from
+making a text of a gigabyte: here every line that is run is counted, and what could make much out
+of little is refused or cut short. The limits are far beyond any paper (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import Any
+
+from jinja2 import Template
+from jinja2.compiler import CodeGenerator, Frame
+from jinja2.exceptions import SecurityError
+from jinja2.nodes import Concat
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+MOST_LINES = 200_000
+"""Lines of templates run for one paper."""
+MOST_TEXT = 2_000_000
+"""Characters, or entries of a list, that anything in a template may have."""
+_MUCH_OF_LITTLE = {
+    *("batch", "center", "format", "indent", "replace", "slice", "tojson", "wordwrap", "xmlattr")
+}
+"""Filters left out: a width or a count makes any length of text."""
+_TEXT = {
+    *("join", "lower", "upper", "strip", "split", "startswith", "endswith", "title", "capitalize")
+}
+"""What a text can be asked to do."""
+
+
+class _Counted(CodeGenerator):
+    def visit_Concat(self, node: Concat, frame: Frame) -> None:  # noqa: N802 - as Jinja names it
+        """``a ~ b``, measured."""
+        self.write("environment.joined((")
+        for part in node.nodes:
+            self.visit(part, frame)
+            self.write(", ")
+        self.write("))")
+
+
+class BoundedEnvironment(ImmutableSandboxedEnvironment):
+    """Runs templates within limits; SecurityError, which is a TemplateError, beyond them."""
+
+    code_generator_class = _Counted
+    intercepted_binops = frozenset({"+", "*", "**", "%"})
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**given)
+        self.globals.pop("lipsum", None)
+        for name in _MUCH_OF_LITTLE:
+            self.filters.pop(name, None)
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
+        """Nothing that pads or repeats a text."""
+        if isinstance(obj, (str, bytes)) and attr not in _TEXT:
+            return False
+        return super().is_safe_attribute(obj, attr, value)
+
+    def wrap_str_format(self, value: Any) -> None:
+        """No ``format``: a width makes any length of text."""
+
+    def call_binop(self, context: Any, operator: str, left: Any, right: Any) -> Any:
+        """Arithmetic, whose result is measured before it is made."""
+        if operator == "**" or (operator == "%" and isinstance(left, (str, bytes))):
+            raise SecurityError(f"'{operator}' is not for templates")
+        if operator == "*":
+            for sized, count in ((left, right), (right, left)):
+                if isinstance(count, int) and hasattr(sized, "__len__"):
+                    _measure(len(sized) * count)
+            if isinstance(left, int) and isinstance(right, int):
+                _measure(left.bit_length() + right.bit_length())
+        if operator == "+" and hasattr(left, "__len__") and hasattr(right, "__len__"):
+            _measure(len(left) + len(right))
+        return super().call_binop(context, operator, left, right)
+
+    @staticmethod
+    def joined(parts: Iterable[Any]) -> str:
+        """Texts one after the other."""
+        texts = [str(part) for part in parts]
+        _measure(sum(map(len, texts)))
+        return "".join(texts)
+
+
+def fill(template: Template, **values: Any) -> str:
+    """What a template makes of values."""
+    chunks: list[str] = []
+    size = 0
+    with _counting():
+        for chunk in template.generate(**values):
+            size += len(chunk)
+            _measure(size)
+            chunks.append(chunk)
+    return "".join(chunks)
+
+
+@contextmanager
+def _counting() -> Iterator[None]:
+    """Count the lines of templates run in this thread, and stop at the limit."""
+    left = MOST_LINES
+
+    def line(frame: FrameType, event: str, _: object) -> Any:  # noqa: ARG001
+        nonlocal left
+        left -= 1
+        if left < 0:
+            raise SecurityError("This template does not come to an end")
+        return line
+
+    def call(frame: FrameType, event: str, argument: object) -> Any:
+        if frame.f_code.co_filename == "<template>":
+            return line(frame, event, argument)
+        return None
+
+    before = sys.gettrace()
+    sys.settrace(call)
+    try:
+        yield
+    finally:
+        sys.settrace(before)
+
+
+def _measure(size: int) -> None:
+    if size > MOST_TEXT:
+        raise SecurityError("This makes far more than a paper holds")

@@ -1,0 +1,140 @@
+"""Output that goes nowhere, closed streams and Ctrl+C, seen in processes of their own."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from consult.commands import records_export, records_json
+from consult.paths import demo_folder, trees_folder
+from consult.records.kept import Kept
+from consult.records.store import Store
+from tests.commands.runs import Run
+from tests.records.samples import call_of, keep
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="streams as POSIX has them")
+DEMO = str(sorted(demo_folder().glob("0*.yaml"))[0])
+PRINTING = {
+    "help": ("--help",),
+    "list": ("records", "list"),
+    "long list": ("records", "list", "--json"),
+    "replay": ("replay", DEMO, "--json"),
+    "pdf": ("replay", DEMO, "--summary", "pdf"),
+    "fit": ("fit", "--stature", "170cm"),
+}
+
+
+def shell(line: str, *words: str) -> subprocess.CompletedProcess[str]:
+    """What a shell makes of a line in which ``$@`` is the program."""
+    program = (sys.executable, "-m", "consult", *words)
+    return subprocess.run(
+        ["bash", "-c", line, "bash", *program],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+
+
+@pytest.fixture
+def many(records: Store) -> Store:
+    """More calls than a pipe or a buffer holds in a list."""
+    for number in range(60):
+        keep(records, call_of(("caller_name", f"Ada {number}")))
+    return records
+
+
+@pytest.mark.usefixtures("many")
+@pytest.mark.parametrize("words", PRINTING.values(), ids=PRINTING)
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [('"$@" > /dev/full', "the disk is full"), ('"$@" >&-', "standard output is closed")],
+)
+def test_output_that_is_lost(words: tuple[str, ...], line: str, why: str) -> None:
+    """One sentence, no traceback, and an exit code that says so."""
+    done = shell(line, *words)
+    assert done.stderr == f"consult: The output could not be written: {why}.\n"
+    assert done.returncode == 3
+
+
+@pytest.mark.usefixtures("many")
+def test_a_reader_that_has_read_enough() -> None:
+    """Nothing is said; the exit code is that of a closed pipe."""
+    done = shell('set -o pipefail; "$@" | head -c 10', "records", "list", "--json", "--limit", "60")
+    assert (done.stderr, len(done.stdout)) == ("", 10)
+    assert done.returncode in (0, 141)
+    done = shell('set -o pipefail; "$@" | true', "records", "list", "--json", "--limit", "60")
+    assert (done.stderr, done.returncode) == ("", 141)
+
+
+@pytest.mark.parametrize("words", [("call",), ("edit",), ("practise", "--learner", "Ann")])
+@pytest.mark.parametrize("line", ['"$@" <&-', '"$@" </dev/null', '"$@" <&- >&- 2>&-'])
+def test_no_terminal_to_type_at(words: tuple[str, ...], line: str) -> None:
+    """What needs one says so."""
+    done = shell(line, *words)
+    assert "Traceback" not in done.stderr
+    assert done.returncode == 2
+    assert ("terminal" in done.stderr) == ("2>&-" not in line)
+
+
+@pytest.mark.usefixtures("many")
+def test_messages_that_nobody_can_read(tmp_path: Path) -> None:
+    """They change neither the work nor the exit code."""
+    words = ("records", "export", "--format", "json", "--out", str(tmp_path / "all.json"))
+    assert shell('"$@" 2>/dev/full', *words).returncode == 0
+    assert shell('"$@" 2>/dev/full', *words).returncode == 2
+
+
+def test_records_are_not_opened_in_place_of_a_closed_stream(many: Store) -> None:
+    """What is printed must not land in them."""
+    before = many.latest(limit=99)
+    shell('"$@" <&- >&- 2>&-', "records", "check")
+    assert many.latest(limit=99) == before
+
+
+@pytest.mark.parametrize(
+    ("words", "where"),
+    [
+        (("callers", str(trees_folder() / "my_chair.yaml")), "consult.commands.callers.led_state"),
+        (
+            ("check", "--prove", str(trees_folder() / "my_chair.yaml")),
+            "consult.commands.prove._basis",
+        ),
+        (("effect", str(trees_folder()), str(trees_folder())), "consult.commands.effect._bases"),
+        (("records", "check"), "consult.commands.records_care.integrity"),
+    ],
+)
+@pytest.mark.usefixtures("many")
+def test_broken_off(
+    run: Run, words: tuple[str, ...], where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl+C ends any command with one line and the exit code shells give it."""
+
+    def pressed(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(where, pressed)
+    done = run(*words)
+    assert (done.code, done.err.strip()) == (130, "consult: Broken off.")
+
+
+@pytest.mark.usefixtures("many")
+def test_an_export_broken_off(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leaves no file."""
+    real, count = records_json.kept_json, [0]
+
+    def pressed(kept: Kept) -> dict[str, object]:
+        count[0] += 1
+        if count[0] > 5:
+            raise KeyboardInterrupt
+        return real(kept)
+
+    monkeypatch.setattr(records_export, "kept_json", pressed)
+    (tmp_path / "here").mkdir()
+    out = str(tmp_path / "here" / "all.json")
+    assert run("records", "export", "--format", "json", "--out", out).code == 130
+    assert not list((tmp_path / "here").iterdir())
