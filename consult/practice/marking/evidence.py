@@ -105,7 +105,7 @@ def counts_for(said: Caution, due: Caution) -> bool:
     """
     if said.name == due.name:
         return True
-    if said.level != "stop" or due.level != "stop" or not said.contact or not due.contact:
+    if said.level != "stop" or due.level != "stop" or not due.contact:
         return False
     floor = the_floor()
     return floor.urgency(said.contact) >= floor.urgency(due.contact)
