@@ -64,12 +64,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
     ("fit/weigh.py", ">= request.mass_limit", ">= 0 * request.mass_limit", CHOICE),
     ("fit/choose.py", "share * (1 - share) / n", "share * (1 + share) / n", CHOICE),
-    (
-        "fit/request.py",
-        "one.value + RATED_FOR * one.sd",
-        "one.value",
-        ("tests/call/test_chosen.py",),
-    ),
+    ("fit/request.py", "one.value + RATED_FOR * one.sd", "one.value", CHOICE),
     ("fit/places.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
     ("fit/places.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
     ("fit/verdicts.py", "with_rest = [np.any(with_rest, axis=0)]", "pass", WORTH),

@@ -310,3 +310,18 @@ def test_no_arms_count_as_fitting_only_where_none_are_wanted() -> None:
     usual = choose(FitRequest(found, body, Workplace()))
     assert usual.best is not None
     assert usual.best.parts["arms"].code != "ARMS-NONE"
+
+
+def test_standard_error_is_that_of_a_share(people: Population) -> None:
+    """The root of p times what is left of it, over the bodies drawn."""
+    best = choose(FitRequest(random_range(3), of(people, stature=1700.0), PLACES[0], n=400)).best
+    assert best is not None
+    assert 0.02 < best.p_fits < 0.98
+    assert best.se == pytest.approx((best.p_fits * (1 - best.p_fits) / 400) ** 0.5)
+
+
+def test_a_rating_covers_what_the_caller_may_well_weigh(people: Population) -> None:
+    """Nineteen in twenty who say 165 kg weigh less than this, by the figures of the file."""
+    who = estimate(people, [people.weight_told(165.0)], "male")
+    limit = FitRequest(random_range(1), who, PLACES[0]).mass_limit
+    assert limit == pytest.approx(165 * 1.024 + 1.645 * (2**2 + (0.037 * 165) ** 2) ** 0.5)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import pytest
 
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
 from consult.fit.result import Requirement
-from consult.fit.workplace import Workplace
+from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
 
@@ -86,3 +89,19 @@ def test_heel_raises_the_seat() -> None:
     ]
     assert seats == sorted(set(seats))
     assert seats[0] < 400
+
+
+def test_spread_of_depth_and_width() -> None:
+    """A broad hand that goes with a long thigh makes the depth surer; the width is as the hips.
+
+    By hand, both with 10 mm and a covariance of 80: 100 + 0.75 squared of 100 - 1.5 times 80.
+    """
+    one = body(("hand_breadth",), 10.0)
+    part = one.components[0]
+    covariance = part.covariance.copy()
+    at, hand = (list(one.dimensions).index(n) for n in ("buttock_popliteal_length", "hand_breadth"))
+    covariance[at, hand] = covariance[hand, at] = 80.0
+    known = replace(one, components=(replace(part, covariance=covariance),))
+    fit = assess(known, Workplace(Desk("none"), heel=25))
+    assert fit.requirements["seat_depth"].sd == pytest.approx(math.sqrt(36.25))
+    assert fit.requirements["seat_width"].sd == pytest.approx(10.0)

@@ -209,3 +209,9 @@ def test_workplaces_are_drawn_as_stated() -> None:
     assert told.lowest.mean() == pytest.approx(700, abs=0.5)
     assert told.lowest.std() == pytest.approx(5, abs=0.3)
     assert (told.highest == told.lowest).all()
+
+
+def test_picking_among_many_chairs_earns_nothing(demo: Range) -> None:
+    """With few draws the best of many chairs is best by chance, and that is no worth."""
+    few = replace(request(demo, Workplace(Desk("fixed", 720.0, 25.0))), n=128)
+    assert fact_gains(few, ["heel"])["heel"].gain <= 0.01
