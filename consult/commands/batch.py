@@ -19,9 +19,10 @@ from consult.call.batch_columns import OWN, Column, columns_of
 from consult.call.by_name import names
 from consult.commands import clock
 from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_of, open_part
-from consult.commands.batch_people import People, UnreadableError, read_people
+from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
+from consult.commands.in_file import UnreadableError
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population

@@ -11,16 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consult.call.batch import Row
+from consult.commands.in_file import UnreadableError, read_file
 from consult.tree.model import plain_name
 
 _DELIMITERS = (",", ";", "\t")
 _TOLD = re.compile(r'"?sep=([,;|\t:~^#])\1*"?\r?(?:\n|\Z)', re.IGNORECASE)
 """The line by which spreadsheets tell one another what parts the cells; it is none of the table."""
+_UTF32 = (b"\xff\xfe\0\0", b"\0\0\xfe\xff")
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
-
-
-class UnreadableError(Exception):
-    """The file cannot be read as CSV; the text says why, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +39,7 @@ def read_people(path: Path, known: Set[str]) -> People:
 
     Raises UnreadableError.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise UnreadableError(f"{path} cannot be read: {error.strerror}.") from error
+    data = read_file(path)
     text, remark = _decoded(path, data)
     told = _TOLD.match(text)
     first = 2 if told else 1
@@ -64,6 +59,8 @@ def read_people(path: Path, known: Set[str]) -> People:
 
 
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:
+    if data.startswith(_UTF32):
+        raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV in UTF-8.")
     if data.startswith(_UTF16):
         raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV in UTF-8.")
     try:
@@ -98,6 +95,12 @@ def _rows(path: Path, text: str, delimiter: str, first: int) -> Iterator[Row]:
         except StopIteration:
             return
         except csv.Error as error:
+            if "field limit" in str(error):
+                most = f"{csv.field_size_limit():,}"
+                raise UnreadableError(
+                    f"{path}:{line}: a cell here is longer than {most} characters. Shorten it; "
+                    "perhaps a quotation mark before it was never closed."
+                ) from error
             raise UnreadableError(
                 f"{path}:{line}: this row cannot be read ({error}). A cell that begins with a "
                 "quotation mark must end with one, and every mark inside it be typed twice."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 from pathlib import Path
 
+from consult.commands.in_file import UnreadableError, read_file
 from consult.commands.outcome import Outcome, complain
 from consult.practice.learner.export import read_export
 from consult.practice.learner.group import group_report
@@ -17,11 +18,11 @@ def run(options: Namespace) -> Outcome:
     records = []
     for name in options.report:
         try:
-            text = Path(name).read_text("utf-8-sig")
-        except FileNotFoundError:
-            return complain(f"There is no file {name}.")
-        except (OSError, ValueError) as error:
-            return complain(f"{name} cannot be read: {_why(error)}")
+            text = read_file(Path(name)).decode("utf-8-sig")
+        except UnreadableError as unreadable:
+            return complain(str(unreadable))
+        except ValueError:
+            return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
     report = group_report(records)
     if options.csv:
@@ -32,9 +33,3 @@ def run(options: Namespace) -> Outcome:
     else:
         print(visible(report_text(report)), end="")
     return Outcome.DONE
-
-
-def _why(error: OSError | ValueError) -> str:
-    if isinstance(error, OSError):
-        return error.strerror or "it is not readable"
-    return "it is not text"

@@ -121,6 +121,8 @@ def _article(name: str) -> str:
 
 def not_utf8(content: bytes, at: int) -> tuple[str, str]:
     """What is wrong, and what would be right, of a file whose byte ``at`` is not UTF-8."""
+    if content[:4] in (b"\xff\xfe\0\0", b"\0\0\xfe\xff"):
+        return "The file is written in UTF-32, not in UTF-8.", "Save it again as UTF-8."
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         said = "The file is written in UTF-16, which some programs call Unicode, not in UTF-8."
         return said, "Save it again as UTF-8."
