@@ -6,6 +6,7 @@ take its number and receive what is printed.
 
 from __future__ import annotations
 
+import _thread
 import errno
 import io
 import os
@@ -13,7 +14,7 @@ import select
 import sys
 from collections.abc import Callable
 from contextlib import suppress
-from threading import Event, Thread
+from threading import Event, Thread, Timer
 from typing import TextIO
 
 _LEAVING = 10.0
@@ -61,9 +62,21 @@ def open_streams() -> None:
     if sys.stdin is None:
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115 - for as long as we run
     if sys.stdout is sys.__stdout__:
+        sys.unraisablehook = _unraised
         sys.stdout = _text(_Output(1, "w", closefd=False), sys.__stdout__)
     if sys.stderr is sys.__stderr__:
         sys.stderr = _text(_Messages(2, "w", closefd=False), sys.__stderr__)
+
+
+def _unraised(lost: sys.UnraisableHookArgs) -> None:
+    """Ctrl+C pressed where nothing can be raised, in a library's clean-up, is pressed again."""
+    if issubclass(lost.exc_type, KeyboardInterrupt):
+        # A moment later: here it would be dropped as well.
+        again = Timer(0.05, _thread.interrupt_main)
+        again.daemon = True
+        again.start()
+    else:
+        sys.__unraisablehook__(lost)
 
 
 def flush() -> None:
