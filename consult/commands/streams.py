@@ -6,15 +6,15 @@ take its number and receive what is printed.
 
 from __future__ import annotations
 
-import _thread
 import errno
 import io
 import os
 import select
+import signal
 import sys
 from collections.abc import Callable
 from contextlib import suppress
-from threading import Event, Thread, Timer
+from threading import Event, Thread, Timer, get_ident
 from typing import TextIO
 
 _LEAVING = 10.0
@@ -70,9 +70,9 @@ def open_streams() -> None:
 
 def _unraised(lost: sys.UnraisableHookArgs) -> None:
     """Ctrl+C pressed where nothing can be raised, in a library's clean-up, is pressed again."""
-    if issubclass(lost.exc_type, KeyboardInterrupt):
+    if issubclass(lost.exc_type, KeyboardInterrupt) and sys.platform != "win32":
         # A moment later: here it would be dropped as well.
-        again = Timer(0.05, _thread.interrupt_main)
+        again = Timer(0.05, signal.pthread_kill, (get_ident(), signal.SIGINT))
         again.daemon = True
         again.start()
     else:
