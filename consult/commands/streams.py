@@ -10,10 +10,11 @@ import errno
 import io
 import os
 import select
+import signal
 import sys
 from collections.abc import Callable
 from contextlib import suppress
-from threading import Event, Thread
+from threading import Event, Thread, Timer, get_ident
 from typing import TextIO
 
 _LEAVING = 10.0
@@ -61,9 +62,21 @@ def open_streams() -> None:
     if sys.stdin is None:
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115 - for as long as we run
     if sys.stdout is sys.__stdout__:
+        sys.unraisablehook = _unraised
         sys.stdout = _text(_Output(1, "w", closefd=False), sys.__stdout__)
     if sys.stderr is sys.__stderr__:
         sys.stderr = _text(_Messages(2, "w", closefd=False), sys.__stderr__)
+
+
+def _unraised(lost: sys.UnraisableHookArgs) -> None:
+    """Ctrl+C pressed where nothing can be raised, in a library's clean-up, is pressed again."""
+    if issubclass(lost.exc_type, KeyboardInterrupt) and sys.platform != "win32":
+        # A moment later: here it would be dropped as well.
+        again = Timer(0.05, signal.pthread_kill, (get_ident(), signal.SIGINT))
+        again.daemon = True
+        again.start()
+    else:
+        sys.__unraisablehook__(lost)
 
 
 def flush() -> None:

@@ -236,3 +236,12 @@ async def test_a_page_of_another_site(tab: Tab, served: Served) -> None:
         assert await tab.value("told") == "closed"
     finally:
         await runner.cleanup()
+
+
+async def test_the_printed_address_opens_a_desk(tmp_path: Path, tab: Tab) -> None:
+    """The secret leaves the address bar when the page is there; a reload needs it no more."""
+    with serving(tmp_path / "calls", token=True) as one:
+        await begin(tab, one.address)
+        assert await tab.value("location.search") == ""
+        await tab.go(one.origin)
+        await until(lambda: len(one.processes()) >= 1)

@@ -138,3 +138,23 @@ def test_an_export_broken_off(run: Run, tmp_path: Path, monkeypatch: pytest.Monk
     out = str(tmp_path / "here" / "all.json")
     assert run("records", "export", "--format", "json", "--out", out).code == 130
     assert not list((tmp_path / "here").iterdir())
+
+
+def test_ctrl_c_in_a_library_s_clean_up() -> None:
+    """Python drops what is raised there; the command is broken off all the same."""
+    code = (
+        "import sys\n"
+        "from consult import cli\n"
+        "class Left:\n"
+        "    def __del__(self):\n"
+        "        raise KeyboardInterrupt\n"
+        "def run(options):\n"
+        "    Left()\n"
+        "    import threading\n"
+        "    threading.Event().wait(60)\n"
+        "    return 0\n"
+        "cli._run = run\n"
+        "sys.exit(cli.main(['fit']))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "consult: Broken off.\n")
