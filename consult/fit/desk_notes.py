@@ -47,8 +47,14 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
         if lower_helps:
             does = {"desk": "lower"}
     else:
-        say += "Set the seat to <seat> and rest your feet <footrest> above the floor."
-        does = {"seat": "raise", "footrest": "add"}
+        say += "Set the seat to <seat>"
+        if seating.footrest:
+            say += " and rest your feet <footrest> above the floor."
+            does = {"seat": "raise", "footrest": "add"}
+        else:
+            # Only so far that the feet still stand on the floor.
+            say += "; your feet still stand on the floor."
+            does = {"seat": "set"}
         if seating.keyboard_left_high:
             say += " The keyboard is then still <left> above your elbows."
     if lower_helps:
