@@ -29,9 +29,9 @@ def test_health_is_never_asked_of_the_employer() -> None:
 
 
 def test_only_the_caller_is_named() -> None:
-    """The one person named or reached is whoever calls."""
+    """The one person named or reached is whoever calls; whether anybody is heavy is theirs too."""
     personal = {n for n, q in team_order().tree.questions.items() if q.private == "personal"}
-    assert personal == {"caller_name", "caller_contact", "call_back_number"}
+    assert personal == {"caller_name", "caller_contact", "call_back_number", "over_rating"}
 
 
 def test_the_heaviest_is_a_yes_or_no() -> None:

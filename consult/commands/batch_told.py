@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from consult.call.batch import to_ask
-from consult.summary.privacy import STOPPED, cautions_to_keep, tells, withheld_questions
+from consult.summary.privacy import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR
 
 if TYPE_CHECKING:
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 
+STOPPED_ROW = "This row was stopped for safety. Speak to this person before any chair."
+NOT_HEARD = "Nobody has read this person the warning signs. Do it before you order."
 SETTINGS = ("seat_height", "seat_depth", "armrest_height", "footrest_height", "desk_height")
 
 
@@ -56,13 +58,22 @@ def told(basis: Basis, worked: Worked) -> Json:
     if now.stopped is not None:
         # A stop is told before anything else; others beside it would hint at what it was.
         hidden = tells(withheld, now.stopped.when, now.stopped.say)
-        row["status"], row["why"] = "stopped", STOPPED
+        row["status"], row["why"] = "stopped", STOPPED_ROW
         if not hidden:
             told_why = (one.say for one in raised if one.name == now.stopped.name)
-            row["why"] = next(told_why, STOPPED)
+            row["why"] = next(told_why, STOPPED_ROW)
         row["cautions"] = [] if hidden else row["cautions"]
         return row
-    return row | _chair(now, withheld)
+    found = row | _chair(now, withheld)
+    if not _heard_signs(now):
+        found["why"] = f"{NOT_HEARD} {found['why']}".strip()
+    return found
+
+
+def _heard_signs(now: State) -> bool:
+    """Whether the list of warning signs was gone through, where the tree has one."""
+    lists = [step for step in now.steps if step.question.signs]
+    return all(step.status == "answered" for step in lists)
 
 
 def sent_elsewhere(basis: Basis, worked: Worked) -> bool:

@@ -206,7 +206,7 @@ def test_a_stop_does_not_say_why(run: Run, people: Callable[..., Path], tmp_path
     done = run("batch", str(path), "--out", str(out), "--with-health")
     (row,) = table(out)
     assert row["status"] == "stopped"
-    assert row["why"].startswith("The call was stopped for safety")
+    assert row["why"].startswith("This row was stopped for safety")
     assert row["cautions"] == row["seat_code"] == row["ask_next"] == ""
     assert "Stopped for safety: line 2." in done.out
     everything = out.read_text("utf-8") + done.out + done.err

@@ -109,7 +109,7 @@ def test_the_card_goes_the_way_of_the_steps(name: str) -> None:
 
 def test_a_drawer_is_one_story() -> None:
     """Note and step both take out the drawer, and neither touches the height of the desk."""
-    summary = summary_of({**GOOD, "desk_thickness": "20"})
+    summary = summary_of({**GOOD, "desk_thickness": "20 cm"})
     (step,) = (step for step in summary.setup_steps if step.topic == "desk")
     notes = {note.name: note.moves for note in summary.notes}
     assert notes["thigh_room_short"] == step.moves == {"under_desk": "remove"}

@@ -12,7 +12,7 @@ from consult.fit.shortfall import Shortfall
 from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
 from consult.summary.model import Summary, summarise
-from consult.summary.privacy import REFERRED, STOPPED
+from consult.summary.privacy import STOPPED
 from consult.summary.specification import NO_CHAIR
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of, with_picked
 
@@ -208,8 +208,8 @@ def test_stop_without_consent_tells_only_that_it_stopped() -> None:
     summary = without_consent("saddle, hands")
     assert summary.call.stopped == "safety"
     assert summary.cautions == (
+        # A referral beside it would send the caller to somebody later.
         CautionLine(None, "stop", STOPPED, "", ""),
-        CautionLine(None, "refer", REFERRED, "", ""),
     )
     for trace in ("saddle", "emergency number", "numb", "Hands", "practice"):
         assert trace not in exported(summary)
