@@ -81,7 +81,7 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
     if state.stopped:
         return literal(
             "Product advice has ended.\n\nA warning sign comes before any chair. "
-            "Say whom to contact, agree when to ring again, and end the call."
+            "Say whom to contact and end the call."
         )
     if state.fit is None:
         return literal(
