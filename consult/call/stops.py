@@ -68,7 +68,7 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     return tuple(
         one
         for name, one in tree.questions.items()
-        if name in read and one.private == "health" and one.skip_when is None
+        if name in read and one.private == "health" and not one.asked_if
     )
 
 
