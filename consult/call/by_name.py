@@ -66,7 +66,7 @@ def completions(tree: Tree, typed: str) -> tuple[str, ...]:
     first: dict[str, str] = {}
     for name, asked in found.items():
         first.setdefault(asked, name)
-    likely = sorted(first, key=lambda asked: tree.questions[asked].skip_when is not None)
+    likely = sorted(first, key=lambda asked: bool(tree.questions[asked].asked_if))
     return tuple(dict.fromkeys([*(first[one] for one in likely), *found]))[:MOST_SHOWN]
 
 

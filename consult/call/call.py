@@ -58,6 +58,8 @@ class Call:
     country: str = "GB"
     answers: tuple[Answer, ...] = ()
     handled: tuple[Handled, ...] = ()
+    thorough: bool = False
+    """Whether every question of a pool is asked; how a desk leads the call, and not stored."""
 
     def add(self, answer: Answer) -> Call:
         """The call with one more answer."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from consult.body.reading import read_body
 from consult.call.understand import Understood, Value
+from consult.call.worth import best_of
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.places import TAPE
@@ -18,10 +19,13 @@ from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.body.estimate import Estimate
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
+    from consult.fit.ask_next import AskNext
     from consult.tree.model import Question
     from consult.units import System
 
@@ -39,12 +43,15 @@ class Facts:
     system: System
     understood: dict[str, Understood] = field(default_factory=dict)
     confirmed: set[str] = field(default_factory=set)
+    thorough: bool = False
+    """Whether every question of a pool is asked, worth its time or not."""
     _body: Body | None = None
     _fit: Fit | None = None
 
     def copy(self) -> Facts:
         """The same facts, to learn more beside them."""
-        return Facts(self.basis, self.system, dict(self.understood), set(self.confirmed))
+        understood, confirmed = dict(self.understood), set(self.confirmed)
+        return Facts(self.basis, self.system, understood, confirmed, self.thorough)
 
     def learn(self, question: Question, understood: Understood, confirmed: bool) -> None:
         """Take in one answer."""
@@ -99,10 +106,25 @@ class Facts:
 
         Features that later answers call for are not in it yet.
         """
+        found = self._ask_next()
+        return found.settled if found else None
+
+    def best_of(self, questions: Sequence[Question]) -> Question | None:
+        """The question of a pool to ask next; None where none is worth its time."""
+        if not questions or self.thorough:
+            return questions[0] if questions else None
+        found = self._ask_next()
+        gains = {one.dimension: one.gain for one in found.gains} if found else {}
+        return best_of(
+            questions,
+            {one.name: gains[one.measures] for one in questions if one.measures in gains},
+        )
+
+    def _ask_next(self) -> AskNext | None:
         if self.basis.range is None or not self.basis.tree.fits:
             return None
         request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
-        return ask_next(request, self.basis.population).settled
+        return ask_next(request, self.basis.population)
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

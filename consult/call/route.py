@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import READ_OUT
@@ -52,47 +52,112 @@ def walk(
     far as is known by then.
     ``held`` is a stop that holds whatever the answers say now; then nothing open is asked but what
     the tree asks after a stop.
+
+    Of the questions of a pool that have no answer, at most one is on the way: the one that
+    ``facts.best_of`` takes, chosen anew after each answer.
     """
-    steps: list[Step] = []
-    seen: set[str] = set()
-    stopped = held
-    stops = [(one, _derived(one)) for one in tree.cautions if one.level == "stop"]
-    name, closing = tree.first, False
-    while name != END and name not in seen:
+    way = _Way(tree, answers, facts, today, ends, held)
+    name, closing = tree.first, held is None
+    while name != END and name not in way.seen:
         question = tree.questions[name]
-        if held is not None and not closing and name not in answers:
+        if question.pool is not None:
+            name = way.through_pool(question, asking=closing)
+        elif closing or name in answers:
+            name = way.past(question)
+        else:
             closing, name = True, tree.after_stop or END
-            continue
-        seen.add(name)
-        step = read(question, answers.get(name), today)
-        if not _skipped(question, step, facts):
-            steps.append(step)
+    return way.steps, way.stopped
+
+
+@dataclass(slots=True)
+class _Way:
+    """A way while it is walked."""
+
+    tree: Tree
+    answers: Mapping[str, Answer]
+    facts: Facts
+    today: date
+    ends: Callable[[Caution, Lookup], bool]
+    stopped: Caution | None
+    steps: list[Step] = field(default_factory=list)
+    seen: set[str] = field(default_factory=set)
+    stops: list[tuple[Caution, bool]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.stops = [(one, _derived(one)) for one in self.tree.cautions if one.level == "stop"]
+
+    def past(self, question: Question) -> str:
+        """Take in the answer to a question; where the way goes on."""
+        self.seen.add(question.name)
+        step = read(question, self.answers.get(question.name), self.today)
+        if not _skipped(question, step, self.facts):
+            self.steps.append(step)
             if step.understood and step.answer:
-                facts.learn(question, step.understood, step.answer.confirmed)
-        name = _next(question, facts)
-        if stopped is None:
-            # Only an answer to a question it reads can have raised a stop since the last look.
-            read_here = (c for c, far in stops if far or question.name in c.when.names)
-            stopped = next(
-                (c for c in read_here if c.when.evaluate(facts.lookup) and ends(c, facts.lookup)),
-                None,
-            )
-            if stopped is not None:
-                # A sign told out of turn ends the questions before it, too.
-                steps = [step for step in steps if step.status != "open"]
-                name = tree.after_stop or END
-    return steps, stopped
+                self.facts.learn(question, step.understood, step.answer.confirmed)
+        if self.stopped is None and self._stops_at(question):
+            # A sign told out of turn ends the questions before it, too.
+            self.steps = [step for step in self.steps if step.status != "open"]
+            return self.tree.after_stop or END
+        return _next(question, self.facts)
+
+    def through_pool(self, first: Question, *, asking: bool) -> str:
+        """Take in every answer to the questions of a pool; with ``asking`` one more is asked."""
+        members, onward = [first], _next(first, self.facts)
+        while onward != END and self.tree.questions[onward].pool == first.pool:
+            members.append(self.tree.questions[onward])
+            onward = _next(members[-1], self.facts)
+        self.seen |= {one.name for one in members}
+        free = self.stopped is None
+        for one in members:
+            if one.name in self.answers:
+                after = self.past(one)
+                if free and self.stopped is not None:
+                    return after
+        left = [one for one in members if one.name not in self.answers]
+        while asking:
+            open_now = [one for one in left if not _skipped(one, Step(one, "open"), self.facts)]
+            best = self.facts.best_of(open_now)
+            if best is None:
+                break
+            left.remove(best)
+            after = self.past(best)
+            if free and self.stopped is not None:
+                return after
+            asking = self.steps[-1].status != "open"
+        return onward
+
+    def _stops_at(self, question: Question) -> bool:
+        """Whether the answer to a question raises a stop, which is then in force."""
+        # Only an answer to a question it reads can have raised a stop since the last look.
+        read_here = (c for c, far in self.stops if far or question.name in c.when.names)
+        self.stopped = next(
+            (
+                c
+                for c in read_here
+                if c.when.evaluate(self.facts.lookup) and self.ends(c, self.facts.lookup)
+            ),
+            None,
+        )
+        return self.stopped is not None
 
 
 def _skipped(question: Question, step: Step, facts: Facts) -> bool:
-    """Whether it is passed by; one that names itself in its skip_when sees its own answer."""
-    when = question.skip_when
-    if when is None:
+    """Whether it is passed by; one that names itself in its conditions sees its own answer."""
+    if not question.asked_if:
         return False
-    if question.name in when.names and step.understood is not None:
+    names = frozenset[str]().union(*(one.names for one in question.asked_if))
+    if question.name in names and step.understood is not None:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
-    return when.evaluate(facts.lookup) is True
+    return spared(question, facts.lookup)
+
+
+def spared(question: Question, lookup: Lookup) -> bool:
+    """Whether a caller of whom this is known is not asked a question that the way leads past."""
+    skip, only = question.skip_when, question.ask_when
+    if skip is not None and skip.evaluate(lookup) is True:
+        return True
+    return only is not None and only.evaluate(lookup) is not True
 
 
 def _derived(caution: Caution) -> bool:

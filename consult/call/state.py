@@ -226,14 +226,14 @@ def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution
         return lifts.lifted(caution, lookup) is None
 
     answers = call.latest()
-    facts = Facts(basis, call.system)
+    facts = Facts(basis, call.system, thorough=call.thorough)
     steps, stopped = walk(basis.tree, answers, facts, call.today, ends)
     told = _with_health(basis, call, facts, steps)
     if stopped is None:
         stops = stops_of(basis.tree, call)
         held = next((c for c in stops if _holds(c, call, told) and ends(c, told.lookup)), None)
         if held is not None:
-            facts = Facts(basis, call.system)
+            facts = Facts(basis, call.system, thorough=call.thorough)
             steps, stopped = walk(basis.tree, answers, facts, call.today, ends, held)
             told = _with_health(basis, call, facts, steps)
     return facts, told, steps, stopped, lifts

@@ -151,7 +151,7 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     lists = [
         one
         for name, one in tree.questions.items()
-        if one.signs or (name in read_by_stops and one.private == "health" and not one.skip_when)
+        if one.signs or (name in read_by_stops and one.private == "health" and not one.asked_if)
     ]
     return tuple(sorted(lists, key=lambda one: not one.signs))
 

@@ -121,7 +121,9 @@ def _check_conditions(draft: Draft) -> list[Written]:
             draft.says(where, "condition", error.message, error.fix)
             continue
         if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
-            certain = block.text("unknown") == "refused" and "skip_when" not in block.data
+            certain = block.text("unknown") == "refused" and not (
+                block.data.keys() & {"skip_when", "ask_when"}
+            )
             sound.append(Written(block, steps, condition, owner, steps[0] == "next" and certain))
             continue
         for trouble in condition_troubles(condition, kinds):
@@ -146,6 +148,7 @@ def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
     """Every place for a condition, with the question whose it is."""
     for name, block in draft.questions.items():
         yield block, ("skip_when",), name
+        yield block, ("ask_when",), name
         following = block.data.get("next")
         for index in range(len(following) if isinstance(following, list) else 0):
             yield block, ("next", index, "when"), name

@@ -104,8 +104,9 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
     if not text.strip():
         raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
-    _check_words(text)
-    stripped = text.lstrip(" ")
+    lists = list(_ANY_OF.finditer(text))
+    _check_words(text, {at for found in lists for at in range(*found.span())})
+    stripped = _ANY_OF.sub(_as_operator, text).lstrip(" ")
     shift = len(text) - len(stripped)
     try:
         parsed = ast.parse(stripped, mode="eval").body
@@ -123,6 +124,8 @@ _TOKEN = re.compile(
     r"(?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?![A-Za-z0-9_.]))|(?P<word>[A-Za-z_][A-Za-z0-9_]*)"
     r"|(?P<sign>==|!=|<=|>=|[<>+*/().-])|(?P<space> +)"
 )
+_ANY_OF = re.compile(r"\bhas +any +of *\( *[a-z][a-z0-9_]* *(?:, *[a-z][a-z0-9_]* *)*\)")
+"""What follows the name of a question: ``has any of (neck, shoulders)``."""
 _ODD: dict[str, tuple[str, str]] = {
     "'": ("Names stand without quotes.", "Write lower_back in pain_sites."),
     '"': ("Names stand without quotes.", "Write lower_back in pain_sites."),
@@ -132,7 +135,10 @@ _ODD: dict[str, tuple[str, str]] = {
     "|": ("| is not a word of conditions.", "Write or."),
     "\n": ("A condition is one line.", "Write it on one line, or after >-."),
     "#": ("A condition cannot hold a remark.", "Put the remark on a line of its own."),
-    ",": ("A comma cannot stand in a condition.", "Write and or or; a number has a point: 2.5."),
+    ",": (
+        "A comma cannot stand here.",
+        "Write and or or; a number has a point: 2.5; a list is pain_sites has any of (neck, hips).",
+    ),
     "[": ("Square brackets cannot stand in a condition.", "Write lower_back in pain_sites."),
 }
 _WORDS: dict[str, tuple[str, str]] = {
@@ -148,12 +154,22 @@ _WORDS: dict[str, tuple[str, str]] = {
 }
 
 
-def _check_words(text: str) -> None:
+def _as_operator(found: re.Match[str]) -> str:
+    """The list with an operator that conditions have no other use for, as long as it was."""
+    before, names = found.group().split("(", 1)
+    return f"@{' ' * (len(before) - 1)}({names}"
+
+
+def _check_words(text: str, lists: Set[int]) -> None:
+    """``lists`` are the places inside of ``has any of``, where words and commas may stand."""
     position = 0
     before = ""
     depth = 0
     while position < len(text):
         match = _TOKEN.match(text, position)
+        if position in lists and (match is None or match.lastgroup != "word"):
+            position += 1
+            continue
         if match is None:
             raise ConditionError(*_odd(text, position), position)
         token = match.group()
@@ -244,6 +260,13 @@ class _Reader:
                 return And(tuple(part(each) for each in inner_parts), offset)
             case ast.BoolOp(values=inner_parts):
                 return Or(tuple(part(each) for each in inner_parts), offset)
+            case ast.BinOp(left=left, op=ast.MatMult(), right=right):
+                listed = right.elts if isinstance(right, ast.Tuple) else [right]
+                choices = [
+                    Compare((part(each), part(left)), ("in",), each.col_offset + self.shift)
+                    for each in listed
+                ]
+                return choices[0] if len(choices) == 1 else Or(tuple(choices), offset)
             case ast.BinOp(left=left, op=op, right=right) if type(op) in _RECKON:
                 return Sum(_RECKON[type(op)], part(left), part(right), offset)
             case ast.Compare(left=left, ops=ops, comparators=others) if all(

@@ -73,6 +73,10 @@ class Draft:
     files: list[str] = field(default_factory=list)
     questions: dict[str, Block] = field(default_factory=dict)
     includes: dict[str, Block] = field(default_factory=dict)
+    pools: dict[str, Block] = field(default_factory=dict)
+    """Steps that ask whichever of their questions is worth most."""
+    pool_of: dict[str, str] = field(default_factory=dict)
+    """Question -> the pool it is asked in."""
     tops: dict[str, Block] = field(default_factory=dict)
     """Every file by its name without .yaml, the main one first."""
     included_by: dict[str, str] = field(default_factory=dict)
@@ -95,6 +99,11 @@ class Draft:
     def crowded(self) -> bool:
         """So much is wrong that looking for nearest names would take minutes and help nobody."""
         return len(self.problems) >= MOST
+
+    def members(self, pool: str) -> list[str]:
+        """The usable questions of a pool, in the order of the file."""
+        named = [text for _, text in self.pools[pool].texts("best_of")]
+        return [name for name in dict.fromkeys(named) if self.pool_of.get(name) == pool]
 
     def blocks(self, part: str) -> list[Block]:
         """The cautions, advice or needs of all files."""
@@ -150,7 +159,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
             draft.whole = False
             continue
         block = Block(marked, ("questions", step), data)
-        taken = draft.questions.get(step) or draft.includes.get(step)
+        taken = draft.questions.get(step) or draft.includes.get(step) or draft.pools.get(step)
         if taken is not None:
             said = f"'{step}' is already the name of a step at {taken.key()}."
             fix = "All questions of a tree and its sub-trees share one set of names: rename one."
@@ -161,8 +170,31 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
         if "include" in data:
             draft.includes[step] = block
             _include(step, block, path, draft, (*above, path.stem))
+        elif "best_of" in data:
+            draft.pools[step] = block
         else:
             draft.questions[step] = block
+    _pools(path.stem, draft)
+
+
+def _pools(file: str, draft: Draft) -> None:
+    """Note which question is asked in which pool of a file; what cannot be is told."""
+    for pool, block in draft.pools.items():
+        if draft.home[pool] != file:
+            continue
+        for steps, name in block.texts("best_of"):
+            where = block.place(*steps)
+            if draft.home.get(name) != file or name not in draft.questions:
+                own = [each for each in draft.questions if draft.home[each] == file]
+                said = f"There is no question '{name}' in this file to ask in a pool."
+                draft.says(where, "unknown-question", said, nearest(name, own))
+            elif name in draft.pool_of:
+                said = f"'{name}' is already asked in the pool '{draft.pool_of[name]}'."
+                draft.says(where, "pooled-twice", said, "Name it once.")
+            else:
+                draft.pool_of[name] = pool
+        if not draft.members(pool):
+            draft.whole = False
 
 
 def _include(step: str, block: Block, path: Path, draft: Draft, above: tuple[str, ...]) -> None:

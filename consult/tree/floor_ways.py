@@ -14,7 +14,7 @@ from consult.tree.floor import the_floor
 from consult.tree.floor_questions import signs_of
 from consult.tree.model import END
 from consult.tree.nodes import Value
-from consult.tree.routes import Graph, reached_from, roots_of, ways
+from consult.tree.routes import Graph, always_asked, reached_from, roots_of, ways
 
 FACTS_OF_A_CHAIR = (
     *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),
@@ -61,7 +61,7 @@ def _check_asked(graph: Graph, draft: Draft) -> None:
         groups.setdefault(tuple(dict.fromkeys(names)), []).append(sign)
     roots = roots_of(draft)
     for names, signs in groups.items():
-        certain = [name for name in names if "skip_when" not in draft.questions[name].data]
+        certain = [name for name in names if always_asked(name, draft)]
         past = reached_from(graph, roots, without=certain)
         met = next((name for name in chair if name in past), None)
         if met is None:
@@ -160,6 +160,9 @@ def _met(
 
 
 def _is_skipped(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> bool:
+    only = block.text("ask_when")
+    if only is not None and True not in _possible(only, fixed, draft):
+        return True
     return _possible(block.text("skip_when"), fixed, draft) == TRUE
 
 

@@ -26,7 +26,7 @@ from consult.tree.model import (
     Strength,
     Tree,
 )
-from consult.tree.routes import landing, ways
+from consult.tree.routes import after_member, landing, ways
 from consult.units import from_unit
 
 
@@ -127,10 +127,15 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         signs={choice: tuple(signs) for choice, signs in signs_of(block).items()},
         doubt=block.text("doubt"),
         skip_when=_condition(draft, block, "skip_when") if "skip_when" in block.data else None,
+        ask_when=_condition(draft, block, "ask_when") if "ask_when" in block.data else None,
+        pool=draft.pool_of.get(name),
     )
 
 
 def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
+    if name in draft.pool_of:
+        go = _landing(after_member(name, draft), draft.home[name], draft)
+        return (Route(None, go, draft.pools[draft.pool_of[name]].key("next")),)
     routes = []
     for way in ways(block):
         when = _condition(draft, block, *way.steps[:-1], "when") if way.when else None

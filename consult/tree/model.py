@@ -117,6 +117,16 @@ class Question:
     doubt: str | None = None
     """The choice of a caller who is not sure about a warning sign."""
     skip_when: Condition | None = None
+    """Not asked when this is true."""
+    ask_when: Condition | None = None
+    """Asked only when this is true."""
+    pool: str | None = None
+    """The pool it is asked in, while it is worth its time; None where the way itself asks it."""
+
+    @property
+    def asked_if(self) -> tuple[Condition, ...]:
+        """The conditions that decide whether it is asked."""
+        return tuple(one for one in (self.skip_when, self.ask_when) if one is not None)
 
     @property
     def names(self) -> tuple[str, ...]:

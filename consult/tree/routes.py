@@ -58,6 +58,8 @@ def landing(name: str, home: str, draft: Draft) -> str | None:
             following, home = draft.includes[step].text("next"), draft.home[step]
         elif following in draft.questions:
             return following
+        elif following in draft.pools:
+            following = next(iter(draft.members(following)), None)
         elif following in draft.includes:
             tree = draft.includes[following].text("include") or ""
             if tree not in draft.tops or draft.included_by.get(tree) != following:
@@ -70,6 +72,17 @@ def landing(name: str, home: str, draft: Draft) -> str | None:
     return None
 
 
+def after_member(name: str, draft: Draft) -> str:
+    """Where a question of a pool leads: the next of its pool, after the last the pool's ``next``.
+
+    A pool is read as its questions in the order of the file, any of which may be left out.
+    """
+    pool = draft.pool_of[name]
+    members = draft.members(pool)
+    later = members[members.index(name) + 1 :]
+    return later[0] if later else draft.pools[pool].text("next") or END
+
+
 def check_routes(draft: Draft) -> Graph:
     """Note everything about where calls go, and give the ways from question to question back."""
     names = draft.home
@@ -77,13 +90,19 @@ def check_routes(draft: Draft) -> Graph:
         return {}
     places = {*names, END}
     _check_firsts(draft, names)
-    for block in draft.includes.values():
+    for block in (*draft.includes.values(), *draft.pools.values()):
         go = block.text("next")
         if go is not None:
             _check_name(go, block.place("next"), draft, places)
     graph: dict[str, tuple[Edge, ...]] = {}
     for name, block in draft.questions.items():
         _check_order(name, block, draft)
+        _check_onward(name, block, draft)
+        if name in draft.pool_of:
+            pool = draft.pools[draft.pool_of[name]]
+            to = landing(after_member(name, draft), draft.home[name], draft)
+            graph[name] = () if to is None else (Edge(to, pool.key("next")),)
+            continue
         edges = []
         for way in ways(block):
             place = block.place(*way.steps)
@@ -106,6 +125,23 @@ def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> 
         said = f"There is no question '{go}' to go to."
         fix = "" if draft.crowded else nearest(go, sorted(names))
         draft.says(place, "unknown-question", said, fix)
+
+
+def _check_onward(name: str, block: Block, draft: Draft) -> None:
+    """A question says where to go on, but for one asked in a pool, which is reached by it alone."""
+    if name not in draft.pool_of:
+        if "next" not in block.data and not draft.crowded:
+            said = f"'{name}' does not say where to go on."
+            fix = "Add next: with the name of a question, or end."
+            draft.says(block.key(), "missing", said, fix)
+        for way in ways(block):
+            if way.go in draft.pool_of:
+                pool = draft.pool_of[way.go]
+                said = f"'{way.go}' is asked in the pool '{pool}', and not by a route of its own."
+                draft.says(block.place(*way.steps), "into-a-pool", said, f"Go to '{pool}'.")
+    elif "next" in block.data:
+        said = f"'{name}' is asked in the pool '{draft.pool_of[name]}', which says where to go on."
+        draft.says(block.key("next"), "next-in-a-pool", said, "Delete next here.")
 
 
 def _meant(go: str, draft: Draft) -> str:
@@ -162,6 +198,12 @@ def roots_of(draft: Draft) -> list[str]:
             # Without a beginning nothing is reached, and saying so everywhere helps nobody.
             return []
     return roots
+
+
+def always_asked(name: str, draft: Draft) -> bool:
+    """Whether nobody whom the way leads past a question is spared it."""
+    conditional = draft.questions[name].data.keys() & {"skip_when", "ask_when"}
+    return not conditional and name not in draft.pool_of
 
 
 def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
@@ -242,7 +284,7 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
     ]
     asking = [name for name in graph if draft.questions[name].text("sets") == "consent"]
     # A consent question that may be skipped does not stand before anything.
-    certain = [name for name in asking if "skip_when" not in draft.questions[name].data]
+    certain = [name for name in asking if always_asked(name, draft)]
     # A route taken only with a yes leads nobody on who was not asked, either.
     with_a_yes = {
         block.place(*way.steps)
@@ -265,5 +307,5 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
             said = f"'{name}' asks about health, and a call can reach it before consent is asked."
             fix = f"Let every way to it pass '{asking[0]}'."
             if asking[0] not in certain:
-                fix = f"Take skip_when out of '{asking[0]}' and let every way pass it."
+                fix = f"Let everybody be asked '{asking[0]}': no skip_when, no ask_when, no pool."
             draft.says(place, "consent-too-late", said, fix)

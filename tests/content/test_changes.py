@@ -76,7 +76,9 @@ _OTHER: Mapping[str, tuple[Any, ...]] = {
     "after_stop": ("consent", "who_sits", None),
     "doubt": ("not_sure", "stroke", None),
     "advises": ("a_buyer", "the_sitter"),
+    "pool": ("what_decides", None),
 }
+_ASKING = ("skip_when", "ask_when", "when")
 
 
 def others(name: str, value: Any) -> Iterator[Any]:
@@ -87,7 +89,7 @@ def others(name: str, value: Any) -> Iterator[Any]:
         yield not value
     elif isinstance(value, str):
         yield from (f"{value} more", f"{value}.", value.upper() + "x", f"{value}  ", "zz")
-    elif isinstance(value, Condition) or (value is None and name in ("skip_when", "when")):
+    elif isinstance(value, Condition) or (value is None and name in _ASKING):
         yield from (parse_condition("known(stature)"), parse_condition("stature > 100"))
     elif isinstance(value, Mapping):
         yield from mappings(value)

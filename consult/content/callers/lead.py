@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.body.plausibility import TOGETHER
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
-from consult.call.route import outside, walk
+from consult.call.route import outside, spared, walk
 from consult.call.state import State, state_so_far
 from consult.call.understand import understand
 from consult.content.callers.person import Person, person
@@ -152,7 +152,7 @@ class _Telling(Mapping[str, Answer]):
     def __getitem__(self, name: str) -> Answer:
         question = self.basis.tree.questions[name]
         # A question that keeps an answer told out of turn must not be answered to be skipped.
-        if question.skip_when and question.skip_when.evaluate(self.facts.lookup) is True:
+        if spared(question, self.facts.lookup):
             raise KeyError(name)
         source = self.source
         known_as = source.known_as.get(name, name)
@@ -161,6 +161,10 @@ class _Telling(Mapping[str, Answer]):
         answer = Answer(name, said, confirmed=odd or name in self.stands)
         self.given[name] = answer
         return answer
+
+    def __contains__(self, name: object) -> bool:
+        """What was answered so far; to ask for an answer is to be given one."""
+        return name in self.given
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.given)

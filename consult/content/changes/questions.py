@@ -141,8 +141,8 @@ def _of_one(old: Question, new: Question, trees: Trees, words: Weight) -> Iterat
         yield Change(guards or Weight.ANSWERS, text)
     yield from _choices(old, new, guards or Weight.ANSWERS, guards or Weight.WORDS)
     yield from _measuring(old, new, what)
-    skips = guards if new.skip_when is not None else None
-    yield from _skipping(old, new, what, trees, skips or Weight.WAY)
+    spared = guards if new.asked_if or new.pool is not None else None
+    yield from _asking(old, new, what, trees, spared or Weight.WAY)
 
 
 def _private(asked: Question) -> str:
@@ -179,18 +179,27 @@ def _span(asked: Question) -> str:
     return f"{round(low, 6):.15g} to {round(high, 6):.15g}{f' {asked.unit}' if asked.unit else ''}"
 
 
-def _skipping(
+def _asking(
     old: Question, new: Question, what: str, trees: Trees, weight: Weight
 ) -> Iterator[Change]:
-    one, other = old.skip_when, new.skip_when
-    if one is None and other is not None:
-        yield Change(weight, f"{what} is now skipped when {said(other, trees[1])}.")
-    elif one is not None and other is None:
-        text = f"{what} is no longer skipped; before, it was when {said(one, trees[0])}."
-        yield Change(weight, text)
-    elif one is not None and other is not None and not same(one, other):
-        text = now_when(f"The skipping of {named(old.name)}", one, other, trees)
-        yield Change(weight, text)
+    """When it is skipped, when it is asked, and in which pool."""
+    for one, other, is_so, gone, subject in (
+        (old.skip_when, new.skip_when, "is now skipped", "is no longer skipped", "skipping"),
+        (old.ask_when, new.ask_when, "is now asked only", "is asked of everybody", "asking"),
+    ):
+        if one is None and other is not None:
+            yield Change(weight, f"{what} {is_so} when {said(other, trees[1])}.")
+        elif one is not None and other is None:
+            yield Change(weight, f"{what} {gone}; before, it was when {said(one, trees[0])}.")
+        elif one is not None and other is not None and not same(one, other):
+            text = now_when(f"The {subject} of {named(old.name)}", one, other, trees)
+            yield Change(weight, text)
+    if old.pool != new.pool:
+        now, then = (
+            f"in the pool {named(each)}, where it is worth its time" if each else "on the way"
+            for each in (new.pool, old.pool)
+        )
+        yield Change(weight, f"{what} is now asked {now}; before, {then}.")
 
 
 def _renamed_choices(old: Question, new: Question) -> dict[str, str]:

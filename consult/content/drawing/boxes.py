@@ -64,13 +64,23 @@ def question_box(view: View, name: str) -> Box:
         (one.ask, _SAID, 3, False, False),
         (_private(one) + kind_in_words(one), _SMALL, 2, False, False),
     ]
-    if one.skip_when is not None:
-        skipped = f"Skipped when {in_words(one.skip_when, view.tree, asked=name)}"
-        parts.append((skipped, _SMALL, 3, False, False))
+    parts += [(each, _SMALL, 3, False, False) for each in asking(view, one)]
     stops = ", ".join(spaced(each.name) for each in view.stops_after(name))
     if stops:
         parts.append((f"STOP possible: {stops}", _SMALL, 3, True, True))
     return _box("question", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
+
+
+def asking(view: View, one: Question) -> list[str]:
+    """When a question that the way leads past is asked or not, in words."""
+    found = []
+    if one.skip_when is not None:
+        found.append(f"Skipped when {in_words(one.skip_when, view.tree, asked=one.name)}")
+    if one.ask_when is not None:
+        found.append(f"Asked only when {in_words(one.ask_when, view.tree, asked=one.name)}")
+    if one.pool is not None:
+        found.append(f"Asked while it is worth its time ({spaced(one.pool)})")
+    return found
 
 
 def _private(question: Question) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from consult.content.drawing.boxes import kind_in_words
+from consult.content.drawing.boxes import asking, kind_in_words
 from consult.content.drawing.remarks import Promise, Remark, filled, promise, remarks_of
 from consult.content.names_in_words import question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
@@ -51,7 +51,8 @@ class Entry:
     choices: tuple[tuple[str, str], ...]
     """Label and what is special about it."""
     private: str
-    skipped: str
+    asked: tuple[str, ...]
+    """When it is asked or not, where the way leads past it."""
     ways: tuple[Way, ...]
     from_: tuple[Way, ...]
     """Where the way comes from."""
@@ -121,7 +122,6 @@ def _entry(
 ) -> Entry:
     one = view.questions[name]
     mine = [remark for remark, names in remarks if name in names]
-    skip = one.skip_when
     return Entry(
         name=name,
         number=view.numbers[name],
@@ -134,7 +134,7 @@ def _entry(
             (filled(label, view.tree), _special(one, key)) for key, label in one.choices.items()
         ),
         private=_PRIVATE[one.private],
-        skipped=in_words(skip, view.tree, asked=name) if skip is not None else "",
+        asked=tuple(asking(view, one)),
         ways=tuple(_ways(view, one)),
         from_=tuple(_comes_from(view, name)),
         remarks=tuple(remark for remark in mine if last[remark.name] == name),

@@ -17,8 +17,8 @@ from consult.tree.condition import RESERVED
 from consult.tree.model import END
 
 _FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
-_PLACES = ("next", "go", "otherwise", "first", "after_stop")
-_CONDITIONS = ("when", "skip_when", "then")
+_PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
+_CONDITIONS = ("when", "skip_when", "ask_when", "then")
 _PARTS = ("cautions", "advice", "needs", "always")
 
 
@@ -138,7 +138,7 @@ def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:
         last = next((step for step in reversed(steps) if isinstance(step, str)), "")
         part = steps[0]
         if len(steps) == 1 or part == "questions" or part in _PARTS:
-            if last in _PLACES and isinstance(steps[-1], str):
+            if last in _PLACES and (isinstance(steps[-1], str) or last == "best_of"):
                 found = whole
             elif last in _CONDITIONS and "choices" not in steps[2:3]:
                 found = word

@@ -12,7 +12,17 @@ _TREE = (
 )
 _QUESTION = (
     *("include", "ask", "coach", "called", "answer", "unknown", "choices", "exclusive", "unit"),
-    *("expect", "measures", "sets", "read_by", "private", "skip_when", "next"),
+    *(
+        "expect",
+        "measures",
+        "sets",
+        "read_by",
+        "private",
+        "skip_when",
+        "ask_when",
+        "best_of",
+        "next",
+    ),
 )
 _ITEMS = {
     "next": ("when", "go", "otherwise"),

@@ -140,8 +140,8 @@ def _questions(was: State, now: State, names: Names) -> Iterator[Difference]:
 def _ways(state: State, name: str) -> frozenset[str]:
     """The question itself, and what decides whether it is skipped."""
     step = state.step(name)
-    when = step.question.skip_when if step else None
-    return frozenset([name]) | (when.names if when else frozenset())
+    conditions = step.question.asked_if if step else ()
+    return frozenset([name]).union(*(one.names for one in conditions))
 
 
 def _stuck(was: State, now: State, names: Names) -> Iterator[Difference]:

@@ -170,7 +170,7 @@ class Solving:
         """What is said in a model to each question asked, in the order of the tree."""
         found: dict[str, Value | None] = {}
         for name, question in self.walked.tree.questions.items():
-            own = question.skip_when is not None and name in question.skip_when.names
+            own = any(name in one.names for one in question.asked_if)
             skipped = self.walked.skipped.get(name, self.walked.logic.false)
             known = _true(model, self.walked.answers.said[name].known)
             # One that names itself may be skipped because of what was told out of turn.

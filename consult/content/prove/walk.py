@@ -51,7 +51,7 @@ class Walked:
     lost: dict[str, Formula] = field(default_factory=dict)
     """Question -> none of its routes is true."""
     skipped: dict[str, Formula] = field(default_factory=dict)
-    """Question -> it is passed and its skip_when is true."""
+    """Question -> it is passed and not asked."""
     lifted: dict[str, Formula] = field(default_factory=dict)
     """Stop caution -> it was lifted with a reason, so that it ends nothing."""
     cautions: dict[str, Formula] = field(default_factory=dict)
@@ -143,11 +143,19 @@ class Walked:
     def _asked(self, question: Question, passed: Formula, seen: Asked, when: str) -> Formula:
         """That a question passed is asked; one that names itself sees its own answer."""
         logic, name = self.logic, question.name
-        asked = passed
-        if question.skip_when is not None:
+        parts = [passed]
+        if question.asked_if:
             view = self._view(f"at {name}{when}", {**seen, name: logic.true})
-            skipped = self._reading.true(question.skip_when.node, view)
-            asked = self._named(f"asked {name}{when}", logic.every((passed, logic.no(skipped))))
+            if question.skip_when is not None:
+                parts.append(logic.no(self._reading.true(question.skip_when.node, view)))
+            if question.ask_when is not None:
+                parts.append(self._reading.true(question.ask_when.node, view))
+        if question.pool is not None:
+            # What a question is worth is left open: any part of a pool may be asked.
+            parts.append(logic.truth(f"{name} is worth its time{when}"))
+        asked = passed
+        if len(parts) > 1:
+            asked = self._named(f"asked {name}{when}", logic.every(parts))
         if not question.unknown_allowed:
             self.holds.append(z3.Implies(asked, self.answers.said[name].known))
         return asked

@@ -113,6 +113,7 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             {"people": "nothing in the tree reads the answer; people do"},
         ),
         Field("skip_when", "Skip when", "condition", "never; Enter: put one together"),
+        Field("ask_when", "Ask when", "condition", "always; Enter: put one together"),
     ),
     "include": (
         Field("include", "Runs the tree", "pick", needed=True),

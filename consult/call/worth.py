@@ -1,0 +1,58 @@
+"""Whether a question is worth its time: what its answer may change, and how long it takes.
+
+Words are spoken at 150 a minute; what an answer takes is a table by its kind (both common
+practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from consult.tree.model import Question
+
+WORDS_A_SECOND = 150 / 60
+ANSWER_SECONDS = {
+    "yes-no": 3.0,
+    "choice": 5.0,
+    "choices": 8.0,
+    "count": 4.0,
+    "mass": 6.0,
+    "length": 8.0,
+    "date": 8.0,
+    "text": 12.0,
+}
+TAPE_SECONDS = 45.0
+"""To find the place, hold the tape and read it."""
+LEAST = 0.02 / 60
+"""Chance of a chair that fits, a second, that an answer must add: two in a hundred a minute."""
+
+
+def seconds_of(question: Question) -> float:
+    """How long a question takes: said, coached where something is measured, and answered."""
+    words = len(question.ask.split())
+    answering = ANSWER_SECONDS[question.answer]
+    if question.answer in ("choice", "choices"):
+        words += sum(len(label.split()) for label in question.choices.values())
+    if question.answer == "length":
+        words += len(question.coach.split())
+        answering = TAPE_SECONDS
+    return words / WORDS_A_SECOND + answering
+
+
+def best_of(questions: Sequence[Question], gains: Mapping[str, float]) -> Question | None:
+    """Whichever question is worth most per second; None where none is worth its time.
+
+    ``gains`` are by question, in chances of a chair that fits (0 to 1). A question without a gain
+    is always worth its time. Where two are worth the same, the first is taken.
+    """
+    best, most = None, LEAST
+    for question in questions:
+        gain = gains.get(question.name)
+        if gain is None:
+            return question
+        rate = gain / seconds_of(question)
+        if rate > most:
+            best, most = question, rate
+    return best

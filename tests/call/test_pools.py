@@ -1,0 +1,206 @@
+"""Pools: which question is asked next, when none is, and that order does not matter."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from consult.body.population import load_population
+from consult.call.basis import Basis
+from consult.call.call import Answer, Call
+from consult.call.session import Session
+from consult.call.state import State, state
+from consult.call.worth import ANSWER_SECONDS, LEAST, TAPE_SECONDS, best_of, seconds_of
+from consult.content.callers import NO_SHARES, Source
+from consult.content.callers.lead import led
+from tests.call.calls import TODAY, derived, question, seating, small, told
+
+MEASURE = """
+  {name}:
+    ask: How long is it?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    expect: {expect}
+    measures: {measures}
+"""
+TREE = (
+    """
+tree: little
+title: Little
+version: 1
+first: stature
+questions:
+  stature:
+    ask: How tall are you?
+    coach: With a tape.
+    answer: length
+    unit: cm
+    expect: 140 to 205
+    measures: stature
+    next: what_decides
+  what_decides:
+    best_of: [thigh, lower_leg, likes, upper_leg, elbow]
+    next: goodbye
+  likes:
+    ask: Do you like it soft?
+    answer: yes-no
+    read_by: people
+    ask_when: lower_leg > 40
+"""
+    + MEASURE.format(name="thigh", expect="9 to 25", measures="thigh_clearance")
+    + MEASURE.format(name="lower_leg", expect="32 to 52", measures="popliteal_height")
+    + MEASURE.format(name="upper_leg", expect="38 to 60", measures="buttock_popliteal_length")
+    + MEASURE.format(name="elbow", expect="15 to 33", measures="elbow_rest_height")
+    + """
+  goodbye:
+    ask: Thank you. Anything else?
+    answer: text
+    next: end
+"""
+)
+
+
+@cache
+def _basis() -> Basis:
+    """The tree with the shipped range; loaded without, as it asks about no warning sign."""
+    with TemporaryDirectory() as folder:
+        basis = small(Path(folder), TREE)
+    return replace(basis, range=seating().range)
+
+
+@pytest.fixture
+def basis() -> Basis:
+    return _basis()
+
+
+def open_names(now: State) -> list[str]:
+    return [step.question.name for step in now.steps if step.status == "open"]
+
+
+def test_one_question_of_a_pool_is_open(basis: Basis) -> None:
+    """It is the most valuable one, whatever its place in the file; the way goes on after it."""
+    assert open_names(told(basis, stature="172 cm")) == ["upper_leg", "goodbye"]
+
+
+def test_it_goes_on_when_nothing_is_worth_its_time(basis: Basis) -> None:
+    """With the leg and the thigh measured no other length can change the chair by much."""
+    now = told(basis, stature="172 cm", lower_leg="39 cm", upper_leg="48 cm", elbow="24 cm")
+    assert now.current is not None
+    assert now.current.name == "goodbye"
+    assert now.step("thigh") is None
+
+
+def test_asked_only_when(basis: Basis) -> None:
+    """A question with ask_when is asked where that is true, not where it is false or unknown."""
+    assert "likes" in open_names(told(basis, stature="172 cm", lower_leg="43 cm"))
+    for leg in ("39 cm", "?"):
+        assert "likes" not in open_names(told(basis, stature="172 cm", lower_leg=leg))
+
+
+def test_an_answer_counts_worth_asking_or_not(basis: Basis) -> None:
+    """What was told by name is kept though its question would not have been asked."""
+    answers = {"stature": "172 cm", "lower_leg": "39 cm", "upper_leg": "48 cm", "elbow": "24 cm"}
+    now = told(basis, **answers, thigh="16 cm")
+    step = now.step("thigh")
+    assert step is not None
+    assert step.status == "answered"
+    assert now.estimate.dimensions["thigh_clearance"].origin == "measured"
+
+
+def test_not_known_is_an_answer(basis: Basis) -> None:
+    """A question answered with not known is not asked again."""
+    assert "lower_leg" not in open_names(told(basis, stature="172 cm", lower_leg="?"))
+
+
+@settings(max_examples=25, deadline=None)
+@given(order=st.permutations(["thigh", "lower_leg", "upper_leg", "elbow"]))
+def test_order_does_not_matter(order: list[str]) -> None:
+    """The same answers in any order come to the same state."""
+    said = {"thigh": "16 cm", "lower_leg": "43 cm", "upper_leg": "?", "elbow": "23 cm"}
+    one, other = (
+        Call(TODAY, answers=(Answer("stature", "171 cm"), *(Answer(n, said[n]) for n in names)))
+        for names in (order, list(said))
+    )
+    assert derived(state(_basis(), one)) == derived(state(_basis(), other))
+
+
+def test_in_full(basis: Basis) -> None:
+    """A thorough call asks every question of the pool in the order of the file."""
+    call = Call(TODAY, answers=(Answer("stature", "172 cm"),), thorough=True)
+    asked = []
+    while (now := state(basis, call)).current is not None:
+        asked.append(now.current.name)
+        call = call.add(Answer(now.current.name, "?"))
+    assert asked == ["thigh", "lower_leg", "upper_leg", "elbow", "goodbye"]
+
+
+def test_a_call_led_to_its_end(basis: Basis) -> None:
+    """A desk that types what is asked comes to the end; no question comes twice."""
+    at = datetime(2026, 11, 25, 9, 0)
+    session = Session(basis, Call(TODAY), at)
+    asked = []
+    while session.asking is not None:
+        asked.append(session.asking.name)
+        said = {"stature": "172 cm", "lower_leg": "43 cm", "upper_leg": "49 cm", "likes": "no"}
+        assert session.offer(said.get(asked[-1], "?"), at).taken
+        assert len(asked) < 10
+    assert len(asked) == len(set(asked))
+    assert asked[:2] == ["stature", "upper_leg"]
+    assert asked[-1] == "goodbye"
+
+
+def test_simulated_callers_are_asked_what_is_worth_it(basis: Basis) -> None:
+    """They are led as a desk would lead them: the call has nothing open and nothing idle."""
+    source = Source(NO_SHARES, load_population(), 7, TODAY)
+    for number in range(1, 6):
+        call = led(basis, source, number)
+        now = state(basis, call)
+        assert now.finished
+        assert {answer.question for answer in call.answers} == {
+            step.question.name for step in now.steps
+        }
+
+
+# -- worth per second -------------------------------------------------------------------------
+
+
+def test_seconds() -> None:
+    """150 words a minute (common practice, no source), and the time to answer."""
+    asked = question("yes-no", coach="Never read out to the caller.")
+    asked = replace(asked, ask="one two three four five six seven eight nine ten")
+    assert seconds_of(asked) == pytest.approx(10 / 150 * 60 + ANSWER_SECONDS["yes-no"])
+    taped = replace(asked, answer="length", unit="cm")
+    assert seconds_of(taped) == pytest.approx((10 + 6) / 150 * 60 + TAPE_SECONDS)
+
+
+def test_the_best_per_second() -> None:
+    """Less gain in much less time comes first; below the threshold nothing does."""
+    quick = replace(question("yes-no"), name="quick")
+    slow = replace(question("length", unit="cm", coach="With a tape, please."), name="slow")
+    both = [slow, quick]
+    assert best_of(both, {"slow": 0.05, "quick": 0.03}) is quick
+    assert best_of(both, {"slow": 0.9, "quick": 0.03}) is slow
+    assert best_of(both, {"slow": 0.0, "quick": 0.0}) is None
+    under = LEAST * seconds_of(quick)
+    assert best_of([quick], {"quick": under * 0.99}) is None
+    assert best_of([quick], {"quick": under * 1.01}) is quick
+    assert best_of(both, {"slow": 0.0}) is quick
+    assert best_of([], {}) is None
+
+
+def test_ties_go_to_the_order_of_the_file() -> None:
+    """Of equals the first is asked."""
+    for order in itertools.permutations(["a", "b", "c"]):
+        asked = [replace(question("yes-no"), name=name) for name in order]
+        best = best_of(asked, dict.fromkeys(order, 0.1))
+        assert best is not None
+        assert best.name == order[0]
