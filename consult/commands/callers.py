@@ -17,7 +17,8 @@ from consult.commands.piece_lines import piece_lines
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
 from consult.content.callers import FILE, NO_SHARES, Shares, Source, led_state, load_shares
-from consult.content.callers.report import Report, report
+from consult.content.callers.call_result import CallResult, came_to
+from consult.content.callers.report import Offered, Report, report
 from consult.paths import trees_folder
 from consult.records.files import home_path
 from consult.records.trouble import CannotKeep
@@ -50,7 +51,9 @@ def run(options: Namespace) -> Outcome:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
     source = Source(shares, population, options.seed, clock.today())
-    found = report(basis.tree, _led(basis, source, options.count), state_pieces(basis))
+    results: list[CallResult] = []
+    led = _led(basis, source, options.count, results)
+    found = report(basis.tree, led, state_pieces(basis), results)
     if options.json:
         print_json(_json(found, options.seed))
     else:
@@ -59,11 +62,17 @@ def run(options: Namespace) -> Outcome:
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 
-def _led(basis: Basis, source: Source, count: int) -> Iterator[tuple[int, State]]:
+def _led(
+    basis: Basis, source: Source, count: int, results: list[CallResult]
+) -> Iterator[tuple[int, State]]:
+    """Each call with its chair; what it came to for its caller is added to ``results``."""
     progress = Progress(count, sys.stderr)
     try:
         for number in range(1, count + 1):
-            yield number, with_chair(basis, led_state(basis, source, number))
+            now = with_chair(basis, led_state(basis, source, number))
+            if now.chosen is not None:
+                results += came_to(basis, source, number, now)
+            yield number, now
             progress.at(number)
     finally:
         progress.clear()
@@ -86,6 +95,8 @@ def _lines(found: Report, seed: int) -> Iterator[str]:
         f"({100 * lengths.share:.0f} in 100), shortest {lengths.shortest}, "
         f"longest {lengths.longest}."
     )
+    if found.offered is not None:
+        yield from _offered_lines(found.offered)
     yield f"Stopped: {_of_100(found.stopped, found.callers)} of 100."
     said = {
         piece: f"{_of_100(count, found.callers):>6}" for piece, count in found.met.items() if count
@@ -97,6 +108,25 @@ def _lines(found: Report, seed: int) -> Iterator[str]:
         times = number_of(one.callers, "caller")
         yield f"!! {one.kind}: {one.what}: {times}, such as caller {one.sample}"
         yield from (f"     {said}" for said in one.answers)
+
+
+def _offered_lines(one: Offered) -> Iterator[str]:
+    yield f"Of {number_of(one.callers, 'caller')} who wanted the chair offered:"
+    for what, spread in (
+        ("questions until the chair", one.to_chair),
+        ("questions in all", one.questions),
+        ("minutes", one.minutes),
+    ):
+        yield f"  {what:<26} median {spread.median:4.1f}, nine in ten at most {spread.ninety:4.1f}"
+    for what, kept in (
+        ("it fits body and desk", one.fits),
+        ("so does that of the full call", one.fits_in_full),
+        ("it has what is needed", one.musts),
+        ("it has what is preferred", one.preferences),
+    ):
+        if kept.of:
+            yield f"  {what:<30} {100 * kept.has / kept.of:5.1f} of 100 ({kept.of:,})"
+    yield f"  heard the warning signs first  {_of_100(one.heard_signs, one.callers)} of 100"
 
 
 def _of_100(count: int, of: int) -> str:
@@ -115,6 +145,7 @@ def _json(found: Report, seed: int) -> dict[str, object]:
         "seed": seed,
         "stopped": found.stopped,
         "lengths": {**asdict(found.lengths), "share": round(found.lengths.share, 4)},
+        "offered": asdict(found.offered) if found.offered else None,
         "met": [
             {
                 "part": piece.part,

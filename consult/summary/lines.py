@@ -74,6 +74,7 @@ class DeliveryLine:
     """Where the chair goes, and when it is needed."""
 
     contact: str
+    address: str
     country: str
     needed_by: str
 

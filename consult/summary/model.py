@@ -48,10 +48,10 @@ if TYPE_CHECKING:
     from consult.fit.result import FitNote
     from consult.units import System
 
-VERSION = "2"
+VERSION = "3"
 """Of the exported form; see ``summary.schema.json``."""
 
-DELIVERY = ("caller_contact", "delivery_country", "needed_by")
+DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by")
 """The facts a chair is delivered by."""
 
 DISCLAIMER = (

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from functools import reduce
+from collections.abc import Collection, Iterable, Mapping
+from functools import lru_cache, reduce
 
-from consult.tree.condition import named
+from consult.tree.condition import Condition, ConditionError, named, parse_condition
 from consult.tree.kleene import Truth, conjunction, disjunction, negation
 from consult.tree.nodes import And, Compare, Name, Node, Not, Or, Value, truth
 from consult.tree.tables import pairs_of
@@ -48,3 +48,33 @@ def _joined(parts: Iterable[Node], fixed: Mapping[str, Value | None]) -> Outcome
         lambda left, right: frozenset(conjunction((one, other)) for one in left for other in right),
         (outcomes(part, fixed) for part in parts),
     )
+
+
+def possible(
+    text: str | None, fixed: Mapping[str, Value | None], questions: Collection[str]
+) -> Outcomes:
+    """The same of a condition as written; OPEN where it cannot be read, false where it is none."""
+    if text is None:
+        return frozenset((False,))
+    condition = _parsed(text)
+    if condition is None:
+        return OPEN
+    names = frozenset(each for each in condition.names if each in questions)
+    read = tuple((name, fixed[name]) for name in sorted(names) if name in fixed)
+    return _worked_out(text, names, read)
+
+
+# A check runs after every key in an editor; all conditions but one are as they were.
+@lru_cache(maxsize=4096)
+def _parsed(text: str) -> Condition | None:
+    try:
+        return parse_condition(text)
+    except ConditionError:
+        return None
+
+
+@lru_cache(maxsize=4096)
+def _worked_out(
+    text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]
+) -> Outcomes:
+    return outcomes(parse_condition(text).resolve(questions).node, dict(fixed))

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import lru_cache
 
 from consult.problems import Where, listed
-from consult.tree.certain import OPEN, TRUE, Outcomes, outcomes
-from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.certain import TRUE, possible
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.floor import the_floor
@@ -161,9 +159,9 @@ def _met(
 
 def _is_skipped(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> bool:
     only = block.text("ask_when")
-    if only is not None and True not in _possible(only, fixed, draft):
+    if only is not None and True not in possible(only, fixed, draft.questions):
         return True
-    return _possible(block.text("skip_when"), fixed, draft) == TRUE
+    return possible(block.text("skip_when"), fixed, draft.questions) == TRUE
 
 
 def _shut(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> set[Where]:
@@ -171,38 +169,10 @@ def _shut(block: Block, fixed: Mapping[str, Value | None], draft: Draft) -> set[
     shut: set[Where] = set()
     ended = False
     for way in ways(block):
-        possible = TRUE
+        taken = TRUE
         if way.when:
-            possible = _possible(block.text(*way.steps[:-1], "when"), fixed, draft)
-        if ended or True not in possible:
+            taken = possible(block.text(*way.steps[:-1], "when"), fixed, draft.questions)
+        if ended or True not in taken:
             shut.add(block.place(*way.steps))
-        ended = ended or possible == TRUE
+        ended = ended or taken == TRUE
     return shut
-
-
-def _possible(text: str | None, fixed: Mapping[str, Value | None], draft: Draft) -> Outcomes:
-    """What a condition can be worth for such a caller."""
-    if text is None:
-        return frozenset((False,))
-    condition = _parsed(text)
-    if condition is None:
-        return OPEN
-    questions = frozenset(condition.names & draft.questions.keys())
-    read = tuple((name, fixed[name]) for name in sorted(questions) if name in fixed)
-    return _worked_out(text, questions, read)
-
-
-# The check runs after every key of whoever edits a tree; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _parsed(text: str) -> Condition | None:
-    try:
-        return parse_condition(text)
-    except ConditionError:
-        return None
-
-
-@lru_cache(maxsize=4096)
-def _worked_out(
-    text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]
-) -> Outcomes:
-    return outcomes(parse_condition(text).resolve(questions).node, dict(fixed))

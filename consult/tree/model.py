@@ -36,6 +36,7 @@ SETS = {
     "lenses": ("choice",),
     "caller_name": ("text",),
     "caller_contact": ("text",),
+    "delivery_address": ("text",),
     "delivery_country": ("choice", "text"),
     "needed_by": ("choice", "text", "date"),
     "request": ("text",),

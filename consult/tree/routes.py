@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from consult.problems import Where, nearest
+from consult.tree.certain import possible
 from consult.tree.draft import Block, Draft
 from consult.tree.model import END
 
@@ -299,11 +300,14 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
     unasked = reached_from(others, roots, without=certain)
     for name in health:
         place = draft.questions[name].key("private")
+        only = draft.questions[name].text("ask_when")
+        # One that is asked only with a yes is safe wherever it stands.
+        guarded = only and True not in possible(only, dict.fromkeys(asking), draft.questions)
         if not asking:
             said = f"'{name}' asks about health, but no question asks for consent."
             fix = "Add a yes-no question with sets: consent before it."
             draft.says(place, "no-consent", said, fix)
-        elif name in unasked:
+        elif name in unasked and not guarded:
             said = f"'{name}' asks about health, and a call can reach it before consent is asked."
             fix = f"Let every way to it pass '{asking[0]}'."
             if asking[0] not in certain:

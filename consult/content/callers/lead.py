@@ -79,15 +79,15 @@ def led(basis: Basis, source: Source, number: int) -> Call:
     return led_state(basis, source, number).call
 
 
-def led_state(basis: Basis, source: Source, number: int) -> State:
-    """The same with everything worked out but the chair.
+def led_state(basis: Basis, source: Source, number: int, *, thorough: bool = False) -> State:
+    """The same with everything worked out but the chair; ``thorough``: led in full.
 
     Who is asked once more, as a value looks odd or is at odds with the others, stands by it.
     """
     who = _person(source, number)
     stands: set[str] = set()
     while True:
-        call = _told(basis, source, who, stands)
+        call = _told(basis, source, who, stands, thorough)
         now = state_so_far(basis, call)
         doubted = {doubt.dimension for doubt in now.doubts if not doubt.confirmed}
         again = {
@@ -110,9 +110,9 @@ def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
     return measures is not None and (measures in doubted or TOGETHER in doubted)
 
 
-def _told(basis: Basis, source: Source, who: Person, stands: set[str]) -> Call:
-    call = _empty(source)
-    facts = Facts(basis, call.system)
+def _told(basis: Basis, source: Source, who: Person, stands: set[str], thorough: bool) -> Call:
+    call = replace(_empty(source), thorough=thorough)
+    facts = Facts(basis, call.system, thorough=thorough)
     telling = _Telling(basis, source, who, facts, stands)
     walk(basis.tree, telling, facts, source.today, _ends)
     return replace(call, answers=tuple(telling.given.values()))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
 from consult.call.coverage import Piece, come_to, pieces_of
+from consult.content.callers.call_result import CallResult, Kept
 from consult.content.callers.faults import Fault, Kind, Pieces, advice_pieces, faults
 
 if TYPE_CHECKING:
@@ -32,6 +34,40 @@ class Lengths:
     def share(self) -> float:
         """The part of all questions that the median caller is asked, 0 to 1."""
         return self.median / self.of
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A middle and what nine in ten stay within."""
+
+    median: float
+    ninety: float
+
+    @classmethod
+    def of(cls, values: Sequence[float]) -> Spread:
+        """Of at least one value; the ninth tenth is a value that occurred."""
+        ordered = sorted(values)
+        return cls(median(ordered), ordered[math.ceil(0.9 * len(ordered)) - 1])
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """The calls that ended with a chair the caller wants."""
+
+    callers: int
+    to_chair: Spread
+    """Questions until it was offered."""
+    questions: Spread
+    minutes: Spread
+    """Talk and measuring, by words and kinds of answer."""
+    fits: Kept
+    """Of those whom some chair of the range fits, body and desk."""
+    fits_in_full: Kept
+    """The same of the callers led in full."""
+    musts: Kept
+    """Features that the full call finds necessary, and whether the chair has them."""
+    preferences: Kept
+    heard_signs: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +96,8 @@ class Report:
     met: Mapping[Piece, int]
     """Every piece of the tree, in its order -> how many callers came to it."""
     troubles: tuple[Trouble, ...]
+    offered: Offered | None = None
+    """None where nobody was offered a chair, or where it was not looked at."""
 
     @property
     def unmet(self) -> tuple[Piece, ...]:
@@ -68,10 +106,14 @@ class Report:
 
 
 def report(
-    tree: Tree, ended: Iterable[tuple[int, State]], pieces: Pieces = advice_pieces
+    tree: Tree,
+    ended: Iterable[tuple[int, State]],
+    pieces: Pieces = advice_pieces,
+    results: Sequence[CallResult] = (),
 ) -> Report:
     """Count what came of calls, each with the number of its caller; at least one.
 
+    ``results`` are looked at when all calls are counted: a list may be filled meanwhile.
     ``pieces`` says what the documents of a call have the caller move.
     """
     met = dict.fromkeys(pieces_of(tree), 0)
@@ -99,6 +141,23 @@ def report(
         lengths=Lengths(min(lengths), median(lengths), max(lengths), len(tree.questions)),
         met=met,
         troubles=tuple(found.values()),
+        offered=_offered(results) if results else None,
+    )
+
+
+def _offered(results: Sequence[CallResult]) -> Offered:
+    fitting = [one for one in results if one.could_fit]
+    in_full = [one for one in fitting if one.fits_in_full is not None]
+    return Offered(
+        callers=len(results),
+        to_chair=Spread.of([one.to_chair for one in results]),
+        questions=Spread.of([one.questions for one in results]),
+        minutes=Spread.of([one.seconds / 60 for one in results]),
+        fits=Kept(sum(one.fits for one in fitting), len(fitting)),
+        fits_in_full=Kept(sum(bool(one.fits_in_full) for one in in_full), len(in_full)),
+        musts=sum((one.musts for one in results), Kept()),
+        preferences=sum((one.preferences for one in results), Kept()),
+        heard_signs=sum(one.heard_signs for one in results),
     )
 
 
