@@ -44,7 +44,7 @@ class Facts:
     understood: dict[str, Understood] = field(default_factory=dict)
     confirmed: set[str] = field(default_factory=set)
     thorough: bool = False
-    """Whether every question of a pool is asked, worth its time or not."""
+    """Whether every question of a pool is asked, worth its time or not, and every topic is open."""
     _body: Body | None = None
     _fit: Fit | None = None
 

@@ -53,7 +53,8 @@ def walk(
     ``held`` is a stop that holds whatever the answers say now; then nothing open is asked but what
     the tree asks after a stop.
 
-    Of the questions of a pool that have no answer, at most one is on the way: the one that
+    Of a topic that is not open only the questions that have an answer are on the way. Of the
+    questions of a pool that have no answer, at most one is on the way: the one that
     ``facts.best_of`` takes, chosen anew after each answer.
     """
     way = _Way(tree, answers, facts, today, ends, held)
@@ -62,7 +63,7 @@ def walk(
         question = tree.questions[name]
         if question.pool is not None:
             name = way.through_pool(question, asking=closing)
-        elif closing or name in answers:
+        elif closing or name in answers or _skipped(question, Step(question, "open"), facts):
             name = way.past(question)
         else:
             closing, name = True, tree.after_stop or END
@@ -145,16 +146,22 @@ def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
     if not question.asked_if:
         return False
+    told = step.status != "open"
     names = frozenset[str]().union(*(one.names for one in question.asked_if))
     if question.name in names and step.understood is not None:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
-    return spared(question, facts.lookup)
+    return spared(question, facts.lookup, opened=told or facts.thorough)
 
 
-def spared(question: Question, lookup: Lookup) -> bool:
-    """Whether a caller of whom this is known is not asked a question that the way leads past."""
-    skip, only = question.skip_when, question.ask_when
+def spared(question: Question, lookup: Lookup, *, opened: bool = False) -> bool:
+    """Whether a caller of whom this is known is not asked a question that the way leads past.
+
+    ``opened``: its topic counts as open whatever opens it, as for an answer told out of turn.
+    """
+    skip, only, gate = question.skip_when, question.ask_when, question.gate
+    if gate is not None and not opened and gate.evaluate(lookup) is not True:
+        return True
     if skip is not None and skip.evaluate(lookup) is True:
         return True
     return only is not None and only.evaluate(lookup) is not True

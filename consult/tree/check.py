@@ -24,9 +24,10 @@ from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
-from consult.tree.routes import check_routes
+from consult.tree.routes import always_asked, check_routes
 from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_texts
+from consult.tree.topics import check_topics
 from consult.tree.typecheck import Kind, condition_troubles
 from consult.tree.used import check_used
 from consult.tree.winning import check_winning
@@ -70,6 +71,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         )
         check_forbids(conditions, draft)
         check_askable(graph, draft)
+        check_topics(conditions, graph, draft)
         check_spoken(draft)
         if not any(each.severity == "error" for each in draft.problems):
             # What a broken line was meant to read, nobody knows yet.
@@ -121,10 +123,9 @@ def _check_conditions(draft: Draft) -> list[Written]:
             draft.says(where, "condition", error.message, error.fix)
             continue
         if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
-            certain = block.text("unknown") == "refused" and not (
-                block.data.keys() & {"skip_when", "ask_when"}
-            )
-            sound.append(Written(block, steps, condition, owner, steps[0] == "next" and certain))
+            certain = steps[0] == "next" and block.text("unknown") == "refused"
+            certain = certain and always_asked(owner, draft)
+            sound.append(Written(block, steps, condition, owner, certain))
             continue
         for trouble in condition_troubles(condition, kinds):
             where = block.marked.inside(inside, trouble.offset)
@@ -152,6 +153,8 @@ def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
         following = block.data.get("next")
         for index in range(len(following) if isinstance(following, list) else 0):
             yield block, ("next", index, "when"), name
+    for block in draft.topics.values():
+        yield block, ("open_when",), ""
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             yield block, ("when",), ""

@@ -23,6 +23,9 @@ Strength = Literal["must", "prefer"]
 END = "end"
 """Where a route goes when the tree, or an included sub-tree, is done."""
 
+TOPICS = "topics"
+"""The fact that a question sets whose choices are topics to open."""
+
 SETS = {
     "sex": ("choice",),
     "stature_origin": ("choice",),
@@ -45,6 +48,7 @@ SETS = {
     "agreed_parts": ("text",),
     "agreed_because": ("choices",),
     "consent": ("yes-no",),
+    TOPICS: ("choices",),
     "follow_up": ("date",),
     "first_reference": ("text",),
     "chair_height": ("length",),
@@ -123,11 +127,16 @@ class Question:
     """Asked only when this is true."""
     pool: str | None = None
     """The pool it is asked in, while it is worth its time; None where the way itself asks it."""
+    topic: str | None = None
+    """The topic it belongs to."""
+    gate: Condition | None = None
+    """What opens its topic; until then it is not asked, but an answer told out of turn counts."""
 
     @property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
-        return tuple(one for one in (self.skip_when, self.ask_when) if one is not None)
+        found = (self.skip_when, self.ask_when, self.gate)
+        return tuple(one for one in found if one is not None)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -207,6 +216,22 @@ class Always:
 
 
 @dataclass(frozen=True, slots=True)
+class Topic:
+    """A part of the tree that is asked only where it is opened."""
+
+    name: str
+    """The name of its sub-tree."""
+    where: Where
+    title: str
+    changes: str
+    """What it could change, for the list that it is opened from."""
+    questions: tuple[str, ...]
+    """In the order of the files."""
+    open_when: Condition | None = None
+    """It opens by itself when this is true."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tree:
     """A main tree with its included sub-trees flattened into one list of questions."""
 
@@ -228,6 +253,21 @@ class Tree:
     """Every file it was read from, the main one first."""
     always: tuple[Always, ...] = ()
     """Promises about every call, of all its files."""
+    topics: Mapping[str, Topic] = field(default_factory=dict)
+    """In the order of the main tree."""
+
+    @property
+    def openers(self) -> tuple[Question, ...]:
+        """The questions whose answers open topics."""
+        return tuple(one for one in self.questions.values() if one.sets == TOPICS)
+
+    def adviser_opens(self, topic: str) -> Question:
+        """The question by which the adviser opens a topic: it names itself, and is never asked."""
+        return next(
+            one
+            for one in self.openers
+            if topic in one.choices and one.ask_when and one.name in one.ask_when.names
+        )
 
     @property
     def read_by_limits(self) -> frozenset[str]:

@@ -77,7 +77,7 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
         if marked is None or not isinstance(questions, dict):
             continue
         for name, question in questions.items():
-            if isinstance(question, dict) and "include" not in question:
+            if isinstance(question, dict) and "ask" in question:
                 _join(found, name, Block(marked, ("questions", name), question))
     return found
 

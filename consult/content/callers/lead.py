@@ -152,7 +152,7 @@ class _Telling(Mapping[str, Answer]):
     def __getitem__(self, name: str) -> Answer:
         question = self.basis.tree.questions[name]
         # A question that keeps an answer told out of turn must not be answered to be skipped.
-        if spared(question, self.facts.lookup):
+        if spared(question, self.facts.lookup, opened=self.facts.thorough):
             raise KeyError(name)
         source = self.source
         known_as = source.known_as.get(name, name)
