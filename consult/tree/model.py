@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
     from consult.tree.condition import Condition
+    from consult.tree.nodes import Lookup
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
 Level = Literal["note", "refer", "stop"]
@@ -62,6 +63,9 @@ SETS_CHOICES = {
     "agreed": ("recommended", "other", "none"),
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
+
+DECIDING = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
+"""Facts of the workplace that the chance of a chair to fit hangs on."""
 
 NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""
@@ -127,6 +131,12 @@ class Question:
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
         return tuple(one for one in (self.skip_when, self.ask_when) if one is not None)
+
+    def spared(self, lookup: Lookup) -> bool:
+        """Whether a caller of whom this is known is not asked it though the way leads past it."""
+        if self.skip_when is not None and self.skip_when.evaluate(lookup) is True:
+            return True
+        return self.ask_when is not None and self.ask_when.evaluate(lookup) is not True
 
     @property
     def names(self) -> tuple[str, ...]:
