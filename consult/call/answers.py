@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.call.understand import Understood
+from consult.call.understand import Value
 from consult.fit.ask_next import SCORES
 from consult.tree.shares import chances_of, number_of, weights_of
 
@@ -16,11 +16,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from consult.call.facts import Facts
-    from consult.call.understand import Value
     from consult.tree.model import Question
     from consult.tree.shares import Entry
 
-Answers = tuple[tuple[float, Understood], ...]
+Answers = tuple[tuple[float, Value], ...]
 """Share of those who know, 0 to 1, and what they say."""
 
 
@@ -29,7 +28,7 @@ def likely_answers(question: Question, facts: Facts) -> Answers:
 
     Of several choices each is heard alone, so their shares may come to more than 1.
     """
-    return tuple((share, Understood(value)) for share, value in _answers(question, facts))
+    return tuple(_answers(question, facts))
 
 
 def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:

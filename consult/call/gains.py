@@ -9,21 +9,22 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import product
 from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
 from consult.call.worth import LEAST, seconds_of
 from consult.fit.needs_price import NeedsPrice
 from consult.fit.worth import FACTS, worth
+from consult.units import to_unit
 
 if TYPE_CHECKING:
     from consult.call.answers import Answers
     from consult.call.facts import Facts
     from consult.fit.request import FitRequest, NeedLine
     from consult.tree.model import Need, Question
+    from consult.tree.nodes import Lookup, Value
 
 _MOST = 400
 """Ways that several answers may fall together, before a need is left alone."""
@@ -51,77 +52,97 @@ def _key(question: Question) -> str:
 
 @dataclass(slots=True, eq=False)
 class _Pool:
+    """What is known now, to which an answer is added by looking it up before all else.
+
+    So what is worked out of body and fit stays as it is now while needs are judged.
+    """
+
     facts: Facts
-    """What is known now."""
     price: NeedsPrice
-    heard: dict[str, float]
+    heard: Mapping[str, float]
     """Dimension or fact -> what hearing it adds."""
     answers: dict[str, Answers] = field(default_factory=dict)
+    called_for: dict[str, bool] = field(default_factory=dict)
+    """Need -> whether it is called for now."""
 
     def gain(self, question: Question, spared_now: Sequence[Question]) -> float:
-        knowing = self.facts.basis.shares.knowing(question)
-        opened = [one for one in spared_now if self._may_open(question, one)]
-        found = self._alone(question, self.facts)
-        if opened:
-            for share, answer in self._answers(question):
-                then = self.facts.copy()
-                then.learn(question, answer, confirmed=False)
-                for one in opened:
-                    if not one.spared(then.lookup):
-                        beyond = self._alone(one, then) - LEAST * seconds_of(one)
-                        found += share * max(0.0, beyond)
-        return knowing * found
+        known: Lookup = self.facts.lookup
+        found = self._alone(question, known, frozenset())
+        opened = [one for one in spared_now if _may_open(question, one)]
+        for share, value in self._answers(question) if opened else ():
+            then = _learnt(known, question, value)
+            for one in opened:
+                if not one.spared(then):
+                    heard = frozenset((question.name,))
+                    beyond = self._alone(one, then, heard) - LEAST * seconds_of(one)
+                    found += share * max(0.0, beyond)
+        return self.facts.basis.shares.knowing(question) * found
 
-    def _may_open(self, question: Question, other: Question) -> bool:
-        """The kind of desk counts with its height already."""
-        if question.sets == "desk_kind" and other.sets in FACTS:
-            return False
-        return any(question.name in one.names for one in other.asked_if)
+    def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
+        """Of its own answer: what it tells of body and workplace, and what it calls for.
 
-    def _alone(self, question: Question, facts: Facts) -> float:
-        """Of its own answer: what it tells of body and workplace, and what it calls for."""
+        ``heard`` are questions whose answer is assumed already.
+        """
         found = self.heard.get(_key(question), 0.0)
-        reading = [one for one in facts.basis.tree.needs if question.name in one.when.names]
+        tree = self.facts.basis.tree
+        reading = [one for one in tree.needs if question.name in one.when.names]
         if not reading:
             return found
-        others = [one for one in facts.needs() if one not in reading]
-        for share, answer in self._answers(question):
-            then = facts.copy()
-            then.learn(question, answer, confirmed=False)
-            truth = [(need, need.when.evaluate(then.lookup)) for need in reading]
+        others = [one for one in tree.needs if one not in reading and self._now(one, known, heard)]
+        for share, value in self._answers(question):
+            then = _learnt(known, question, value)
+            truth = [(need, need.when.evaluate(then)) for need in reading]
             needs = lines_of([*others, *(need for need, true in truth if true)])
             rise = self.price.rise(needs)
             found += share * rise
             for need in (need for need, true in truth if true is None):
-                chance, many = self._with_others(need, then)
+                chance, many = self._with_others(need, then, heard | {question.name})
                 if chance:
-                    more = self.price.rise([*needs, *lines_of([need])]) - rise
+                    more = self.price.rise((*needs, *lines_of([need]))) - rise
                     found += share * chance * max(0.0, more) / (many + 1)
         return found
 
-    def _with_others(self, need: Need, facts: Facts) -> tuple[float, int]:
+    def _now(self, need: Need, known: Lookup, heard: frozenset[str]) -> bool:
+        """Whether a need is called for by what is known, or assumed to be."""
+        if heard & need.when.names:
+            return need.when.evaluate(known) is True
+        if need.name not in self.called_for:
+            self.called_for[need.name] = need.when.evaluate(self.facts.lookup) is True
+        return self.called_for[need.name]
+
+    def _with_others(self, need: Need, known: Lookup, heard: frozenset[str]) -> tuple[float, int]:
         """How likely it is called for once the rest it reads is heard, and how many that are."""
-        questions = facts.basis.tree.questions
-        left = [
-            questions[name]
-            for name in sorted(need.when.names & questions.keys() - facts.understood.keys())
-        ]
-        ways = [self._answers(one) for one in left]
-        if not left or math.prod(map(len, ways)) > _MOST:
+        questions, told = self.facts.basis.tree.questions, self.facts.understood.keys() | heard
+        left = [questions[one] for one in sorted(need.when.names & questions.keys() - told)]
+        if not left or math.prod(len(self._answers(one)) for one in left) > _MOST:
             return 0.0, 0
-        chance = 0.0
-        for way in product(*ways):
-            then = facts.copy()
-            for one, (_, answer) in zip(left, way, strict=True):
-                then.learn(one, answer, confirmed=False)
-            if need.when.evaluate(then.lookup):
-                chance += math.prod(share for share, _ in way)
-        return min(chance, 1.0), len(left)
+        return self._chance(need, known, left), len(left)
+
+    def _chance(self, need: Need, known: Lookup, left: Sequence[Question]) -> float:
+        true = need.when.evaluate(known)
+        if true is not None or not left:
+            return 1.0 if true else 0.0
+        ways = self._answers(left[0])
+        then = ((share, _learnt(known, left[0], value)) for share, value in ways)
+        return min(sum(share * self._chance(need, one, left[1:]) for share, one in then), 1.0)
 
     def _answers(self, question: Question) -> Answers:
         if question.name not in self.answers:
             self.answers[question.name] = likely_answers(question, self.facts)
         return self.answers[question.name]
+
+
+def _may_open(question: Question, other: Question) -> bool:
+    """Whether an answer may let another be asked; a kind of desk counts with its height already."""
+    if question.sets == "desk_kind" and other.sets in FACTS:
+        return False
+    return any(question.name in one.names for one in other.asked_if)
+
+
+def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:
+    """What is looked up once one more answer is heard."""
+    own = to_unit(value, question.unit) if isinstance(value, float) and question.unit else value
+    return lambda name: own if name == question.name else known(name)
 
 
 def lines_of(needs: Sequence[Need]) -> tuple[NeedLine, ...]:

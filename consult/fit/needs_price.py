@@ -28,6 +28,8 @@ class NeedsPrice:
     """With the needs known now."""
     _weighed: dict[bool, tuple[Index, Array]] = field(default_factory=dict)
     """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
+    _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
+    """Needs -> rise: many answers call for the same."""
     _best: int = field(init=False)
     _slack: float = field(init=False)
 
@@ -39,7 +41,10 @@ class NeedsPrice:
 
     def rise(self, needs: Sequence[NeedLine]) -> float:
         """How much better the best chair for these needs is than the one chosen now, 0 to 1."""
-        return max(0.0, self._lost(needs) - self._slack)
+        key = frozenset((feature, strength) for feature, strength, _ in needs)
+        if key not in self._rises:
+            self._rises[key] = max(0.0, self._lost(needs) - self._slack)
+        return self._rises[key]
 
     def _lost(self, needs: Sequence[NeedLine]) -> float:
         heard = replace(self.request, needs=needs, kept={})
@@ -56,8 +61,9 @@ class NeedsPrice:
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
         if heard.armless not in self._weighed:
             # Only the wish for no armrests changes which bodies a chair fits.
-            needs: list[NeedLine] = [(NO_ARMS_WANTED, "prefer", "")] if heard.armless else []
-            weighed = weigh(replace(heard, needs=needs, kept={}))
+            wished: list[NeedLine] = [(NO_ARMS_WANTED, "prefer", "")] if heard.armless else []
+            alike = heard.armless == self.request.armless and not self.request.musts
+            weighed = weigh(self.request if alike else replace(heard, needs=wished, kept={}))
             fits = weighed.fits[weighed.set_of] / weighed.n
             self._weighed[heard.armless] = weighed.rows, fits
         return self._weighed[heard.armless]

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
 from consult.fit.bodies import Array, normals
 from consult.fit.places import TAPE, places
-from consult.fit.verdicts import masks
+from consult.fit.verdicts import masks, packed
 from consult.fit.weigh import bits_of, weigh
 
 if TYPE_CHECKING:
@@ -32,12 +32,12 @@ if TYPE_CHECKING:
     from consult.fit.chairs import Index
     from consult.fit.places import Places
     from consult.fit.request import FitRequest
-    from consult.fit.verdicts import Masks
+    from consult.fit.verdicts import Bits, Masks
     from consult.fit.weigh import Weighed
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
 """Facts of the workplace that P(fits) hangs on."""
-_OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
+OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
 """With these it is known how low the desk stands, and whether a footrest can be sold."""
 _PARTS = 6
 """Answers that a length is sorted into."""
@@ -107,20 +107,15 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace, weighed.n, request.seed)
     sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
-    fits, half = _fits(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
-    sold = fits
-    if weighed.demands.rest_later:
-        on_the_floor = replace(
-            weighed.demands, heights=weighed.demands.heights[:1], rest_later=False
-        )
-        sold = _fits(weighed, masks(on_the_floor, weighed.chairs), sets)
+    fits, half = fitting(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
+    sold = on_the_floor(weighed, sets) if weighed.demands.rest_later else fits
     whole = np.zeros(weighed.n, np.intp)
     now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
     found = {}
     for name in asked:
-        answer = _sorted_into(drawn, name, request.seed)
+        answer = sorted_into(drawn, name, request.seed)
         gained = _chosen(fits, fits, answer, half) - now
-        if name in _OF_DESK:
+        if name in OF_DESK:
             # A height says nothing of a desk that has none, and none of a desk that moves.
             gained += np.where(answer > 0, now - without, 0.0)
         spread = float(gained.std()) / math.sqrt(weighed.n)
@@ -128,45 +123,48 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     return found
 
 
-def _fits(weighed: Weighed, found: Masks, sets: Index) -> NDArray[np.float32]:
-    """Chair x draw: 1 where it fits, with the footrest it takes."""
-    bits = bits_of(found, weighed.chairs, weighed.sets[sets]).reshape(-1, found.ratings.shape[-1])
-    flags = np.unpackbits(np.ascontiguousarray(bits).view(np.uint8), axis=1)[:, : weighed.n]
-    return flags.astype(np.float32)
+def fitting(weighed: Weighed, found: Masks, sets: Index) -> Bits:
+    """Chair, with the footrest it takes, x words: 1 where it fits a draw."""
+    bits = bits_of(found, weighed.chairs, weighed.sets[sets])
+    return bits.reshape(-1, bits.shape[-1])
 
 
-def _chosen(
-    fits: NDArray[np.float32],
-    judged: NDArray[np.float32],
-    answer: NDArray[np.intp],
-    half: NDArray[np.intp],
-) -> Array:
+def on_the_floor(weighed: Weighed, sets: Index) -> Bits:
+    """The same with the feet on the floor."""
+    without = replace(weighed.demands, heights=weighed.demands.heights[:1], rest_later=False)
+    return fitting(weighed, masks(without, weighed.chairs), sets)
+
+
+def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
+    """Chair x answer: how many of the draws with that answer it fits."""
+    each = packed(np.arange(int(answer.max()) + 1)[:, None] == answer)
+    columns = [np.bitwise_count(fits & one).sum(axis=1, dtype=np.int64) for one in each]
+    return np.stack(columns, axis=1)
+
+
+def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
     """Draw -> whether the chair chosen on its answer, on the other half of the draws, suits it."""
-    group = 2 * answer + half
-    many = int(answer.max()) + 1
-    member = np.zeros((len(answer), 2 * many), np.float32)
-    member[np.arange(len(answer)), group] = 1.0
-    best = np.argmax(fits @ member, axis=0)
-    other = 2 * answer + (1 - half)
-    return np.asarray(judged[best[other], np.arange(len(answer))], np.float64)
+    best = np.argmax(counted(fits, 2 * answer + half), axis=0)
+    flags = np.unpackbits(np.ascontiguousarray(judged[best]).view(np.uint8), axis=1)
+    return np.asarray(flags[2 * answer + (1 - half), np.arange(len(answer))], np.float64)
 
 
-def _sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
+def sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
     """Draw -> the answer that would be heard, numbered from 0; lengths as a tape reads them."""
     if name == "desk_kind":
-        lowest = _sorted_into(drawn, "desk_lowest", seed)
+        lowest = sorted_into(drawn, "desk_lowest", seed)
         # With no desk yet, nothing.
-        return _sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
+        return sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
     error = TAPE[name] * normals(len(drawn.kind), 1, seed + _SEED)[:, 0]
     if name in ("desk_height", "desk_lowest"):
         of = drawn.kind == (0 if name == "desk_height" else 1)
         found = np.zeros(len(of), np.intp)
-        found[of] = 1 + _parts((drawn.lowest + error)[of])
+        found[of] = 1 + in_parts((drawn.lowest + error)[of])
         return found
-    return _parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
+    return in_parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
 
 
-def _parts(values: Array) -> NDArray[np.intp]:
+def in_parts(values: Array) -> NDArray[np.intp]:
     """Equally many values in each part, by size."""
     ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
     return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)

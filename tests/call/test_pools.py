@@ -8,14 +8,16 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.body.population import load_population
-from consult.call.basis import Basis
+from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
+from consult.call.gains import gains_of
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import ANSWER_SECONDS, LEAST, TAPE_SECONDS, best_of, seconds_of
@@ -195,6 +197,43 @@ def test_simulated_callers_are_asked_what_is_worth_it(basis: Basis) -> None:
         assert {answer.question for answer in call.answers} == {
             step.question.name for step in now.steps
         }
+
+
+def test_shares_of_the_folder(tmp_path: Path) -> None:
+    """What callers usually answer decides what is worth asking; nobody would name a carpet."""
+    asked = {}
+    for yes in (0.1, 60):
+        likes = f"{{shares: {{yes: {yes}, no: {100 - yes}}}, unknown: 0, source: invented}}"
+        text = f"callers: Some\nquestions: {{likes: {likes}}}\n"
+        (tmp_path / "callers.yaml").write_text(text, encoding="utf-8")
+        basis = replace(small(tmp_path, TREE), range=seating().range)
+        asked[yes] = "likes" in open_names(told(basis, stature="172 cm", lower_leg="43 cm"))
+    assert asked == {0.1: False, 60: True}
+
+
+@pytest.mark.parametrize("answers", [{}, {"stature": "172 cm"}, {"stature": "?", "thigh": "15 cm"}])
+def test_worth_is_worked_out_once(
+    basis: Basis, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]
+) -> None:
+    """Never before the pool is come to, then once for all the answers there are."""
+    asked: list[int] = []
+
+    def counted(*given: Any) -> dict[str, float]:
+        asked.append(len(given[2]))
+        return gains_of(*given)
+
+    monkeypatch.setattr("consult.call.facts.gains_of", counted)
+    told(basis, **answers)
+    assert len(asked) == (1 if answers else 0)
+
+
+def test_broken_shares_are_told(tmp_path: Path) -> None:
+    """A pool is never asked by other shares than the folder's without a word."""
+    small(tmp_path, TREE)
+    (tmp_path / "callers.yaml").write_text("callers: C\nquestions: 3\n", encoding="utf-8")
+    basis, problems = load_basis(tmp_path / "little.yaml")
+    assert basis is None
+    assert problems[-1].where.file.endswith("callers.yaml")
 
 
 # -- worth per second -------------------------------------------------------------------------

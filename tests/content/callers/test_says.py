@@ -14,8 +14,8 @@ from consult.call.understand import understand
 from consult.content.callers import Entry, Shares, load_shares
 from consult.content.callers.rounded import rounded
 from consult.content.callers.says import NOT_KNOWN, says
-from consult.tree.shares import Amount, chances_of, weights_of
 from consult.tree.model import Question
+from consult.tree.shares import Amount, chances_of, weights_of
 from tests.call.calls import TODAY, question, seating
 from tests.content.callers.people import FILE, anybody, caller, near, said, survey
 
