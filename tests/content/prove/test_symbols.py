@@ -61,8 +61,10 @@ def test_calls(basis: Basis, said: dict[str, Value | None], quiet: set[str]) -> 
         Answer(n, said_as(tree.questions[n], value)) for n, value in said.items() if n not in untold
     )
     now = state_so_far(basis, Call(DAY, answers=answers))
-    # One of an open topic would be asked, and so answered.
-    assume(now.finished)
+    # One of an open topic would be asked, and so answered; a stop that holds before anything was
+    # answered cuts that short, which is told apart and not proven.
+    at_once = (c for c in tree.cautions if c.level == "stop" and c.when.evaluate(lambda _: None))
+    assume(now.finished and not (untold and any(at_once)))
     walked = Walked(tree, False)
     solving = Solving(walked)
     facts = [solving.saying(name, value) for name, value in said.items() if name not in untold]
