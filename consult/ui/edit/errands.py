@@ -57,10 +57,11 @@ class Errands(Panes):
                 f"A rehearsal needs trees without mistakes; {tree} has {many}. F3 goes there."
             )
             return
-        name = self.entry.name if self.entry.kind in ("question", "include") else ""
-        if self.entry.kind == "include":
-            inner = Place(f"{self.sheets.value(self.place, 'include')}.yaml")
-            name = self.sheets.value(inner, "first")
+        name = self.entry.name if self.entry.kind == "question" else ""
+        if self.entry.kind in ("include", "topic"):
+            name = self.sheets.value(Place(f"{self.sheets.runs(self.entry)}.yaml"), "first")
+        if self.entry.kind == "pool":
+            name = next(iter(self.sheets.members(self.entry)), "")
         screen = rehearsal(basis, name, self.clock, self.editor)
         self.app.push_screen(screen)
         screen.call_after_refresh(

@@ -9,7 +9,8 @@ Rewording a question
   What is typed is taken by itself. Ctrl+Z takes it back, Ctrl+S saves.
 
 The outline
-  ?  question   →  runs another tree   !  caution   ·  advice   +  need   =  always
+  ?  question   →  runs another tree   ◇  pool      ◆  topic; what is in them is set in
+  !  caution   ·  advice   +  need   =  always
   ✗2  two mistakes there               *  not saved yet
 
 The form

@@ -13,7 +13,13 @@ from consult.ui.keys import Key
 KEYS = (
     Key("f1", "help", "Help", "this help", footer=True),
     Key("f6", "turn", "Pane", "outline, form, YAML, mistakes, in turn", footer=True),
-    Key("f4", "add", "Add", "a question, choice, route, caution, advice, need", footer=True),
+    Key(
+        "f4",
+        "add",
+        "Add",
+        "a question, pool, topic, choice, route, caution, advice, need",
+        footer=True,
+    ),
     Key("ctrl+delete", "delete", "Delete", "what the cursor is on; asks first"),
     Key("f2", "rename", "Rename", "a question, everywhere it is named"),
     Key("ctrl+up,alt+up", "move(-1)", "Move up", "a question, choice, route, caution, up a place"),
