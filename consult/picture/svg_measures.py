@@ -68,7 +68,7 @@ def popliteal_height() -> Iterator[Shape]:
 
 def buttock_popliteal_length() -> Iterator[Shape]:
     """From the wall at the back to the crease behind the knee."""
-    view, high, knee = view_of((230, 500), 18), _SEAT + 66, SITTER.thigh_length
+    view, high, knee = view_of((205, 500), 18), _SEAT + 66, SITTER.thigh_length
     yield from _seated(view, _sitter(), stool=(4, _STOOL))
     yield from _wall(view, 0, 1100)
     yield dashed(view.all([(knee, _SEAT - 130), (knee, high + 110)]))
@@ -178,8 +178,8 @@ def _sitter(*, level: bool = False) -> Figure:
     (x, y), thigh = joints.elbow, _SEAT + SITTER.thigh
     if level:
         return figure(replace(joints, wrist=(x + 250, y), fingers=(x + 390, y - 4)))
-    hand = {"elbow": (x - 20, y), "wrist": (x + 145, thigh + 62), "fingers": (x + 245, thigh + 14)}
-    return figure(replace(joints, **hand))
+    wrist, fingers = (x + 145, thigh + 62), (x + 245, thigh + 14)
+    return figure(replace(joints, elbow=(x - 20, y), wrist=wrist, fingers=fingers))
 
 
 def _seated(

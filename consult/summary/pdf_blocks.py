@@ -55,7 +55,7 @@ def set_blocks(
         _Setter(paper, pictures, paper.column(count), sizes) for count in (1, columns)
     )
     opening, new_page = columns > 1, False
-    for block, then in zip(blocks, [*blocks[1:], None], strict=True):
+    for at, block in enumerate(blocks):
         if isinstance(block, NewPage):
             new_page = True
             continue
@@ -65,7 +65,7 @@ def set_blocks(
         lies_across = opening or (columns > 1 and within.too_small(block))
         setter = across if lies_across else within
         strips: Iterable[Strip] = setter.block(block)
-        if isinstance(then, Fields):
+        if at + 1 < len(blocks) and isinstance(blocks[at + 1], Fields):
             # What is to be written is never torn from how it is found out.
             strips = together(list(strips), joined=True)
         for strip in strips:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from consult.summary.blocks import Block
     from consult.summary.measuring_sheet import MeasuringSheet
     from consult.summary.pdf_paper import PaperSize
+    from consult.units import System
 
 SheetForm = Literal["text", "html", "pdf", "eml"]
 SHEET_FORMS: tuple[SheetForm, ...] = get_args(SheetForm)
@@ -37,7 +38,7 @@ def paper_of(country: str) -> PaperSize:
 
 def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[Block, ...]:
     """The sheet in the words of the trees in use."""
-    system = "metric" if sheet.metric else "imperial"
+    system: System = "metric" if sheet.metric else "imperial"
     alts = {name: measures.words(name.partition(":")[2]) for name in _drawings()}
     wording = wording_for(basis)
     try:

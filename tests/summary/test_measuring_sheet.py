@@ -1,0 +1,255 @@
+"""The measuring sheet: what is on it, in every form, on one page."""
+
+from __future__ import annotations
+
+import asyncio
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import SMTP
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from consult.call.by_name import fact_named
+from consult.call.call import Call
+from consult.call.state import state_so_far
+from consult.call.to_measure import to_measure
+from consult.picture.measures import MEASURES, words
+from consult.summary.blocks import Field, Fields, Heading, Items
+from consult.summary.measuring_sheet import SAMPLES, MeasuringSheet, measuring_sheet
+from consult.summary.pdf_paper import PaperSize
+from consult.summary.sheet_writer import SHEET_FORMS, paper_of, sheet_blocks, write_sheet
+from consult.summary.wording import Wording, problems_in
+from consult.summary.wordings import template_files
+from consult.tree.model import Tree
+from consult.units import System
+from tests.call.calls import TODAY, seating
+from tests.summary.papers import MADE
+from tests.summary.test_html_checked import SIZES, axe, faults, needs_browser, opened
+from tests.summary.test_pdf import elements
+
+__all__ = ["axe"]
+SYSTEMS: tuple[System, ...] = ("metric", "imperial", "both")
+
+
+def sheet(system: System = "metric", *, only: str = "", reference: str = "") -> MeasuringSheet:
+    """The sheet of the shipped tree, before a call; of one measure alone."""
+    basis = seating()
+    asked = to_measure(basis, state_so_far(basis, Call(TODAY, system)))
+    return measuring_sheet(
+        basis.tree, (q for q in asked if only in ("", q.measures, q.sets)), system, reference
+    )
+
+
+@cache
+def text(system: System = "metric") -> str:
+    """As plain text."""
+    return write_sheet(seating(), sheet(system), "text", MADE).decode()
+
+
+def page(
+    system: System = "metric", paper: PaperSize = "A4", of: MeasuringSheet | None = None
+) -> PdfReader:
+    """As a PDF."""
+    written = write_sheet(seating(), of or sheet(system), "pdf", MADE, paper)
+    return PdfReader(BytesIO(written), strict=True)
+
+
+def fields(of: MeasuringSheet) -> list[Field]:
+    """The places to write in."""
+    blocks = sheet_blocks(seating(), of)
+    return [field for one in blocks if isinstance(one, Fields) for field in one.fields]
+
+
+# -- what is on it ----------------------------------------------------------------------------
+
+
+def test_only_what_the_tree_asks_for() -> None:
+    """Each measure of the tree once, the body before the desk, and no other."""
+    asked = {q.measures or q.sets for q in seating().tree.questions.values()}
+    assert [one.name for one in sheet().measures] == [one for one in MEASURES if one in asked]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_name_means_its_question(system: System) -> None:
+    """Told with a figure, the name beside a blank answers the question it stands for."""
+    tree: Tree = seating().tree
+    found = [
+        fact_named(tree, f"{blank.name} 41").question
+        for one in sheet(system).measures
+        for blank in one.blanks
+    ]
+    assert len({one.name for one in found}) == len(found)
+    facts = {one.measures or one.sets for one in found}
+    assert facts == {*MEASURES, "desk_lowest", "desk_highest"}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_one_unit_system(system: System) -> None:
+    """Every blank is in the caller's units; inches and centimetres never stand on one sheet."""
+    units = {unit for field in fields(sheet(system)) for unit in field.units}
+    assert units == ({"ft", "in"} if system == "imperial" else {"cm"})
+    other = ("cm", "centimet") if system == "imperial" else (" in\n", "inch", " ft")
+    assert not [one for one in other if one in text(system)]
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_words_for_each(name: str) -> None:
+    """Its heading, its steps and its blanks; its drawing beside the steps; nothing of others."""
+    blocks = sheet_blocks(seating(), sheet(only=name))
+    assert [type(one) for one in blocks if not isinstance(one, Heading)][-2:] == [Items, Fields]
+    (steps,) = [one for one in blocks if isinstance(one, Items)]
+    (item,) = steps.items
+    assert item.picture is not None
+    assert item.picture.name == f"measure:{name}"
+    assert item.picture.alt == words(name)
+    assert len([one for one in blocks if isinstance(one, Heading)]) == 2
+    of_the_body = name not in ("desk_height", "desk_thickness", "heel")
+    said = " ".join(item.under)
+    assert ("Alone:" in said) is of_the_body
+    assert ("With a helper:" in said) is of_the_body
+
+
+def test_a_desk_that_moves_has_two_heights() -> None:
+    """They stand beside the height of the desk, and words say what they are."""
+    (measure,) = [one for one in sheet().measures if one.name == "desk_height"]
+    assert [one.name for one in measure.blanks] == ["desk", "lowest", "highest"]
+    assert "all the way down" in text()
+    alone = write_sheet(seating(), sheet(only="desk_height"), "text", MADE).decode()
+    assert "all the way down" not in alone
+    assert "shoes off" not in alone
+
+
+def test_the_line_to_tell_is_on_it() -> None:
+    """It lists every name, and says which call it belongs to where there is one."""
+    told = " ".join(text().split())
+    assert "height …, leg …, thigh …" in told
+    assert "name" not in told.split("one line")[0].split("Then")[1]
+    mine = write_sheet(seating(), sheet(reference="7K3-M2Q"), "text", MADE).decode()
+    assert "name 7K3-M2Q" in " ".join(mine.split())
+
+
+def test_the_wording_is_checked() -> None:
+    """A mistake in the template of the sheet is found where it stands."""
+    files = template_files(Path(__file__).parents[2] / "trees")
+    sources = {name: path.read_text("utf-8") for name, path in files.items()}
+    named = {name: str(path) for name, path in files.items()}
+    assert problems_in(Wording.of(sources), named, []) == []
+    wrong = sources | {"sheet": sources["sheet"].replace("b.units", "b.unit")}
+    (problem,) = problems_in(Wording.of(wrong), named, [])
+    assert problem.where.file == named["sheet"]
+    assert "units" in problem.fix
+
+
+# -- forms ------------------------------------------------------------------------------------
+
+
+def test_text_has_words_only() -> None:
+    """No picture is spoken of; a blank is a line to write on."""
+    assert "picture" not in text()
+    assert "leg: ________ cm" in text()
+    assert "height: ________ ft ________ in" in text("imperial")
+    assert max(map(len, text().splitlines())) <= 76
+
+
+@pytest.mark.parametrize("form", SHEET_FORMS)
+def test_same_sheet_same_bytes(form: str) -> None:
+    """Nothing in it hangs on chance or on a clock."""
+    made = {write_sheet(seating(), sheet(), form, MADE) for _ in range(2)}  # type: ignore[arg-type]
+    assert len(made) == 1
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("system", ["metric", "imperial"])
+def test_one_page(system: System, paper: PaperSize) -> None:
+    """All measures there are have room on one page, every word, blank and drawing of them."""
+    reader = page(system, paper)
+    assert len(reader.pages) == 1
+    found = "".join(reader.pages[0].extract_text().split())
+    for block in sheet_blocks(seating(), sheet(system)):
+        if isinstance(block, Items):
+            said = [one for item in block.items for one in (item.text, *item.under)]
+        elif isinstance(block, Fields):
+            said = [" ".join((one.name, *one.units)) for one in block.fields]
+        else:
+            said = [getattr(block, "text", "")]
+        # The words of a drawing may come between two lines.
+        assert [word for one in said for word in one.split() if word not in found] == []
+    assert found.count("start") >= len(MEASURES)
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_one_alone_is_large(name: str) -> None:
+    """One measure, or few, are set in larger letters than all ten."""
+
+    def size(of: MeasuringSheet) -> float:
+        sizes: list[float] = []
+        page(of=of).pages[0].extract_text(
+            visitor_text=lambda said, _cm, _tm, _font, points: (
+                sizes.append(points) if "Measure" in said or "Take" in said else None
+            )
+        )
+        return max(sizes)
+
+    few = sheet(only=name)
+    assert len(page(of=few).pages) == 1
+    if name != "hip_breadth_sitting":
+        assert size(few) >= 9
+        assert size(sheet()) < 9
+
+
+def test_drawings_in_the_pdf_have_words() -> None:
+    """A screen reader is told what each shows."""
+    written = write_sheet(seating(), sheet(), "pdf", MADE)
+    alts = {
+        str(one.get_object()["/Alt"])
+        for one in elements(PdfReader(BytesIO(written)))
+        if "/Alt" in one.get_object()
+    }
+    assert alts == {words(name) for name in MEASURES}
+
+
+def test_the_draft() -> None:
+    """A mail to be looked at and sent: text, page and the PDF under its own name."""
+    mail = message_from_bytes(write_sheet(seating(), sheet(), "eml", MADE), policy=SMTP)
+    assert isinstance(mail, EmailMessage)
+    assert (mail["Subject"], mail["X-Unsent"]) == ("Measuring sheet", "1")
+    (pdf,) = mail.iter_attachments()
+    assert pdf.get_filename() == "measuring-sheet.pdf"
+    assert len(PdfReader(BytesIO(pdf.get_content())).pages) == 1
+    plain = mail.get_body(("plain",))
+    assert plain is not None
+    assert "leg: ________ cm" in plain.get_content()
+
+
+def test_the_paper_of_a_country() -> None:
+    """Letter where printers hold it."""
+    assert [paper_of(one) for one in ("GB", "GB-NIR", "US", "CA", "DE")] == [
+        *("A4", "A4", "Letter", "Letter", "A4"),
+    ]
+
+
+def test_the_page_needs_no_markup_of_names() -> None:
+    """What a tree calls its questions is shown as it is."""
+    (first, *_) = SAMPLES
+    blocks = sheet_blocks(seating(), first)
+    assert any(isinstance(one, Fields) for one in blocks)
+    html = write_sheet(seating(), first, "html", MADE).decode()
+    assert html.count('class="blank"') == len(MEASURES) + 1
+    assert html.count("<svg") == len(MEASURES)
+
+
+@needs_browser
+@pytest.mark.parametrize("system", ["metric", "imperial"])
+async def test_accessible_in_a_browser(system: System, axe: str, tmp_path: Path) -> None:
+    """On a phone and on a desk axe finds no fault, and nothing runs off the page."""
+    file = tmp_path / "sheet.html"
+    file.write_bytes(write_sheet(seating(), sheet(system), "html", MADE))
+    async with asyncio.timeout(120), opened(file, tmp_path / "profile") as tab:
+        for width, height in SIZES:
+            await tab.size(width, height)
+            assert await faults(tab, axe) == []
+            assert await tab.value("document.documentElement.scrollWidth") <= width
