@@ -55,7 +55,9 @@ class Reply:
     left: str = ""
     """Of several facts in one line, those given back while the others were taken: a line again."""
     selected: tuple[int, int] = (0, 0)
-    """Where in ``left`` the first of them stands, to be replaced."""
+    """Where in ``left`` the first of them stands, to be replaced; ``tell`` is about that one."""
+    noted: str = ""
+    """What became of the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,9 +147,9 @@ class Session:
         if place is not None:
             return self.be_in(place.group(1), at)
         if self.proposed is not None:
-            rest, proposal = self.proposed.rest, self.proposed.chosen(said)
+            held, proposal = self.proposed, self.proposed.chosen(said)
             if proposal is not None:
-                return self._with_rest(self.take(proposal, at), rest, at)
+                return self._with_rest(self.take(proposal, at), held, at)
         facts = self._facts(said)
         if len(facts) > 1:
             return self._offer_each(facts, at)
@@ -197,10 +199,10 @@ class Session:
         if not back:
             return Reply(True, "\n".join(told))
         (fact, reply, self.proposed), *others = back
-        told += [f"“{other}”: {trouble.tell}" for other, trouble, _ in others]
-        first = f"“{fact}”: {reply.tell}" if others else reply.tell
+        # The next of them has its turn, and is told why, once the first is right.
         rest = SEVERAL.join(other for other, _, _ in others)
-        return self._left(replace(reply, tell="\n".join([*told, first])), fact, rest)
+        told += [f"Not clear either: {rest}."] if rest else []
+        return self._left(replace(reply, noted="\n".join(told)), fact, rest)
 
     def _left(self, reply: Reply, fact: str, rest: str) -> Reply:
         """What was given back, as a line to mend, its first fact selected."""
@@ -211,14 +213,17 @@ class Session:
         selected = (len(BY_NAME) if rest else 0, len(BY_NAME) + len(fact))
         return replace(reply, left=line, selected=selected)
 
-    def _with_rest(self, reply: Reply, rest: str, at: datetime) -> Reply:
-        """What was taken, and then the facts that were left in the line after it."""
-        if not rest or not reply.taken:
+    def _with_rest(self, reply: Reply, held: Proposed, at: datetime) -> Reply:
+        """What became of a reading, and then of the facts that were left in the line after it."""
+        if not held.rest:
             return reply
-        then = self.offer(BY_NAME + rest, at)
+        if not reply.taken:
+            fact = held.said[len(BY_NAME) : -len(SEVERAL + held.rest)]
+            return self._left(reply, fact, held.rest)
+        then = self.offer(BY_NAME + held.rest, at)
         if not then.taken and not then.left:
-            then = self._left(then, rest, "")
-        return replace(then, tell="\n".join(filter(None, (reply.tell, then.tell))))
+            then = self._left(then, held.rest, "")
+        return replace(then, noted="\n".join(filter(None, (reply.tell, then.noted))))
 
     def take(self, proposal: Proposal, at: datetime) -> Reply:
         """Take one reading of the answer that was given back."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consult.tree.model import Tree
     from consult.units import System
 
-_SIGN = re.compile(r"(?<!\d),|,(?!\d)|[;\r\n]")
+_SIGN = re.compile(r"[,;\r\n]")
 """What may stand between two facts."""
 _LISTED = ("choices", "text")
 """Kinds of answers that have commas of their own: the rest of the line belongs to one."""
@@ -30,7 +30,10 @@ LONGEST = 2_000
 
 
 def facts_in(tree: Tree, line: str, today: date, system: System) -> tuple[str, ...]:
-    """The facts of a line, each as typed, name and answer; one where it is not several."""
+    """The facts of a line, each as typed, name and answer; one where it is not several.
+
+    A slash before a fact says nothing.
+    """
     found = [""]
     if len(line) > LONGEST:
         return (line,)
@@ -41,7 +44,7 @@ def facts_in(tree: Tree, line: str, today: date, system: System) -> tuple[str, .
         else:
             found[-1] += sign + piece
         sign = after
-    return tuple(one.strip() for one in found)
+    return tuple(one.strip().removeprefix("/").strip() for one in found)
 
 
 def _pieces(line: str) -> list[tuple[str, str]]:
@@ -55,8 +58,9 @@ def _pieces(line: str) -> list[tuple[str, str]]:
 
 def _begins(tree: Tree, before: str, sign: str, piece: str, today: date, system: System) -> bool:
     """Whether a fact of its own begins after a sign."""
-    text = piece.strip().lstrip("/").strip()
+    text = piece.strip().removeprefix("/").strip()
     plain = in_digits(text)
+    # What begins with a figure goes on with the number, or the answer, before it.
     if not plain[:1].isalpha():
         return False
     try:

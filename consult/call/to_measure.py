@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from consult.tree.condition import Condition
     from consult.tree.model import Question, Route
 
-STATURE = "stature"
+_STATURE = "stature"
+_OF_A_MOVING_DESK = ("desk_lowest", "desk_highest")
 
 
 def to_measure(basis: Basis, now: State) -> tuple[Question, ...]:
@@ -47,7 +48,7 @@ class _MayCome:
         """Questions that nothing more is heard to."""
         self._known = {n for n in basis.tree.questions if self._facts.value(n) is not None}
         measured = {self._tree.questions[name].measures for name in self._known}
-        self._body_known = STATURE in measured
+        self._body_known = _STATURE in measured
         self._reached = self._reach()
         # What no way leads to any more will not be answered.
         self._settled |= basis.tree.questions.keys() - self._reached
@@ -55,6 +56,10 @@ class _MayCome:
     def wanted(self, question: Question) -> bool:
         """Whether it has no figure, and its conditions may let it be asked."""
         if question.name in self._known or question.name not in self._reached:
+            return False
+        # One height told for a desk means that it is fixed, until something else is said.
+        kind, height = self._facts.choice("desk_kind"), self._facts.setting("desk_height")
+        if question.sets in _OF_A_MOVING_DESK and kind is None and height is not None:
             return False
         skip, only = question.skip_when, question.ask_when
         if skip and self._decided(skip, question.name) and skip.evaluate(self._facts.lookup):

@@ -173,7 +173,9 @@ class CallScreen(Screen[None]):
 
     def _take(self, reply: Reply) -> None:
         """Go on with what the session replied."""
-        answer, told = self.query_one(AnswerLine), reply.tell + readings(reply.proposals)
+        answer = self.query_one(AnswerLine)
+        lines = (reply.tell + readings(reply.proposals), reply.noted)
+        told = "\n".join(line for line in lines if line)
         if reply.taken or reply.left:
             answer.value = reply.left
             self._changed(told, "" if reply.taken else "! ")

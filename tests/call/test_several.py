@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -18,8 +19,18 @@ from consult.paths import trees_folder
 from consult.tree.folder import main_trees
 from consult.tree.model import Question, Tree
 from consult.units import System, format_length, format_mass
-from tests.call.calls import HOSTILE, TODAY, seating
+from tests.call.calls import HOSTILE, TODAY, seating, small
 from tests.ui.desk import NOON
+
+ABOUT = """
+tree: little
+title: A little tree
+version: 1
+first: leg
+questions:
+  leg: {ask: Well?, answer: length, unit: cm, expect: 10 to 200, next: about_turn}
+  about_turn: {ask: Well?, answer: length, unit: cm, expect: 10 to 200, next: end}
+"""
 
 
 def facts(line: str, system: System = "metric") -> list[str]:
@@ -34,7 +45,7 @@ def facts(line: str, system: System = "metric") -> list[str]:
         ("leg 41,thigh 47", ["leg 41", "thigh 47"]),
         ("leg 41 ; thigh 47", ["leg 41", "thigh 47"]),
         ("leg 41\nthigh 47\r\ndesk 73\n", ["leg 41", "thigh 47", "desk 73"]),
-        ("leg 41, /thigh 47", ["leg 41", "/thigh 47"]),
+        ("leg 41, /thigh 47", ["leg 41", "thigh 47"]),
         ("my leg is 41, my thigh is 47", ["my leg is 41", "my thigh is 47"]),
         ("leg about 41, thigh ?, desk dunno", ["leg about 41", "thigh ?", "desk dunno"]),
         ("leg 41, glasses varifocals, desk 73", ["leg 41", "glasses varifocals", "desk 73"]),
@@ -43,6 +54,9 @@ def facts(line: str, system: System = "metric") -> list[str]:
         # A name that is not known is a fact of its own, so that it can be mended alone.
         ("leg 41, thihg 47, desk 73", ["leg 41", "thihg 47", "desk 73"]),
         ("lge 41, thigh 47", ["lge 41", "thigh 47"]),
+        ("leg 41, thihg ?", ["leg 41", "thihg ?"]),
+        # The beginning of a name will do.
+        ("leg 41, glas varifocals", ["leg 41", "glas varifocals"]),
     ],
 )
 def test_parted(line: str, found: list[str]) -> None:
@@ -71,6 +85,13 @@ def test_parted(line: str, found: list[str]) -> None:
 def test_not_parted(line: str, found: list[str]) -> None:
     """A comma of a number, of an answer in two parts, of a list or of a text parts nothing."""
     assert facts(line) == found
+
+
+def test_a_word_of_an_answer_is_not_the_beginning_of_a_name(tmp_path: Path) -> None:
+    """ "About" belongs to the figure, though a name of the tree begins so."""
+    tree = small(tmp_path, ABOUT).tree
+    assert facts_in(tree, "leg 5 ft, about 2 in", TODAY, "metric") == ("leg 5 ft, about 2 in",)
+    assert facts_in(tree, "leg 5 ft, about turn 2 in", TODAY, "metric")[1:] == ("about turn 2 in",)
 
 
 @pytest.mark.parametrize("text", HOSTILE)
@@ -194,13 +215,15 @@ def test_several_bad_ones_are_left() -> None:
     reply = offered(session, "/height 165, leg 60, desk 7300, thigh 47")
     assert reply.left == "/leg 60, desk 7300"
     assert reply.left[slice(*reply.selected)] == "leg 60"
-    assert "far too long" in reply.tell
     assert "outside the usual" in reply.tell
+    assert reply.noted == "Noted: Stature, upper leg.\nNot clear either: desk 7300."
     # Enter once more confirms the first, as if it stood alone; the other stays.
     again = offered(session, reply.left)
     assert recorded(session)["lower_leg"] == "60"
     assert session.now.call.latest()["lower_leg"].confirmed
     assert (again.taken, again.left) == (False, "/desk 7300")
+    assert "far too long" in again.tell
+    assert again.noted == "Noted: Lower leg."
     assert offered(session, "/desk 73").taken
 
 
@@ -215,6 +238,20 @@ def test_a_reading_of_the_first_can_be_chosen() -> None:
         assert then.left == "/leg 60"
         assert offered(session, then.left).taken
         assert recorded(session)["lower_leg"] == "60"
+
+
+def test_a_reading_that_is_odd_keeps_the_rest() -> None:
+    """What was read at last may not go with the other measures; the rest stays in the line."""
+    session = begun()
+    offered(session, "/height 150, weight 50, elbow 22")
+    reply = offered(session, "/leg 20, thigh 700")
+    (reading,) = reply.proposals
+    assert reading.said == "20 in"
+    odd = offered(session, reply.left)
+    assert (odd.taken, odd.left) == (False, "/leg 20, thigh 700")
+    assert "Enter once more" in odd.tell
+    assert offered(session, odd.left).left == "/thigh 700"
+    assert recorded(session)["lower_leg"] == "20 in"
 
 
 def test_a_changed_line_is_read_anew() -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from consult.call.call import Call
 from consult.call.state import state_so_far
+from consult.call.stops import warning_questions
 from consult.call.to_measure import to_measure
 from tests.call.calls import TODAY, call_of, seating, small, told
 
@@ -90,13 +91,21 @@ def test_all_of_the_shipped_tree_before_a_call() -> None:
         ("fixed", {"desk_height"}, {"desk_lowest", "desk_highest"}),
         ("adjustable", {"desk_lowest", "desk_highest"}, {"desk_height"}),
         ("none", set(), {"desk_height", "desk_lowest", "desk_highest", "desk_thickness"}),
+        # Without a desk nothing hangs over the thighs.
+        ("none", set(), {"thigh_height"}),
     ],
 )
 def test_the_desk(kind: str, in_: set[str], out: set[str]) -> None:
     """A desk that stays has one height, one that moves two, and none has none."""
-    found = named({"desk_kind": kind})
+    found = named({"stature": "165", "desk_kind": kind})
     assert in_ <= found
     assert not out & found
+
+
+def test_a_height_told_early_means_a_desk_that_stays() -> None:
+    """As the fit takes it: until its kind is told, its lowest and highest setting are left out."""
+    assert not {"desk_lowest", "desk_highest"} & named({"desk_height": "73"})
+    assert "desk_lowest" in named({"desk_height": "73", "desk_kind": "adjustable"})
 
 
 def test_narrow_people_need_no_hip_width() -> None:
@@ -108,6 +117,8 @@ def test_narrow_people_need_no_hip_width() -> None:
 def test_nothing_after_a_stop() -> None:
     """Nobody is measured whom the call sent to somebody else."""
     basis = seating()
-    now = told(basis, who_sits="young_person")
+    signs = warning_questions(basis.tree)[0]
+    sign = next(one for one in signs.choices if one not in (signs.exclusive, signs.doubt))
+    now = told(basis, who_sits="caller", **{signs.name: sign})
     assert now.stopped is not None
     assert to_measure(basis, now) == ()
