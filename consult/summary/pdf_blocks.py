@@ -67,7 +67,7 @@ def set_blocks(
         strips: Iterable[Strip] = setter.block(block)
         if at + 1 < len(blocks) and isinstance(blocks[at + 1], Fields):
             # What is to be written is never torn from how it is found out.
-            strips = together(list(strips), joined=True)
+            strips = [replace(strip, joined=True) for strip in strips]
         for strip in strips:
             yield replace(strip, new_page=new_page, across=lies_across)
             new_page = False
