@@ -223,7 +223,7 @@ def test_nothing_is_torn_apart(count: int, paper: PaperSize) -> None:
 @pytest.mark.parametrize("count", [6, len(MEASURES)])
 def test_no_line_runs_into_a_drawing(count: int, paper: PaperSize) -> None:
     """A line that begins beside a drawing ends before it."""
-    of = replace(sheet(), measures=sheet().measures[:count])
+    of = replace(sheet("imperial"), measures=sheet("imperial").measures[:count])
     (only,) = page(of=of, paper=paper).pages
     lines: list[tuple[float, float, float]] = []
     only.extract_text(
@@ -237,10 +237,12 @@ def test_no_line_runs_into_a_drawing(count: int, paper: PaperSize) -> None:
     assert len(frames) == count
     for x, y, wide in lines:
         for left, low, right, high in frames:
-            beside = low < y + 4 and y < high and x < right
+            beside = low < y + _TALL and y < high and x < right
             assert not (beside and x + wide > left and x > left - 200)
 
 
+_TALL = 5.5
+"""How high letters stand above their line where they are smallest; points."""
 _NARROW = 0.4
 """Width of a letter to its size, at least, on the average of a line of DejaVu Sans."""
 
