@@ -17,6 +17,7 @@ from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
+from consult.commands.sheet_parser import add_sheet
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "
@@ -126,6 +127,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import serve
 
             return serve.run(options)
+        case "sheet":
+            from consult.commands import sheet
+
+            return sheet.run(options)
         case "practise":
             from consult.commands import practise
 
@@ -198,6 +203,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     paper_options(replay)
 
+    add_sheet(commands)
     share = _command(
         commands,
         "share",

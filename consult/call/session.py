@@ -16,6 +16,7 @@ from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.offer import offer
 from consult.call.private import marked_stopped, private_of
+from consult.call.several import facts_in
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.stopwatch import Stopwatch
@@ -26,6 +27,8 @@ from consult.problems import listed
 from consult.units import Proposal, Unclear
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.call.basis import Basis
     from consult.call.call import Call
     from consult.tree.model import Question
@@ -33,6 +36,8 @@ if TYPE_CHECKING:
 
 BY_NAME = "/"
 """Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
+SEVERAL = ", "
+"""Between facts that are left in a line to be mended."""
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
 LETTERS = "abcdefgh"
 """One for each reading of an answer; figures would be answers themselves."""
@@ -48,6 +53,12 @@ class Reply:
     """What the adviser should read; '' where there is nothing to say."""
     proposals: tuple[Proposal, ...] = ()
     """What may have been meant; ``Session.take`` takes one, and so does its letter."""
+    left: str = ""
+    """Of several facts in one line, those given back while the others were taken: a line again."""
+    selected: tuple[int, int] = (0, 0)
+    """Where in ``left`` the first of them stands, to be replaced; ``tell`` is about that one."""
+    noted: str = ""
+    """What became of the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +69,15 @@ class Proposed:
     said: str
     """The text that was given back."""
     proposals: tuple[Proposal, ...]
+    rest: str = ""
+    """Further facts of the line, given back as well; they come after it."""
 
     def chosen(self, said: str) -> Proposal | None:
         """The reading a text takes: the same text again, nothing, y or a letter."""
         word = said.strip().casefold()
+        if self.rest and said.startswith(BY_NAME) and said.endswith(SEVERAL + self.rest):
+            # What was selected in the line was replaced by a letter.
+            word = said[len(BY_NAME) : -len(SEVERAL + self.rest)].strip().casefold() or BY_NAME
         if said == self.said or word in ("", "y", "yes"):
             return self.proposals[0]
         at = LETTERS.find(word) if len(word) == 1 else -1
@@ -132,9 +148,12 @@ class Session:
         if place is not None:
             return self.be_in(place.group(1), at)
         if self.proposed is not None:
-            proposal = self.proposed.chosen(said)
+            held, proposal = self.proposed, self.proposed.chosen(said)
             if proposal is not None:
-                return self.take(proposal, at)
+                return self._with_rest(self.take(proposal, at), held, at)
+        facts = self._facts(said)
+        if len(facts) > 1:
+            return self._offer_each(facts, at)
         try:
             question, words = self._meant(said)
         except Unclear as unclear:
@@ -146,6 +165,67 @@ class Session:
             return Reply(True)
         return self._offer(question, words, at, said=said)
 
+    def _facts(self, said: str) -> tuple[str, ...]:
+        """The facts of a line, where it names several."""
+        if not said.startswith(BY_NAME) or said.startswith(2 * BY_NAME):
+            return (said,)
+        call = self.now.call
+        return facts_in(self.basis.tree, said.removeprefix(BY_NAME), call.today, call.system)
+
+    def _offer_each(self, facts: Sequence[str], at: datetime) -> Reply:
+        """Offer every fact of a line as if it had been typed alone; those given back are left."""
+        before, noted, told = self.now, list[str](), list[str]()
+        back: list[tuple[str, Reply, Proposed | None]] = []
+        for fact in facts:
+            self.proposed = None
+            try:
+                named = fact_named(self.basis.tree, fact)
+                reply = Reply(False, f"Nothing was said after “{fact}”.")
+                if named.said.strip():
+                    # How long each of them took cannot be told apart.
+                    reply = self._offer(
+                        named.question, named.said, at, said=BY_NAME + fact, alone=False
+                    )
+            except Unclear as unclear:
+                reply = Reply(False, str(unclear))
+            if reply.taken:
+                noted.append(named.question.name)
+                told += filter(None, [reply.tell])
+            else:
+                back.append((fact, reply, self.proposed))
+        if self.now is not before:
+            self.before = before
+        if noted:
+            told.insert(0, self._noted(*noted))
+        if not back:
+            return Reply(True, "\n".join(told))
+        (fact, reply, self.proposed), *others = back
+        # The next of them has its turn, and is told why, once the first is right.
+        rest = SEVERAL.join(other for other, _, _ in others)
+        told += [f"Not clear either: {rest}."] if rest else []
+        return self._left(replace(reply, noted="\n".join(told)), fact, rest)
+
+    def _left(self, reply: Reply, fact: str, rest: str) -> Reply:
+        """What was given back, as a line to mend, its first fact selected."""
+        line = BY_NAME + SEVERAL.join(filter(None, (fact, rest)))
+        if self.proposed is not None:
+            self.proposed = replace(self.proposed, said=line, rest=rest)
+        # One alone is replaced with its slash, as if it had been typed alone.
+        selected = (len(BY_NAME) if rest else 0, len(BY_NAME) + len(fact))
+        return replace(reply, left=line, selected=selected)
+
+    def _with_rest(self, reply: Reply, held: Proposed, at: datetime) -> Reply:
+        """What became of a reading, and then of the facts that were left in the line after it."""
+        if not held.rest:
+            return reply
+        if not reply.taken:
+            fact = held.said[len(BY_NAME) : -len(SEVERAL + held.rest)]
+            return self._left(reply, fact, held.rest)
+        then = self.offer(BY_NAME + held.rest, at)
+        if not then.taken and not then.left:
+            then = self._left(then, held.rest, "")
+        return replace(then, noted="\n".join(filter(None, (reply.tell, then.noted))))
+
     def take(self, proposal: Proposal, at: datetime) -> Reply:
         """Take one reading of the answer that was given back."""
         assert self.proposed is not None
@@ -153,8 +233,16 @@ class Session:
         return self._offer(question, proposal.said, at, said=said, stands=proposal.confirmed)
 
     def _offer(
-        self, question: Question, words: str, at: datetime, *, said: str, stands: bool = False
+        self,
+        question: Question,
+        words: str,
+        at: datetime,
+        *,
+        said: str,
+        stands: bool = False,
+        alone: bool = True,
     ) -> Reply:
+        """Offer the answer to a question; ``alone`` where the line held nothing else."""
         old = self._answered(question)
         offered = offer(
             self.basis,
@@ -164,7 +252,7 @@ class Session:
             stands=stands,
             note=old.note if old else "",
             at=at,
-            took=self.watch.seconds(at),
+            took=self.watch.seconds(at) if alone else None,
         )
         self.proposed = None
         if offered.state is None:
@@ -176,7 +264,7 @@ class Session:
         self.ahead = tuple(one for one in self.ahead if one is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
-        told = [self._noted(question)] if out_of_turn else []
+        told = [self._noted(question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = self._called_for(question)
         if self.now.country != country:
@@ -349,8 +437,19 @@ class Session:
                     return (then.question,)
         return ()
 
-    def _noted(self, question: Question) -> str:
-        label = question_label(question.name)
-        if self.now.step(question.name) is not None:
-            return f"Noted: {label}."
-        return f"Noted: {label}. It counts once the call leads to that question."
+    def _noted(self, *names: str) -> str:
+        """That facts were recorded, and of which nothing follows yet."""
+        said = f"Noted: {_in_a_row(names)}."
+        later = [name for name in names if self.now.step(name) is None]
+        if not later:
+            return said
+        if len(names) == 1:
+            return f"{said} It counts once the call leads to that question."
+        which = "They count" if later == list(names) else f"{_in_a_row(later)} will count"
+        return f"{said} {which} once the call leads to those questions."
+
+
+def _in_a_row(names: Sequence[str]) -> str:
+    """Questions as people list them: "Lower leg, desk height"."""
+    first, *others = map(question_label, names)
+    return ", ".join([first, *map(str.lower, others)])

@@ -17,6 +17,7 @@ from textual.events import Resize
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
+from textual.widgets.input import Selection
 from textual.worker import Worker, WorkerState
 
 from consult.call.by_name import fact_named, names
@@ -172,13 +173,19 @@ class CallScreen(Screen[None]):
 
     def _take(self, reply: Reply) -> None:
         """Go on with what the session replied."""
-        if reply.taken:
-            self.query_one(AnswerLine).value = ""
-            self._changed(reply.tell)
+        answer = self.query_one(AnswerLine)
+        lines = (reply.tell + readings(reply.proposals), reply.noted)
+        told = "\n".join(line for line in lines if line)
+        if reply.taken or reply.left:
+            answer.value = reply.left
+            self._changed(told, "" if reply.taken else "! ")
         else:
-            self.tell(reply.tell + readings(reply.proposals))
-            # Selected, so that typing replaces it and an arrow key goes into it.
-            self.query_one(AnswerLine).select_all()
+            self.tell(told)
+        # Selected, so that typing replaces it and an arrow key goes into it.
+        if reply.left:
+            answer.selection = Selection(*reply.selected)
+        elif not reply.taken:
+            answer.select_all()
 
     def _take_other(self) -> bool:
         """Take the second reading of what was given back, if there is one."""
@@ -224,13 +231,13 @@ class CallScreen(Screen[None]):
         self.query_one(AnswerLine).select_all()
         return True
 
-    def _changed(self, tell: str = "") -> None:
+    def _changed(self, tell: str = "", sign: str = "") -> None:
         """Keep the call, show it, say what must be said."""
         lost = self.kept.keep(self.kept_as, self.now)
         with self.app.batch_update():
             self._show()
             told = "\n".join(line for line in (lost, tell) if line)
-            self.tell(told, "! " if lost else "")
+            self.tell(told, "! " if lost else sign)
         self._choose(self.now)
         self._interrupt()
 
@@ -436,6 +443,16 @@ class CallScreen(Screen[None]):
     def action_when(self) -> None:
         """When the chair can be sent."""
         self.tell(ready_line(self.session.whole()), "")
+
+    def action_sheet(self) -> None:
+        """The measuring sheet, for a caller who measures later."""
+        from consult.ui.sheet_screen import sheet_screen
+
+        screen = sheet_screen(self.session, self.clock, self.reference)
+        if isinstance(screen, str):
+            self.tell(screen)
+        else:
+            self.app.push_screen(screen)
 
     def action_go_to(self) -> None:
         """Go to any open question."""

@@ -130,6 +130,7 @@ WORDS = (
     Word("undo", "undo", "ask the last question again, with its answer to hand"),
     Word("price", "price", "what the chair costs"),
     Word("when", "when", "when the chair can be sent"),
+    Word("sheet", "sheet", "the measuring sheet: what is still to be measured, to send"),
 )
 
 
