@@ -277,6 +277,14 @@ class Session:
         name = self.basis.contacts.name(self.now.country)
         return f"The numbers said are those of: {name}."
 
+    def turn_thorough(self, at: datetime) -> Reply:
+        """Lead the call in full, or by what is worth its time again."""
+        full = not self.now.call.thorough
+        self._become(self._with(self.now.call.led_in_full(full, at)))
+        if full:
+            return Reply(True, "From now on every question that may matter is asked.")
+        return Reply(True, "From now on only what is worth its time is asked.")
+
     def turn_units(self) -> None:
         """Metric, imperial, both."""
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])

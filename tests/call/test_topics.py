@@ -103,7 +103,7 @@ def test_skipping_holds_inside(basis: Basis) -> None:
 
 def test_in_full(basis: Basis) -> None:
     """A thorough call goes through every topic."""
-    now = state(basis, replace(call_of({"neck": "no"}), thorough=True))
+    now = state(basis, call_of({"neck": "no"}).led_in_full(True))
     assert names(now) == ["neck", "glasses", "screens", "more", "shared", "goodbye"]
 
 
