@@ -14,11 +14,13 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
+from consult.call.changed_chair import changed_chair
 from consult.call.offer import offer
+from consult.call.pace import Pace, seconds_on_the_way
 from consult.call.private import marked_stopped, private_of
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
-from consult.call.stopwatch import Stopwatch
+from consult.call.stopwatch import Stopwatch, call_seconds
 from consult.call.topics import TopicLine, opening, topics_of
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
@@ -93,6 +95,11 @@ class Session:
         self.watch = Stopwatch(at)
         self.proposed: Proposed | None = None
         """What may be meant by the answer that was just given back."""
+        self.change = ""
+        """What the last answer changed in the chair; '' before two chairs can be compared."""
+        self._last_chair: State | None = None
+        self._in_pools = 0.0
+        """Seconds expected of questions of pools that are not on the way yet."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -118,6 +125,20 @@ class Session:
         """Ask the warning signs now: those still open, or all of them again."""
         every = warning_questions(self.basis.tree)
         self.ask(*([one for one in every if self._answered(one) is None] or every))
+
+    @property
+    def last_answered(self) -> str | None:
+        """The question answered last, by name."""
+        asked = self.basis.tree.questions
+        return next(
+            (a.question for a in reversed(self.now.call.answers) if a.question in asked), None
+        )
+
+    def pace(self, at: datetime) -> Pace:
+        """How long the call has taken, and how long it will."""
+        so_far = call_seconds([one.took for one in self.now.call.answers])
+        to_go = seconds_on_the_way(self.now)
+        return Pace(so_far + self.watch.seconds(at), to_go + self._in_pools if to_go else 0.0)
 
     def open_questions(self) -> tuple[Question, ...]:
         """Every question on the way that has no usable answer."""
@@ -290,11 +311,16 @@ class Session:
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
-    def chair_chosen(self, of: State, chosen: State) -> bool:
-        """Take in the chair worked out for a state, unless something was said since."""
+    def chair_chosen(self, of: State, chosen: State, in_pools: float = 0.0) -> bool:
+        """Take in the chair worked out for a state, unless something was said since.
+
+        ``in_pools`` are the seconds expected of pools, which take as long to work out.
+        """
         if of is not self.now:
             return False
-        self.now = chosen
+        if self._last_chair is not None and self.before is not None:
+            self.change = changed_chair(self._last_chair, chosen)
+        self.now, self._last_chair, self._in_pools = chosen, chosen, in_pools
         return True
 
     def hold(self, at: datetime) -> None:

@@ -142,7 +142,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         except Unclear:
             return False
         if not named.said.strip():
-            self._ask(named.question)
+            self.ask(named.question)
         return not named.said.strip()
 
     def _show_asked(self) -> None:
@@ -215,7 +215,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
         def put(name: str | None) -> None:
             if name is not None:
-                self._ask(every[name])
+                self.ask(every[name])
 
         screen = ChooseScreen("What to ask", find, "No question has that in it.")
         self.app.push_screen(screen, put)

@@ -1,0 +1,51 @@
+"""The chair and the minutes to go, worked out beside the call: no question waits for them."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from consult.call.pace import seconds_in_pools
+from consult.call.state import with_chair
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.ui.call_screen import CallScreen
+
+FAILED = "The chair could not be chosen; the set-up and the answers stand."
+
+
+class ChairChosen(Message):
+    """The chair for a state has been worked out."""
+
+    def __init__(self, of: State, state: State, in_pools: float = 0.0) -> None:
+        super().__init__()
+        self.of = of
+        """The state it was asked for; where that is no longer the one at hand, it is late."""
+        self.state = state
+        self.in_pools = in_pools
+        """Seconds expected of questions of pools."""
+
+
+def choose_chair(call: CallScreen, now: State) -> None:
+    """Work out the chair of a state in a thread, once the next question is on the screen."""
+    if now.fit is not None or any(step.question.pool for step in now.steps):
+        call.call_after_refresh(_begin, call, now)
+
+
+def _begin(call: CallScreen, now: State) -> None:
+    call.run_worker(partial(_work, call, now), thread=True, group="chair", exit_on_error=False)
+
+
+def _work(call: CallScreen, now: State) -> None:
+    if now is not call.now:
+        return
+    basis = call.session.basis
+    try:
+        chair, in_pools = with_chair(basis, now), seconds_in_pools(basis, now)
+    except Exception:  # must not end the call
+        call.app.call_from_thread(call.tell, FAILED)
+        raise
+    call.post_message(ChairChosen(now, chair, in_pools))
