@@ -32,22 +32,24 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     if picked is None or found.ordered is None:
         return "No chair of the range can be offered: /why"
     names = [part.name for part in picked.parts.values()]
-    odds, desk = of_a_hundred(found.ordered.p_fits), desk_known(state)
+    price, days = f"{picked.price:.2f} {range_.currency}", _days(picked.lead_days)
+    odds = of_a_hundred(found.ordered.p_fits)
+    known = desk_known(state)
+    sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
+    few = days.replace("working ", "")
+    for chair, when in (
+        (", ".join(names), f"sent in {days}"),
+        (f"{', '.join(names[:2])}, ...", f"sent in {days}"),
+        (names[0], days),
+        (names[0], few),
+    ):
+        line = " | ".join((chair, price, when, sure))
+        if len(line) <= width:
+            return line
     least = odds.replace("more than ", ">").replace("fewer than ", "<").replace(" of ", "/")
-    price, days = f"{picked.price:.2f} {range_.currency}", picked.lead_days
-    sure = f"fits {odds}" + ("" if desk else f", {NO_DESK}")
-    lines = [
-        " | ".join((", ".join(names), price, f"sent in {_days(days)}", sure)),
-        " | ".join((f"{', '.join(names[:2])}, ...", price, f"sent in {_days(days)}", sure)),
-        " | ".join((names[0], price, _days(days), sure)),
-        " | ".join((names[0], price, _days(days).replace("working ", ""), sure)),
-    ]
-    end = f"|{picked.price:.0f} {range_.currency}|{_days(days).replace('working ', '')}|{least}" + (
-        "" if desk else ", no desk yet"
-    )
+    end = f"|{picked.price:.0f} {range_.currency}|{few}|{least if known else f'{least}, desk?'}"
     room = max(3, width - len(end))
-    last = names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…"
-    return next((one for one in lines if len(one) <= width), last + end)
+    return (names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…") + end
 
 
 def price_line(state: State, range_: Range | None) -> str:

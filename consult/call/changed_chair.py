@@ -12,20 +12,18 @@ if TYPE_CHECKING:
 
     from consult.call.state import State
 
-SAME = "the chair stays as it is"
-
 
 def changed_chair(before: State, after: State) -> str:
     """The parts that came, went or were exchanged, and by how much the price moved.
 
-    Where only the chances moved, those. '' where there was no chair to compare, or is none.
+    Where only the chances moved, those. '' where nothing moved, or there are no two chairs.
     """
     if before.picked is None or after.picked is None:
         return ""
     if not before.picked.parts or not after.picked.parts:
         return ""
     said = [*_parts(before, after), *_price(before, after)]
-    return ", ".join(said) or _odds(before, after) or SAME
+    return ", ".join(said) or _odds(before, after)
 
 
 def _parts(before: State, after: State) -> Iterator[str]:

@@ -16,7 +16,7 @@ from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.changed_chair import changed_chair
 from consult.call.offer import offer
-from consult.call.pace import Pace, seconds_on_the_way
+from consult.call.pace import Coming, Pace
 from consult.call.private import marked_stopped, private_of
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
@@ -98,8 +98,8 @@ class Session:
         self.change = ""
         """What the last answer changed in the chair; '' before two chairs can be compared."""
         self._last_chair: State | None = None
-        self._in_pools = 0.0
-        """Seconds expected of questions of pools that are not on the way yet."""
+        self.coming: Coming | None = None
+        """What is expected to be asked yet; what was worked out last."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -137,8 +137,8 @@ class Session:
     def pace(self, at: datetime) -> Pace:
         """How long the call has taken, and how long it will."""
         so_far = call_seconds([one.took for one in self.now.call.answers])
-        to_go = seconds_on_the_way(self.now)
-        return Pace(so_far + self.watch.seconds(at), to_go + self._in_pools if to_go else 0.0)
+        to_go = self.coming.seconds if self.coming else None
+        return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
     def open_questions(self) -> tuple[Question, ...]:
         """Every question on the way that has no usable answer."""
@@ -311,16 +311,16 @@ class Session:
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
-    def chair_chosen(self, of: State, chosen: State, in_pools: float = 0.0) -> bool:
+    def chair_chosen(self, of: State, chosen: State, coming: Coming | None = None) -> bool:
         """Take in the chair worked out for a state, unless something was said since.
 
-        ``in_pools`` are the seconds expected of pools, which take as long to work out.
+        ``coming`` is worked out with it, because that takes as long.
         """
         if of is not self.now:
             return False
         if self._last_chair is not None and self.before is not None:
             self.change = changed_chair(self._last_chair, chosen)
-        self.now, self._last_chair, self._in_pools = chosen, chosen, in_pools
+        self.now, self._last_chair, self.coming = chosen, chosen, coming
         return True
 
     def hold(self, at: datetime) -> None:

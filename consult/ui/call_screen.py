@@ -12,6 +12,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
@@ -21,6 +22,7 @@ from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
 from consult.ui.chair_work import ChairChosen, choose_chair
+from consult.ui.clicks import answer_clicks, readings
 from consult.ui.head import head_line
 from consult.ui.help_text import HELP
 from consult.ui.interrupt import interrupt
@@ -28,13 +30,14 @@ from consult.ui.keys import KEYS, WORDS, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import room
 from consult.ui.text_screen import TextScreen
+from consult.ui.widgets.ahead_panel import AheadPanel
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
-from consult.ui.words import caution_line, literal, readings
+from consult.ui.words import caution_line, literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -49,6 +52,7 @@ if TYPE_CHECKING:
 
 LONG_LIST = 6
 """Choices that take the whole width of a small screen: a list read out must be seen whole."""
+NOTHING = Content("")
 TICK = 10
 """Seconds after which the minutes are shown anew."""
 
@@ -97,7 +101,9 @@ class CallScreen(Screen[None]):
             with Vertical(id="talk"):
                 yield from self.talk()
             with Vertical(id="side"):
-                yield FitPanel(self.session.basis.population)
+                with Vertical(id="facts"):
+                    yield FitPanel(self.session.basis.population)
+                    yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
         yield Footer(show_command_palette=False)
 
@@ -111,6 +117,7 @@ class CallScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.stands = True
+        self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self.set_focus(self.query_one(AnswerLine))
@@ -153,7 +160,7 @@ class CallScreen(Screen[None]):
             self.query_one(AnswerLine).value = ""
             self.changed(reply.tell)
         else:
-            self.tell(reply.tell + readings(reply.proposals))
+            self.tell(reply.tell, readings=readings(reply.proposals))
             # Selected, so that typing replaces it and an arrow key goes into it.
             self.query_one(AnswerLine).select_all()
 
@@ -204,6 +211,7 @@ class CallScreen(Screen[None]):
         else:
             amending = self.session.amending is not None
             say.show(question, coaching=self.coaching, amending=amending)
+        answer.border_title = answer_clicks(question)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer.placeholder = (
             how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
@@ -212,6 +220,7 @@ class CallScreen(Screen[None]):
     def _show_fit(self) -> None:
         now = self.now
         self.query_one(FitPanel).show(now, self.session.before)
+        self.query_one(AheadPanel).show(self.session)
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
 
@@ -228,19 +237,23 @@ class CallScreen(Screen[None]):
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
-        if self.session.chair_chosen(event.of, event.state, event.in_pools):
+        if self.session.chair_chosen(event.of, event.state, event.coming):
             self._show_head()
             self.query_one(FitPanel).show_chair(self.now, self.session.change)
             self.query_one(PicturePanel).show(self.now)
+            self.query_one(AheadPanel).show(self.session)
+            if self.session.change and not self.query_one("#side").display and not self.told:
+                self.tell(self.session.change, "» ")
 
     def _status(self) -> str:
         pace = self.session.pace(self.clock())
         return head_line(pace, self.reference, self.session, self.size.width - 2)
 
-    def tell(self, text: str, sign: str = "! ") -> None:
+    def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
         if self.stands:
-            self.query_one("#trouble", Part).show(literal(f"{sign}{text}" if text else ""))
+            told = literal(f"{sign}{text}" if text else "")
+            self.query_one("#trouble", Part).show(told + readings)
 
     @property
     def told(self) -> str:
@@ -328,10 +341,23 @@ class CallScreen(Screen[None]):
         else:
             self.ask(self.session.basis.tree.questions[name])
 
+    def action_answer(self, said: str) -> None:
+        """Give a short answer by a click."""
+        self._offer(said)
+        self.query_one(AnswerLine).focus()
+
+    def action_enter(self) -> None:
+        """Do what Enter does, by a click."""
+        self.action_answer(self.query_one(AnswerLine).value)
+
     def action_take_reading(self, at: int) -> None:
         """Take a reading of the answer that was given back, by a click."""
         self._take_reading(at)
         self.query_one(AnswerLine).focus()
+
+    def action_ask_now(self, name: str) -> None:
+        """Ask an open question now, by a click."""
+        self.ask(self.session.basis.tree.questions[name])
 
     def action_price(self) -> None:
         """What the chair costs."""

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from consult.call.pace import seconds_in_pools
+from consult.call.pace import coming
 from consult.call.state import with_chair
 
 if TYPE_CHECKING:
+    from consult.call.pace import Coming
     from consult.call.state import State
     from consult.ui.call_screen import CallScreen
 
@@ -20,19 +21,18 @@ FAILED = "The chair could not be chosen; the set-up and the answers stand."
 class ChairChosen(Message):
     """The chair for a state has been worked out."""
 
-    def __init__(self, of: State, state: State, in_pools: float = 0.0) -> None:
+    def __init__(self, of: State, state: State, coming: Coming | None = None) -> None:
         super().__init__()
         self.of = of
         """The state it was asked for; where that is no longer the one at hand, it is late."""
         self.state = state
-        self.in_pools = in_pools
-        """Seconds expected of questions of pools."""
+        self.coming = coming
+        """What is expected to be asked yet."""
 
 
 def choose_chair(call: CallScreen, now: State) -> None:
     """Work out the chair of a state in a thread, once the next question is on the screen."""
-    if now.fit is not None or any(step.question.pool for step in now.steps):
-        call.call_after_refresh(_begin, call, now)
+    call.call_after_refresh(_begin, call, now)
 
 
 def _begin(call: CallScreen, now: State) -> None:
@@ -44,8 +44,8 @@ def _work(call: CallScreen, now: State) -> None:
         return
     basis = call.session.basis
     try:
-        chair, in_pools = with_chair(basis, now), seconds_in_pools(basis, now)
+        chair, ahead = with_chair(basis, now), coming(basis, now)
     except Exception:  # must not end the call
         call.app.call_from_thread(call.tell, FAILED)
         raise
-    call.post_message(ChairChosen(now, chair, in_pools))
+    call.post_message(ChairChosen(now, chair, ahead))

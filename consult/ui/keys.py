@@ -92,7 +92,7 @@ KEYS = (
         word="hold",
     ),
     Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True, word="signs"),
-    Key("ctrl+g", "page('go_to')", "Go to", "go to any open question", footer=True, word="goto"),
+    Key("ctrl+g", "page('go_to')", "Go to", "go to any open question", word="goto"),
     Key(
         "down",
         "page('topics')",

@@ -45,7 +45,8 @@ class FitPanel(VerticalScroll, can_focus=False):
         """
         unit = "in" if state.call.system == "imperial" else "cm"
         width = self.content_size.width
-        self.border_title = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
+        figures = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
+        self.border_title = "Advice so far" if state.fit is None else figures
         self.texts["fit"] = fit_lines(state, before, width)
         self.texts["notes"] = note_lines(state)
         self.texts["body"] = body_lines(state) if state.fit is not None else Content("")

@@ -55,7 +55,7 @@ async def test_a_tree_with_mistakes_has_no_effect(tmp_path: Path) -> None:
         assert "needs trees without mistakes" in at.told
         await at.press("alt+d")
         await at.app.workers.wait_for_complete()
-        assert "cannot be drawn" in at.told
+        assert "is not drawn" in at.told
 
 
 async def test_the_tree_is_drawn(tmp_path: Path) -> None:
