@@ -30,6 +30,7 @@ from consult.units import Proposal, Unclear
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.worked_out import WorkedOut
     from consult.tree.model import Question
     from consult.units import System
 
@@ -311,16 +312,14 @@ class Session:
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
-    def chair_chosen(self, of: State, chosen: State, coming: Coming | None = None) -> bool:
-        """Take in the chair worked out for a state, unless something was said since.
-
-        ``coming`` is worked out with it, because that takes as long.
-        """
+    def take_in(self, of: State, worked: WorkedOut) -> bool:
+        """Take in what was worked out for a state, unless something was said since."""
         if of is not self.now:
             return False
         if self._last_chair is not None and self.before is not None:
-            self.change = changed_chair(self._last_chair, chosen)
-        self.now, self._last_chair, self.coming = chosen, chosen, coming
+            self.change = changed_chair(self._last_chair, worked.state)
+        self.now = self._last_chair = worked.state
+        self.coming = worked.coming
         return True
 
     def hold(self, at: datetime) -> None:

@@ -237,7 +237,7 @@ class CallScreen(Screen[None]):
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
-        if self.session.chair_chosen(event.of, event.state, event.coming):
+        if self.session.take_in(event.of, event.worked):
             self._show_head()
             self.query_one(FitPanel).show_chair(self.now, self.session.change)
             self.query_one(PicturePanel).show(self.now)

@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from consult.call.pace import coming
-from consult.call.state import with_chair
+from consult.call.worked_out import WorkedOut, work_out
 
 if TYPE_CHECKING:
-    from consult.call.pace import Coming
     from consult.call.state import State
     from consult.ui.call_screen import CallScreen
 
@@ -19,15 +17,13 @@ FAILED = "The chair could not be chosen; the set-up and the answers stand."
 
 
 class ChairChosen(Message):
-    """The chair for a state has been worked out."""
+    """The chair for a state has been worked out, and what is still to ask."""
 
-    def __init__(self, of: State, state: State, coming: Coming | None = None) -> None:
+    def __init__(self, of: State, worked: WorkedOut) -> None:
         super().__init__()
         self.of = of
         """The state it was asked for; where that is no longer the one at hand, it is late."""
-        self.state = state
-        self.coming = coming
-        """What is expected to be asked yet."""
+        self.worked = worked
 
 
 def choose_chair(call: CallScreen, now: State) -> None:
@@ -42,10 +38,9 @@ def _begin(call: CallScreen, now: State) -> None:
 def _work(call: CallScreen, now: State) -> None:
     if now is not call.now:
         return
-    basis = call.session.basis
     try:
-        chair, ahead = with_chair(basis, now), coming(basis, now)
+        worked = work_out(call.session.basis, now)
     except Exception:  # must not end the call
         call.app.call_from_thread(call.tell, FAILED)
         raise
-    call.post_message(ChairChosen(now, chair, ahead))
+    call.post_message(ChairChosen(now, worked))

@@ -30,7 +30,7 @@ ENTER = ("enter", "ctrl+j")
 """Enter as a terminal sends it, and as it comes out where it was pressed before we were ready."""
 
 _FOR_THE_SCREEN = ("up", "down", "pageup", "pagedown")
-"""Keys that scroll a widget of several lines: a line has none, and the screen has a use for them."""
+"""Keys that scroll a widget of several lines; this is one, and the screen has uses for them."""
 
 
 class _Names(Suggester):
