@@ -96,6 +96,8 @@ class Session:
         self.watch = Stopwatch(at)
         self.proposed: Proposed | None = None
         """What may be meant by the answer that was just given back."""
+        self._topic = ""
+        """The topic that is gone through out of turn; '' where none is."""
         self.change = ""
         """What the last answer changed in the chair; '' before two chairs can be compared."""
         self._last_chair: State | None = None
@@ -116,7 +118,7 @@ class Session:
 
     def ask(self, *questions: Question) -> None:
         """Ask these first; the way goes on after them where it was."""
-        self.ahead, self.proposed = questions, None
+        self.ahead, self.proposed, self._topic = questions, None, ""
 
     def back(self) -> None:
         """Ask the question whose turn it is."""
@@ -198,6 +200,9 @@ class Session:
         self.ahead = tuple(one for one in self.ahead if one is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
+        if self._topic:
+            self.ahead = self._left_of(self._topic)
+            self._topic = self._topic if self.ahead else ""
         told = [self._noted(question)] if out_of_turn else []
         if out_of_turn and not self.ahead:
             self.ahead = self._called_for(question)
@@ -237,6 +242,20 @@ class Session:
     def open_topic(self, name: str, at: datetime | None = None) -> None:
         """Open a topic; amending the adviser's answer, or taking it back, closes it again."""
         self._become(self._with(self.now.call.add(opening(self.basis, self.now, name, at))))
+
+    def go_through(self, topic: TopicLine, at: datetime) -> Reply:
+        """Ask what is left of a topic now, opening it where it is closed."""
+        if topic.status == "closed":
+            self.open_topic(topic.name, at)
+        left = self._left_of(topic.name)
+        if not left:
+            return Reply(False, f"Nothing is left to ask about: {topic.title}.")
+        self.ask(*left)
+        self._topic = topic.name
+        return Reply(True, f"{topic.title}: Esc goes back to the question before.")
+
+    def _left_of(self, topic: str) -> tuple[Question, ...]:
+        return tuple(one for one in self.open_questions() if one.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Keep a note beside the answer to a question."""

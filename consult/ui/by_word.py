@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 _BY_WORD = re.compile(r"\s*/\s*([^\W\d_]+)(?:[\s:=]+(.*))?", re.S)
 
 
+_NEAR = 0.65
+"""How like a word a slip of it is: two of three letters changed about still are."""
+
+
 @dataclass(frozen=True, slots=True)
 class Meant:
     """An action with the text that follows its word; or the word that was probably meant."""
@@ -99,7 +103,7 @@ def action_meant(
 def _near(word: str, actions: Mapping[str, str], tree: Tree) -> Meant | None:
     """The action's word that is nearer than any name of a question."""
     known = [*actions, *names(tree)]
-    near = get_close_matches(word, known, n=1, cutoff=0.7)
+    near = get_close_matches(word, known, n=1, cutoff=_NEAR)
     if not near or near[0] not in actions or word in known:
         return None
     return Meant(trouble=f"There is no /{word}. Did you mean /{near[0]}?")

@@ -5,7 +5,6 @@ What a page of its own needs is imported when it is opened: the first question w
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
@@ -17,18 +16,18 @@ from textual.events import Resize
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
 
-from consult.call.chair_lines import chair_line, price_line, ready_line
+from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
 from consult.ui.chair_work import ChairChosen, choose_chair
-from consult.ui.clicks import answer_clicks, readings
+from consult.ui.clicks import answer_clicks, readings, turned
 from consult.ui.head import head_line
 from consult.ui.help_text import HELP
 from consult.ui.interrupt import interrupt
 from consult.ui.keys import KEYS, WORDS, actions_by_word
 from consult.ui.program import Program
-from consult.ui.room import room
+from consult.ui.room import LONG_LIST, room
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.ahead_panel import AheadPanel
 from consult.ui.widgets.answer_line import AnswerLine
@@ -42,7 +41,6 @@ from consult.ui.words import caution_line, literal
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
-    from pathlib import Path
 
     from consult.call.session import Reply, Session
     from consult.call.state import Raised, State
@@ -50,8 +48,6 @@ if TYPE_CHECKING:
     from consult.records.first_calls import FirstCalls
     from consult.tree.model import Question
 
-LONG_LIST = 6
-"""Choices that take the whole width of a small screen: a list read out must be seen whole."""
 NOTHING = Content("")
 TICK = 10
 """Seconds after which the minutes are shown anew."""
@@ -111,7 +107,7 @@ class CallScreen(Screen[None]):
         """The column of words, from top to bottom."""
         yield Part("cautions", vanishes=True)
         yield SayPanel(id="say")
-        yield AnswerLine(self.session.basis.tree, self._offer, self._take_second, self.WORDS)
+        yield AnswerLine(self.session.basis.tree, self._offer, self._take_reading, self.WORDS)
         yield Part("trouble", vanishes=True)
         yield SaidList(id="said", markup=False)
 
@@ -164,11 +160,8 @@ class CallScreen(Screen[None]):
             # Selected, so that typing replaces it and an arrow key goes into it.
             self.query_one(AnswerLine).select_all()
 
-    def _take_second(self) -> bool:
-        """Take the second reading of what was given back, if there is one."""
-        return self._take_reading(1)
-
-    def _take_reading(self, at: int) -> bool:
+    def _take_reading(self, at: int = 1) -> bool:
+        """Take a reading of what was given back, by Tab the second; whether there is one."""
         proposed = self.session.proposed
         there = proposed is not None and 0 <= at < len(proposed.proposals)
         if there:
@@ -327,19 +320,9 @@ class CallScreen(Screen[None]):
         if question.answer == "choice":
             self._offer(str(at))
         else:
-            numbers = [one for one in re.findall(r"\d+", answer.value) if one != str(at)]
-            taken_back = str(at) in re.findall(r"\d+", answer.value)
-            answer.value = ", ".join(numbers if taken_back else [*numbers, str(at)])
+            answer.value = turned(answer.value, at)
             answer.cursor_position = len(answer.value)
         answer.focus()
-
-    def action_undo(self) -> None:
-        """Ask the last question again, with its answer to hand."""
-        name = self.session.last_answered
-        if name is None:
-            self.tell("Nothing was said yet that could be taken back.")
-        else:
-            self.ask(self.session.basis.tree.questions[name])
 
     def action_answer(self, said: str) -> None:
         """Give a short answer by a click."""
@@ -359,17 +342,9 @@ class CallScreen(Screen[None]):
         """Ask an open question now, by a click."""
         self.ask(self.session.basis.tree.questions[name])
 
-    def action_price(self) -> None:
-        """What the chair costs."""
-        self.tell(price_line(self.session.whole(), self.session.basis.range), "")
-
-    def action_when(self) -> None:
-        """When the chair can be sent."""
-        self.tell(ready_line(self.session.whole()), "")
-
-    def action_thorough(self) -> None:
-        """Ask every question that may matter, or only what is worth its time again."""
-        self.changed(self.session.turn_thorough(self.clock()).tell)
+    def action_go_through(self, name: str) -> None:
+        """Go through a topic now, by a click."""
+        pages.go_through(self, name)
 
     def action_page(self, name: str) -> None:
         """Open a page over the call."""
@@ -417,14 +392,3 @@ class CallScreen(Screen[None]):
     def action_help(self) -> None:
         """Every key, and how answers may be typed."""
         self.app.push_screen(TextScreen("Help", HELP))
-
-    def wrote(self, path: Path) -> str:
-        """Store the call with the file written about it; at its end it is finished by that."""
-        told = [
-            self.kept.keep(self.kept_as, self.now),
-            self.kept.note_summary(self.kept_as, path),
-        ]
-        if self.now.finished:
-            stopped = self.now.stopped is not None
-            told.append(self.kept.finish(self.kept_as, stopped=stopped))
-        return " ".join(line for line in told if line)

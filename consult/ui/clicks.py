@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from textual.content import Content
@@ -26,6 +27,13 @@ def answer_clicks(question: Question | None) -> Content:
         said.append(("Not known", "answer('?')"))
     said.append(("Enter", "enter"))
     return Content(" ").join(clickable(f"[{label}]", action) for label, action in said)
+
+
+def turned(typed: str, number: int) -> str:
+    """The numbers typed, with one more, or without it where it stood there already."""
+    numbers = re.findall(r"\d+", typed)
+    others = [one for one in numbers if one != str(number)]
+    return ", ".join(others if str(number) in numbers else [*others, str(number)])
 
 
 def readings(proposals: Sequence[Proposal]) -> Content:

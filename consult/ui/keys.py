@@ -135,12 +135,10 @@ KEYS = (
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
 WORDS = (
-    Word(
-        "thorough", "thorough", "ask every question that may matter; again: only what is worth it"
-    ),
-    Word("undo", "undo", "ask the last question again, with its answer to hand"),
-    Word("price", "price", "what the chair costs"),
-    Word("when", "when", "when the chair can be sent"),
+    Word("thorough", "page('thorough')", "ask all that may matter; again: what is worth its time"),
+    Word("undo", "page('undo')", "ask the last question again, with its answer to hand"),
+    Word("price", "page('price')", "what the chair costs"),
+    Word("when", "page('when')", "when the chair can be sent"),
 )
 
 

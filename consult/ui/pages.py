@@ -1,30 +1,32 @@
-"""The pages that open over a call, and what becomes of the call when they close."""
+"""What keys and words do beside the answers: pages over the call, and lines below the answer."""
 
 from __future__ import annotations
 
 from functools import partial
 from typing import TYPE_CHECKING
 
+from consult.call.chair_lines import price_line, ready_line
 from consult.call.session import LETTERS
 from consult.call.state import with_chair
-from consult.call.stopwatch import minutes
 from consult.call.wording import question_label
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.line_screen import LineScreen
 from consult.ui.text_screen import TextScreen
+from consult.ui.topic_words import topic_line
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.said_list import SaidList
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
+    from pathlib import Path
 
     from consult.call.state import State
-    from consult.call.topics import TopicLine
     from consult.records.first_calls import FirstCalls
     from consult.ui.call_screen import CallScreen
 
+ENDED = "Product advice has ended, and the topics with it."
 NO_NOTE = "Nothing was said yet that a note could stand beside."
 
 
@@ -69,27 +71,21 @@ def topics(call: CallScreen, typed: str = "") -> None:
             return [one for one in lines if one.text.startswith(f"{said}  ")]
         return _having(lines)(said)
 
-    def open_(name: str | None) -> None:
-        if name is not None:
-            call.session.open_topic(name)
-            call.changed()
-
     if not lines:
-        call.tell("This call has no topics beside its questions.")
+        call.tell("There are no topics in this call." if call.now.stopped is None else ENDED)
     elif typed and len(find(typed)) == 1:
-        open_(find(typed)[0].id)
+        go_through(call, find(typed)[0].id)
     else:
         title = "Which of these would help? A number, letters, or a click"
         screen = ChooseScreen(title, find, "No topic has that in it.", typed)
-        call.app.push_screen(screen, open_)
+        call.app.push_screen(screen, partial(go_through, call))
 
 
-def topic_line(at: int, topic: TopicLine) -> str:
-    """A line of the list: number, title, whether it is done, how long it takes, what it changes."""
-    asked = "1 question" if topic.questions == 1 else f"{topic.questions} questions"
-    state = {"open": "open", "done": "done", "closed": "not opened"}[topic.status]
-    took = f"{asked}, {minutes(topic.seconds)}"
-    return f"{at}  {topic.title}: {state}, {took}. May change: {topic.changes}"
+def go_through(call: CallScreen, name: str | None) -> None:
+    """Ask what is left of a topic now."""
+    topic = next((one for one in call.session.topics() if one.name == name), None)
+    if topic is not None:
+        call.changed(call.session.go_through(topic, call.clock()).tell)
 
 
 def _having(lines: Sequence[Line]) -> Callable[[str], Sequence[Line]]:
@@ -203,11 +199,44 @@ def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
     from consult.ui.finishing import finish_screen
 
-    adviser, firsts = call.kept.adviser, call.firsts
+    adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
     screen = finish_screen(
-        call.session, call.clock, call.changed, call.wrote, call.reference, adviser, firsts
+        call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts
     )
     call.app.push_screen(screen)
+
+
+def _wrote(call: CallScreen, path: Path) -> str:
+    """Store the call with the file written about it; at its end it is finished by that."""
+    kept, name = call.kept, call.kept_as
+    told = [kept.keep(name, call.now), kept.note_summary(name, path)]
+    if call.now.finished:
+        told.append(kept.finish(name, stopped=call.now.stopped is not None))
+    return " ".join(line for line in told if line)
+
+
+def thorough(call: CallScreen) -> None:
+    """Ask every question that may matter, or only what is worth its time again."""
+    call.changed(call.session.turn_thorough(call.clock()).tell)
+
+
+def undo(call: CallScreen) -> None:
+    """Ask the last question again, with its answer to hand."""
+    name = call.session.last_answered
+    if name is None:
+        call.tell("Nothing was said yet that could be taken back.")
+    else:
+        call.ask(call.session.basis.tree.questions[name])
+
+
+def price(call: CallScreen) -> None:
+    """What the chair costs, in a line below the answer."""
+    call.tell(price_line(call.session.whole(), call.session.basis.range), "")
+
+
+def when(call: CallScreen) -> None:
+    """When the chair can be sent, in a line below the answer."""
+    call.tell(ready_line(call.session.whole()), "")
 
 
 PAGES: Mapping[str, Callable[[CallScreen], None]] = {
@@ -216,8 +245,12 @@ PAGES: Mapping[str, Callable[[CallScreen], None]] = {
     "go_to": open_questions,
     "note": note,
     "picture": picture,
+    "price": price,
+    "thorough": thorough,
     "topics": topics,
     "try_out": trial,
+    "undo": undo,
+    "when": when,
     "why": why,
 }
 """By the name that the keys have for them."""

@@ -10,6 +10,8 @@ WIDE_WIDTH = 150
 """From here the picture has a column of its own."""
 LOW_HEIGHT = 18
 """Below this there is no room for what was said; /amend has it."""
+LONG_LIST = 6
+"""Choices that take the whole width of a small screen: a list read out must be seen whole."""
 
 
 def room(width: int, height: int) -> dict[str, bool]:

@@ -1,4 +1,4 @@
-"""What is still to ask and how long each takes: a click goes there."""
+"""What is still to ask and how long each takes, and the topics: a click goes there."""
 
 from __future__ import annotations
 
@@ -11,11 +11,13 @@ from textual.content import Content
 from consult.call.wording import question_label
 from consult.call.worth import seconds_of
 from consult.ui.clicks import clickable
+from consult.ui.topic_words import topic_line
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.call.session import Session
+    from consult.call.topics import TopicLine
     from consult.tree.model import Question
 
 
@@ -32,7 +34,14 @@ class AheadPanel(VerticalScroll, can_focus=False):
         ahead = [one for one in session.coming.questions if one is not session.asking]
         self.border_title = "Still to ask" if ahead else "Nothing else to ask"
         lines = [_question(one) for one in ahead]
+        if topics := session.topics():
+            lines += [literal("\nTopics: Down or /topics", "bold")]
+            lines += [_topic(at, one) for at, one in enumerate(topics, 1)]
         self.query_one("#ahead-lines", Part).show(Content("\n").join(lines))
+
+
+def _topic(at: int, topic: TopicLine) -> Content:
+    return clickable(topic_line(at, topic), f"go_through('{topic.name}')")
 
 
 def _question(question: Question) -> Content:
