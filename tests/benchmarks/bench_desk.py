@@ -1,23 +1,21 @@
 """Key press to updated screen, and cold start, in a real terminal of its own.
 
 ``python -m tests.benchmarks.bench_desk [120x40]``. A demo call is typed, every question answered by
-its name; the first answer that is given back ends the run with exit code 1. A letter is measured from
-its write to the terminal to the end of what is drawn for it, an answer from Enter until the words of
-the next question have been drawn, and the chair until all is drawn. Ratios are to an echo by ``cat``
-in the same kind of terminal, and to an empty Python process; milliseconds stand beside them.
+its name; the first answer that is given back ends the run with exit code 1. A letter is measured
+from its write to the terminal to the end of what is drawn for it, an answer from Enter until the
+words of the next question have been drawn, and the chair until all is drawn. Ratios are to an echo
+by ``cat`` in the same kind of terminal, and to an empty Python process; milliseconds stand beside.
 """
 
 from __future__ import annotations
 
 import os
-import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from datetime import datetime
-from pathlib import Path
 
 from consult.call.basis import load_basis
 from consult.call.call import Call
@@ -31,7 +29,7 @@ DEMO = "01"
 AT = datetime(2026, 11, 25, 9, 0)
 
 
-class Refused(Exception):
+class RefusedError(Exception):
     """An answer was given back, or there was none: what was measured would be no call."""
 
 
@@ -65,7 +63,7 @@ class Typed:
         if again:
             reply = self.session.offer(said, AT)
         if not reply.taken:
-            raise Refused(f"{asked.name}: {said}: {reply.tell}")
+            raise RefusedError(f"{asked.name}: {said}: {reply.tell}")
         self.letters += [desk.key(letter)[0] for letter in said]
         if again:
             desk.key("\r")
@@ -86,7 +84,7 @@ class Typed:
                 self.questions.append(question)
                 self.chairs.append(chair)
         except TimeoutError:
-            raise Refused(f"{asked.name}: {said}: the next question did not come") from None
+            raise RefusedError(f"{asked.name}: {said}: the next question did not come") from None
         desk.settle()
 
 
@@ -150,9 +148,9 @@ def phases() -> None:
 def main() -> None:
     """Print the figures."""
     width, height = map(int, (sys.argv[1] if len(sys.argv) > 1 else "120x40").split("x"))
-    program = shutil.which("consult") or str(Path(sys.executable).with_name("consult"))
     base, empty = echo(), python()
     typed, starts = Typed(), []
+    program = [sys.executable, "-m", "consult", "call", *typed.options]
     assert typed.session.asking is not None
     hello = first_words(typed.session.asking)
     with tempfile.TemporaryDirectory() as folder:
@@ -161,14 +159,14 @@ def main() -> None:
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         for run in range(5):
             start = time.perf_counter()
-            with Terminal([program, "call", *typed.options], width, height) as desk:
+            with Terminal(program, width, height) as desk:
                 desk.wait_for(hello)
                 starts.append(time.perf_counter() - start)
                 desk.settle()
                 if run == 0:
                     try:
                         typed.whole(desk)
-                    except Refused as refused:
+                    except RefusedError as refused:
                         sys.exit(f"Given back: {refused}")
     letters, answers, chairs = typed.letters, typed.questions, typed.chairs
     print(f"{width}x{height}")
