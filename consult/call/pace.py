@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.facts import Facts
-from consult.call.route import spared
 from consult.call.worth import seconds_of
 
 if TYPE_CHECKING:
@@ -82,7 +81,7 @@ def coming(basis: Basis, now: State) -> Coming:
     share = 1.0 if now.call.thorough else STILL_WORTH
     for pool in sorted({one.pool for one in open_ if one.pool is not None}):
         left = [one for one in basis.tree.questions.values() if one.pool == pool]
-        left = [one for one in left if one.name not in known and not spared(one, facts.lookup)]
+        left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
         while (best := facts.best_of(left)) is not None:
             left.remove(best)
             seconds += share * seconds_of(best)

@@ -55,7 +55,8 @@ def walk(
 
     Of a topic that is not open only the questions that have an answer are on the way. Of the
     questions of a pool that have no answer, at most one is on the way: the one that
-    ``facts.best_of`` takes, chosen anew after each answer.
+    ``facts.best_of`` takes, chosen anew after each answer. Past an open question the first in the
+    order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
     name, closing = tree.first, held is None
@@ -116,8 +117,10 @@ class _Way:
                     return after
         left = [one for one in members if one.name not in self.answers]
         while asking:
-            open_now = [one for one in left if not _skipped(one, Step(one, "open"), self.facts)]
-            best = self.facts.best_of(open_now)
+            spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
+            open_now = [one for one in left if one not in spared]
+            ahead = any(step.status == "open" for step in self.steps)
+            best = next(iter(open_now), None) if ahead else self.facts.best_of(open_now, spared)
             if best is None:
                 break
             left.remove(best)
@@ -151,20 +154,7 @@ def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     if question.name in names and step.understood is not None:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
-    return spared(question, facts.lookup, opened=told or facts.thorough)
-
-
-def spared(question: Question, lookup: Lookup, *, opened: bool = False) -> bool:
-    """Whether a caller of whom this is known is not asked a question that the way leads past.
-
-    ``opened``: its topic counts as open whatever opens it, as for an answer told out of turn.
-    """
-    skip, only, gate = question.skip_when, question.ask_when, question.gate
-    if gate is not None and not opened and gate.evaluate(lookup) is not True:
-        return True
-    if skip is not None and skip.evaluate(lookup) is True:
-        return True
-    return only is not None and only.evaluate(lookup) is not True
+    return question.spared(facts.lookup, opened=told or facts.thorough)
 
 
 def _derived(caution: Caution) -> bool:

@@ -22,6 +22,7 @@ from consult.tree.floor_questions import check_floor_questions
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
+from consult.tree.pools import check_pools
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
 from consult.tree.routes import always_asked, check_routes
@@ -66,9 +67,8 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
         check_floor_questions(conditions, draft)
-        check_floor_ways(
-            conditions, graph, draft, with_chairs=is_there(path.with_name(RANGE_FILE), draft.texts)
-        )
+        with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
+        check_floor_ways(conditions, graph, draft, with_chairs=with_chairs)
         check_forbids(conditions, draft)
         check_askable(graph, draft)
         check_topics(conditions, graph, draft)
@@ -76,6 +76,8 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         if not any(each.severity == "error" for each in draft.problems):
             # What a broken line was meant to read, nobody knows yet.
             check_used((each.condition for each in conditions), draft)
+            if with_chairs and draft.top.text("works_out") != "nothing":
+                check_pools(conditions, draft)
     # Where the shape is wrong already, what follows from it is not worth saying.
     later = [each for each in draft.problems[before:] if each.where not in shape]
     order = {file: index for index, file in enumerate(draft.files)}

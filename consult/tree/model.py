@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
     from consult.tree.condition import Condition
+    from consult.tree.nodes import Lookup
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
 Level = Literal["note", "refer", "stop"]
@@ -66,6 +67,9 @@ SETS_CHOICES = {
     "agreed": ("recommended", "other", "none"),
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
+
+DECIDING = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
+"""Facts of the workplace that the chance of a chair to fit hangs on."""
 
 NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""
@@ -136,6 +140,18 @@ class Question:
         """The conditions that decide whether it is asked."""
         found = (self.skip_when, self.ask_when, self.gate)
         return tuple(one for one in found if one is not None)
+
+    def spared(self, lookup: Lookup, *, opened: bool = False) -> bool:
+        """Whether a caller of whom this is known is not asked it where the way leads past.
+
+        ``opened``: its topic counts as open whatever opens it, as for an answer told out of turn.
+        """
+        skip, only, gate = self.skip_when, self.ask_when, self.gate
+        if gate is not None and not opened and gate.evaluate(lookup) is not True:
+            return True
+        if skip is not None and skip.evaluate(lookup) is True:
+            return True
+        return only is not None and only.evaluate(lookup) is not True
 
     @property
     def names(self) -> tuple[str, ...]:
