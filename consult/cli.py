@@ -271,6 +271,8 @@ def _call_options(
     add("--country", "name or code: whose numbers a caution says", "COUNTRY")
     add("--population", _WHOM, "ID")
     add("--records", "where calls are kept (else CONSULT_RECORDS, else your data folder)", "PLACE")
+    in_full = "ask every question that may matter, not only what is worth its time"
+    parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
     add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
         add("--open", "go on with a kept call, by its reference", "REF")

@@ -14,12 +14,14 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
+from consult.call.changed_chair import changed_chair
 from consult.call.offer import offer
+from consult.call.pace import Coming, Pace
 from consult.call.private import marked_stopped, private_of
 from consult.call.several import facts_in
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
-from consult.call.stopwatch import Stopwatch
+from consult.call.stopwatch import Stopwatch, call_seconds
 from consult.call.topics import TopicLine, opening, topics_of
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.worked_out import WorkedOut
     from consult.tree.model import Question
     from consult.units import System
 
@@ -109,6 +112,13 @@ class Session:
         self.watch = Stopwatch(at)
         self.proposed: Proposed | None = None
         """What may be meant by the answer that was just given back."""
+        self._topic = ""
+        """The topic that is gone through out of turn; '' where none is."""
+        self.change = ""
+        """What the last answer changed in the chair; '' before two chairs can be compared."""
+        self._last_chair: State | None = None
+        self.coming: Coming | None = None
+        """What is expected to be asked yet; what was worked out last."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -124,7 +134,7 @@ class Session:
 
     def ask(self, *questions: Question) -> None:
         """Ask these first; the way goes on after them where it was."""
-        self.ahead, self.proposed = questions, None
+        self.ahead, self.proposed, self._topic = questions, None, ""
 
     def back(self) -> None:
         """Ask the question whose turn it is."""
@@ -134,6 +144,20 @@ class Session:
         """Ask the warning signs now: those still open, or all of them again."""
         every = warning_questions(self.basis.tree)
         self.ask(*([one for one in every if self._answered(one) is None] or every))
+
+    @property
+    def last_answered(self) -> str | None:
+        """The question answered last, by name."""
+        asked = self.basis.tree.questions
+        return next(
+            (a.question for a in reversed(self.now.call.answers) if a.question in asked), None
+        )
+
+    def pace(self, at: datetime) -> Pace:
+        """How long the call has taken, and how long it will."""
+        so_far = call_seconds([one.took for one in self.now.call.answers])
+        to_go = self.coming.seconds if self.coming else None
+        return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
     def open_questions(self) -> tuple[Question, ...]:
         """Every question on the way that has no usable answer."""
@@ -264,6 +288,9 @@ class Session:
         self.ahead = tuple(one for one in self.ahead if one is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
+        if self._topic:
+            self.ahead = self._left_of(self._topic)
+            self._topic = self._topic if self.ahead else ""
         told = [self._noted(question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = self._called_for(question)
@@ -303,6 +330,20 @@ class Session:
     def open_topic(self, name: str, at: datetime | None = None) -> None:
         """Open a topic; amending the adviser's answer, or taking it back, closes it again."""
         self._become(self._with(self.now.call.add(opening(self.basis, self.now, name, at))))
+
+    def go_through(self, topic: TopicLine, at: datetime) -> Reply:
+        """Ask what is left of a topic now, opening it where it is closed."""
+        if topic.status == "closed":
+            self.open_topic(topic.name, at)
+        left = self._left_of(topic.name)
+        if not left:
+            return Reply(False, f"Nothing is left to ask about: {topic.title}.")
+        self.ask(*left)
+        self._topic = topic.name
+        return Reply(True, f"{topic.title}: Esc goes back to the question before.")
+
+    def _left_of(self, topic: str) -> tuple[Question, ...]:
+        return tuple(one for one in self.open_questions() if one.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Keep a note beside the answer to a question."""
@@ -365,16 +406,27 @@ class Session:
         name = self.basis.contacts.name(self.now.country)
         return f"The numbers said are those of: {name}."
 
+    def turn_thorough(self, at: datetime) -> Reply:
+        """Lead the call in full, or by what is worth its time again."""
+        full = not self.now.call.thorough
+        self._become(self._with(self.now.call.led_in_full(full, at)))
+        if full:
+            return Reply(True, "From now on every question that may matter is asked.")
+        return Reply(True, "From now on only what is worth its time is asked.")
+
     def turn_units(self) -> None:
         """Metric, imperial, both."""
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
-    def chair_chosen(self, of: State, chosen: State) -> bool:
-        """Take in the chair worked out for a state, unless something was said since."""
+    def take_in(self, of: State, worked: WorkedOut) -> bool:
+        """Take in what was worked out for a state, unless something was said since."""
         if of is not self.now:
             return False
-        self.now = chosen
+        if self._last_chair is not None and self.before is not None:
+            self.change = changed_chair(self._last_chair, worked.state)
+        self.now = self._last_chair = worked.state
+        self.coming = worked.coming
         return True
 
     def hold(self, at: datetime) -> None:

@@ -302,12 +302,12 @@ def _headline(entry: Entry, sheets: Sheets) -> Content:
         return literal(f"{kind} {entry.place.file}", "bold")
     said = literal(f"{kind} {entry.name}", "bold") + literal(f"  in {entry.place.file}", "dim")
     if entry.kind in PARTS.values():
-        said += literal("  (F2: another name)", "dim")
+        said += literal("  (Alt+R: another name)", "dim")
     if entry.kind in STEPS:
         before = ", ".join(sheets.comes_after(entry)) or "nothing, so no call comes here"
         said += literal(f"\nComes after: {before}", "dim")
     if entry.kind == "text":
-        said += literal("\nThis file has no form: change it as text (F6).")
+        said += literal("\nThis file has no form: change it as text (Alt+N).")
     return said
 
 

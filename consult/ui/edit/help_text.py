@@ -16,7 +16,7 @@ The outline
 The form
   Up, Down or Tab go from field to field. ▾: Enter shows what may be chosen.
   Conditions (When, Skip when): Enter puts one together by choosing.
-  F4 adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
+  Alt+A adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
 
 The YAML is the same text as the form shows. Nobody needs it; both may be used in turn.
 

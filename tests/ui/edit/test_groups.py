@@ -34,7 +34,7 @@ async def test_put_a_question_into_a_pool(size: tuple[int, int], tmp_path: Path)
     """The recipe, key by key; then out of it again, and another place in it."""
     async with content_desk(corner(tmp_path), size) as at:
         await at.find("How high is the seat")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("pool:")
         await at.choose("What decides")
         await at.settle()
@@ -71,7 +71,7 @@ async def test_make_a_topic(size: tuple[int, int], tmp_path: Path) -> None:
     """The recipe, key by key."""
     async with content_desk(corner(tmp_path), size) as at:
         await at.find("How high is the seat")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("topic:")
         await at.choose("Reading at night")
         await at.choose("which lamp, and where it stands")
@@ -122,7 +122,7 @@ async def test_a_question_of_a_pool_renamed(tmp_path: Path) -> None:
     )
     async with content_desk(folder) as at:
         await at.find("dazzle")
-        await at.press("f2")
+        await at.press("alt+r")
         await at.until(lambda: not at.home)
         for _ in range(5):
             await at.press("backspace")
@@ -140,7 +140,7 @@ async def test_a_second_topic(tmp_path: Path) -> None:
     async with content_desk(corner(tmp_path)) as at:
         await at.find("Where does the light")
         for title in ("Noise", "Plants"):
-            await at.press("f4")
+            await at.press("alt+a")
             await at.choose("topic:")
             await at.choose(title)
             await at.choose("this and that")
@@ -150,7 +150,7 @@ async def test_a_second_topic(tmp_path: Path) -> None:
         await at.find("opened")
         assert (at.value("choices", "noise"), at.value("choices", "plants")) == ("Noise", "Plants")
         await at.find("Where does the light")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("question:")
         await at.choose("Which would help?")
         await at.settle()
@@ -160,7 +160,7 @@ async def test_a_second_topic(tmp_path: Path) -> None:
         await at.field("sets")
         await at.press("enter")
         await at.choose("topics")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("choice:")
         await at.choose("plants:")
         await at.settle()
@@ -175,7 +175,7 @@ async def test_beside_a_question_of_a_pool(tmp_path: Path) -> None:
     (folder / "corner.yaml").write_text(text, "utf-8")
     async with content_desk(folder) as at:
         await at.find("How high is the seat")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("question:")
         await at.choose("Is it warm?")
         await at.settle()
