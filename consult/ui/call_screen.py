@@ -191,6 +191,7 @@ class CallScreen(Screen[None]):
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
         self._show_fit()
         self.query_one(SaidList).show(now)
+        self.show_why(self.query_one(SayPanel))
 
     def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
         """What stands in the panel of words, and in the answer line while it is empty."""
@@ -210,10 +211,13 @@ class CallScreen(Screen[None]):
             how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
         )
 
+    def show_why(self, say: SayPanel) -> None:
+        """Why this question is asked now, in the frame of its words."""
+        say.border_title = literal(self.session.why_next)
+
     def _show_fit(self) -> None:
         now = self.now
         self.query_one(FitPanel).show(now, self.session.before)
-        self.query_one(AheadPanel).show(self.session)
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
 
@@ -235,6 +239,7 @@ class CallScreen(Screen[None]):
             self.query_one(FitPanel).show_chair(self.now, self.session.change)
             self.query_one(PicturePanel).show(self.now)
             self.query_one(AheadPanel).show(self.session)
+            self.show_why(self.query_one(SayPanel))
             if self.session.change and not self.query_one("#side").display and not self.told:
                 self.tell(self.session.change, "» ")
 
@@ -263,6 +268,7 @@ class CallScreen(Screen[None]):
     def _fill_room(self) -> None:
         self._show_head()
         self._show_fit()
+        self.query_one(AheadPanel).show(self.session)
 
     # -- keys ---------------------------------------------------------------------------------
 
