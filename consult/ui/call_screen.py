@@ -240,8 +240,11 @@ class CallScreen(Screen[None]):
             self.query_one(PicturePanel).show(self.now)
             self.query_one(AheadPanel).show(self.session)
             self.show_why(self.query_one(SayPanel))
-            if self.session.change and not self.query_one("#side").display and not self.told:
-                self.tell(self.session.change, "» ")
+            if self.session.change and not self.query_one("#side").display:
+                shown = self.query_one("#trouble", Part).shown
+                lines = shown.plain.split("\n") if shown else []
+                told = [line for line in lines if line and not line.startswith("»")]
+                self.tell("\n".join([*told, f"» {self.session.change}"]), "")
 
     def _status(self) -> str:
         pace = self.session.pace(self.clock())
