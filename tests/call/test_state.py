@@ -116,13 +116,27 @@ def test_an_amended_answer_keeps_the_later_ones() -> None:
 
 
 def test_an_amended_answer_asks_only_what_it_opens() -> None:
-    """A desk that turns out to move opens its two heights; nothing else is asked again."""
+    """A desk that turns out to move opens its lowest height; nothing else is asked again."""
     after = state(seating(), demo(1).add(Answer("desk_kind", "adjustable")))
-    assert [s.question.name for s in after.steps if s.status == "open"] == [
-        "desk_lowest",
-        "desk_highest",
-    ]
+    assert [s.question.name for s in after.steps if s.status == "open"] == ["desk_lowest"]
     assert after.step("desk_height") is None
+
+
+def test_a_height_told_first_means_a_desk_that_stays() -> None:
+    """Its kind need not be asked then; a desk that moves after all has no such height."""
+    first = told(seating(), desk_height="73 cm")
+    assert (first.workplace.desk.kind, first.workplace.desk.height) == ("fixed", 730.0)
+    after = told(seating(), desk_height="73 cm", desk_kind="adjustable")
+    assert after.workplace.desk.height is None
+
+
+def test_who_sits_alone_is_not_asked_about_sharing() -> None:
+    """Led in full too, where every topic is open."""
+    for who, asked in (("caller", False), ("shared", True)):
+        call = call_of({"who_sits": who, "consent": "no", "warning_signs": "none"})
+        names = {one.question.name for one in state(seating(), call.led_in_full(True)).steps}
+        sharing = {"sharers", "sharing_time", "who_sets"}
+        assert names & sharing == (sharing if asked else set())
 
 
 def test_withdrawn_consent_takes_health_off_the_call() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -113,10 +114,11 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
     made = run("effect", str(trees_folder()), str(draft), "--callers", "2")
     assert made.code == 0
     demos = [file.read_text("utf-8") for file in demo_folder().glob("*.yaml")]
-    for tree in main_trees(trees_folder()):
+    for tree, file in main_trees(trees_folder()).items():
+        (version,) = re.findall(r"(?m)^version: (.+)$", file.read_text("utf-8"))
         count = sum(f"\ntree: {tree}\n" in text for text in demos)
         assert count > 1
-        told = f"{tree} 2026.11: 2 simulated callers (seed 1) and {count} demo calls led through"
+        told = f"{tree} {version}: 2 simulated callers (seed 1) and {count} demo calls led through"
         assert told in made.out
 
 

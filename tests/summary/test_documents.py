@@ -182,5 +182,5 @@ def test_every_measure_of_a_body_is_private() -> None:
     for one in demo_basis().tree.questions.values():
         if one.measures or one.sets in ("sex", "lenses", "close_to_desk", "caller_contact"):
             assert one.private is not None, one.name
-    for name in ("stand_up", "arm_side", "short_trouble", "tall_trouble", "sides_press"):
+    for name in ("stand_up", "short_trouble", "tall_trouble", "sides_press"):
         assert demo_basis().tree.questions[name].private is not None

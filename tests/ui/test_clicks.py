@@ -67,11 +67,12 @@ async def test_enter_by_a_click(tmp_path: Path) -> None:
         await at.paste("9st 4")
         await click_on(at, "[Enter]")
         assert at.screen.now.call.latest()["weight"].said == "9st 4"
-        await at.paste("61 cm")
+    async with desk(tmp_path / "odd", before("upper_leg")) as at:
+        await at.paste("58 cm")
         await click_on(at, "[Enter]")
-        assert "lower_leg" not in at.screen.now.call.latest()
+        assert "upper_leg" not in at.screen.now.call.latest()
         await click_on(at, "[Enter]")
-        assert at.screen.now.call.latest()["lower_leg"].confirmed
+        assert at.screen.now.call.latest()["upper_leg"].confirmed
 
 
 async def test_a_caution_is_said_by_a_click(tmp_path: Path) -> None:

@@ -250,10 +250,10 @@ async def test_a_mistyped_word_is_suggested(tmp_path: Path) -> None:
 
 
 def test_no_word_is_the_name_of_a_question() -> None:
-    """Words and names of questions are apart, but for two: /signs asks what "signs" names, and
-    /price with a sum is still what the caller wants to spend."""
+    """Words and names of questions are apart, but for three: /signs asks what "signs" names, /price
+    with a sum is still what the caller wants to spend, and /topics with names opens those."""
     words = actions_by_word(KEYS, WORDS)
-    assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price"}
+    assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price", "topics"}
 
 
 async def test_a_word_with_a_value_can_be_a_fact(tmp_path: Path) -> None:
@@ -319,7 +319,7 @@ async def test_a_call_not_finished_is_not_called_so(tmp_path: Path) -> None:
 async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> None:
     """Where a list takes the whole width of a small screen, one line holds the chair."""
     call = demo("01").call
-    asked = [*before("chair_trouble").answers]
+    asked = [*before("more_help").answers]
     async with desk(tmp_path, replace(call, answers=tuple(asked))) as at:
         await at.settle()
         assert not at.screen.query_one("#side").display

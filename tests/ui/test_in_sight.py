@@ -29,7 +29,7 @@ def rows(at: Desk) -> list[str]:
 @pytest.mark.parametrize("size", SIZES)
 async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
     """The first two lines, whole, also beside a long list, a note below, and large words."""
-    async with desk(tmp_path, before("chair_trouble"), size=size) as at:
+    async with desk(tmp_path, before("more_help"), size=size) as at:
         await at.settle()
         for step in ("", "/large", "/why is this"):
             if step:
@@ -46,11 +46,11 @@ async def test_question_and_answer_line_at_every_size(
     size: tuple[int, int], tmp_path: Path
 ) -> None:
     """The words to say and what is typed stand on the screen, however small."""
-    async with desk(tmp_path, before("lower_leg"), size=size) as at:
+    async with desk(tmp_path, before("upper_leg"), size=size) as at:
         await at.settle()
         await at.paste("41 zz")
         seen = "\n".join(rows(at))
-        assert "Say: Now your lower leg." in seen
+        assert "Say: How far is it from the" in seen
         assert "41 zz" in seen
         await at.press("enter")
         assert "! " in "\n".join(rows(at))

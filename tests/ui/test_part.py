@@ -22,11 +22,11 @@ async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.Mo
         drawn.append(self.id)
         Static.update(self, content, layout=layout)
 
-    async with desk(tmp_path, before("hours"), (120, 40)) as at:
+    async with desk(tmp_path, before("at_a_stretch"), (120, 40)) as at:
         await at.settle()
         monkeypatch.setattr(Part, "update", counted)
-        await at.answer("8")
-        assert at.screen.now.call.answers[-1].question == "hours"
+        await at.answer("an hour")
+        assert at.screen.now.call.answers[-1].question == "at_a_stretch"
         await at.settle()
     assert "ask" in drawn
     assert not {"figures", "cautions"} & set(drawn)
