@@ -131,8 +131,6 @@ class CallScreen(Screen[None]):
         """A call just opened has its keys once it has its screen."""
         return self.stands
 
-    # -- answers ------------------------------------------------------------------------------
-
     def _offer(self, said: str) -> None:
         """Offer what was typed; where it is given back, the text stays to be replaced."""
         if by_word.do(self, said):
