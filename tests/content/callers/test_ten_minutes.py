@@ -1,9 +1,9 @@
 """The seating call keeps its promise: short, safe, and the right chair.
 
-Callers have bodies of the survey (Gordon et al. 2014, NATICK/TR-15/007) and tell their measures with
-the error of callers; what else they say is invented. The limits are those of the promise, not
-measured here first. ``CONSULT_LONG=1`` leads 400 callers, else 120, for whom shares
-are known less well.
+Callers have bodies of the survey (Gordon et al. 2014, NATICK/TR-15/007) and tell their measures
+with the error of callers; what else they say is invented. The limits are those of the promise, not
+measured here first. ``CONSULT_LONG=1`` leads 400 callers, else 120, for whom shares are known less
+well.
 """
 
 from __future__ import annotations
