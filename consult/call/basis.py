@@ -8,16 +8,19 @@ from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
 from consult.fit.range_load import load_range
+from consult.marked.marks import is_there
+from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
+from consult.tree.shares import FILE as SHARES_FILE
+from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.range_model import Range
     from consult.marked.marks import Texts
-    from consult.problems import Problem
     from consult.tree.contacts import Contacts
     from consult.tree.model import Tree
 
@@ -31,6 +34,8 @@ class Basis:
     population: Population
     range: Range | None = None
     """The chairs on sale; None: the fit is worked out without them."""
+    shares: Shares = NO_SHARES
+    """How callers answer, from which the worth of a question of a pool follows."""
 
 
 def load_basis(
@@ -39,7 +44,8 @@ def load_basis(
     """Load a tree with the contacts and the range beside it; the default population if none.
 
     None where the tree or the contacts have errors; the problems say which. A range file with
-    errors is a problem too, never silently left out. ``texts`` are read in place of the files of
+    errors is a problem too, never silently left out, and so is a callers file where a pool asks
+    by it. ``texts`` are read in place of the files of
     the same paths.
     """
     folder = tree_path.parent
@@ -47,9 +53,14 @@ def load_basis(
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
     found: Range | None = None
     range_problems: list[Problem] = []
-    if (folder / RANGE_FILE).exists() or (texts and folder / RANGE_FILE in texts):
+    if is_there(folder / RANGE_FILE, texts):
         found, range_problems = load_range(folder / RANGE_FILE, texts)
-    problems = [*loaded.problems, *contact_problems, *range_problems]
+    shares, shares_problems = None, list[Problem]()
+    pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
+    if pooled and is_there(folder / SHARES_FILE, texts):
+        shares, shares_problems = load_shares(folder / SHARES_FILE, texts)
+    problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    return Basis(loaded.tree, contacts, population or load_population(), found), problems
+    people = population or load_population()
+    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES), problems

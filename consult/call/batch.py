@@ -132,7 +132,7 @@ def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Wor
 
 def to_ask(basis: Basis, worked: Worked) -> tuple[str, ...]:
     """What to ask this person next, as headings: what the call cannot do without, then the
-    measure that would make the choice surest. Never a question about health."""
+    answer that would make the choice surest. Never a question about health."""
     now, told = worked.state, worked.told
     if now is None or told is None or now.stopped is not None:
         return ()

@@ -59,7 +59,7 @@ class Call:
     answers: tuple[Answer, ...] = ()
     handled: tuple[Handled, ...] = ()
     thorough: bool = False
-    """Whether every question of a pool is asked; how a desk leads the call, and not stored."""
+    """Whether every pool and topic is asked in full; how a desk leads the call, and not stored."""
 
     def add(self, answer: Answer) -> Call:
         """The call with one more answer."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, cast
 
 from consult.body.reading import read_body
+from consult.call.gains import gains_of, lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import best_of
 from consult.fit.ask_next import ask_next
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.fit.ask_next import AskNext
-    from consult.tree.model import Question
+    from consult.tree.model import Need, Question
     from consult.units import System
 
 Body = tuple["Estimate", "tuple[Doubt, ...]"]
@@ -44,7 +44,7 @@ class Facts:
     understood: dict[str, Understood] = field(default_factory=dict)
     confirmed: set[str] = field(default_factory=set)
     thorough: bool = False
-    """Whether every question of a pool is asked, worth its time or not."""
+    """Whether every question of a pool is asked, worth its time or not, and every topic is open."""
     _body: Body | None = None
     _fit: Fit | None = None
 
@@ -106,25 +106,34 @@ class Facts:
 
         Features that later answers call for are not in it yet.
         """
-        found = self._ask_next()
-        return found.settled if found else None
-
-    def best_of(self, questions: Sequence[Question]) -> Question | None:
-        """The question of a pool to ask next; None where none is worth its time."""
-        if not questions or self.thorough:
-            return questions[0] if questions else None
-        found = self._ask_next()
-        gains = {one.dimension: one.gain for one in found.gains} if found else {}
-        return best_of(
-            questions,
-            {one.name: gains[one.measures] for one in questions if one.measures in gains},
-        )
-
-    def _ask_next(self) -> AskNext | None:
         if self.basis.range is None or not self.basis.tree.fits:
             return None
         request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
-        return ask_next(request, self.basis.population)
+        return ask_next(request, self.basis.population).settled
+
+    def best_of(
+        self, questions: Sequence[Question], spared: Sequence[Question] = ()
+    ) -> Question | None:
+        """The question of a pool to ask next; None where none is worth its time.
+
+        ``spared`` are those of the pool that are not asked now and may be once more is known.
+        Where no chair is chosen nothing can be said of worth, and every question is asked.
+        """
+        request = self.request()
+        if not questions or self.thorough or request is None:
+            return next(iter(questions), None)
+        return best_of(questions, gains_of(self, request, questions, spared))
+
+    def needs(self) -> list[Need]:
+        """What the answers call for."""
+        return [one for one in self.basis.tree.needs if one.when.evaluate(self.lookup)]
+
+    def request(self) -> FitRequest | None:
+        """What a chair is chosen for as far as is known; None where none is."""
+        if self.basis.range is None or not self.basis.tree.fits:
+            return None
+        needs = lines_of(self.needs())
+        return FitRequest(self.basis.range, self.body[0], self.workplace(), needs, open_places=True)
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

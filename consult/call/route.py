@@ -53,8 +53,10 @@ def walk(
     ``held`` is a stop that holds whatever the answers say now; then nothing open is asked but what
     the tree asks after a stop.
 
-    Of the questions of a pool that have no answer, at most one is on the way: the one that
-    ``facts.best_of`` takes, chosen anew after each answer.
+    Of a topic that is not open only the questions that have an answer are on the way. Of the
+    questions of a pool that have no answer, at most one is on the way: the one that
+    ``facts.best_of`` takes, chosen anew after each answer. Past an open question the first in the
+    order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
     name, closing = tree.first, held is None
@@ -62,7 +64,7 @@ def walk(
         question = tree.questions[name]
         if question.pool is not None:
             name = way.through_pool(question, asking=closing)
-        elif closing or name in answers:
+        elif closing or name in answers or _skipped(question, Step(question, "open"), facts):
             name = way.past(question)
         else:
             closing, name = True, tree.after_stop or END
@@ -115,8 +117,10 @@ class _Way:
                     return after
         left = [one for one in members if one.name not in self.answers]
         while asking:
-            open_now = [one for one in left if not _skipped(one, Step(one, "open"), self.facts)]
-            best = self.facts.best_of(open_now)
+            spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
+            open_now = [one for one in left if one not in spared]
+            ahead = any(step.status == "open" for step in self.steps)
+            best = next(iter(open_now), None) if ahead else self.facts.best_of(open_now, spared)
             if best is None:
                 break
             left.remove(best)
@@ -145,19 +149,12 @@ def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
     if not question.asked_if:
         return False
+    told = step.status != "open"
     names = frozenset[str]().union(*(one.names for one in question.asked_if))
     if question.name in names and step.understood is not None:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
-    return spared(question, facts.lookup)
-
-
-def spared(question: Question, lookup: Lookup) -> bool:
-    """Whether a caller of whom this is known is not asked a question that the way leads past."""
-    skip, only = question.skip_when, question.ask_when
-    if skip is not None and skip.evaluate(lookup) is True:
-        return True
-    return only is not None and only.evaluate(lookup) is not True
+    return question.spared(facts.lookup, opened=told or facts.thorough)
 
 
 def _derived(caution: Caution) -> bool:

@@ -19,6 +19,7 @@ from consult.call.private import marked_stopped, private_of
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.stopwatch import Stopwatch
+from consult.call.topics import TopicLine, opening, topics_of
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
 from consult.problems import listed
@@ -204,6 +205,16 @@ class Session:
         after = with_chair(self.basis, tried.state)
         found = differences(self.whole(), after, self.now.call.system)
         return Trial(question, words, odd, found)
+
+    # -- topics -------------------------------------------------------------------------------
+
+    def topics(self) -> tuple[TopicLine, ...]:
+        """What else can be gone through, open or not."""
+        return topics_of(self.basis, self.now)
+
+    def open_topic(self, name: str, at: datetime | None = None) -> None:
+        """Open a topic; amending the adviser's answer, or taking it back, closes it again."""
+        self._become(self._with(self.now.call.add(opening(self.basis, self.now, name, at))))
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Keep a note beside the answer to a question."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.country import country_of
 from consult.call.facts import Facts
+from consult.call.gains import lines_of
 from consult.call.private import private_of
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
@@ -153,7 +154,7 @@ def with_chair(basis: Basis, now: State) -> State:
 
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
-    needs = tuple((need.feature, need.strength, need.because) for need in now.needs)
+    needs = lines_of(now.needs)
     return FitRequest(range_, now.estimate, now.workplace, needs, open_places=True)
 
 
@@ -167,7 +168,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
     current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
-    needs = tuple(n for n in basis.tree.needs if fit and n.when.evaluate(facts.lookup))
+    needs = tuple(facts.needs()) if fit else ()
     name, request = facts.setting("caller_name"), facts.setting("request")
     parts = facts.setting("agreed_parts")
     first = facts.setting("first_reference")

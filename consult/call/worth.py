@@ -44,15 +44,12 @@ def seconds_of(question: Question) -> float:
 def best_of(questions: Sequence[Question], gains: Mapping[str, float]) -> Question | None:
     """Whichever question is worth most per second; None where none is worth its time.
 
-    ``gains`` are by question, in chances of a chair that fits (0 to 1). A question without a gain
-    is always worth its time. Where two are worth the same, the first is taken.
+    ``gains`` are by question, in chances of a chair that fits (0 to 1). Where two are worth the
+    same, the first is taken.
     """
     best, most = None, LEAST
     for question in questions:
-        gain = gains.get(question.name)
-        if gain is None:
-            return question
-        rate = gain / seconds_of(question)
+        rate = gains[question.name] / seconds_of(question)
         if rate > most:
             best, most = question, rate
     return best

@@ -20,6 +20,7 @@ points off. It says what to ask first, not what will come of it.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -126,23 +127,30 @@ def _sixths() -> Array:
     return -_SIXTHS * np.diff(density)
 
 
-_SCORES = _sixths()
+SCORES = _sixths()
+"""Where a standard normal is heard."""
 
 
 def ask_next(
-    request: FitRequest, population: Population, *, threshold: float = THRESHOLD
+    request: FitRequest,
+    population: Population,
+    *,
+    threshold: float = THRESHOLD,
+    also: Iterable[str] = (),
 ) -> AskNext:
     """Rank the measures not yet taken by what they would add to the best P(fits).
 
-    Bodies are drawn, shared equally over the components (rounded up to a multiple of 64
-    each); ``population`` says how well callers measure. Same inputs, same gains.
+    ``also`` are dimensions to look at besides those that can be measured at home. Bodies are
+    drawn, shared equally over the components (rounded up to a multiple of 64 each);
+    ``population`` says how well callers measure. Same inputs, same gains.
 
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
     """
     estimate, workplace = request.estimate, request.workplace
     taken = {one.dimension for one in (*estimate.used, *estimate.set_aside)}
-    asked = [name for name in HOME_MEASURES if name in estimate.dimensions and name not in taken]
+    looked_at = dict.fromkeys((*HOME_MEASURES, *also))
+    asked = [name for name in looked_at if name in estimate.dimensions and name not in taken]
     chairs = chairs_of(request.range)
     # A lighter reading may allow what the mass forbids now, so ratings are looked at below.
     rows = np.flatnonzero(suited(request, chairs))
@@ -255,8 +263,8 @@ def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: 
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
     spread = covariance[:, column, column] + error_sd**2
     shift = covariance[:, :, column] / spread[:, None]
-    reading = (mean[:, column, None] + np.sqrt(spread)[:, None] * _SCORES).ravel()
-    chance = np.repeat(prior / len(_SCORES), len(_SCORES))
+    reading = (mean[:, column, None] + np.sqrt(spread)[:, None] * SCORES).ravel()
+    chance = np.repeat(prior / len(SCORES), len(SCORES))
     # How likely each component makes each reading.
     score = (reading[:, None] - mean[:, column]) ** 2 / spread
     log = np.log(prior) - score / 2 - np.log(spread) / 2

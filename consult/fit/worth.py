@@ -3,11 +3,12 @@
 For a body measure as ``ask_next`` works it out, by quadrature over its readings. For a fact of
 the workplace the workplaces drawn are sorted into the answers that may be given (a length into
 equally likely sixths), and the best chair of each answer is held against the best chair of all.
-The kind of desk counts with the height that is asked next, for alone it decides nothing. The chair
-is picked on one half of the draws and judged on the other, and the other way round, so that picking
-among many chairs earns nothing by chance.
+The kind of desk counts with the height that is asked next, for alone it decides nothing. Nobody is
+sold a footrest before the desk is known, so what tells of the desk counts with the footrest that
+may then be sold. The chair is picked on one half of the draws and judged on the other, and the
+other way round, so that picking among many chairs earns nothing by chance.
 
-All are shares of the same thing, P(fits) of the chair chosen, and may be compared.
+All are shares of the same thing, P(fits) of the chair and the footrest sold, and may be compared.
 """
 
 from __future__ import annotations
@@ -23,16 +24,21 @@ from numpy.typing import NDArray
 from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
 from consult.fit.bodies import Array, normals
 from consult.fit.places import TAPE, places
-from consult.fit.weigh import FOOTREST_WORTH, bits_of, weigh
+from consult.fit.verdicts import masks, packed
+from consult.fit.weigh import bits_of, weigh
 
 if TYPE_CHECKING:
     from consult.body.population import Population
+    from consult.fit.chairs import Index
     from consult.fit.places import Places
     from consult.fit.request import FitRequest
+    from consult.fit.verdicts import Bits, Masks
     from consult.fit.weigh import Weighed
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
 """Facts of the workplace that P(fits) hangs on."""
+OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
+"""With these it is known how low the desk stands, and whether a footrest can be sold."""
 _PARTS = 6
 """Answers that a length is sorted into."""
 _SEED = 99_000
@@ -46,40 +52,22 @@ def worth(
 ) -> dict[str, Gain]:
     """Question -> the rise in P(fits) expected of hearing its answer, the greatest first.
 
-    ``asked`` are names of HOME_MEASURES and FACTS; None: all that are still open. What is known
-    already gains nothing and is left out. Same request, same gains.
+    ``asked`` are body dimensions and names of FACTS; None: all that are still open and can be
+    told at home. What is known already gains nothing and is left out. Same request, same gains.
 
     Raises:
         ValueError: a name that is neither; or the range builds no chair at all.
     """
     names = list(open_questions(request) if asked is None else dict.fromkeys(asked))
-    unknown = [name for name in names if name not in (*HOME_MEASURES, *FACTS)]
+    measures = [name for name in names if name not in FACTS]
+    unknown = [name for name in measures if name not in request.estimate.dimensions]
     if unknown:
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
     found = fact_gains(request, [name for name in names if name in FACTS])
-    if any(name in HOME_MEASURES for name in names):
-        asking = ask_next(request, population)
+    if measures:
+        asking = ask_next(request, population, also=measures)
         found |= {one.dimension: one for one in asking.gains if one.dimension in names}
     return dict(sorted(found.items(), key=lambda item: -item[1].gain))
-
-
-def worth_of_need(request: FitRequest, feature: str, strength: str, share: float) -> float:
-    """The rise expected of hearing whether a feature is needed, which ``share`` of callers need.
-
-    Who needs a feature that the chair now best lacks would have had the wrong chair: all of its
-    P(fits) where it must be there, and as little as a footrest counts where it is preferred.
-    """
-    weighed = weigh(request)
-    if not len(weighed.rows):
-        return 0.0
-    best = weighed.ranking()[0][0]
-    if weighed.chairs.having(feature)[weighed.rows[best]]:
-        return 0.0
-    if strength != "must":
-        return share * FOOTREST_WORTH
-    needed = replace(request, needs=(*request.needs, (feature, "must", "")), kept={})
-    then = weigh(needed)
-    return share * float(then.fits.max()) / then.n if len(then.rows) else 0.0
 
 
 def open_questions(request: FitRequest) -> tuple[str, ...]:
@@ -118,52 +106,65 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     if not len(weighed.rows):
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace, weighed.n, request.seed)
-    fits = _fits(weighed)
-    half = np.arange(weighed.n) % 2
-    now = _chosen(fits, np.zeros(weighed.n, np.intp), half)
+    sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
+    fits, half = fitting(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
+    sold = on_the_floor(weighed, sets) if weighed.demands.rest_later else fits
+    whole = np.zeros(weighed.n, np.intp)
+    now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
     found = {}
     for name in asked:
-        gained = _chosen(fits, _sorted_into(drawn, name, request.seed), half) - now
+        answer = sorted_into(drawn, name, request.seed)
+        gained = _chosen(fits, fits, answer, half) - now
+        if name in OF_DESK:
+            # A height says nothing of a desk that has none, and none of a desk that moves.
+            gained += np.where(answer > 0, now - without, 0.0)
         spread = float(gained.std()) / math.sqrt(weighed.n)
         found[name] = Gain(name, max(0.0, float(gained.mean())), spread)
     return found
 
 
-def _fits(weighed: Weighed) -> NDArray[np.float32]:
-    """Chair x draw: 1 where it fits, with the footrest it takes; the likeliest chairs only."""
-    sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
-    rows = weighed.sets[sets]
-    bits = bits_of(weighed.masks, weighed.chairs, rows).reshape(-1, weighed.masks.ratings.shape[-1])
-    flags = np.unpackbits(np.ascontiguousarray(bits).view(np.uint8), axis=1)[:, : weighed.n]
-    return flags.astype(np.float32)
+def fitting(weighed: Weighed, found: Masks, sets: Index) -> Bits:
+    """Chair, with the footrest it takes, x words: 1 where it fits a draw."""
+    bits = bits_of(found, weighed.chairs, weighed.sets[sets])
+    return bits.reshape(-1, bits.shape[-1])
 
 
-def _chosen(fits: NDArray[np.float32], answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
-    """Draw -> whether the chair chosen on its answer, on the other half of the draws, fits it."""
-    group = 2 * answer + half
-    many = int(answer.max()) + 1
-    member = np.zeros((len(answer), 2 * many), np.float32)
-    member[np.arange(len(answer)), group] = 1.0
-    best = np.argmax(fits @ member, axis=0)
-    other = 2 * answer + (1 - half)
-    return np.asarray(fits[best[other], np.arange(len(answer))], np.float64)
+def on_the_floor(weighed: Weighed, sets: Index) -> Bits:
+    """The same with the feet on the floor."""
+    without = replace(weighed.demands, heights=weighed.demands.heights[:1], rest_later=False)
+    return fitting(weighed, masks(without, weighed.chairs), sets)
 
 
-def _sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
+def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
+    """Chair x answer: how many of the draws with that answer it fits."""
+    each = packed(np.arange(int(answer.max()) + 1)[:, None] == answer)
+    columns = [np.bitwise_count(fits & one).sum(axis=1, dtype=np.int64) for one in each]
+    return np.stack(columns, axis=1)
+
+
+def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
+    """Draw -> whether the chair chosen on its answer, on the other half of the draws, suits it."""
+    best = np.argmax(counted(fits, 2 * answer + half), axis=0)
+    flags = np.unpackbits(np.ascontiguousarray(judged[best]).view(np.uint8), axis=1)
+    return np.asarray(flags[2 * answer + (1 - half), np.arange(len(answer))], np.float64)
+
+
+def sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
     """Draw -> the answer that would be heard, numbered from 0; lengths as a tape reads them."""
     if name == "desk_kind":
-        lowest = _sorted_into(drawn, "desk_lowest", seed)
-        return _sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
+        lowest = sorted_into(drawn, "desk_lowest", seed)
+        # With no desk yet, nothing.
+        return sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
     error = TAPE[name] * normals(len(drawn.kind), 1, seed + _SEED)[:, 0]
     if name in ("desk_height", "desk_lowest"):
         of = drawn.kind == (0 if name == "desk_height" else 1)
         found = np.zeros(len(of), np.intp)
-        found[of] = 1 + _parts((drawn.lowest + error)[of])
+        found[of] = 1 + in_parts((drawn.lowest + error)[of])
         return found
-    return _parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
+    return in_parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
 
 
-def _parts(values: Array) -> NDArray[np.intp]:
+def in_parts(values: Array) -> NDArray[np.intp]:
     """Equally many values in each part, by size."""
     ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
     return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from consult.content.callers.shares import amount
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice.bodies import Band
 from consult.practice.model import Behaviour, Kind, Manner, Units
 from consult.practice.ways import phrases_at
+from consult.tree.shares import amount
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

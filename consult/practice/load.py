@@ -11,8 +11,6 @@ from consult.body.measured import Measured, Sex
 from consult.body.plausibility import doubts
 from consult.call.understand import is_unknown, understand
 from consult.content.callers.chance import normal
-from consult.content.callers.shares import FILE as SHARES_FILE
-from consult.content.callers.shares import NO_SHARES, Shares, load_shares
 from consult.marked.marks import load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
@@ -23,6 +21,8 @@ from consult.practice.model import Persona
 from consult.practice.truth import SOME_DAY, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, phrases_at
+from consult.tree.shares import FILE as SHARES_FILE
+from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,8 +16,8 @@ from consult.content.callers.chance import uniform
 from consult.content.callers.person import Person
 from consult.content.callers.rounded import rounded
 from consult.content.callers.says import says
-from consult.content.callers.shares import Entry, Shares
 from consult.practice.ways import pick
+from consult.tree.shares import Entry, Shares
 from consult.units import Unclear, to_unit
 
 if TYPE_CHECKING:

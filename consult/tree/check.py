@@ -22,11 +22,13 @@ from consult.tree.floor_questions import check_floor_questions
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
+from consult.tree.pools import check_pools
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
-from consult.tree.routes import check_routes
+from consult.tree.routes import always_asked, check_routes
 from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_texts
+from consult.tree.topics import check_topics
 from consult.tree.typecheck import Kind, condition_troubles
 from consult.tree.used import check_used
 from consult.tree.winning import check_winning
@@ -65,15 +67,17 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
         check_floor_questions(conditions, draft)
-        check_floor_ways(
-            conditions, graph, draft, with_chairs=is_there(path.with_name(RANGE_FILE), draft.texts)
-        )
+        with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
+        check_floor_ways(conditions, graph, draft, with_chairs=with_chairs)
         check_forbids(conditions, draft)
         check_askable(graph, draft)
+        check_topics(conditions, graph, draft)
         check_spoken(draft)
         if not any(each.severity == "error" for each in draft.problems):
             # What a broken line was meant to read, nobody knows yet.
             check_used((each.condition for each in conditions), draft)
+            if with_chairs and draft.top.text("works_out") != "nothing":
+                check_pools(conditions, draft)
     # Where the shape is wrong already, what follows from it is not worth saying.
     later = [each for each in draft.problems[before:] if each.where not in shape]
     order = {file: index for index, file in enumerate(draft.files)}
@@ -121,10 +125,9 @@ def _check_conditions(draft: Draft) -> list[Written]:
             draft.says(where, "condition", error.message, error.fix)
             continue
         if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
-            certain = block.text("unknown") == "refused" and not (
-                block.data.keys() & {"skip_when", "ask_when"}
-            )
-            sound.append(Written(block, steps, condition, owner, steps[0] == "next" and certain))
+            certain = steps[0] == "next" and block.text("unknown") == "refused"
+            certain = certain and always_asked(owner, draft)
+            sound.append(Written(block, steps, condition, owner, certain))
             continue
         for trouble in condition_troubles(condition, kinds):
             where = block.marked.inside(inside, trouble.offset)
@@ -152,6 +155,8 @@ def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
         following = block.data.get("next")
         for index in range(len(following) if isinstance(following, list) else 0):
             yield block, ("next", index, "when"), name
+    for block in draft.topics.values():
+        yield block, ("open_when",), ""
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             yield block, ("when",), ""

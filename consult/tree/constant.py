@@ -133,6 +133,7 @@ _SO: dict[str, tuple[str, str]] = {
     "route": ("so this route is never taken", "so this route takes every call that comes to it"),
     "skip_when": ("so the question is never skipped", "so the question is never asked"),
     "ask_when": ("so the question is never asked", "so the question is asked of everybody"),
+    "open_when": ("so the topic never opens by itself", "so the topic is open to everybody"),
     "cautions": ("so the caution is never given", "so the caution is always given"),
     "advice": ("so the advice is never given", "so the advice is always given"),
     "needs": ("so the need never counts", "so the need always counts"),

@@ -80,7 +80,11 @@ class Draft:
     tops: dict[str, Block] = field(default_factory=dict)
     """Every file by its name without .yaml, the main one first."""
     included_by: dict[str, str] = field(default_factory=dict)
-    """Sub-tree -> name of the step that includes it."""
+    """Sub-tree -> name of the step that includes it, as a topic or not."""
+    topics: dict[str, Block] = field(default_factory=dict)
+    """Sub-trees that are topics -> the step of the main tree that takes each in."""
+    topic_in: dict[str, str] = field(default_factory=dict)
+    """File (a key of ``tops``) -> the topic it belongs to."""
     whole: bool = True
     """False where a step or a file is left out, so that routes cannot be judged."""
     home: dict[str, str] = field(default_factory=dict)
@@ -104,6 +108,10 @@ class Draft:
         """The usable questions of a pool, in the order of the file."""
         named = [text for _, text in self.pools[pool].texts("best_of")]
         return [name for name in dict.fromkeys(named) if self.pool_of.get(name) == pool]
+
+    def topic_of(self, question: str) -> str | None:
+        """The topic a question belongs to."""
+        return self.topic_in.get(self.home[question])
 
     def blocks(self, part: str) -> list[Block]:
         """The cautions, advice or needs of all files."""
@@ -129,7 +137,7 @@ def read_draft(path: Path, texts: Texts | None = None) -> Draft:
     return draft
 
 
-def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
+def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = None) -> None:
     marked, problems = load_marked(path, draft.texts)
     draft.problems += problems
     draft.files.append(str(path))
@@ -143,6 +151,8 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
     if draft.top is None:
         draft.top = top
     draft.tops[path.stem] = top
+    if topic is not None:
+        draft.topic_in[path.stem] = topic
     name = top.text("tree")
     if name is not None and name != path.stem:
         said = f"The tree is called '{name}', but the file '{path.name}'."
@@ -167,9 +177,12 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...]) -> None:
             draft.whole = False
             continue
         draft.home[step] = path.stem
-        if "include" in data:
+        if "include" in data or "topic" in data:
             draft.includes[step] = block
-            _include(step, block, path, draft, (*above, path.stem))
+            opened = _topic(block, draft, inside=topic, main=not above)
+            _include(step, block, path, draft, (*above, path.stem), opened or topic)
+            if opened is not None and draft.included_by.get(opened) == step:
+                draft.topics[opened] = block
         elif "best_of" in data:
             draft.pools[step] = block
         else:
@@ -197,13 +210,37 @@ def _pools(file: str, draft: Draft) -> None:
             draft.whole = False
 
 
-def _include(step: str, block: Block, path: Path, draft: Draft, above: tuple[str, ...]) -> None:
-    name = block.text("include")
+def taken_in(block: Block) -> str | None:
+    """The sub-tree that a step takes in, as a topic or not."""
+    return block.text("include") or block.text("topic")
+
+
+def _topic(block: Block, draft: Draft, *, inside: str | None, main: bool) -> str | None:
+    """The topic that a step of the main tree takes in; one that stands elsewhere is told."""
+    if "topic" not in block.data or main:
+        return block.text("topic")
+    said = "A topic stands in the main tree only, not in a sub-tree."
+    if inside is not None:
+        said = f"A topic cannot stand in a topic, and this is part of the topic '{inside}'."
+    fix = "Move it to the main tree, or write include: for a sub-tree that is part of this one."
+    draft.says(block.key("topic"), "topic-inside", said, fix)
+    return None
+
+
+def _include(
+    step: str,
+    block: Block,
+    path: Path,
+    draft: Draft,
+    above: tuple[str, ...],
+    topic: str | None,
+) -> None:
+    name = taken_in(block)
     complete, draft.whole = draft.whole, False
     # A name the schema refuses may hold slashes and dots: it is never made a path.
     if name is None or not name.replace("_", "").isalnum():
         return
-    where = block.place("include")
+    where = block.place("topic" if "topic" in block.data else "include")
     if name in above:
         way = " -> ".join((*above[above.index(name) :], name))
         said = f"The trees include each other in a circle: {way}."
@@ -226,4 +263,4 @@ def _include(step: str, block: Block, path: Path, draft: Draft, above: tuple[str
         return
     draft.included_by[name] = step
     draft.whole = complete
-    _read(file, draft, above)
+    _read(file, draft, above, topic)

@@ -22,11 +22,11 @@ _FOR_A_TREE = {"transcript", "practice"}
 
 
 def includes(data: object) -> tuple[str, ...]:
-    """The names of the sub-trees that what a file says includes, in its order."""
+    """The names of the sub-trees that what a file says includes, topics too, in its order."""
     questions = data.get("questions") if isinstance(data, dict) else None
     steps = questions.values() if isinstance(questions, dict) else ()
-    found = (step["include"] for step in steps if isinstance(step, dict) and "include" in step)
-    return tuple(str(name) for name in found)
+    found = (step.get("include", step.get("topic")) for step in steps if isinstance(step, dict))
+    return tuple(str(name) for name in found if name is not None)
 
 
 def is_tree(data: object) -> bool:

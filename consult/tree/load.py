@@ -24,9 +24,11 @@ from consult.tree.model import (
     Question,
     Route,
     Strength,
+    Topic,
     Tree,
 )
 from consult.tree.routes import after_member, landing, ways
+from consult.tree.topics import gate_of
 from consult.units import from_unit
 
 
@@ -82,6 +84,7 @@ def _tree(draft: Draft) -> Tree | None:
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
         files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
         always=tuple(_always(block, draft) for block in draft.blocks("always")),
+        topics={name: _topic(name, block, draft) for name, block in draft.topics.items()},
     )
 
 
@@ -105,7 +108,7 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
     usual = expected(block)
     if usual is not None and unit is not None:
         usual = (from_unit(usual[0], unit), from_unit(usual[1], unit))
-    private = block.text("private")
+    private, topic = block.text("private"), draft.topic_of(name)
     return Question(
         name=name,
         where=block.key(),
@@ -129,6 +132,19 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         skip_when=_condition(draft, block, "skip_when") if "skip_when" in block.data else None,
         ask_when=_condition(draft, block, "ask_when") if "ask_when" in block.data else None,
         pool=draft.pool_of.get(name),
+        topic=topic,
+        gate=gate_of(topic, draft) if topic is not None else None,
+    )
+
+
+def _topic(name: str, block: Block, draft: Draft) -> Topic:
+    return Topic(
+        name=name,
+        where=block.key(),
+        title=_text(block, "title"),
+        changes=_text(block, "changes"),
+        questions=tuple(each for each in draft.questions if draft.topic_of(each) == name),
+        open_when=_condition(draft, block, "open_when") if "open_when" in block.data else None,
     )
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
     from consult.tree.condition import Condition
+    from consult.tree.nodes import Lookup
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
 Level = Literal["note", "refer", "stop"]
@@ -22,6 +23,9 @@ Strength = Literal["must", "prefer"]
 
 END = "end"
 """Where a route goes when the tree, or an included sub-tree, is done."""
+
+TOPICS = "topics"
+"""The fact that a question sets whose choices are topics to open."""
 
 SETS = {
     "sex": ("choice",),
@@ -45,6 +49,7 @@ SETS = {
     "agreed_parts": ("text",),
     "agreed_because": ("choices",),
     "consent": ("yes-no",),
+    TOPICS: ("choices",),
     "follow_up": ("date",),
     "first_reference": ("text",),
     "chair_height": ("length",),
@@ -63,6 +68,9 @@ SETS_CHOICES = {
     "agreed": ("recommended", "other", "none"),
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
+
+DECIDING = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
+"""Facts of the workplace that the chance of a chair to fit hangs on."""
 
 NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""
@@ -123,11 +131,28 @@ class Question:
     """Asked only when this is true."""
     pool: str | None = None
     """The pool it is asked in, while it is worth its time; None where the way itself asks it."""
+    topic: str | None = None
+    """The topic it belongs to."""
+    gate: Condition | None = None
+    """What opens its topic; until then it is not asked, but an answer told out of turn counts."""
 
     @property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
-        return tuple(one for one in (self.skip_when, self.ask_when) if one is not None)
+        found = (self.skip_when, self.ask_when, self.gate)
+        return tuple(one for one in found if one is not None)
+
+    def spared(self, lookup: Lookup, *, opened: bool = False) -> bool:
+        """Whether a caller of whom this is known is not asked it where the way leads past.
+
+        ``opened``: its topic counts as open whatever opens it, as for an answer told out of turn.
+        """
+        skip, only, gate = self.skip_when, self.ask_when, self.gate
+        if gate is not None and not opened and gate.evaluate(lookup) is not True:
+            return True
+        if skip is not None and skip.evaluate(lookup) is True:
+            return True
+        return only is not None and only.evaluate(lookup) is not True
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -207,6 +232,22 @@ class Always:
 
 
 @dataclass(frozen=True, slots=True)
+class Topic:
+    """A part of the tree that is asked only where it is opened."""
+
+    name: str
+    """The name of its sub-tree."""
+    where: Where
+    title: str
+    changes: str
+    """What it could change, for the list that it is opened from."""
+    questions: tuple[str, ...]
+    """In the order of the files."""
+    open_when: Condition | None = None
+    """It opens by itself when this is true."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tree:
     """A main tree with its included sub-trees flattened into one list of questions."""
 
@@ -228,6 +269,21 @@ class Tree:
     """Every file it was read from, the main one first."""
     always: tuple[Always, ...] = ()
     """Promises about every call, of all its files."""
+    topics: Mapping[str, Topic] = field(default_factory=dict)
+    """In the order of the main tree."""
+
+    @property
+    def openers(self) -> tuple[Question, ...]:
+        """The questions whose answers open topics."""
+        return tuple(one for one in self.questions.values() if one.sets == TOPICS)
+
+    def adviser_opens(self, topic: str) -> Question:
+        """The question by which the adviser opens a topic: it names itself, and is never asked."""
+        return next(
+            one
+            for one in self.openers
+            if topic in one.choices and one.ask_when and one.name in one.ask_when.names
+        )
 
     @property
     def read_by_limits(self) -> frozenset[str]:

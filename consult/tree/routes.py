@@ -8,7 +8,7 @@ from difflib import get_close_matches
 
 from consult.problems import Where, nearest
 from consult.tree.certain import possible
-from consult.tree.draft import Block, Draft
+from consult.tree.draft import Block, Draft, taken_in
 from consult.tree.model import END
 
 
@@ -62,7 +62,7 @@ def landing(name: str, home: str, draft: Draft) -> str | None:
         elif following in draft.pools:
             following = next(iter(draft.members(following)), None)
         elif following in draft.includes:
-            tree = draft.includes[following].text("include") or ""
+            tree = taken_in(draft.includes[following]) or ""
             if tree not in draft.tops or draft.included_by.get(tree) != following:
                 return None
             following, home = draft.tops[tree].text("first"), tree
@@ -204,7 +204,7 @@ def roots_of(draft: Draft) -> list[str]:
 def always_asked(name: str, draft: Draft) -> bool:
     """Whether nobody whom the way leads past a question is spared it."""
     conditional = draft.questions[name].data.keys() & {"skip_when", "ask_when"}
-    return not conditional and name not in draft.pool_of
+    return not conditional and name not in draft.pool_of and draft.topic_of(name) is None
 
 
 def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
@@ -311,5 +311,6 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
             said = f"'{name}' asks about health, and a call can reach it before consent is asked."
             fix = f"Let every way to it pass '{asking[0]}'."
             if asking[0] not in certain:
-                fix = f"Let everybody be asked '{asking[0]}': no skip_when, no ask_when, no pool."
+                fix = f"Let everybody be asked '{asking[0]}': "
+                fix += "no skip_when, no ask_when, no pool, no topic."
             draft.says(place, "consent-too-late", said, fix)

@@ -233,11 +233,13 @@ def test_a_young_person_is_stopped() -> None:
 
 
 def test_what_to_ask_next() -> None:
-    """What the call cannot do without comes first, then the measure that tells most."""
+    """What the call cannot do without comes first, then the answer that tells most."""
     row = worked({"sex": "women"})
     asks = to_ask(seating(), row)
     assert asks[:2] == ("who_sits", "consent")
-    assert seating().tree.questions[asks[-1]].measures
+    assert asks[2:] == ("desk_kind",)
+    row = worked({"sex": "women", "desk height": "73 cm"})
+    assert seating().tree.questions[to_ask(seating(), row)[-1]].measures
 
 
 def test_health_without_consent() -> None:

@@ -8,14 +8,16 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.body.population import load_population
-from consult.call.basis import Basis
+from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
+from consult.call.gains import gains_of
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import ANSWER_SECONDS, LEAST, TAPE_SECONDS, best_of, seconds_of
@@ -48,13 +50,16 @@ questions:
     measures: stature
     next: what_decides
   what_decides:
-    best_of: [thigh, lower_leg, likes, upper_leg, elbow]
+    best_of: [thigh, lower_leg, likes, soft, upper_leg, elbow]
     next: goodbye
   likes:
+    ask: Is there a carpet?
+    answer: yes-no
+    ask_when: lower_leg > 40
+  soft:
     ask: Do you like it soft?
     answer: yes-no
     read_by: people
-    ask_when: lower_leg > 40
 """
     + MEASURE.format(name="thigh", expect="9 to 25", measures="thigh_clearance")
     + MEASURE.format(name="lower_leg", expect="32 to 52", measures="popliteal_height")
@@ -65,6 +70,12 @@ questions:
     ask: Thank you. Anything else?
     answer: text
     next: end
+needs:
+  - name: carpet
+    when: likes
+    feature: soft_castors
+    strength: prefer
+    source: invented
 """
 )
 
@@ -106,6 +117,24 @@ def test_asked_only_when(basis: Basis) -> None:
         assert "likes" not in open_names(told(basis, stature="172 cm", lower_leg=leg))
 
 
+def test_what_changes_nothing_is_never_asked(basis: Basis) -> None:
+    """A question that nothing about the chair hangs on is left out, but for a thorough call."""
+    assert "soft" not in open_names(told(basis, stature="172 cm"))
+    assert "soft" not in open_names(told(basis, stature="172 cm", lower_leg="39 cm", likes="no"))
+
+
+def test_without_a_range_every_question_is_asked(basis: Basis) -> None:
+    """Where no chair is chosen, nothing can be said of worth."""
+    without = replace(basis, range=None)
+    answers = {"stature": "172 cm", "thigh": "?", "lower_leg": "?"}
+    assert open_names(told(without, **answers)) == ["soft", "goodbye"]
+
+
+def test_ahead_of_the_pool(basis: Basis) -> None:
+    """Before the pool is come to, the first of the file stands for what it will ask."""
+    assert open_names(told(basis)) == ["stature", "thigh", "goodbye"]
+
+
 def test_an_answer_counts_worth_asking_or_not(basis: Basis) -> None:
     """What was told by name is kept though its question would not have been asked."""
     answers = {"stature": "172 cm", "lower_leg": "39 cm", "upper_leg": "48 cm", "elbow": "24 cm"}
@@ -140,7 +169,7 @@ def test_in_full(basis: Basis) -> None:
     while (now := state(basis, call)).current is not None:
         asked.append(now.current.name)
         call = call.add(Answer(now.current.name, "?"))
-    assert asked == ["thigh", "lower_leg", "upper_leg", "elbow", "goodbye"]
+    assert asked == ["thigh", "lower_leg", "soft", "upper_leg", "elbow", "goodbye"]
 
 
 def test_a_call_led_to_its_end(basis: Basis) -> None:
@@ -170,6 +199,43 @@ def test_simulated_callers_are_asked_what_is_worth_it(basis: Basis) -> None:
         }
 
 
+def test_shares_of_the_folder(tmp_path: Path) -> None:
+    """What callers usually answer decides what is worth asking; nobody would name a carpet."""
+    asked = {}
+    for yes in (0.1, 60):
+        likes = f"{{shares: {{yes: {yes}, no: {100 - yes}}}, unknown: 0, source: invented}}"
+        text = f"callers: Some\nquestions: {{likes: {likes}}}\n"
+        (tmp_path / "callers.yaml").write_text(text, encoding="utf-8")
+        basis = replace(small(tmp_path, TREE), range=seating().range)
+        asked[yes] = "likes" in open_names(told(basis, stature="172 cm", lower_leg="43 cm"))
+    assert asked == {0.1: False, 60: True}
+
+
+@pytest.mark.parametrize("answers", [{}, {"stature": "172 cm"}, {"stature": "?", "thigh": "15 cm"}])
+def test_worth_is_worked_out_once(
+    basis: Basis, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]
+) -> None:
+    """Never before the pool is come to, then once for all the answers there are."""
+    asked: list[int] = []
+
+    def counted(*given: Any) -> dict[str, float]:
+        asked.append(len(given[2]))
+        return gains_of(*given)
+
+    monkeypatch.setattr("consult.call.facts.gains_of", counted)
+    told(basis, **answers)
+    assert len(asked) == (1 if answers else 0)
+
+
+def test_broken_shares_are_told(tmp_path: Path) -> None:
+    """A pool is never asked by other shares than the folder's without a word."""
+    small(tmp_path, TREE)
+    (tmp_path / "callers.yaml").write_text("callers: C\nquestions: 3\n", encoding="utf-8")
+    basis, problems = load_basis(tmp_path / "little.yaml")
+    assert basis is None
+    assert problems[-1].where.file.endswith("callers.yaml")
+
+
 # -- worth per second -------------------------------------------------------------------------
 
 
@@ -193,7 +259,6 @@ def test_the_best_per_second() -> None:
     under = LEAST * seconds_of(quick)
     assert best_of([quick], {"quick": under * 0.99}) is None
     assert best_of([quick], {"quick": under * 1.01}) is quick
-    assert best_of(both, {"slow": 0.0}) is quick
     assert best_of([], {}) is None
 
 

@@ -13,13 +13,14 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import HOME_MEASURES, ask_next
 from consult.fit.choose import choose
+from consult.fit.needs_price import NeedsPrice
 from consult.fit.places import FIXED_HEIGHT, places, undecided
 from consult.fit.range_load import load_range
 from consult.fit.range_model import Range
 from consult.fit.request import FitRequest
 from consult.fit.weigh import weigh
 from consult.fit.workplace import Desk, Workplace
-from consult.fit.worth import FACTS, fact_gains, open_facts, open_questions, worth, worth_of_need
+from consult.fit.worth import FACTS, fact_gains, open_facts, open_questions, worth
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
@@ -65,11 +66,11 @@ def test_desk_height_against_choosing_again() -> None:
     Thighs and elbows leave the seat a few millimetres at a board of 60, so a desk below 735 asks
     for the low gas lift and one above it for the high one.
     """
-    lifts = range_of(
+    both = (
         part("gas_lift", "LOW", price=10.0, seat_height=(360.0, 499.0)),
         part("gas_lift", "HIGH", price=90.0, seat_height=(501.0, 600.0)),
-        part("footrest", "REST", height=(20.0, 160.0)),
     )
+    lifts = range_of(*both, part("footrest", "REST", height=(20.0, 160.0)))
     place = Workplace(Desk("fixed", thickness=60.0))
     open_ = request(lifts, place, body(sd=2.0, popliteal_height=430.0))
     best = choose(open_).best
@@ -80,8 +81,13 @@ def test_desk_height_against_choosing_again() -> None:
         again = weigh(told)
         then.append(float(again.fits.max()) / again.n)
     gain = worth(open_, PEOPLE, ["desk_height"])["desk_height"]
-    assert gain.gain == pytest.approx(float(np.mean(then)) - best.p_fits, abs=0.03)
-    assert gain.gain > 0.1
+    # Until it is heard the chair goes out as it is, without a footrest.
+    bare = range_of(*(one for one in both if one.code == best.parts["gas_lift"].code))
+    now = choose(replace(open_, range=bare, kept={})).best
+    assert now is not None
+    assert gain.gain == pytest.approx(float(np.mean(then)) - now.p_fits, abs=0.03)
+    assert float(np.mean(then)) - best.p_fits > 0.1
+    assert best.p_fits - now.p_fits > 0.1
 
 
 def test_p_fits_before_the_desk_is_known(demo: Range) -> None:
@@ -171,7 +177,7 @@ def test_measures_and_facts_on_one_scale(demo: Range) -> None:
 
 def test_what_cannot_matter_gains_nothing() -> None:
     """Where one chair fits everybody at any desk, hearing of the desk gains nothing by chance."""
-    anything = range_of(part("gas_lift", "ALL", seat_height=(200.0, 900.0)), part("footrest", "R"))
+    anything = range_of(part("gas_lift", "ALL", seat_height=(200.0, 900.0)))
     gains = fact_gains(request(anything, Workplace(), body(sd=20.0)), FACTS)
     assert all(one.gain <= 0.005 for one in gains.values())
 
@@ -189,11 +195,36 @@ def test_worth_of_a_feature() -> None:
     open_ = request(range_of(plain, slides), FIXED)
     best = choose(open_).best
     assert best is not None
-    needed = worth_of_need(open_, "arms_slide_back", "must", 0.3)
-    assert needed == pytest.approx(0.3 * best.p_fits, abs=0.01)
-    assert worth_of_need(open_, "arms_slide_back", "prefer", 0.3) == pytest.approx(0.3 * 0.02)
-    having = request(range_of(slides), FIXED)
-    assert worth_of_need(having, "arms_slide_back", "must", 0.3) == 0.0
+    price = NeedsPrice(open_)
+    assert price.rise([("arms_slide_back", "must", "")]) == pytest.approx(best.p_fits, abs=0.01)
+    assert price.rise([("arms_slide_back", "prefer", "")]) == pytest.approx(0.02)
+    assert price.rise([]) == 0.0
+    having = NeedsPrice(request(range_of(slides), FIXED))
+    assert having.rise([("arms_slide_back", "must", "")]) == 0.0
+
+
+def test_a_need_that_is_lifted() -> None:
+    """A need that kept the likelier chair away is worth what that chair fits more often."""
+    good = part("arms", "GOOD", price=90.0)
+    slides = part("arms", "SLIDE", height=(50.0, 215.0), features=frozenset({"arms_slide_back"}))
+    free = request(range_of(good, slides, part("footrest", "REST")), FIXED)
+    held = replace(free, needs=(("arms_slide_back", "must", ""),), kept={})
+    apart = choose(free).best, choose(held).best
+    assert apart[0] is not None
+    assert apart[1] is not None
+    gain = apart[0].p_fits - apart[1].p_fits
+    assert gain > 0.1
+    assert NeedsPrice(held).rise([]) == pytest.approx(gain, abs=0.01)
+    assert NeedsPrice(held).rise(held.needs) == 0.0
+
+
+def test_no_armrests_wanted() -> None:
+    """Who turns out to want no armrests had better have the chair without; it fits then."""
+    arms = part("arms", "ARMS", price=90.0)
+    bare = part("arms", "BARE", height=None, features=frozenset({"no_arms"}))
+    price = NeedsPrice(request(range_of(arms, bare, part("footrest", "REST")), FIXED))
+    assert price.rise([("no_arms", "must", "")]) > 0.3
+    assert price.rise([("no_arms", "prefer", "")]) == pytest.approx(0.02, abs=0.01)
 
 
 def test_workplaces_are_drawn_as_stated() -> None:

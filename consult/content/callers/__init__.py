@@ -2,7 +2,7 @@
 
 from consult.content.callers.check import callers_problems
 from consult.content.callers.lead import Simulated, Source, drawn, led, led_state, simulated
-from consult.content.callers.shares import FILE, NO_SHARES, Entry, Shares, load_shares
+from consult.tree.shares import FILE, NO_SHARES, Entry, Shares, load_shares
 
 __all__ = [
     "FILE",

@@ -7,16 +7,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.callers.shares import ROUNDING, Entry, load_shares
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed, nearest
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of
 from consult.tree.model import SETS_CHOICES
+from consult.tree.shares import ROUNDING, Entry, load_shares
 
 if TYPE_CHECKING:
-    from consult.content.callers.shares import Shares
     from consult.marked.marks import Marked, Steps, Texts
+    from consult.tree.shares import Shares
 
 _FORMS: Mapping[str, tuple[str, ...]] = {
     "choice": ("shares",),
@@ -77,7 +77,7 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
         if marked is None or not isinstance(questions, dict):
             continue
         for name, question in questions.items():
-            if isinstance(question, dict) and "include" not in question:
+            if isinstance(question, dict) and "ask" in question:
                 _join(found, name, Block(marked, ("questions", name), question))
     return found
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.body.plausibility import TOGETHER
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
-from consult.call.route import outside, spared, walk
+from consult.call.route import outside, walk
 from consult.call.state import State, state_so_far
 from consult.call.understand import understand
 from consult.content.callers.person import Person, person
@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from consult.body.measured import Sex
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.content.callers.shares import Shares
     from consult.tree.model import Caution, Question
     from consult.tree.nodes import Lookup
+    from consult.tree.shares import Shares
 
 _COUNTRY = "GB"
 
@@ -152,7 +152,7 @@ class _Telling(Mapping[str, Answer]):
     def __getitem__(self, name: str) -> Answer:
         question = self.basis.tree.questions[name]
         # A question that keeps an answer told out of turn must not be answered to be skipped.
-        if spared(question, self.facts.lookup):
+        if question.spared(self.facts.lookup, opened=self.facts.thorough):
             raise KeyError(name)
         source = self.source
         known_as = source.known_as.get(name, name)

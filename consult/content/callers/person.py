@@ -14,7 +14,7 @@ from consult.content.callers.chance import normal, one_of, uniform
 if TYPE_CHECKING:
     from consult.body.measured import Sex
     from consult.body.population import Array, Group, Population
-    from consult.content.callers.shares import Shares
+    from consult.tree.shares import Shares
 
 
 @dataclass(frozen=True, slots=True)

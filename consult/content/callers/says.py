@@ -20,16 +20,16 @@ from typing import TYPE_CHECKING
 from consult.content.callers.chance import normal, normal_within, one_of, some_of, uniform
 from consult.content.callers.rounded import rounded
 from consult.tree.model import SETS_CHOICES
+from consult.tree.shares import chances_of, number_of, weights_of
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.content.callers.person import Person
-    from consult.content.callers.shares import Entry, Shares
     from consult.tree.model import Question
+    from consult.tree.shares import Entry, Shares
 
 NOT_KNOWN = "?"
 
-_MIDDLE = {"length": 300.0, "mass": 75.0, "count": 5.0}
 _WEEKS = ("a week", "2 weeks", "3 weeks", "4 weeks", "5 weeks", "6 weeks")
 _AS_IT_COMES = "as it comes"
 
@@ -65,35 +65,6 @@ def says(
             if question.sets == "caller_name" and not (entry and entry.says):
                 return f"Caller {caller.number}"
             return _any_of(entry.says if entry and entry.says else (_AS_IT_COMES,), key)
-
-
-def weights_of(choices: Sequence[str], named: Mapping[str, float]) -> dict[str, float]:
-    """How likely each choice is.
-
-    Those not named share what the named ones leave of 100; where that is nothing, each gets as
-    much as an even share, so that a new choice is given by somebody from the first day on.
-    """
-    stated = {name: share for name, share in named.items() if name in choices}
-    left = 100 - sum(stated.values())
-    others = [name for name in choices if name not in stated]
-    even = left / len(others) if others and left > 0 else 100 / len(choices)
-    return {name: stated.get(name, even) for name in choices}
-
-
-def chances_of(question: Question, named: Mapping[str, float]) -> tuple[float, dict[str, float]]:
-    """How likely the exclusive choice is (0 to 1), and each other among those who give it not."""
-    even = 100 / len(question.choices)
-    alone = question.exclusive
-    share = min(named.get(alone, even), 100.0) / 100 if alone is not None else 0.0
-    rest = [name for name in question.choices if name != alone]
-    if not rest:
-        return 1.0, {}
-    most = 1 - share
-    chances = {}
-    for name in rest:
-        of_all = named[name] / 100 if name in named else 1.5 * even / 100
-        chances[name] = min(of_all / most, 1.0) if most > 0 else 1.0
-    return share, chances
 
 
 def _several(question: Question, entry: Entry | None, key: tuple[str | int, ...]) -> list[str]:
@@ -139,22 +110,11 @@ def _measure(
         if dimension == "weight":
             bias, sd = -population.understated * true, population.told_sd(dimension, true)
         return true + bias + sd * normal(*key, "error")
-    mean, spread = _usual(question)
-    if entry is not None and entry.mean is not None and entry.mean.of == question.answer:
-        mean = entry.mean.low
-        spread = entry.spread.low if entry.spread is not None else max(mean / 10, 1e-6)
+    mean, spread = number_of(question, entry)
     within = entry.within if entry is not None else None
     if within is not None and within.of == question.answer:
         return normal_within(mean, spread, within.low, within.high, *key, "value")
     return max(mean + spread * normal(*key, "value"), 0.0)
-
-
-def _usual(question: Question) -> tuple[float, float]:
-    if question.expect is not None:
-        low, high = question.expect
-        return (low + high) / 2, (high - low) / 4
-    middle = _MIDDLE[question.answer]
-    return middle, middle / 3
 
 
 def _any_of(said: Sequence[str], key: tuple[str | int, ...]) -> str:

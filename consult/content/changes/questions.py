@@ -182,7 +182,7 @@ def _span(asked: Question) -> str:
 def _asking(
     old: Question, new: Question, what: str, trees: Trees, weight: Weight
 ) -> Iterator[Change]:
-    """When it is skipped, when it is asked, and in which pool."""
+    """When it is skipped, when it is asked, in which pool, and in which topic."""
     for one, other, is_so, gone, subject in (
         (old.skip_when, new.skip_when, "is now skipped", "is no longer skipped", "skipping"),
         (old.ask_when, new.ask_when, "is now asked only", "is asked of everybody", "asking"),
@@ -198,6 +198,12 @@ def _asking(
         now, then = (
             f"in the pool {named(each)}, where it is worth its time" if each else "on the way"
             for each in (new.pool, old.pool)
+        )
+        yield Change(weight, f"{what} is now asked {now}; before, {then}.")
+    if old.topic != new.topic:
+        now, then = (
+            f"in the topic {named(each)}, where that is open" if each else "in every call"
+            for each in (new.topic, old.topic)
         )
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
 

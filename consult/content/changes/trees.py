@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.changes.questions import question_changes
 from consult.content.changes.rules import rule_changes
+from consult.content.changes.topics import topic_changes
 from consult.content.changes.words import Change, Weight, named, only_in, reworded
 
 if TYPE_CHECKING:
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 def changes(old: Tree, new: Tree) -> list[Change]:
     """Every difference but the places in the files, the gravest first; none where there is none."""
-    found = [*rule_changes(old, new), *question_changes(old, new), *_of_the_tree(old, new)]
+    found = [*rule_changes(old, new), *question_changes(old, new), *topic_changes(old, new)]
+    found += _of_the_tree(old, new)
     # Sorting keeps the order within one weight, which is that of the tree.
     return list(dict.fromkeys(sorted(found, key=lambda each: each.weight)))
 

@@ -45,7 +45,7 @@ def bands_of(
 
     ``groups`` and ``columns`` say of each box which sub-tree it is of, and in which column.
     """
-    asked = [at for at, one in enumerate(placed) if one.box.shape == "question"]
+    asked = [at for at, one in enumerate(placed) if one.box.shape in ("question", "topic")]
 
     def place(at: int) -> tuple[str, int]:
         return groups[at], columns[at]

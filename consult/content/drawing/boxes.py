@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from consult.content.drawing.view import View
     from consult.tree.model import Question
 
-Shape = Literal["question", "label", "start", "end", "stop"]
+Shape = Literal["question", "label", "start", "end", "stop", "topic"]
 
 WIDE = 68.0
 """Width of a question's box."""
@@ -48,7 +48,7 @@ class Box:
 
     shape: Shape
     name: str
-    """The question; for a label, question and number of its route; else the shape."""
+    """The question or topic; for a label, question and number of its route; else the shape."""
     lines: tuple[Line, ...]
     wide: float
     high: float
@@ -80,7 +80,31 @@ def asking(view: View, one: Question) -> list[str]:
         found.append(f"Asked only when {in_words(one.ask_when, view.tree, asked=one.name)}")
     if one.pool is not None:
         found.append(f"Asked while it is worth its time ({spaced(one.pool)})")
+    if one.topic is not None:
+        found.append(f"Asked once the topic is open ({view.tree.topics[one.topic].title})")
     return found
+
+
+def topic_box(view: View, name: str) -> Box:
+    """A topic, before its first question: what it could change, and what opens it."""
+    one = view.tree.topics[name]
+    parts = [
+        (f"Topic: {one.title}", _NAME, 2, True, False),
+        (f"Could change: {one.changes}", _SMALL, 2, False, False),
+        *((said, _SMALL, 3, False, False) for said in opening(view, name)),
+    ]
+    return _box("topic", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
+
+
+def opening(view: View, name: str) -> list[str]:
+    """What opens a topic, in words."""
+    one, found = view.tree.topics[name], []
+    if one.open_when is not None:
+        found.append(f"Opens by itself when {in_words(one.open_when, view.tree)}")
+    asking = [spaced(each.name) for each in view.tree.openers if name in each.choices]
+    if asking:
+        found.append(f"Opened by the answer to: {', '.join(asking)}")
+    return [*found, "Led past where it is not open"]
 
 
 def _private(question: Question) -> str:

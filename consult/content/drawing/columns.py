@@ -218,5 +218,6 @@ def _half(graph: Graph, item: Item, *, right: bool) -> float:
     if not isinstance(item, int):
         return 0.0
     box = graph.boxes[item]
-    strip = STRIP if graph.groups[item] and box.shape == "question" and not right else 0.0
+    is_in = graph.groups[item] and box.shape in ("question", "topic")
+    strip = STRIP if is_in and not right else 0.0
     return box.wide / 2 + strip

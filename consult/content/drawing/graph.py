@@ -12,13 +12,14 @@ from consult.content.drawing.boxes import (
     question_box,
     start_box,
     stop_box,
+    topic_box,
 )
 from consult.tree.model import END
 
 if TYPE_CHECKING:
     from consult.content.drawing.view import View
 
-Kind = Literal["start", "route", "stop"]
+Kind = Literal["start", "route", "stop", "topic"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +54,18 @@ def graph_of(view: View) -> Graph:
     at[END] = len(boxes)
     boxes.append(end_box(view))
     groups.append("")
-    links = [Link(0, at[view.first], "start", "start")]
+    # Every way to the first question of a topic leads through the topic's own box.
+    before = dict(at)
+    links: list[Link] = []
+    for name, topic in view.topics():
+        links.append(Link(len(boxes), at[name], "topic", topic))
+        before[name] = len(boxes)
+        boxes.append(topic_box(view, topic))
+        groups.append(groups[at[name]])
+    links.insert(0, Link(0, before[view.first], "start", "start"))
     for name, one in view.questions.items():
         for index, route in enumerate(one.routes):
-            key, target = f"{name}.{index}", at[view.place(route.go)]
+            key, target = f"{name}.{index}", before[view.place(route.go)]
             if route.when is None and len(one.routes) == 1:
                 links.append(Link(at[name], target, "route", key))
                 continue
@@ -69,7 +78,7 @@ def graph_of(view: View) -> Graph:
     stopping = [name for name in view.questions if view.stops_after(name)]
     if stopping:
         links += [Link(at[name], len(boxes), "stop", name) for name in stopping]
-        links.append(Link(len(boxes), at[view.after_stop], "stop", "stop"))
+        links.append(Link(len(boxes), before[view.after_stop], "stop", "stop"))
         boxes.append(stop_box(view))
         groups.append("")
     return Graph(tuple(boxes), tuple(links), tuple(groups))

@@ -49,6 +49,14 @@ class View:
         file = self.questions[name].where.file
         return "" if not self.whole or file == self.tree.files[0] else _called(file)
 
+    def topics(self) -> Iterator[tuple[str, str]]:
+        """The question shown that each topic begins with, and the topic."""
+        met: set[str | None] = {None}
+        for name, one in self.questions.items():
+            if one.topic not in met:
+                met.add(one.topic)
+                yield name, one.topic or ""
+
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
         stops = (one for one in self.tree.cautions if one.level == "stop")

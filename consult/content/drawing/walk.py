@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from consult.content.drawing.boxes import asking, kind_in_words
+from consult.content.drawing.boxes import asking, kind_in_words, opening
 from consult.content.drawing.remarks import Promise, Remark, filled, promise, remarks_of
 from consult.content.names_in_words import question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
@@ -68,6 +68,8 @@ class Section:
 
     title: str
     entries: tuple[Entry, ...]
+    topics: tuple[str, ...]
+    """Of each topic that begins in it: what it could change, and what opens it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +102,21 @@ def walk_of(view: View, contacts: Contacts | None = None) -> Walk:
         version=view.tree.version,
         part_of="" if view.whole else view.tree.title,
         count=len(view.questions),
-        sections=tuple(Section(title, tuple(some)) for title, some in sections),
+        sections=tuple(_section(view, title, tuple(some)) for title, some in sections),
         anywhere=tuple(one for one, names in remarks if view.whole and last[one.name] is None),
         always=tuple(promise(view, one) for one in view.tree.always) if view.whole else (),
         contacts=tuple((key, tuple(_by_country(key, contacts))) for key in sorted(used)),
     )
+
+
+def _section(view: View, title: str, entries: tuple[Entry, ...]) -> Section:
+    here = {one.name for one in entries}
+    begun = (view.tree.topics[topic] for first, topic in view.topics() if first in here)
+    told = (
+        ". ".join((f"Topic: {one.title}", f"Could change: {one.changes}", *opening(view, one.name)))
+        for one in begun
+    )
+    return Section(title, entries, tuple(f"{one}." for one in told))
 
 
 def _last(view: View, names: Iterable[str]) -> str | None:

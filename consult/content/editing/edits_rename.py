@@ -14,11 +14,12 @@ from consult.marked.marks import Steps
 from consult.marked.spans import Spans
 from consult.problems import listed
 from consult.tree.condition import RESERVED
+from consult.tree.folder import includes
 from consult.tree.model import END
 
 _FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
-_CONDITIONS = ("when", "skip_when", "ask_when", "then")
+_CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then")
 _PARTS = ("cautions", "advice", "needs", "always")
 
 
@@ -92,8 +93,7 @@ def _taken_in(datas: Mapping[str, Any], name: str) -> set[str]:
         if one in found or one not in datas:
             continue
         found.add(one)
-        steps = _questions(datas[one]).values()
-        todo += [f"{s['include']}.yaml" for s in steps if isinstance(s, dict) and "include" in s]
+        todo += [f"{name}.yaml" for name in includes(datas[one])]
     return found
 
 

@@ -11,7 +11,21 @@ _TREE = (
     *("questions", "cautions", "advice", "needs", "always"),
 )
 _QUESTION = (
-    *("include", "ask", "coach", "called", "answer", "unknown", "choices", "exclusive", "unit"),
+    *(
+        "include",
+        "topic",
+        "title",
+        "changes",
+        "open_when",
+        "ask",
+        "coach",
+        "called",
+        "answer",
+        "unknown",
+        "choices",
+        "exclusive",
+        "unit",
+    ),
     *(
         "expect",
         "measures",

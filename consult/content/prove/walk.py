@@ -52,6 +52,8 @@ class Walked:
     """Question -> none of its routes is true."""
     skipped: dict[str, Formula] = field(default_factory=dict)
     """Question -> it is passed and not asked."""
+    open: dict[str, Formula] = field(default_factory=dict)
+    """Question of a topic -> the topic is open where a call comes to it before any stop."""
     lifted: dict[str, Formula] = field(default_factory=dict)
     """Stop caution -> it was lifted with a reason, so that it ends nothing."""
     cautions: dict[str, Formula] = field(default_factory=dict)
@@ -150,6 +152,10 @@ class Walked:
                 parts.append(logic.no(self._reading.true(question.skip_when.node, view)))
             if question.ask_when is not None:
                 parts.append(self._reading.true(question.ask_when.node, view))
+            if question.gate is not None:
+                # A question of a topic that is not open may be told out of turn.
+                told = logic.truth(f"{name} is told out of turn{when}")
+                parts.append(logic.some((self._open(question, view, when), told)))
         if question.pool is not None:
             # What a question is worth is left open: any part of a pool may be asked.
             parts.append(logic.truth(f"{name} is worth its time{when}"))
@@ -159,6 +165,14 @@ class Walked:
         if not question.unknown_allowed:
             self.holds.append(z3.Implies(asked, self.answers.said[name].known))
         return asked
+
+    def _open(self, question: Question, view: Callable[[str], Symbol], when: str) -> Formula:
+        """That the topic of a question is open where the way comes to it."""
+        assert question.gate is not None, "only a question of a topic has one"
+        found = self._reading.true(question.gate.node, view)
+        if not when:
+            self.open[question.name] = found
+        return found
 
     def _routes(
         self, question: Question, going: Formula, view: Callable[[str], Symbol]

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
     """Everything about each question that some call comes to."""
     walked = solving.walked
+    yield from _topics(solving)
     for name, passed in walked.passed.items():
         question = walked.tree.questions[name]
         if solving.can_be(passed) != "yes":
@@ -32,6 +33,21 @@ def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
         if solving.can_be(walked.tried[name, 0]) == "yes":
             yield from _routes(question, solving)
             yield from _gap(question, solving, seeking)
+
+
+def _topics(solving: Solving) -> Iterator[Problem]:
+    """Topics that no caller's call can open."""
+    walked = solving.walked
+    for topic in walked.tree.topics.values():
+        opened = [
+            solving.can_be(walked.passed[name], walked.open[name])
+            for name in topic.questions
+            if name in walked.open
+        ]
+        if opened and all(each == "no" for each in opened):
+            said = f"The topic '{topic.name}' is open to no caller, whatever is answered."
+            fix = "Look at its open_when, and at the questions with sets: topics that name it."
+            yield Problem(topic.where, said, fix, "never-opened", "warning")
 
 
 def _routes(question: Question, solving: Solving) -> Iterator[Problem]:

@@ -6,10 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.call.state import state_so_far
+from consult.fit.true_fit import TrueFit, true_fit
 from consult.practice.acts import Recommend, Turn
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import AS_GOOD
-from consult.fit.true_fit import TrueFit, true_fit
 
 if TYPE_CHECKING:
     from consult.call.state import State

@@ -16,11 +16,11 @@ from consult.call.state import with_chair
 from consult.content.callers import FILE, Entry, Shares, Source, led_state, load_shares
 from consult.content.callers.faults import faults
 from consult.content.callers.report import report
-from consult.content.callers.shares import Amount
 from consult.content.effect.outcome import chair_of
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
+from consult.tree.shares import Amount
 from tests.call.calls import TODAY
 from tests.long import LONG
 

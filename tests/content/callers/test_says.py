@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from consult.call.understand import understand
 from consult.content.callers import Entry, Shares, load_shares
 from consult.content.callers.rounded import rounded
-from consult.content.callers.says import NOT_KNOWN, chances_of, says, weights_of
-from consult.content.callers.shares import Amount
+from consult.content.callers.says import NOT_KNOWN, says
 from consult.tree.model import Question
+from consult.tree.shares import Amount, chances_of, weights_of
 from tests.call.calls import TODAY, question, seating
 from tests.content.callers.people import FILE, anybody, caller, near, said, survey
 

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.content.callers import callers_problems, load_shares
-from consult.content.callers.shares import Amount, Entry, Shares, amount
 from consult.paths import trees_folder
 from consult.problems import Problem
+from consult.tree.shares import Amount, Entry, Shares, amount
 from tests.content.callers.people import FILE
 
 TREE = """\

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 
 from consult.content.drawing.svg import drawing
 from consult.content.drawing.view import view_of
+from tests.call.topical import topical
 from tests.content.drawing.made import big, question, stop, tree
 
 pytest.importorskip("igraph")
@@ -173,3 +175,21 @@ def test_the_same_tree_the_same_bytes() -> None:
         for seed in ("1", "2")
     }  # fmt: skip
     assert found == {drawing(view_of(big(40))).encode()}
+
+
+def test_topics(tmp_path: Path) -> None:
+    """A topic is a box before its first question: what it could change, and what opens it."""
+    svg = drawing(view_of(topical(tmp_path).tree))
+    drawn = boxes(svg, "topic")
+    assert list(drawn) == ["screen", "sharing"]
+    assert drawn["screen"] == (
+        "Topic: Screen and glasses Could change: where the screen stands"
+        " Opens by itself when the caller says yes to 'neck' Opened by the answer to: opened"
+        " Led past where it is not open"
+    )
+    assert "Opened by the answer to: opened, more" in drawn["sharing"]
+    asked = boxes(svg, "question")
+    assert "Asked once the topic is open (Screen and glasses)" in asked["varifocal"]
+    assert "topic" not in asked["more"]
+    links = [one.get("data-topic") for one in read(svg).iter(f"{_SPACE}g") if one.get("data-topic")]
+    assert links == ["screen", "sharing"]

@@ -162,7 +162,7 @@ def _truths(depth: int) -> st.SearchStrategy[Node]:
 
 @st.composite
 def bases(draw: st.DrawFn) -> Basis:
-    """A little tree of a few questions in a line, with routes, skips, stops and advice."""
+    """A little tree of a few questions in a line, with routes, skips, gates, stops and advice."""
     names = draw(st.lists(st.sampled_from(sorted(KINDS)), min_size=3, max_size=6, unique=True))
     few = conditions(1)
     questions = {}
@@ -172,10 +172,15 @@ def bases(draw: st.DrawFn) -> Basis:
         following = names[at + 1] if at + 1 < len(names) else "end"
         if draw(st.booleans()):
             following = draw(later)
-        skip = draw(st.none() | few)
+        skip, gate = draw(st.none() | few), draw(st.none() | few)
         allowed = draw(st.booleans())
         questions[name] = plain_question(
-            name, *routes, Route(None, following, HERE), skip_when=skip, unknown_allowed=allowed
+            name,
+            *routes,
+            Route(None, following, HERE),
+            skip_when=skip,
+            gate=gate,
+            unknown_allowed=allowed,
         )
     unseen = {name: plain_question(name) for name in KINDS if name not in questions}
     cautions = tuple(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,8 +12,12 @@ from consult.call.basis import Basis
 from consult.content.prove import NO_SOLVER, Proofs, prove
 from consult.content.prove.model import Caller
 from consult.content.prove.trying import Held, Trying
+from consult.tree.condition import parse_condition
 from consult.tree.load import load_with_gaps
+from consult.tree.model import Always
 from tests.call.calls import seating, small
+from tests.call.topical import topical
+from tests.content.prove.drawn import HERE
 
 HEAD = "tree: little\ntitle: Little\nversion: 1\n"
 
@@ -463,3 +468,51 @@ advice:
         ("leg", "change", "last", "lastly"), "found"
     )
     assert "change" in {answer.question for answer in of(proofs, "lastly").answers}
+
+
+def test_topics(tmp_path: Path) -> None:
+    """Asked where open, and told out of turn where not: a promise that needs it asked is refuted,
+    one that needs it known holds, and advice that rests on a closed topic is still given."""
+    pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
+    basis = topical(tmp_path)
+    always = (
+        Always(
+            name,
+            HERE,
+            parse_condition(when, outcomes=True),
+            parse_condition(then, outcomes=True),
+            because="So.",
+        )
+        for name, (when, then) in {
+            "asked_when_open": ("neck", "asked.glasses"),
+            "asked_when_wished": ("sharing in more", "asked.shared"),
+            "asked_when_opened": ("screen in opened", "asked.glasses"),
+            "always_asked": ("asked.neck", "asked.glasses"),
+            "never_when_closed": ("not neck", "not advice.screen_down"),
+        }.items()
+    )
+    names = basis.tree.questions.keys()
+    resolved = tuple(
+        replace(one, when=one.when.resolve(names), then=one.then.resolve(names)) for one in always
+    )
+    basis = replace(basis, tree=replace(basis.tree, always=resolved))
+    proofs = prove(basis.tree, basis)
+    found = standing(proofs)
+    assert found["asked_when_open"] == found["asked_when_wished"] == "proven"
+    assert found["asked_when_opened"] == "proven"
+    assert found["always_asked"] == found["never_when_closed"] == "refuted"
+    assert {one.name for one in proofs.witnesses if one.caller is not None} >= set(names)
+    assert [rule for _, rule in rules(proofs)] == ["promise-broken", "promise-broken"]
+
+
+def test_a_topic_that_never_opens(tmp_path: Path) -> None:
+    """An opening that no answers make true, in a tree where nobody else can open it, is told."""
+    pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
+    basis = topical(tmp_path)
+    shut = parse_condition("neck and not neck").resolve(basis.tree.questions.keys())
+    questions = {
+        name: replace(one, gate=shut) if one.topic == "sharing" else one
+        for name, one in basis.tree.questions.items()
+    }
+    basis = replace(basis, tree=replace(basis.tree, questions=questions))
+    assert [rule for _, rule in rules(prove(basis.tree, basis))] == ["never-opened"]

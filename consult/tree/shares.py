@@ -1,13 +1,14 @@
 """What callers are like and what they say, as a file that the content lead edits.
 
-Shares and chances are numbers of 100 callers who answer. A question without an entry gets the
-defaults of ``consult.content.callers.says``.
+Shares and chances are numbers of 100 callers who answer. Which question of a pool comes next hangs
+on them, and so does what simulated callers say. A question without an entry gets defaults: every
+choice as often as the others, a number around the middle of what is usual.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -18,13 +19,14 @@ from consult.problems import Problem
 from consult.scale import IN_KG, IN_MM, from_unit
 
 if TYPE_CHECKING:
-    from consult.body.measured import Sex
     from consult.marked.marks import Marked, Steps, Texts
+    from consult.tree.model import Question
 
 FILE = "callers.yaml"
 SCHEMA = Path(__file__).with_name("shares.schema.json")
 
 Measure = Literal["length", "mass", "count"]
+Sex = Literal["female", "male"]
 
 UNKNOWN = 5.0
 """Of 100 callers, where neither the file nor the question says how many do not know."""
@@ -33,6 +35,8 @@ REMEMBERED = 50.0
 ROUNDING = 0.01
 """Of 100; shares that add up to within this of 100 add up."""
 
+_MIDDLE = {"length": 300.0, "mass": 75.0, "count": 5.0}
+"""Of a number that nothing is known of: mm, kg, plain."""
 _AMOUNT = re.compile(r"([0-9.]+)(?: to ([0-9.]+))?(?: ([a-z]+))?")
 
 
@@ -72,6 +76,18 @@ class Shares:
     unknown: float = UNKNOWN
     questions: Mapping[str, Entry] = field(default_factory=dict)
 
+    def of(self, question: Question) -> Entry | None:
+        """What callers say to a question; None: by default."""
+        return self.questions.get(question.name)
+
+    def knowing(self, question: Question) -> float:
+        """The part of callers, 0 to 1, who know the answer to a question."""
+        if not question.unknown_allowed:
+            return 1.0
+        entry = self.of(question)
+        stated = entry.unknown if entry is not None else None
+        return 1 - (self.unknown if stated is None else stated) / 100
+
     def over(self, other: Shares) -> Shares:
         """These shares, with the other's for questions that these say nothing of.
 
@@ -83,6 +99,47 @@ class Shares:
 
 NO_SHARES = Shares()
 """Every share by default, where a folder has no callers file."""
+
+
+def weights_of(choices: Sequence[str], named: Mapping[str, float]) -> dict[str, float]:
+    """How likely each choice is.
+
+    Those not named share what the named ones leave of 100; where that is nothing, each gets as
+    much as an even share, so that a new choice is given by somebody from the first day on.
+    """
+    stated = {name: share for name, share in named.items() if name in choices}
+    left = 100 - sum(stated.values())
+    others = [name for name in choices if name not in stated]
+    even = left / len(others) if others and left > 0 else 100 / len(choices)
+    return {name: stated.get(name, even) for name in choices}
+
+
+def chances_of(question: Question, named: Mapping[str, float]) -> tuple[float, dict[str, float]]:
+    """How likely the exclusive choice is (0 to 1), and each other among those who give it not."""
+    even = 100 / len(question.choices)
+    alone = question.exclusive
+    share = min(named.get(alone, even), 100.0) / 100 if alone is not None else 0.0
+    rest = [name for name in question.choices if name != alone]
+    if not rest:
+        return 1.0, {}
+    most = 1 - share
+    chances = {}
+    for name in rest:
+        of_all = named[name] / 100 if name in named else 1.5 * even / 100
+        chances[name] = min(of_all / most, 1.0) if most > 0 else 1.0
+    return share, chances
+
+
+def number_of(question: Question, entry: Entry | None) -> tuple[float, float]:
+    """Mean and spread of what is said to a length, mass or count; mm, kg or plain."""
+    if entry is not None and entry.mean is not None and entry.mean.of == question.answer:
+        mean = entry.mean.low
+        return mean, entry.spread.low if entry.spread is not None else max(mean / 10, 1e-6)
+    if question.expect is not None:
+        low, high = question.expect
+        return (low + high) / 2, (high - low) / 4
+    middle = _MIDDLE[question.answer]
+    return middle, middle / 3
 
 
 def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, list[Problem]]:

@@ -1,0 +1,150 @@
+"""What each open question of a pool is expected to add to the chance that the chair fits.
+
+A body measure or a fact of the workplace is worth what ``fit.worth`` says. An answer that a need
+reads is worth what the chair chosen without it would lack. A need that hangs on several answers is
+shared between them. A question that lets another be asked counts with what that one is worth
+beyond its time. All of it counts for those callers only who know the answer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from consult.call.answers import likely_answers
+from consult.call.worth import LEAST, seconds_of
+from consult.fit.needs_price import NeedsPrice
+from consult.fit.worth import FACTS, worth
+from consult.units import to_unit
+
+if TYPE_CHECKING:
+    from consult.call.answers import Answers
+    from consult.call.facts import Facts
+    from consult.fit.request import FitRequest, NeedLine
+    from consult.tree.model import Need, Question
+    from consult.tree.nodes import Lookup, Value
+
+_MOST = 400
+"""Ways that several answers may fall together, before a need is left alone."""
+
+
+def gains_of(
+    facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
+) -> dict[str, float]:
+    """Question -> gain, 0 to 1, of those that may be asked now.
+
+    ``spared_now`` are the others of the pool without an answer, which may come to be asked.
+    """
+    every = [*open_now, *spared_now]
+    dimensions = request.estimate.dimensions
+    told = [key for one in every if (key := _key(one)) in dimensions or key in FACTS]
+    heard = {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
+    pool = _Pool(facts, NeedsPrice(request), heard)
+    return {one.name: pool.gain(one, spared_now) for one in open_now}
+
+
+def _key(question: Question) -> str:
+    """The dimension or the fact that it tells of."""
+    return question.measures or question.sets or ""
+
+
+@dataclass(slots=True, eq=False)
+class _Pool:
+    """What is known now, to which an answer is added by looking it up before all else.
+
+    So what is worked out of body and fit stays as it is now while needs are judged.
+    """
+
+    facts: Facts
+    price: NeedsPrice
+    heard: Mapping[str, float]
+    """Dimension or fact -> what hearing it adds."""
+    answers: dict[str, Answers] = field(default_factory=dict)
+    called_for: dict[str, bool] = field(default_factory=dict)
+    """Need -> whether it is called for now."""
+
+    def gain(self, question: Question, spared_now: Sequence[Question]) -> float:
+        known: Lookup = self.facts.lookup
+        found = self._alone(question, known, frozenset())
+        opened = [one for one in spared_now if _may_open(question, one)]
+        for share, value in self._answers(question) if opened else ():
+            then = _learnt(known, question, value)
+            for one in opened:
+                if not one.spared(then):
+                    heard = frozenset((question.name,))
+                    beyond = self._alone(one, then, heard) - LEAST * seconds_of(one)
+                    found += share * max(0.0, beyond)
+        return self.facts.basis.shares.knowing(question) * found
+
+    def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
+        """Of its own answer: what it tells of body and workplace, and what it calls for.
+
+        ``heard`` are questions whose answer is assumed already.
+        """
+        found = self.heard.get(_key(question), 0.0)
+        tree = self.facts.basis.tree
+        reading = [one for one in tree.needs if question.name in one.when.names]
+        if not reading:
+            return found
+        others = [one for one in tree.needs if one not in reading and self._now(one, known, heard)]
+        for share, value in self._answers(question):
+            then = _learnt(known, question, value)
+            truth = [(need, need.when.evaluate(then)) for need in reading]
+            needs = lines_of([*others, *(need for need, true in truth if true)])
+            rise = self.price.rise(needs)
+            found += share * rise
+            for need in (need for need, true in truth if true is None):
+                chance, many = self._with_others(need, then, heard | {question.name})
+                if chance:
+                    more = self.price.rise((*needs, *lines_of([need]))) - rise
+                    found += share * chance * max(0.0, more) / (many + 1)
+        return found
+
+    def _now(self, need: Need, known: Lookup, heard: frozenset[str]) -> bool:
+        """Whether a need is called for by what is known, or assumed to be."""
+        if heard & need.when.names:
+            return need.when.evaluate(known) is True
+        if need.name not in self.called_for:
+            self.called_for[need.name] = need.when.evaluate(self.facts.lookup) is True
+        return self.called_for[need.name]
+
+    def _with_others(self, need: Need, known: Lookup, heard: frozenset[str]) -> tuple[float, int]:
+        """How likely it is called for once the rest it reads is heard, and how many that are."""
+        questions, told = self.facts.basis.tree.questions, self.facts.understood.keys() | heard
+        left = [questions[one] for one in sorted(need.when.names & questions.keys() - told)]
+        if not left or math.prod(len(self._answers(one)) for one in left) > _MOST:
+            return 0.0, 0
+        return self._chance(need, known, left), len(left)
+
+    def _chance(self, need: Need, known: Lookup, left: Sequence[Question]) -> float:
+        true = need.when.evaluate(known)
+        if true is not None or not left:
+            return 1.0 if true else 0.0
+        ways = self._answers(left[0])
+        then = ((share, _learnt(known, left[0], value)) for share, value in ways)
+        return min(sum(share * self._chance(need, one, left[1:]) for share, one in then), 1.0)
+
+    def _answers(self, question: Question) -> Answers:
+        if question.name not in self.answers:
+            self.answers[question.name] = likely_answers(question, self.facts)
+        return self.answers[question.name]
+
+
+def _may_open(question: Question, other: Question) -> bool:
+    """Whether an answer may let another be asked; a kind of desk counts with its height already."""
+    if question.sets == "desk_kind" and other.sets in FACTS:
+        return False
+    return any(question.name in one.names for one in other.asked_if)
+
+
+def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:
+    """What is looked up once one more answer is heard."""
+    own = to_unit(value, question.unit) if isinstance(value, float) and question.unit else value
+    return lambda name: own if name == question.name else known(name)
+
+
+def lines_of(needs: Sequence[Need]) -> tuple[NeedLine, ...]:
+    """Needs as a chair is chosen for them."""
+    return tuple((need.feature, need.strength, need.because) for need in needs)
