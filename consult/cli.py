@@ -17,6 +17,7 @@ from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
 from consult.commands.records_parser import add_actions
+from consult.commands.sheet_parser import add_sheet
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "
@@ -126,6 +127,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import serve
 
             return serve.run(options)
+        case "sheet":
+            from consult.commands import sheet
+
+            return sheet.run(options)
         case "practise":
             from consult.commands import practise
 
@@ -198,6 +203,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     paper_options(replay)
 
+    add_sheet(commands)
     share = _command(
         commands,
         "share",
@@ -265,6 +271,8 @@ def _call_options(
     add("--country", "name or code: whose numbers a caution says", "COUNTRY")
     add("--population", _WHOM, "ID")
     add("--records", "where calls are kept (else CONSULT_RECORDS, else your data folder)", "PLACE")
+    in_full = "ask every question that may matter, not only what is worth its time"
+    parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
     add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
         add("--open", "go on with a kept call, by its reference", "REF")

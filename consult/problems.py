@@ -51,9 +51,9 @@ def nearest(name: str, valid: Iterable[str]) -> str:
     return f"Did you mean '{close[0]}'?" if close else ""
 
 
-def listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str], last: str = "or") -> str:
     """The names as people list them: "a, b or c"."""
     items = list(names)
     if len(items) < 2:
         return "".join(items)
-    return f"{', '.join(items[:-1])} or {items[-1]}"
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"

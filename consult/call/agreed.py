@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from consult.fit.choose import Candidate, choose
 from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
+from consult.fit.request import NO_ARMS_WANTED
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -58,6 +59,10 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
         (feature, strength if feature == NEVER_WAIVED else "prefer", because)
         for feature, strength, because in needs
     ]
+    if "arms" in parts and NO_ARMS_WANTED in parts["arms"].features:
+        # Who settles on a chair without armrests wants none: it fits body and desk as well as any,
+        # and that the elbows rest on nothing is told beside it.
+        waived.append((NO_ARMS_WANTED, "prefer", ""))
     alone = replace(range_, parts=_only(range_.parts, parts))
     found = choose(replace(request, range=alone, needs=waived, kept={}))
     if found.best is None:

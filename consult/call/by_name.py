@@ -80,14 +80,25 @@ def fact_named(tree: Tree, typed: str) -> Named:
         Unclear: no question, or more than one, can be meant; the text is for the adviser.
     """
     known = names(tree)
-    most = max((len(name.split()) for name in known), default=0)
-    start = _after(_LEAD, typed, 0)
-    bare = _runs(typed, _after(_FILLER, typed, start), most)
-    found = _whole(known, _runs(typed, start, most)) or _whole(known, bare) or _begun(known, bare)
+    whole, bare = _beginnings(known, typed)
+    found = _whole(known, whole) or _whole(known, bare) or _begun(known, bare)
     if found is None:
-        raise _unknown(tree, typed[start:], bare)
+        raise _unknown(tree, typed[_after(_LEAD, typed, 0) :], bare)
     said = typed[_after(_BETWEEN, typed, found.end) :]
     return Named(tree.questions[known[found.name]], said)
+
+
+def begins_with_name(tree: Tree, typed: str) -> bool:
+    """Whether a text begins with a name in full."""
+    known = names(tree)
+    return any(run.name in known for runs in _beginnings(known, typed) for run in runs)
+
+
+def _beginnings(known: Mapping[str, str], typed: str) -> tuple[list[_Run], list[_Run]]:
+    """The first words of a text, with and without "the" or "my" before them."""
+    most = max((len(name.split()) for name in known), default=0)
+    start = _after(_LEAD, typed, 0)
+    return _runs(typed, start, most), _runs(typed, _after(_FILLER, typed, start), most)
 
 
 def _after(pattern: re.Pattern[str], typed: str, at: int) -> int:

@@ -46,6 +46,8 @@ UNNAMED_STOP = ""
 """In place of the name of a stop, where that would tell of health."""
 COUNTRY = "/country"
 """The answer that says where the caller is, in no tree; its text is a code of the contacts file."""
+THOROUGH = "/thorough"
+"""The answer that says whether the call is led in full, in no tree: yes or no."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +60,23 @@ class Call:
     country: str = "GB"
     answers: tuple[Answer, ...] = ()
     handled: tuple[Handled, ...] = ()
-    thorough: bool = False
-    """Whether every pool and topic is asked in full; how a desk leads the call, and not stored."""
+
+    @property
+    def thorough(self) -> bool:
+        """Whether every pool and topic is asked in full, worth its time or not.
+
+        Stored among the answers, so that whoever continues or replays the call takes its route.
+        """
+        last = next((one for one in reversed(self.answers) if one.question == THOROUGH), None)
+        return last is not None and last.said == "yes"
 
     def add(self, answer: Answer) -> Call:
         """The call with one more answer."""
         return replace(self, answers=(*self.answers, answer))
+
+    def led_in_full(self, thorough: bool, at: datetime | None = None) -> Call:
+        """The call with every question of its pools asked from now on, or no longer."""
+        return self.add(Answer(THOROUGH, "yes" if thorough else "no", at=at))
 
     def handle(self, caution: str, *, lifted: str = "", at: datetime | None = None) -> Call:
         """The call with one more caution dealt with."""

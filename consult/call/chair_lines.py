@@ -1,40 +1,62 @@
-"""One line each about the chair at hand: its price, and when it can be sent."""
+"""One line each about the chair at hand: at a glance, its price, and when it can be sent."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import of_a_hundred
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from consult.call.state import State
     from consult.fit.pick import Picked
     from consult.fit.range_model import Range
 
-_NONE = "No chair is chosen in this call."
+NONE_CHOSEN = "No chair is chosen in this call."
+ENDED = "No chair: product advice has ended."
+NO_DESK = "desk not known"
 
 
-def chair_line(state: State, range_: Range | None) -> str:
-    """The chair at a glance: how sure, price, when it can be sent, parts; '' without a chair."""
+def chair_line(state: State, range_: Range | None, width: int) -> str:
+    """Chair, price, when it can be sent and how sure, in ``width`` cells where they go in.
+
+    '' where the tree works out no chair, and while the first one is still being worked out.
+    """
+    if state.stopped is not None:
+        return ENDED
     picked, found = _picked(state), state.chosen
-    if picked is None or found is None or found.ordered is None or range_ is None:
+    if found is None or range_ is None:
         return ""
-    names = ", ".join(part.name for part in picked.parts.values())
-    return " | ".join(
-        (
-            f"Fits {of_a_hundred(found.ordered.p_fits)}",
-            f"{picked.price:.2f} {range_.currency}",
-            _days(picked.lead_days),
-            names,
-        )
-    )
+    if picked is None or found.ordered is None:
+        return "No chair of the range can be offered: /why"
+    names = [part.name for part in picked.parts.values()]
+    price, days = f"{picked.price:.2f} {range_.currency}", _days(picked.lead_days)
+    odds = of_a_hundred(found.ordered.p_fits)
+    known = desk_known(state)
+    sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
+    few = days.replace("working ", "")
+    for chair, when in (
+        (", ".join(names), f"sent in {days}"),
+        (f"{', '.join(names[:2])}, ...", f"sent in {days}"),
+        (names[0], days),
+        (names[0], few),
+    ):
+        line = " | ".join((chair, price, when, sure))
+        if len(line) <= width:
+            return line
+    least = odds.replace("more than ", ">").replace("fewer than ", "<").replace(" of ", "/")
+    end = f"|{picked.price:.0f} {range_.currency}|{few}|{least if known else f'{least}, desk?'}"
+    room = max(3, width - len(end))
+    return (names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…") + end
 
 
 def price_line(state: State, range_: Range | None) -> str:
     """What the chair costs, with all that goes with it."""
     picked = _picked(state)
     if picked is None or range_ is None:
-        return _NONE
+        return NONE_CHOSEN
     parts = ", ".join(f"{part.name} {part.price:.2f}" for part in picked.parts.values())
     return f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
 
@@ -43,9 +65,28 @@ def ready_line(state: State) -> str:
     """When the chair can be sent, and which part takes longest."""
     picked = _picked(state)
     if picked is None:
-        return _NONE
+        return NONE_CHOSEN
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
-    return f"It can be sent in {_days(picked.lead_days)}. The {slowest.name} takes longest."
+    day = working_day(state.call.today, picked.lead_days)
+    return (
+        f"It can be sent in {_days(picked.lead_days)}: {day:%A} {day.day} {day:%B}, if no bank "
+        f"holiday falls in between. The {slowest.name} takes longest."
+    )
+
+
+def working_day(today: date, days: int) -> date:
+    """So many days on, Saturdays and Sundays left out."""
+    day = today
+    while days > 0:
+        day += timedelta(days=1)
+        days -= day.weekday() < 5
+    return day
+
+
+def desk_known(state: State) -> bool:
+    """Whether a height of the desk was told, or that there is none."""
+    desk = state.workplace.desk
+    return desk.kind == "none" or desk.height is not None or desk.lowest is not None
 
 
 def _days(days: int) -> str:

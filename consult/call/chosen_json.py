@@ -77,9 +77,7 @@ def choice_lines(found: Chosen, system: System) -> Iterator[str]:
     yield f"{', '.join(part.name for part in found.picked.parts.values())}."
     yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
     if found.choice.tied_count and found.agreed is None:
-        others = found.choice.tied_count
-        tie = "1 other chair ties" if others == 1 else f"{others} other chairs tie"
-        yield f"{tie} with it; this one costs least."
+        yield "Other chairs fit equally well; this is the cheapest."
     for short in found.picked.shortfalls:
         yield short.say.text(system)
 

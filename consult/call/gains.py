@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from consult.call.answers import likely_answers
 from consult.call.worth import LEAST, seconds_of
 from consult.fit.needs_price import NeedsPrice
-from consult.fit.worth import FACTS, worth
+from consult.fit.worth import FACTS, SEX, worth
 from consult.units import to_unit
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def gains_of(
     """
     every = [*open_now, *spared_now]
     dimensions = request.estimate.dimensions
-    told = [key for one in every if (key := _key(one)) in dimensions or key in FACTS]
+    told = [key for one in every if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
     heard = {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
     pool = _Pool(facts, NeedsPrice(request), heard)
     return {one.name: pool.gain(one, spared_now) for one in open_now}

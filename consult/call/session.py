@@ -14,11 +14,14 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
+from consult.call.changed_chair import changed_chair
 from consult.call.offer import offer
+from consult.call.pace import Coming, Pace
 from consult.call.private import marked_stopped, private_of
+from consult.call.several import facts_in
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
-from consult.call.stopwatch import Stopwatch
+from consult.call.stopwatch import Stopwatch, call_seconds
 from consult.call.topics import TopicLine, opening, topics_of
 from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
@@ -26,13 +29,18 @@ from consult.problems import listed
 from consult.units import Proposal, Unclear
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.worked_out import WorkedOut
     from consult.tree.model import Question
     from consult.units import System
 
 BY_NAME = "/"
 """Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
+SEVERAL = ", "
+"""Between facts that are left in a line to be mended."""
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
 LETTERS = "abcdefgh"
 """One for each reading of an answer; figures would be answers themselves."""
@@ -48,6 +56,12 @@ class Reply:
     """What the adviser should read; '' where there is nothing to say."""
     proposals: tuple[Proposal, ...] = ()
     """What may have been meant; ``Session.take`` takes one, and so does its letter."""
+    left: str = ""
+    """Of several facts in one line, those given back while the others were taken: a line again."""
+    selected: tuple[int, int] = (0, 0)
+    """Where in ``left`` the first of them stands, to be replaced; ``tell`` is about that one."""
+    noted: str = ""
+    """What became of the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +72,15 @@ class Proposed:
     said: str
     """The text that was given back."""
     proposals: tuple[Proposal, ...]
+    rest: str = ""
+    """Further facts of the line, given back as well; they come after it."""
 
     def chosen(self, said: str) -> Proposal | None:
         """The reading a text takes: the same text again, nothing, y or a letter."""
         word = said.strip().casefold()
+        if self.rest and said.startswith(BY_NAME) and said.endswith(SEVERAL + self.rest):
+            # What was selected in the line was replaced by a letter.
+            word = said[len(BY_NAME) : -len(SEVERAL + self.rest)].strip().casefold() or BY_NAME
         if said == self.said or word in ("", "y", "yes"):
             return self.proposals[0]
         at = LETTERS.find(word) if len(word) == 1 else -1
@@ -93,6 +112,13 @@ class Session:
         self.watch = Stopwatch(at)
         self.proposed: Proposed | None = None
         """What may be meant by the answer that was just given back."""
+        self._topic = ""
+        """The topic that is gone through out of turn; '' where none is."""
+        self.change = ""
+        """What the last answer changed in the chair; '' before two chairs can be compared."""
+        self._last_chair: State | None = None
+        self.coming: Coming | None = None
+        """What is expected to be asked yet; what was worked out last."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -108,7 +134,7 @@ class Session:
 
     def ask(self, *questions: Question) -> None:
         """Ask these first; the way goes on after them where it was."""
-        self.ahead, self.proposed = questions, None
+        self.ahead, self.proposed, self._topic = questions, None, ""
 
     def back(self) -> None:
         """Ask the question whose turn it is."""
@@ -118,6 +144,20 @@ class Session:
         """Ask the warning signs now: those still open, or all of them again."""
         every = warning_questions(self.basis.tree)
         self.ask(*([one for one in every if self._answered(one) is None] or every))
+
+    @property
+    def last_answered(self) -> str | None:
+        """The question answered last, by name."""
+        asked = self.basis.tree.questions
+        return next(
+            (a.question for a in reversed(self.now.call.answers) if a.question in asked), None
+        )
+
+    def pace(self, at: datetime) -> Pace:
+        """How long the call has taken, and how long it will."""
+        so_far = call_seconds([one.took for one in self.now.call.answers])
+        to_go = self.coming.seconds if self.coming else None
+        return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
     def open_questions(self) -> tuple[Question, ...]:
         """Every question on the way that has no usable answer."""
@@ -132,9 +172,12 @@ class Session:
         if place is not None:
             return self.be_in(place.group(1), at)
         if self.proposed is not None:
-            proposal = self.proposed.chosen(said)
+            held, proposal = self.proposed, self.proposed.chosen(said)
             if proposal is not None:
-                return self.take(proposal, at)
+                return self._with_rest(self.take(proposal, at), held, at)
+        facts = self._facts(said)
+        if len(facts) > 1:
+            return self._offer_each(facts, at)
         try:
             question, words = self._meant(said)
         except Unclear as unclear:
@@ -146,6 +189,67 @@ class Session:
             return Reply(True)
         return self._offer(question, words, at, said=said)
 
+    def _facts(self, said: str) -> tuple[str, ...]:
+        """The facts of a line, where it names several."""
+        if not said.startswith(BY_NAME) or said.startswith(2 * BY_NAME):
+            return (said,)
+        call = self.now.call
+        return facts_in(self.basis.tree, said.removeprefix(BY_NAME), call.today, call.system)
+
+    def _offer_each(self, facts: Sequence[str], at: datetime) -> Reply:
+        """Offer every fact of a line as if it had been typed alone; those given back are left."""
+        before, noted, told = self.now, list[str](), list[str]()
+        back: list[tuple[str, Reply, Proposed | None]] = []
+        for fact in facts:
+            self.proposed = None
+            try:
+                named = fact_named(self.basis.tree, fact)
+                reply = Reply(False, f"Nothing was said after “{fact}”.")
+                if named.said.strip():
+                    # How long each of them took cannot be told apart.
+                    reply = self._offer(
+                        named.question, named.said, at, said=BY_NAME + fact, alone=False
+                    )
+            except Unclear as unclear:
+                reply = Reply(False, str(unclear))
+            if reply.taken:
+                noted.append(named.question.name)
+                told += filter(None, [reply.tell])
+            else:
+                back.append((fact, reply, self.proposed))
+        if self.now is not before:
+            self.before = before
+        if noted:
+            told.insert(0, self._noted(*noted))
+        if not back:
+            return Reply(True, "\n".join(told))
+        (fact, reply, self.proposed), *others = back
+        # The next of them has its turn, and is told why, once the first is right.
+        rest = SEVERAL.join(other for other, _, _ in others)
+        told += [f"Not clear either: {rest}."] if rest else []
+        return self._left(replace(reply, noted="\n".join(told)), fact, rest)
+
+    def _left(self, reply: Reply, fact: str, rest: str) -> Reply:
+        """What was given back, as a line to mend, its first fact selected."""
+        line = BY_NAME + SEVERAL.join(filter(None, (fact, rest)))
+        if self.proposed is not None:
+            self.proposed = replace(self.proposed, said=line, rest=rest)
+        # One alone is replaced with its slash, as if it had been typed alone.
+        selected = (len(BY_NAME) if rest else 0, len(BY_NAME) + len(fact))
+        return replace(reply, left=line, selected=selected)
+
+    def _with_rest(self, reply: Reply, held: Proposed, at: datetime) -> Reply:
+        """What became of a reading, and then of the facts that were left in the line after it."""
+        if not held.rest:
+            return reply
+        if not reply.taken:
+            fact = held.said[len(BY_NAME) : -len(SEVERAL + held.rest)]
+            return self._left(reply, fact, held.rest)
+        then = self.offer(BY_NAME + held.rest, at)
+        if not then.taken and not then.left:
+            then = self._left(then, held.rest, "")
+        return replace(then, noted="\n".join(filter(None, (reply.tell, then.noted))))
+
     def take(self, proposal: Proposal, at: datetime) -> Reply:
         """Take one reading of the answer that was given back."""
         assert self.proposed is not None
@@ -153,8 +257,16 @@ class Session:
         return self._offer(question, proposal.said, at, said=said, stands=proposal.confirmed)
 
     def _offer(
-        self, question: Question, words: str, at: datetime, *, said: str, stands: bool = False
+        self,
+        question: Question,
+        words: str,
+        at: datetime,
+        *,
+        said: str,
+        stands: bool = False,
+        alone: bool = True,
     ) -> Reply:
+        """Offer the answer to a question; ``alone`` where the line held nothing else."""
         old = self._answered(question)
         offered = offer(
             self.basis,
@@ -164,7 +276,7 @@ class Session:
             stands=stands,
             note=old.note if old else "",
             at=at,
-            took=self.watch.seconds(at),
+            took=self.watch.seconds(at) if alone else None,
         )
         self.proposed = None
         if offered.state is None:
@@ -176,7 +288,10 @@ class Session:
         self.ahead = tuple(one for one in self.ahead if one is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
-        told = [self._noted(question)] if out_of_turn else []
+        if self._topic:
+            self.ahead = self._left_of(self._topic)
+            self._topic = self._topic if self.ahead else ""
+        told = [self._noted(question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = self._called_for(question)
         if self.now.country != country:
@@ -215,6 +330,20 @@ class Session:
     def open_topic(self, name: str, at: datetime | None = None) -> None:
         """Open a topic; amending the adviser's answer, or taking it back, closes it again."""
         self._become(self._with(self.now.call.add(opening(self.basis, self.now, name, at))))
+
+    def go_through(self, topic: TopicLine, at: datetime) -> Reply:
+        """Ask what is left of a topic now, opening it where it is closed."""
+        if topic.status == "closed":
+            self.open_topic(topic.name, at)
+        left = self._left_of(topic.name)
+        if not left:
+            return Reply(False, f"Nothing is left to ask about: {topic.title}.")
+        self.ask(*left)
+        self._topic = topic.name
+        return Reply(True, f"{topic.title}: Esc goes back to the question before.")
+
+    def _left_of(self, topic: str) -> tuple[Question, ...]:
+        return tuple(one for one in self.open_questions() if one.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Keep a note beside the answer to a question."""
@@ -277,16 +406,27 @@ class Session:
         name = self.basis.contacts.name(self.now.country)
         return f"The numbers said are those of: {name}."
 
+    def turn_thorough(self, at: datetime) -> Reply:
+        """Lead the call in full, or by what is worth its time again."""
+        full = not self.now.call.thorough
+        self._become(self._with(self.now.call.led_in_full(full, at)))
+        if full:
+            return Reply(True, "From now on every question that may matter is asked.")
+        return Reply(True, "From now on only what is worth its time is asked.")
+
     def turn_units(self) -> None:
         """Metric, imperial, both."""
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
-    def chair_chosen(self, of: State, chosen: State) -> bool:
-        """Take in the chair worked out for a state, unless something was said since."""
+    def take_in(self, of: State, worked: WorkedOut) -> bool:
+        """Take in what was worked out for a state, unless something was said since."""
         if of is not self.now:
             return False
-        self.now = chosen
+        if self._last_chair is not None and self.before is not None:
+            self.change = changed_chair(self._last_chair, worked.state)
+        self.now = self._last_chair = worked.state
+        self.coming = worked.coming
         return True
 
     def hold(self, at: datetime) -> None:
@@ -349,8 +489,19 @@ class Session:
                     return (then.question,)
         return ()
 
-    def _noted(self, question: Question) -> str:
-        label = question_label(question.name)
-        if self.now.step(question.name) is not None:
-            return f"Noted: {label}."
-        return f"Noted: {label}. It counts once the call leads to that question."
+    def _noted(self, *names: str) -> str:
+        """That facts were recorded, and of which nothing follows yet."""
+        said = f"Noted: {_in_a_row(names)}."
+        later = [name for name in names if self.now.step(name) is None]
+        if not later:
+            return said
+        if len(names) == 1:
+            return f"{said} It counts once the call leads to that question."
+        which = "They count" if later == list(names) else f"{_in_a_row(later)} will count"
+        return f"{said} {which} once the call leads to those questions."
+
+
+def _in_a_row(names: Sequence[str]) -> str:
+    """Questions as people list them: "Lower leg, desk height"."""
+    first, *others = map(question_label, names)
+    return ", ".join([first, *map(str.lower, others)])

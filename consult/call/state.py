@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import Chosen, chosen, parts_named
@@ -149,7 +150,19 @@ def with_chair(basis: Basis, now: State) -> State:
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
-    return replace(now, chosen=found)
+    day = now.follow_up or _two_weeks_on(now, found)
+    return replace(now, chosen=found, follow_up=day)
+
+
+def _two_weeks_on(now: State, found: Chosen) -> date | None:
+    """When to ring where nobody said: two weeks after an agreed chair comes (common practice, no
+    source). None without a chair, or without a way to reach the caller."""
+    reached = any(
+        step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
+    )
+    if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
+        return None
+    return now.call.today + timedelta(days=found.picked.lead_days, weeks=2)
 
 
 def request_of(range_: Range, now: State) -> FitRequest:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 import yaml
 
-from consult.call.call import COUNTRY, Answer, Call, Handled
+from consult.call.call import COUNTRY, THOROUGH, Answer, Call, Handled
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
@@ -152,7 +152,7 @@ def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -
             "unknown-question",
         )
         for name, where in transcript.answers_at.items()
-        if name not in questions and name != COUNTRY
+        if name not in questions and name not in (COUNTRY, THOROUGH)
     ]
 
 

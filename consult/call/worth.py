@@ -23,10 +23,12 @@ ANSWER_SECONDS = {
     "date": 8.0,
     "text": 12.0,
 }
+FROM_MEMORY = ("stature",)
+"""What people know of their body without a tape."""
 TAPE_SECONDS = 45.0
 """To find the place, hold the tape and read it."""
-LEAST = 0.02 / 60
-"""Chance of a chair that fits, a second, that an answer must add: two in a hundred a minute."""
+LEAST = 0.01 / 60
+"""Chance of a chair that fits, a second, that an answer must add: one in a hundred a minute."""
 
 
 def seconds_of(question: Question) -> float:
@@ -35,7 +37,7 @@ def seconds_of(question: Question) -> float:
     answering = ANSWER_SECONDS[question.answer]
     if question.answer in ("choice", "choices"):
         words += sum(len(label.split()) for label in question.choices.values())
-    if question.answer == "length":
+    if question.answer == "length" and question.measures not in FROM_MEMORY:
         words += len(question.coach.split())
         answering = TAPE_SECONDS
     return words / WORDS_A_SECOND + answering

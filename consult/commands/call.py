@@ -43,6 +43,8 @@ def run(options: Namespace) -> Outcome:
     call = Call(today, options.units or "metric")
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
+    if options.thorough and options.open:
+        return complain("A stored call goes on as it began. Type /thorough there to change that.")
     about: Path | str = tree_about(options.about) if options.about else ""
     if options.about and (options.tree or options.open or options.start):
         return complain("--about names what a new call asks: leave out --tree, --open and --from.")
@@ -96,6 +98,8 @@ def run(options: Namespace) -> Outcome:
         return complain(f"No country is called “{country}” here. Known are {names}.")
     if options.country or not (options.start or options.follow_up):
         call = set_country(call, code)
+    if options.thorough and not call.thorough:
+        call = call.led_in_full(True)
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("A call needs a terminal. For call files use: consult replay FILE")
@@ -122,7 +126,7 @@ def run(options: Namespace) -> Outcome:
     if in_browser:
         streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
-    carried = call.answers if options.follow_up else ()
+    carried = () if options.start else call.answers
     if not in_browser:
         for name, desk in app.calls.items():
             if desk.now.call.answers not in ((), carried):

@@ -150,4 +150,5 @@ def _words(options: Namespace) -> list[str]:
         "--adviser": options.adviser,
     }
     words = [sys.executable, "-m", "consult", "call"]
-    return words + [f"{flag}={value}" for flag, value in given.items() if value is not None]
+    words += [f"{flag}={value}" for flag, value in given.items() if value is not None]
+    return [*words, "--thorough"] if options.thorough else words

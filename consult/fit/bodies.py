@@ -51,6 +51,12 @@ def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = 
     return Bodies(np.concatenate(blocks), tuple(order))
 
 
+def components_of(estimate: Estimate, n: int) -> NDArray[np.intp]:
+    """Which component of the estimate each of ``n`` bodies drawn from it comes of."""
+    counts = _shares([one.weight for one in estimate.components], n)
+    return np.repeat(np.arange(len(counts)), counts)
+
+
 def placed(component: Component, at: Sequence[int], normal: Array) -> Array:
     """Standard normals moved to where a component has its bodies, in the dimensions ``at``."""
     # The symmetric root moves smoothly with the covariance, so one more answer does not

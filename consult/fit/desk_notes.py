@@ -57,6 +57,8 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
             does = {"seat": "set"}
         if seating.keyboard_left_high:
             say += " The keyboard is then still <left> above your elbows."
+        elif not thigh_room_short(seating):
+            say += " Then it should suit you."
     if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"

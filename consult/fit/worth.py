@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
-from consult.fit.bodies import Array, normals
+from consult.fit.bodies import Array, components_of, normals
 from consult.fit.places import TAPE, places
 from consult.fit.verdicts import masks, packed
 from consult.fit.weigh import bits_of, weigh
@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
 """Facts of the workplace that P(fits) hangs on."""
+SEX = "sex"
+"""Whose averages are used; asked of a body, and drawn with it."""
 OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
 """With these it is known how low the desk stands, and whether a footrest can be sold."""
 _PARTS = 6
@@ -59,11 +61,11 @@ def worth(
         ValueError: a name that is neither; or the range builds no chair at all.
     """
     names = list(open_questions(request) if asked is None else dict.fromkeys(asked))
-    measures = [name for name in names if name not in FACTS]
+    measures = [name for name in names if name not in (*FACTS, SEX)]
     unknown = [name for name in measures if name not in request.estimate.dimensions]
     if unknown:
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
-    found = fact_gains(request, [name for name in names if name in FACTS])
+    found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
     if measures:
         asking = ask_next(request, population, also=measures)
         found |= {one.dimension: one for one in asking.gains if one.dimension in names}
@@ -99,7 +101,8 @@ def settled(asking: AskNext, facts: Mapping[str, Gain]) -> bool:
 
 def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     """Fact -> what hearing it is expected to add; nothing for what is known already."""
-    asked = [name for name in names if name in open_facts(request)]
+    left = {*open_facts(request), *((SEX,) if len(request.estimate.components) > 1 else ())}
+    asked = [name for name in names if name in left]
     if not asked:
         return {}
     weighed = weigh(request)
@@ -113,7 +116,10 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
     found = {}
     for name in asked:
-        answer = sorted_into(drawn, name, request.seed)
+        if name == SEX:
+            answer = components_of(request.estimate, weighed.n)
+        else:
+            answer = sorted_into(drawn, name, request.seed)
         gained = _chosen(fits, fits, answer, half) - now
         if name in OF_DESK:
             # A height says nothing of a desk that has none, and none of a desk that moves.

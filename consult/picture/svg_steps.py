@@ -9,7 +9,16 @@ from consult.picture import svg_furniture as furniture
 from consult.picture.model import Footrest, Screen
 from consult.picture.seated import joints_of
 from consult.picture.svg_figure import figure, limb
-from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, hatch, silhouette, smooth
+from consult.picture.svg_shapes import (
+    Circle,
+    Line,
+    Polygon,
+    Shape,
+    View,
+    hatch,
+    silhouette,
+    smooth,
+)
 from consult.picture.svg_stage import (
     CHAIR,
     DESK,
@@ -36,6 +45,15 @@ def shoes() -> Iterator[Shape]:
     """A shoe, and how high its heel is."""
     view, rise = view_of((95, 118), 6.6), 34.0
     leg = limb((62, 400), (50, 150), 66, 46)
+    yield from ground(view)
+    yield from silhouette([view.all(leg)], PEN.body, "body")
+    yield from shoe_alone(view, rise)
+    yield dashed(view.all([(-85, rise), (-10, rise)]))
+    yield from arrow(view.all([(-55, 0), (-55, rise)]), both=True)
+
+
+def shoe_alone(view: View, rise: float) -> Iterator[Shape]:
+    """A shoe whose heel is so high."""
     heel = [(2, 0), (68, 0), (76, rise), (-6, rise)]
     upper = smooth(
         [(-8, rise + 4), (70, rise - 2), (140, 16), (240, 8), (268, 18), (258, 46), (206, 68),
@@ -43,14 +61,10 @@ def shoes() -> Iterator[Shape]:
     )  # fmt: skip
     sole = [*smooth([(74, rise), (140, 16), (240, 6), (268, 16)], 6, closed=False), (262, 0),
             (150, 0), (110, 14), (74, rise - 8)]  # fmt: skip
-    yield from ground(view)
-    yield from silhouette([view.all(leg)], PEN.body, "body")
     yield Polygon(view.all(upper), "paper", PEN.heavy, part="shoe")
     yield Polygon(view.all(sole), "ink", PEN.body, part="shoe")
     yield Polygon(view.all(heel), "paper", PEN.heavy, part="shoe")
     yield from hatch(view.all(heel), 45, PEN.gap, PEN.fine, part="shoe")
-    yield dashed(view.all([(-85, rise), (-10, rise)]))
-    yield from arrow(view.all([(-55, 0), (-55, rise)]), both=True)
 
 
 def seat_height() -> Iterator[Shape]:

@@ -65,8 +65,24 @@ class Alert:
 
 
 @dataclass(frozen=True, slots=True)
+class Field:
+    """A place to write a figure by hand: its name, and the unit of each blank."""
+
+    name: str
+    units: tuple[str, ...]
+    """One blank for each: "ft" and "in" for a height."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """Places to write in, one line of them."""
+
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NewPage:
     """What follows begins a page of its own where there are pages."""
 
 
-Block = Heading | Paragraph | Items | Table | Alert | Picture | NewPage
+Block = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage

@@ -19,3 +19,5 @@ class Drawing:
     """The same, painted in order; mm of paper, y down."""
     size: Point
     """Width and height, mm."""
+    studied: bool = False
+    """Has to be looked at closely, so it is larger than others beside an item of a list."""

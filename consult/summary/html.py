@@ -56,6 +56,7 @@ def to_html(
         heading=heads[0] if heads else title,
         sections=_sections(blocks),
         wide={name for name, one in pictures.items() if one.size[0] > _WIDE},
+        studied={name for name, one in pictures.items() if one.studied},
         drawings={name: Markup(one.svg) for name, one in pictures.items()},
     )
 

@@ -5,8 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.blocks import (
+    Alert,
+    Block,
+    Fields,
+    Heading,
+    Items,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+)
 from consult.summary.harmless import harmless
+from consult.summary.text import blanks
 
 _MARKS = re.compile(r"[\\`*_\[\]<>&|~#$@]|!(?=\[)|:(?=\S)|(?<=\bwww)\.")
 """What means something inside a line; a colon and a point make addresses into links."""
@@ -43,6 +54,8 @@ def _block(block: Block) -> str:
             return f"> **{literal(label)}:** {literal(text)}"
         case Picture(alt=alt):
             return literal(f"In the picture: {alt}")
+        case Fields(fields):
+            return "  \n".join(literal(blanks(one)) for one in fields)
         case Items():
             return _items(block)
         case Table(head, rows):

@@ -12,6 +12,8 @@ from markdown_it.tree import SyntaxTreeNode
 from consult.summary.blocks import (
     Alert,
     Block,
+    Field,
+    Fields,
     Heading,
     Item,
     Items,
@@ -22,6 +24,9 @@ from consult.summary.blocks import (
 )
 
 _PICTURE = re.compile("\\[picture: ?([a-z_:0-9\ue000\ue001]+)\\]")
+_FIELDS = re.compile(r"(?:\[write: ?[^\[\]]+\] ?)+")
+_FIELD = re.compile(r"\[write: ?([^\[\]]+)\]")
+"""A name, and after a colon the units of its blanks: "[write: height: ft, in]"."""
 Filled = Callable[[str], str]
 
 
@@ -61,7 +66,10 @@ class _Reading:
         return found
 
     def paragraph(self, node: SyntaxTreeNode) -> list[Block]:
-        picture = _PICTURE.fullmatch(_raw(node).strip())
+        raw = _raw(node).strip()
+        picture = _PICTURE.fullmatch(raw)
+        if picture is None and _FIELDS.fullmatch(raw):
+            return [Fields(tuple(self.field(one) for one in _FIELD.findall(raw)))]
         if picture is None:
             return [Paragraph(self.text(node))]
         return [one] if (one := self.picture(picture.group(1))) else []
@@ -70,6 +78,11 @@ class _Reading:
         name = self.filled(raw)
         alt = self.pictures.get(name)
         return None if alt is None else Picture(name, alt)
+
+    def field(self, raw: str) -> Field:
+        name, _, units = raw.partition(":")
+        said = self.filled(units).split(",")
+        return Field(self.filled(name).strip(), tuple(one.strip() for one in said))
 
     def item(self, node: SyntaxTreeNode) -> Item:
         """Its first paragraph, what is listed under it, and its picture if it has one."""

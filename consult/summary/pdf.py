@@ -30,16 +30,18 @@ def to_pdf(
     made: datetime,
     paper: PaperSize = "A4",
     lang: str = "en",
+    pages: int = _SHEET,
 ) -> bytes:
     """The document as a PDF; the same arguments always give the same bytes.
 
     A picture that is not in ``pictures`` is said in its words. A letter for which there is no face
     is shown as its code: "[U+4E2D]". ``made`` is the date the file says it was made on.
+    ``pages`` is how many it should be on, if smaller letters suffice for that.
     """
 
     def written(*, whole: bool) -> bytes:
         sheet = Paper(paper, title=harmless(title), lang=harmless(lang), made=made, whole=whole)
-        _set(blocks, pictures, sheet)
+        _set(blocks, pictures, sheet, pages)
         return bytes(sheet.output())
 
     try:
@@ -48,10 +50,13 @@ def to_pdf(
         return written(whole=True)
 
 
-def _set(blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper) -> None:
+def _set(
+    blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper, wanted: int
+) -> None:
     """Large on one page if it can be, else in two columns, whose short lines are easily read.
 
-    What would be on three pages is set smaller where two suffice for that: both sides of a sheet.
+    What would be on one page too many is set smaller where that suffices: three pages on both
+    sides of a sheet.
     """
 
     def planned(columns: int, sizes: Sizes) -> list[Put]:
@@ -60,11 +65,13 @@ def _set(blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper)
         return plan(strips, columns, sheet.end)
 
     columns, puts = 1, planned(1, LARGE)
+    if _pages(puts) > 1 and wanted == 1:
+        columns, puts = 2, planned(2, LARGE)
     if _pages(puts) > 1:
         columns, puts = 2, planned(2, USUAL)
-    if _pages(puts) == _SHEET + 1:
+    if _pages(puts) == wanted + 1:
         puts = planned(columns, SMALLER)
-        if _pages(puts) > _SHEET:
+        if _pages(puts) > wanted:
             puts = planned(columns, USUAL)
     draw(puts, sheet, columns)
     _number_pages(sheet)

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.blocks import (
+    Alert,
+    Block,
+    Fields,
+    Heading,
+    Items,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+)
 from consult.summary.pdf_items import Lists
 from consult.summary.pdf_lines import WHOLE, Sizes, Words, in_words, nothing, set_text, together
 from consult.summary.pdf_paper import TOP
@@ -23,6 +33,10 @@ _LESSER = 9.0
 _BESIDE = 2.0
 _AFTER_OPENING = 1.5
 _BAR = 1.6
+_WRITTEN, _SPACE = 7.0, 1.2
+"""How high a line is that is written on by hand, and what stands between its parts."""
+_BLANK, _LEAST_BLANK = 30.0, 11.0
+"""How wide a blank is, and the least it may be."""
 _CAPTION = 40.0
 """How wide the words beside a drawing must be."""
 _TALLEST = 0.75
@@ -41,7 +55,7 @@ def set_blocks(
         _Setter(paper, pictures, paper.column(count), sizes) for count in (1, columns)
     )
     opening, new_page = columns > 1, False
-    for block in blocks:
+    for at, block in enumerate(blocks):
         if isinstance(block, NewPage):
             new_page = True
             continue
@@ -50,7 +64,11 @@ def set_blocks(
             yield Strip(_AFTER_OPENING, nothing, across=True)
         lies_across = opening or (columns > 1 and within.too_small(block))
         setter = across if lies_across else within
-        for strip in setter.block(block):
+        strips: Iterable[Strip] = setter.block(block)
+        if at + 1 < len(blocks) and isinstance(blocks[at + 1], Fields):
+            # What is to be written is never torn from how it is found out.
+            strips = [replace(strip, joined=True) for strip in strips]
+        for strip in strips:
             yield replace(strip, new_page=new_page, across=lies_across)
             new_page = False
         if lies_across and not opening:
@@ -89,6 +107,8 @@ class _Setter:
                 )
             case Items():
                 return Lists(self.paper, self.pictures, self.room, self.sizes).items(block)
+            case Fields():
+                return self._fields(block)
             case Table():
                 return table(self.paper, block, self.room, whole.size, whole.high)
             case NewPage():
@@ -126,6 +146,43 @@ class _Setter:
                 one.draw(x, y)
 
             yield Strip(one.high, draw, 2.0 if at == 0 else 0.0, joined)
+
+    def _fields(self, block: Fields) -> Iterator[Strip]:
+        """Names, lines to write on, units; all in one row if they have room, else a row each."""
+        paper, size, tag = self.paper, self.sizes.text, self.paper.tags.add("P")
+        rows = [
+            [
+                (paper.spell(one.name, bold=True), True),
+                *((paper.spell(u), False) for u in one.units),
+            ]
+            for one in block.fields
+        ]
+        one_row = [piece for row in rows for piece in row]
+        if self._taken(one_row) + _LEAST_BLANK * sum(not bold for _, bold in one_row) <= self.room:
+            rows = [one_row]
+        for at, row in enumerate(rows):
+            count = sum(not bold for _, bold in row)
+            blank = min(_BLANK, max(0.0, self.room - self._taken(row)) / max(count, 1))
+
+            def draw(
+                x: float, y: float, row: list[tuple[str, bool]] = row, blank: float = blank
+            ) -> None:
+                base = y + _WRITTEN - 1.2
+                for text, bold in row:
+                    if not bold:
+                        paper.rule(x, base + 0.6, blank, 0.3)
+                        x += blank + _SPACE
+                    with paper.tagged(tag):
+                        # The space keeps a name and its unit apart when they are read out.
+                        paper.put(f"{text} ", x, base, size, self.room, bold=bold)
+                    x += paper.wide(text, size, bold) + (_SPACE if bold else 2 * _SPACE)
+
+            yield Strip(_WRITTEN, draw, 0.4 if at == 0 else 0.0, joined=at < len(rows) - 1)
+
+    def _taken(self, row: Sequence[tuple[str, bool]]) -> float:
+        """The width of a row without its blanks."""
+        words = sum(self.paper.wide(text, self.sizes.text, bold) for text, bold in row)
+        return words + _SPACE * sum(1 if bold else 3 for _, bold in row)
 
     def too_small(self, block: Block) -> bool:
         """Whether the letters of a drawing could hardly be read in a column of this width."""

@@ -20,6 +20,8 @@ _MARK = 1.6
 """Between a mark and its text."""
 _DRAWING, _SMALLER, _NARROW = 30.0, 20.0, 120.0
 """How wide a drawing is; the smaller one in columns that are narrow."""
+_LARGER = 1.5
+"""How much wider one is that has to be looked at closely."""
 _BESIDE, _LOWERED = 2.0, 0.6
 
 
@@ -45,8 +47,9 @@ class Lists:
         picture = item.picture
         drawing = self.pictures.get(picture.name) if picture else None
         wide = _DRAWING if self.room > _NARROW else _SMALLER
+        wide *= _LARGER if drawing and drawing.studied else 1.0
         scale = wide / drawing.size[0] if drawing else 0.0
-        tall = drawing.size[1] * scale if drawing else 0.0
+        tall = drawing.size[1] * scale + _LOWERED if drawing else 0.0
         beside = wide + _BESIDE
 
         def words(indent: float, down: float) -> Words:
@@ -74,7 +77,7 @@ class Lists:
                 with paper.tagged(figure):
                     paper.draw(drawing.shapes, x + left, y + _LOWERED, scale)
 
-            yield from _with_drawing(strips, beside_it, tall + _LOWERED)
+            yield from _with_drawing(strips, beside_it, tall)
             return
         yield from together(strips, gap=0.8)
 

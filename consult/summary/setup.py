@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.fit.pick import chair_has
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
 from consult.summary.lines import AdviceLine, SetupStep
@@ -277,9 +278,20 @@ class _Setup:
 
     def _arms_check(self) -> str:
         touch = "Your shoulders are loose, and the pads just touch your elbows."
-        if self.fit.quantities.get("arms_meet_desk") is not True:
+        no_desk = self.workplace.desk.kind == "none"
+        if no_desk or self.fit.quantities.get("arms_meet_desk") is False:
             return touch
-        return f"{touch} If they meet the desk, slide or swing them out of the way."
+        # How close somebody sits is not always known, and these arms need not meet the desk.
+        parts = self.picked.parts.values() if self.picked is not None else ()
+        if chair_has(parts, "arms_slide_back"):
+            aside = "slide them back"
+        elif chair_has(parts, "arms_swing_away"):
+            aside = "swing them away"
+        elif self._fixed("arms"):
+            return touch
+        else:
+            aside = "set them lower"
+        return f"{touch} If they meet the desk when you sit close to it, {aside}."
 
 
 def _plain(topic: str, said: str, check: str, moves: Moves | None = None) -> SetupStep:

@@ -5,7 +5,18 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from consult.summary.blocks import Alert, Block, Heading, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.blocks import (
+    Alert,
+    Block,
+    Field,
+    Fields,
+    Heading,
+    Items,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+)
 from consult.summary.harmless import harmless
 
 WIDTH = 76
@@ -32,10 +43,17 @@ def _block(block: Block) -> str:
             return "\n".join(_wrapped(f"{label.upper()}: {text}", "!! ", "!! "))
         case Picture(alt=alt):
             return "\n".join(_wrapped(f"In the picture: {alt}"))
+        case Fields(fields):
+            return "\n".join(line for one in fields for line in _wrapped(blanks(one)))
         case Items():
             return _items(block)
         case Table():
             return _table(block)
+
+
+def blanks(field: Field) -> str:
+    """A place to write in, where nothing can be drawn: "leg: ________ cm"."""
+    return f"{field.name}: {' '.join(f'________ {unit}'.strip() for unit in field.units)}"
 
 
 def _items(block: Items) -> str:

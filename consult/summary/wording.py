@@ -20,6 +20,7 @@ from consult.problems import Problem, Where, nearest
 from consult.summary import lines
 from consult.summary.bounded import BoundedEnvironment, fill
 from consult.summary.filters import filters
+from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
 from consult.summary.parsed import parsed
 
@@ -28,9 +29,11 @@ if TYPE_CHECKING:
     from consult.units import System
 
 ENDING = ".md.j2"
+SHEET = "sheet"
+"""The template of the measuring sheet; all others are of summaries."""
 _FIELDS = {
     field.name
-    for kind in (Summary, *vars(lines).values())
+    for kind in (Summary, MeasuringSheet, Measure, Blank, *vars(lines).values())
     if isinstance(kind, type) and is_dataclass(kind)
     for field in fields(kind)
 }
@@ -51,9 +54,13 @@ class Wording:
         return cls(tuple(sorted(sources.items())))
 
     def blocks(
-        self, name: str, summary: Summary, system: System, pictures: Mapping[str, str]
+        self,
+        name: str,
+        summary: Summary | MeasuringSheet,
+        system: System,
+        pictures: Mapping[str, str],
     ) -> tuple[Block, ...]:
-        """A summary in the words of one template.
+        """A summary, or a measuring sheet, in the words of one template.
 
         ``pictures`` are those there are, by name, with the words for whoever does not see them; a
         template may ask for others, which are left out.
@@ -117,12 +124,13 @@ def problems_in(
             found[Problem(where, *_told(error), "template-syntax")] = None
     if found:
         return list(found)
-    for summary in samples:
-        for name, _ in wording.sources:
-            if name.startswith("_"):
-                continue
+    summaries = tuple(samples)
+    for name, _ in wording.sources:
+        if name.startswith("_"):
+            continue
+        for sample in SAMPLES if name == SHEET else summaries:
             try:
-                wording.blocks(name, summary, "both", {})
+                wording.blocks(name, sample, "both", {})
             except TemplateError as error:
                 where = Where(files[name], _line(error), 1)
                 found[Problem(where, *_told(error), "template-blank")] = None

@@ -69,8 +69,8 @@ SETS_CHOICES = {
 }
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
 
-DECIDING = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
-"""Facts of the workplace that the chance of a chair to fit hangs on."""
+DECIDING = ("sex", "desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
+"""Facts that the chance of a chair to fit hangs on."""
 
 NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""

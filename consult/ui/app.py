@@ -61,7 +61,8 @@ class ConsultApp(Program):
         self.basis = basis
         self.kept = kept
         self.clock = clock
-        self.fresh = Call(call.today, call.system, call.country)
+        fresh = Call(call.today, call.system, call.country)
+        self.fresh = fresh.led_in_full(True) if call.thorough else fresh
         self.calls: dict[str, CallScreen] = {}
         self.at_desk = kept.new(clock())
         self._open(self.at_desk, call, basis)

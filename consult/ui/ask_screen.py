@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from consult.ui.clicks import clickable
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -31,3 +32,5 @@ class AskScreen(Page[bool]):
         with VerticalScroll(classes="box", can_focus=False):
             yield Static(literal(self.told), markup=False)
             yield Static(literal(self.keys, "bold"), markup=False)
+            yes, no = clickable("[Yes]", "dismiss(True)"), clickable("[No]", "dismiss(False)")
+            yield Static(yes + literal("  ") + no, id="clicks", markup=False)

@@ -1,84 +1,61 @@
-"""The call desk: what to say, the answer, the running fit and what has been said.
+"""The call screen: what to say, the answer, the running fit and what has been said.
 
 What a page of its own needs is imported when it is opened: the first question waits for nothing.
 """
 
 from __future__ import annotations
 
-import re
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.events import Resize
-from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
-from textual.worker import Worker, WorkerState
+from textual.widgets.input import Selection
 
-from consult.call.by_name import fact_named, names
-from consult.call.chair_lines import chair_line, price_line, ready_line
+from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
-from consult.call.state import State, with_chair
-from consult.call.wording import question_label
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.cautions_screen import Asked, CautionsScreen
-from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui import by_word, pages
+from consult.ui.chair_work import ChairChosen, choose_chair
+from consult.ui.clicks import answer_clicks, readings, turned
+from consult.ui.head import head_line
 from consult.ui.help_text import HELP
+from consult.ui.interrupt import interrupt
 from consult.ui.keys import KEYS, WORDS, actions_by_word
-from consult.ui.line_screen import LineScreen
 from consult.ui.program import Program
+from consult.ui.room import LONG_LIST, room
 from consult.ui.text_screen import TextScreen
-from consult.ui.trial_screen import TrialScreen
+from consult.ui.widgets.ahead_panel import AheadPanel
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
-from consult.ui.words import caution_line, literal, readings
-from consult.units import Unclear
+from consult.ui.words import caution_line, literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
-    from pathlib import Path
 
     from consult.call.session import Reply, Session
-    from consult.call.state import Raised
+    from consult.call.state import Raised, State
     from consult.records.desk_calls import DeskCalls
     from consult.records.first_calls import FirstCalls
     from consult.tree.model import Question
-    from consult.ui.caution_screen import Done
 
-_BY_WORD = re.compile(r"\s*/\s*([^\W\d_]+)(?:[\s:=]+(.*))?", re.S)
-"""A word after a slash, and what follows it."""
-NO_NOTE = "Nothing was said yet that a note could stand beside."
-ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
-"""From here there is room for the picture beside the words."""
-SLIM_WIDTH = 75
-"""Below this the figures have no room beside the words; F7 and Ctrl+S have them."""
-WIDE_WIDTH = 150
-"""From here the picture has a column of its own."""
-LONG_LIST = 6
-"""Choices that take the whole width of a small screen: a list read out must be seen whole."""
+NOTHING = Content("")
+TICK = 10
+"""Seconds after which the minutes are shown anew."""
 
 
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
-
-    class ChairChosen(Message):
-        """The chair for a state has been worked out."""
-
-        def __init__(self, of: State, state: State) -> None:
-            super().__init__()
-            self.of = of
-            """The state it was asked for; where that is no longer the one at hand, it is late."""
-            self.state = state
 
     BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
@@ -121,7 +98,9 @@ class CallScreen(Screen[None]):
             with Vertical(id="talk"):
                 yield from self.talk()
             with Vertical(id="side"):
-                yield FitPanel(self.session.basis.population)
+                with Vertical(id="facts"):
+                    yield FitPanel(self.session.basis.population)
+                    yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
         yield Footer(show_command_palette=False)
 
@@ -129,18 +108,20 @@ class CallScreen(Screen[None]):
         """The column of words, from top to bottom."""
         yield Part("cautions", vanishes=True)
         yield SayPanel(id="say")
-        yield AnswerLine(self.session.basis.tree, self._offer, self._take_other, self.WORDS)
+        yield AnswerLine(self.session.basis.tree, self._offer, self._take_reading, self.WORDS)
         yield Part("trouble", vanishes=True)
         yield SaidList(id="said", markup=False)
 
     def on_mount(self) -> None:
         self.stands = True
+        self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self.set_focus(self.query_one(AnswerLine))
         self._show()
-        self._choose(self.now)
-        self._interrupt()
+        choose_chair(self, self.now)
+        interrupt(self)
+        self.set_interval(TICK, self._show_head)
 
     def on_screen_resume(self) -> None:
         """What was typed while another screen was open or opening comes now."""
@@ -155,7 +136,7 @@ class CallScreen(Screen[None]):
 
     def _offer(self, said: str) -> None:
         """Offer what was typed; where it is given back, the text stays to be replaced."""
-        if self._do_by_word(said):
+        if by_word.do(self, said):
             return
         question = self.session.asking
         if not said.strip() and question is not None and self.session.proposed is None:
@@ -164,93 +145,44 @@ class CallScreen(Screen[None]):
         if question is None and not said.startswith(BY_NAME):
             self.action_finish()
             return
-        self._take(self.enter(said))
+        self.take(self.enter(said))
 
     def enter(self, said: str) -> Reply:
         """Give the session what was typed."""
         return self.session.offer(said, self.clock())
 
-    def _take(self, reply: Reply) -> None:
+    def take(self, reply: Reply) -> None:
         """Go on with what the session replied."""
-        if reply.taken:
-            self.query_one(AnswerLine).value = ""
-            self._changed(reply.tell)
+        answer = self.query_one(AnswerLine)
+        told = "\n".join(line for line in (reply.tell, reply.noted) if line)
+        if reply.taken or reply.left:
+            answer.value = reply.left
+            self.changed(told, "" if reply.taken else "! ", readings(reply.proposals))
         else:
-            self.tell(reply.tell + readings(reply.proposals))
-            # Selected, so that typing replaces it and an arrow key goes into it.
-            self.query_one(AnswerLine).select_all()
+            self.tell(told, readings=readings(reply.proposals))
+        # Selected, so that typing replaces it and an arrow key goes into it.
+        if reply.left:
+            answer.selection = Selection(*reply.selected)
+        elif not reply.taken:
+            answer.select_all()
 
-    def _take_other(self) -> bool:
-        """Take the second reading of what was given back, if there is one."""
+    def _take_reading(self, at: int = 1) -> bool:
+        """Take a reading of what was given back, by Tab the second; whether there is one."""
         proposed = self.session.proposed
-        if proposed is None or len(proposed.proposals) < 2:
-            return False
-        self._take(self.enter(LETTERS[1]))
-        return True
+        there = proposed is not None and 0 <= at < len(proposed.proposals)
+        if there:
+            self.take(self.enter(LETTERS[at]))
+        return there
 
-    def _do_by_word(self, said: str) -> bool:
-        """Do what a word after a slash names; whether it named something."""
-        found = _BY_WORD.fullmatch(said)
-        if found is None:
-            return False
-        word, rest = found[1].casefold(), (found[2] or "").strip()
-        action = self.WORDS.get(word)
-        if action is None:
-            return self._suggest_word(word)
-        with_text = {"try_out": self._try, "remark": self._note, "amend": self._amend}.get(action)
-        if rest and (with_text is None or self._names_question(said)):
-            return False
-        self.query_one(AnswerLine).value = ""
-        if rest and with_text is not None:
-            with_text(rest)
-        else:
-            self.call_next(self.run_action, action)
-        return True
-
-    def _names_question(self, said: str) -> bool:
-        try:
-            fact_named(self.session.basis.tree, said)
-        except Unclear:
-            return False
-        return True
-
-    def _suggest_word(self, word: str) -> bool:
-        """Suggest the word that a mistyped one is near to; whether one is nearer than any name."""
-        known = [*self.WORDS, *names(self.session.basis.tree)]
-        near = get_close_matches(word, known, n=1, cutoff=0.7)
-        if not near or near[0] not in self.WORDS or word in known:
-            return False
-        self.tell(f"There is no /{word}. Did you mean /{near[0]}?")
-        self.query_one(AnswerLine).select_all()
-        return True
-
-    def _changed(self, tell: str = "") -> None:
+    def changed(self, tell: str = "", sign: str = "", readings: Content = NOTHING) -> None:
         """Keep the call, show it, say what must be said."""
         lost = self.kept.keep(self.kept_as, self.now)
         with self.app.batch_update():
             self._show()
             told = "\n".join(line for line in (lost, tell) if line)
-            self.tell(told, "! " if lost else "")
-        self._choose(self.now)
-        self._interrupt()
-
-    def _interrupt(self) -> None:
-        """Stops and referrals that were not said yet, the gravest on top."""
-        waiting = {one.raised.caution.name for one in self._interrupting()}
-        for raised in reversed(self.session.to_say()):
-            if raised.caution.name not in waiting:
-                screen = CautionScreen(raised, self.session.basis.contacts.name(self.now.country))
-                self.app.push_screen(screen, lambda done, r=raised: self._dealt_with(r, done))
-
-    def _interrupting(self) -> list[CautionScreen]:
-        return [one for one in self.app.screen_stack if isinstance(one, CautionScreen)]
-
-    def _dealt_with(self, raised: Raised, done: Done | None) -> None:
-        if done == "country":
-            self.action_country()
-            return
-        self.say(raised)
-        self._changed(self._told())
+            self.tell(told, "! " if lost else sign, readings)
+        choose_chair(self, self.now)
+        interrupt(self)
 
     def say(self, raised: Raised) -> None:
         """Tell the session that a caution was said."""
@@ -260,9 +192,8 @@ class CallScreen(Screen[None]):
 
     def _show(self) -> None:
         now = self.now
-        self.query_one("#status", Part).show(literal(self._status()))
+        self._show_head()
         self.query_one("#cautions", Part).show(caution_line(now))
-        self._show_chair_line()
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
         self._show_fit()
         self.query_one(SaidList).show(now)
@@ -279,6 +210,7 @@ class CallScreen(Screen[None]):
         else:
             amending = self.session.amending is not None
             say.show(question, coaching=self.coaching, amending=amending)
+        answer.border_title = answer_clicks(question)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer.placeholder = (
             how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
@@ -287,69 +219,56 @@ class CallScreen(Screen[None]):
     def _show_fit(self) -> None:
         now = self.now
         self.query_one(FitPanel).show(now, self.session.before)
+        self.query_one(AheadPanel).show(self.session)
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
 
-    def _show_chair_line(self) -> None:
-        """The chair in one line, for where the figures beside the words have no room."""
-        line = chair_line(self.now, self.session.basis.range)
-        if line or self.now.stopped is not None:  # while it is being worked out, the last stands
+    def _show_head(self) -> None:
+        """The minutes, whose call it is, and the chair: in sight at every size."""
+        if not self.stands:
+            return
+        self.query_one("#status", Part).show(literal(self._status()))
+        line = chair_line(self.now, self.session.basis.range, self.size.width - 2)
+        if line:  # while a chair is being worked out, the last one stays
             self.query_one("#chair-line", Part).show(literal(line))
-            self.set_class(bool(line), "has-chair")
-
-    def _choose(self, now: State) -> None:
-        """Choose the chair beside the call, once the next question is on the screen."""
-        if now.fit is not None:
-            self.call_after_refresh(self._work_out, now)
-
-    @work(thread=True, group="chair", exit_on_error=False)
-    def _work_out(self, now: State) -> None:
-        if now is self.now:
-            self.post_message(self.ChairChosen(now, with_chair(self.session.basis, now)))
+            self.add_class("has-chair")
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
-        if self.session.chair_chosen(event.of, event.state):
-            self.query_one(FitPanel).show_chair(self.now)
-            self._show_chair_line()
+        if self.session.take_in(event.of, event.worked):
+            self._show_head()
+            self.query_one(FitPanel).show_chair(self.now, self.session.change)
             self.query_one(PicturePanel).show(self.now)
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """A chair that cannot be chosen must not end the call."""
-        if event.state is WorkerState.ERROR:
-            self.tell("The chair could not be chosen; the set-up and the answers stand.")
+            self.query_one(AheadPanel).show(self.session)
+            if self.session.change and not self.query_one("#side").display and not self.told:
+                self.tell(self.session.change, "» ")
 
     def _status(self) -> str:
-        steps = self.now.steps
-        done = sum(step.answer is not None for step in steps)
-        system = self.now.call.system
-        country = self.session.basis.contacts.name(self.now.country)
-        parts = [self.reference, f"{done} of {len(steps)} asked", system, country]
-        if self.now.caller_name:
-            room = self.size.width - len("  |  ".join([*parts, ""])) - 2
-            parts.insert(1, " ".join(self.now.caller_name.split())[: max(8, min(40, room))])
-        line = "  |  ".join(parts)
-        titled = f"{line}  |  {self.session.basis.tree.title}"
-        return titled if len(titled) < self.size.width else line
+        pace = self.session.pace(self.clock())
+        return head_line(pace, self.reference, self.session, self.size.width - 2)
 
-    def tell(self, text: str, sign: str = "! ") -> None:
+    def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
         if self.stands:
-            self.query_one("#trouble", Part).show(literal(f"{sign}{text}" if text else ""))
+            told = literal(f"{sign}{text}" if text else "")
+            self.query_one("#trouble", Part).show(told + readings)
 
-    def _told(self) -> str:
+    @property
+    def told(self) -> str:
+        """What is said there now."""
         shown = self.query_one("#trouble", Part).shown
         return shown.plain.removeprefix("! ") if shown else ""
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones no picture at all."""
-        width, height = event.size
-        self.set_class(width < ROOMY_WIDTH, "narrow")
-        self.set_class(height < ROOMY_HEIGHT or width < ROOMY_WIDTH, "bare")
-        self.set_class(width < SLIM_WIDTH, "slim")
-        self.set_class(width >= WIDE_WIDTH, "wide")
-        self.call_after_refresh(self._show_fit)
+        for name, has in room(*event.size).items():
+            self.set_class(has, name)
+        self.call_after_refresh(self._fill_room)
+
+    def _fill_room(self) -> None:
+        self._show_head()
+        self._show_fit()
 
     # -- keys ---------------------------------------------------------------------------------
 
@@ -371,9 +290,9 @@ class CallScreen(Screen[None]):
         """Ask the chosen question again with the old answer to hand."""
         step = self.now.step(event.option_id or "")
         if step is not None:
-            self._ask(step.question)
+            self.ask(step.question)
 
-    def _ask(self, question: Question) -> None:
+    def ask(self, question: Question) -> None:
         """Ask a question out of turn, with the answer it has to hand."""
         self.session.ask(question)
         self._show_asked()
@@ -407,50 +326,39 @@ class CallScreen(Screen[None]):
         if question.answer == "choice":
             self._offer(str(at))
         else:
-            numbers = [one for one in re.findall(r"\d+", answer.value) if one != str(at)]
-            taken_back = str(at) in re.findall(r"\d+", answer.value)
-            answer.value = ", ".join(numbers if taken_back else [*numbers, str(at)])
+            answer.value = turned(answer.value, at)
             answer.cursor_position = len(answer.value)
         answer.focus()
 
-    def action_undo(self) -> None:
-        """Ask the last question again, with its answer to hand."""
-        asked = self.session.basis.tree.questions
-        last = [one.question for one in self.now.call.answers if one.question in asked]
-        if last:
-            self._ask(asked[last[-1]])
-        else:
-            self.tell("Nothing was said yet that could be taken back.")
+    def action_answer(self, said: str) -> None:
+        """Give a short answer by a click."""
+        self._offer(said)
+        self.query_one(AnswerLine).focus()
 
-    def _amend(self, name: str) -> None:
-        """Ask the question of a name again."""
-        try:
-            self._ask(fact_named(self.session.basis.tree, name).question)
-        except Unclear as unclear:
-            self.tell(str(unclear))
+    def action_enter(self) -> None:
+        """Do what Enter does, by a click."""
+        self.action_answer(self.query_one(AnswerLine).value)
 
-    def action_price(self) -> None:
-        """What the chair costs."""
-        self.tell(price_line(self.session.whole(), self.session.basis.range), "")
+    def action_take_reading(self, at: int) -> None:
+        """Take a reading of the answer that was given back, by a click."""
+        self._take_reading(at)
+        self.query_one(AnswerLine).focus()
 
-    def action_when(self) -> None:
-        """When the chair can be sent."""
-        self.tell(ready_line(self.session.whole()), "")
+    def action_ask_now(self, name: str) -> None:
+        """Ask an open question now, by a click."""
+        self.ask(self.session.basis.tree.questions[name])
 
-    def action_go_to(self) -> None:
-        """Go to any open question."""
-        open_ = {one.name: one for one in self.session.open_questions()}
+    def action_go_through(self, name: str) -> None:
+        """Go through a topic now, by a click."""
+        pages.go_through(self, name)
 
-        def find(typed: str) -> list[Line]:
-            lines = [Line(n, f"{question_label(n)}: {q.ask}") for n, q in open_.items()]
-            return [one for one in lines if typed.casefold() in one.text.casefold()]
+    def action_page(self, name: str) -> None:
+        """Open a page over the call."""
+        pages.PAGES[name](self)
 
-        def go(name: str | None) -> None:
-            if name is not None:
-                self._ask(open_[name])
-
-        none = "No open question has that in it."
-        self.app.push_screen(ChooseScreen("Go to an open question", find, none), go)
+    def action_finish(self) -> None:
+        """What is missing, what is unsure, the read-back, and the summary."""
+        pages.finish(self)
 
     def action_warnings(self) -> None:
         """Ask the warning signs now."""
@@ -462,24 +370,6 @@ class CallScreen(Screen[None]):
                 "say a caution as it stands."
             )
 
-    def action_country(self) -> None:
-        """Where the caller is: whose numbers are said."""
-        contacts = self.session.basis.contacts
-
-        def find(typed: str) -> list[Line]:
-            lines = [Line(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
-            meant = contacts.find(typed)
-            return [one for one in lines if one.id == meant] or [
-                one for one in lines if typed.casefold() in one.text.casefold()
-            ]
-
-        def go(code: str | None) -> None:
-            # A caution in wait is shown again, whether or not its words are others now.
-            self._changed(self.session.be_in(code, self.clock()).tell if code else "")
-
-        none = "No country here is called that: take the entry for another country."
-        self.app.push_screen(ChooseScreen("Where is the caller?", find, none), go)
-
     def action_coach(self) -> None:
         """Show or hide the coaching."""
         self.coaching = not self.coaching
@@ -489,129 +379,16 @@ class CallScreen(Screen[None]):
         """Metric, imperial, both."""
         self.session.turn_units()
         self._show()
-        self._choose(self.now)
-
-    def action_cautions(self) -> None:
-        """Every caution again, with its words; a stop can be lifted there."""
-
-        def then(asked: Asked | None) -> None:
-            if asked == "signs":
-                self.action_warnings()
-            elif asked == "lift":
-                screen = LineScreen(
-                    "Lift the stop",
-                    "Why is it safe to go on, and who says so? The reason stays with the call. "
-                    "You are not assessing the caller: a clinician does.",
-                    needed=True,
-                )
-                self.app.push_screen(screen, self._lift)
-
-        self.app.push_screen(CautionsScreen(self.now), then)
-
-    def _lift(self, reason: str | None) -> None:
-        if reason is not None:
-            reply = self.lift(reason)
-            if reply.taken:
-                self._changed(reply.tell)
-            else:
-                self.tell(reply.tell)
+        choose_chair(self, self.now)
 
     def lift(self, reason: str) -> Reply:
         """Have the session lift the stops."""
         return self.session.lift(reason, self.clock())
 
-    def action_remark(self) -> None:
-        """A note beside the line chosen, else beside the last answer."""
-        said = self.query_one(SaidList)
-        chosen = said.highlighted_option if said.has_focus else None
-        asked = self.session.basis.tree.questions
-        answered = [a.question for a in self.now.call.answers if a.question in asked]
-        name = chosen.id if chosen else (answered[-1] if answered else None)
-        if name is None:
-            self.tell(NO_NOTE)
-            return
-        question = asked[name]
-        old = self.now.call.latest()[name].note
-
-        def keep(note: str | None) -> None:
-            if note is not None:
-                self.session.remark(question, note, self.clock())
-                self._changed()
-
-        screen = LineScreen(f"A note: {question_label(name)}", question.ask, old)
-        self.app.push_screen(screen, keep)
-
-    def _note(self, text: str) -> None:
-        """Keep a note beside the last answer."""
-        asked = self.session.basis.tree.questions
-        answered = [a.question for a in self.now.call.answers if a.question in asked]
-        if not answered:
-            self.tell(NO_NOTE)
-            return
-        self.session.remark(asked[answered[-1]], text, self.clock())
-        self._changed(f"Noted beside: {question_label(answered[-1])}.")
-
-    def action_try_out(self) -> None:
-        """What would it change? Nothing is recorded."""
-        self._try(self.query_one(AnswerLine).value)
-
-    def _try(self, typed: str) -> None:
-        """Show what an answer would change."""
-        trial = self.session.trial(typed)
-        if isinstance(trial, str):
-            self.tell(trial)
-            return
-
-        def then(keep: bool | None) -> None:
-            if not keep:
-                return
-            reply = self.enter(typed)
-            if not reply.taken and trial.odd:
-                # The trial said that it is odd, and it was kept all the same.
-                count = len(reply.proposals)
-                reply = self.enter(LETTERS[count - 1] if count else typed)
-            self._take(reply)
-
-        self.app.push_screen(TrialScreen(trial), then)
-
-    def action_picture(self) -> None:
-        """The side view on the whole screen."""
-        from consult.ui.picture_screen import PictureScreen
-
-        self.app.push_screen(PictureScreen(self.session.whole()))
-
     def action_large(self) -> None:
         """The whole window for the words, or back."""
         self.toggle_class("large")
-        self.call_after_refresh(self._show_fit)
-
-    def action_why(self) -> None:
-        """Why this chair and not another; of a call that follows one, what became of that."""
-        if self.now.first_reference and self.firsts is not None:
-            self._compare(self.firsts, self.now)
-            return
-        if not self.session.basis.tree.fits:
-            self.tell("Which call this one follows was not said: /reference and its six signs.")
-            return
-        if self.now.fit is None or self.session.basis.range is None:
-            self.tell("There is no chair in this call, so there is nothing to explain.")
-            return
-        self._explain(self.now)
-
-    @work(thread=True, group="why", exclusive=True, exit_on_error=False)
-    def _explain(self, now: State) -> None:
-        from consult.ui.why_text import why_text
-
-        basis = self.session.basis
-        found = why_text(basis, now if now.chosen else with_chair(basis, now))
-        self.app.call_from_thread(self.app.push_screen, TextScreen("Why this chair", found))
-
-    @work(thread=True, group="why", exclusive=True, exit_on_error=False)
-    def _compare(self, firsts: FirstCalls, now: State) -> None:
-        from consult.ui.follow_up import then_and_now
-
-        found = then_and_now(firsts.beside(now, self.session.basis))
-        self.app.call_from_thread(self.app.push_screen, TextScreen("Then and now", found))
+        self.call_after_refresh(self._fill_room)
 
     def action_scroll_say(self, way: int) -> None:
         """Scroll a long question without leaving the answer line."""
@@ -621,29 +398,3 @@ class CallScreen(Screen[None]):
     def action_help(self) -> None:
         """Every key, and how answers may be typed."""
         self.app.push_screen(TextScreen("Help", HELP))
-
-    def action_finish(self) -> None:
-        """What is missing, what is unsure, the read-back, and the summary."""
-        from consult.ui.finishing import finish_screen
-
-        screen = finish_screen(
-            self.session,
-            self.clock,
-            self._changed,
-            self._wrote,
-            self.reference,
-            self.kept.adviser,
-            self.firsts,
-        )
-        self.app.push_screen(screen)
-
-    def _wrote(self, path: Path) -> str:
-        """Store the call with the file written about it; at its end it is finished by that."""
-        told = [
-            self.kept.keep(self.kept_as, self.now),
-            self.kept.note_summary(self.kept_as, path),
-        ]
-        if self.now.finished:
-            stopped = self.now.stopped is not None
-            told.append(self.kept.finish(self.kept_as, stopped=stopped))
-        return " ".join(line for line in told if line)

@@ -10,6 +10,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from consult.call.call import UNNAMED_STOP
+from consult.ui.clicks import clickable
 from consult.ui.page import Page
 from consult.ui.words import lifted_before, literal
 
@@ -62,9 +63,11 @@ class CautionScreen(Page[Done]):
                     literal("No chair advice in this call. You are not assessing the caller."),
                     markup=False,
                 )
-            said = f"Press s once you have {'read' if nameless else 'said'} it."
-            other = "  c: another country." if contact else ""
-            yield Static(literal(said, "bold") + literal(other), markup=False)
+            said = f"[Press s once you have {'read' if nameless else 'said'} it.]"
+            keys = clickable(literal(said, "bold"), "dismiss('said')")
+            if contact:
+                keys += literal("  ") + clickable("[c: another country]", "country")
+            yield Static(keys, id="caution-keys", markup=False)
 
     def action_country(self) -> None:
         """Say where the caller is; the box comes back with the words of that country."""

@@ -36,19 +36,23 @@ class ChooseScreen(Page[str | None]):
     ]
     AUTO_FOCUS = "#narrow"
 
-    def __init__(self, title: str, find: Callable[[str], Sequence[Line]], none: str) -> None:
+    def __init__(
+        self, title: str, find: Callable[[str], Sequence[Line]], none: str, typed: str = ""
+    ) -> None:
         """``find`` gives the lines for what is typed; ``none`` is said where there are none."""
         super().__init__()
-        self.list_title, self.find, self.none = title, find, none
+        self.list_title, self.find, self.none, self.typed = title, find, none, typed
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="box tall"):
             yield Static(literal(self.list_title, "bold"), markup=False)
-            yield Input(id="narrow", placeholder="type to narrow the list; Up, Down, Enter; Esc")
+            yield Input(
+                self.typed, id="narrow", placeholder="type to narrow the list; Up, Down, Enter; Esc"
+            )
             yield OptionList(id="lines", markup=False)
 
     def on_mount(self) -> None:
-        self._fill("")
+        self._fill(self.typed)
 
     @on(Input.Changed, "#narrow")
     def narrowed(self, event: Input.Changed) -> None:

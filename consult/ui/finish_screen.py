@@ -29,10 +29,10 @@ class FinishScreen(Page[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
         Binding("s,f8", "save('caller')", "Save"),
-        Binding("c,f4", "save('card')", "Card"),
-        Binding("e,f5", "save('employer')", "Employer"),
-        Binding("o,f6", "save('order')", "Order desk"),
-        Binding("f,f7", "save('file')", "File"),
+        Binding("c", "save('card')", "Card"),
+        Binding("e", "save('employer')", "Employer"),
+        Binding("o", "save('order')", "Order desk"),
+        Binding("f", "save('file')", "File"),
     ]
     AUTO_FOCUS = "#finish-page"
 

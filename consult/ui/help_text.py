@@ -13,6 +13,8 @@ Answers
   An odd measure is given back once. Have it measured again; Enter once more if it stands.
   / tells a fact out of turn, by name: /desk 73, /lower leg 41, /glasses varifocals. Its
   question is then not asked. A name alone, /desk, goes there. // for a text that begins with /.
+  Several in one line, with commas: /leg 41, thigh 47, desk 73. What cannot be read stays in the
+  line, selected; the others are taken.
   /country Germany, or /country DE: where the caller is, and so whose numbers are said.
 
 Keys and words

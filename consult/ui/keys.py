@@ -62,14 +62,14 @@ KEYS = (
     Key("f5", "units", "Units", "metric, imperial, both", word="units"),
     Key(
         "f6",
-        "cautions",
+        "page('cautions')",
         "Cautions",
         "every caution, word for word; lifting a stop",
         word="cautions",
     ),
     Key(
         "f7",
-        "why",
+        "page('why')",
         "Why",
         "why this chair, why not another; follow-up: then and now",
         footer=True,
@@ -92,25 +92,33 @@ KEYS = (
         word="hold",
     ),
     Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True, word="signs"),
-    Key("ctrl+g", "go_to", "Go to", "go to any open question", footer=True, word="goto"),
+    Key("ctrl+g", "page('go_to')", "Go to", "go to any open question", word="goto"),
+    Key(
+        "down",
+        "page('topics')",
+        "Topics",
+        "what else to go through, what it may change, how long it takes",
+        footer=True,
+        word="topics",
+    ),
     Key(
         "ctrl+r",
-        "remark",
-        "Remark",
+        "page('note')",
+        "Note",
         "a note beside the chosen line, or the last answer",
         word="note",
     ),
-    Key("ctrl+y", "try_out", "Try", "try what is typed: what would it change?", word="try"),
+    Key("alt+t", "page('try_out')", "Try", "try what is typed: what would it change?", word="try"),
     Key(
         "ctrl+o",
-        "country",
+        "page('country')",
         "Country",
         "where the caller is: whose numbers are said",
         word="country",
     ),
     Key(
-        "ctrl+s",
-        "picture",
+        "alt+s",
+        "page('picture')",
         "Side view",
         "the caller on the chair at the desk, to scale",
         word="picture",
@@ -127,9 +135,11 @@ KEYS = (
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
 WORDS = (
-    Word("undo", "undo", "ask the last question again, with its answer to hand"),
-    Word("price", "price", "what the chair costs"),
-    Word("when", "when", "when the chair can be sent"),
+    Word("thorough", "page('thorough')", "ask all that may matter; again: what is worth its time"),
+    Word("undo", "page('undo')", "ask the last question again, with its answer to hand"),
+    Word("price", "page('price')", "what the chair costs"),
+    Word("when", "page('when')", "when the chair can be sent"),
+    Word("sheet", "page('sheet')", "the measuring sheet: what is still to be measured, to send"),
 )
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 class PictureScreen(Page[None]):
     """Until Escape."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,ctrl+s", "dismiss(None)", "Back")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,alt+s", "dismiss(None)", "Back")]
 
     def __init__(self, now: State) -> None:
         super().__init__()

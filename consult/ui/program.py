@@ -90,7 +90,7 @@ class Program(App[None]):
         if not self.offers_keys(screen):
             return
         for key in self.DESK_KEYS:
-            if "(" not in key.action and key.action != "app.quit":
+            if not key.action.startswith("scroll") and key.action != "app.quit":
                 run = partial(self._run, key.action)
                 yield SystemCommand(key.label, f"{key.does} ({key.shown})", run)
 

@@ -10,20 +10,17 @@ from textual.content import Content
 from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.route import read_out
-from consult.call.session import LETTERS
 from consult.call.wording import NAMES, question_label, value_words
 from consult.units import bare_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from consult.body.population import Population
     from consult.call.call import Handled
     from consult.call.route import Step
     from consult.call.state import Raised, State
     from consult.fit.result import Requirement
-    from consult.units import Proposal, System
+    from consult.units import System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
 ROOMY = 40
@@ -84,15 +81,23 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
             "Say whom to contact and end the call."
         )
     if state.fit is None:
-        return literal(
-            "No chair is worked out in this call.\n\nF7: the first call, and how it stands now."
-        )
+        return _advice_lines(state)
     rows = [
         _figure(name, one, _changed(name, one, before), state, width)
         for name, one in state.fit.requirements.items()
     ]
     widest = [max(len(row[at]) for row in rows) for at in range(5)]
     return Content("\n").join(_aligned(row, widest) for row in rows)
+
+
+def _advice_lines(state: State) -> Content:
+    """Where no chair is worked out: what the caller is to do, and why, as far as it is known."""
+    lines = [] if state.advice else [literal("No chair is worked out in this call.")]
+    if state.first_reference:
+        lines.append(literal("F7: the first call, and how it stands now."))
+    for given in state.advice:
+        lines.append(literal(f"- {given.say}", "bold") + literal(f" {given.because}"))
+    return Content("\n\n").join(lines)
 
 
 def _figure(
@@ -199,10 +204,3 @@ def lifted_before(lift: Handled) -> str:
 def at(handled: Handled) -> str:
     """When a caution was dealt with, to come after another word."""
     return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""
-
-
-def readings(proposals: Sequence[Proposal]) -> str:
-    """Which key takes which reading of an answer, as a line of its own; '' without any."""
-    keys = [("Enter", "Tab", *LETTERS[2:])[at] for at in range(len(proposals))]
-    lines = [f"{key}: {one.words}" for key, one in zip(keys, proposals, strict=True)]
-    return "\n" + "   ".join(lines) if lines else ""

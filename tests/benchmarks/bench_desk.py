@@ -1,30 +1,96 @@
 """Key press to updated screen, and cold start, in a real terminal of its own.
 
-``python -m tests.benchmarks.bench_desk [120x40]``. A key is measured from its write to the terminal
-to the end of what the program draws first (the next question, with the set-up) and last (the chair,
-chosen beside the call). Ratios are to an echo by ``cat`` in the same kind of terminal, and to an
-empty Python process; milliseconds stand beside them.
+``python -m tests.benchmarks.bench_desk [120x40]``. A demo call is typed, every question answered by
+its name; the first answer that is given back ends the run with exit code 1. A letter is measured
+from its write to the terminal to the end of what is drawn for it, an answer from Enter until the
+words of the next question have been drawn, and the chair until all is drawn. Ratios are to an echo
+by ``cat`` in the same kind of terminal, and to an empty Python process; milliseconds stand beside.
 """
 
 from __future__ import annotations
 
 import os
-import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from pathlib import Path
+from datetime import datetime
 
+from consult.call.basis import load_basis
+from consult.call.call import Call
+from consult.call.session import Session
+from consult.call.transcript import load_transcript
+from consult.paths import default_tree, demo_folder
+from consult.tree.model import Question
 from tests.benchmarks.terminal import Terminal
 
-CALL = [
-    *("Ada", "1", "feet", "women", "y", "nowhere", "none", "157.5", "measured", "59", "37", "45"),
-    *("22", "2.5", "8", "keyboard", "rest", "fixed", "desk", "76", "2.5", "clear", "nothing"),
-    *("hard", "one", "none", "nobody", "?", "?", "?", "?", "in 2 weeks"),
-]
-"""A whole call, so that the chair is chosen again after most answers."""
+DEMO = "01"
+AT = datetime(2026, 11, 25, 9, 0)
+
+
+class RefusedError(Exception):
+    """An answer was given back, or there was none: what was measured would be no call."""
+
+
+class Typed:
+    """A demo call as it is typed: the same answers go into a session beside the terminal."""
+
+    def __init__(self) -> None:
+        (path,) = demo_folder().glob(f"{DEMO}*.yaml")
+        transcript, _ = load_transcript(path)
+        basis, _ = load_basis(default_tree())
+        assert transcript is not None
+        assert basis is not None
+        self.answers = transcript.call.latest()
+        self.session = Session(basis, Call(transcript.call.today, transcript.call.system), AT)
+        self.options = ["--units", transcript.call.system]
+        self.letters: list[float] = []
+        self.questions: list[float] = []
+        self.chairs: list[float] = []
+
+    def whole(self, desk: Terminal) -> None:
+        """Answer every question until none is left."""
+        while (asked := self.session.asking) is not None:
+            self.one(desk, asked)
+
+    def one(self, desk: Terminal, asked: Question) -> None:
+        """Type the answer to a question, and see the next one come."""
+        answer = self.answers.get(asked.name)
+        said = answer.said if answer else "?"
+        reply = self.session.offer(said, AT)
+        again = not reply.taken and answer is not None and answer.confirmed
+        if again:
+            reply = self.session.offer(said, AT)
+        if not reply.taken:
+            raise RefusedError(f"{asked.name}: {said}: {reply.tell}")
+        self.letters += [desk.key(letter)[0] for letter in said]
+        if again:
+            desk.key("\r")
+            desk.settle()
+        cautions = self.session.to_say()
+        following = self.session.asking
+        words = first_words(following) if following else "last question"
+        for number, raised in enumerate(cautions):
+            desk.enter("once you have") if number == 0 else desk.key("s")
+            desk.settle()
+            self.session.said(raised, AT)
+        try:
+            if cautions:
+                desk.key("s")
+                desk.wait_for(words)
+            else:
+                question, chair = desk.enter(words)
+                self.questions.append(question)
+                self.chairs.append(chair)
+        except TimeoutError:
+            raise RefusedError(f"{asked.name}: {said}: the next question did not come") from None
+        desk.settle()
+
+
+def first_words(question: Question) -> str:
+    """The beginning of a question, short enough for one line of any window."""
+    return question.ask[:24].rsplit(" ", 1)[0] if len(question.ask) > 24 else question.ask
 
 
 def spread(seconds: list[float]) -> str:
@@ -82,31 +148,30 @@ def phases() -> None:
 def main() -> None:
     """Print the figures."""
     width, height = map(int, (sys.argv[1] if len(sys.argv) > 1 else "120x40").split("x"))
-    program = shutil.which("consult") or str(Path(sys.executable).with_name("consult"))
     base, empty = echo(), python()
+    typed, starts = Typed(), []
+    program = [sys.executable, "-m", "consult", "call", *typed.options]
+    assert typed.session.asking is not None
+    hello = first_words(typed.session.asking)
     with tempfile.TemporaryDirectory() as folder:
         os.environ["CONSULT_RECORDS"] = f"{folder}/records.db"
         # As installed: what was compiled once is kept.
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-        starts: list[float] = []
-        letters, answers, chairs = [], [], []
         for run in range(5):
             start = time.perf_counter()
-            with Terminal([program], width, height) as desk:
-                desk.wait_for("speaking")
+            with Terminal(program, width, height) as desk:
+                desk.wait_for(hello)
                 starts.append(time.perf_counter() - start)
                 desk.settle()
-                if run:
-                    continue
-                for said in CALL:
-                    letters += [desk.key(letter)[0] for letter in said]
-                    question, chair = desk.key("\r")
-                    answers.append(question)
-                    chairs.append(chair)
-                    desk.settle()
+                if run == 0:
+                    try:
+                        typed.whole(desk)
+                    except RefusedError as refused:
+                        sys.exit(f"Given back: {refused}")
+    letters, answers, chairs = typed.letters, typed.questions, typed.chairs
     print(f"{width}x{height}")
     print(f"a letter typed     {spread(letters)}   {statistics.median(letters) / base:6.1f}x echo")
-    print(f"an answer taken    {spread(answers)}   {statistics.median(answers) / base:6.1f}x echo")
+    print(f"next question      {spread(answers)}   {statistics.median(answers) / base:6.1f}x echo")
     print(f"its chair shown    {spread(chairs)}   {statistics.median(chairs) / base:6.1f}x echo")
     print(f"cold start         {spread(starts)}   {min(starts) / empty:6.1f}x empty python")
     print("of a cold start:")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 import pty
+import re
 import select
 import signal
 import struct
@@ -15,8 +16,16 @@ from types import TracebackType
 QUIET = 0.2
 """Seconds without a byte after which everything counts as drawn."""
 WINDOW = 0.8
+_PATIENCE = 5.0
+"""Seconds in which a question has to appear."""
+_CODES = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]|\x1b[()][A-Z0-9]|\x1b.")
 _BLINK = 1000
 """Bytes in one piece up to which it may have been the cursor."""
+
+
+def plain(drawn: bytes) -> str:
+    """The text of what was drawn, without the terminal's codes."""
+    return _CODES.sub("", drawn.decode("utf-8", "ignore"))
 
 
 class Terminal:
@@ -59,10 +68,30 @@ class Terminal:
                 last = time.perf_counter() - start
         return first or last, last
 
+    def enter(self, words: str) -> tuple[float, float]:
+        """Seconds from Enter until a text has been drawn, and to the end of the last thing drawn.
+
+        TimeoutError where it is not drawn within five seconds.
+        """
+        start = time.perf_counter()
+        os.write(self.handle, b"\r")
+        drawn, first = b"", 0.0
+        while not first:
+            drawn += self._read(0.01)
+            if words in plain(drawn):
+                first = time.perf_counter() - start
+            elif time.perf_counter() - start > _PATIENCE:
+                raise TimeoutError(words)
+        last = first
+        while (now := time.perf_counter() - start) < first + WINDOW and now - last < QUIET:
+            if len(self._read(0.01)) > _BLINK:
+                last = time.perf_counter() - start
+        return first, last
+
     def wait_for(self, text: str) -> None:
         """Until a text has been drawn; TimeoutError after twenty seconds."""
         until = time.perf_counter() + 20
-        while text.encode() not in self.seen:
+        while text not in plain(self.seen):
             if time.perf_counter() > until:
                 raise TimeoutError(text)
             self._read(1.0)

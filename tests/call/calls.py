@@ -87,6 +87,13 @@ def call_of(answers: Mapping[str, str] | Iterable[tuple[str, str]], country: str
     return Call(TODAY, "metric", country, tuple(Answer(name, said) for name, said in pairs))
 
 
+def of_facts(**facts: str) -> Call:
+    """A call to the shipped tree by what its questions set or measure, whatever their names."""
+    questions = seating().tree.questions.values()
+    names = {one.sets or one.measures or "": one.name for one in questions}
+    return call_of({names[fact]: said for fact, said in facts.items()})
+
+
 def told(basis: Basis, **answers: str) -> State:
     """The state after these answers."""
     return state(basis, call_of(answers))

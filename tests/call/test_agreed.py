@@ -55,6 +55,17 @@ def test_other_parts_are_ordered_and_the_rest_stays() -> None:
             assert found.ordered.parts[kind] == best.parts[kind]
 
 
+def test_a_chair_without_armrests_fits_body_and_desk() -> None:
+    """Who settles on one wants none: that is no misfit of everybody, and is told beside the odds."""
+    found = other("no arms")
+    best = found.choice.best
+    assert best is not None
+    assert found.ordered is not None
+    assert found.ordered.parts["arms"].code == "ARMS-NONE"
+    assert found.ordered.p_fits > best.p_fits - 0.02
+    assert "no armrests" in " ".join(one.say.text("metric") for one in found.picked.shortfalls)
+
+
 def test_what_the_chair_cannot_do_is_told() -> None:
     """A gas lift too low for this desk says by how much it falls short, and fits hardly anybody."""
     found = other("LIFT-LOW")

@@ -136,9 +136,8 @@ def test_a_need_that_two_answers_call_for() -> None:
     whole = rise(at, {**at, "several": "yes", "arms": "yes"})
     assert whole > 0.5
     assert gains(several="yes")["arms"] == pytest.approx(0.5 * whole, abs=0.01)
-    shared = 0.25 * 0.5 * whole / 2
-    opened = 0.25 * (0.5 * whole - LEAST * seconds_of(basis().tree.questions["arms"]))
-    assert gains()["several"] == pytest.approx(shared + opened, abs=0.01)
+    exact = 1.5 * gains(several="yes")["arms"] - LEAST * seconds_of(basis().tree.questions["arms"])
+    assert gains()["several"] == pytest.approx(0.25 * exact, abs=1e-9)
     assert "arms" not in gains()
     assert "arms" not in gains(several="no")
 

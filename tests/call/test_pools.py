@@ -164,7 +164,7 @@ def test_order_does_not_matter(order: list[str]) -> None:
 
 def test_in_full(basis: Basis) -> None:
     """A thorough call asks every question of the pool in the order of the file."""
-    call = Call(TODAY, answers=(Answer("stature", "172 cm"),), thorough=True)
+    call = Call(TODAY, answers=(Answer("stature", "172 cm"),)).led_in_full(True)
     asked = []
     while (now := state(basis, call)).current is not None:
         asked.append(now.current.name)

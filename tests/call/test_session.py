@@ -9,8 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import Call
+from consult.call.pace import Coming
 from consult.call.session import Session, Trial
 from consult.call.what_if import Difference
+from consult.call.worked_out import WorkedOut
 from tests.call.calls import HOSTILE, TODAY, seating
 
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -226,7 +228,7 @@ def test_a_late_chair_is_not_taken() -> None:
     old = found.now
     found.offer("5ft 2", NOON)
     now = found.now
-    assert not found.chair_chosen(old, old)
+    assert not found.take_in(old, WorkedOut(old, Coming((), 0.0)))
     assert found.now is now
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -103,7 +102,7 @@ def test_skipping_holds_inside(basis: Basis) -> None:
 
 def test_in_full(basis: Basis) -> None:
     """A thorough call goes through every topic."""
-    now = state(basis, replace(call_of({"neck": "no"}), thorough=True))
+    now = state(basis, call_of({"neck": "no"}).led_in_full(True))
     assert names(now) == ["neck", "glasses", "screens", "more", "shared", "goodbye"]
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from consult.content.editing.edits import add_item, delete, move, set_value
+from consult.content.editing.edits_groups import add_pool, add_topic, into_pool, new_tree
 from consult.content.editing.edits_questions import (
     add_advice,
     add_caution,
@@ -78,6 +79,16 @@ def with_shelf(texts: Texts) -> Texts:
         FILE: add_include(texts[FILE], "the_shelf", "shelf", "seat_height"),
         "shelf.yaml": add_question(shelf, "shelf_height", None, fields),
     }
+
+
+def with_topic(texts: Texts) -> Texts:
+    title, ask = "Reading at night", "Is there a bedside lamp?"
+    changes = "which lamp, and where it stands"
+    text = add_topic(texts[FILE], "reading_night", title, changes, "seat_height")
+    text = set_value(text, question("the_reading_night", "open_when"), "light == lamp")
+    own = new_tree("reading_night", title, "2026.11", "there_bedside_lamp", ask)
+    own = set_value(own, question("there_bedside_lamp", "read_by"), "people")
+    return {FILE: text, "reading_night.yaml": own}
 
 
 def without_the_seat(text: str) -> str:
@@ -167,6 +178,10 @@ STEPS: Mapping[str, Callable[[Texts], Texts]] = {
     "Ask about health, after consent": in_corner(after_consent),
     "Put questions into a file of their own": with_shelf,
     "Take a question out": in_corner(without_the_seat),
+    "Put a question into a pool": in_corner(
+        lambda text: into_pool(add_pool(text, "decides", "seat_height"), "decides", "glare")
+    ),
+    "Make a topic": with_topic,
 }
 
 

@@ -68,3 +68,15 @@ def test_a_note_moves_what_its_words_move() -> None:
     stuck = notes_of(at(Desk("fixed", 860)), Reach((LEGS - 20, LEGS)))
     assert stuck["desk_too_high"].moves == stuck["seat_out_of_reach"].moves == {"desk": "lower"}
     assert "cannot be raised" in stuck["desk_too_high"].say.template
+
+
+def test_a_high_desk_that_is_met_is_no_misfit() -> None:
+    """Where seat and footrest meet it the note says that it suits, so nothing speaks against the
+    odds beside it; where elbows or thighs are left short it does not."""
+    met = "Then it should suit you."
+    assert notes_of(at(Desk("fixed", 720)))["desk_too_high"].say.template.endswith(met)
+    over = notes_of(at(Desk("fixed", 720)), Reach((LEGS - 20, LEGS + 20), (20.0, 40.0)))
+    assert "still <left> above" in over["desk_too_high"].say.template
+    deep = notes_of(at(Desk("fixed", 720, 120)))["desk_too_high"]
+    for note in (over["desk_too_high"], deep):
+        assert met not in note.say.template

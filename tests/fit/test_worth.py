@@ -203,6 +203,13 @@ def test_worth_of_a_feature() -> None:
     assert having.rise([("arms_slide_back", "must", "")]) == 0.0
 
 
+def test_what_is_called_for_already_is_worth_nothing(demo: Range) -> None:
+    """Of chairs that cannot be told apart the cheapest is chosen, and that is no loss."""
+    for stature in (1500.0, 1600.0, 1700.0, 1800.0):
+        who = estimate(PEOPLE, [PEOPLE.measure("stature", stature)], "female")
+        assert NeedsPrice(request(demo, FIXED, who)).rise([]) == 0.0
+
+
 def test_a_need_that_is_lifted() -> None:
     """A need that kept the likelier chair away is worth what that chair fits more often."""
     good = part("arms", "GOOD", price=90.0)

@@ -111,6 +111,7 @@ def test_what_the_handbook_lacks_follows_from_stature_and_weight(dimension: str,
     """Mean and spread are the survey's regression at British stature and weight.
 
     Computed: facts sheet 5b for the survey (Gordon et al. 2014), the rows above for the British.
+    Whether the file is consistent, not whether it is right: nobody measured these.
     """
     survey, british, at = SURVEY.groups[sex], BRITISH.groups[sex], SURVEY.index(dimension)
     known = [SURVEY.index("stature"), SURVEY.index("weight")]
@@ -127,7 +128,10 @@ def test_what_the_handbook_lacks_follows_from_stature_and_weight(dimension: str,
 
 @pytest.mark.parametrize("sex", SEXES)
 def test_correlations_are_the_surveys(sex: Sex) -> None:
-    """How the dimensions go together is the US Army survey's, unchanged (facts sheet 5b)."""
+    """How the dimensions go together is the US Army survey's, unchanged (facts sheet 5b).
+
+    Whether the file is consistent, not whether it is right: the handbook has no correlations.
+    """
     british, survey = (
         group.covariance / np.sqrt(np.outer(np.diag(group.covariance), np.diag(group.covariance)))
         for group in (BRITISH.groups[sex], SURVEY.groups[sex])

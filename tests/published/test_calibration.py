@@ -22,8 +22,9 @@ overstated by less than one. People made up from the normal model itself came ou
 point on average (tried once, not kept), so a part of it is chance and the draw of bodies; the rest
 goes with people not being normal (hips, thighs and weight are skewed to the large side).
 
-The survey's statistics come from these same people: this tests the model of a body and what is made
-of it, not whether another nation is like them.
+The survey's statistics come from these same people, and the program's own rules say whom a chair
+fits: this is whether the draws are consistent with the people, not a check from outside. People who
+were left out of the statistics, other surveys and a fit test of its own: ``test_recommended``.
 """
 
 from __future__ import annotations

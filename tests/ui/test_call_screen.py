@@ -11,11 +11,14 @@ from textual.widgets import Input
 
 from consult.call.call import Call
 from consult.call.expectation import disappointments
+from consult.call.pace import Coming
 from consult.call.state import state
+from consult.call.worked_out import WorkedOut
 from consult.records.store import open_store
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.cautions_screen import CautionsScreen
+from consult.ui.chair_work import ChairChosen
 from consult.ui.finish_screen import FinishScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.fit_panel import FitPanel
@@ -181,10 +184,10 @@ async def test_paste_of_ten_thousand(tmp_path: Path) -> None:
 
 PAPERS = {
     "f8": ("", {".txt", ".html", ".pdf", ".eml", ".json"}),
-    "f4": ("-card", {".html", ".pdf"}),
-    "f5": ("-employer", {".txt", ".html", ".pdf", ".eml"}),
-    "f6": ("-order", {".txt", ".pdf", ".json"}),
-    "f7": ("-file", {".txt", ".json"}),
+    "c": ("-card", {".html", ".pdf"}),
+    "e": ("-employer", {".txt", ".html", ".pdf", ".eml"}),
+    "o": ("-order", {".txt", ".pdf", ".json"}),
+    "f": ("-file", {".txt", ".json"}),
 }
 
 
@@ -290,7 +293,7 @@ async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
     async with desk(tmp_path, before("lower_leg")) as at:
         old = at.screen.now
         await at.answer("37 cm")
-        at.screen.post_message(CallScreen.ChairChosen(old, old))
+        at.screen.post_message(ChairChosen(old, WorkedOut(old, Coming((), 0.0))))
         await at.pilot.pause()
         assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
 
@@ -327,7 +330,7 @@ async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
     async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
         before_it = at.screen.now
         await at.answer("2")
-        at.screen.post_message(CallScreen.ChairChosen(before_it, before_it))
+        at.screen.post_message(ChairChosen(before_it, WorkedOut(before_it, Coming((), 0.0))))
         await at.pilot.pause()
         assert at.screen.now.stopped is not None
         assert at.screen.now.fit is None

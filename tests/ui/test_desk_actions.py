@@ -237,17 +237,17 @@ async def test_no_note_without_an_answer(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_if_dropped_and_kept(size: tuple[int, int], tmp_path: Path) -> None:
-    """Ctrl+Y shows the difference; Escape records nothing, k records the answer."""
+    """Alt+T shows the difference; Escape records nothing, k records the answer."""
     async with desk(tmp_path, demo("01").call, size) as at:
         call = at.screen.now.call
         await at.paste("/desk height 66 cm")
-        await at.press("ctrl+y")
+        await at.press("alt+t")
         assert isinstance(at.top, TrialScreen)
         assert "Seat height" in shown(at, "#trial")
         await at.press("escape")
         assert at.screen.now.call == call
         assert at.typed == "/desk height 66 cm"
-        await at.press("ctrl+y", "k")
+        await at.press("alt+t", "k")
         assert at.screen.now.call.latest()["desk_height"].said == "66 cm"
         assert at.typed == ""
 
@@ -262,7 +262,7 @@ async def test_what_if_of_an_amended_line(tmp_path: Path) -> None:
             await at.press("up")
         await at.press("enter")
         at.screen.query_one("#answer", Input).value = "66 cm"
-        await at.press("ctrl+y")
+        await at.press("alt+t")
         assert isinstance(at.top, TrialScreen)
         await at.press("escape", "escape")
         assert at.screen.now.call == demo("01").call
@@ -272,7 +272,7 @@ async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
     """The odd measure is shown as such; kept, it counts as stood by."""
     async with desk(tmp_path, before("lower_leg")) as at:
         await at.paste("51 cm")
-        await at.press("ctrl+y")
+        await at.press("alt+t")
         assert "!" in shown(at, "#trial")
         await at.press("k")
         assert at.screen.now.call.latest()["lower_leg"].confirmed
@@ -281,7 +281,7 @@ async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
 async def test_nothing_to_try(tmp_path: Path) -> None:
     """With an empty line the key says how it is used."""
     async with desk(tmp_path) as at:
-        await at.press("ctrl+y")
+        await at.press("alt+t")
         assert "Type the other answer" in at.text("#trouble")
 
 
@@ -406,10 +406,10 @@ async def test_contrast(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_picture(size: tuple[int, int], tmp_path: Path) -> None:
-    """Ctrl+S draws the caller on the whole screen, with each problem's sign and words."""
+    """Alt+S draws the caller on the whole screen, with each problem's sign and words."""
     async with desk(tmp_path, demo("01").call, size) as at:
         await at.settle()
-        await at.press("ctrl+s")
+        await at.press("alt+s")
         assert isinstance(at.top, PictureScreen)
         text = shown(at, "#whole-picture")
         assert "①" in text

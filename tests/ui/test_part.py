@@ -15,7 +15,7 @@ from tests.ui.test_call_screen import before
 
 
 async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """An answer that moves no figure draws question and status again, once, and no figure."""
+    """An answer that moves no figure draws the question again, once, and no figure."""
     drawn: list[str | None] = []
 
     def counted(self: Part, content: Content, *, layout: bool = True) -> None:
@@ -29,7 +29,6 @@ async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.Mo
         assert at.screen.now.call.answers[-1].question == "hours"
         await at.settle()
     assert "ask" in drawn
-    assert "status" in drawn
     assert not {"figures", "cautions"} & set(drawn)
     assert all(drawn.count(part) == 1 for part in set(drawn)), drawn
 

@@ -106,16 +106,19 @@ def _person(source: Source, number: int) -> Person:
 
 
 def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
-    measures = basis.tree.questions[question].measures
+    asked = basis.tree.questions.get(question)
+    measures = asked.measures if asked is not None else None
     return measures is not None and (measures in doubted or TOGETHER in doubted)
 
 
 def _told(basis: Basis, source: Source, who: Person, stands: set[str], thorough: bool) -> Call:
-    call = replace(_empty(source), thorough=thorough)
+    call = _empty(source)
+    if thorough:
+        call = call.led_in_full(True)
     facts = Facts(basis, call.system, thorough=thorough)
     telling = _Telling(basis, source, who, facts, stands)
     walk(basis.tree, telling, facts, source.today, _ends)
-    return replace(call, answers=tuple(telling.given.values()))
+    return replace(call, answers=(*call.answers, *telling.given.values()))
 
 
 def _empty(source: Source) -> Call:

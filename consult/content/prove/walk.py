@@ -73,7 +73,8 @@ class Walked:
         after = self._after_a_stop(before, stops)
         for name in self.tree.questions:
             asked = (before.get(name, self.logic.false), after.get(name, self.logic.false))
-            self.asked[name] = self._named(f"asked {name}", self.logic.some(asked))
+            # A name of its own: "asked" alone stands for what is asked before any stop.
+            self.asked[name] = self._named(f"asked {name} at all", self.logic.some(asked))
         self._outcomes(self.logic.some(stops))
 
     @property

@@ -6,14 +6,17 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
+from consult.content.editing.edits_groups import add_pool, add_topic, into_pool, new_tree
 from consult.content.editing.edits_questions import add_choice, add_route
+from consult.content.editing.refused import Refused
+from consult.tree.model import TOPICS
 from consult.ui.choose_screen import Line
 from consult.ui.edit.asking import Asking
 from consult.ui.edit.choosing import options
 from consult.ui.edit.fields import KINDS, LEVELS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.naming import name_from
-from consult.ui.edit.sheets import Entry, Place
+from consult.ui.edit.sheets import STEPS, Entry, Place
 from consult.ui.edit.structure import (
     PART_OF,
     as_kind,
@@ -26,6 +29,8 @@ if TYPE_CHECKING:
 
 _ADDED = {
     "question": "Question: asked after this one",
+    "pool": "Pool: this question, and others, asked while each is worth its time",
+    "topic": "Topic: a part that is asked once somebody opens it, in a file of its own",
     "choice": "Choice: one more answer to this question",
     "route": "Way on: go somewhere else when something was answered",
     "caution": "Caution: safety words that interrupt, or end the advice",
@@ -48,7 +53,9 @@ class Adding(Asking):
             return
         kinds = list(_ADDED)
         if self.entry.kind != "question":
-            kinds = [one for one in kinds if one not in ("choice", "route")]
+            kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
+            if self.entry.kind not in STEPS:
+                kinds.remove("topic")
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
         found = await self.choose("Add what?", [Line(one, _ADDED[one]) for one in kinds])
@@ -72,6 +79,12 @@ class Adding(Asking):
         match kind:
             case "question":
                 await self._add_question()
+            case "pool":
+                await self._add_pool()
+            case "member":
+                await self._add_member()
+            case "topic":
+                await self._add_topic()
             case "choice":
                 await self._add_choice()
             case "route":
@@ -80,7 +93,8 @@ class Adding(Asking):
                 await self._add_part(kind)
 
     async def _add_question(self) -> None:
-        after = self.entry
+        # Behind a question of a pool nothing leads on but the pool.
+        after = self.sheets.pool_of(self.entry) or self.entry
         ask = await self.line("A question", "What does the adviser say?")
         if ask is None:
             return
@@ -101,6 +115,9 @@ class Adding(Asking):
 
     async def _add_choice(self) -> None:
         entry = self.entry
+        if self.sheets.value(entry.place, "sets") == TOPICS:
+            await self._add_topic_choice(entry)
+            return
         label = await self.line("A choice", "What may the caller answer? As the adviser says it.")
         if label is None:
             return
@@ -116,6 +133,86 @@ class Adding(Asking):
         if self.try_edit(entry.place.file, change, f"the new choice {name} of {entry.name}"):
             self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
             self.tell(f"Added the choice {name}. The call goes on as the ways below say.", "")
+
+    async def _add_topic_choice(self, entry: Entry) -> None:
+        """What a question opens is one of the topics."""
+        there = self.sheets.data(entry.place.inside("choices")) or {}
+        topics = {
+            self.sheets.runs(one): one.words
+            for one in self.sheets.steps_near(entry.place.file, "topic")
+            if self.sheets.runs(one) not in there
+        }
+        lines = [Line(topic, f"{topic}: {title}") for topic, title in topics.items()]
+        topic = await self.choose("Which topic may be opened here?", lines)
+        if topic is not None:
+            self.try_edit(
+                entry.place.file,
+                lambda text: add_choice(text, entry.name, topic, topics[topic]),
+                f"the topic {topic} in {entry.name}",
+            )
+
+    async def _add_pool(self) -> None:
+        question = self.entry
+        said = await self.line("A pool", "What shall it be called? A word or two, for this desk.")
+        if said is None:
+            return
+        name = name_from(said, {one.name for one in self.sheets.steps_of()}, "pool")
+        place = Place(question.place.file, ("questions", name))
+
+        def change(text: str) -> str:
+            return add_pool(text, name, question.name)
+
+        if self.try_edit(place.file, change, f"the new pool {name}"):
+            self.show_place(place)
+            self.turn_to("form")
+            self.tell(f"{question.name} is asked in the pool {name}. Add others to it below.", "")
+
+    async def _add_member(self) -> None:
+        pool = self.entry
+        lines = [
+            Line(one.name, f"{one.name}: {one.words}")
+            for one in self.sheets.entries(pool.place.file)
+            if one.kind == "question" and self.sheets.pool_of(one) is None
+        ]
+        name = await self.choose("Which question shall be asked in the pool?", lines)
+        if name is None:
+            return
+
+        def change(text: str) -> str:
+            return into_pool(text, pool.name, name)
+
+        if self.try_edit(pool.place.file, change, f"{name} into the pool {pool.name}"):
+            at = len(self.sheets.members(pool)) - 1
+            steps = (*pool.place.steps, "best_of", at)
+            self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
+
+    async def _add_topic(self) -> None:
+        after = self.sheets.pool_of(self.entry) or self.entry
+        file = after.place.file
+        title = await self.line("A topic", "What shall the list of topics call it?")
+        changes = title and await self.line("A topic", "What could it change? A few words.")
+        ask = changes and await self.line("Its first question", "What does the adviser say?")
+        if not title or not changes or not ask:
+            return
+        names = {one.name for one in self.sheets.steps_of()}
+        files = {one.removesuffix(".yaml") for one in self.folder.texts}
+        topic = name_from(
+            title, names | files | {one.removeprefix("the_") for one in names}, "topic"
+        )
+        question = name_from(ask, names | {topic}, "question")
+        version = self.sheets.value(Place(file), "version")
+        try:
+            main = add_topic(self.folder.texts[file], topic, title, changes, after.name)
+            inner = new_tree(topic, title, version, question, ask)
+            texts = {file: main, f"{topic}.yaml": inner}
+            self.folder.edit_many(texts, f"the new topic {topic}")
+        except Refused as refused:
+            self.tell(str(refused))
+            return
+        self.changed()
+        self.show_place(Place(file, ("questions", f"the_{topic}")))
+        self.turn_to("form")
+        self.tell(f"The topic {topic} stands after {after.name}, in {topic}.yaml.", "")
 
     async def _add_route(self) -> None:
         entry = self.entry

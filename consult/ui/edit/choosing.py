@@ -9,7 +9,7 @@ from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.model import END
 from consult.ui.choose_screen import Line
 from consult.ui.edit.fields import FIELDS
-from consult.ui.edit.sheets import Entry, Place, Sheets
+from consult.ui.edit.sheets import STEPS, Entry, Place, Sheets
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -28,7 +28,7 @@ def options(entry: Entry, steps: Steps, sheets: Sheets) -> list[Line]:
         words = dict(field.options)
     elif key in _TO_QUESTION:
         words = _places(entry, key, sheets)
-    elif key == "include":
+    elif key in ("include", "topic"):
         words = {
             name.removesuffix(".yaml"): sheets.value(Place(name), "title")
             for name in sheets.files
@@ -59,7 +59,7 @@ def _places(entry: Entry, key: str, sheets: Sheets) -> dict[str, str]:
     words: dict[str, str] = {}
     for file in files:
         for one in sheets.entries(file):
-            if one.kind in ("question", "include"):
+            if one.kind in STEPS:
                 said = f"the tree {one.words}" if one.kind == "include" else one.words
                 words.setdefault(one.name, said)
     if key in ("next", "go", "otherwise"):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing import edits
+from consult.content.editing.edits_groups import gone_from_pool, out_of_pool
 from consult.content.editing.edits_rename import rename
 from consult.content.editing.refused import Refused
 from consult.ui.edit.adding import Adding
@@ -15,7 +16,7 @@ from consult.ui.edit.fields import KINDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.naming import NAME
-from consult.ui.edit.sheets import Entry, Place
+from consult.ui.edit.sheets import STEPS, Entry, Place
 from consult.ui.edit.structure import (
     PART_OF,
     rerouted,
@@ -49,10 +50,18 @@ class Doings(Adding):
 
     async def _delete_row(self, entry: Entry, steps: Steps) -> None:
         what = f"{_row_words(steps)} of {entry.name}"
-        if await self._sure(f"Delete {what}?", {"y": "delete it"}):
+        told, letter = f"Delete {what}?", "delete it"
+        if "best_of" in steps:
+            told, letter = (
+                f"Take {what}?".replace(" of ", " out of "),
+                "take it out, asked after it",
+            )
+        if await self._sure(told, {"y": letter}):
             last = steps[-1]
 
             def change(text: str) -> str:
+                if "best_of" in steps and isinstance(last, int):
+                    return out_of_pool(text, entry.name, self.sheets.members(entry)[last])
                 if isinstance(last, int):
                     return route_less(text, entry.place, self.sheets, last)
                 return edits.delete(text, steps)
@@ -62,7 +71,7 @@ class Doings(Adding):
     async def _delete_entry(self, entry: Entry) -> None:
         told = f"Delete the {KINDS[entry.kind].lower()} {entry.name}?\n\n{entry.words}"
         letters = {"y": "delete it"}
-        before = self.sheets.comes_after(entry) if entry.kind in ("question", "include") else []
+        before = self.sheets.comes_after(entry) if entry.kind in STEPS else []
         onward = self.sheets.data(entry.place.inside("next"))
         if before:
             told += f"\n\nThese lead to it: {', '.join(before)}."
@@ -78,8 +87,12 @@ class Doings(Adding):
         at = entries.index(entry)
         beside = entries[at - 1].place
 
+        pool = self.sheets.pool_of(entry)
+
         def change(text: str) -> str:
             new = text
+            if pool is not None:
+                new = gone_from_pool(new, pool.name, entry.name)
             if pressed == "y" and before and isinstance(onward, str):
                 new = rerouted(new, self.sheets, entry, onward)
             return edits.delete(new, entry.place.steps)
@@ -114,7 +127,11 @@ class Doings(Adding):
         """The choice or way on that the cursor is in; else what the outline is on."""
         at = self.query_one(FormPanel).at() if self.pane_now() == "form" else None
         own = self.entry.place.steps
-        if at is not None and at[len(own) : len(own) + 1] in (("choices",), ("next",)):
+        if at is not None and at[len(own) : len(own) + 1] in (
+            ("choices",),
+            ("next",),
+            ("best_of",),
+        ):
             return at[: len(own) + 2] if len(at) > len(own) + 1 else own
         return own
 
@@ -123,7 +140,7 @@ class Doings(Adding):
         """A question gets another name, everywhere."""
         self.flush()
         entry = self.entry
-        if entry.kind not in ("question", "include"):
+        if entry.kind not in STEPS:
             if entry.kind in PART_OF:
                 await self._rename_part(entry)
             else:
@@ -166,4 +183,6 @@ class Doings(Adding):
 
 
 def _row_words(steps: Steps) -> str:
+    if "best_of" in steps:
+        return "a question"
     return f"the choice {steps[-1]}" if "choices" in steps else "a way on"

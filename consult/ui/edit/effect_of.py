@@ -34,7 +34,7 @@ def effect_lines(
     """The effect on one main tree; ``said`` hears how far it has come. May run in a thread."""
     new, _ = folder.basis(tree)
     if new is None:
-        return [f"{tree} has mistakes, so nobody can be led through it. F3 goes to them."]
+        return [f"{tree} has mistakes, so nobody can be led through it. Alt+M goes to them."]
     before, called = compared_with(folder)
     file = before / f"{tree}.yaml"
     if not file.is_file():

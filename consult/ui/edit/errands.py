@@ -35,7 +35,7 @@ class Errands(Panes):
             return
         note = "As at the call desk. F4: without the coaching. Esc: back."
         if "<" in self.sheets.value(self.place, "ask"):
-            note += " What stands in < > is filled in during a call; F5 shows it so."
+            note += " What stands in < > is filled in during a call; Alt+E shows it so."
         self.app.push_screen(PreviewScreen(previewed(self.place, self.sheets), note))
 
     def main_tree(self) -> str:
@@ -54,13 +54,14 @@ class Errands(Panes):
             errors = sum(one.severity == "error" for one in problems)
             many = f"{errors} mistake{'s' * (errors != 1)}"
             self.tell(
-                f"A rehearsal needs trees without mistakes; {tree} has {many}. F3 goes there."
+                f"A rehearsal needs trees without mistakes; {tree} has {many}. Alt+M goes there."
             )
             return
-        name = self.entry.name if self.entry.kind in ("question", "include") else ""
-        if self.entry.kind == "include":
-            inner = Place(f"{self.sheets.value(self.place, 'include')}.yaml")
-            name = self.sheets.value(inner, "first")
+        name = self.entry.name if self.entry.kind == "question" else ""
+        if self.entry.kind in ("include", "topic"):
+            name = self.sheets.value(Place(f"{self.sheets.runs(self.entry)}.yaml"), "first")
+        if self.entry.kind == "pool":
+            name = next(iter(self.sheets.members(self.entry)), "")
         screen = rehearsal(basis, name, self.clock, self.editor)
         self.app.push_screen(screen)
         screen.call_after_refresh(
@@ -109,7 +110,7 @@ class Errands(Panes):
             return
         basis, _ = self.folder.basis(tree)
         if basis is None:
-            self.said_from_thread(f"{tree} has mistakes, so it cannot be drawn. F3 goes to them.")
+            self.said_from_thread(f"{tree} has mistakes, so it is not drawn. Alt+M goes there.")
             return
         self.said_from_thread("Drawing ...")
         self.said_from_thread(write_drawing(basis, part, Path.cwd()))

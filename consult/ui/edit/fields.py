@@ -119,6 +119,14 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         Field("include", "Runs the tree", "pick", needed=True),
         Field("next", "Then", "pick", needed=True),
     ),
+    "pool": (Field("next", "Then", "pick", needed=True),),
+    "topic": (
+        Field("topic", "Runs the tree", "pick", needed=True),
+        Field("title", "Title", "line", "what the list of topics calls it", needed=True),
+        Field("changes", "Could change", "line", "what it could change, for the list", needed=True),
+        Field("open_when", "Open when", "condition", "only when somebody opens it"),
+        Field("next", "Then", "pick", needed=True),
+    ),
     "caution": (
         Field("level", "Level", "pick", options=LEVELS, needed=True),
         _WHEN,
@@ -162,6 +170,8 @@ KINDS = {
     "file": "Tree",
     "question": "Question",
     "include": "Another tree",
+    "pool": "Pool",
+    "topic": "Topic",
     "caution": "Caution",
     "advice": "Advice",
     "need": "Need of the chair",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -18,7 +19,7 @@ from consult.ui.edit.field_rows import FieldRow, RouteRow
 from consult.ui.edit.field_widgets import ConditionLine, Control, DoLine, Line, PickLine, Words
 from consult.ui.edit.fields import FIELDS, KINDS, Field
 from consult.ui.edit.outline_words import level_of, one_line
-from consult.ui.edit.sheets import PARTS, Entry, Place, Sheets
+from consult.ui.edit.sheets import PARTS, STEPS, Entry, Place, Sheets
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 
@@ -52,9 +53,13 @@ class FormPanel(VerticalScroll, can_focus=False):
         self._rows: dict[str, dict[str, FieldRow]] = {}
         self._choices: list[FieldRow] = []
         self._routes: list[RouteRow] = []
-        self._blocks = {name: Vertical(classes="block") for name in ("choices", "routes")}
+        self._members: list[FieldRow] = []
+        self._blocks = {
+            name: Vertical(classes="block") for name in ("choices", "routes", "members")
+        }
         self._more = {
             "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
+            "members": DoLine("+ Add a question to the pool", lambda: self._add("member")),
             "routes": DoLine("+ Add a way on that has a condition", lambda: self._add("route")),
         }
         self._readers = OptionList(id="e-readers", markup=False)
@@ -85,6 +90,8 @@ class FormPanel(VerticalScroll, can_focus=False):
             _display(row, self._wanted(field, entry, sheets, answer))
             self._place(row.control, entry.place.steps, (field.key,))
             row.control.show(_value(field, entry.place, sheets))
+        if entry.kind == "pool":
+            self._show_members(entry, sheets)
         if entry.kind == "question":
             self._show_choices(entry.place, sheets, answer)
             self._show_routes(entry.place, sheets)
@@ -103,6 +110,8 @@ class FormPanel(VerticalScroll, can_focus=False):
         rows = {one.key: FieldRow(one.label, self._control(one)) for one in known}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
+        if kind == "pool":
+            box.mount(self._blocks["members"], self._more["members"])
         for one in known:
             box.mount(rows[one.key])
             if kind == "question" and one.key == "answer":
@@ -164,6 +173,31 @@ class FormPanel(VerticalScroll, can_focus=False):
             _display(row, index < len(names))
         _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
 
+    def _show_members(self, pool: Entry, sheets: Sheets) -> None:
+        names = sheets.members(pool)
+        for index, name in enumerate(names):
+            if index == len(self._members):
+                control = PickLine("", self._open_member)
+                control.begin((), self._edited)
+                row = FieldRow(f"  {index + 1}", control)
+                row.add_class("choice")
+                self._members.append(row)
+                self._blocks["members"].mount(row)
+            row = self._members[index]
+            own = Place(pool.place.file, ("questions", name))
+            asked = sheets.value(own, "ask")
+            self._place(row.control, pool.place.steps, ("best_of", index))
+            assert isinstance(row.control, PickLine)
+            row.control.meaning = partial(_asked, " ".join(asked.split()))
+            row.control.show(name)
+        for index, row in enumerate(self._members):
+            _display(row, index < len(names))
+
+    def _open_member(self, control: PickLine) -> None:
+        """Go to the form of a question of the pool."""
+        if self.entry is not None:
+            self.doing.open(Place(self.entry.place.file, ("questions", control.kept)))
+
     def _show_routes(self, place: Place, sheets: Sheets) -> None:
         ways = _ways(sheets.data(place.inside("next")))
         for index, (when, go) in enumerate(ways):
@@ -210,6 +244,8 @@ class FormPanel(VerticalScroll, can_focus=False):
         if self.entry is None or self.entry.kind not in self._rows:
             return []
         found = [*self._rows[self.entry.kind].values()]
+        if self.entry.kind == "pool":
+            found = [*self._members, *found]
         if self.entry.kind == "question":
             found += [row for row in self._choices if row.display]
             for way in self._routes:
@@ -255,18 +291,23 @@ class FormPanel(VerticalScroll, can_focus=False):
                 return
 
 
+def _asked(ask: str, _: str) -> str:
+    """What a question of a pool asks, whatever it is called."""
+    return ask
+
+
 def _headline(entry: Entry, sheets: Sheets) -> Content:
     kind = KINDS[entry.kind]
     if entry.kind == "file":
         return literal(f"{kind} {entry.place.file}", "bold")
     said = literal(f"{kind} {entry.name}", "bold") + literal(f"  in {entry.place.file}", "dim")
     if entry.kind in PARTS.values():
-        said += literal("  (F2: another name)", "dim")
-    if entry.kind in ("question", "include"):
+        said += literal("  (Alt+R: another name)", "dim")
+    if entry.kind in STEPS:
         before = ", ".join(sheets.comes_after(entry)) or "nothing, so no call comes here"
         said += literal(f"\nComes after: {before}", "dim")
     if entry.kind == "text":
-        said += literal("\nThis file has no form: change it as text (F6).")
+        said += literal("\nThis file has no form: change it as text (Alt+N).")
     return said
 
 

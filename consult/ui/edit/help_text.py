@@ -9,13 +9,14 @@ Rewording a question
   What is typed is taken by itself. Ctrl+Z takes it back, Ctrl+S saves.
 
 The outline
-  ?  question   →  runs another tree   !  caution   ·  advice   +  need   =  always
+  ?  question   →  runs another tree   ◇  pool      ◆  topic; what is in them is set in
+  !  caution   ·  advice   +  need   =  always
   ✗2  two mistakes there               *  not saved yet
 
 The form
   Up, Down or Tab go from field to field. ▾: Enter shows what may be chosen.
   Conditions (When, Skip when): Enter puts one together by choosing.
-  F4 adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
+  Alt+A adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
 
 The YAML is the same text as the form shows. Nobody needs it; both may be used in turn.
 

@@ -1,6 +1,7 @@
 """Every key of the content desk, in one table: bindings, the palette and the help are read from it.
 
-Keys that edit a text (Ctrl+A, Ctrl+K, Ctrl+W ...) and those a browser keeps are left alone.
+Keys that edit a text (Ctrl+A, Ctrl+K, Ctrl+W ...) and those a browser keeps are left alone. No key
+means anything else at the call screen or in practice.
 """
 
 from __future__ import annotations
@@ -12,25 +13,35 @@ from consult.ui.keys import Key
 
 KEYS = (
     Key("f1", "help", "Help", "this help", footer=True),
-    Key("f6", "turn", "Pane", "outline, form, YAML, mistakes, in turn", footer=True),
-    Key("f4", "add", "Add", "a question, choice, route, caution, advice, need", footer=True),
+    Key("alt+n", "turn", "Pane", "outline, form, YAML, mistakes, in turn", footer=True),
+    Key(
+        "alt+a",
+        "add",
+        "Add",
+        "a question, pool, topic, choice, route, caution, advice, need",
+        footer=True,
+    ),
     Key("ctrl+delete", "delete", "Delete", "what the cursor is on; asks first"),
-    Key("f2", "rename", "Rename", "a question, everywhere it is named"),
+    Key("alt+r", "rename", "Rename", "a question, everywhere it is named"),
     Key("ctrl+up,alt+up", "move(-1)", "Move up", "a question, choice, route, caution, up a place"),
     Key("ctrl+down,alt+down", "move(1)", "Move down", "the same, down a place"),
     Key("ctrl+z", "undo", "Undo", "take back the last change, saying which", footer=True),
     Key("ctrl+y", "redo", "Redo", "make it again"),
     Key("ctrl+s", "save", "Save", "write what was changed to the draft", footer=True),
-    Key("f3", "next_problem", "Mistake", "go to the next mistake", footer=True),
+    Key("alt+m", "next_problem", "Mistake", "go to the next mistake", footer=True),
     Key("ctrl+f", "find", "Find", "find in the outline by name or wording"),
-    Key("f7", "preview", "Preview", "the question as the adviser sees it", footer=True),
+    Key("alt+v", "preview", "Preview", "the question as the adviser sees it", footer=True),
     Key(
-        "f5", "rehearse", "Rehearse", "a rehearsal from this question; nothing is kept", footer=True
+        "alt+e",
+        "rehearse",
+        "Rehearse",
+        "rehearse from this question; nothing is kept",
+        footer=True,
     ),
-    Key("f9", "effect", "Effect", "what the draft changes for simulated callers"),
-    Key("f10", "draw", "Draw", "the tree as a drawing and as a page to walk through"),
+    Key("alt+i", "effect", "Effect", "what the draft changes for simulated callers"),
+    Key("alt+d", "draw", "Draw", "the tree as a drawing and as a page to walk through"),
     Key("alt+p", "publish", "Publish", "make the draft live, with a reason"),
-    Key("ctrl+l", "yaml", "YAML", "show or hide the YAML"),
+    Key("alt+y", "yaml", "YAML", "show or hide the YAML"),
     Key("alt+c", "app.contrast", "Contrast", "high contrast on or off"),
     Key("escape", "back", "Back", "back to the outline"),
     Key("ctrl+q", "app.quit", "Quit", "quit; asks where something is not saved"),

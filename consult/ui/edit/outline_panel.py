@@ -60,7 +60,7 @@ class FindLine(Input):
 
 
 class OutlinePanel(Vertical):
-    """The file at hand is open, the others are one line each."""
+    """The file at hand is open, and the tree that it is a topic of; others are one line each."""
 
     def __init__(self, show: Callable[[Place], None], enter: Callable[[], None]) -> None:
         """``show`` is called for the line under the cursor, ``enter`` when it is chosen."""
@@ -90,22 +90,31 @@ class OutlinePanel(Vertical):
     ) -> None:
         """Show the lines, the cursor on a place."""
         found: list[Entry] = []
+        inside: set[Place] = set()
         sought = self.sought.casefold()
+        # What is in a topic is shown in the tree around it, which so stays open.
+        around = sheets.around(at.file)
         for name in sheets.files:
             entries = sheets.entries(name)
             if sought:
                 found += [one for one in entries if sought in f"{one.name} {one.words}".casefold()]
+            elif name == around:
+                grouped = sheets.grouped(name)
+                found += [one for one, _ in grouped]
+                inside |= {one.place for one, is_in in grouped if is_in}
             else:
-                found += entries if name == at.file else entries[:1]
+                own = entries if name == at.file else entries[:1]
+                found += [one for one in own if one.place not in inside]
         found = found[:MOST]
         lines = [
             outline_line(
                 one,
                 sheets,
                 _count(one, wrong),
-                open_=one.place.file == at.file,
+                open_=one.place.file in (at.file, around),
                 changed=one.place.file in changed,
                 found=bool(sought),
+                inside=one.place in inside,
             )
             for one in found
         ]

@@ -7,7 +7,10 @@ from textual.content import Content
 from consult.ui.edit.sheets import Entry, Sheets
 from consult.ui.words import LEVELS, literal
 
-SIGNS = {"question": "?", "include": "→", "caution": "!", "advice": "·", "need": "+", "always": "="}
+SIGNS = {
+    **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
+    **{"caution": "!", "advice": "·", "need": "+", "always": "="},
+}
 """Beside the words of each kind, so that no colour is needed to tell them apart."""
 
 
@@ -25,11 +28,18 @@ def level_of(entry: Entry, sheets: Sheets) -> str:
 
 
 def outline_line(
-    entry: Entry, sheets: Sheets, wrong: int, *, open_: bool, changed: bool, found: bool
+    entry: Entry,
+    sheets: Sheets,
+    wrong: int,
+    *,
+    open_: bool,
+    changed: bool,
+    found: bool,
+    inside: bool = False,
 ) -> Content:
     """One line: its sign, its name, what it says, and how much is wrong in it.
 
-    One that was ``found`` says its file too.
+    One that was ``found`` says its file too; one ``inside`` a pool or topic is set in.
     """
     many = literal(f" ✗{wrong}", "bold") if wrong else Content("")
     if entry.kind in ("file", "text"):
@@ -43,4 +53,4 @@ def outline_line(
     if found:
         many += literal(f"  {entry.place.file.removesuffix('.yaml')}", "italic")
     words = literal("  " + " ".join(entry.words.split())[:120], "dim")
-    return literal(f"  {sign} {name}") + many + words
+    return literal(f"  {'  ' * inside}{sign} {name}") + many + words

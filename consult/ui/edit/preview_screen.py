@@ -25,7 +25,7 @@ class PreviewScreen(Page[None]):
     """The question, its choices, its coaching and the answer line, as at the call desk."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,f7", "dismiss(None)", "Back"),
+        Binding("escape,alt+v", "dismiss(None)", "Back"),
         Binding("f4", "coach", "Coaching"),
     ]
     AUTO_FOCUS = None

@@ -16,7 +16,22 @@ from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
 from consult.tree.folder import includes, mains_above
 
-Kind = Literal["file", "question", "include", "caution", "advice", "need", "always", "text"]
+Kind = Literal[
+    "file",
+    "question",
+    "include",
+    "pool",
+    "topic",
+    "caution",
+    "advice",
+    "need",
+    "always",
+    "text",
+]
+STEPS: tuple[Kind, ...] = ("question", "include", "pool", "topic")
+"""What calls go past."""
+_OTHER_STEPS: Mapping[str, Kind] = {"include": "include", "best_of": "pool", "topic": "topic"}
+"""A name that tells what kind of step it is -> the kind; anything else is a question."""
 PARTS: Mapping[str, Kind] = {
     "cautions": "caution",
     "advice": "advice",
@@ -215,8 +230,11 @@ class Sheets:
         found = []
         file = question.place.file
         if self.value(Place(file), "first") == question.name:
-            runs = [one for one in self.steps_near(file, "include") if f"{one.words}.yaml" == file]
+            runs = [one for one in self.steps_near(file) if f"{self.runs(one)}.yaml" == file]
             found += [one.name for one in runs] or [BEGINNING]
+        pool = self.pool_of(question)
+        if pool is not None:
+            found.append(f"{pool.name}, while it is worth its time")
         for one in self.steps_near(file):
             following = self.data(one.place.inside("next")) if one.kind != "file" else None
             if following == question.name or (
@@ -225,6 +243,51 @@ class Sheets:
             ):
                 found.append(one.name)
         return list(dict.fromkeys(found))
+
+    def runs(self, entry: Entry) -> str:
+        """The tree that a step runs; '' for any other."""
+        return self.value(entry.place, entry.kind) if entry.kind in ("include", "topic") else ""
+
+    def pool_of(self, question: Entry) -> Entry | None:
+        """The pool that a question is asked in."""
+        if question.kind != "question":
+            return None
+        pools = (one for one in self.entries(question.place.file) if one.kind == "pool")
+        return next((one for one in pools if question.name in self.members(one)), None)
+
+    def members(self, pool: Entry) -> list[str]:
+        """The questions of a pool, in its order."""
+        found = self.data(pool.place.inside("best_of"))
+        return [str(one) for one in found] if isinstance(found, list) else []
+
+    def around(self, name: str) -> str:
+        """The tree that a file is a topic of; the file itself where it is none."""
+        topics = (one for one in self.steps_near(name, "topic") if f"{self.runs(one)}.yaml" == name)
+        return next((one.place.file for one in topics), name)
+
+    def grouped(self, name: str) -> list[tuple[Entry, bool]]:
+        """What stands in a file, what is in a pool or topic right behind it; True: those."""
+        entries = self.entries(name)
+        named = {one.name: one for one in entries if one.kind == "question"}
+        held = {
+            each: one.name
+            for one in entries
+            if one.kind == "pool"
+            for each in self.members(one)
+            if each in named
+        }
+        found: list[tuple[Entry, bool]] = []
+        for one in entries:
+            if one.kind == "question" and one.name in held:
+                continue
+            found.append((one, False))
+            if one.kind == "pool":
+                members = (named[each] for each in self.members(one) if held.get(each) == one.name)
+                found += [(each, True) for each in dict.fromkeys(members)]
+            elif one.kind == "topic":
+                inside = self.entries(f"{self.runs(one)}.yaml")
+                found += [(each, True) for each in inside if each.kind in STEPS]
+        return found
 
 
 def _main_first(name: str) -> tuple[bool, str]:
@@ -241,13 +304,21 @@ def _entries(marked: Marked) -> Iterator[Entry]:
     yield from sorted(found, key=lambda one: one.line)
 
 
+_WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
+"""Kind of step -> the name under which it says in words what it is."""
+
+
 def _inner(marked: Marked) -> Iterator[Entry]:
     questions = marked.data.get("questions")
     for name, block in questions.items() if isinstance(questions, dict) else ():
         steps = ("questions", name)
-        included = isinstance(block, dict) and "include" in block
-        words = marked.raw(*steps, "include" if included else "ask") or ""
-        kind: Kind = "include" if included else "question"
+        keys = block if isinstance(block, dict) else {}
+        kind: Kind = next((each for key, each in _OTHER_STEPS.items() if key in keys), "question")
+        words = marked.raw(*steps, _WORDS.get(kind, "ask")) or ""
+        if kind == "pool":
+            words = (
+                f"the best of {len(keys['best_of'])}" if isinstance(keys["best_of"], list) else ""
+            )
         yield Entry(Place(marked.file, steps), kind, name, words, marked.key(*steps).line)
     for part, kind in PARTS.items():
         items = marked.data.get(part)

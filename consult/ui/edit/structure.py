@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import single_next
-from consult.ui.edit.sheets import PARTS, Entry, Kind, Place, Sheets
+from consult.ui.edit.sheets import PARTS, STEPS, Entry, Kind, Place, Sheets
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -40,7 +40,7 @@ def question_after(
 
 def _plain_way(entry: Entry, sheets: Sheets) -> Steps | None:
     """The way on that has no condition."""
-    if entry.kind not in ("question", "include"):
+    if entry.kind not in STEPS:
         return None
     following = sheets.data(entry.place.inside("next"))
     if isinstance(following, str):

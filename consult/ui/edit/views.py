@@ -192,7 +192,7 @@ class Views(Screen[None]):
         parts = [
             f"Draft {self.folder_name}",
             f"{unsaved} file{'s' * (unsaved != 1)} not saved (Ctrl+S)" if unsaved else "saved",
-            " and ".join(wrong) + " (F3)" if wrong else "no mistakes",
+            " and ".join(wrong) + " (Alt+M)" if wrong else "no mistakes",
         ]
         self.query_one("#e-status", Part).show(literal("  |  ".join(parts)))
 
@@ -234,7 +234,7 @@ class Views(Screen[None]):
     def may_change(self) -> bool:
         """Whether the file at hand can be read, so that something can be put into it."""
         if self.place.file in self.sheets.trouble:
-            self.tell("Mend the YAML first (F3): until it can be read nothing can be added to it.")
+            self.tell("Correct the YAML first (Alt+M). Nothing can be added before.")
             return False
         return True
 
@@ -269,7 +269,7 @@ class Views(Screen[None]):
     def show_problems(self) -> None:
         """The list of all mistakes."""
         files = [file_of(one, self.folder.texts) for one in self.found]
-        title = "Mistakes: F3 or Enter goes there" if self.found else "Mistakes"
+        title = "Mistakes: Alt+M or Enter goes there" if self.found else "Mistakes"
         panel = self.query_one(ProblemsPanel)
         panel.fill(self.found, files, title)
         self.fit_panes()

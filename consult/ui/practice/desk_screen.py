@@ -14,7 +14,7 @@ from consult.call.session import BY_NAME
 from consult.call.wording import question_label
 from consult.practice.log import Entered, Spoke
 from consult.ui.ask_screen import AskScreen
-from consult.ui.call_screen import LONG_LIST, CallScreen
+from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
@@ -22,6 +22,7 @@ from consult.ui.practice.conversation import Conversation
 from consult.ui.practice.end_screen import Chosen, EndScreen
 from consult.ui.practice.help_text import HELP
 from consult.ui.practice.keys import KEYS
+from consult.ui.room import LONG_LIST
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.said_list import SaidList
@@ -142,7 +143,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         except Unclear:
             return False
         if not named.said.strip():
-            self._ask(named.question)
+            self.ask(named.question)
         return not named.said.strip()
 
     def _show_asked(self) -> None:
@@ -215,7 +216,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
         def put(name: str | None) -> None:
             if name is not None:
-                self._ask(every[name])
+                self.ask(every[name])
 
         screen = ChooseScreen("What to ask", find, "No question has that in it.")
         self.app.push_screen(screen, put)

@@ -18,7 +18,7 @@ LEVELS: dict[Level, str] = {
 
 HELP = f"""\
 How a practice call goes
-  1  Enter on an empty line asks what is on the desk (so does F9).
+  1  Enter on an empty line asks what is on the desk (so does Alt+Q).
      F4 reads the coaching out first.
   2  Listen: the answer comes into the conversation.
   3  Type what you heard, then Enter, as in a real call: 5ft 2, 157, y, 2.
@@ -39,7 +39,7 @@ Levels
   guided   {LEVELS["guided"]}
   loose    {LEVELS["loose"]}
   bare     {LEVELS["bare"]}
-  A hint (Ctrl+O) costs a point, at every level.
+  A hint (Alt+H) costs a point, at every level.
 
 Keys
 {key_lines(KEYS)}

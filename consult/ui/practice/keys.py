@@ -1,7 +1,6 @@
 """Every key of the practice desk: those of the call desk, and those that speak to the caller.
 
-A key that means something else in practice stands under its own key in the table below; what makes
-no sense there, as holding a call, is left out.
+What makes no sense in practice, as holding a call, is left out; no key means anything else here.
 """
 
 from __future__ import annotations
@@ -13,7 +12,7 @@ from consult.ui.keys import Key
 
 _OWN = (
     Key(
-        "f9",
+        "alt+q",
         "ask_caller",
         "Ask",
         "ask what is on the desk (as Enter on an empty line)",
@@ -30,9 +29,7 @@ _OWN = (
         True,
         word="goto",
     ),
-    Key(
-        "ctrl+o", "hint", "Hint", "what to do next; it costs, and says so first", True, word="hint"
-    ),
+    Key("alt+h", "hint", "Hint", "what to do next; it costs, and says so first", True, word="hint"),
     Key(
         "f8",
         "finish",
@@ -43,17 +40,19 @@ _OWN = (
     ),
     Key("pageup", "scroll_talk(-1)", "Scroll up", "up in the conversation"),
     Key("pagedown", "scroll_talk(1)", "Scroll down", "down in the conversation"),
-    Key("ctrl+up", "scroll_say(-1)", "Words up", "up in a long question"),
-    Key("ctrl+down", "scroll_say(1)", "Words down", "down in a long question"),
+    Key("alt+pageup", "scroll_say(-1)", "Words up", "up in a long question"),
+    Key("alt+pagedown", "scroll_say(1)", "Words down", "down in a long question"),
     Key("ctrl+q", "app.quit", "Leave", "leave the call unmarked; asks first", word="quit"),
 )
+_NOT_HERE = ("app.calls", "page('country')", "page('topics')")
+"""There is one call, its caller stays where they are, and finding what to ask is the exercise."""
 _FOOT = ("f2",)
 """Keys of the call desk that stand at the foot here too."""
 
 
 def _call_keys() -> tuple[Key, ...]:
     own = {"f1", *(one.key for one in _OWN)}
-    left = (one for one in CALL_KEYS if one.key not in own)
+    left = (one for one in CALL_KEYS if one.key not in own and one.action not in _NOT_HERE)
     return tuple(replace(one, footer=one.key in _FOOT) for one in left)
 
 

@@ -16,7 +16,6 @@ from textual.widgets.option_list import Option
 from textual.worker import Worker, WorkerState
 
 from consult.practice.log import Spoke
-from consult.ui.call_screen import ROOMY_WIDTH
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.marks_words import (
     behaviour_content,
@@ -26,6 +25,7 @@ from consult.ui.practice.marks_words import (
     next_lines,
     verdict,
 )
+from consult.ui.room import ROOMY_WIDTH
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 

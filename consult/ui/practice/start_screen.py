@@ -36,8 +36,8 @@ class StartScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Help"),
-        Binding("f2", "level", "Level"),
-        Binding("f3", "record", "My record"),
+        Binding("alt+l", "level", "Level"),
+        Binding("alt+w", "record", "My record"),
         Binding("alt+c", "app.contrast", "Contrast", show=False),
         Binding("down", "move(1)", "Down", show=False),
         Binding("up", "move(-1)", "Up", show=False),
@@ -90,7 +90,7 @@ class StartScreen(Screen[None]):
         level = self.practising.level
         return (
             literal(f"{_INTRO}\n")
-            + literal(f"Level (F2): {level}. ", "bold")
+            + literal(f"Level (Alt+L): {level}. ", "bold")
             + literal(f"{LEVELS[level].capitalize()}.")
         )
 

@@ -29,6 +29,9 @@ _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
 ENTER = ("enter", "ctrl+j")
 """Enter as a terminal sends it, and as it comes out where it was pressed before we were ready."""
 
+_FOR_THE_SCREEN = ("up", "down", "pageup", "pagedown")
+"""Keys that scroll a widget of several lines; this is one, and the screen has uses for them."""
+
 
 class _Names(Suggester):
     """The rest of a word or name that begins as typed."""
@@ -62,6 +65,8 @@ class AnswerLine(Input):
         actions that may follow a slash."""
         super().__init__(id="answer", suggester=_Names(tree, words))
         self.entered, self.other = entered, other
+        for key in _FOR_THE_SCREEN:
+            self._bindings.key_to_bindings.pop(key, None)
 
     async def _on_key(self, event: Key) -> None:
         """Keys take effect in the order they were pressed.

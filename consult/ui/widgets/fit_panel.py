@@ -15,10 +15,11 @@ from consult.ui.words import (
     body_lines,
     chair_lines,
     fit_lines,
+    literal,
     note_lines,
 )
 
-_ORDER = ("fit", "ask_next", "chair", "notes", "body")
+_ORDER = ("fit", "changed", "ask_next", "chair", "notes", "body")
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -32,7 +33,7 @@ class FitPanel(VerticalScroll, can_focus=False):
         super().__init__(id="fit-panel")
         self.population = population
         self.texts: dict[str, Content] = {}
-        """What is shown, by what it is: fit, ask_next, chair, notes, body."""
+        """What is shown, by what it is: fit, changed, ask_next, chair, notes, body."""
 
     def compose(self) -> ComposeResult:
         yield Part("figures")
@@ -44,7 +45,8 @@ class FitPanel(VerticalScroll, can_focus=False):
         """
         unit = "in" if state.call.system == "imperial" else "cm"
         width = self.content_size.width
-        self.border_title = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
+        figures = f"Set-up, {unit}" + ("; 9 in 10 within ±" if width >= ROOMY else "")
+        self.border_title = "Advice so far" if state.fit is None else figures
         self.texts["fit"] = fit_lines(state, before, width)
         self.texts["notes"] = note_lines(state)
         self.texts["body"] = body_lines(state) if state.fit is not None else Content("")
@@ -54,9 +56,10 @@ class FitPanel(VerticalScroll, can_focus=False):
             self.border_subtitle = "choosing a chair ..."
             self._fill()
 
-    def show_chair(self, state: State) -> None:
-        """Show the chair of a state and what is worth asking next."""
+    def show_chair(self, state: State, changed: str = "") -> None:
+        """Show the chair of a state, what the last answer changed in it, what is worth asking."""
         self.border_subtitle = ""
+        self.texts["changed"] = literal(f"» {changed}" if changed else "")
         self.texts["ask_next"] = ask_content(state, self.population)
         self.texts["chair"] = chair_lines(state)
         self._fill()

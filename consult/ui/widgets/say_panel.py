@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.style import Style
 
+from consult.ui.clicks import clickable
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
 
@@ -59,7 +59,7 @@ class SayPanel(VerticalScroll, can_focus=False):
 
 def _choice(at: int, label: str) -> Content:
     """A line of the list; a click on it chooses it."""
-    return literal(f"{at:>2}  {label}").stylize(Style.from_meta({"@click": f"screen.choose({at})"}))
+    return clickable(f"{at:>2}  {label}", f"choose({at})")
 
 
 _BARE = {

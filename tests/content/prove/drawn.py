@@ -172,7 +172,11 @@ def bases(draw: st.DrawFn) -> Basis:
         following = names[at + 1] if at + 1 < len(names) else "end"
         if draw(st.booleans()):
             following = draw(later)
-        skip, gate = draw(st.none() | few), draw(st.none() | few)
+        skip = draw(st.none() | few)
+        gate = draw(st.none() | few)
+        if gate is not None and name in gate.names:
+            # What opens a topic stands before it.
+            gate = None
         allowed = draw(st.booleans())
         questions[name] = plain_question(
             name,

@@ -516,3 +516,25 @@ def test_a_topic_that_never_opens(tmp_path: Path) -> None:
     }
     basis = replace(basis, tree=replace(basis.tree, questions=questions))
     assert [rule for _, rule in rules(prove(basis.tree, basis))] == ["never-opened"]
+
+
+def test_asked_before_a_stop_or_after_it(tmp_path: Path) -> None:
+    """A question that some skip, and that a call comes to with and without a stop, is followed in
+    both: nothing is proven of the callers who are stopped for want of any."""
+    proofs, _ = proven(
+        tmp_path,
+        """first: ill
+after_stop: name
+questions:
+  ill: {ask: Are you ill?, answer: yes-no, next: shy}
+  shy: {ask: Are you shy?, answer: yes-no, next: name}
+  name: {ask: Who are you?, answer: text, skip_when: shy, next: end}
+cautions:
+  - {name: rest, level: stop, when: ill, say: Rest.}
+always:
+  - {name: never_then, when: ill, then: not asked.name, because: So.}
+  - {name: always_then, when: stopped, then: asked.name, because: So.}
+""",
+    )
+    assert standing(proofs) == {"never_then": "refuted", "always_then": "proven"}
+    assert of(proofs, "rest").says

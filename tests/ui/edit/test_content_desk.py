@@ -26,12 +26,12 @@ async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
     async with content_desk(folder, size) as at:
         await at.find("most of that")
         await at.type(" Often?")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("choice:")
         await at.choose("Driving")
         await at.settle()
         assert at.form.at() == ("questions", "tasks", "choices", "driving")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("caution:")
         await at.choose("refer:")
         await at.choose("See somebody about that.")
@@ -42,14 +42,14 @@ async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
         await at.field("when")
         await at.type("x")
         assert len(at.mistakes) == 1
-        await at.press("escape", "f6", "f6", "f6")
-        await at.press("f3")
+        await at.press("escape", "alt+n", "alt+n", "alt+n")
+        await at.press("alt+m")
         assert at.form.at() == ("cautions", 0, "when")
         await at.press("ctrl+z")
         await at.settle()
         assert not at.mistakes
         await at.find("most of that")
-        await at.press("f5")
+        await at.press("alt+e")
         await at.until(lambda: isinstance(at.top, CallScreen))
         await at.pilot.pause()
         await at.type("driving")
@@ -70,7 +70,7 @@ async def test_a_caution_is_added(tmp_path: Path) -> None:
     """Level, words and when are asked for by choosing; its form opens; nothing is a mistake."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("caution:")
         await at.choose("note:")
         await at.choose("Please look up from your paper now and then.")
@@ -91,7 +91,7 @@ async def test_a_question_is_added_into_the_way(tmp_path: Path) -> None:
     """The question before leads to it and it leads on; it has a name and no mistakes."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
-        await at.press("f4")
+        await at.press("alt+a")
         await at.choose("question:")
         await at.choose("Do you share the chair?")
         await at.settle()
@@ -110,7 +110,7 @@ async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
         before = at.text("work.yaml")
         await at.find("most of that")
         for label, go in (("has: Keyboard", "end"), ("has: Talking", "arm_use")):
-            await at.press("f4")
+            await at.press("alt+a")
             await at.choose("way on")
             await at.choose(label)
             await at.choose(go)
@@ -180,7 +180,7 @@ async def test_another_kind_of_answer(tmp_path: Path) -> None:
 
 
 async def test_breaking_and_mending(tmp_path: Path) -> None:
-    """A mistake is told while typing, beside its field; F3 goes there; mended it is gone."""
+    """A mistake is told while typing, beside its field; Alt+M goes there; mended it is gone."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("lean_back_to_listen")
         await at.field("when")
@@ -188,7 +188,7 @@ async def test_breaking_and_mending(tmp_path: Path) -> None:
         assert len(at.mistakes) == 1
         assert "✗1" in str(at.desk.query_one("#e-lines", OptionList).highlighted_option.prompt)  # type: ignore[union-attr]
         await at.press("escape")
-        await at.press("f3")
+        await at.press("alt+m")
         assert at.form.at() == ("advice", 3, "when")
         assert "!" in at.told
         await at.press("ctrl+u")
@@ -208,9 +208,9 @@ async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
         assert at.value("ask") == "And what do you do most of that time?"
         assert all(one.disabled for one in at.form.controls())
         assert "mistake" in at.status
-        await at.press("f4")
-        assert "Mend the YAML first" in at.told
-        await at.press("f3")
+        await at.press("alt+a")
+        assert "Correct the YAML first" in at.told
+        await at.press("alt+m")
         assert at.app.focused is at.yaml
         await at.press("ctrl+z")
         await at.settle()
@@ -277,7 +277,7 @@ async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
         await at.settle()
         text = at.text("work.yaml")
         assert text.index("phone: Talking") < text.index("keyboard: Keyboard")
-        await at.press("f2")
+        await at.press("alt+r")
         await at.until(lambda: not at.home)
         await at.press("ctrl+u")
         await at.choose("daily_work")
@@ -322,21 +322,21 @@ async def test_external_changes_overwrite_nothing(tmp_path: Path) -> None:
 
 
 async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:
-    """F5 asks the question as reworded at the call desk and goes on from it; Esc comes back."""
+    """Alt+E asks the question as reworded at the call desk and goes on from it; Esc comes back."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
         await at.type(" Truly?")
-        await at.press("f5")
+        await at.press("alt+e")
         await at.until(lambda: isinstance(at.top, CallScreen))
         await at.pilot.pause()
         assert "that time? Truly?" in str(at.top.query_one("#ask", Part).content)
         await at.press("1", "enter")
         assert "rest your arms" in str(at.top.query_one("#ask", Part).content)
-        await at.press("f9", "alt+c")
+        await at.press("alt+i", "alt+c")
         assert isinstance(at.top, CallScreen)
         await at.press("escape")
         assert at.home
-        await at.press("f5")
+        await at.press("alt+e")
         await at.until(lambda: isinstance(at.top, CallScreen))
         await at.press("ctrl+q")
         assert at.home
@@ -344,11 +344,11 @@ async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:
 
 
 async def test_the_preview_is_what_the_adviser_sees(tmp_path: Path) -> None:
-    """F7 shows wording, choices and coaching in the panel of the call desk; F4 hides coaching."""
+    """Alt+V shows wording, choices and coaching in the panel of the desk; F4 hides coaching."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
         await at.type(" Now?")
-        await at.press("f7")
+        await at.press("alt+v")
         assert isinstance(at.top, PreviewScreen)
         shown = str(at.top.query_one("#ask", Part).content)
         assert "that time? Now?" in shown
@@ -406,9 +406,9 @@ async def test_every_text_is_shown_as_it_is(text: str, tmp_path: Path) -> None:
         await at.type(text)
         assert text in at.value("ask")
         assert text in at.desk.sheets.value(at.desk.place, "ask")
-        await at.press("f7")
+        await at.press("alt+v")
         await at.press("escape")
         await at.field("called")
         await at.type(text)
         await at.settle()
-        await at.press("escape", "f6", "f6", "f6")
+        await at.press("escape", "alt+n", "alt+n", "alt+n")

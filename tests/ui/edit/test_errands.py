@@ -35,7 +35,7 @@ async def test_the_effect_is_loud_about_lost_cautions(tmp_path: Path) -> None:
         await at.until(lambda: isinstance(at.top, LettersScreen))
         await at.press("y")
         await at.settle()
-        await at.press("f9")
+        await at.press("alt+i")
         await at.app.workers.wait_for_complete()
         await at.until(lambda: isinstance(at.top, TextScreen))
         assert "!! CAUTIONS LOST: numbness" in at.page()
@@ -48,14 +48,14 @@ async def test_a_tree_with_mistakes_has_no_effect(tmp_path: Path) -> None:
         await at.find("numbness")
         await at.field("when")
         await at.type("x")
-        await at.press("f9")
+        await at.press("alt+i")
         await at.until(lambda: isinstance(at.top, TextScreen))
         assert "has mistakes" in at.page()
-        await at.press("escape", "f5")
+        await at.press("escape", "alt+e")
         assert "needs trees without mistakes" in at.told
-        await at.press("f10")
+        await at.press("alt+d")
         await at.app.workers.wait_for_complete()
-        assert "cannot be drawn" in at.told
+        assert "is not drawn" in at.told
 
 
 async def test_the_tree_is_drawn(tmp_path: Path) -> None:
@@ -63,7 +63,7 @@ async def test_the_tree_is_drawn(tmp_path: Path) -> None:
     pytest.importorskip("igraph")
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
-        await at.press("f10")
+        await at.press("alt+d")
         await at.app.workers.wait_for_complete()
         await at.until(lambda: "Written" in at.told)
     assert "most of that time?" in (tmp_path / "work.html").read_text("utf-8")

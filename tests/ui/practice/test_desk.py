@@ -138,12 +138,12 @@ async def test_a_hint(tmp_path: Path) -> None:
     """It says what it costs first; refused it costs nothing; taken it stands in the talk."""
     async with practice(tmp_path) as desk:
         await desk.play(CALLER)
-        await desk.press("ctrl+o")
+        await desk.press("alt+h")
         assert isinstance(desk.app.screen, AskScreen)
         assert "1 point" in desk.app.screen.told
         await desk.press("escape")
         assert desk.desk.exercise.log.hints == ()
-        await desk.press("ctrl+o", "y")
+        await desk.press("alt+h", "y")
         assert len(desk.desk.exercise.log.hints) == 1
         assert "Hint (-1): Ask now: " in desk.spoken
         assert "hints taken: 1" in desk.part("status")

@@ -39,9 +39,9 @@ async def test_a_first_visit(size: tuple[int, int], tmp_path: Path) -> None:
         assert first.startswith("NEXT FOR YOU: ")
         assert "easy" in first
         assert "not played yet" in first
-        assert "Level (F2): guided" in desk.part("intro")
-        await desk.press("f2")
-        assert "Level (F2): loose" in desk.part("intro")
+        assert "Level (Alt+L): guided" in desk.part("intro")
+        await desk.press("alt+l")
+        assert "Level (Alt+L): loose" in desk.part("intro")
         await desk.press("enter")
         await desk.settle()
         assert desk.desk.exercise.level == "loose"
@@ -86,10 +86,10 @@ async def test_narrowing(tmp_path: Path) -> None:
 
 
 async def test_the_record(tmp_path: Path) -> None:
-    """F3 tells strengths, weak points and what comes again."""
+    """Alt+W tells strengths, weak points and what comes again."""
     async with practice(tmp_path) as desk:
         desk.practising.learners.keep(DONE)
-        await desk.press("f3")
+        await desk.press("alt+w")
         assert isinstance(desk.app.screen, TextScreen)
         told = desk.app.screen.text
         assert "Ann: 1 exercise, 1 passed." in told
@@ -121,7 +121,7 @@ async def test_a_course(tmp_path: Path) -> None:
             False,
             True,
         ]
-        await desk.press("f2")
+        await desk.press("alt+l")
         assert "The course says" in desk.part("told")
         await desk.press("enter")
         await desk.settle()

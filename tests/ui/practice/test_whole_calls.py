@@ -39,7 +39,7 @@ async def act(desk: PracticeDesk, event: Spoke) -> None:
                 # An old answer stands in the line to be amended.
                 await desk.press("ctrl+u")
             # What was asked before is asked again with either key.
-            await desk.press("f9")
+            await desk.press("alt+q")
         case Say():
             assert isinstance(desk.app.screen, CautionScreen)
             await desk.press("s")

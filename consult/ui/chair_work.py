@@ -1,0 +1,46 @@
+"""The chair and the minutes to go, worked out beside the call: no question waits for them."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from consult.call.worked_out import WorkedOut, work_out
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.ui.call_screen import CallScreen
+
+FAILED = "The chair could not be chosen; the set-up and the answers stand."
+
+
+class ChairChosen(Message):
+    """The chair for a state has been worked out, and what is still to ask."""
+
+    def __init__(self, of: State, worked: WorkedOut) -> None:
+        super().__init__()
+        self.of = of
+        """The state it was asked for; where that is no longer the one at hand, it is late."""
+        self.worked = worked
+
+
+def choose_chair(call: CallScreen, now: State) -> None:
+    """Work out the chair of a state in a thread, once the next question is on the screen."""
+    call.call_after_refresh(_begin, call, now)
+
+
+def _begin(call: CallScreen, now: State) -> None:
+    call.run_worker(partial(_work, call, now), thread=True, group="chair", exit_on_error=False)
+
+
+def _work(call: CallScreen, now: State) -> None:
+    if now is not call.now:
+        return
+    try:
+        worked = work_out(call.session.basis, now)
+    except Exception:  # must not end the call
+        call.app.call_from_thread(call.tell, FAILED)
+        raise
+    call.post_message(ChairChosen(now, worked))

@@ -1,0 +1,267 @@
+"""What keys and words do beside the answers: pages over the call, and lines below the answer."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from consult.call.chair_lines import price_line, ready_line
+from consult.call.session import LETTERS
+from consult.call.state import with_chair
+from consult.call.wording import question_label
+from consult.ui.cautions_screen import Asked, CautionsScreen
+from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.line_screen import LineScreen
+from consult.ui.sheet_screen import sheet_screen
+from consult.ui.text_screen import TextScreen
+from consult.ui.topic_words import topic_line
+from consult.ui.trial_screen import TrialScreen
+from consult.ui.widgets.answer_line import AnswerLine
+from consult.ui.widgets.said_list import SaidList
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from pathlib import Path
+
+    from consult.call.state import State
+    from consult.records.first_calls import FirstCalls
+    from consult.ui.call_screen import CallScreen
+
+ENDED = "Product advice has ended, and the topics with it."
+NO_NOTE = "Nothing was said yet that a note could stand beside."
+
+
+def open_questions(call: CallScreen) -> None:
+    """Choose any open question, to ask it now."""
+    open_ = {one.name: one for one in call.session.open_questions()}
+    lines = [Line(name, f"{question_label(name)}: {one.ask}") for name, one in open_.items()]
+
+    def go(name: str | None) -> None:
+        if name is not None:
+            call.ask(open_[name])
+
+    none = "No open question has that in it."
+    call.app.push_screen(ChooseScreen("Go to an open question", _having(lines), none), go)
+
+
+def countries(call: CallScreen) -> None:
+    """Choose where the caller is: whose numbers are said."""
+    contacts = call.session.basis.contacts
+    lines = [Line(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
+
+    def find(typed: str) -> Sequence[Line]:
+        meant = contacts.find(typed)
+        return [one for one in lines if one.id == meant] or _having(lines)(typed)
+
+    def go(code: str | None) -> None:
+        # A caution in wait is shown again, whether or not its words are others now.
+        call.changed(call.session.be_in(code, call.clock()).tell if code else "")
+
+    none = "No country here is called that: take the entry for another country."
+    call.app.push_screen(ChooseScreen("Where is the caller?", find, none), go)
+
+
+def topics(call: CallScreen, typed: str = "") -> None:
+    """Choose what else to go through: by its number, by letters, or by a click."""
+    found = call.session.topics()
+    lines = [Line(one.name, topic_line(at, one)) for at, one in enumerate(found, 1)]
+
+    def find(said: str) -> Sequence[Line]:
+        said = said.strip()
+        if said.isdecimal():
+            return [one for one in lines if one.text.startswith(f"{said}  ")]
+        return _having(lines)(said)
+
+    if not lines:
+        call.tell("There are no topics in this call." if call.now.stopped is None else ENDED)
+    elif typed and len(find(typed)) == 1:
+        go_through(call, find(typed)[0].id)
+    else:
+        title = "Which of these would help? A number, letters, or a click"
+        screen = ChooseScreen(title, find, "No topic has that in it.", typed)
+        call.app.push_screen(screen, partial(go_through, call))
+
+
+def go_through(call: CallScreen, name: str | None) -> None:
+    """Ask what is left of a topic now."""
+    topic = next((one for one in call.session.topics() if one.name == name), None)
+    if topic is not None:
+        call.changed(call.session.go_through(topic, call.clock()).tell)
+
+
+def _having(lines: Sequence[Line]) -> Callable[[str], Sequence[Line]]:
+    """Those lines that have in them what is typed."""
+    return lambda typed: [one for one in lines if typed.casefold() in one.text.casefold()]
+
+
+def cautions(call: CallScreen) -> None:
+    """Every caution again, with its words; a stop can be lifted there."""
+
+    def then(asked: Asked | None) -> None:
+        if asked == "signs":
+            call.action_warnings()
+        elif asked == "lift":
+            screen = LineScreen(
+                "Lift the stop",
+                "Why is it safe to go on, and who says so? The reason stays with the call. "
+                "You are not assessing the caller: a clinician does.",
+                needed=True,
+            )
+            call.app.push_screen(screen, lift)
+
+    def lift(reason: str | None) -> None:
+        if reason is not None:
+            reply = call.lift(reason)
+            (call.changed if reply.taken else call.tell)(reply.tell)
+
+    call.app.push_screen(CautionsScreen(call.now), then)
+
+
+def note(call: CallScreen) -> None:
+    """A note beside the chosen line of what was said, else beside the last answer."""
+    said = call.query_one(SaidList)
+    line = said.highlighted_option if said.has_focus else None
+    name = line.id if line else call.session.last_answered
+    if name is None:
+        call.tell(NO_NOTE)
+        return
+    question = call.session.basis.tree.questions[name]
+
+    def store(text: str | None) -> None:
+        if text is not None:
+            call.session.remark(question, text, call.clock())
+            call.changed()
+
+    old = call.now.call.latest()[name].note
+    call.app.push_screen(LineScreen(f"A note: {question_label(name)}", question.ask, old), store)
+
+
+def trial(call: CallScreen, typed: str = "") -> None:
+    """What an answer would change; it is recorded only if the adviser then says so."""
+    typed = typed or call.query_one(AnswerLine).value
+    found = call.session.trial(typed)
+    if isinstance(found, str):
+        call.tell(found)
+        return
+
+    def then(keep: bool | None) -> None:
+        if not keep:
+            return
+        reply = call.enter(typed)
+        if not reply.taken and found.odd:
+            # The trial said that it is odd, and it was kept all the same.
+            count = len(reply.proposals)
+            reply = call.enter(LETTERS[count - 1] if count else typed)
+        call.take(reply)
+
+    call.app.push_screen(TrialScreen(found), then)
+
+
+def why(call: CallScreen) -> None:
+    """Why this chair and not another; of a call that follows one, what became of that."""
+    now = call.now
+    if now.first_reference and call.firsts is not None:
+        _in_a_thread(call, partial(_compare, call, call.firsts, now))
+    elif not call.session.basis.tree.fits:
+        call.tell("Which call this one follows was not said: /reference and its six characters.")
+    elif now.fit is None or call.session.basis.range is None:
+        call.tell("There is no chair in this call, so there is nothing to explain.")
+    else:
+        _in_a_thread(call, partial(_explain, call, now))
+
+
+def _in_a_thread(call: CallScreen, work: Callable[[], None]) -> None:
+    call.run_worker(work, thread=True, group="why", exclusive=True, exit_on_error=False)
+
+
+def _explain(call: CallScreen, now: State) -> None:
+    from consult.ui.why_text import why_text
+
+    basis = call.session.basis
+    text = why_text(basis, now if now.chosen else with_chair(basis, now))
+    call.app.call_from_thread(call.app.push_screen, TextScreen("Why this chair", text))
+
+
+def _compare(call: CallScreen, firsts: FirstCalls, now: State) -> None:
+    from consult.ui.follow_up import then_and_now
+
+    text = then_and_now(firsts.beside(now, call.session.basis))
+    call.app.call_from_thread(call.app.push_screen, TextScreen("Then and now", text))
+
+
+def picture(call: CallScreen) -> None:
+    """The side view on the whole screen."""
+    from consult.ui.picture_screen import PictureScreen
+
+    call.app.push_screen(PictureScreen(call.session.whole()))
+
+
+def finish(call: CallScreen) -> None:
+    """What is missing, what is unsure, the read-back, and the summary."""
+    from consult.ui.finishing import finish_screen
+
+    adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
+    screen = finish_screen(
+        call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts
+    )
+    call.app.push_screen(screen)
+
+
+def _wrote(call: CallScreen, path: Path) -> str:
+    """Store the call with the file written about it; at its end it is finished by that."""
+    kept, name = call.kept, call.kept_as
+    told = [kept.keep(name, call.now), kept.note_summary(name, path)]
+    if call.now.finished:
+        told.append(kept.finish(name, stopped=call.now.stopped is not None))
+    return " ".join(line for line in told if line)
+
+
+def thorough(call: CallScreen) -> None:
+    """Ask every question that may matter, or only what is worth its time again."""
+    call.changed(call.session.turn_thorough(call.clock()).tell)
+
+
+def undo(call: CallScreen) -> None:
+    """Ask the last question again, with its answer to hand."""
+    name = call.session.last_answered
+    if name is None:
+        call.tell("Nothing was said yet that could be taken back.")
+    else:
+        call.ask(call.session.basis.tree.questions[name])
+
+
+def price(call: CallScreen) -> None:
+    """What the chair costs, in a line below the answer."""
+    call.tell(price_line(call.session.whole(), call.session.basis.range), "")
+
+
+def when(call: CallScreen) -> None:
+    """When the chair can be sent, in a line below the answer."""
+    call.tell(ready_line(call.session.whole()), "")
+
+
+def sheet(call: CallScreen) -> None:
+    """The measuring sheet, for a caller who measures later."""
+    screen = sheet_screen(call.session, call.clock, call.reference)
+    if isinstance(screen, str):
+        call.tell(screen)
+    else:
+        call.app.push_screen(screen)
+
+
+PAGES: Mapping[str, Callable[[CallScreen], None]] = {
+    "cautions": cautions,
+    "country": countries,
+    "go_to": open_questions,
+    "note": note,
+    "picture": picture,
+    "price": price,
+    "sheet": sheet,
+    "thorough": thorough,
+    "topics": topics,
+    "try_out": trial,
+    "undo": undo,
+    "when": when,
+    "why": why,
+}
+"""By the name that the keys have for them."""

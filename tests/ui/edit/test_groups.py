@@ -1,0 +1,215 @@
+"""Pools and topics at the content desk, by keyboard, as the guide's recipes say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import OptionList
+
+from tests.content.test_guide import RECIPES, WHOLE, shown
+from tests.ui.edit.content_desk import ContentDesk, content_desk
+
+SIZES = [(80, 24), (120, 40)]
+
+
+def corner(folder: Path) -> Path:
+    """The folder of the guide."""
+    (folder / "trees").mkdir()
+    (folder / "trees" / "corner.yaml").write_text(WHOLE, "utf-8")
+    return folder / "trees"
+
+
+def outline(at: ContentDesk) -> list[str]:
+    lines = at.desk.query_one("#e-lines", OptionList)
+    return [str(one.prompt).rstrip() for one in lines.options]
+
+
+def texts(at: ContentDesk) -> dict[str, str]:
+    return dict(at.desk.folder.texts)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_put_a_question_into_a_pool(size: tuple[int, int], tmp_path: Path) -> None:
+    """The recipe, key by key; then out of it again, and another place in it."""
+    async with content_desk(corner(tmp_path), size) as at:
+        await at.find("How high is the seat")
+        await at.press("alt+a")
+        await at.choose("pool:")
+        await at.choose("What decides")
+        await at.settle()
+        assert at.form.entry is not None
+        assert (at.form.entry.kind, at.form.entry.name) == ("pool", "decides")
+        at.desk.add_asked("member")
+        await at.choose("glare:")
+        await at.settle()
+        assert at.form.at() == ("questions", "decides", "best_of", 1)
+        assert not at.mistakes
+        assert texts(at) == shown(RECIPES["Put a question into a pool"])
+        await at.press("ctrl+up")
+        await at.settle()
+        assert at.value("best_of", 0) == "glare"
+        assert [at.desk.sheets.members(at.desk.entry)] == [["glare", "seat_height"]]
+        await at.field("best_of", 0)
+        await at.press("ctrl+delete")
+        await at.until(lambda: not at.home)
+        await at.press("y")
+        await at.settle()
+        assert not at.mistakes
+        assert at.value("next") == "glare"
+        assert at.desk.sheets.members(at.desk.entry) == ["seat_height"]
+        await at.field("best_of", 0)
+        await at.press("ctrl+delete")
+        await at.until(lambda: not at.home)
+        await at.press("y")
+        await at.settle()
+        assert "at least one question" in at.told
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_make_a_topic(size: tuple[int, int], tmp_path: Path) -> None:
+    """The recipe, key by key."""
+    async with content_desk(corner(tmp_path), size) as at:
+        await at.find("How high is the seat")
+        await at.press("alt+a")
+        await at.choose("topic:")
+        await at.choose("Reading at night")
+        await at.choose("which lamp, and where it stands")
+        await at.choose("Is there a bedside lamp?")
+        await at.settle()
+        assert at.form.entry is not None
+        assert (at.form.entry.kind, at.form.entry.name) == ("topic", "the_reading_night")
+        assert not at.mistakes
+        await at.field("open_when")
+        await at.type("light == lamp")
+        await at.find("bedside lamp")
+        await at.field("read_by")
+        await at.press("enter")
+        await at.choose("people")
+        await at.settle()
+        assert at.desk.found == []
+        assert texts(at) == shown(RECIPES["Make a topic"])
+
+
+async def test_the_outline_shows_what_is_in_them(tmp_path: Path) -> None:
+    """Behind the pool its questions in its order, behind the topic those of its file, set in."""
+    folder = corner(tmp_path)
+    for name in ("Put a question into a pool", "Make a topic"):
+        for file, text in shown(RECIPES[name]).items():
+            (folder / file.replace("corner", name[:3].casefold() + "_corner")).write_text(
+                text.replace("tree: corner", f"tree: {name[:3].casefold()}_corner"), "utf-8"
+            )
+    async with content_desk(folder, (120, 40)) as at:
+        await at.find("the best of 2")
+        await at.press("ctrl+f", "escape")
+        lines = [line for line in outline(at) if line.startswith(" ")]
+        place = next(n for n, line in enumerate(lines) if line.startswith("  ◇ decides"))
+        assert lines[place + 1].startswith("    ? seat_height")
+        assert lines[place + 2].startswith("    ? glare")
+        assert sum("? glare" in line for line in lines) == 1
+        await at.find("Reading at night")
+        await at.press("ctrl+f", "escape")
+        lines = [line for line in outline(at) if line.startswith(" ")]
+        place = next(n for n, line in enumerate(lines) if "◆ the_reading_night" in line)
+        assert lines[place + 1].startswith("    ? there_bedside_lamp")
+
+
+async def test_a_question_of_a_pool_renamed(tmp_path: Path) -> None:
+    """The pool names it by its new name; so does what reads it."""
+    folder = corner(tmp_path)
+    (folder / "corner.yaml").write_text(
+        shown(RECIPES["Put a question into a pool"])["corner.yaml"], "utf-8"
+    )
+    async with content_desk(folder) as at:
+        await at.find("dazzle")
+        await at.press("alt+r")
+        await at.until(lambda: not at.home)
+        for _ in range(5):
+            await at.press("backspace")
+        await at.choose("dazzled")
+        await at.settle()
+        assert not at.mistakes
+        assert at.desk.sheets.members(next(one for one in at.desk.sheets.steps_of("pool"))) == [
+            "seat_height",
+            "dazzled",
+        ]
+
+
+async def test_a_second_topic(tmp_path: Path) -> None:
+    """The adviser's question gets it too; another that opens topics chooses among them."""
+    async with content_desk(corner(tmp_path)) as at:
+        await at.find("Where does the light")
+        for title in ("Noise", "Plants"):
+            await at.press("alt+a")
+            await at.choose("topic:")
+            await at.choose(title)
+            await at.choose("this and that")
+            await at.choose(f"What about {title}?")
+            await at.settle()
+        assert not at.mistakes
+        await at.find("opened")
+        assert (at.value("choices", "noise"), at.value("choices", "plants")) == ("Noise", "Plants")
+        await at.find("Where does the light")
+        await at.press("alt+a")
+        await at.choose("question:")
+        await at.choose("Which would help?")
+        await at.settle()
+        await at.field("answer")
+        await at.press("enter")
+        await at.choose("choices:")
+        await at.field("sets")
+        await at.press("enter")
+        await at.choose("topics")
+        await at.press("alt+a")
+        await at.choose("choice:")
+        await at.choose("plants:")
+        await at.settle()
+        assert at.value("choices", "plants") == "Plants"
+        assert not at.mistakes
+
+
+async def test_beside_a_question_of_a_pool(tmp_path: Path) -> None:
+    """One added there is asked after the pool; one deleted leaves the pool as well."""
+    folder = corner(tmp_path)
+    text = shown(RECIPES["Put a question into a pool"])["corner.yaml"]
+    (folder / "corner.yaml").write_text(text, "utf-8")
+    async with content_desk(folder) as at:
+        await at.find("How high is the seat")
+        await at.press("alt+a")
+        await at.choose("question:")
+        await at.choose("Is it warm?")
+        await at.settle()
+        assert not at.mistakes
+        await at.find("the best of 2")
+        assert at.value("next") == "warm"
+        await at.find("dazzle")
+        assert "decides, while it is worth its time" in at.page()
+        await at.press("ctrl+delete")
+        await at.until(lambda: not at.home)
+        await at.press("y")
+        await at.settle()
+        assert at.desk.sheets.members(at.desk.sheets.steps_of("pool")[0]) == ["seat_height"]
+        assert "glare" not in str(at.desk.sheets.questions("corner.yaml"))
+
+
+async def test_down_goes_through_a_topic(tmp_path: Path) -> None:
+    """The tree around it stays open while the cursor is in the topic, and the way goes on."""
+    folder = corner(tmp_path)
+    for file, text in shown(RECIPES["Make a topic"]).items():
+        (folder / file).write_text(text, "utf-8")
+    async with content_desk(folder) as at:
+        await at.find("Which topics")
+        await at.press("ctrl+f", "escape")
+        before = outline(at)
+        met = []
+        for _ in range(4):
+            await at.press("down")
+            await at.settle()
+            met.append((at.desk.place.file, at.desk.entry.name))
+        assert met == [
+            ("corner.yaml", "the_reading_night"),
+            ("reading_night.yaml", "there_bedside_lamp"),
+            ("corner.yaml", "glare"),
+            ("corner.yaml", "lamp_behind"),
+        ]
+        assert outline(at) == before

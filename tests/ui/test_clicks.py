@@ -1,0 +1,104 @@
+"""The mouse: whatever is shown to be clicked does what its key does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from textual.geometry import Offset
+
+from consult.call.call import Call
+from consult.ui.call_screen import CallScreen
+from consult.ui.caution_screen import CautionScreen
+from consult.ui.clicks import turned
+from consult.ui.finish_screen import FinishScreen
+from tests.call.calls import small
+from tests.call.test_pace import TREE
+from tests.ui.desk import NOON, SIZES, Desk, demo, desk
+from tests.ui.test_call_screen import before
+
+
+async def click_on(at: Desk, text: str) -> None:
+    """Click the first place on the screen where a text stands."""
+    strips = at.top._compositor.render_strips()
+    rows = ["".join(part.text for part in strip) for strip in strips]
+    row = next(number for number, line in enumerate(rows) if text in line)
+    await at.pilot.click(offset=Offset(rows[row].index(text) + 1, row))
+    await at.pilot.pause()
+
+
+def tree(tmp_path: Path) -> Path:
+    folder = tmp_path / "trees"
+    folder.mkdir()
+    return folder
+
+
+@pytest.mark.parametrize("size", [(40, 12), *SIZES])
+async def test_yes_no_and_not_known(size: tuple[int, int], tmp_path: Path) -> None:
+    """Beside the answer line at every size; each takes effect at once."""
+    for text, said in (("[Yes]", "y"), ("[No]", "n"), ("[Not known]", "?")):
+        folder = tmp_path / said.replace("?", "unknown")
+        folder.mkdir()
+        basis = small(tree(folder), TREE)
+        async with desk(folder, Call(NOON.date()), basis=basis, size=size) as at:
+            await click_on(at, text)
+            assert at.screen.now.call.latest()["hurts"].said == said
+            assert at.screen.focused is at.screen.query_one("#answer")
+
+
+@pytest.mark.parametrize(("text", "said"), [("5 ft 2 in", "5 ft 2 in"), ("5.2 ft", "62.4 in")])
+async def test_a_reading_is_taken_by_a_click(text: str, said: str, tmp_path: Path) -> None:
+    """Of two readings of one answer the one clicked counts."""
+    async with desk(tmp_path, before("stature")) as at:
+        await at.answer("5.2 ft")
+        await click_on(at, f"Enter: {text}" if text == "5 ft 2 in" else f"Tab: {text}")
+        assert at.screen.now.call.latest()["stature"].said == said
+        assert at.typed == ""
+
+
+async def test_enter_by_a_click(tmp_path: Path) -> None:
+    """What was typed is taken; an odd value clicked once more stands."""
+    async with desk(tmp_path, before("weight")) as at:
+        await at.paste("9st 4")
+        await click_on(at, "[Enter]")
+        assert at.screen.now.call.latest()["weight"].said == "9st 4"
+        await at.paste("61 cm")
+        await click_on(at, "[Enter]")
+        assert "lower_leg" not in at.screen.now.call.latest()
+        await click_on(at, "[Enter]")
+        assert at.screen.now.call.latest()["lower_leg"].confirmed
+
+
+async def test_a_caution_is_said_by_a_click(tmp_path: Path) -> None:
+    """Only on the words that say so: elsewhere in the box a click does nothing."""
+    call = demo("04").call
+    async with desk(tmp_path, replace(call, answers=call.answers), size=(100, 36)) as at:
+        await at.settle()
+        assert isinstance(at.top, CautionScreen)
+        await click_on(at, "word for word")
+        assert isinstance(at.top, CautionScreen)
+        while isinstance(at.top, CautionScreen):
+            await click_on(at, "Press s once")
+        assert isinstance(at.top, CallScreen)
+        assert at.screen.now.cautions[0].said is not None
+
+
+async def test_finished_by_clicks(tmp_path: Path) -> None:
+    """The foot of the screen finishes the call, and the foot of that page saves it."""
+    async with desk(tmp_path, demo("01").call, size=(120, 40)) as at:
+        await at.settle()
+        await click_on(at, "Finish")
+        assert isinstance(at.top, FinishScreen)
+        await click_on(at, "s Save")
+        await at.settle()
+        assert at.screen.kept.stored_as(at.screen.kept_as) == "finished"
+
+
+@pytest.mark.parametrize(
+    ("typed", "number", "after"),
+    [("", 3, "3"), ("3", 1, "3, 1"), ("3, 1", 3, "1"), ("12", 1, "12, 1"), ("feet", 2, "2")],
+)
+def test_a_number_clicked_twice_is_taken_back(typed: str, number: int, after: str) -> None:
+    """Numbers gather in the order of the clicks; 1 is not taken for a part of 12."""
+    assert turned(typed, number) == after
