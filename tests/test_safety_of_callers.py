@@ -45,9 +45,10 @@ LISTED = {
     "not_sure": "doubt",
 }
 LATER = {
-    "pain_signs": dict.fromkeys(
-        ("cough_pain", "between_blades", "night_pain", "not_sure"), "urgent"
-    ),
+    "pain_signs": {
+        **dict.fromkeys(("cough_pain", "between_blades", "night_pain", "not_sure"), "urgent"),
+        "lasting": "clinician",
+    },
     "neck_when": {"neck_clumsy": "emergency"},
     "hands_when": {"hands_sudden": "emergency"},
     "upper_back_when": {"upper_blades": "urgent"},
