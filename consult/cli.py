@@ -23,6 +23,7 @@ _PASSWORD = (
     "no password there. Put the address into CONSULT_RECORDS, or into a file that "
     "CONSULT_RECORDS_FILE names."
 )
+_SCREENS = (None, "call", "edit", "practise")
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -64,6 +65,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         complain(str(lost))
         return int(Outcome.OUTPUT_LOST)
     except KeyboardInterrupt:
+        # Python would end by the signal, not by this code, where it was pressed inside an exec().
+        exec("")
         complain("Broken off.")
         return int(Outcome.BROKEN_OFF)
 
@@ -73,7 +76,10 @@ def _checked(options: argparse.Namespace) -> Outcome:
     place = getattr(options, "records", None) or ""
     if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
         return complain(_PASSWORD)
-    return _run(options)
+    if options.command in _SCREENS:
+        return _run(options)
+    with streams.insistent():
+        return _run(options)
 
 
 def _run(options: argparse.Namespace) -> Outcome:

@@ -91,8 +91,8 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
     except (NotOursError, UnwritableError) as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
-        print(visible(f"Broken off. Run it again to go on with {job.part}."), file=sys.stderr)
-        return Outcome.FAILED
+        print(visible(f"Run it again to go on with {job.part}."), file=sys.stderr)
+        raise
     except OSError as error:
         return complain(f"{why_unwritable(job.out, error)} Run it again to go on.")
     _tell(job, part.done)
