@@ -20,7 +20,17 @@ FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
     *("units", "hearing", "scale"),
-    *("sentence", "problems", "visible", "paths", "durable", "cells", "retention", "moves"),
+    *(
+        "sentence",
+        "problems",
+        "visible",
+        "paths",
+        "durable",
+        "in_file",
+        "cells",
+        "retention",
+        "moves",
+    ),
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

@@ -22,11 +22,11 @@ from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_o
 from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
-from consult.commands.in_file import UnreadableError
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
+from consult.in_file import UnreadableError
 from consult.paths import default_tree
 from consult.problems import Problem, Where
 from consult.records.files import home_path

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consult.call.batch import Row
-from consult.commands.in_file import UnreadableError, read_file
+from consult.in_file import UnreadableError, read_file
 from consult.tree.model import plain_name
 
 _DELIMITERS = (",", ";", "\t")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands import in_file
+from consult import in_file
 from consult.marked.traps import not_utf8
 from tests.commands.runs import Run
 
@@ -40,6 +40,23 @@ def test_what_is_no_file_is_not_read(run: Run, command: str, kind: str) -> None:
     done = run(*READING[command](name))
     assert done.code == 2
     assert any(words in done.err for words in ("not a file", "is a folder", "There is no file"))
+
+
+@pytest.mark.parametrize("kind", ["pipe", "/dev/zero"])
+@pytest.mark.parametrize("name", ["CONSULT_RECORDS", "CONSULT_RECORDS_FILE", "CONSULT_KEY_FILE"])
+def test_what_the_environment_names(
+    run: Run, kind: str, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pipe or a device is refused there too; a key that cannot be read is said to be missing."""
+    if kind == "pipe":
+        os.mkfifo(kind)
+    if name == "CONSULT_RECORDS_FILE":
+        monkeypatch.delenv("CONSULT_RECORDS")
+    monkeypatch.setenv(name, kind)
+    done = run("records", "where")
+    assert kind in done.err + done.out
+    assert ("cannot be read" in done.err + done.out) == (name != "CONSULT_RECORDS")
+    assert done.code == (0 if name == "CONSULT_KEY_FILE" else 2)
 
 
 def test_a_file_too_large(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
