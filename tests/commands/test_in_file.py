@@ -76,6 +76,13 @@ def test_a_cell_of_five_megabytes(run: Run) -> None:
     assert "people.csv:2: a cell here is longer than 131,072 characters" in done.err
 
 
+@pytest.mark.parametrize("form", ["utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be"])
+def test_people_in_other_text_without_its_mark(run: Run, form: str) -> None:
+    """Its zeros tell what it is."""
+    Path("people.csv").write_bytes("stature\n170 cm\n".encode(form))
+    assert f"is {form.upper()[:6]} text" in run("batch", "people.csv", "--out", "out.csv").err
+
+
 @pytest.mark.parametrize("form", ["utf-16", "utf-32", "utf-32-be"])
 def test_other_ways_to_write_text(run: Run, form: str) -> None:
     """UTF-32 is not called UTF-16."""
