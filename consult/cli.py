@@ -24,6 +24,7 @@ _PASSWORD = (
     "CONSULT_RECORDS_FILE names."
 )
 _SCREENS = (None, "call", "edit", "practise")
+_OF_LIBRARY = ("draft", "publish", "bring-back", "versions", "changes")
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -77,9 +78,20 @@ def _checked(options: argparse.Namespace) -> Outcome:
     if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
         return complain(_PASSWORD)
     if options.command in _SCREENS:
-        return _run(options)
+        return _with_trees(options)
     with streams.insistent():
-        return _run(options)
+        return _with_trees(options)
+
+
+def _with_trees(options: argparse.Namespace) -> Outcome:
+    """Run the command, and tell of a damaged library where that may be why it cannot be done."""
+    outcome = _run(options)
+    if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
+        from consult.content.library.library import live_trouble
+
+        if trouble := live_trouble():
+            complain(trouble)
+    return outcome
 
 
 def _run(options: argparse.Namespace) -> Outcome:

@@ -72,9 +72,7 @@ def run(options: Namespace) -> Outcome:
         if options.units:
             call = replace(call, system=options.units)
     if not tree.is_file():
-        damaged = not options.tree and not trees_folder().is_dir()
-        hint = " See what is wrong: consult versions" if damaged else ""
-        return complain(f"There is no tree file {tree}.{hint}")
+        return complain(f"There is no tree file {tree}.")
     try:
         population = chosen_population(options.population)
     except ValueError as unknown:
