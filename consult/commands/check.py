@@ -31,8 +31,8 @@ from consult.practice.course import KEY as COURSE
 from consult.practice.course import course_problems
 from consult.problems import Problem, Where, nearest
 from consult.summary.model import Summary, summarise
-from consult.summary.wording import ENDING, Wording, problems_in
-from consult.summary.wordings import template_files
+from consult.summary.wording import ENDING, BrokenWordingError, problems_in
+from consult.summary.wordings import template_files, wording_of
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
@@ -143,13 +143,16 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
     samples = [_sample(path) for path in _telling(sorted(demo_folder().glob("*.yaml")))]
     found: dict[Problem, None] = {}
     for folder in dict.fromkeys(path.parent.parent for path in paths):
-        files = {**template_files(trees_folder()), **template_files(folder)}
-        wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
-        named = {name: str(path) for name, path in files.items()}
-        told = problems_in(wording, named, [one for one in samples if one is not None])
+        try:
+            wording = wording_of(folder)
+        except BrokenWordingError as broken:
+            found[broken.problem] = None
+            continue
+        told = problems_in(wording, [one for one in samples if one is not None])
         found.update(dict.fromkeys(told))
-    wanted = {str(path) for path in paths}
-    return [problem for problem in found if problem.where.file in wanted]
+    # One that is named may take in another of its folder.
+    folders = {path.parent for path in paths}
+    return [problem for problem in found if Path(problem.where.file).parent in folders]
 
 
 def _telling(demos: Sequence[Path]) -> list[Path]:
