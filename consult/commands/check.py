@@ -24,6 +24,7 @@ from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
+from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import demo_folder, trees_folder
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
@@ -105,6 +106,9 @@ def problems_of(*paths: Path) -> list[Problem]:
         if marked is None:
             found += problems
             continue
+        if not (isinstance(marked.data, dict) and "transcript" in marked.data):
+            # In a call file they are what a caller said, and shown as signs.
+            found += _unseen(path, marked)
         others = _others(path, marked, questions)
         if others is not None:
             found += others
@@ -116,6 +120,11 @@ def problems_of(*paths: Path) -> list[Problem]:
     for root in roots:
         found += check_tree(root, frozenset(FEATURES))
     return found
+
+
+def _unseen(path: Path, marked: Marked) -> list[Problem]:
+    text = path.read_bytes().decode("utf-8-sig", "replace")
+    return list(unseen_in(text, str(path))) or list(unseen_values(marked))
 
 
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] | None:
@@ -148,6 +157,9 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         except BrokenWordingError as broken:
             found[broken.problem] = None
             continue
+        sources = dict(wording.sources)
+        for name, file in wording.files:
+            found.update(dict.fromkeys(unseen_in(sources[name], file)))
         told = problems_in(wording, [one for one in samples if one is not None])
         found.update(dict.fromkeys(told))
     # One that is named may take in another of its folder.
