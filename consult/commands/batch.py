@@ -81,7 +81,7 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
             if part.done and not job.quiet:
                 said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
-            _rows(job, part, worker or one_row)
+            _rows(job, part, alike_once(job, worker or one_row))
             write_out(job.out, _written(job, part.done))
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
@@ -103,6 +103,23 @@ def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
     """What may be told of a row, and whether its person was sent to somebody qualified."""
     worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
+
+
+def alike_once(job: Job, worker: Worker) -> Worker:
+    """Rows that differ in nothing but reference and note are worked out once."""
+    own = {one.own: one.place for one in job.columns if one.own in ("reference", "note")}
+    known: dict[tuple[str, ...], tuple[Json, bool]] = {}
+
+    def work(job: Job, row: Row, today: date) -> tuple[Json, bool]:
+        cells = dict(enumerate(row.cells))
+        words = {name: cells.pop(place, "").strip() for name, place in own.items()}
+        key = tuple(cells.values())
+        if key not in known:
+            known[key] = worker(job, row, today)
+        found, elsewhere = known[key]
+        return {**found, "line": row.line, **words}, elsewhere
+
+    return work
 
 
 def _rows(job: Job, part: Part, worker: Worker) -> None:
