@@ -185,6 +185,8 @@ def _parser() -> argparse.ArgumentParser:
     _call_options(serve, argparse.SUPPRESS, resumes=False)
     serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
     serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
+    serve.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
+    serve.add_argument("--key", metavar="FILE", help="its private key, where CERT does not hold it")
     serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
     serve.add_argument("--desks", type=int, default=8, help="browser tabs at once, at most (8)")
     serve.add_argument(
@@ -195,7 +197,7 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--open-to-network",
         action="store_true",
-        help="let other machines in: no passwords, no encryption",
+        help="let other machines in: no sign-in, and without --cert no encryption",
     )
 
     replay = _command(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import sys
 from argparse import Namespace
 from collections.abc import Callable
@@ -22,6 +21,7 @@ from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_o
 from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
+from consult.commands.country import chosen_country
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -194,8 +194,11 @@ def _job(options: Namespace) -> Job | Outcome:
     if problems:
         print_problems(problems)
         return Outcome.BAD_USE
-    country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
-    terms = Terms(clock.today(), options.units or "metric", country.upper(), options.stand)
+    try:
+        country = chosen_country(options.country, basis.contacts)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    terms = Terms(clock.today(), options.units or "metric", country, options.stand)
     return Job(
         source=source,
         out=out,

@@ -659,6 +659,17 @@ def test_what_changed_is_told(
     assert len(table(out)) == 2
 
 
+def test_a_country_nobody_knows(
+    run: Run, people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is told as before a call; one that is known may be named."""
+    argv = ("batch", str(people(HEAD, ADA)), "--out", str(tmp_path / "out.csv"))
+    assert run(*argv, "--country", "Irland").err == run("call", "--country", "Irland").err
+    assert job_of(*argv[1:], "--country", "Ireland").terms.country == "IE"
+    monkeypatch.setenv("CONSULT_COUNTRY", "Irland")
+    assert run(*argv).code == 2
+
+
 def test_only_this_user_reads_the_results(
     run: Run, people: Callable[..., Path], tmp_path: Path
 ) -> None:
