@@ -87,10 +87,9 @@ def _with_trees(options: argparse.Namespace) -> Outcome:
     """Run the command, and tell of a damaged library where that may be why it cannot be done."""
     outcome = _run(options)
     if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
-        from consult.content.library.library import live_trouble
+        from consult.commands import versions
 
-        if trouble := live_trouble():
-            complain(trouble)
+        versions.tell_live_trouble()
     return outcome
 
 
