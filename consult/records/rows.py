@@ -253,7 +253,8 @@ def _order(held: Held, kept: Pieces, at: list[int]) -> _Order:
         plain, secret = one.piece.plain, one.piece.secret
         if plain and plain[1] == UNNAMED_STOP:
             # Earlier versions left a mark for every stop; now one is left where that changes.
-            plain, mark = (None if plain[2] == mark else plain), plain[2]
+            before, mark = mark, plain[2]
+            plain = None if mark == before else plain
         shown = told(plain[0], plain[1:]) if plain else None
         hidden = told(secret[0], secret[1:]) if secret else None
         stored.append(Stored(one.seq, Piece(shown, hidden), one.unreadable))
