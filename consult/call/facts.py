@@ -137,9 +137,9 @@ class Facts:
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
-        remembered = self.setting("stature_origin") == "remembered" or (
-            self._asked("stature_origin") and self.setting("stature_origin") is None
-        )
+        # From memory until somebody says otherwise, asked or not.
+        origins = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
+        remembered = origins and self.setting("stature_origin") != "measured"
         found = []
         for name, understood in self.understood.items():
             dimension = self.basis.tree.questions[name].measures
@@ -222,9 +222,6 @@ class Facts:
             if self.basis.tree.questions[name].sets == fact and understood.value is not None:
                 found = understood.value
         return found
-
-    def _asked(self, fact: str) -> bool:
-        return any(self.basis.tree.questions[name].sets == fact for name in self.understood)
 
     def choice(self, fact: str) -> str | None:
         """The choice that sets ``fact``; None where not known or of no meaning to it."""
