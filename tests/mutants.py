@@ -1,4 +1,4 @@
-"""Rules of the fit and the body broken by hand, one at a time; each must make a test fail.
+"""Rules of fit, body, pools, conditions and hearing broken one at a time; each must fail a test.
 
     python -m tests.mutants [part of a file name]
 
@@ -20,6 +20,10 @@ FIT = ("tests/fit/test_seat.py", "tests/fit/test_desk.py", "tests/fit/test_reach
 KEPT = ("tests/fit/test_kept_up.py",)
 SMOOTH = ("tests/fit/test_continuity.py",)
 WORTH = ("tests/fit/test_worth.py",)
+CHANGES = ("tests/fit/test_could_change.py",)
+POOL = ("tests/call/test_gains.py", "tests/call/test_answers.py", "tests/call/test_pools.py")
+TREE = ("tests/tree/test_condition.py", "tests/tree/test_checks.py", "tests/tree/test_examples.py")
+HEARING = ("tests/hearing",)
 CHOICE = ("tests/fit/test_choose.py", "tests/fit/test_why_not.py")
 BODY = ("tests/body/test_plausibility.py", "tests/body/test_estimate.py")
 OUTSIDE = ("tests/published/test_coverage.py", "tests/published/test_survey.py")
@@ -68,8 +72,34 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/places.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
     ("fit/places.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
     ("fit/verdicts.py", "with_rest = [np.any(with_rest, axis=0)]", "pass", WORTH),
-    ("fit/worth.py", "other = 2 * answer + (1 - half)", "other = 2 * answer + half", WORTH),
-    ("fit/worth.py", "return share * FOOTREST_WORTH", "return 0.0", WORTH),
+    ("fit/worth.py", "2 * answer + (1 - half)", "2 * answer + half", WORTH),
+    ("fit/worth.py", "gained += np.where(answer > 0, now - without, 0.0)", "pass", WORTH),
+    ("fit/needs_price.py", "FOOTREST_WORTH * ~chairs", "0.0 * ~chairs", WORTH),
+    ("fit/needs_price.py", "- self._slack", "", WORTH),
+    ("fit/needs_price.py", "and not self.request.musts", "", WORTH),
+    ("fit/could_change.py", "by_rest.min() <", "by_rest.max() <", CHANGES),
+    ("fit/could_change.py", "if cost >= _CLEARLY", "if cost >= 0", CHANGES),
+    ("call/gains.py", "/ (many + 1)", "", POOL),
+    ("call/gains.py", "- LEAST * seconds_of(one)", "", POOL),
+    ("call/gains.py", "shares.knowing(question) * found", "shares.knowing(question) + found", POOL),
+    ("call/gains.py", 'question.sets == "desk_kind" and', "False and", POOL),
+    ("call/answers.py", "chance * (1 - alone)", "chance", POOL),
+    ("call/worth.py", "if rate > most", "if rate >= most", POOL),
+    ("call/route.py", "if ahead else", "if False else", POOL),
+    ("tree/condition.py", "(error.offset or 1) - 1 + shift", "(error.offset or 1) - 1", TREE),
+    ("tree/condition.py", "found.col_offset + self.shift", "found.col_offset", TREE),
+    ("tree/condition.py", "if depth > MAX_DEPTH:", "if depth > 2 * MAX_DEPTH:", TREE),
+    (
+        "tree/condition.py",
+        "part(left), part(right), offset",
+        "part(left), part(left), offset",
+        TREE,
+    ),
+    ("tree/nodes.py", "conjunction(truth(part", "disjunction(truth(part", TREE),
+    ("hearing/quantity.py", '"ft": {"in": 12}', '"ft": {"in": 13}', HEARING),
+    ("hearing/meaning.py", "_NEARLY_USUAL = (0.75, 1.3)", "_NEARLY_USUAL = (0.5, 2.0)", HEARING),
+    ("hearing/phrase.py", "check_small(part, big)", "pass", HEARING),
+    ("hearing/filling.py", 'check_small(part, big.unit or "")', "pass", HEARING),
     ("body/population.py", "** self.growth", "** (0 * self.growth)", OUTSIDE),
     ("body/population.py", "+ np.diag(self.transfer**2)", "", OUTSIDE),
     (
@@ -80,6 +110,12 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
     ("body/plausibility.py", "min(off / HEAVIER, SET_ASIDE)", "off / LIGHTER", BODY),
     ("body/plausibility.py", "off / LIGHTER if off < 0", "0.0 if off < 0", BODY),
+    (
+        "body/conditional.py",
+        "readings = sorted(by_index[index])",
+        "readings = by_index[index]",
+        BODY,
+    ),
     ("body/conditional.py", "mean[at] += beyond", "pass", ("tests/body/test_heavy.py",)),
     ("body/conditional.py", "(beyond / 2) ** 2", "0.0", ("tests/body/test_heavy.py",)),
 )

@@ -32,7 +32,7 @@ def _parts(before: State, after: State) -> Iterator[str]:
     was, now = before.picked.parts, after.picked.parts
     for kind, part in now.items():
         if kind in was and was[kind].code != part.code:
-            yield f"{_small(part.name)} instead of {_small(was[kind].name)}"
+            yield f"{_small(part.name)} instead of {_apart(was[kind].name, part.name)}"
     if added := [_small(part.name) for kind, part in now.items() if kind not in was]:
         yield f"{listed(added, 'and')} added"
     if gone := [_small(part.name) for kind, part in was.items() if kind not in now]:
@@ -53,6 +53,15 @@ def _odds(before: State, after: State) -> str:
         return ""
     old, new = of_a_hundred(was.p_fits), of_a_hundred(now.p_fits)
     return f"same chair, now fits {new} (before: {old})" if old != new else ""
+
+
+def _apart(name: str, other: str) -> str:
+    """A name without the words at its end that another has too: "large" beside "medium seat"."""
+    words, same = _small(name).split(), _small(other).split()
+    while len(words) > 1 and len(same) > 1 and words[-1] == same[-1]:
+        words.pop()
+        same.pop()
+    return " ".join(words)
 
 
 def _small(name: str) -> str:

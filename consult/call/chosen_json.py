@@ -96,6 +96,10 @@ def ask_line(found: Chosen, population: Population) -> str:
         return "Enough is known: no further measure would change the choice."
     fact = FACTS.get(best.dimension)
     label = fact if fact else population.label(best.dimension)
+    chair = found.choice.best
+    if chair is not None and best.gain > 1 - chair.p_fits:
+        # The odds told count on a footrest where the desk turns out to ask for one.
+        return f"Worth asking: {label}. It decides the footrest."
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 

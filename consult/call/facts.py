@@ -119,6 +119,8 @@ class Facts:
         ``spared`` are those of the pool that are not asked now and may be once more is known.
         Where no chair is chosen nothing can be said of worth, and every question is asked.
         """
+        if not self.basis.ask_pools:
+            return None
         request = self.request()
         if not questions or self.thorough or request is None:
             return next(iter(questions), None)
@@ -137,9 +139,9 @@ class Facts:
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
-        remembered = self.setting("stature_origin") == "remembered" or (
-            self._asked("stature_origin") and self.setting("stature_origin") is None
-        )
+        # Where it can be told how the stature is known, it is from memory until that is told.
+        told = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
+        remembered = told and self.setting("stature_origin") != "measured"
         found = []
         for name, understood in self.understood.items():
             dimension = self.basis.tree.questions[name].measures
@@ -222,9 +224,6 @@ class Facts:
             if self.basis.tree.questions[name].sets == fact and understood.value is not None:
                 found = understood.value
         return found
-
-    def _asked(self, fact: str) -> bool:
-        return any(self.basis.tree.questions[name].sets == fact for name in self.understood)
 
     def choice(self, fact: str) -> str | None:
         """The choice that sets ``fact``; None where not known or of no meaning to it."""

@@ -16,7 +16,7 @@ from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.changed_chair import changed_chair
 from consult.call.offer import offer
-from consult.call.pace import Coming, Pace
+from consult.call.pace import Pace
 from consult.call.private import marked_stopped, private_of
 from consult.call.several import facts_in
 from consult.call.state import Raised, State, state_so_far, with_chair
@@ -116,9 +116,8 @@ class Session:
         """The topic that is gone through out of turn; '' where none is."""
         self.change = ""
         """What the last answer changed in the chair; '' before two chairs can be compared."""
-        self._last_chair: State | None = None
-        self.coming: Coming | None = None
-        """What is expected to be asked yet; what was worked out last."""
+        self.worked: WorkedOut | None = None
+        """What was worked out last; the state in it may be an earlier one."""
 
     # -- what is asked ------------------------------------------------------------------------
 
@@ -153,10 +152,16 @@ class Session:
             (a.question for a in reversed(self.now.call.answers) if a.question in asked), None
         )
 
+    @property
+    def why_next(self) -> str:
+        """Why the question at hand is asked next; '' while that is worked out, or has no reason."""
+        known = self.worked is not None and self.worked.state is self.now and not self.ahead
+        return self.worked.why_next if known and self.worked else ""
+
     def pace(self, at: datetime) -> Pace:
         """How long the call has taken, and how long it will."""
         so_far = call_seconds([one.took for one in self.now.call.answers])
-        to_go = self.coming.seconds if self.coming else None
+        to_go = self.worked.coming.seconds if self.worked else None
         return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
     def open_questions(self) -> tuple[Question, ...]:
@@ -423,10 +428,9 @@ class Session:
         """Take in what was worked out for a state, unless something was said since."""
         if of is not self.now:
             return False
-        if self._last_chair is not None and self.before is not None:
-            self.change = changed_chair(self._last_chair, worked.state)
-        self.now = self._last_chair = worked.state
-        self.coming = worked.coming
+        if self.worked is not None and self.before is not None:
+            self.change = changed_chair(self.worked.state, worked.state)
+        self.now, self.worked = worked.state, worked
         return True
 
     def hold(self, at: datetime) -> None:

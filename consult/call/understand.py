@@ -217,8 +217,8 @@ def _parts(text: str) -> list[str]:
 
 
 def _match(question: Question, text: str) -> str | None:
-    """A choice by its number, name, label, or words that only one label or name begins with or,
-    failing that, holds."""
+    """A choice by its number, name or label, or by words that only one of them begins with; failing
+    that, holds; failing that, holds word by word ("no, one height")."""
     names = list(question.choices)
     word = _plain(text)
     if not word:
@@ -237,6 +237,14 @@ def _match(question: Question, text: str) -> str | None:
     if not begins and len(word) >= _TELLING:
         begins = [
             name for name, label in question.choices.items() if f" {word}" in f" {_plain(label)}"
+        ]
+    # A warning sign is never guessed from scattered words.
+    if not begins and not question.signs and len(word) >= _TELLING:
+        parts = [f" {part}" for part in word.replace(",", " ").split()]
+        begins = [
+            name
+            for name, label in question.choices.items()
+            if all(part in f" {_plain(label)}" for part in parts)
         ]
     return begins[0] if len(begins) == 1 else None
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from consult.call.pace import Coming, coming
 from consult.call.state import State, with_chair
+from consult.call.topics import TopicLine, topics_of
+from consult.call.why_next import why_next
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -19,8 +21,12 @@ class WorkedOut:
     state: State
     """With its chair chosen."""
     coming: Coming
+    topics: tuple[TopicLine, ...]
+    why_next: str
+    """Why the question at hand is asked next; '' where it is simply next in the tree."""
 
 
 def work_out(basis: Basis, now: State) -> WorkedOut:
-    """Choose the chair of a state, and tell what is still to ask."""
-    return WorkedOut(with_chair(basis, now), coming(basis, now))
+    """Choose the chair of a state, and tell what is still to ask and why."""
+    chosen = with_chair(basis, now)
+    return WorkedOut(chosen, coming(basis, now), topics_of(basis, now), why_next(basis, now))

@@ -82,12 +82,6 @@ class Seating:
         return self.top[0] - self.clearance.high > self.feasible.base
 
     @property
-    def desk_met(self) -> bool:
-        """A desk that called for a raised seat got it."""
-        least, most = _acceptable(self.clearance, self.top)
-        return least - ROUNDING <= self.seat <= most + ROUNDING
-
-    @property
     def keyboard_left_high(self) -> float:
         """mm the keyboard still stands above the highest the elbows accept; 0 if it does not."""
         over = self.top[0] - self.seat - self.clearance.from_elbow

@@ -197,6 +197,7 @@ class CallScreen(Screen[None]):
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
         self._show_fit()
         self.query_one(SaidList).show(now)
+        self.show_why(self.query_one(SayPanel))
 
     def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
         """What stands in the panel of words, and in the answer line while it is empty."""
@@ -216,10 +217,13 @@ class CallScreen(Screen[None]):
             how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
         )
 
+    def show_why(self, say: SayPanel) -> None:
+        """Why this question is asked now, in the frame of its words."""
+        say.border_title = literal(self.session.why_next)
+
     def _show_fit(self) -> None:
         now = self.now
         self.query_one(FitPanel).show(now, self.session.before)
-        self.query_one(AheadPanel).show(self.session)
         if now.chosen is not None or now.fit is None or self.session.basis.range is None:
             self.query_one(PicturePanel).show(now)
 
@@ -241,8 +245,12 @@ class CallScreen(Screen[None]):
             self.query_one(FitPanel).show_chair(self.now, self.session.change)
             self.query_one(PicturePanel).show(self.now)
             self.query_one(AheadPanel).show(self.session)
-            if self.session.change and not self.query_one("#side").display and not self.told:
-                self.tell(self.session.change, "» ")
+            self.show_why(self.query_one(SayPanel))
+            if self.session.change and not self.query_one("#side").display:
+                shown = self.query_one("#trouble", Part).shown
+                lines = shown.plain.split("\n") if shown else []
+                told = [line for line in lines if line and not line.startswith("»")]
+                self.tell("\n".join([*told, f"» {self.session.change}"]), "")
 
     def _status(self) -> str:
         pace = self.session.pace(self.clock())
@@ -269,6 +277,7 @@ class CallScreen(Screen[None]):
     def _fill_room(self) -> None:
         self._show_head()
         self._show_fit()
+        self.query_one(AheadPanel).show(self.session)
 
     # -- keys ---------------------------------------------------------------------------------
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -212,3 +213,13 @@ def test_what_cannot_be_read_is_refused_in_words(measured: Measured, expected: s
     """No number, a negative error and an unknown dimension are refused in plain English."""
     with pytest.raises(ValueError, match=expected):
         estimate(SURVEY, [measured], None)
+
+
+def test_repeats_in_any_order() -> None:
+    """The order in which a measure was told again cannot change the last digit."""
+    told = [Measured("popliteal_height", 400 + 10 / 3**at, 7.0 + at / 3) for at in range(5)]
+    found = {
+        tuple(one.mean for one in estimate(SURVEY, order, "female").dimensions.values())
+        for order in itertools.permutations(told)
+    }
+    assert len(found) == 1

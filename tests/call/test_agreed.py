@@ -56,7 +56,7 @@ def test_other_parts_are_ordered_and_the_rest_stays() -> None:
 
 
 def test_a_chair_without_armrests_fits_body_and_desk() -> None:
-    """Who settles on one wants none: that is no misfit of everybody, and is told beside the odds."""
+    """Who settles on one wants none: no misfit of everybody, and told beside the odds."""
     found = other("no arms")
     best = found.choice.best
     assert best is not None

@@ -228,7 +228,7 @@ def test_a_late_chair_is_not_taken() -> None:
     old = found.now
     found.offer("5ft 2", NOON)
     now = found.now
-    assert not found.take_in(old, WorkedOut(old, Coming((), 0.0)))
+    assert not found.take_in(old, WorkedOut(old, Coming((), 0.0), (), ""))
     assert found.now is now
 
 

@@ -427,3 +427,25 @@ def test_sense(text: str, rules: list[str]) -> None:
     """Each kind of nonsense is told once, under its own rule."""
     troubles = condition_troubles(parse_condition(text), KINDS)
     assert [trouble.rule for trouble in troubles] == rules
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "offset"),
+    [
+        ("   a b", "stops making sense at 'b'", 5),
+        ("  nope(x)", "Only known(...)", 2),
+        ("   a and nope(x)", "Only known(...)", 9),
+        ("  " + 41 * "(" + "a" + 41 * ")", "nested too deeply", 42),
+    ],
+)
+def test_where_it_goes_wrong(text: str, said: str, offset: int) -> None:
+    """The place is that in the line as written, blanks before it counted."""
+    with pytest.raises(ConditionError) as caught:
+        parse_condition(text)
+    assert said in caught.value.message
+    assert caught.value.offset == offset
+
+
+def test_brackets_that_are_just_not_too_deep() -> None:
+    """Forty may stand inside each other."""
+    assert parse_condition(40 * "(" + "a" + 40 * ")").names == {"a"}

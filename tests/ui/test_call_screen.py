@@ -293,7 +293,7 @@ async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
     async with desk(tmp_path, before("lower_leg")) as at:
         old = at.screen.now
         await at.answer("37 cm")
-        at.screen.post_message(ChairChosen(old, WorkedOut(old, Coming((), 0.0))))
+        at.screen.post_message(ChairChosen(old, WorkedOut(old, Coming((), 0.0), (), "")))
         await at.pilot.pause()
         assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
 
@@ -330,7 +330,9 @@ async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
     async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
         before_it = at.screen.now
         await at.answer("2")
-        at.screen.post_message(ChairChosen(before_it, WorkedOut(before_it, Coming((), 0.0))))
+        at.screen.post_message(
+            ChairChosen(before_it, WorkedOut(before_it, Coming((), 0.0), (), ""))
+        )
         await at.pilot.pause()
         assert at.screen.now.stopped is not None
         assert at.screen.now.fit is None

@@ -21,11 +21,15 @@ from tests.ui.test_call_screen import before
 
 async def click_on(at: Desk, text: str) -> None:
     """Click the first place on the screen where a text stands."""
-    strips = at.top._compositor.render_strips()
-    rows = ["".join(part.text for part in strip) for strip in strips]
-    row = next(number for number, line in enumerate(rows) if text in line)
-    await at.pilot.click(offset=Offset(rows[row].index(text) + 1, row))
+    await at.pilot.click(offset=place_of(at, text))
     await at.pilot.pause()
+
+
+def place_of(at: Desk, text: str) -> Offset:
+    """The second cell of the first place on the screen where a text stands."""
+    rows = ["".join(part.text for part in strip) for strip in at.top._compositor.render_strips()]
+    row = next(number for number, line in enumerate(rows) if text in line)
+    return Offset(rows[row].index(text) + 1, row)
 
 
 def tree(tmp_path: Path) -> Path:

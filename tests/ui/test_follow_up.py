@@ -229,3 +229,17 @@ def test_what_cannot_be_followed_up(run: Run, opened: list[ConsultApp], tmp_path
     assert (both.code, "Give one of" in both.err) == (2, True)
     assert command.FOLLOW_UP in {file.name for file in trees_folder().glob("*.yaml")}
     assert opened == []
+
+
+def test_from_the_command_line(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
+    """--thorough begins in full, also the next call at the desk; a stored call is left as it is."""
+    place = ("--records", str(tmp_path / "records.db"))
+    assert run("call", "--thorough", *place).code == 0
+    assert run("call", *place).code == 0
+    full, short = opened
+    assert full.desk.now.call.thorough
+    assert full.fresh.thorough
+    assert not short.desk.now.call.thorough
+    made = run("call", "--thorough", "--open", "7K3-M2Q", *place)
+    assert made.code == 2
+    assert "/thorough" in made.err

@@ -269,6 +269,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             else "Enter: ask   F4: coach, then ask   or type what you heard"
         )
 
+    def show_why(self, say: SayPanel) -> None:
+        """Why a question is worth asking is for the trainee to see."""
+
     def _nothing_on_desk(self) -> str:
         level, open_ = self.exercise.level, self.session.open_questions()
         if level == "bare":

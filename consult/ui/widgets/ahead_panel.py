@@ -29,14 +29,15 @@ class AheadPanel(VerticalScroll, can_focus=False):
 
     def show(self, session: Session) -> None:
         """Show what lies ahead of a call; nothing is worked out while there is no room."""
-        if not self.display or session.coming is None:
+        if not self.display or session.worked is None:
             return
-        ahead = [one for one in session.coming.questions if one is not session.asking]
+        worked = session.worked
+        ahead = [one for one in worked.coming.questions if one is not session.asking]
         self.border_title = "Still to ask" if ahead else "Nothing else to ask"
         lines = [_question(one) for one in ahead]
-        if topics := session.topics():
+        if worked.topics:
             lines += [literal("\nTopics: Down or /topics", "bold")]
-            lines += [_topic(at, one) for at, one in enumerate(topics, 1)]
+            lines += [_topic(at, one) for at, one in enumerate(worked.topics, 1)]
         self.query_one("#ahead-lines", Part).show(Content("\n").join(lines))
 
 

@@ -1,0 +1,154 @@
+"""What is in sight: minutes, chair, price, when, how sure, and why, at every size."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.call.call import Answer, Call
+from consult.call.stopwatch import call_seconds
+from consult.ui.head import head_line
+from tests.call.calls import small
+from tests.call.test_pace import TREE
+from tests.call.test_pools import _basis
+from tests.ui.desk import NOON, Desk, demo, desk
+from tests.ui.test_call_screen import before
+from tests.ui.test_entering import type_in
+
+SIZES = [(40, 12), (60, 20), (80, 24), (120, 40), (200, 60)]
+POOL = Call(NOON.date(), answers=(Answer("stature", "172 cm"),))
+
+
+def rows(at: Desk) -> list[str]:
+    """The screen as it is seen."""
+    strips = at.top._compositor.render_strips()
+    return ["".join(part.text for part in strip) for strip in strips]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
+    """The first two lines, whole, also beside a long list, a note below, and large words."""
+    async with desk(tmp_path, before("chair_trouble"), size=size) as at:
+        await at.settle()
+        for step in ("", "/large", "/why is this"):
+            if step:
+                await type_in(at, step)
+            first, second = (line.strip() for line in rows(at)[:2])
+            assert "to go" in first
+            assert "GBP" in second
+            assert second == at.text("#chair-line")
+            assert "…" not in second[10:]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_question_and_answer_line_at_every_size(
+    size: tuple[int, int], tmp_path: Path
+) -> None:
+    """The words to say and what is typed stand on the screen, however small."""
+    async with desk(tmp_path, before("lower_leg"), size=size) as at:
+        await at.settle()
+        await at.paste("41 zz")
+        seen = "\n".join(rows(at))
+        assert "Say: Now your lower leg." in seen
+        assert "41 zz" in seen
+        await at.press("enter")
+        assert "! " in "\n".join(rows(at))
+
+
+async def test_the_minutes_go_on(tmp_path: Path) -> None:
+    """The time since the last answer counts, and answers keep theirs."""
+    basis = small(tmp_path, TREE)
+    async with desk(tmp_path, Call(NOON.date()), basis=basis) as at:
+        await at.settle()
+        assert at.text("#status").startswith("under 1 min so far, under 1 min to go")
+        at.clock.move(150)
+        await at.answer("no")
+        await at.settle()
+        assert at.text("#status").startswith("2 min so far")
+        assert call_seconds([one.took for one in at.screen.now.call.answers]) == 150
+        await at.answer("nothing")
+        assert at.text("#status").startswith("2 min in all")
+
+
+@pytest.mark.parametrize("width", [38, 78, 118, 198])
+async def test_the_first_line_goes_into_the_window(width: int, tmp_path: Path) -> None:
+    """However long the name; the minutes come first, and in full is said where there is room."""
+    call = Call(NOON.date(), answers=(Answer("caller_name", "Ada " * 40),)).led_in_full(True)
+    async with desk(tmp_path, call) as at:
+        await at.settle()
+        session = at.screen.session
+        line = head_line(session.pace(NOON), "7K3-M2Q", session, width)
+        assert len(line) <= width
+        assert line.split(" | ")[0].endswith("to go")
+        assert "in full" in line or width < 100
+        assert "Great Britain" in line or width < 40
+
+
+async def test_why_a_question_of_a_pool_is_next(tmp_path: Path) -> None:
+    """In the frame of its words; not while another is asked instead."""
+    async with desk(tmp_path, POOL, basis=_basis(), size=(120, 40)) as at:
+        await at.settle()
+        say = at.screen.query_one("#say")
+        why = at.screen.session.why_next
+        assert why
+        assert str(say.border_title) == why
+        assert why in "\n".join(rows(at))
+        await at.press("f3", "enter")
+        assert not say.border_title
+        await at.press("escape")
+        assert str(say.border_title) == why
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_what_the_last_answer_changed(size: tuple[int, int], tmp_path: Path) -> None:
+    """Beside the figures; where they have no room, below the answer line."""
+    async with desk(tmp_path, POOL, basis=_basis(), size=size) as at:
+        await at.settle()
+        await at.answer("49 cm")
+        await at.settle()
+        change = at.screen.session.change
+        assert change
+        assert at.text("changed") == f"» {change}"
+        assert (at.text("#trouble") == f"» {change}") is (size[0] < 75)
+
+
+@pytest.mark.parametrize("size", [(120, 40), (200, 60)])
+async def test_a_call_without_a_chair_uses_its_room(size: tuple[int, int], tmp_path: Path) -> None:
+    """Advice and what is still to ask stand where chair and picture would."""
+    basis = small(tmp_path, TREE)
+    call = Call(NOON.date(), answers=(Answer("hurts", "yes"),))
+    async with desk(tmp_path, call, basis=basis, size=size) as at:
+        await at.settle()
+        assert not at.screen.query_one("#picture").display
+        assert not at.screen.query_one("#chair-line").display
+        assert "Goodbye" in at.text("#ahead-lines")
+        assert "Is there anything else?" in at.text("#ahead-lines")
+        assert at.screen.query_one("#facts").size.width >= size[0] // 3
+
+
+async def test_a_question_still_to_ask_is_asked_by_a_click(tmp_path: Path) -> None:
+    """A click on it asks it now; Escape goes back."""
+    basis = small(tmp_path, TREE)
+    call = Call(NOON.date(), answers=(Answer("hurts", "yes"),))
+    async with desk(tmp_path, call, basis=basis, size=(120, 40)) as at:
+        await at.settle()
+        await at.pilot.click("#ahead-lines", offset=(2, 0))
+        await at.pilot.pause()
+        assert at.screen.session.asking is basis.tree.questions["goodbye"]
+        await at.press("escape")
+        assert at.screen.session.asking is basis.tree.questions["where"]
+
+
+async def test_a_long_question_is_scrolled_while_typing(tmp_path: Path) -> None:
+    """PgDn and PgUp move the words; what is typed stays, and so does the cursor."""
+    async with desk(tmp_path, demo("01").call, size=(80, 24)) as at:
+        await at.settle()
+        await type_in(at, "/signs")
+        say = at.screen.query_one("#say")
+        assert say.max_scroll_y > 0
+        await at.press("4", "pagedown")
+        assert say.scroll_y > 0
+        await at.press("pageup")
+        assert say.scroll_y == 0
+        assert at.typed == "4"
