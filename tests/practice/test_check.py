@@ -123,7 +123,7 @@ REMARK = (
         (UNHURT.replace("[none]", "[legs]"), False),
         # The list is read to everybody, also to who refuses.
         ("truth: {consent: no, warning_signs: [swollen_leg]}\n", False),
-        ("truth: {consent: no, pain_sites: [neck], pain_since: worse}\n", True),
+        ("truth: {consent: no, pain_sites: [neck], pain_signs: [lasting]}\n", True),
         # Two stops: the first does not hide the other from the check.
         ("truth: {consent: yes, warning_signs: [stroke], pain_signs: [night_pain]}\n", True),
         (
