@@ -171,14 +171,17 @@ class Desk:
         await self.answer(said)
 
     async def give(self, answer: Answer) -> None:
-        """Give one answer of a transcript, amending where it was answered before."""
+        """Give one answer of a transcript, amending where it was answered before, and by name
+        where it was told before its turn."""
         question = self.screen.now.current
+        # What was given back the time before still stands there.
+        self.screen.query_one("#answer", Input).clear()
         if question is not None and question.name == answer.question:
-            # What was given back the time before still stands there.
-            self.screen.query_one("#answer", Input).clear()
             await self.answer(answer.said)
-        else:
+        elif answer.question in self.screen.now.call.latest():
             await self.amend(answer.question, answer.said)
+        else:
+            await self.answer(f"/{answer.question} {answer.said}")
         if answer.confirmed:
             await self.press("enter")
 

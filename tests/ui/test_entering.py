@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -250,7 +249,7 @@ async def test_a_mistyped_word_is_suggested(tmp_path: Path) -> None:
 
 def test_no_word_is_the_name_of_a_question() -> None:
     """Words and names of questions are apart, but for three: /signs asks what "signs" names,
-    /price with a sum is still what the caller wants to spend, and /topics opens what "topics" names."""
+    /price with a sum is still what the caller wants to spend, /topics opens what "topics" is."""
     words = actions_by_word(KEYS, WORDS)
     assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price", "topics"}
 
