@@ -55,6 +55,7 @@ async def test_demo_call(name: str, size: tuple[int, int], tmp_path: Path) -> No
     async with desk(tmp_path, replace(transcript.call, answers=()), size) as at:
         for answer in transcript.call.answers:
             await at.give(answer)
+        await at.settle()
         assert disappointments(transcript, at.screen.now) == []
         assert at.screen.now.current is None
         kept = at.saved()
@@ -116,7 +117,7 @@ async def test_unknown_key(tmp_path: Path) -> None:
 
 async def test_amend_and_leave(tmp_path: Path) -> None:
     """Amending shows the old answer; Escape leaves it, Enter takes the new one."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("weight")) as at:
         asked = at.screen.now.current
         await at.press("f3", "enter")
         assert at.typed == at.screen.now.call.answers[-1].said

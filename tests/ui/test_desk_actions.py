@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from consult.ui.line_screen import LineScreen
 from consult.ui.picture_screen import PictureScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.said_list import SaidList
-from tests.ui.desk import SIZES, Desk, before, demo, demo_basis, desk
+from tests.ui.desk import NOON, SIZES, Desk, before, demo, demo_basis, desk
 from tests.ui.test_call_screen import to_the_signs
 
 
@@ -76,11 +77,11 @@ async def test_go_to_any_open_question(size: tuple[int, int], tmp_path: Path) ->
     async with desk(tmp_path, before("stature"), size) as at:
         turn = at.screen.session.asking
         await at.press("ctrl+g")
-        await choose(at, "heel")
+        await choose(at, "weight")
         asked = at.screen.session.asking
         assert asked is not None
-        assert asked.name == "heel"
-        await at.answer("3 cm")
+        assert asked.name == "weight"
+        await at.answer("70 kg")
         assert at.screen.session.asking is turn
 
 
@@ -89,7 +90,7 @@ async def test_go_to_and_think_better(tmp_path: Path) -> None:
     async with desk(tmp_path, before("stature")) as at:
         turn, answers = at.screen.session.asking, at.screen.now.call.answers
         await at.press("ctrl+g", "escape", "ctrl+g")
-        await choose(at, "heel")
+        await choose(at, "weight")
         await at.press("escape")
         assert at.screen.session.asking is turn
         assert at.screen.now.call.answers == answers
@@ -352,24 +353,26 @@ async def test_no_such_call(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
-    """F8 shows what is missing, takes the day for the follow-up, and reads back the set-up."""
+    """F8 shows what is missing, takes another day for the follow-up, and reads back the set-up."""
     call = demo("01").call
-    answers = tuple(one for one in call.answers if one.question != "follow_up")
+    answers = tuple(one for one in call.answers if one.question != "caller_contact")
     async with desk(tmp_path, replace(call, answers=answers), size) as at:
+        await at.settle()
         await at.press("f8")
         assert isinstance(at.top, FinishScreen)
-        assert "No day for a follow-up" in shown(at, "#closing")
+        assert demo_basis().tree.questions["caller_contact"].ask in shown(at, "#closing")
         assert "Read back" in shown(at, "#closing")
+        proposed = at.screen.now.follow_up
+        assert "We ring you again" in shown(at, "#closing")
         at.top.query_one("#follow-up", Input).focus()
         await at.paste("last Tuesday week")
         await at.press("enter")
-        assert at.screen.now.follow_up is None
+        assert at.screen.now.follow_up == proposed
         assert shown(at, "#save-result")
         at.top.query_one("#follow-up", Input).value = "in 2 weeks"
         await at.press("enter")
-        assert at.screen.now.follow_up is not None
-        assert "No day for a follow-up" not in shown(at, "#closing")
-        assert "We ring you again" in shown(at, "#closing")
+        assert at.screen.now.follow_up == NOON.date() + timedelta(weeks=2) != proposed
+        assert "We ring you again on Wednesday 9 December 2026" in shown(at, "#closing")
         assert at.saved().latest()["follow_up"].said == "in 2 weeks"
 
 
