@@ -353,7 +353,7 @@ async def test_no_such_call(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
-    """F8 shows what is missing, takes another day for the follow-up, and reads back the set-up."""
+    """F8 shows what is missing, takes the day for the follow-up, and reads back the set-up."""
     call = demo("01").call
     answers = tuple(one for one in call.answers if one.question != "caller_contact")
     async with desk(tmp_path, replace(call, answers=answers), size) as at:
@@ -362,16 +362,16 @@ async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
         assert isinstance(at.top, FinishScreen)
         assert demo_basis().tree.questions["caller_contact"].ask in shown(at, "#closing")
         assert "Read back" in shown(at, "#closing")
-        proposed = at.screen.now.follow_up
-        assert "We ring you again" in shown(at, "#closing")
+        assert "No day for a follow-up" in shown(at, "#closing")
         at.top.query_one("#follow-up", Input).focus()
         await at.paste("last Tuesday week")
         await at.press("enter")
-        assert at.screen.now.follow_up == proposed
+        assert at.screen.now.follow_up is None
         assert shown(at, "#save-result")
         at.top.query_one("#follow-up", Input).value = "in 2 weeks"
         await at.press("enter")
-        assert at.screen.now.follow_up == NOON.date() + timedelta(weeks=2) != proposed
+        assert at.screen.now.follow_up == NOON.date() + timedelta(weeks=2)
+        assert "No day for a follow-up" not in shown(at, "#closing")
         assert "We ring you again on Wednesday 9 December 2026" in shown(at, "#closing")
         assert at.saved().latest()["follow_up"].said == "in 2 weeks"
 
