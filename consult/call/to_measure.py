@@ -44,7 +44,10 @@ class _MayCome:
         for step in now.steps:
             if step.answer and step.understood:
                 self._facts.learn(step.question, step.understood, step.answer.confirmed)
-        self._settled = {*now.call.latest()}
+        # What is only noted as it is said, such as that no tape is there, holds of the call alone.
+        asked = basis.tree.questions.items()
+        noted = {name for name, one in asked if one.ask_when and name in one.ask_when.names}
+        self._settled = now.call.latest().keys() - noted
         """Questions that nothing more is heard to."""
         self._known = {n for n in basis.tree.questions if self._facts.value(n) is not None}
         measured = {self._tree.questions[name].measures for name in self._known}
