@@ -36,6 +36,8 @@ class Basis:
     """The chairs on sale; None: the fit is worked out without them."""
     shares: Shares = NO_SHARES
     """How callers answer, from which the worth of a question of a pool follows."""
+    ask_pools: bool = True
+    """False: no pool asks anything, and only what is told of it counts."""
 
 
 def load_basis(

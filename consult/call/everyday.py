@@ -63,7 +63,7 @@ def heard_in_words(question: Question, text: str) -> Heard | None:
         return next(
             (Heard(mm, margin) for kind, (mm, margin) in _HEELS.items() if _is(kind, words)), None
         )
-    if question.measures == "hip_breadth":
+    if question.measures == "hip_breadth_sitting":
         return _dress_size(in_digits(words))
     if question.sets == "desk_height" and _NORMAL.fullmatch(words):
         return Heard(*_DESK)

@@ -119,6 +119,8 @@ class Facts:
         ``spared`` are those of the pool that are not asked now and may be once more is known.
         Where no chair is chosen nothing can be said of worth, and every question is asked.
         """
+        if not self.basis.ask_pools:
+            return None
         request = self.request()
         if not questions or self.thorough or request is None:
             return next(iter(questions), None)
@@ -137,9 +139,9 @@ class Facts:
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
-        # From memory until somebody says otherwise, asked or not.
-        origins = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
-        remembered = origins and self.setting("stature_origin") != "measured"
+        # Where it can be told how the stature is known, it is from memory until that is told.
+        told = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
+        remembered = told and self.setting("stature_origin") != "measured"
         found = []
         for name, understood in self.understood.items():
             dimension = self.basis.tree.questions[name].measures

@@ -19,7 +19,7 @@ def test_what_is_told(run: Run) -> None:
     made = run("callers", TEAM, "--count", "40")
     assert (made.code, made.err) == (0, "")
     lines = made.out.splitlines()
-    assert lines[0] == "team_order 2026.11: 40 simulated callers (seed 1)."
+    assert lines[0] == "team_order 2026.12: 40 simulated callers (seed 1)."
     assert lines[1].startswith("Questions in a call: median ")
     assert any(line.split() == ["caller_name", "100"] for line in lines)
     assert lines[-1] == "Nobody got stuck, and nobody was given contradictory advice."

@@ -25,7 +25,7 @@ QUESTIONS: dict[str, Question] = {
     "leg": question("length", unit="cm", expect=(320.0, 520.0)),
     "thigh": question("length", unit="cm", expect=(380.0, 600.0)),
     "elbow": question("length", unit="cm", expect=(150.0, 330.0)),
-    "hips": question("length", unit="cm", expect=(300.0, 560.0), measures="hip_breadth"),
+    "hips": question("length", unit="cm", expect=(300.0, 560.0), measures="hip_breadth_sitting"),
     "desk": question("length", unit="cm", expect=(600.0, 950.0), sets="desk_height"),
     "top": question("length", unit="cm", expect=(15.0, 200.0), sets="desk_thickness"),
     "heel": question("length", unit="cm", expect=(0.0, 80.0), sets="heel"),

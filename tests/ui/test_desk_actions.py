@@ -378,7 +378,7 @@ async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
 
 async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
     """Ctrl+L leaves question, answer and cautions; at forty columns the answer still works."""
-    async with desk(tmp_path, before("lower_leg"), (40, 14)) as at:
+    async with desk(tmp_path, before("lower_leg"), (40, 20)) as at:
         await at.press("ctrl+l")
         assert not at.screen.query_one("#side").display
         assert not at.screen.query_one("#said").display

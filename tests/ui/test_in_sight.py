@@ -152,3 +152,17 @@ async def test_a_long_question_is_scrolled_while_typing(tmp_path: Path) -> None:
         await at.press("pageup")
         assert say.scroll_y == 0
         assert at.typed == "4"
+
+
+async def test_amending_where_the_list_has_no_room(tmp_path: Path) -> None:
+    """F3 shows what was said in the smallest window; it goes again with the line chosen or left."""
+    async with desk(tmp_path, before("weight"), size=(40, 12)) as at:
+        said = at.screen.query_one("#said")
+        assert not said.display
+        for leaving in ("escape", "enter"):
+            await at.press("f3")
+            assert said.display
+            assert at.screen.region.contains_region(said.region)
+            await at.press(leaving)
+            assert not said.display
+        assert at.screen.session.amending is not None

@@ -85,9 +85,13 @@ class Trying:
     """Holds calls with one tree, and remembers those drawn at random."""
 
     basis: Basis
+    """Its pools ask nothing, as what of a pool is asked must decide nothing that is proven."""
     _drawn: list[tuple[Caller, Held]] = field(default_factory=list)
     _random: random.Random = field(default_factory=lambda: random.Random(SEED))
     _left: int = DRAWN
+
+    def __post_init__(self) -> None:
+        self.basis = replace(self.basis, ask_pools=False)
 
     def held(self, caller: Caller) -> Held | None:
         """The call with these answers; None where it is not finished with them."""
