@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from consult.call.facts import Facts
 from consult.tree.certain import TRUE, outcomes
-from consult.tree.condition import SETTLED
 from consult.tree.model import END
 
 if TYPE_CHECKING:
@@ -97,11 +96,8 @@ class _MayCome:
         What is worked out from the body says little before the stature is known, and is taken as
         it is from then on.
         """
-        known = {name: self._facts.lookup(name) for name in condition.names if self._is(name, own)}
-        return outcomes(condition.node, known)
-
-    def _is(self, name: str, own: str) -> bool:
-        """Whether a name stands for the same from now on."""
-        if "." in name or name == SETTLED:
-            return self._body_known
-        return name == own or name in self._settled or name not in self._tree.questions
+        kept = {*self._settled, own}
+        known = [
+            one for one in condition.names if (self._body_known if "." in one else one in kept)
+        ]
+        return outcomes(condition.node, {name: self._facts.lookup(name) for name in known})
