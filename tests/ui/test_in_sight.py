@@ -12,7 +12,7 @@ from consult.ui.head import head_line
 from tests.call.calls import small
 from tests.call.test_pace import TREE
 from tests.call.test_pools import _basis
-from tests.ui.desk import NOON, Desk, before, demo, desk
+from tests.ui.desk import NOON, Desk, before, desk
 from tests.ui.test_entering import type_in
 
 SIZES = [(40, 12), (60, 20), (80, 24), (120, 40), (200, 60)]
@@ -141,9 +141,10 @@ async def test_a_question_still_to_ask_is_asked_by_a_click(tmp_path: Path) -> No
 
 async def test_a_long_question_is_scrolled_while_typing(tmp_path: Path) -> None:
     """PgDn and PgUp move the words; what is typed stays, and so does the cursor."""
-    async with desk(tmp_path, demo("01").call, size=(60, 20)) as at:
+    async with desk(tmp_path, before("stature"), size=(80, 20)) as at:
         await at.settle()
         await type_in(at, "/signs")
+        await at.settle()
         say = at.screen.query_one("#say")
         assert say.max_scroll_y > 0
         await at.press("4", "pagedown")
