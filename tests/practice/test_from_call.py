@@ -63,7 +63,8 @@ def test_choices_stay_and_everything_personal_goes() -> None:
     text = made(call, basis)
     assert 'desk_kind: "fixed"' in text
     assert 'reasons: ["feet_dangle"' in text
-    for gone in ("Ada", "Fenwick", "example", "2026", "door", "caller_name", "follow_up", "budget"):
+    names = ("caller_name", "delivery_address", "follow_up", "budget")
+    for gone in ("Ada", "Fenwick", "Marlhaven", "example", "2026", "door", *names):
         assert gone.casefold() not in text.casefold()
     assert leftovers(text, call, basis) == []
 
@@ -83,12 +84,10 @@ def test_figures_are_moved_and_rounded() -> None:
     """Every figure differs from what was said, by little, and ends on half a centimetre."""
     call, basis = demo("01")
     figures = dict(re.findall(r'  (\w+): "([\d.]+) (?:cm|kg)"', made(call, basis)))
-    # As said, by hand: 5 ft 2, 14.5 in, 46 cm, 22 cm, 30 in; 9 st 4.
+    # As said, by hand: 5 ft 2, 46 cm, 30 in; 9 st 4.
     said = {
         "stature": 157.5,
-        "popliteal_height": 36.8,
         "buttock_popliteal_length": 46.0,
-        "elbow_rest_height": 22.0,
         "desk_height": 76.2,
         "weight": 59.0,
     }
@@ -188,7 +187,7 @@ def test_an_empty_call_is_refused() -> None:
         ("opening:\n  - I rang at FENWICK.example\n", "fenwick"),
         ("# ＦＥＮＷＩＣＫ in wide letters\n", "fenwick"),
         ("# measured against the door\n", "door"),
-        ("# the budget was 500\n", "500"),
+        ("# to Marlhaven\n", "marlhaven"),
         ("# 46 cm\n", "46"),
         ("fenwick: [\n", "fenwick"),
     ],
