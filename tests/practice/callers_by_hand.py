@@ -36,7 +36,15 @@ SEATING = {
     "plain": _PLAIN,
     "emergency": _PLAIN + "  pain_sites: [lower_back]\n  warning_signs: [both_legs]\n",
     "urgent": _PLAIN + "  pain_sites: [lower_back]\n  pain_signs: [cough_pain]\n",
-    "late_sign": _PLAIN + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n  more_help: [pains]\n",
+    "late_sign": _PLAIN
+    + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n  more_help: [pains]\n",
+    "refer_then_stop": _PLAIN
+    + """\
+  pain_sites: [lower_back]
+  pain_signs: [lasting]
+  more_help: [pains]
+  lower_back_runs: runs_both
+""",
     "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_signs: [lasting]\n",
     "operated": _PLAIN + "  warning_signs: [operation]\n",
     "refuses": _PLAIN.replace("consent: yes", "consent: no"),
@@ -82,8 +90,10 @@ behaviours:
 """,
     "swollen": _PLAIN + "  warning_signs: [swollen_leg]\n",
     "numb": _PLAIN + "  pain_sites: [hips]\n  hips_where: [hips_numb]\n  more_help: [pains]\n",
-    "weak_hand": _PLAIN + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n  more_help: [pains]\n",
-    "blades": _PLAIN + "  pain_sites: [upper_back]\n  upper_back_when: [upper_blades]\n  more_help: [pains]\n",
+    "weak_hand": _PLAIN
+    + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n  more_help: [pains]\n",
+    "blades": _PLAIN
+    + "  pain_sites: [upper_back]\n  upper_back_when: [upper_blades]\n  more_help: [pains]\n",
     "swelled": _PLAIN + "  special_care: [pregnant]\n  pregnant_now: [swelled_suddenly]\n",
     "new_hip": _PLAIN
     + """\

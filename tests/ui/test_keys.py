@@ -20,8 +20,7 @@ from consult.ui.edit.keys import KEYS as EDIT_KEYS
 from consult.ui.keys import KEYS, WORDS, Key
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
-from tests.ui.desk import desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import before, desk
 
 TABLES = (KEYS, EDIT_KEYS, PRACTICE_KEYS)
 SAME = {"effect": "impact", "scroll_talk": "scroll_say"}

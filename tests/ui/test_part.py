@@ -10,8 +10,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from consult.ui.widgets.part import Part
-from tests.ui.desk import demo, desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import before, demo, desk
 
 
 async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
