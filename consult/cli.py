@@ -24,6 +24,8 @@ _PASSWORD = (
     "no password there. Put the address into CONSULT_RECORDS, or into a file that "
     "CONSULT_RECORDS_FILE names."
 )
+_SCREENS = (None, "call", "edit", "practise")
+_OF_LIBRARY = ("draft", "publish", "bring-back", "versions", "changes")
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -65,6 +67,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         complain(str(lost))
         return int(Outcome.OUTPUT_LOST)
     except KeyboardInterrupt:
+        # Python would end by the signal, not by this code, where it was pressed inside an exec().
+        exec("")
         complain("Broken off.")
         return int(Outcome.BROKEN_OFF)
 
@@ -74,7 +78,20 @@ def _checked(options: argparse.Namespace) -> Outcome:
     place = getattr(options, "records", None) or ""
     if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
         return complain(_PASSWORD)
-    return _run(options)
+    if options.command in _SCREENS:
+        return _with_trees(options)
+    with streams.insistent():
+        return _with_trees(options)
+
+
+def _with_trees(options: argparse.Namespace) -> Outcome:
+    """Run the command, and tell of a damaged library where that may be why it cannot be done."""
+    outcome = _run(options)
+    if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
+        from consult.commands import versions
+
+        versions.tell_live_trouble()
+    return outcome
 
 
 def _run(options: argparse.Namespace) -> Outcome:
@@ -172,6 +189,8 @@ def _parser() -> argparse.ArgumentParser:
     _call_options(serve, argparse.SUPPRESS, resumes=False)
     serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
     serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
+    serve.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
+    serve.add_argument("--key", metavar="FILE", help="its private key, where CERT does not hold it")
     serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
     serve.add_argument("--desks", type=int, default=8, help="browser tabs at once, at most (8)")
     serve.add_argument(
@@ -182,7 +201,7 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--open-to-network",
         action="store_true",
-        help="let other machines in: no passwords, no encryption",
+        help="let other machines in: no sign-in, and without --cert no encryption",
     )
 
     replay = _command(

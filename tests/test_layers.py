@@ -19,8 +19,8 @@ ROOT = Path(consult.__file__).parent
 FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
-    *("units", "hearing", "scale"),
-    *("sentence", "problems", "visible", "paths", "durable", "cells", "retention", "moves"),
+    *("units", "hearing", "scale", "moves"),
+    *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

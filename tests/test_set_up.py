@@ -87,16 +87,22 @@ def test_what_fails_is_tried_a_second_time(step: str) -> None:
 @pytest.mark.parametrize("part", ["castors", "lift"])
 def test_a_loose_chair_is_not_sat_on(part: str) -> None:
     """A foot or a column that does not hold ends in a note, and nobody sits down to try."""
-    now = setting(**{f"{part}_step": "stuck", f"{part}_again": "still_not", "other_seat": "yes"})
+    loose = {f"{part}_step": "stuck", f"{part}_again": "still_not"}
+    before = setting(**loose)
+    assert before.current is not None
+    assert before.current.name == "unsafe_words"
+    assert "don't sit on it" in before.current.ask
+    now = setting(**loose, unsafe_words="it falls out")
     assert "do_not_sit_on_it" in {one.caution.name for one in now.cautions}
+    assert {"put_it_aside", "set_up_note"} <= {one.advice.name for one in now.advice}
     assert "height_step" not in asked(now)
-    assert now.current is not None
-    assert now.current.name == "setting_words"
 
 
 def test_a_control_that_stays_stuck_goes_to_service() -> None:
     """The chair is set as far as it goes, and the caller hears what to do meanwhile."""
-    now = setting(depth_step="not_found", depth_again="still_not")
+    done = dict.fromkeys(IN_ORDER[2:-1], "step_done") | {"feet_step": "feet_flat"}
+    stuck = {"depth_step": "not_found", "depth_again": "still_not", "last_check": "all_well"}
+    now = setting(**(done | stuck), setting_words="it does not slide")
     names = {one.advice.name for one in now.advice}
     assert names >= {"set_up_note", "depth_meanwhile"}
 
@@ -143,5 +149,19 @@ def test_no_words_of_our_range_for_chairs_of_others() -> None:
 
 
 def test_health_is_asked_once_at_the_end() -> None:
-    """With consent only, and after the last check."""
-    assert "hurts_now" not in asked(setting())
+    """With consent only, after the last check, and only where that was not all well."""
+    well = {"consent": "yes", "pain_sites": "none", "special_care": "none"}
+    done = dict.fromkeys(IN_ORDER[2:-1], "step_done") | {"feet_step": "feet_flat"}
+    assert "hurts_now" in asked(setting(**(well | done), last_check="back_off"))
+    assert "hurts_now" not in asked(setting(**(well | done), last_check="all_well"))
+    assert "hurts_now" not in asked(setting(**done, last_check="back_off"))
+
+
+def test_nothing_is_arranged_where_nothing_is_open() -> None:
+    """A chair that sits right ends the call; one that does not is followed up."""
+    done = dict.fromkeys(IN_ORDER[2:-1], "step_done") | {"feet_step": "feet_flat"}
+    figures = {"seat_now": "46 cm", "desk_now": "72 cm"}
+    assert setting(**(done | figures), last_check="all_well").current is None
+    left = setting(**(done | figures), last_check="back_off").current
+    assert left is not None
+    assert left.name == "caller_contact"

@@ -58,8 +58,17 @@ def test_the_columns_read_out_are_columns_of_the_batch() -> None:
 def test_duties_are_those_of_the_country() -> None:
     """British duties are told of deliveries to the United Kingdom; elsewhere the firm's own."""
     said = {"team_size": "9", "places": "1", "ring_themselves": "will_tell", "sheet": "each_rings"}
-    here = told(team_order(), **said, delivery_country="united_kingdom", assessed="none_assessed")
-    there = told(team_order(), **said, delivery_country="germany", assessed="none_assessed")
+    here = told(team_order(), **said, delivery_country="united_kingdom")
+    there = told(team_order(), **said, delivery_country="germany")
     assert {"assessment", "footrest"} <= {one.advice.topic for one in here.advice}
     assert "rules" not in {one.advice.topic for one in here.advice}
     assert {one.advice.topic for one in there.advice} == {"rules"}
+
+
+def test_what_the_rows_tell_is_not_asked() -> None:
+    """Desk heights and floors stand in the rows, so the caller hears to write them there."""
+    said = {"team_size": "9", "places": "1", "ring_themselves": "will_tell", "sheet": "own_rows"}
+    now = told(team_order(), **said, who_measures="in_pairs", team_desks="fixed_desks")
+    assert {"desk_in_every_row", "floor_in_every_row"} <= {one.advice.name for one in now.advice}
+    asked = set(team_order().tree.questions)
+    assert not {name for name in asked if "floor" in name or "height" in name}

@@ -14,6 +14,7 @@ def test_control_characters_are_shown() -> None:
     """An escape that would steer the terminal becomes a sign for itself."""
     assert visible("\x1b[2J") == "\N{SYMBOL FOR ESCAPE}[2J"
     assert visible("a\x00b\x7fc\r") == "a␀b␡c␍"
+    assert visible("a\u202eb\u2066c") == "a\ufffdb\ufffdc"
     assert visible("\x9b31m") == "\N{REPLACEMENT CHARACTER}31m"
 
 
@@ -34,5 +35,7 @@ def test_nothing_left_to_obey(text: str) -> None:
     shown = visible(text)
     assert len(shown) == len(text)
     assert all(unicodedata.category(one) != "Cc" or one in "\n\t" for one in shown)
+    turning = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+    assert all(unicodedata.bidirectional(one) not in turning for one in shown)
     assert visible(shown) == shown
     shown.encode("utf-8")

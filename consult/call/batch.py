@@ -7,7 +7,6 @@ nothing.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, get_args
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
 
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
+    from consult.tree.contacts import Contacts
 
 HEALTH_UNCONSENTED = (
     "This is about health, and the row does not say that the person consented. Empty the cell, or "
@@ -37,8 +37,6 @@ HEALTH_UNCLEAR = (
     "This cannot be understood; what was typed is not repeated, as it is about health. Type the "
     "numbers or the first letters of answers of this question."
 )
-
-_COUNTRY = re.compile(r"[A-Za-z]{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +91,7 @@ class Worked:
 def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Worked:
     """Work out one row; no cell makes it fail."""
     own = {one.own: _cell(row, one).strip() for one in columns if one.own}
-    system, country, bad = _terms(own, columns, terms)
+    system, country, bad = _terms(own, columns, terms, basis.contacts)
     bad += _nameless(columns, row)
     asked = {
         one.question.name: (one, _cell(row, one))
@@ -155,7 +153,7 @@ def to_ask(basis: Basis, worked: Worked) -> tuple[str, ...]:
 
 
 def _terms(
-    own: Mapping[str, str], columns: Sequence[Column], terms: Terms
+    own: Mapping[str, str], columns: Sequence[Column], terms: Terms, contacts: Contacts
 ) -> tuple[System, str, list[Bad]]:
     """The units and the country of a row."""
     bad: list[Bad] = []
@@ -169,10 +167,11 @@ def _terms(
             bad.append(_bad(at["units"], f"“{short(said)}” are no units. {hint}"))
         system = found or system
     if said := own.get("country", ""):
-        if not _COUNTRY.fullmatch(said):
-            say = f"“{short(said)}” is not the two letters of a country. Type e.g. GB or IE."
+        code = contacts.find(said)
+        if code is None:
+            say = f"“{short(said)}” is no country known here. Type its two letters, e.g. GB or IE."
             bad.append(_bad(at["country"], say))
-        country = said.upper()
+        country = code or country
     return system, country, bad
 
 

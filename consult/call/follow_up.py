@@ -81,7 +81,8 @@ def again(basis: Basis, first: State, second: State) -> State:
         if not isinstance(value, float) or step.answer is None:
             continue
         fact = (step.question.measures, step.question.sets)
-        for asked in (one.question for one in first.steps):
+        # Also what the first call went past without asking.
+        for asked in basis.tree.questions.values():
             is_body = asked.measures is not None and asked.measures == fact[0]
             is_desk = asked.sets == "desk_height" == fact[1]
             if is_body or is_desk:

@@ -142,7 +142,7 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     """The questions about warning signs: the list that everybody hears, then others in tree order.
 
     Others are those about health that a stop reads. What is asked only after another answer, such
-    as how a knee hurts, is no list to read out.
+    as how a knee hurts, is no list to read out, unless each of its choices is cautioned.
     """
     read_by_stops: set[str] = set()
     for caution in tree.cautions:
@@ -151,7 +151,12 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     lists = [
         one
         for name, one in tree.questions.items()
-        if one.signs or (name in read_by_stops and one.private == "health" and not one.asked_if)
+        if one.signs
+        or (
+            name in read_by_stops
+            and one.private == "health"
+            and (one.cautioned or not one.asked_if)
+        )
     ]
     return tuple(sorted(lists, key=lambda one: not one.signs))
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import sys
 from argparse import Namespace
 from collections.abc import Callable
@@ -22,11 +21,12 @@ from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_o
 from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
-from consult.commands.in_file import UnreadableError
+from consult.commands.country import chosen_country
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.progress import Progress
+from consult.in_file import UnreadableError
 from consult.paths import default_tree
 from consult.problems import Problem, Where
 from consult.records.files import home_path
@@ -81,7 +81,7 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
             if part.done and not job.quiet:
                 said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
-            _rows(job, part, worker or one_row)
+            _rows(job, part, alike_once(job, worker or one_row))
             write_out(job.out, _written(job, part.done))
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
@@ -91,8 +91,8 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
     except (NotOursError, UnwritableError) as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
-        print(visible(f"Broken off. Run it again to go on with {job.part}."), file=sys.stderr)
-        return Outcome.FAILED
+        print(visible(f"Run it again to go on with {job.part}."), file=sys.stderr)
+        raise
     except OSError as error:
         return complain(f"{why_unwritable(job.out, error)} Run it again to go on.")
     _tell(job, part.done)
@@ -103,6 +103,23 @@ def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
     """What may be told of a row, and whether its person was sent to somebody qualified."""
     worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
+
+
+def alike_once(job: Job, worker: Worker) -> Worker:
+    """Rows that differ in nothing but reference and note are worked out once."""
+    own = {one.own: one.place for one in job.columns if one.own in ("reference", "note")}
+    known: dict[tuple[str, ...], tuple[Json, bool]] = {}
+
+    def work(job: Job, row: Row, today: date) -> tuple[Json, bool]:
+        cells = dict(enumerate(row.cells))
+        words = {name: cells.pop(place, "").strip() for name, place in own.items()}
+        key = tuple(cells.values())
+        if key not in known:
+            known[key] = worker(job, row, today)
+        found, elsewhere = known[key]
+        return {**found, "line": row.line, **words}, elsewhere
+
+    return work
 
 
 def _rows(job: Job, part: Part, worker: Worker) -> None:
@@ -177,8 +194,11 @@ def _job(options: Namespace) -> Job | Outcome:
     if problems:
         print_problems(problems)
         return Outcome.BAD_USE
-    country = options.country or os.environ.get("CONSULT_COUNTRY") or "GB"
-    terms = Terms(clock.today(), options.units or "metric", country.upper(), options.stand)
+    try:
+        country = chosen_country(options.country, basis.contacts)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    terms = Terms(clock.today(), options.units or "metric", country, options.stand)
     return Job(
         source=source,
         out=out,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consult.call.batch import Row
-from consult.commands.in_file import UnreadableError, read_file
+from consult.in_file import UnreadableError, read_file
 from consult.tree.model import plain_name
 
 _DELIMITERS = (",", ";", "\t")
@@ -59,9 +59,11 @@ def read_people(path: Path, known: Set[str]) -> People:
 
 
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:
-    if data.startswith(_UTF32):
+    # Of plain letters, the first four bytes of UTF-32 have three that are zero, of UTF-16 two.
+    zeros = data[:4].count(0)
+    if data.startswith(_UTF32) or zeros == 3:
         raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV in UTF-8.")
-    if data.startswith(_UTF16):
+    if data.startswith(_UTF16) or zeros == 2:
         raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV in UTF-8.")
     try:
         return data.decode("utf-8-sig"), ""

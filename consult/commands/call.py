@@ -17,10 +17,10 @@ from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock, streams
 from consult.commands.about import tree_about
+from consult.commands.country import chosen_country
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
-from consult.problems import listed
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
 from consult.records.kept import STATUSES
@@ -39,7 +39,6 @@ FOLLOW_UP = "follow_up.yaml"
 def run(options: Namespace) -> Outcome:
     """Hold a call; at the end say where it was kept."""
     today = clock.today()
-    country = options.country or os.environ.get("CONSULT_COUNTRY") or ""
     call = Call(today, options.units or "metric")
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
@@ -74,9 +73,7 @@ def run(options: Namespace) -> Outcome:
         if options.units:
             call = replace(call, system=options.units)
     if not tree.is_file():
-        damaged = not options.tree and not trees_folder().is_dir()
-        hint = " See what is wrong: consult versions" if damaged else ""
-        return complain(f"There is no tree file {tree}.{hint}")
+        return complain(f"There is no tree file {tree}.")
     try:
         population = chosen_population(options.population)
     except ValueError as unknown:
@@ -92,10 +89,10 @@ def run(options: Namespace) -> Outcome:
     if options.follow_up and not isinstance(first, str):
         call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
         call = replace(call, system=options.units or call.system)
-    code = basis.contacts.find(country) if country else basis.contacts.default
-    if code is None:
-        names = listed([basis.contacts.name(one) for one in basis.contacts.countries])
-        return complain(f"No country is called “{country}” here. Known are {names}.")
+    try:
+        code = chosen_country(options.country, basis.contacts)
+    except ValueError as unknown:
+        return complain(str(unknown))
     if options.country or not (options.start or options.follow_up):
         call = set_country(call, code)
     if options.thorough and not call.thorough:

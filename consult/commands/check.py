@@ -24,6 +24,7 @@ from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
+from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import demo_folder, trees_folder
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
@@ -31,8 +32,8 @@ from consult.practice.course import KEY as COURSE
 from consult.practice.course import course_problems
 from consult.problems import Problem, Where, nearest
 from consult.summary.model import Summary, summarise
-from consult.summary.wording import ENDING, Wording, problems_in
-from consult.summary.wordings import template_files
+from consult.summary.wording import ENDING, BrokenWordingError, problems_in
+from consult.summary.wordings import template_files, wording_of
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
@@ -105,6 +106,9 @@ def problems_of(*paths: Path) -> list[Problem]:
         if marked is None:
             found += problems
             continue
+        if not (isinstance(marked.data, dict) and "transcript" in marked.data):
+            # In a call file they are what a caller said, and shown as signs.
+            found += _unseen(path, marked)
         others = _others(path, marked, questions)
         if others is not None:
             found += others
@@ -116,6 +120,11 @@ def problems_of(*paths: Path) -> list[Problem]:
     for root in roots:
         found += check_tree(root, frozenset(FEATURES))
     return found
+
+
+def _unseen(path: Path, marked: Marked) -> list[Problem]:
+    text = path.read_bytes().decode("utf-8-sig", "replace")
+    return list(unseen_in(text, str(path))) or list(unseen_values(marked))
 
 
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] | None:
@@ -143,13 +152,19 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
     samples = [_sample(path) for path in _telling(sorted(demo_folder().glob("*.yaml")))]
     found: dict[Problem, None] = {}
     for folder in dict.fromkeys(path.parent.parent for path in paths):
-        files = {**template_files(trees_folder()), **template_files(folder)}
-        wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
-        named = {name: str(path) for name, path in files.items()}
-        told = problems_in(wording, named, [one for one in samples if one is not None])
+        try:
+            wording = wording_of(folder)
+        except BrokenWordingError as broken:
+            found[broken.problem] = None
+            continue
+        sources = dict(wording.sources)
+        for name, file in wording.files:
+            found.update(dict.fromkeys(unseen_in(sources[name], file)))
+        told = problems_in(wording, [one for one in samples if one is not None])
         found.update(dict.fromkeys(told))
-    wanted = {str(path) for path in paths}
-    return [problem for problem in found if problem.where.file in wanted]
+    # One that is named may take in another of its folder.
+    folders = {path.parent for path in paths}
+    return [problem for problem in found if Path(problem.where.file).parent in folders]
 
 
 def _telling(demos: Sequence[Path]) -> list[Path]:

@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from consult.commands.out_file import UnwritableError, write_out
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.progress import Progress
 from consult.summary.kinds import ENDINGS, Form, Paper
+from consult.summary.wording import BrokenWordingError
 
 if TYPE_CHECKING:
     from consult.summary.render import Writer
@@ -30,6 +31,8 @@ def write_papers(
     if out is None:
         try:
             return _print([writer.write(kind, whose) for _, writer in calls], form)
+        except BrokenWordingError as broken:
+            return _broken(broken)
         except ValueError as error:
             return complain(f"Not written: {error}.")
     paths = paper_paths([name for name, _ in calls], form, paper, out)
@@ -43,11 +46,19 @@ def write_papers(
         except UnwritableError as unwritable:
             progress.clear()
             return complain(str(unwritable))
+        except BrokenWordingError as broken:
+            progress.clear()
+            return _broken(broken)
         except ValueError as error:
             progress.clear()
             return complain(f"{path} was not written: {error}.")
     progress.clear()
     return Outcome.DONE
+
+
+def _broken(wording: BrokenWordingError) -> Outcome:
+    print_problems([wording.problem])
+    return Outcome.BAD_USE
 
 
 def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[tuple[str, Path]]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from argparse import Namespace
 from pathlib import Path
 
-from consult.commands.in_file import UnreadableError, read_file
 from consult.commands.outcome import Outcome, complain
+from consult.in_file import UnreadableError, read_file
 from consult.practice.learner.export import read_export
 from consult.practice.learner.group import group_report
 from consult.practice.learner.group_text import report_csv, report_json, report_text

@@ -29,7 +29,11 @@ def read_call(path: Path, population: Population) -> tuple[Read | None, list[Pro
     return (transcript, basis), [*problems, *more, *strangers]
 
 
-@cache
 def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
     """What calls of a tree are worked out from; the problems say why it is None."""
-    return load_basis(trees_folder() / f"{tree}.yaml", population)
+    return _basis_in(trees_folder() / f"{tree}.yaml", population)
+
+
+@cache
+def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Problem]]:
+    return load_basis(file, population)

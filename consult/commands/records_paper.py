@@ -38,7 +38,9 @@ def write_paper(desk: Desk, options: Namespace) -> Outcome:
         basis = led_with(kept.versions, basis)
         now = state(basis, kept.call)
         lines = firsts.lines(now, basis)
-        writer = Writer(basis, now, None, kept.reference, kept.adviser, lines, retention_set())
+        writer = Writer(
+            *(basis, now, None, kept.reference, kept.adviser, lines, retention_set()), strict=True
+        )
         calls.append((kept.reference, writer))
         numbers[kept.reference] = kept.id
     made = write_papers(calls, options.form, options.paper, options.out)

@@ -56,7 +56,7 @@ def run(
             told = summarise(basis, now).as_json()
             results.append({"file": name, "as_expected": not failed, **told})
         elif summary:
-            papers.append((Path(name).stem, Writer(basis, now)))
+            papers.append((Path(name).stem, Writer(basis, now, strict=True)))
         else:
             print(_line(transcript.title, failed))
     if papers and summary:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import secrets
 import socket
+import ssl
 import sys
 from argparse import Namespace
 from contextlib import suppress
@@ -14,15 +15,18 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from consult.call.basis import load_basis
+from consult.commands.country import chosen_country
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
+from consult.in_file import UnreadableError, read_file
 from consult.paths import default_tree
 
 OPEN_WARNING = """\
 WARNING: this is open to the network without encryption: whoever listens on the way can read the
-secret of this address and every health answer. Put your firm's own HTTPS sign-in in front of it,
-and give the address of that by --public-url."""
+secret of this address and every health answer. Give a certificate by --cert and --key, or put your
+firm's own HTTPS sign-in in front of it and give the address of that by --public-url."""
 MOST_DESKS = 200
+_MOST_CERT = 1_000_000
 
 
 def run(options: Namespace) -> Outcome:
@@ -34,6 +38,10 @@ def run(options: Namespace) -> Outcome:
         return complain(trouble)
     if not _tree_is_sound(options):
         return Outcome.BAD_USE
+    try:
+        tls = _tls(options.cert, options.key) if options.cert else None
+    except ValueError as unusable:
+        return complain(str(unusable))
     try:
         listening = _listen(options.host, options.port)
     except OSError as error:
@@ -50,8 +58,9 @@ def run(options: Namespace) -> Outcome:
         desks=options.desks,
         # Other users of this machine can read a command line, and a place may hold a password.
         environment={"CONSULT_RECORDS": options.records} if options.records else {},
+        tls=tls,
     )
-    if not _is_loopback(options.host):
+    if not _is_loopback(options.host) and tls is None:
         print(OPEN_WARNING, file=sys.stderr)
     # Pressed before the server listens to it, Ctrl+C means the same.
     with suppress(KeyboardInterrupt):
@@ -72,10 +81,13 @@ def _trouble(options: Namespace) -> str | None:
     if not 1 <= options.port <= 65535:
         return f"A port is a number from 1 to 65535, not {options.port}."
     if not _is_loopback(options.host) and not options.open_to_network:
+        without = "without sign-in" if options.cert else "without sign-in or encryption"
         return (
-            f"{options.host} would be reachable from other machines, without sign-in or "
-            "encryption. If that is meant, add --open-to-network."
+            f"{options.host} would be reachable from other machines, {without}. If that is meant, "
+            "add --open-to-network."
         )
+    if options.key and not options.cert:
+        return "--key goes with --cert."
     if not 1 <= options.desks <= MOST_DESKS:
         return f"--desks takes a number from 1 to {MOST_DESKS}."
     if options.public_url is not None and not _is_url(options.public_url):
@@ -118,7 +130,34 @@ def _tree_is_sound(options: Namespace) -> bool:
     if basis is None or any(problem.severity == "error" for problem in problems):
         print_problems(problems)
         return False
+    try:
+        chosen_country(options.country, basis.contacts)
+    except ValueError as unknown:
+        complain(str(unknown))
+        return False
     return True
+
+
+def _tls(cert: str, key: str | None) -> ssl.SSLContext:
+    """What encrypts with a certificate; ValueError, in words, where its files cannot be used."""
+    for file in filter(None, (cert, key)):
+        try:
+            read_file(Path(file), _MOST_CERT)
+        except UnreadableError as unreadable:
+            raise ValueError(str(unreadable)) from unreadable
+
+    def locked() -> str:
+        # Without this, the library would ask at the terminal.
+        raise ValueError(f"The key in {key or cert} is locked with a password. Unlock it first.")
+
+    context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
+    try:
+        context.load_cert_chain(cert, key, locked)
+    except ssl.SSLError as error:
+        named = f"{cert} and {key}" if key else cert
+        said = f"{named} cannot be used: they must be a certificate in PEM form and its own key."
+        raise ValueError(said) from error
+    return context
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -16,6 +16,7 @@ from consult.commands.serve_desk import DeskProcess
 
 if TYPE_CHECKING:
     import socket
+    import ssl
     from collections.abc import Mapping, Sequence
 
     from aiohttp.typedefs import Handler
@@ -55,10 +56,15 @@ class DeskServer(Server):
         token: str = "",
         desks: int = 8,
         environment: Mapping[str, str] | None = None,
+        tls: ssl.SSLContext | None = None,
     ) -> None:
-        """``words`` and ``environment`` start a desk; ``token`` lets a browser in, '' lets any."""
+        """``words`` and ``environment`` start a desk; ``token`` lets a browser in, '' lets any.
+
+        With ``tls`` it is served by https.
+        """
         shown = f"[{host}]" if ":" in host else host
-        own = f"http://{shown}" if port == 80 else f"http://{shown}:{port}"
+        scheme, usual = ("https", 443) if tls else ("http", 80)
+        own = f"{scheme}://{shown}" if port == usual else f"{scheme}://{shown}:{port}"
         super().__init__(
             "consult call", host, port, title="consult", public_url=public_url or f"{own}/"
         )
@@ -70,7 +76,7 @@ class DeskServer(Server):
         self.origins = frozenset(origins)
         """Scheme and authority of every address this is served at, as browsers send them."""
         self.token, self.desks, self._running = token, desks, 0
-        self._words, self._environment = words, environment or {}
+        self._words, self._environment, self._tls = words, environment or {}, tls
         # Cookies do not tell ports apart, and another server may run at another port.
         self._cookie = f"consult_{port}"
         self.authorities = frozenset(origin.partition("://")[2] for origin in origins)
@@ -81,6 +87,7 @@ class DeskServer(Server):
         web.run_app(
             self._make_app(),
             sock=listening,
+            ssl_context=self._tls,
             shutdown_timeout=_GRACE,
             access_log=None,
             print=None,

@@ -12,13 +12,15 @@ import os
 import select
 import signal
 import sys
-from collections.abc import Callable
-from contextlib import suppress
-from threading import Event, Thread, Timer, get_ident
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from threading import Event, Thread, current_thread, main_thread
 from typing import TextIO
 
 _LEAVING = 10.0
 """Seconds to end in good order once nobody is there any more."""
+_AGAIN = 0.2
+"""Seconds after which Ctrl+C that had no effect is repeated."""
 _WHY = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk is full",
@@ -62,21 +64,45 @@ def open_streams() -> None:
     if sys.stdin is None:
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115 - for as long as we run
     if sys.stdout is sys.__stdout__:
-        sys.unraisablehook = _unraised
         sys.stdout = _text(_Output(1, "w", closefd=False), sys.__stdout__)
     if sys.stderr is sys.__stderr__:
         sys.stderr = _text(_Messages(2, "w", closefd=False), sys.__stderr__)
 
 
-def _unraised(lost: sys.UnraisableHookArgs) -> None:
-    """Ctrl+C pressed where nothing can be raised, in a library's clean-up, is pressed again."""
-    if issubclass(lost.exc_type, KeyboardInterrupt) and sys.platform != "win32":
-        # A moment later: here it would be dropped as well.
-        again = Timer(0.05, signal.pthread_kill, (get_ident(), signal.SIGINT))
-        again.daemon = True
-        again.start()
-    else:
-        sys.__unraisablehook__(lost)
+@contextmanager
+def insistent() -> Iterator[None]:
+    """Ctrl+C ends the block, even where a library catches it or makes another error of it.
+
+    Only where Python's own handler is in place, and not for a screen: that restores the terminal.
+    """
+    is_ours = current_thread() is main_thread() and hasattr(signal, "setitimer")
+    if not is_ours or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield
+        return
+    is_pressed = False
+
+    def pressed(*_: object) -> None:
+        nonlocal is_pressed
+        is_pressed = True
+        # In a library's clean-up Python can only report it.
+        sys.unraisablehook = lambda _: None
+        # A timer of the system: starting a thread here could wait for a lock that we hold.
+        signal.setitimer(signal.ITIMER_REAL, _AGAIN)
+        raise KeyboardInterrupt
+
+    before, hook = signal.signal(signal.SIGALRM, pressed), sys.unraisablehook
+    signal.signal(signal.SIGINT, pressed)
+    try:
+        yield
+    except Exception as error:
+        if is_pressed:
+            raise KeyboardInterrupt from error
+        raise
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        signal.signal(signal.SIGALRM, before)
+        sys.unraisablehook = hook
 
 
 def flush() -> None:

@@ -11,7 +11,7 @@ from consult.commands.publish import entry_json
 from consult.content.changes import changed_folders
 from consult.content.changes.safety import MARK
 from consult.content.library.journal import Entry
-from consult.content.library.library import Library, the_library
+from consult.content.library.library import Library, live_trouble, the_library
 from consult.content.library.publish import full
 from consult.content.library.trouble import LibraryTrouble
 from consult.content.library.verify import verify
@@ -34,6 +34,12 @@ def run(options: Namespace) -> Outcome:
         return complain(str(trouble))
     except OSError as error:
         return complain(f"The library could not be read. {full(error)}")
+
+
+def tell_live_trouble() -> None:
+    """Say why no version of the trees is live, where that is so."""
+    if trouble := live_trouble():
+        complain(trouble)
 
 
 def _list(library: Library, options: Namespace) -> Outcome:

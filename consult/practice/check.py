@@ -48,11 +48,13 @@ def practice_problems(path: Path) -> list[Problem]:
         return problems
     trees = path.parent.parent
     named = marked.raw("tree") or ""
-    tree = _tree(trees / f"{named}.yaml", _state_of(trees))
+    file = trees / f"{named}.yaml"
+    tree = _tree(file, _state_of(trees))
     if tree is None:
-        known = [file.stem for file in sorted(trees.glob("*.yaml"))]
-        said = f"The tree '{named}' is not in {trees}, or has errors itself."
-        fix = nearest(named, known) or "Check the tree first."
+        known = [other.stem for other in sorted(trees.glob("*.yaml"))]
+        said, fix = f"There is no tree '{named}' in {trees}.", nearest(named, known)
+        if named in known:
+            said, fix = f"The tree '{named}' has errors itself.", f"Check it first: {file}."
         return [*problems, Problem(marked.value("tree"), said, fix, "no-tree")]
     ways, wrong = load_ways(words_beside(path, tree))
     if ways is None:

@@ -46,6 +46,12 @@ def volunteered(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
     return frozenset(one.about for one in shown if one.kind == "volunteers")
 
 
+def contradicted(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
+    """Questions that a remark of these turns answered otherwise, so that they have to be asked."""
+    shown = [persona.behaviour(name) for turn in turns for name in turn.shown]
+    return frozenset(one.about for one in shown if one.kind == "contradicts")
+
+
 def volunteered_counts(question: Question) -> bool:
     """Whether an answer told early need not be asked for: no figure, and nothing about health."""
     return question.answer not in FIGURES and question.private != "health"
@@ -164,10 +170,7 @@ class _Adviser:
         return any(persona.behaviour(name).kind in MEASUREMENT for name in turn.shown)
 
     def _muddled(self, name: str) -> bool:
-        """Whether a remark contradicted the answer to a question, so that it has to be asked."""
-        persona = self.exercise.persona
-        shown = (persona.behaviour(each) for turn in self.exercise.turns for each in turn.shown)
-        return any(one.kind == "contradicts" and one.about == name for one in shown)
+        return name in contradicted(self.exercise.persona, self.exercise.turns)
 
     def _volunteered(self) -> frozenset[str]:
         """The questions that a plain remark answered so far."""

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from consult.durable import write_whole
+from consult.in_file import UnreadableError, read_file
 from consult.records.exact import escaped, unescaped
 from consult.records.trouble import Damaged, NoKey
 
@@ -115,8 +116,8 @@ def seal_of(key: str | None) -> Seal:
 def read_key(file: str | Path) -> str:
     """The key in a file; NoKey where it cannot be read."""
     try:
-        return Path(file).read_text("ascii").strip()
-    except (OSError, ValueError) as error:
+        return read_file(Path(file), 10_000).decode("ascii").strip()
+    except (UnreadableError, ValueError) as error:
         said = f"The file of the key, {file}, cannot be read. Health answers are neither shown "
         raise NoKey(f"{said}nor stored until it can; everything else works.") from error
 

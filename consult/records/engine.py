@@ -247,6 +247,8 @@ def _prepare(path: Path) -> None:
 
 def look(path: Path) -> None:
     """Refuse, by its first bytes alone, a file that is not ours or of a newer version."""
+    if path.exists() and not (path.is_file() or path.is_dir()):
+        raise NotRecords(f"{path} is a device or a pipe. Name a file.")
     with path.open("rb") as file:
         head = file.read(100)
     if not head:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import platformdirs
 
+from consult.in_file import UnreadableError, read_file
 from consult.records.trouble import CannotKeep
 
 
@@ -26,7 +27,7 @@ def _in_file() -> str | None:
     if not file:
         return None
     try:
-        return Path(file).read_text("utf-8").strip() or None
-    except (OSError, ValueError) as error:
+        return read_file(Path(file), 10_000).decode("utf-8").strip() or None
+    except (UnreadableError, ValueError) as error:
         said = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
         raise CannotKeep(said) from error

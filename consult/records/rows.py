@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, insert, select, text
 
+from consult.call.call import UNNAMED_STOP
 from consult.records.align import Piece, Stored, places
 from consult.records.encryption import body_of, values_of
 from consult.records.exact import check_of
@@ -247,8 +248,13 @@ def _order(held: Held, kept: Pieces, at: list[int]) -> _Order:
         end = ends[min(piece.after, len(at))]
         given.append(Piece(told(end, piece.plain), told(end, piece.secret)))
     stored = []
+    mark: object = None
     for one in kept.handled:
         plain, secret = one.piece.plain, one.piece.secret
+        if plain and plain[1] == UNNAMED_STOP:
+            # Earlier versions left a mark for every stop; now one is left where that changes.
+            before, mark = mark, plain[2]
+            plain = None if mark == before else plain
         shown = told(plain[0], plain[1:]) if plain else None
         hidden = told(secret[0], secret[1:]) if secret else None
         stored.append(Stored(one.seq, Piece(shown, hidden), one.unreadable))

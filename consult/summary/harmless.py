@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from consult.visible import TURNING
+
 _LINE_END = re.compile("\r\n|[\n\r\t\u2028\u2029]")
 _ESCAPE, _DELETE, _REPLACED = "\u241b", "\u2421", "\ufffd"
 _TABLE: dict[int, str] = {
@@ -11,8 +13,7 @@ _TABLE: dict[int, str] = {
     0x7F: _DELETE,
     # Each of these stands for escape and a letter; shown as that, it says what it was.
     **{code: _ESCAPE + chr(code - 0x40) for code in range(0x80, 0xA0)},
-    # Marks that turn the direction of everything after them, which is not theirs.
-    **dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)], _REPLACED),
+    **dict.fromkeys(TURNING, _REPLACED),
     # Half a character cannot be written to a file.
     **dict.fromkeys(range(0xD800, 0xE000), _REPLACED),
 }

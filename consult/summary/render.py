@@ -9,14 +9,13 @@ from datetime import UTC, date, datetime, time
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from jinja2 import TemplateError
-
 from consult.summary.blocks import Alert, Heading
 from consult.summary.kinds import Form, Paper
 from consult.summary.markdown import to_markdown
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_text
+from consult.summary.wording import BrokenWordingError
 from consult.summary.wordings import own_wording, wording_for
 
 if TYPE_CHECKING:
@@ -46,21 +45,23 @@ def document(
     system: System,
     paper: Paper = "caller",
     pictures: Mapping[str, str] | None = None,
+    *,
+    strict: bool = False,
 ) -> tuple[Block, ...]:
     """The blocks of a paper, in the reader's units; ``pictures`` are the words of those there are.
 
-    A paper for the employer or the order team needs a summary made without health
-    (``summarise(..., reader=...)``); ValueError for any other.
+    A template that cannot be filled is replaced by ours, and the paper says so; where ``strict``,
+    that is a BrokenWordingError. A paper for the employer or the order team needs a summary made
+    without health (``summarise(..., reader=...)``); ValueError for any other.
     """
     reader = reader_of(paper)
     if reader in HEALTHLESS and not summary.healthless:
         raise ValueError(f"this summary holds health and must not become the {paper} paper")
     cut, drawn = for_reader(summary, reader), pictures or {}
-    wording = wording_for(basis)
     try:
-        return wording.blocks(paper, cut, system, drawn)
-    except TemplateError:
-        if wording == own_wording():
+        return wording_for(basis).blocks(paper, cut, system, drawn)
+    except BrokenWordingError:
+        if strict:
             raise
         # An adviser with a caller on the line is not the one to mend a template.
         return (*own_wording().blocks(paper, cut, system, drawn), Alert("Wording", UNFILLED))
@@ -99,6 +100,8 @@ class Writer:
     then_and_now: tuple[ThenAndNow, ...] = ()
     retention: Retention | None = None
     """How long calls are stored here; the default if not said."""
+    strict: bool = False
+    """A template that cannot be filled is an error, as there is no caller on the line."""
 
     @property
     def at(self) -> datetime:
@@ -122,11 +125,11 @@ class Writer:
             told = for_reader(summary, reader_of(paper)).as_json()
             return json.dumps(told, indent=2, ensure_ascii=False).encode()
         if form in ("text", "md"):
-            words = document(self.basis, summary, system, paper)
+            words = document(self.basis, summary, system, paper, strict=self.strict)
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
         # A picture of the caller is for nobody but the caller and the file.
         drawings, alts = ({}, {}) if reader_of(paper) in HEALTHLESS else self._pictures
-        blocks = document(self.basis, summary, system, paper, alts)
+        blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
         # Loaded with the first page, not with the desk.

@@ -8,17 +8,17 @@ only after the text has been read into blocks: a name of ``# heading`` stays a n
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import DictLoader, StrictUndefined, TemplateError, TemplateSyntaxError, pass_context
+from jinja2 import FunctionLoader, StrictUndefined, TemplateError, TemplateSyntaxError, pass_context
 from jinja2.runtime import Context
 
 from consult.problems import Problem, Where, nearest
 from consult.summary import lines
-from consult.summary.bounded import BoundedEnvironment, fill
+from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill
 from consult.summary.filters import filters
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
@@ -42,16 +42,26 @@ _OPEN, _CLOSE = "\ue000", "\ue001"
 _MARK = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
 
 
+class BrokenWordingError(TemplateError):
+    """A template that cannot be filled, and where."""
+
+    def __init__(self, problem: Problem) -> None:
+        super().__init__(str(problem))
+        self.problem = problem
+
+
 @dataclass(frozen=True, slots=True)
 class Wording:
     """Every template, by its name without the ending."""
 
     sources: tuple[tuple[str, str], ...]
+    files: tuple[tuple[str, str], ...] = ()
+    """Which file each is, for problems."""
 
     @classmethod
-    def of(cls, sources: Mapping[str, str]) -> Wording:
+    def of(cls, sources: Mapping[str, str], files: Mapping[str, str] | None = None) -> Wording:
         """The templates of a folder, already read."""
-        return cls(tuple(sorted(sources.items())))
+        return cls(tuple(sorted(sources.items())), tuple(sorted((files or {}).items())))
 
     def blocks(
         self,
@@ -66,17 +76,15 @@ class Wording:
         template may ask for others, which are left out.
 
         Raises:
-            TemplateError: the template cannot be filled; ``problems_in`` says so beforehand.
+            BrokenWordingError: it cannot be filled; ``problems_in`` says so beforehand.
         """
         values: list[str] = []
         try:
             template = _environment(self, system).get_template(name)
             source = fill(template, s=summary, pictures=pictures, _values=values)
-        except TemplateError:
-            raise
         except Exception as error:
             # A template may add a text to a number; whatever that raises is the template's mistake.
-            raise TemplateError(f"This cannot be worked out: {error}") from error
+            raise BrokenWordingError(_problem(self, name, error)) from error
 
         def filled(text: str) -> str:
             return _MARK.sub(lambda found: values[int(found.group(1))], text)
@@ -96,7 +104,7 @@ def _marked(context: Context, value: Any) -> str:
 @cache
 def _environment(wording: Wording, system: System) -> BoundedEnvironment:
     environment = BoundedEnvironment(
-        loader=DictLoader(dict(wording.sources)),
+        loader=FunctionLoader(lambda name: _source(wording, name)),
         undefined=StrictUndefined,
         finalize=_marked,
         autoescape=False,
@@ -107,12 +115,16 @@ def _environment(wording: Wording, system: System) -> BoundedEnvironment:
     return environment
 
 
-def problems_in(
-    wording: Wording, files: Mapping[str, str], samples: Iterable[Summary]
-) -> list[Problem]:
+def _source(wording: Wording, name: str) -> tuple[str, str, Callable[[], bool]] | None:
+    """A template as Jinja loads it, with a file name by which it is known in a traceback."""
+    source = dict(wording.sources).get(name)
+    return None if source is None else (source, f"{FILE_NAME}{name}", lambda: True)
+
+
+def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     """What is wrong with the templates, found by reading them and by filling them.
 
-    ``files`` says which file a template is; ``samples`` are summaries between them of every kind.
+    ``samples`` are summaries between them of every kind.
     """
     found: dict[Problem, None] = {}
     environment = _environment(wording, "both")
@@ -120,8 +132,7 @@ def problems_in(
         try:
             environment.compile(source)
         except TemplateSyntaxError as error:
-            where = Where(files[name], error.lineno, 1)
-            found[Problem(where, *_told(error), "template-syntax")] = None
+            found[_problem(wording, name, error)] = None
     if found:
         return list(found)
     summaries = tuple(samples)
@@ -131,9 +142,8 @@ def problems_in(
         for sample in SAMPLES if name == SHEET else summaries:
             try:
                 wording.blocks(name, sample, "both", {})
-            except TemplateError as error:
-                where = Where(files[name], _line(error), 1)
-                found[Problem(where, *_told(error), "template-blank")] = None
+            except BrokenWordingError as error:
+                found[error.problem] = None
     return list(found)
 
 
@@ -141,8 +151,25 @@ _NO_FIELD = re.compile(r"'.* object' has no attribute '(\w+)'|'(\w+)' is undefin
 _NO_FILTER = re.compile(r"No filter named '(\w+)'")
 
 
-def _told(error: TemplateError) -> tuple[str, str]:
+def _problem(wording: Wording, name: str, error: Exception) -> Problem:
+    """What is wrong with a template, or with one that it takes in, and where."""
+    line, rule = 1, "template-blank"
+    if isinstance(error, TemplateSyntaxError):
+        name, line, rule = error.name or name, error.lineno, "template-syntax"
+    trace = error.__traceback__
+    while trace is not None:
+        file = trace.tb_frame.f_code.co_filename
+        if file.startswith(FILE_NAME):
+            name, line = file.removeprefix(FILE_NAME), trace.tb_lineno
+        trace = trace.tb_next
+    where = Where(dict(wording.files).get(name, name + ENDING), line, 1)
+    return Problem(where, *_told(error), rule)
+
+
+def _told(error: Exception) -> tuple[str, str]:
     """What is wrong, and the nearest name that would be right."""
+    if not isinstance(error, TemplateError):
+        return f"This cannot be worked out: {error}.", ""
     message = str(error.message)
     found = _NO_FIELD.search(message)
     if found:
@@ -153,13 +180,3 @@ def _told(error: TemplateError) -> tuple[str, str]:
         name = found.group(1)
         return f"There is no filter '{name}'.", nearest(name, filters("metric"))
     return f"{message.rstrip('.')}.", ""
-
-
-def _line(error: BaseException) -> int:
-    """The line of the template in which filling it went wrong."""
-    line, trace = 1, (error.__cause__ or error).__traceback__
-    while trace is not None:
-        if trace.tb_frame.f_code.co_filename == "<template>":
-            line = trace.tb_lineno
-        trace = trace.tb_next
-    return line

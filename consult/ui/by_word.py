@@ -104,7 +104,7 @@ def _near(word: str, actions: Mapping[str, str], tree: Tree) -> Meant | None:
     """The action's word that is nearer than any name of a question."""
     known = [*actions, *names(tree)]
     near = get_close_matches(word, known, n=1, cutoff=_NEAR)
-    if not near or near[0] not in actions or word in known:
+    if not near or near[0] not in actions:
         return None
     return Meant(trouble=f"There is no /{word}. Did you mean /{near[0]}?")
 

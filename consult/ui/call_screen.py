@@ -37,7 +37,7 @@ from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
 from consult.ui.widgets.say_panel import SayPanel, how_to_answer
-from consult.ui.words import caution_line, literal
+from consult.ui.words import caution_line, literal, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -131,8 +131,6 @@ class CallScreen(Screen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
         """A call just opened has its keys once it has its screen."""
         return self.stands
-
-    # -- answers ------------------------------------------------------------------------------
 
     def _offer(self, said: str) -> None:
         """Offer what was typed; where it is given back, the text stays to be replaced."""
@@ -247,10 +245,7 @@ class CallScreen(Screen[None]):
             self.query_one(AheadPanel).show(self.session)
             self.show_why(self.query_one(SayPanel))
             if self.session.change and not self.query_one("#side").display:
-                shown = self.query_one("#trouble", Part).shown
-                lines = shown.plain.split("\n") if shown else []
-                told = [line for line in lines if line and not line.startswith("»")]
-                self.tell("\n".join([*told, f"» {self.session.change}"]), "")
+                self.tell(with_change(self.told, self.session.change), "")
 
     def _status(self) -> str:
         pace = self.session.pace(self.clock())
@@ -266,7 +261,7 @@ class CallScreen(Screen[None]):
     def told(self) -> str:
         """What is said there now."""
         shown = self.query_one("#trouble", Part).shown
-        return shown.plain.removeprefix("! ") if shown else ""
+        return shown.plain if shown else ""
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones no picture at all."""

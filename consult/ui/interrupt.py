@@ -29,4 +29,4 @@ def _dealt_with(call: CallScreen, raised: Raised, done: Done | None) -> None:
         pages.countries(call)
         return
     call.say(raised)
-    call.changed(call.told)
+    call.changed(call.told.removeprefix("! "))

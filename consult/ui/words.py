@@ -196,6 +196,12 @@ def _caution_words(raised: Raised) -> str:
     return f"{level}, said{at(raised.said)} (words: F6): {raised.contact or raised.say}"
 
 
+def with_change(told: str, change: str) -> str:
+    """What is told below the answer line, and what the answer changed in the chair below that."""
+    lines = [line for line in told.split("\n") if line and not line.startswith("»")]
+    return "\n".join([*lines, f"» {change}"])
+
+
 def lifted_before(lift: Handled) -> str:
     """Why a stop that holds again had been lifted."""
     return f"It was lifted{at(lift)}, because: {lift.lifted} It holds again: there is a new ground."

@@ -200,9 +200,12 @@ def test_units_and_country_of_a_row() -> None:
     row = worked({**GOOD, "units": "Imperial", "country": "ie"})
     assert row.state is not None
     assert (row.state.call.system, row.state.call.country) == ("imperial", "IE")
-    told = said(worked({**GOOD, "units": "imperal", "country": "Ireland"}))
+    told = said(worked({**GOOD, "units": "imperal", "country": "Irland"}))
     assert "Did you mean 'imperial'?" in told["units"]
-    assert "two letters" in told["country"]
+    assert "“Irland” is no country known here" in told["country"]
+    named = worked({**GOOD, "country": "Ireland"})
+    assert named.state is not None
+    assert named.state.call.country == "IE"
 
 
 def test_a_cell_under_no_heading() -> None:

@@ -51,13 +51,21 @@ class Served:
 
 def _descendants(pid: int) -> Iterator[int]:
     """Processes that a process started, and those that these did."""
-    for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split():
+    for child in _told(pid, f"task/{pid}/children").split():
         yield int(child)
         yield from _descendants(int(child))
 
 
 def _words(pid: int) -> list[str]:
-    return Path(f"/proc/{pid}/cmdline").read_text().split("\0")
+    return _told(pid, "cmdline").split("\0")
+
+
+def _told(pid: int, what: str) -> str:
+    """What the system tells of a process; nothing of one that has just ended."""
+    try:
+        return Path(f"/proc/{pid}/{what}").read_text()
+    except (FileNotFoundError, ProcessLookupError):
+        return ""
 
 
 def free_port() -> int:

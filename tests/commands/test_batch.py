@@ -38,6 +38,15 @@ BEN = "B-2,caller,men,no,181,45,\n"
 BAD = "C-3,caller,women,no,162,16.5,\n"
 
 
+def many(count: int) -> list[str]:
+    """Rows that each have to be worked out: two bodies, a length always written in another way."""
+    return [
+        line.replace(leg, f"{leg}.{'0' * (number + 1)}")
+        for number in range(count)
+        for line, leg in ((ADA, "41"), (BEN, "45"))
+    ]
+
+
 @pytest.fixture
 def people(tmp_path: Path) -> Callable[..., Path]:
     """Writes a file of people."""
@@ -498,8 +507,8 @@ def test_broken_off_and_gone_on_with(
 
     monkeypatch.setattr(batch, "one_row", broken_off)
     first = run("batch", str(path), "--out", str(out))
-    assert first.code == 1
-    assert "Broken off. Run it again to go on" in first.err
+    assert first.code == 130
+    assert "Run it again to go on" in first.err
     assert not out.exists()
     second = run("batch", str(path), "--out", str(out))
     assert "Going on after 2 of 3 rows" in second.err
@@ -507,10 +516,34 @@ def test_broken_off_and_gone_on_with(
     assert asked == [2, 3, 4, 4]
 
 
+def test_rows_that_are_alike_are_worked_out_once(
+    run: Run, people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And come out as each would by itself, with its own line, reference and note."""
+    twin = ADA.replace("A-1", "A-2").replace("window", "at the door")
+    short = BAD.replace("C-3", "C-4").removesuffix(",\n") + "\n"
+    other = ADA.replace("162", "163")
+    rows, out = [ADA, BEN, BAD, twin, short, other, BEN], tmp_path / "out.csv"
+    alone = []
+    for number, row in enumerate(rows, 2):
+        run("batch", str(people(HEAD, row)), "--out", str(out))
+        alone.append({**table(out)[0], "line": str(number)})
+    real, asked = batch.one_row, list[int]()
+
+    def counted(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
+        asked.append(row.line)
+        return real(job, row, today)
+
+    monkeypatch.setattr(batch, "one_row", counted)
+    run("batch", str(people(HEAD, *rows)), "--out", str(out))
+    assert table(out) == alone
+    assert asked == [2, 3, 4, 7]
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal")
 def test_killed_and_gone_on_with(people: Callable[..., Path], tmp_path: Path, run: Run) -> None:
     """kill -9 in the middle loses no whole row and spoils none."""
-    path, out = people(HEAD, *[ADA, BEN] * 20), tmp_path / "out.csv"
+    path, out = people(HEAD, *many(20)), tmp_path / "out.csv"
     part = tmp_path / "out.csv.part"
     argv = [sys.executable, "-m", "consult", "batch", str(path), "--out", str(out)]
     with subprocess.Popen(argv, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as going:
@@ -537,7 +570,7 @@ def test_two_runs_at_once(
 ) -> None:
     """The second to write the same results is refused, and changes nothing; once the first is
     killed, the next goes on after its last row."""
-    path, out = people(HEAD, *[ADA, BEN] * 40), tmp_path / "out.csv"
+    path, out = people(HEAD, *many(40)), tmp_path / "out.csv"
     part = tmp_path / "out.csv.part"
     argv = [sys.executable, "-m", "consult", "batch", str(path), "--out", str(out)]
     with subprocess.Popen(argv, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as going:
@@ -624,6 +657,17 @@ def test_what_changed_is_told(
     assert f"another state of the {what}" in refused.err
     assert run(*argv, "--fresh").code == 0
     assert len(table(out)) == 2
+
+
+def test_a_country_nobody_knows(
+    run: Run, people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is told as before a call; one that is known may be named."""
+    argv = ("batch", str(people(HEAD, ADA)), "--out", str(tmp_path / "out.csv"))
+    assert run(*argv, "--country", "Irland").err == run("call", "--country", "Irland").err
+    assert job_of(*argv[1:], "--country", "Ireland").terms.country == "IE"
+    monkeypatch.setenv("CONSULT_COUNTRY", "Irland")
+    assert run(*argv).code == 2
 
 
 def test_only_this_user_reads_the_results(

@@ -63,7 +63,7 @@ def test_a_broken_tree(run: Run, copied: Path) -> None:
     told = run("check", str(file))
     assert told.code == 1
     assert f"{file}:{first['line']}:{first['column']}: error: " in told.out
-    assert "1 file checked: 1 error," in told.out
+    assert "1 file checked: 1 error, 0 warnings." in told.out
 
 
 def test_a_sub_tree_is_checked_as_part_of_its_main_tree(run: Run, copied: Path) -> None:
@@ -175,3 +175,41 @@ def test_a_forgotten_sign_is_an_error(run: Run, copied: Path) -> None:
     (problem,) = made.json
     assert (problem["rule"], problem["file"]) == ("no-caution", str(file))
     assert "'cough_pain' of 'pain_signs'" in problem["message"]
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [
+        *("seating.yaml", "desk.yaml", "range.yaml", "contacts.yaml", "callers.yaml"),
+        *("practice/*.yaml", "practice/courses/*.yaml", "summary/*.md.j2", "summary/_*.md.j2"),
+    ],
+)
+@pytest.mark.parametrize("unseen", ["\u202e", "\u2066", "\x1b", "\x9b"])
+def test_characters_nobody_can_see(run: Run, copied: Path, kind: str, unseen: str) -> None:
+    """They are refused in every kind of file of the trees, in a remark too."""
+    file = sorted(copied.glob(kind))[0]
+    with file.open("a", encoding="utf-8") as opened:
+        opened.write(("{{# a{}b #}}\n" if file.suffix == ".j2" else "# a{}b\n").format(unseen))
+    made = run("check", str(file), "--json")
+    assert made.code == 1
+    (found,) = [one for one in made.json if one["rule"] == "control-character"]
+    lines = file.read_text("utf-8").split("\n")
+    assert lines[found["line"] - 1][found["column"] - 1] == unseen
+
+
+@pytest.mark.parametrize("written", ["\\u202E", "\\e", "\\x9b", "\\x00"])
+def test_such_characters_in_letters_and_figures(run: Run, copied: Path, written: str) -> None:
+    """YAML makes a character of them, which is refused where the text stands."""
+    file = copied / "contacts.yaml"
+    text = file.read_text("utf-8")
+    file.write_text(text.replace("[United Kingdom,", f'["United{written} Kingdom",'), "utf-8")
+    made = run("check", str(file), "--json")
+    (found,) = [one for one in made.json if one["rule"] == "control-character"]
+    assert f"United{written}" in file.read_text("utf-8").split("\n")[found["line"] - 1]
+
+
+def test_a_caller_may_say_them(run: Run, tmp_path: Path) -> None:
+    """A call file holds what was said; it is shown as signs."""
+    call = tmp_path / "call.yaml"
+    call.write_text(f"{HEAD}answers:\n- caller_name: Ada\u202eFen\n", encoding="utf-8")
+    assert run("check", str(call)).code == 0

@@ -21,7 +21,7 @@ def test_everything_is_reached(run: Run) -> None:
     made = run("replay", "--coverage", *TEAM)
     assert (made.code, made.err) == (0, "")
     first, *lines = made.out.splitlines()
-    assert first.startswith(f"team_order 2026.11: {len(TEAM)} calls, ")
+    assert first.startswith(f"team_order 2026.12: {len(TEAM)} calls, ")
     assert "    sharers                     35_team_two_shifts" in lines
     assert any(line.endswith("and 3 more") for line in lines if "team_size" in line)
     assert "reached by none" not in made.out

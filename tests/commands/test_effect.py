@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-import re
 import shutil
 from pathlib import Path
 
 import pytest
+import yaml
 
 from consult.paths import demo_folder, trees_folder
 from consult.tree.folder import main_trees
@@ -115,11 +115,11 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
     assert made.code == 0
     demos = [file.read_text("utf-8") for file in demo_folder().glob("*.yaml")]
     for tree, file in main_trees(trees_folder()).items():
-        (version,) = re.findall(r"(?m)^version: (.+)$", file.read_text("utf-8"))
+        version = yaml.load(file.read_text("utf-8"), yaml.BaseLoader)["version"]
         count = sum(f"\ntree: {tree}\n" in text for text in demos)
         assert count > 1
-        told = f"{tree} {version}: 2 simulated callers (seed 1) and {count} demo calls led through"
-        assert told in made.out
+        who = f"2 simulated callers (seed 1) and {count} demo calls led through"
+        assert f"{tree} {version}: {who}" in made.out
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands import in_file
+from consult import in_file
 from consult.marked.traps import not_utf8
 from tests.commands.runs import Run
 
@@ -42,6 +42,23 @@ def test_what_is_no_file_is_not_read(run: Run, command: str, kind: str) -> None:
     assert any(words in done.err for words in ("not a file", "is a folder", "There is no file"))
 
 
+@pytest.mark.parametrize("kind", ["pipe", "/dev/zero"])
+@pytest.mark.parametrize("name", ["CONSULT_RECORDS", "CONSULT_RECORDS_FILE", "CONSULT_KEY_FILE"])
+def test_what_the_environment_names(
+    run: Run, kind: str, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pipe or a device is refused there too; a key that cannot be read is said to be missing."""
+    if kind == "pipe":
+        os.mkfifo(kind)
+    if name == "CONSULT_RECORDS_FILE":
+        monkeypatch.delenv("CONSULT_RECORDS")
+    monkeypatch.setenv(name, kind)
+    done = run("records", "where")
+    assert kind in done.err + done.out
+    assert ("cannot be read" in done.err + done.out) == (name != "CONSULT_RECORDS")
+    assert done.code == (0 if name == "CONSULT_KEY_FILE" else 2)
+
+
 def test_a_file_too_large(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its size is bounded by what was read, not by what the file says it has."""
     monkeypatch.setattr(in_file.read_file, "__defaults__", (1_000_000,))
@@ -57,6 +74,13 @@ def test_a_cell_of_five_megabytes(run: Run) -> None:
     done = run("batch", "people.csv", "--out", "out.csv")
     assert done.code == 2
     assert "people.csv:2: a cell here is longer than 131,072 characters" in done.err
+
+
+@pytest.mark.parametrize("form", ["utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be"])
+def test_people_in_other_text_without_its_mark(run: Run, form: str) -> None:
+    """Its zeros tell what it is."""
+    Path("people.csv").write_bytes("stature\n170 cm\n".encode(form))
+    assert f"is {form.upper()[:6]} text" in run("batch", "people.csv", "--out", "out.csv").err
 
 
 @pytest.mark.parametrize("form", ["utf-16", "utf-32", "utf-32-be"])

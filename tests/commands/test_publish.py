@@ -15,7 +15,7 @@ from consult.content.library import Library
 from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
-from consult.paths import live_version, shipped_trees, trees_folder
+from consult.paths import demo_folder, live_version, shipped_trees, trees_folder
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Ran, Run
 from tests.content.library.libraries import SHIPPED, write
@@ -251,12 +251,19 @@ def test_a_library_that_cannot_be_written(
 
 
 def test_a_damaged_library_is_explained(run: Run, small: Library) -> None:
-    """A call does not begin with older questions; it says where to look, and there it is said."""
+    """No command goes on with older trees; each says what is wrong, and says it once."""
     run("draft")
     edit(small, "contacts.yaml", "United Kingdom", "Britain")
     assert publish(run).code == 0
-    (small.root / "live").write_text("damaged/..")
-    made = run("call")
-    assert made.code == 2
-    assert "See what is wrong: consult versions" in made.err
-    assert f"{small.root / 'live'} does not name a version" in run("versions").err
+    version = live_version(small.root)
+    demo = str(sorted(demo_folder().glob("*.yaml"))[0])
+    commands = [
+        *(("call",), ("versions",), ("check",), ("fit", "--stature", "170"), ("replay", demo)),
+        *(("serve",), ("draw", "--all", "drawn"), ("batch", demo, "--out", "out.csv")),
+    ]
+    for live, said in (("damaged/..", "does not name a version"), (f"{version}.1", "is not in")):
+        (small.root / "live").write_text(live)
+        for words in commands:
+            made = run(*words)
+            assert made.code == 2, words
+            assert made.err.count(said) == 1, words

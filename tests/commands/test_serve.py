@@ -142,7 +142,10 @@ def test_a_broken_tree_is_told_as_a_call_tells_it(run: Run, tmp_path: Path) -> N
     assert made.err == run("call", "--tree", str(broken)).err
 
 
-@pytest.mark.parametrize("more", [("--tree", "none.yaml"), ("--population", "martians")])
+@pytest.mark.parametrize(
+    "more",
+    [("--tree", "none.yaml"), ("--population", "martians"), ("--country", "Irland")],
+)
 def test_what_no_call_could_begin_with(run: Run, more: tuple[str, str]) -> None:
     """A missing tree and an unknown population are told as before a call."""
     made = run("serve", *more)

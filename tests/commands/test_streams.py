@@ -140,21 +140,47 @@ def test_an_export_broken_off(run: Run, tmp_path: Path, monkeypatch: pytest.Monk
     assert not list((tmp_path / "here").iterdir())
 
 
-def test_ctrl_c_in_a_library_s_clean_up() -> None:
-    """Python drops what is raised there; the command is broken off all the same."""
-    code = (
-        "import sys\n"
-        "from consult import cli\n"
-        "class Left:\n"
-        "    def __del__(self):\n"
-        "        raise KeyboardInterrupt\n"
-        "def run(options):\n"
-        "    Left()\n"
-        "    import threading\n"
-        "    threading.Event().wait(60)\n"
-        "    return 0\n"
+SWALLOWING = {
+    "in its clean-up": """
+class Left:
+    def __del__(self):
+        signal.raise_signal(signal.SIGINT)
+def run(options):
+    Left()
+    threading.Event().wait(60)
+""",
+    "by catching everything": """
+def run(options):
+    try:
+        signal.raise_signal(signal.SIGINT)
+    except:
+        pass
+    threading.Event().wait(60)
+""",
+    "as another error": """
+def run(options):
+    try:
+        signal.raise_signal(signal.SIGINT)
+    except KeyboardInterrupt:
+        raise RuntimeError("argument 1: KeyboardInterrupt")
+""",
+    "inside text that is run": """
+def run(options):
+    exec("signal.raise_signal(signal.SIGINT)")
+""",
+}
+
+
+@pytest.mark.parametrize("code", SWALLOWING.values(), ids=SWALLOWING)
+def test_ctrl_c_that_a_library_swallows(code: str) -> None:
+    """The command is broken off all the same."""
+    whole = (
+        "import signal, sys, threading\n"
+        f"from consult import cli\n{code}\n"
         "cli._run = run\n"
         "sys.exit(cli.main(['fit']))\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", whole], capture_output=True, text=True, timeout=60, check=False
+    )
     assert (done.returncode, done.stderr) == (130, "consult: Broken off.\n")

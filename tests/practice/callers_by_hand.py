@@ -36,8 +36,16 @@ SEATING = {
     "plain": _PLAIN,
     "emergency": _PLAIN + "  pain_sites: [lower_back]\n  warning_signs: [both_legs]\n",
     "urgent": _PLAIN + "  pain_sites: [lower_back]\n  pain_signs: [cough_pain]\n",
-    "late_sign": _PLAIN + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n",
-    "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_since: worse\n",
+    "late_sign": _PLAIN
+    + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n  more_help: [pains]\n",
+    "refer_then_stop": _PLAIN
+    + """\
+  pain_sites: [lower_back]
+  pain_signs: [lasting]
+  more_help: [pains]
+  lower_back_runs: runs_both
+""",
+    "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_signs: [lasting]\n",
     "operated": _PLAIN + "  warning_signs: [operation]\n",
     "refuses": _PLAIN.replace("consent: yes", "consent: no"),
     "child": _PLAIN.replace("consent: yes", "who_sits: young_person"),
@@ -59,7 +67,7 @@ behaviours:
 behaviours:
   - name: legs_tingle
     kind: sign_in_passing
-    at: sex
+    at: weight
     about: warning_signs
     answer: both_legs
     denied_first: yes
@@ -68,21 +76,24 @@ behaviours:
 """,
     "muddles": _PLAIN
     + """\
-  pain_sites: [lower_back]
+  pain_sites: [lower_back, hips]
   lower_back_runs: runs_nowhere
+  more_help: [pains]
 behaviours:
   - name: both_after_all
     kind: contradicts
-    at: heel
+    at: hips_where
     about: lower_back_runs
     answer: runs_both
     says: [It does go into both legs.]
     explain: Before, it stayed in the back.
 """,
     "swollen": _PLAIN + "  warning_signs: [swollen_leg]\n",
-    "numb": _PLAIN + "  pain_sites: [hips]\n  hips_where: [hips_numb]\n",
-    "weak_hand": _PLAIN + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n",
-    "blades": _PLAIN + "  pain_sites: [upper_back]\n  upper_back_when: [upper_blades]\n",
+    "numb": _PLAIN + "  pain_sites: [hips]\n  hips_where: [hips_numb]\n  more_help: [pains]\n",
+    "weak_hand": _PLAIN
+    + "  pain_sites: [wrists]\n  hands_when: [hands_sudden]\n  more_help: [pains]\n",
+    "blades": _PLAIN
+    + "  pain_sites: [upper_back]\n  upper_back_when: [upper_blades]\n  more_help: [pains]\n",
     "swelled": _PLAIN + "  special_care: [pregnant]\n  pregnant_now: [swelled_suddenly]\n",
     "new_hip": _PLAIN
     + """\
@@ -115,18 +126,19 @@ behaviours:
 """,
     "wrong_everywhere": _PLAIN
     + """\
+  floor: carpet
 manner: {units: mixed, chatty: yes, hurry: yes, vague: 50, rounds: yes}
 behaviours:
-  - {name: to_the_kneecap, kind: wrong_tape, at: lower_leg, off: 9 cm, says: [To the kneecap.],
-     explain: The tape went to the kneecap.}
+  - {name: to_the_drawer, kind: wrong_tape, at: desk_height, off: -9 cm, says: [To the drawer.],
+     explain: The tape went to the drawer.}
   - {name: in_shoes, kind: shoes_on, at: stature, says: [In my shoes.], explain: Shoes add height.}
-  - {name: about_so, kind: rounds, at: desk_height, says: [About so.], explain: It was a guess.}
-  - {name: not_sure, kind: vague, at: hours, says: ['Oh, it depends.'], explain: Ask again.}
-  - {name: skips, kind: hurry, at: heel, says: [Do we need that?], explain: Ask again.}
-  - {name: other_height, kind: contradicts, at: screens, about: desk_kind,
+  - {name: about_so, kind: rounds, at: weight, says: [About so.], explain: It was a guess.}
+  - {name: not_sure, kind: vague, at: arm_use, says: ['Oh, it depends.'], explain: Ask again.}
+  - {name: skips, kind: hurry, at: delivery_address, says: [Must I?], explain: Ask again.}
+  - {name: other_height, kind: contradicts, at: tasks, about: desk_kind,
      answer: adjustable, says: [I move it up and down.], explain: It was fixed before.}
-  - {name: alone, kind: volunteers, at: reasons, about: shared_chair, answer: alone,
-     says: [Nobody else sits on it.], explain: Enter it at once.}
+  - {name: on_carpet, kind: volunteers, at: reasons, about: floor, says: [On the carpet there.],
+     explain: Enter it at once.}
 """,
     "for_another": _PLAIN
     + """\

@@ -123,7 +123,7 @@ REMARK = (
         (UNHURT.replace("[none]", "[legs]"), False),
         # The list is read to everybody, also to who refuses.
         ("truth: {consent: no, warning_signs: [swollen_leg]}\n", False),
-        ("truth: {consent: no, pain_sites: [neck], pain_since: worse}\n", True),
+        ("truth: {consent: no, pain_sites: [neck], pain_signs: [lasting]}\n", True),
         # Two stops: the first does not hide the other from the check.
         ("truth: {consent: yes, warning_signs: [stroke], pain_signs: [night_pain]}\n", True),
         (
@@ -186,6 +186,18 @@ def test_a_tree_that_is_not_there_is_named(tmp_path: Path) -> None:
     (problem,) = practice_problems(path)
     assert problem.rule == "no-tree"
     assert "Did you mean 'little'?" in problem.fix
+    (problem,) = practice_problems(written(tmp_path, HEAD.replace("little", "qqqqqq")))
+    assert problem.message.startswith("There is no tree 'qqqqqq' in ")
+
+
+def test_a_tree_with_errors_is_not_said_to_be_missing(tmp_path: Path) -> None:
+    """Nor is its own name suggested for it."""
+    path = written(tmp_path, HEAD)
+    tree = path.parent.parent / "little.yaml"
+    tree.write_text(tree.read_text("utf-8") + "quest: 1\n", encoding="utf-8")
+    (problem,) = practice_problems(path)
+    assert problem.message == "The tree 'little' has errors itself."
+    assert problem.fix == f"Check it first: {tree}."
 
 
 @pytest.mark.parametrize(

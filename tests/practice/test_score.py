@@ -136,8 +136,8 @@ def in_other_words(event: Spoke) -> Spoke:
 
 
 def with_error(event: Spoke) -> Spoke:
-    """The tape went to the kneecap, and nobody noticed."""
-    return replace(event, turn=replace(event.turn, shown=("to_the_kneecap",)))
+    """The tape went to the drawer, and nobody noticed."""
+    return replace(event, turn=replace(event.turn, shown=("to_the_drawer",)))
 
 
 ALONE: dict[str, tuple[str, Change]] = {
@@ -148,18 +148,18 @@ ALONE: dict[str, tuple[str, Change]] = {
     "consent": ("plain", moved("consent", behind="pain_sites")),
     "noticed": (
         "wrong_everywhere",
-        changed(lambda event: asks(event, "lower_leg"), with_error),
+        changed(lambda event: asks(event, "desk_height"), with_error),
     ),
-    "measures": ("plain", entering("elbow_height", "31 cm")),
+    "measures": ("plain", entering("desk_thickness", "9 cm")),
     "chair": ("plain", recommending(parts=())),
-    "questions": ("plain", after("heel", asking("rated_now"), asking("other_desk"))),
+    "questions": ("plain", after("tasks", asking("rated_now"), asking("other_desk"))),
     "order": ("plain", moved("warning_signs", behind="stature")),
     "pace": ("plain", slower),
     "wording": (
         "refer",
         changed(lambda event: says(event, "pain_not_settling"), in_other_words),
     ),
-    "hints": ("plain", after("heel", Hinted("Ask now.", "desk_kind", 1))),
+    "hints": ("plain", after("tasks", Hinted("Ask now.", "desk_kind", 1))),
 }
 
 
@@ -187,7 +187,7 @@ def test_a_missed_sign_fails_and_is_quoted() -> None:
     assert item.fails
     assert "Pain that lasts more than a month" in item.better
     turn = marked_turn("refer", item)
-    assert turn.about == "pain_since"
+    assert turn.about == "pain_signs"
 
 
 def marked_turn(name: str, item: Item) -> Turn:
@@ -225,6 +225,17 @@ def test_a_late_caution_costs_but_does_not_fail() -> None:
     item = item_lost(found, "signs")
     assert item.got == pytest.approx(item.of / 2)
     assert not found.failed_by
+
+
+def test_a_referral_due_before_a_stop_is_not_excused_by_it() -> None:
+    """Only what was told with the sign, or after it, gives way to the stop."""
+    assert marked("refer_then_stop").full
+
+    def change(events: list[Event]) -> list[Event]:
+        return [one for one in events if not says(one, "pain_not_settling")]
+
+    item = item_lost(marked("refer_then_stop", change), "signs")
+    assert item.name == "Warning sign: pain not settling"
 
 
 def after_the_stop(*new: Event) -> Change:
@@ -268,27 +279,27 @@ def test_a_needless_question_costs_a_point_each() -> None:
 
 def test_asking_for_what_was_told_early_is_needless() -> None:
     """What the caller volunteered is entered, not asked."""
-    found = marked("wrong_everywhere", after("weight", asking("shared_chair")))
+    found = marked("wrong_everywhere", after("weight", asking("floor")))
     assert "had told you" in item_lost(found, "questions").why
 
 
 def test_a_measure_may_be_measured_twice() -> None:
     """Having a figure measured once more is care, not waste."""
-    name = "lower_leg"
+    name = "desk_height"
     turn = next(one for one in perfect("plain").turns if one.about == name)
     again = Spoke(replace(turn, act=Again(name)))
     assert marked("plain", after(name, again)).full
 
 
-@pytest.mark.parametrize(("off", "fine"), [(-40, False), (-15, True), (15, True), (40, False)])
+@pytest.mark.parametrize(("off", "fine"), [(-45, False), (-15, True), (15, True), (45, False)])
 def test_measures_are_held_against_the_true_body(off: float, fine: bool) -> None:
-    """Twice the error of self-measuring (30 mm for a leg, from the survey file) and rounding are
-    allowed, no more."""
-    true = caller("plain")[1].body["popliteal_height"]
-    found = marked("plain", entering("lower_leg", f"{(true + off) / 10:.1f} cm"))
+    """Twice the error of self-measuring (24 mm for the height, from the survey file) and rounding
+    are allowed, no more."""
+    true = caller("plain")[1].body["stature"]
+    found = marked("plain", entering("stature", f"{(true + off) / 10:.1f} cm"))
     assert ("measures" not in lost(found)) == fine
     if not fine:
-        assert "crease" in item_lost(found, "measures").better
+        assert "without shoes" in item_lost(found, "measures").better
 
 
 def test_a_worse_chair_loses_in_proportion() -> None:
@@ -320,12 +331,59 @@ def test_no_chair_is_right_after_a_stop() -> None:
 def test_a_doubt_confirmed_unasked_is_not_noticed() -> None:
     """Entering an odd figure twice without asking again loses; asking between keeps the point."""
     at = datetime(2026, 11, 25, 9, 5)
-    odd = Entered("/lower leg: 60 cm", "lower_leg", False, "Odd.", at)
-    stands = Entered("/lower leg: 60 cm", "lower_leg", True, "", at, 5.0, confirmed=True)
-    unasked = marked("plain", after("lower_leg", odd, stands)).of("noticed")
-    asked = marked("plain", after("lower_leg", odd, asking("lower_leg"), stands)).of("noticed")
+    name = "desk_height"
+    odd = Entered("/desk height: 97 cm", name, False, "Odd.", at)
+    stands = Entered("/desk height: 97 cm", name, True, "", at, 5.0, confirmed=True)
+    unasked = marked("plain", after(name, odd, stands)).of("noticed")
+    asked = marked("plain", after(name, odd, asking(name), stands)).of("noticed")
     assert [item.got for item in unasked] == [0]
     assert [item.got for item in asked] == [asked[0].of]
+
+
+def without(question: str) -> Change:
+    """A call in which a question was neither asked nor entered."""
+    return lambda events: [
+        one
+        for one in events
+        if not asks(one, question) and not (isinstance(one, Entered) and one.question == question)
+    ]
+
+
+def test_a_measure_of_the_pool_left_out_is_missed() -> None:
+    """While what decides the chair is not asked to its end, a figure of it counts as missed."""
+    assert lost(marked("plain", without("desk_height"))) >= {"measures"}
+
+
+def test_what_the_call_never_led_to_is_not_missed() -> None:
+    """Told otherwise, the answers before lead the call past what a good adviser asked."""
+    basis, persona = caller("plain")
+    log = perfect("plain")
+    assert "desk_thickness" in {turn.about for turn in log.turns}
+    events = list(log.events)
+    for change in (
+        without("desk_thickness"),
+        without("desk_height"),
+        entering("desk_kind", "none"),
+    ):
+        events = list(change(events))
+    short = evidence(replace(log, events=tuple(events)), persona, basis)
+    assert "desk_thickness" not in short.due
+    assert "desk_thickness" in short.best.asked
+
+
+def test_the_pace_is_that_of_the_questions() -> None:
+    """What takes long at the call screen may take long here: a tape longer than a choice."""
+
+    def slow(question: str) -> Change:
+        return lambda events: [
+            replace(one, took=100.0 if one.question == question else None)
+            if isinstance(one, Entered)
+            else one
+            for one in events
+        ]
+
+    assert "pace" not in lost(marked("plain", slow("desk_height")))
+    assert "pace" in lost(marked("plain", slow("desk_kind")))
 
 
 def test_without_times_there_is_no_pace() -> None:

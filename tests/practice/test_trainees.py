@@ -64,7 +64,7 @@ def test_the_careless_believe_first_figures() -> None:
         for item in marked(trainees.careless, "wrong_everywhere").of("noticed")
         if item.got < item.of
     }
-    assert {"to_the_kneecap", "in_shoes", "about_so", "other_height"} <= lost
+    assert {"to_the_drawer", "in_shoes", "about_so", "other_height"} <= lost
 
 
 def test_a_remark_let_pass_fails_who_asks_everything_else() -> None:

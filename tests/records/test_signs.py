@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from sqlalchemy import select
 
-from consult.call.call import READ_OUT, Call
+from consult.call.call import READ_OUT, UNNAMED_STOP, Call
 from consult.call.private import private_of
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
@@ -55,6 +56,28 @@ def test_killed_at_the_box_the_stop_is_known(desk: DeskCalls, tmp_path: Path) ->
     assert resumed.now.stopped is WITHHELD
     assert resumed.now.call.latest()["signs"].said == READ_OUT
     assert [one.caution for one in resumed.to_say()] == [WITHHELD]
+
+
+def test_two_marks_of_an_earlier_version(desk: DeskCalls, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A call stored when every stop left a mark goes on as one call."""
+    found, name = led(("caller_name", "Ada")), desk.new(NOON)
+    give(found, "signs", "saddle")
+    say_all(found)
+    give(found, "signs", "not_sure, saddle")
+    say_all(found)
+    with monkeypatch.context() as earlier:
+        earlier.setattr(
+            "consult.records.held.bare_handled",
+            lambda _, handled: [replace(one, caution=UNNAMED_STOP) for one in handled],
+        )
+        assert desk.keep(name, found.now) == ""
+    resumed = reopened(desk, name)
+    assert len(resumed.now.call.handled) > 1
+    assert {one.caution for one in resumed.now.call.handled} == {UNNAMED_STOP}
+    give(resumed, "caller_contact", "at home")
+    assert desk.keep(name, resumed.now) == ""
+    assert [one.name for one in desk.find("")] == [name]
+    assert reopened(desk, name).now.stopped is WITHHELD
 
 
 def test_killed_before_the_list_was_answered_it_is_asked(desk: DeskCalls) -> None:

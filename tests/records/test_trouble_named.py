@@ -14,6 +14,7 @@ import pytest
 
 from consult.records.store import open_store
 from consult.records.trouble import RecordsTrouble
+from tests.records.postgres import Server
 from tests.records.samples import append, begin, call_of, keep
 
 MOUNTS = pytest.mark.skipif(
@@ -89,13 +90,13 @@ def test_a_folder_in_place_of_the_records(tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def users(server: str, shared: str) -> str:
+def users(server: Server, shared: str) -> str:
     """A database with calls, and users who may not do everything; its address for a user."""
     import psycopg
 
     keep(store := open_store(shared), call_of(("a", "1")))
     store.close()
-    with psycopg.connect(server.format(name="postgres"), autocommit=True) as admin:
+    with psycopg.connect(server.address("postgres"), autocommit=True) as admin:
         exists = admin.execute("SELECT 1 FROM pg_roles WHERE rolname = 'closed'").fetchone()
         if exists is None:
             admin.execute("CREATE ROLE closed LOGIN PASSWORD 'hush'")
@@ -129,10 +130,10 @@ def test_who_may_not(users: str, who: str, words: str) -> None:
     assert "wrong" not in str(refused.value)
 
 
-def test_no_such_database(server: str) -> None:
+def test_no_such_database(server: Server) -> None:
     """Is told apart from a user who is not known."""
     with pytest.raises(RecordsTrouble, match="no such database"):
-        open_store(server.format(name="role_of_nothing"))
+        open_store(server.address("role_of_nothing"))
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from consult.summary.model import summarise
 from consult.summary.parsed import parsed
 from consult.summary.render import render
 from consult.summary.wording import Wording, problems_in
-from consult.summary.wordings import template_files
+from consult.summary.wordings import own_wording
 from tests.call.calls import HOSTILE
 from tests.summary.calls import GOOD, summary_of
 from tests.ui.desk import demo
@@ -84,9 +84,8 @@ def test_any_text_is_read_into_blocks(source: str) -> None:
 
 
 def found_in(folder: Path, **templates: str) -> list[str]:
-    wording = Wording.of(templates)
     files = {name: str(folder / f"{name}.md.j2") for name in templates}
-    return [str(one) for one in problems_in(wording, files, [SUMMARY])]
+    return [str(one) for one in problems_in(Wording.of(templates, files), [SUMMARY])]
 
 
 def test_mistakes_are_found_in_place(tmp_path: Path) -> None:
@@ -104,16 +103,29 @@ def test_mistakes_are_found_in_place(tmp_path: Path) -> None:
     assert "unsafe" in problem
 
 
+def test_a_mistake_in_a_part_is_told_of_the_part(tmp_path: Path) -> None:
+    """And not of the templates that take it in."""
+    (problem,) = found_in(
+        tmp_path,
+        page='# ok\n\n\n\n{% include "_part" %}\n',
+        other='{% include "_part" %}\n',
+        _part="fine\n{{ s.tilte }}\n",
+    )
+    assert "_part.md.j2:2:1" in problem
+
+
 def test_the_templates_that_come_with_us_are_sound() -> None:
     """Every one is filled for a whole call without a mistake."""
-    files = template_files(trees_folder())
-    assert {"caller", "employer", "order", "file", "card"} <= files.keys()
-    wording = Wording.of({name: path.read_text("utf-8") for name, path in files.items()})
-    assert problems_in(wording, {n: str(p) for n, p in files.items()}, [SUMMARY]) == []
+    wording = own_wording()
+    assert {"caller", "employer", "order", "file", "card"} <= dict(wording.sources).keys()
+    assert problems_in(wording, [SUMMARY]) == []
 
 
-def test_a_template_that_cannot_be_filled_does_not_end_a_call(tmp_path: Path) -> None:
-    """The wording that comes with us stands in, and says so."""
+def test_a_template_that_cannot_be_filled_does_not_end_a_call(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The wording that comes with us stands in, and says so, whether the broken one is of a folder
+    of one's own or of the live trees."""
     for path in trees_folder().glob("*.yaml"):
         shutil.copy(path, tmp_path)
     (tmp_path / "summary").mkdir()
@@ -124,5 +136,9 @@ def test_a_template_that_cannot_be_filled_does_not_end_a_call(tmp_path: Path) ->
     text = render(basis, made, "text", "metric", "caller")
     assert "Setting up, step by step" in text
     assert "could not be filled" in text
+    monkeypatch.setenv("CONSULT_TREES", str(tmp_path))
+    assert render(basis, made, "text", "metric", "caller") == text
+    (tmp_path / "summary" / "caller.md.j2").write_bytes(b"# mine\n\xff\n")
+    assert render(basis, made, "text", "metric", "caller") == text
     (tmp_path / "summary" / "caller.md.j2").write_text("# mine\n\n{{ s.call.caller }}\n")
     assert render(basis, made, "text", "metric", "caller").startswith("mine")

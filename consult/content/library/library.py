@@ -150,6 +150,17 @@ def the_library() -> Library:
     return Library(folder)
 
 
+def live_trouble() -> str:
+    """Why no version of the library in use is live; '' where one is, or there is no library."""
+    library = Library(library_folder())
+    try:
+        if live_version(library.root) is not None:
+            library.live()
+    except LibraryTrouble as trouble:
+        return str(trouble)
+    return ""
+
+
 def _shipped_version() -> str:
     marked, _ = load_marked(shipped_trees() / MAIN_TREE)
     version = (marked.raw("version") or "") if marked else ""

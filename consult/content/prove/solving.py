@@ -54,6 +54,8 @@ class Solving:
         self._solver.set("rlimit", self.steps)
         self._solver.set("timeout", _SECONDS * 1000)
         self._solver.set("core.minimize", True)
+        # Its own handling of Ctrl+C forgets one that comes just as it finds an answer.
+        self._solver.set("ctrl_c", False)
         self._solver.add(*self.walked.holds)
         ranked: list[tuple[int, int, Formula, str]] = []
         for place, (name, said) in enumerate(self.walked.answers.said.items()):

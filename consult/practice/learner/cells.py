@@ -11,13 +11,11 @@ from consult.cells import MARK, guarded
 from consult.visible import visible
 
 _BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
-_TURNS = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)], "\ufffd")
-"""Marks that turn the direction of everything after them, which is not theirs."""
 
 
 def one_line(text: str) -> str:
     """The text on one line, unable to do anything to a terminal or to what stands beside it."""
-    return visible(_BREAKS.sub(" ", text)).translate(_TURNS)
+    return visible(_BREAKS.sub(" ", text))
 
 
 def cell(text: str) -> str:

@@ -25,7 +25,10 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
     last = evidence.own.last
     if not evidence.tree.fits:
         return ()
-    if best is None or evidence.stopped:
+    stop = evidence.stop
+    # The sign may come out only after the chair, in a topic: until then it was right to name one.
+    ended = stop is not None and (own is None or own[0].number > stop.number)
+    if best is None or ended:
         if own is None or not own[1].parts:
             return ()
         why = "A chair was named to somebody who may not be advised on one."

@@ -6,12 +6,13 @@ import re
 from typing import TYPE_CHECKING
 
 from consult.call.stopwatch import call_seconds
+from consult.call.worth import seconds_of
 from consult.practice.acts import Again, Ask, Coach, Recommend, Say, Turn
 from consult.practice.effects import FIGURES
 from consult.practice.log import Entered, Spoke
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import NEEDLESS_COST, PACES, POINTS, TOO_SLOW
-from consult.practice.model_call import volunteered, volunteered_counts
+from consult.practice.model_call import contradicted, volunteered, volunteered_counts
 
 if TYPE_CHECKING:
     from consult.practice.marking.evidence import Evidence
@@ -36,10 +37,10 @@ def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 def order_marks(evidence: Evidence) -> tuple[Item, ...]:
     """Marks for signs before measures, and measures before a chair."""
-    own, questions = evidence.own, evidence.tree.questions
+    own, best, questions = evidence.own, evidence.best, evidence.tree.questions
     found = []
     signs = [one.name for one in evidence.signs() if one.name in own.asked]
-    measures = [name for name in evidence.best.asked if questions[name].measures]
+    measures = [name for name in best.asked if questions[name].measures]
     taken = [own.asked[name][0] for name in measures if name in own.asked]
     if signs and taken:
         first = min(taken, key=lambda turn: turn.number)
@@ -55,7 +56,10 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
             found.append(Finding("Signs before measures", 1.0, first.number, why))
     named = next((t for t in own.log.turns if isinstance(t.act, Recommend) and t.act.parts), None)
     if named is not None and measures:
-        late_measure = next((turn for turn in taken if turn.number > named.number), None)
+        # What a topic measures that is gone through after the chair does not decide it.
+        at_best = next((t.number for t in best.log.turns if isinstance(t.act, Recommend)), 0)
+        decides = [turn for turn in taken if best.first(turn.about) < at_best]
+        late_measure = next((turn for turn in decides if turn.number > named.number), None)
         if late_measure is not None:
             label = late_measure.about.replace("_", " ")
             why = f"A chair was named before the {label} was measured."
@@ -70,18 +74,20 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for the seconds a question took, against the pace of the level; none without times."""
-    log = evidence.own.log
-    took = [one.took for one in log.entries if one.taken and one.took is not None]
-    seconds = call_seconds(list(took))
-    if not took or seconds <= 0:
+    """Marks for the seconds the questions took, against what these questions take at the pace of
+    the level; none without times."""
+    log, questions = evidence.own.log, evidence.tree.questions
+    timed = [one for one in log.entries if one.taken and one.took and one.question in questions]
+    if not timed:
         return ()
-    mean, pace = seconds / len(took), PACES[log.level]
+    mean = call_seconds([one.took for one in timed]) / len(timed)
+    usual = sum(seconds_of(questions[one.question]) for one in timed) / len(timed)
+    pace = PACES[log.level] * usual
     if mean <= pace:
-        why = f"{mean:.0f} seconds a question; {pace:.0f} are allowed at this level."
+        why = f"{mean:.0f} seconds a question; these may take {pace:.0f} at this level."
         return items("pace", [_as_far_as_led(evidence, "Pace", 1.0, why)])
     turn = _slowest(evidence)
-    why = f"{mean:.0f} seconds a question, where {pace:.0f} are enough at this level."
+    why = f"{mean:.0f} seconds a question, where {pace:.0f} are enough for these at this level."
     better = "Enter what you hear while it is said; a fact told early goes in by its name."
     share = (TOO_SLOW - mean / pace) / (TOO_SLOW - 1)
     return items("pace", [Finding("Pace", share, turn, why, better)])
@@ -137,8 +143,8 @@ def _as_far_as_led(
     at = evidence.own.last if turn is None else turn
     if led >= 1:
         return Finding(name, share, at, why)
-    missing = [name for name in evidence.best.asked if name not in evidence.own.covered]
-    many, due = len(missing), len(evidence.best.asked)
+    missing = [name for name in evidence.due if name not in evidence.own.covered]
+    many, due = len(missing), len(evidence.due)
     why = f"{why} But {many} of the {due} questions that this call needs were not asked."
     question = evidence.tree.questions[missing[0]]
     return Finding(name, share * led, at, why, f"Ask this one too: “{question.ask}”")
@@ -160,7 +166,7 @@ def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
             continue
         turn = event.turn
         open_again |= turn.tells.keys() - {turn.about}
-        told = volunteered(evidence.persona, before)
+        told = volunteered(evidence.persona, before) - contradicted(evidence.persona, before)
         before.append(turn)
         if not isinstance(turn.act, (Ask, Coach, Again)):
             continue

@@ -46,14 +46,20 @@ class Evidence:
         return _truth(self.basis, self.persona)
 
     @property
-    def stopped(self) -> bool:
-        """Whether a stop was said that there was good reason for: what comes after is excused."""
+    def stop(self) -> Turn | None:
+        """The turn that said a stop there was good reason for; None where none was said."""
         true = self.true
-        return any(
-            self.said_for(one) is not None and self.calls_for(one, true)
+        turns = (
+            self.said_for(one)
             for one in self.tree.cautions
-            if one.level == "stop"
+            if one.level == "stop" and self.calls_for(one, true)
         )
+        return min(filter(None, turns), key=lambda turn: turn.number, default=None)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether such a stop was said: what comes after is excused."""
+        return self.stop is not None
 
     def calls_for(self, caution: Caution, facts: Facts) -> bool:
         """Whether a caution is called for: by the facts, or as a good adviser found."""
@@ -69,9 +75,26 @@ class Evidence:
         return min(turns, key=lambda turn: turn.number, default=None)
 
     @property
+    def due(self) -> tuple[str, ...]:
+        """The questions of a good adviser that this call called for as well.
+
+        What a pool or a topic asks hangs on the answers before it, and those differ from call to
+        call. Of a pool that this call went through to its end, and of its topics, only what it led
+        to is due.
+        """
+        questions, own = self.tree.questions, self.own
+        open_pools = {step.question.pool for step in own.state.steps if step.status == "open"}
+
+        def called_for(one: Question) -> bool:
+            as_led = one.gate is not None or (one.pool is not None and one.pool not in open_pools)
+            return not as_led or one.name in own.way or one.name in own.covered
+
+        return tuple(name for name in self.best.asked if called_for(questions[name]))
+
+    @property
     def led_share(self) -> float:
         """How far the call was led, 0 to 1: nothing is won by asking nothing."""
-        due = frozenset(self.best.asked)
+        due = frozenset(self.due)
         if self.stopped or not due:
             return 1.0
         return min(1.0, len(due & self.own.covered) / len(due) / LED_ENOUGH)

@@ -20,10 +20,10 @@ _SAME = 0.5
 
 
 def measures_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for every figure of the body and the workplace that a good adviser gets."""
+    """Marks for every figure of the body and the workplace that a good adviser gets here."""
     questions = evidence.tree.questions
     found = []
-    for name in evidence.best.asked:
+    for name in evidence.due:
         question = questions[name]
         if question.answer not in ("length", "mass") or not (question.measures or question.sets):
             continue

@@ -33,11 +33,11 @@ def noticed_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
-    """Of one wrong way of measuring; None where a good adviser asks nothing that it shows at."""
+    """Of one wrong way of measuring; None where nothing is due that it shows at."""
     own, questions = evidence.own, evidence.tree.questions
     due = [
         name
-        for name in evidence.best.asked
+        for name in evidence.due
         if one.at in (name, "") and questions[name].answer in ("length", "mass", "count")
     ]
     name = one.name.replace("_", " ")

@@ -16,6 +16,7 @@ from consult.practice.log import Entered, Lifted, Spoke
 from consult.practice.marking.evidence import learn, quoted
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import AT_ONCE, LATE_SHARE
+from consult.tree.floor import the_floor
 
 if TYPE_CHECKING:
     from consult.practice.marking.evidence import Evidence
@@ -46,6 +47,7 @@ def signs_marks(evidence: Evidence) -> tuple[Item, ...]:
     counted = [
         one for one in due if one.heard or not stopped or one.caution.name in evidence.own.said
     ] or [one for one in due if evidence.said_for(one.caution) is not None]
+    counted = [one for one in counted if not _outranked(evidence, one, due)]
     found += [_acted_on(evidence, one, stopped=stopped) for one in counted]
     return items("signs", found)
 
@@ -129,6 +131,23 @@ def _heard(evidence: Evidence) -> dict[str, int]:
             if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):
                 found[one.name] = turn.number
     return found
+
+
+def _outranked(evidence: Evidence, due: _Due, every: list[_Due]) -> bool:
+    """Whether a referral gave way to a stop that was said and sends the caller to somebody sooner.
+
+    So the desk has it, too. One that was called for before the stop should have been said by then.
+    """
+    if due.caution.level == "stop" or evidence.said_for(due.caution) is not None:
+        return False
+    urgency = the_floor().urgency
+    return any(
+        one.caution.level == "stop"
+        and 0 < one.heard <= due.heard
+        and evidence.said_for(one.caution) is not None
+        and urgency(one.caution.contact) > urgency(due.caution.contact)
+        for one in every
+    )
 
 
 def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:

@@ -63,8 +63,8 @@ LED_ENOUGH = 0.9
 """Share of the questions a call needs from which on it counts as led: what is only a matter of
 doing nothing wrong is worth less where less was done."""
 
-PACES: Mapping[Level, float] = {"guided": 60.0, "loose": 75.0, "bare": 90.0}
-"""Seconds per question that an unhurried adviser needs, coaching read out (common practice, no
-source)."""
+PACES: Mapping[Level, float] = {"guided": 2.5, "loose": 3.0, "bare": 3.5}
+"""Times what a question takes at the call screen (``call.worth.seconds_of``), that an unhurried
+learner needs (common practice, no source)."""
 TOO_SLOW = 2.0
 """Times the pace at which no point is left."""

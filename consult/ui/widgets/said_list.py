@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 class SaidList(OptionList):
     """The answers on the way, the latest at the bottom; Enter amends the one under the cursor."""
 
+    def on_blur(self) -> None:
+        """Where there is no room for it, it was shown to amend a line, and goes again."""
+        self.styles.clear_rule("display")
+
     def show(self, state: State) -> None:
         """Show the answered steps; only lines that changed are drawn again."""
         lines = [

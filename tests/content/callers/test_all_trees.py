@@ -33,6 +33,8 @@ CHAIRS = 60 if LONG else 20
 SEED = 20_261_125
 LONGEST = 2 / 3
 """Of all questions of a tree, those that the median caller may be asked at the most."""
+SHORT = 15
+"""Questions; a call that short need not leave out a third of its tree."""
 
 
 @cache
@@ -62,7 +64,7 @@ def test_every_main_tree_is_tried() -> None:
 def test_nobody_fares_badly(tree: str, part: int) -> None:
     """Every call ends; no advice contradicts or follows a stop, and no two pieces of a call's
     documents are opposed; no health before a clear yes;
-    half the calls are at least a third shorter than asking everything; every chair carries."""
+    half the calls are short, or a third shorter than asking everything; every chair carries."""
     basis = basis_of(tree)
     source = Source(shares(), basis.population, SEED, TODAY)
     each = CALLERS // PARTS
@@ -72,7 +74,8 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     lengths = found.lengths
     print(f"{tree}: median {lengths.median:g} of {lengths.of} questions, at most {lengths.longest}")
     assert [f"{one.kind}: {one.what}, caller {one.sample}" for one in found.troubles] == []
-    assert lengths.share <= LONGEST, f"{lengths.median:g} of {lengths.of} questions"
+    few = lengths.median <= SHORT or lengths.share <= LONGEST
+    assert few, f"{lengths.median:g} of {lengths.of} questions"
     weak = []
     for number in numbers[: CHAIRS // PARTS]:
         chair = chair_of(basis, states[number])

@@ -1,4 +1,4 @@
-"""Files that commands read whole: an ordinary file of a size that is stated, nothing endless."""
+"""Files that people name, read whole: ordinary ones of a bounded size, nothing endless."""
 
 from __future__ import annotations
 

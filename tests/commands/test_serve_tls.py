@@ -1,0 +1,99 @@
+"""The call desk by https, with a certificate of one's own."""
+
+from __future__ import annotations
+
+import ssl
+from datetime import UTC, datetime
+from ipaddress import ip_address
+from pathlib import Path
+
+import aiohttp
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import (
+    BestAvailableEncryption,
+    Encoding,
+    KeySerializationEncryption,
+    NoEncryption,
+    PrivateFormat,
+)
+from cryptography.x509.oid import NameOID
+
+from tests.commands.runs import Run
+from tests.commands.serving import serving
+
+
+def certificate(
+    folder: Path, name: str = "own", locked: KeySerializationEncryption | None = None
+) -> tuple[Path, Path]:
+    """A certificate of this machine that vouches for itself, and its key."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "127.0.0.1")])
+    made = (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(subject)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(datetime(2020, 1, 1, tzinfo=UTC))
+        .not_valid_after(datetime(2120, 1, 1, tzinfo=UTC))
+        .add_extension(
+            x509.SubjectAlternativeName([x509.IPAddress(ip_address("127.0.0.1"))]), critical=False
+        )
+        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
+        .sign(key, hashes.SHA256())
+    )
+    cert, secret = folder / f"{name}.pem", folder / f"{name}.key"
+    cert.write_bytes(made.public_bytes(Encoding.PEM))
+    secret.write_bytes(
+        key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, locked or NoEncryption())
+    )
+    return cert, secret
+
+
+async def test_a_desk_by_https(tmp_path: Path) -> None:
+    """Page, cookie and socket are encrypted; nothing answers in plain text."""
+    cert, key = certificate(tmp_path)
+    trusting = ssl.create_default_context(cafile=str(cert))
+    more = ("--cert", str(cert), "--key", str(key))
+    with serving(tmp_path, *more, token=True) as served:
+        jar = aiohttp.CookieJar(unsafe=True)
+        async with aiohttp.ClientSession(
+            cookie_jar=jar, connector=aiohttp.TCPConnector(ssl=trusting)
+        ) as session:
+            async with session.get(served.address) as page:
+                assert page.status == 200
+                assert page.url.scheme == "https"
+                (cookie,) = page.history[0].cookies.values()
+                assert cookie["secure"]
+            origin = f"https://127.0.0.1:{served.port}"
+            url = f"wss://127.0.0.1:{served.port}/ws"
+            async with session.ws_connect(url, origin=origin) as desk:
+                await desk.receive(timeout=60)
+            with pytest.raises(aiohttp.WSServerHandshakeError):
+                await session.ws_connect(url, origin=served.origin)
+            with pytest.raises(aiohttp.ClientError):
+                await session.get(served.address.replace("https:", "http:"))
+
+
+def test_files_that_cannot_be_used(run: Run, tmp_path: Path) -> None:
+    """Each is told in words, before anything is served; no password is asked for."""
+    cert, key = certificate(tmp_path)
+    _, other = certificate(tmp_path, "other")
+    locked, locked_key = certificate(tmp_path, "locked", BestAvailableEncryption(b"secret"))
+    plain = tmp_path / "plain.pem"
+    plain.write_text("not a certificate")
+    for words, said in (
+        (("--cert", str(tmp_path / "none.pem")), "There is no file"),
+        (("--cert", str(cert), "--key", str(tmp_path)), "is a folder"),
+        (("--cert", str(cert)), "its own key"),
+        (("--cert", str(cert), "--key", str(other)), "its own key"),
+        (("--cert", str(plain), "--key", str(key)), "its own key"),
+        (("--cert", str(locked), "--key", str(locked_key)), "locked with a password"),
+        (("--key", str(key)), "--key goes with --cert"),
+    ):
+        made = run("serve", *words)
+        assert (made.code, made.out) == (2, ""), words
+        assert said in made.err, words

@@ -1,0 +1,128 @@
+"""What the records withstand, with the figures: ``python -m tests.endurance [FOLDER]``.
+
+Kills 200 desks in the middle of typing and 200 writers in the middle of writing, spoils every page
+of the records in four ways, lets twenty desks write at once to a file and to PostgreSQL, fills the
+disk, stops PostgreSQL and starts it again. Takes about half an hour on a machine that does nothing
+else, for which the limit of time is meant. Prints the machine first, since the figures are of it;
+exit code 1 where an answer was lost or a limit is not kept. FOLDER is where the records are made,
+so that they are on the disk that is meant.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import re
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import closing
+from multiprocessing import Pipe
+from pathlib import Path
+
+from consult.records.backup import integrity
+from consult.records.store import open_store
+from tests.records.postgres import ABSENT, programs, serving
+from tests.records.samples import words
+from tests.records.writers import keep_some, start
+
+KILLS = "200"
+DESKS, ANSWERS = 20, 40
+SLOWEST = 0.150
+"""Seconds that an answer may take to be stored in a file, 95 of 100, while twenty desks write."""
+TRIALS = {
+    "desks killed": "test_desk_killed.py::test_a_desk_killed_at_any_moment",
+    "writers killed": "test_killed.py::test_killed_at_any_moment",
+    "every page spoilt in four ways": "test_damage.py",
+    "a change of key and a restore killed before every step": "test_keys.py test_restore.py",
+    "full disk, locks, a folder that goes": "test_trouble.py",
+    "PostgreSQL stopped and started": "test_server_stopped.py",
+}
+
+
+def main() -> int:
+    """Print machine and figures."""
+    folder = Path(sys.argv[1] if len(sys.argv) > 1 else tempfile.gettempdir())
+    print("\n".join(machine(folder)), flush=True)
+    held = [trial(what, files, folder) for what, files in TRIALS.items()]
+    with tempfile.TemporaryDirectory(dir=folder) as made:
+        held.append(together("file", str(Path(made) / "records.db"), SLOWEST))
+    found = programs()
+    if found is None:
+        print(ABSENT)
+        return 1
+    with serving(found, fsync=True) as server:
+        held.append(together("PostgreSQL", server.database(), None))
+    return 0 if all(held) else 1
+
+
+def machine(folder: Path) -> Iterator[str]:
+    """What the figures were measured on."""
+    info = Path("/proc/cpuinfo")
+    names = re.findall(r"model name\s*: (.*)", info.read_text() if info.exists() else "")
+    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
+    yield f"{platform.system()} {platform.release()}, Python {platform.python_version()}"
+    yield f"{os.cpu_count()} x {names[0] if names else platform.machine()}, {memory:.0f} GB"
+    yield f"SQLite {sqlite3.sqlite_version}, records in {folder}"
+    yield f"Load when this began: {os.getloadavg()[0]:.1f}"
+
+
+def trial(what: str, files: str, folder: Path) -> bool:
+    """Tests in their long form; what they print is the figure."""
+    before = time.monotonic()
+    with tempfile.TemporaryDirectory(dir=folder) as made:
+        done = subprocess.run(
+            [
+                *(sys.executable, "-m", "pytest", "-q", "-s", "-p", "no:cacheprovider"),
+                *(f"tests/records/{file}" for file in files.split()),
+                f"--basetemp={made}/tests",
+            ],
+            env={**os.environ, "CONSULT_KILLS": KILLS, "CONSULT_LONG": "1"},
+            stdout=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    lines = done.stdout.splitlines()
+    print(f"{what}: {lines[-1]} ({time.monotonic() - before:.0f} s)")
+    for line in lines:
+        if "none missing" in line:
+            print(f"  {line.lstrip('.')}", flush=True)
+    if done.returncode:
+        print(done.stdout)
+    return done.returncode == 0
+
+
+def together(what: str, place: str, slowest: float | None) -> bool:
+    """Twenty desks write as fast as they can; whether all is there, and within the limit."""
+    told = []
+    for who in range(DESKS):
+        receiving, sending = Pipe(duplex=False)
+        told.append((who, receiving, start(keep_some, place, who, ANSWERS, sending)))
+        sending.close()
+    took: list[float] = []
+    missing = 0
+    with closing(open_store(place, wait=30)) as store:
+        for who, receiving, process in told:
+            reference, own = receiving.recv()
+            process.join()
+            took += own
+            said = words(store.read(reference).call.answers)
+            missing += said != [("a", f"{who}-{number}") for number in range(ANSWERS)]
+        whole = integrity(store) == ()
+    took.sort()
+    half, most = took[len(took) // 2], took[int(len(took) * 0.95)]
+    is_quick = slowest is None or most < slowest
+    limit = "" if slowest is None else f", allowed {1000 * slowest:.0f} ms"
+    print(
+        f"twenty desks at once, {what}: {len(took)} answers, {missing} calls with one missing; "
+        f"half within {1000 * half:.1f} ms, 95 of 100 within {1000 * most:.1f} ms{limit}",
+        flush=True,
+    )
+    return whole and not missing and is_quick
+
+
+if __name__ == "__main__":
+    sys.exit(main())
