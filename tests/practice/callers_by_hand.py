@@ -38,6 +38,13 @@ SEATING = {
     "urgent": _PLAIN + "  pain_sites: [lower_back]\n  pain_signs: [cough_pain]\n",
     "late_sign": _PLAIN
     + "  pain_sites: [lower_back]\n  lower_back_runs: runs_both\n  more_help: [pains]\n",
+    "refer_then_stop": _PLAIN
+    + """\
+  pain_sites: [lower_back]
+  pain_signs: [lasting]
+  more_help: [pains]
+  lower_back_runs: runs_both
+""",
     "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_signs: [lasting]\n",
     "operated": _PLAIN + "  warning_signs: [operation]\n",
     "refuses": _PLAIN.replace("consent: yes", "consent: no"),

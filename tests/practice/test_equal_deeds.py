@@ -64,6 +64,8 @@ def _act(exercise: Exercise, act: object, now: Clock) -> None:
             exercise.coach(question, now())
         case Again(question):
             exercise.again(question, now())
+        case Recommend():
+            exercise.recommend(now())
         case _:
             raise AssertionError(f"{act} before the stop")
 

@@ -62,8 +62,9 @@ def test_choices_stay_and_everything_personal_goes() -> None:
     call, basis = demo("01")
     text = made(call, basis)
     assert 'desk_kind: "fixed"' in text
-    assert 'reasons: ["feet_dangle", "home_office"]' in text
-    for gone in ("Ada", "Fenwick", "example", "2026", "door", "caller_name", "follow_up", "budget"):
+    assert 'reasons: ["feet_dangle"' in text
+    names = ("caller_name", "delivery_address", "follow_up", "budget")
+    for gone in ("Ada", "Fenwick", "Marlhaven", "example", "2026", "door", *names):
         assert gone.casefold() not in text.casefold()
     assert leftovers(text, call, basis) == []
 
@@ -83,12 +84,10 @@ def test_figures_are_moved_and_rounded() -> None:
     """Every figure differs from what was said, by little, and ends on half a centimetre."""
     call, basis = demo("01")
     figures = dict(re.findall(r'  (\w+): "([\d.]+) (?:cm|kg)"', made(call, basis)))
-    # As said, by hand: 5 ft 2, 14.5 in, 46 cm, 22 cm, 30 in; 9 st 4.
+    # As said, by hand: 5 ft 2, 46 cm, 30 in; 9 st 4.
     said = {
         "stature": 157.5,
-        "popliteal_height": 36.8,
         "buttock_popliteal_length": 46.0,
-        "elbow_rest_height": 22.0,
         "desk_height": 76.2,
         "weight": 59.0,
     }
@@ -188,7 +187,7 @@ def test_an_empty_call_is_refused() -> None:
         ("opening:\n  - I rang at FENWICK.example\n", "fenwick"),
         ("# ＦＥＮＷＩＣＫ in wide letters\n", "fenwick"),
         ("# measured against the door\n", "door"),
-        ("# the budget was 500\n", "500"),
+        ("# to Marlhaven\n", "marlhaven"),
         ("# 46 cm\n", "46"),
         ("fenwick: [\n", "fenwick"),
     ],
@@ -208,10 +207,10 @@ def test_answers_put_back_are_found() -> None:
     refused = call.add(Answer("consent", "no"))
     assert leftovers(without.replace('consent: "yes"', 'consent: "no"'), refused, basis) == []
     assert "pain_sites is left" in " ".join(leftovers(made(call, basis), refused, basis))
-    sided = call.add(Answer("arm_side", "1"))
-    assert leftovers(without + "says:\n", sided, basis) == []
-    put_back = without.replace("truth:\n", 'truth:\n  arm_side: "both_arms"\n')
-    assert "arm_side is left" in " ".join(leftovers(put_back, sided, basis))
+    told = call.add(Answer("stand_up", "1"))
+    assert leftovers(without + "says:\n", told, basis) == []
+    put_back = without.replace("truth:\n", 'truth:\n  stand_up: "just_up"\n')
+    assert "stand_up is left" in " ".join(leftovers(put_back, told, basis))
 
 
 def test_the_tree_may_say_what_the_caller_said_too() -> None:

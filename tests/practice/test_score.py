@@ -227,6 +227,17 @@ def test_a_late_caution_costs_but_does_not_fail() -> None:
     assert not found.failed_by
 
 
+def test_a_referral_due_before_a_stop_is_not_excused_by_it() -> None:
+    """Only what was told with the sign, or after it, gives way to the stop."""
+    assert marked("refer_then_stop").full
+
+    def change(events: list[Event]) -> list[Event]:
+        return [one for one in events if not says(one, "pain_not_settling")]
+
+    item = item_lost(marked("refer_then_stop", change), "signs")
+    assert item.name == "Warning sign: pain not settling"
+
+
 def after_the_stop(*new: Event) -> Change:
     """Events put in after a stop was said."""
 
@@ -327,6 +338,52 @@ def test_a_doubt_confirmed_unasked_is_not_noticed() -> None:
     asked = marked("plain", after(name, odd, asking(name), stands)).of("noticed")
     assert [item.got for item in unasked] == [0]
     assert [item.got for item in asked] == [asked[0].of]
+
+
+def without(question: str) -> Change:
+    """A call in which a question was neither asked nor entered."""
+    return lambda events: [
+        one
+        for one in events
+        if not asks(one, question) and not (isinstance(one, Entered) and one.question == question)
+    ]
+
+
+def test_a_measure_of_the_pool_left_out_is_missed() -> None:
+    """While what decides the chair is not asked to its end, a figure of it counts as missed."""
+    assert lost(marked("plain", without("desk_height"))) >= {"measures"}
+
+
+def test_what_the_call_never_led_to_is_not_missed() -> None:
+    """Told otherwise, the answers before lead the call past what a good adviser asked."""
+    basis, persona = caller("plain")
+    log = perfect("plain")
+    assert "desk_thickness" in {turn.about for turn in log.turns}
+    events = list(log.events)
+    for change in (
+        without("desk_thickness"),
+        without("desk_height"),
+        entering("desk_kind", "none"),
+    ):
+        events = list(change(events))
+    short = evidence(replace(log, events=tuple(events)), persona, basis)
+    assert "desk_thickness" not in short.due
+    assert "desk_thickness" in short.best.asked
+
+
+def test_the_pace_is_that_of_the_questions() -> None:
+    """What takes long at the call screen may take long here: a tape longer than a choice."""
+
+    def slow(question: str) -> Change:
+        return lambda events: [
+            replace(one, took=100.0 if one.question == question else None)
+            if isinstance(one, Entered)
+            else one
+            for one in events
+        ]
+
+    assert "pace" not in lost(marked("plain", slow("desk_height")))
+    assert "pace" in lost(marked("plain", slow("desk_kind")))
 
 
 def test_without_times_there_is_no_pace() -> None:

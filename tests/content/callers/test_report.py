@@ -237,3 +237,39 @@ def test_troubles_are_gathered(little: Basis) -> None:
     (trouble,) = report(little.tree, calls).troubles
     assert (trouble.kind, trouble.callers, trouble.sample) == ("contradiction", 3, 4)
     assert trouble.answers == ("hours: 5.5",)
+
+
+def test_what_the_chair_came_to(little: Basis) -> None:
+    """By hand: who counts for the fit, features added up, the middle and the ninth tenth."""
+    plain = CallResult(
+        to_chair=14,
+        questions=20,
+        seconds=540.0,
+        could_fit=True,
+        fits=True,
+        fits_in_full=True,
+        musts=Kept(2, 2),
+        preferences=Kept(1, 3),
+        heard_signs=True,
+    )
+    results = [
+        plain,
+        replace(plain, to_chair=16, seconds=600.0, fits=False),
+        # Nothing of the range fits: neither chair is to blame.
+        replace(plain, to_chair=18, could_fit=False, fits=False, fits_in_full=False),
+        # The full call offers no chair; the short one counts all the same.
+        replace(plain, to_chair=30, fits_in_full=None, musts=Kept(0, 1), heard_signs=False),
+    ]
+    found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    assert found is not None
+    assert (found.callers, found.heard_signs) == (4, 3)
+    assert (found.to_chair, found.questions) == (Spread(17, 30), Spread(20, 20))
+    assert found.minutes == Spread(9.0, 10.0)
+    assert (found.fits, found.fits_in_full) == (Kept(2, 3), Kept(2, 2))
+    assert (found.musts, found.preferences) == (Kept(6, 7), Kept(4, 12))
+    assert Spread.of([float(at) for at in range(1, 11)]) == Spread(5.5, 9)
+
+
+def test_nobody_was_offered_a_chair(little: Basis) -> None:
+    """Where no call ended with a chair there is nothing to count."""
+    assert report(little.tree, [(1, whole(little, "4"))]).offered is None

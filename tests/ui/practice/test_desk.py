@@ -66,13 +66,13 @@ async def test_loose(tmp_path: Path) -> None:
         await desk.press("ctrl+g")
         assert isinstance(desk.app.screen, ChooseScreen)
         assert desk.options("lines")[:2] == ["Caller name", "Who sits"]
-        await desk.type("lower")
-        assert "How far is it from the floor" in desk.words
+        await desk.type("stature")
+        assert "How tall are you" in desk.words
         assert "Coach: " in desk.words
         await desk.press("f4")
         turn = desk.desk.exercise.turns[-1]
-        assert turn.act == Coach("lower_leg")
-        assert turn.adviser.startswith("Sit on a firm chair")
+        assert turn.act == Coach("stature")
+        assert turn.adviser.startswith("From memory will do")
 
 
 async def test_bare(tmp_path: Path) -> None:
@@ -103,18 +103,18 @@ async def test_odd_and_again(tmp_path: Path) -> None:
     """An odd value is given back as in life; F10 has it measured once more, also when entered."""
     async with practice(tmp_path) as desk:
         await desk.play(CALLER)
-        await desk.type("/lower leg")
+        await desk.type("/desk height")
         await desk.press("enter")
         heard = desk.desk.exercise.turns[-1]
-        assert heard.shown == ("to_the_kneecap",)
-        await desk.type("61 cm")
+        assert heard.shown == ("to_the_drawer",)
+        await desk.type("97 cm")
         assert desk.part("trouble").startswith("! ")
         assert not desk.desk.exercise.log.entries[-1].taken
         await desk.press("f10")
-        assert desk.desk.exercise.turns[-1].act == Again("lower_leg")
-        await desk.type("38 cm")
+        assert desk.desk.exercise.turns[-1].act == Again("desk_height")
+        await desk.type("74 cm")
         await desk.press("f10")
-        assert desk.desk.exercise.turns[-1].act == Again("lower_leg")
+        assert desk.desk.exercise.turns[-1].act == Again("desk_height")
         assert desk.words.startswith("Amend: ")
         await desk.press("escape")
         assert "Who am I speaking to?" in desk.words

@@ -143,7 +143,7 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
     """A caller that cannot be played is told in words, and the page stays."""
     bad = tmp_path / "bad.yaml"
     text = (CALLERS / "tape_too_far.yaml").read_text("utf-8")
-    bad.write_text(text.replace("at: lower_leg", "at: lower_lag"), "utf-8")
+    bad.write_text(text.replace("at: desk_height", "at: desk_hight"), "utf-8")
     async with practice(tmp_path / "kept") as desk:
         (choice,) = (one for one in choices() if one.name == "tape_too_far")
         broken = replace(choice, listed=replace(choice.listed, path=bad))
@@ -153,4 +153,4 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
         await desk.settle()
         assert isinstance(desk.app.screen, StartScreen)
         assert "The caller tape_too_far has mistakes." in desk.part("told")
-        assert "lower_lag" in desk.part("told")
+        assert "desk_hight" in desk.part("told")
