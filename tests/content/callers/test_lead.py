@@ -91,6 +91,22 @@ def through_the_tree() -> tuple[State, ...]:
     return tuple(led_state(seating(), from_file, number) for number in range(1, MANY + 1))
 
 
+@cache
+def in_full() -> tuple[State, ...]:
+    """Callers led in full: every topic, and all that a pool could ask; a few at odd desks."""
+    desk = shares().questions["desk_height"]
+    assert desk.spread is not None
+    wide = replace(desk.spread, low=100.0, high=100.0)
+    odd = replace(
+        shares(), questions={**shares().questions, "desk_height": replace(desk, spread=wide)}
+    )
+    return tuple(
+        led_state(seating(), source(said), number, thorough=True)
+        for said, many in ((shares(), MANY), (odd, MANY // 5))
+        for number in range(1, many + 1)
+    )
+
+
 def test_every_call_comes_to_its_end() -> None:
     """Nobody gets stuck, and nothing is left open or in doubt."""
     for state in through_the_tree():
@@ -100,28 +116,43 @@ def test_every_call_comes_to_its_end() -> None:
 
 
 def test_a_caller_answers_what_is_asked_and_no_more() -> None:
-    """The answers of a call are those of the questions on its way, in their order."""
+    """The answers of a call are those of the questions on its way, in their order but in a pool."""
+    pooled = {name for name, one in seating().tree.questions.items() if one.pool is not None}
     for state in through_the_tree():
-        assert [answer.question for answer in state.call.answers] == [
-            step.question.name for step in state.steps
+        told = [answer.question for answer in state.call.answers]
+        asked = [step.question.name for step in state.steps]
+        assert sorted(told) == sorted(asked)
+        assert [name for name in told if name not in pooled] == [
+            name for name in asked if name not in pooled
         ]
 
 
 def test_every_choice_of_the_tree_is_met() -> None:
-    """A few hundred callers reach every question, and give every answer to those asked often."""
+    """Led in full, a few hundred reach every question, and give every answer to one asked often."""
     met: dict[str, list[str]] = {}
-    for state in through_the_tree():
+    for state in in_full()[:MANY]:
         for answer in state.call.answers:
             met.setdefault(answer.question, []).append(answer.said)
-    for name, question in seating().tree.questions.items():
-        assert name in met, f"nobody is asked {name}"
+    at_odd_desks = {one.question for state in in_full()[MANY:] for one in state.call.answers}
+    questions = seating().tree.questions
+    # What only an adviser enters, of their own accord, and what is asked upon that alone.
+    entered = {
+        name for name, one in questions.items() if one.ask_when and one.ask_when.names == {name}
+    }
+    for name, question in questions.items():
+        if question.ask_when and question.ask_when.names & entered:
+            assert name not in met
+            continue
+        assert name in met.keys() | at_odd_desks, f"nobody is asked {name}"
+        if name not in met:
+            continue
         given = {choice for said in met[name] for choice in said.split(", ")}
         assert len(met[name]) < OFTEN or set(question.choices) <= given, name
 
 
 def test_every_warning_sign_is_met() -> None:
     """Every stop and referral of the shipped tree is raised for somebody."""
-    raised = {one.caution.name for state in through_the_tree() for one in state.cautions}
+    raised = {one.caution.name for state in in_full() for one in state.cautions}
     grave = {one.name for one in seating().tree.cautions if one.level != "note"}
     assert grave <= raised
 
