@@ -12,7 +12,7 @@ from consult.practice.hints import HINT_COST
 from consult.practice.log import Log
 from consult.practice.marking.item import Marks
 from consult.practice.marking.table import LATE_SHARE
-from consult.practice.score import as_it_should_be, marks
+from consult.practice.score import as_it_should_be, evidence, marks
 from tests.practice import trainees
 from tests.practice.callers import SHIPPED, shipped
 from tests.practice.callers_by_hand import HEALTH_SIGNS, basis_of, caller
@@ -110,6 +110,18 @@ def test_every_shipped_caller_tells_the_good_from_the_bad(name: str) -> None:
     said = [turn.act for turn in best.turns if isinstance(turn.act, Say)]
     if any(act.level != "note" for act in said):
         assert not marks(trainees.careless(basis, persona, 1, "loose"), persona, basis).passed
+
+
+def test_a_topic_the_call_did_not_come_to_is_not_missed() -> None:
+    """Eyes are measured only where somebody helps; without a word of that nobody misses them."""
+    basis, persona = basis_of("seating"), shipped("sore_neck_on_the_telephone", 1)
+    log = trainees.led_by_the_desk(basis, persona, 1, "loose")
+    found = evidence(log, persona, basis)
+    assert "eye_height" in found.best.asked
+    assert "eye_height" not in found.due
+    measures = {item.name: item.got for item in marks(log, persona, basis).of("measures")}
+    assert "Stature" in measures
+    assert "Eye height" not in measures
 
 
 def test_hints_cost_what_they_said() -> None:

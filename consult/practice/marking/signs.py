@@ -16,7 +16,6 @@ from consult.practice.log import Entered, Lifted, Spoke
 from consult.practice.marking.evidence import learn, quoted
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import AT_ONCE, LATE_SHARE
-from consult.tree.floor import the_floor
 
 if TYPE_CHECKING:
     from consult.practice.marking.evidence import Evidence
@@ -134,18 +133,14 @@ def _heard(evidence: Evidence) -> dict[str, int]:
 
 
 def _outranked(evidence: Evidence, due: _Due, every: list[_Due]) -> bool:
-    """Whether a referral gave way to a stop that was said and sends the caller to somebody sooner.
-
-    So the desk has it, too. One that was called for before the stop should have been said by then.
-    """
+    """Whether a referral gave way to a stop that was said: its ground was told with the sign, or
+    after it. One that was called for before should have been said by then."""
     if due.caution.level == "stop" or evidence.said_for(due.caution) is not None:
         return False
-    urgency = the_floor().urgency
     return any(
         one.caution.level == "stop"
         and 0 < one.heard <= due.heard
         and evidence.said_for(one.caution) is not None
-        and urgency(one.caution.contact) > urgency(due.caution.contact)
         for one in every
     )
 
