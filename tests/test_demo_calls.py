@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from consult.call.basis import Basis, load_basis
+from consult.call.call import THOROUGH, Call
 from consult.call.expectation import disappointments
-from consult.call.state import State, state
+from consult.call.state import State, state, state_so_far
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
 from consult.paths import demo_folder, trees_folder
 
@@ -34,6 +37,14 @@ def basis_of(tree: str) -> Basis:
 def replayed(file: Path) -> State:
     transcript = loaded(file)
     return state(basis_of(transcript.tree), transcript.call)
+
+
+def told_early(call: Call) -> Iterator[str]:
+    """The questions that something else was asked instead of when their answer came."""
+    for at, answer in enumerate(call.answers):
+        now = state_so_far(basis_of("seating"), replace(call, answers=call.answers[:at]))
+        if now.current is not None and now.current.name != answer.question:
+            yield answer.question
 
 
 def expecting(**wanted: object) -> list[Path]:
@@ -66,7 +77,8 @@ def test_every_answer_is_used(file: Path) -> None:
     now = replayed(file)
     assert now.finished
     on_the_way = {step.question.name for step in now.steps}
-    assert {answer.question for answer in now.call.answers} <= on_the_way
+    asked = {answer.question for answer in now.call.answers} - {THOROUGH}
+    assert asked <= on_the_way
     assert {step.status for step in now.steps} <= {"answered", "unknown"}
 
 
@@ -137,6 +149,16 @@ def test_second_calls() -> None:
         if "sinking_seat" in {one.caution.name for one in now.cautions}:
             assert now.present.seat_height is None
     assert any(now.present.seat_height is not None for now in found)
+
+
+def test_ways_to_lead_a_call() -> None:
+    """One call is led in full, in one there is no tape, in some the adviser opens a topic, and
+    some callers tell things before they are asked."""
+    calls = [loaded(file).call for file in FILES if loaded(file).tree == "seating"]
+    assert any(call.thorough for call in calls)
+    assert any(answer.said == "no tape" for call in calls for answer in call.answers)
+    assert sum("topics_opened" in call.latest() for call in calls) > 1
+    assert sum(any(told_early(call)) for call in calls) > 1
 
 
 def test_units_and_countries_vary() -> None:

@@ -76,6 +76,8 @@ LOWERS = re.compile(
     r"|shorter gas lift|tilt the seat|seat forward",
     re.IGNORECASE,
 )
+LOWERING = {"feet_first", "slide_then", "height_step"}
+"""Questions that have the caller lower the seat, or its front edge."""
 
 
 @cache
@@ -133,10 +135,10 @@ def test_everybody_hears_the_list_and_is_sent_the_right_way(tree: str, shares: S
         _sent_the_right_way(now, number)
         if said(now, "operation_limits") & {"limits_for_good", "limits_unsure"}:
             limited += 1
-            lowered = [one.say for one in now.advice if LOWERS.search(one.say)]
-            assert lowered == [], number
-            asked = {step.question.name for step in now.steps}
-            assert not {"feet_first", "slide_then", "height_step"} & asked, number
+            # A screen may be lowered; its advice says "it" as well.
+            advice = [one.say for one in now.advice if one.advice.topic != "screen"]
+            assert [say for say in advice if LOWERS.search(say)] == [], number
+            assert not LOWERING & {step.question.name for step in now.steps}, number
     assert advised > CALLERS / 3
     assert unasked > CALLERS / 3, "too few without consent or pain"
     assert limited > CALLERS / 50, "too few with limits"
@@ -160,6 +162,9 @@ def test_the_table_of_signs_is_whole() -> None:
         assert signs.keys() <= questions[name].choices.keys(), name
     for name in ("warning_signs", "pain_signs"):
         assert SIGNS[name].keys() == questions[name].choices.keys() - {"none"}
+    said_in_passing = {name for name, one in questions.items() if "sign_said" in one.choices}
+    assert said_in_passing <= SIGNS.keys()
+    assert questions.keys() >= LOWERING
 
 
 # -- how long it takes to say ---------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.facts import Facts
-from consult.tree.condition import SETTLED
+from consult.tree.certain import TRUE, outcomes
 from consult.tree.model import END
 
 if TYPE_CHECKING:
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.state import State
+    from consult.tree.certain import Outcomes
     from consult.tree.condition import Condition
     from consult.tree.model import Question, Route
 
@@ -65,13 +66,9 @@ class _MayCome:
         if question.sets in _OF_A_MOVING_DESK and kind is None and height is not None:
             return False
         skip, only = question.skip_when, question.ask_when
-        if skip and self._decided(skip, question.name) and skip.evaluate(self._facts.lookup):
+        if skip and self._outcomes(skip, question.name) == TRUE:
             return False
-        return not (
-            only
-            and self._decided(only, question.name)
-            and only.evaluate(self._facts.lookup) is not True
-        )
+        return only is None or True in self._outcomes(only, question.name)
 
     def _reach(self) -> Set[str]:
         """Every question that a way leads to which the answers so far allow."""
@@ -86,22 +83,21 @@ class _MayCome:
     def _onward(self, routes: tuple[Route, ...]) -> list[str]:
         goes = []
         for route in routes:
-            decided = route.when is None or self._decided(route.when)
-            if not decided or route.when is None or route.when.evaluate(self._facts.lookup) is True:
+            may = TRUE if route.when is None else self._outcomes(route.when)
+            if True in may:
                 goes.append(route.go)
-                if decided:
-                    break
+            if may == TRUE:
+                break
         return goes
 
-    def _decided(self, condition: Condition, own: str = "") -> bool:
-        """Whether nothing that is still to be answered can change what a condition is worth.
+    def _outcomes(self, condition: Condition, own: str = "") -> Outcomes:
+        """What a condition can come to, whatever is still answered.
 
         What is worked out from the body says little before the stature is known, and is taken as
         it is from then on.
         """
-        return all(
-            self._body_known
-            if "." in name or name == SETTLED
-            else name == own or name in self._settled or name not in self._tree.questions
-            for name in condition.names
-        )
+        kept = {*self._settled, own}
+        known = [
+            one for one in condition.names if (self._body_known if "." in one else one in kept)
+        ]
+        return outcomes(condition.node, {name: self._facts.lookup(name) for name in known})

@@ -27,8 +27,8 @@ FROM_MEMORY = ("stature",)
 """What people know of their body without a tape."""
 TAPE_SECONDS = 45.0
 """To find the place, hold the tape and read it."""
-LEAST = 0.014 / 60
-"""Chance of a chair that fits, a second, that an answer must add: 1.4 in a hundred a minute."""
+LEAST = 0.012 / 60
+"""Chance of a chair that fits, a second, that an answer must add: 1.2 in a hundred a minute."""
 
 
 def seconds_of(question: Question) -> float:

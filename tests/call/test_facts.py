@@ -145,7 +145,6 @@ def test_a_stature_from_memory_is_corrected() -> None:
             {},
         )
     )
-    assert now == unasked
-    assert memory == unsaid
+    assert memory == unsaid == unasked
     assert memory.value < now.value == 1700.0
     assert memory.sd >= now.sd

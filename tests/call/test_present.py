@@ -29,12 +29,8 @@ BASE = {
 
 
 def asked(now: State) -> set[str]:
-    """Which of the three are asked."""
-    return {step.question.name for step in now.steps} & {
-        "chair_height",
-        "chair_depth",
-        "chair_arms",
-    }
+    """Which of the two are asked."""
+    return {step.question.name for step in now.steps} & {"chair_height", "chair_depth"}
 
 
 def names(now: State) -> set[str]:
@@ -43,69 +39,82 @@ def names(now: State) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    ("reasons", "trouble", "which"),
+    ("reasons", "which"),
     [
-        ("chair_worn", "none", set()),
-        ("?", "hard_seat", set()),
-        ("?", "?", set()),
-        ("feet_dangle", "?", {"chair_height"}),
-        ("feet_dangle", "none", {"chair_height"}),
-        ("not_comfortable", "none", {"chair_height"}),
-        ("home_office", "sinks", set()),
-        ("feet_dangle", "sinks", set()),
-        ("home_office", "too_deep", {"chair_depth"}),
-        ("arms_hit", "none", {"chair_arms"}),
-        ("other_reason", "arms_block", {"chair_arms"}),
-        ("feet_dangle, arms_hit, not_comfortable", "no_chair", set()),
+        ("chair_worn", {"chair_height"}),
+        ("?", {"chair_height"}),
+        ("feet_dangle, too_deep", {"chair_height", "chair_depth"}),
+        ("sinks", set()),
+        ("too_deep, sinks", set()),
+        ("too_deep, unsafe", set()),
+        ("first_chair, too_deep", set()),
     ],
 )
-def test_asked_only_where_it_helps(reasons: str, trouble: str, which: set[str]) -> None:
-    """A reason or a trouble that has to do with it, and never where there is no chair."""
-    assert asked(told(seating(), **BASE, reasons=reasons, chair_trouble=trouble)) == which
+def test_asked_only_where_it_helps(reasons: str, which: set[str]) -> None:
+    """Where the topic is open: the depth where it presses, nothing of a chair that may break."""
+    assert asked(told(seating(), **BASE, reasons=reasons)) == set()
+    assert asked(told(seating(), **BASE, reasons=reasons, topics_opened="present_chair")) == which
 
 
-def test_told_by_name_it_always_counts() -> None:
-    """A number nobody would have asked for is taken all the same."""
-    now = told(
-        seating(),
-        **BASE,
-        reasons="chair_worn",
-        chair_trouble="none",
-        chair_height="46 cm",
-        chair_depth="18 in",
-        chair_arms="250 mm",
-    )
-    assert now.present == Present(460, 457.2, 250)
-    assert asked(now) == {"chair_height", "chair_depth", "chair_arms"}
+def test_limits_on_sitting_low_open_it() -> None:
+    """Who was told not to sit low is asked how high they sit today; others are not."""
+    health = {"consent": "yes", "warning_signs": "none", "pain_sites": "none"}
+    operated = {"operated_on": "hip_joint", "operated_ago": "over_a_year"}
+    for limits, which in (("limits_for_good", {"chair_height"}), ("limits_none", set())):
+        now = told(
+            seating(),
+            **BASE | health | operated,
+            special_care="operation_before",
+            operation_limits=limits,
+        )
+        assert asked(now) == which
+
+
+@pytest.mark.parametrize("more", [{}, {"how_measure": "no_tape"}])
+def test_told_by_name_it_always_counts(more: dict[str, str]) -> None:
+    """A number nobody would have asked for is taken all the same, with a tape at hand or none."""
+    measured = {"chair_height": "46 cm", "chair_depth": "18 in"}
+    now = told(seating(), **BASE, **measured, **more, reasons="chair_worn")
+    assert now.present == Present(460, 457.2, None)
+    assert asked(now) == {"chair_height", "chair_depth"}
+    assert asked(told(seating(), **BASE, **more, reasons="chair_worn")) == set()
+
+
+@pytest.mark.parametrize("reasons", ["sinks", "unsafe"])
+def test_a_chair_that_may_break_is_not_compared(reasons: str) -> None:
+    """Its numbers count for nothing, told or not."""
+    now = told(seating(), **BASE, reasons=reasons, chair_height="52 cm", chair_depth="48 cm")
+    assert now.present == Present()
+    assert not names(now) & {"seat_stands_high", "seat_is_deep"}
 
 
 def test_not_known() -> None:
     """'?' is an answer, and nothing is known."""
-    now = told(seating(), **BASE, reasons="feet_dangle", chair_trouble="none", chair_height="?")
+    now = told(
+        seating(),
+        **BASE,
+        reasons="feet_dangle",
+        topics_opened="present_chair",
+        chair_height="?",
+    )
     assert now.present == Present()
 
 
 @pytest.mark.parametrize(
     ("name", "said", "advice"),
     [
-        # By hand: legs 40 + 2, times cos 5 degrees: 41.8 at most. Depth 43, elbow 24.
+        # By hand: legs 40 + 2, times cos 5 degrees: 41.8 at most. Depth 43.
         ("chair_height", "46 cm", "seat_stands_high"),
         ("chair_height", "42 cm", None),
         ("chair_height", "37 cm", "seat_stands_low"),
         ("chair_depth", "48 cm", "seat_is_deep"),
         ("chair_depth", "44 cm", None),
-        ("chair_arms", "28 cm", "arms_stand_high"),
-        ("chair_arms", "24 cm", None),
-        ("chair_arms", "19 cm", "arms_stand_low"),
     ],
 )
 def test_what_is_said_of_it(name: str, said: str, advice: str | None) -> None:
     """A number that is out is told with what would suit; one that is not is left alone."""
-    compared = {
-        *("seat_stands_high", "seat_stands_low", "seat_high_by_the_desk"),
-        *("seat_is_deep", "arms_stand_high", "arms_stand_low"),
-    }
-    now = told(seating(), **BASE, reasons="chair_worn", chair_trouble="none", **{name: said})
+    compared = {"seat_stands_high", "seat_stands_low", "seat_high_by_the_desk", "seat_is_deep"}
+    now = told(seating(), **BASE, reasons="chair_worn", **{name: said})
     assert names(now) & compared == ({advice} if advice else set())
 
 
@@ -115,7 +124,6 @@ def test_a_guess_is_never_held_against_the_chair() -> None:
         seating(),
         **BASE | {"lower_leg": "?"},
         reasons="feet_dangle",
-        chair_trouble="none",
         chair_height="52 cm",
     )
     assert "seat_stands_high" not in names(now)
@@ -124,7 +132,7 @@ def test_a_guess_is_never_held_against_the_chair() -> None:
 def test_a_seat_kept_up_by_the_desk() -> None:
     """At a desk too high the seat stays up, and the feet get a rest at once."""
     high = {"desk_kind": "fixed", "desk_height": "80 cm"}
-    now = told(seating(), **BASE | high, chair_trouble="none", chair_height="52 cm")
+    now = told(seating(), **BASE | high, chair_height="52 cm")
     assert "seat_high_by_the_desk" in names(now)
     assert "seat_stands_high" not in names(now)
 

@@ -4,15 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
-from consult.call.call import Answer
+from consult.call.call import Answer, Call
 from consult.call.offer import STANDS
 from consult.call.session import Reply, Session
 from consult.units import System
-from tests.call.calls import seating, told
+from tests.call.calls import TODAY, seating, small, told
 
+DESK = """
+tree: little
+title: A little tree
+version: 1
+first: desk
+questions:
+  desk: {ask: How high?, coach: With a tape., answer: length, unit: cm, sets: desk_height,
+         next: kind}
+  kind: {ask: What kind?, answer: choice, choices: {fixed: Fixed, adjustable: Adjustable},
+         sets: desk_kind, next: end}
+"""
 AT = datetime(2026, 11, 18, 9, 0, tzinfo=UTC)
 
 
@@ -177,21 +189,11 @@ def test_other_parts_lead_to_the_parts() -> None:
     assert desk.asking is desk.now.current
 
 
-def test_a_height_told_for_a_desk_means_a_fixed_one() -> None:
+def test_a_height_told_for_a_desk_means_a_fixed_one(tmp_path: Path) -> None:
     """One height means that the desk does not move, until something else is said."""
-    desk = session()
+    desk = Session(small(tmp_path, DESK), Call(TODAY), AT)
     kinds = []
-    for said in ("/desk 73", "/desk kind adjustable"):
+    for said in ("/desk 73", "/kind adjustable"):
         enter(desk, said)
         kinds.append(desk.now.workplace.desk.kind)
     assert kinds == ["fixed", "adjustable"]
-
-
-@pytest.mark.parametrize(("trouble", "noticed"), [("none", True), ("sinks", False)])
-def test_nothing_wrong_beside_armrests_that_hit_is_noticed(trouble: str, noticed: bool) -> None:
-    """Who rang because the armrests hit the desk is reminded of it, in one sentence."""
-    desk = session()
-    enter(desk, "/reasons arms_hit")
-    enter(desk, f"/chair trouble {trouble}")
-    said = [one.say for one in desk.now.cautions if one.caution.name == "armrests_after_all"]
-    assert bool(said) is noticed

@@ -16,7 +16,8 @@ from consult.call.worked_out import WorkedOut
 from tests.call.calls import HOSTILE, TODAY, seating
 
 NOON = datetime(2026, 11, 25, 12, 0)
-START = ("Ada", "caller", "first chair", "yes", "none", "female", "none", "none")
+START = ("Ada", "caller", "first chair", "yes", "none", "none", "none")
+"""A call up to the stature."""
 
 
 def at(seconds: float = 0) -> datetime:
@@ -90,7 +91,7 @@ def test_a_fact_whose_question_is_not_reached_counts_later() -> None:
 
 def test_an_odd_fact_out_of_turn_stands_when_typed_twice() -> None:
     """By name, too, an odd measure is given back once."""
-    found = session(*START, "5ft 2", "measured")
+    found = session(*START, "5ft 2", "/origin measured")
     assert not found.offer("/lower leg 51 cm", NOON).taken
     assert found.offer("/lower leg 51 cm", NOON).taken
     assert found.now.call.latest()["lower_leg"].confirmed
@@ -151,7 +152,7 @@ def test_lifting_needs_a_reason_and_a_stop() -> None:
 
 def test_a_trial_records_nothing() -> None:
     """What would change is told; the call is the very same afterwards."""
-    found = session(*START, "5ft 2", "measured", "9st 4")
+    found = session(*START, "5ft 2", "/origin measured", "9st 4")
     found.offer("/desk kind fixed", NOON)
     found.offer("/desk height 76 cm", NOON)
     now = found.now
@@ -163,7 +164,7 @@ def test_a_trial_records_nothing() -> None:
 
 def test_a_trial_of_an_odd_measure_says_so() -> None:
     """It is shown with what makes it odd, and still records nothing."""
-    found = session(*START, "5ft 2", "measured")
+    found = session(*START, "5ft 2", "/origin measured")
     trial = found.trial("/lower leg 51 cm")
     assert isinstance(trial, Trial)
     assert trial.odd

@@ -174,15 +174,15 @@ def recorded(session: Session) -> dict[str, str]:
 def test_all_are_taken() -> None:
     """Each is recorded as if typed alone, in the caller's units; one line says so."""
     session = begun("imperial")
-    reply = offered(session, "/leg 16, thigh 18½, desk 29")
-    assert reply == Reply(True, "Noted: Lower leg, upper leg, desk height.")
+    reply = offered(session, "/leg 16, thigh 18½, elbow 9")
+    assert reply == Reply(True, "Noted: Lower leg, upper leg, elbow height.")
     assert recorded(session) == {
         "lower_leg": "16 in",
         "upper_leg": "18½ in",
-        "desk_height": "29 in",
+        "elbow_height": "9 in",
     }
     alone = begun("imperial")
-    for line in ("/leg 16", "/thigh 18½", "/desk 29"):
+    for line in ("/leg 16", "/thigh 18½", "/elbow 9"):
         assert offered(alone, line).taken
     assert recorded(alone) == recorded(session)
     assert all(answer.took is None for answer in session.now.call.answers)

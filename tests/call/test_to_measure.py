@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from consult.call.call import Call
@@ -48,6 +50,33 @@ questions:
     expect: 10 to 50
     ask_when: sore
     next: end
+"""
+
+DESK = """
+tree: little
+title: A little tree
+version: 1
+first: height
+questions:
+  height: {ask: How high?, coach: With a tape., answer: length, unit: cm, sets: desk_height,
+           next: kind}
+  kind: {ask: What kind?, answer: choice, choices: {fixed: Fixed, adjustable: Adjustable},
+         sets: desk_kind, next: lowest}
+  lowest: {ask: How low?, coach: With a tape., answer: length, unit: cm, sets: desk_lowest,
+           skip_when: kind == fixed, next: end}
+"""
+HIPS = """
+tree: little
+title: A little tree
+version: 1
+first: weight
+questions:
+  weight: {ask: How heavy?, answer: mass, unit: kg, measures: weight, next: stature}
+  stature: {ask: How tall?, coach: With a tape., answer: length, unit: cm, measures: stature,
+            next: hips}
+  hips: {ask: How wide?, coach: With a tape., answer: length, unit: cm,
+         measures: hip_breadth_sitting, next: end,
+         skip_when: not known(hips) and body.hip_breadth_sitting < 42}
 """
 
 
@@ -102,16 +131,33 @@ def test_the_desk(kind: str, in_: set[str], out: set[str]) -> None:
     assert not out & found
 
 
-def test_a_height_told_early_means_a_desk_that_stays() -> None:
-    """As the fit takes it: until its kind is told, its lowest and highest setting are left out."""
-    assert not {"desk_lowest", "desk_highest"} & named({"desk_height": "73"})
-    assert "desk_lowest" in named({"desk_height": "73", "desk_kind": "adjustable"})
+def left(folder: Path, text: str, **answers: str) -> list[str]:
+    """What of a small tree is to be measured."""
+    basis = small(folder, text)
+    return [one.name for one in to_measure(basis, told(basis, **answers))]
 
 
-def test_narrow_people_need_no_hip_width() -> None:
+def test_a_height_told_early_means_a_desk_that_stays(tmp_path: Path) -> None:
+    """As the fit takes it: until its kind is told, its lowest setting is left out."""
+    assert left(tmp_path, DESK) == ["height", "lowest"]
+    assert left(tmp_path, DESK, height="73") == []
+    assert left(tmp_path, DESK, height="73", kind="adjustable") == ["lowest"]
+
+
+def test_what_the_body_rules_out(tmp_path: Path) -> None:
     """Before the stature is known nothing is ruled out by the body; afterwards it is."""
-    assert "hip_breadth" in named({})
-    assert "hip_breadth" not in named({"stature": "160", "weight": "52"})
+    assert left(tmp_path, HIPS) == ["stature", "hips"]
+    assert left(tmp_path, HIPS, weight="52") == ["stature", "hips"]
+    assert left(tmp_path, HIPS, weight="52", stature="160") == []
+    assert left(tmp_path, HIPS, weight="130", stature="160") == ["hips"]
+
+
+def test_without_a_tape_at_hand_everything_is_left_to_measure() -> None:
+    """The sheet is for those who have no tape during the call; what they told is left out."""
+    without = named({"stature": "165", "how_measure": "no_tape", "lower_leg": "41"})
+    assert without == named({"stature": "165", "lower_leg": "41"})
+    assert {"upper_leg", "elbow_height", "heel"} <= without
+    assert "lower_leg" not in without
 
 
 def test_nothing_after_a_stop() -> None:

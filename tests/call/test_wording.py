@@ -59,7 +59,7 @@ def test_blank_words() -> None:
     facts = Facts(seating(), "imperial")
     asked = seating().tree.questions["desk_kind"]
     facts.learn(asked, Understood("fixed"), False)
-    assert blank_words("desk_kind", facts) == "Fixed height, a kitchen or dining table too"
+    assert blank_words("desk_kind", facts) == asked.choices["fixed"]
     assert blank_words("stature", facts) is None
     assert blank_words("fit.footrest_height", facts) is None
     assert blank_words("fit.seat_out_of_reach", facts) == "no"

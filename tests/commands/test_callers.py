@@ -12,6 +12,9 @@ from tests.commands.runs import Run
 from tests.content.callers.test_report import LITTLE
 
 TEAM = str(trees_folder() / "team_order.yaml")
+SEATING = str(trees_folder() / "seating.yaml")
+FEW = ("--count", "8", "--seed", "3")
+"""Of these callers some are stopped, and the others want the chair."""
 
 
 def test_what_is_told(run: Run) -> None:
@@ -69,6 +72,58 @@ def test_met_by_nobody(run: Run, tmp_path: Path) -> None:
     made = run("callers", str(tmp_path / "little.yaml"), "--count", "5")
     assert made.code == 0
     assert f"{tmp_path / 'little.yaml'}:38: advice 'sleep_less'" in made.out
+
+
+@pytest.mark.any_day
+def test_what_the_chair_came_to(run: Run) -> None:
+    """Of those who want the chair: how long it took, whether it fits, what it has, the signs."""
+    told = run("callers", SEATING, *FEW, "--json").json
+    of = told["offered"]
+    assert 0 < of["callers"] <= told["callers"] - told["stopped"] < told["callers"]
+    for spread in ("to_chair", "questions", "minutes"):
+        assert 0 < of[spread]["median"] <= of[spread]["ninety"]
+    # The call goes on after the chair: where it goes, and how to reach the caller.
+    assert of["to_chair"]["median"] < of["questions"]["median"]
+    for kept in ("fits", "fits_in_full", "musts", "preferences"):
+        assert 0 <= of[kept]["has"] <= of[kept]["of"]
+    assert 0 < of["fits"]["of"] <= of["callers"]
+    assert of["musts"]["of"] > 0
+    # Nobody is offered a chair who has not heard the list of warning signs.
+    assert of["heard_signs"] == of["callers"]
+
+    out = run("callers", SEATING, *FEW).out.splitlines()
+    start = next(at for at, line in enumerate(out) if line.startswith("Of "))
+    assert out[start] == f"Of {of['callers']} callers who wanted the chair offered:"
+    lines = [" ".join(line.split()) for line in out[start + 1 : start + 9]]
+    assert lines == [
+        *(
+            f"{what} median {of[name]['median']:.1f}, nine in ten at most {of[name]['ninety']:.1f}"
+            for what, name in (
+                ("questions until the chair", "to_chair"),
+                ("questions in all", "questions"),
+                ("minutes", "minutes"),
+            )
+        ),
+        *(
+            f"{what} {100 * of[name]['has'] / of[name]['of']:.1f} of 100 ({of[name]['of']})"
+            for what, name in (
+                ("it fits body and desk", "fits"),
+                ("so does that of the full call", "fits_in_full"),
+                ("it has what is needed", "musts"),
+                ("it has what is preferred", "preferences"),
+            )
+        ),
+        "heard the warning signs first 100 of 100",
+    ]
+
+
+def test_no_chair_is_counted_where_none_is_worked_out(run: Run, tmp_path: Path) -> None:
+    """A tree that works out no chair tells nothing of one."""
+    small(tmp_path, LITTLE)
+    tree = str(tmp_path / "little.yaml")
+    made = run("callers", tree, "--count", "5")
+    assert "who wanted the chair" not in made.out
+    assert run("callers", tree, "--count", "5", "--json").json["offered"] is None
 
 
 @pytest.mark.parametrize("count", ["0", "20001"])

@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+import yaml
 
 from consult.paths import demo_folder, trees_folder
 from consult.tree.folder import main_trees
@@ -113,11 +114,12 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
     made = run("effect", str(trees_folder()), str(draft), "--callers", "2")
     assert made.code == 0
     demos = [file.read_text("utf-8") for file in demo_folder().glob("*.yaml")]
-    for tree in main_trees(trees_folder()):
+    for tree, file in main_trees(trees_folder()).items():
+        version = yaml.load(file.read_text("utf-8"), yaml.BaseLoader)["version"]
         count = sum(f"\ntree: {tree}\n" in text for text in demos)
         assert count > 1
-        told = f"{tree} 2026.11: 2 simulated callers (seed 1) and {count} demo calls led through"
-        assert told in made.out
+        who = f"2 simulated callers (seed 1) and {count} demo calls led through"
+        assert f"{tree} {version}: {who}" in made.out
 
 
 @pytest.mark.parametrize(

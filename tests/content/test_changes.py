@@ -20,8 +20,22 @@ from consult.paths import default_tree, trees_folder
 from consult.problems import Where
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Always, Question, Route, Tree
-from tests.call.calls import HOSTILE
+from tests.call.calls import HOSTILE, small
 from tests.content.library.libraries import SHIPPED, write
+
+ROUTES = """\
+tree: little
+title: A little tree
+version: 1
+first: fond_of_it
+questions:
+  fond_of_it:
+    ask: Are you fond of it?
+    answer: yes-no
+    next: [{when: fond_of_it, go: why_so}, {otherwise: bye}]
+  why_so: {ask: Why?, answer: text, next: bye}
+  bye: {ask: Anything else?, answer: text, next: end}
+"""
 
 
 def changes(old: Tree, new: Tree) -> list[str]:
@@ -167,11 +181,11 @@ def everything(start: Tree) -> list[tuple[str, Tree]]:
 def test_every_edit_of_one_field_is_mentioned(start: Any) -> None:
     """Both ways; a few thousand edits, of which a fixed draw is tried."""
     before: Tree = start()
-    found = everything(before)
+    # What opens a topic follows from the topic, and from the choices of those who open it.
+    found = [one for one in everything(before) if not one[0].endswith("gate")]
     assert len(found) > 1500
     kinds = {what.rpartition(".")[2] for what, _ in found}
     model = {field.name for kind in (Tree, Question) for field in fields(kind)} - {"where"}
-    # What opens a topic follows from the topic, and from the choices of those who open it.
     model -= {"gate"}
     assert kinds >= model - {"always", "name"} - ({"needs"} if not before.needs else set())
     drawn = random.Random(11).sample(found, 500)
@@ -210,9 +224,9 @@ def test_the_words_of_a_change() -> None:
     )
     assert only(asking("who_sits", unknown_allowed=True)).endswith("may now be left unknown.")
     choices = dict(tree().questions["reasons"].choices)
-    del choices["chair_worn"]
+    label = choices.pop("chair_worn")
     assert only(asking("reasons", choices=choices)) == (
-        "The choice “The old chair is worn out” of 'reasons' was removed."
+        f"The choice “{label}” of 'reasons' was removed."
     )
     first = tree().cautions[0]
     lowered = (replace(first, level="note"), *tree().cautions[1:])
@@ -221,19 +235,24 @@ def test_the_words_of_a_change() -> None:
     )
 
 
-def test_routes_in_words() -> None:
+def test_routes_in_words(tmp_path: Path) -> None:
     """Where the call goes, when, and where it went."""
-    start = tree()
-    routes = start.questions["sex"].routes
-    elsewhere = (replace(routes[0], go="end"), *routes[1:])
-    told = only(asking("sex", routes=elsewhere))
+    start = small(tmp_path, ROUTES).tree
+    asked = start.questions["fond_of_it"]
+
+    def routed(*routes: Route) -> Tree:
+        return replace(
+            start, questions={**start.questions, "fond_of_it": replace(asked, routes=routes)}
+        )
+
+    told = only(routed(replace(asked.routes[0], go="end"), *asked.routes[1:]), start)
     assert told == (
-        "After 'sex', the call when the caller says yes to 'consent' goes to the end of the "
-        "call now; before, to 'pain sites'."
+        "After 'fond of it', the call when the caller says yes to 'fond of it' goes to the end of "
+        "the call now; before, to 'why so'."
     )
-    known = Route(parse_condition("known(consent)"), "stature", Where("a", 1, 1))
-    told = only(asking("sex", routes=(known, *routes)))
-    assert told == "After 'sex', a route to 'stature' when 'consent' is known is new."
+    known = Route(parse_condition("known(fond_of_it)"), "bye", Where("a", 1, 1))
+    told = only(routed(known, *asked.routes), start)
+    assert told == "After 'fond of it', a route to 'bye' when 'fond of it' is known is new."
 
 
 def test_safety_comes_first() -> None:
@@ -241,7 +260,7 @@ def test_safety_comes_first() -> None:
     after = replace(asking("sex", ask="Whose figures?"), version="9", cautions=tree().cautions[1:])
     told = changes(tree(), after)
     assert "'under eighteen' (stop) was removed" in told[0]
-    assert told[-1] == "The version is now 9; it was 2026.11."
+    assert told[-1] == f"The version is now 9; it was {tree().version}."
 
 
 def test_a_long_wording_shows_what_differs() -> None:

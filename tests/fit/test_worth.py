@@ -12,6 +12,7 @@ import pytest
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import HOME_MEASURES, ask_next
+from consult.fit.bodies import components_of, draw
 from consult.fit.choose import choose
 from consult.fit.needs_price import NeedsPrice
 from consult.fit.places import FIXED_HEIGHT, places, undecided
@@ -144,6 +145,57 @@ def test_a_spread_that_was_said_counts() -> None:
     assert one is not None
     assert other is not None
     assert other.p_fits < one.p_fits - 0.1
+
+
+def of_either_sex(female: float, male: float, share: float, sd: float = 15.0) -> Estimate:
+    """A body of which the sex was not said: lower legs of two means, one more likely."""
+    one, other = body(sd=sd, popliteal_height=female), body(sd=sd, popliteal_height=male)
+    parts = (
+        replace(one.components[0], group="female", weight=share),
+        replace(other.components[0], group="male", weight=1 - share),
+    )
+    return replace(one, components=parts)
+
+
+@pytest.mark.parametrize("n", [10, 999, 2000])
+@pytest.mark.parametrize("share", [0.25, 0.5, 0.9])
+def test_which_component_a_body_comes_of(share: float, n: int) -> None:
+    """Of two far apart, the one that a body drawn lies near; as many of each as it weighs."""
+    who = of_either_sex(300.0, 600.0, share, sd=2.0)
+    legs = draw(who, ["popliteal_height"], n).values[:, 0]
+    of = components_of(who, n)
+    assert of.tolist() == (legs > 450).astype(int).tolist()
+    assert abs((of == 0).sum() - share * n) < 1
+
+
+def test_sex_against_choosing_again() -> None:
+    """Hearing it is worth what choosing anew for either rises above the choice for both."""
+    lifts = range_of(
+        part("gas_lift", "LOW", price=10.0, seat_height=(330.0, 400.0)),
+        part("gas_lift", "HIGH", price=90.0, seat_height=(470.0, 600.0)),
+    )
+    for share in (0.5, 0.7):
+        who = of_either_sex(370.0, 460.0, share)
+        open_ = request(lifts, Workplace(Desk("none")), who)
+        now = choose(open_).best
+        assert now is not None
+        then = 0.0
+        for one in who.components:
+            alone = replace(who, components=(replace(one, weight=1.0),))
+            best = choose(request(lifts, Workplace(Desk("none")), alone)).best
+            assert best is not None
+            then += one.weight * best.p_fits
+        gain = worth(open_, PEOPLE, ["sex"])["sex"].gain
+        assert gain == pytest.approx(then - now.p_fits, abs=0.03)
+        assert gain > 0.1
+
+
+def test_sex_that_was_said_or_does_not_matter() -> None:
+    """One that is known is no question; where either has the same chair it is worth nothing."""
+    known = request(two_lifts(), Workplace(Desk("none")), body(sd=15.0))
+    assert worth(known, PEOPLE, ["sex"]) == {}
+    alike = request(two_lifts(), Workplace(Desk("none")), of_either_sex(400.0, 400.0, 0.5))
+    assert worth(alike, PEOPLE, ["sex"])["sex"].gain <= 0.005
 
 
 def test_what_is_open() -> None:

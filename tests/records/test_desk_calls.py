@@ -25,7 +25,6 @@ ACHES = {
     "pain_sites": "lower back",
     "warning_signs": "none",
     "pain_signs": "none",
-    "pain_since": "days",
     "special_care": "none",
     "stature": "157 cm",
 }

@@ -33,14 +33,18 @@ SAID = {
     "pain_sites": "lower back",
     "warning_signs": "none",
     "pain_signs": "none",
-    "pain_since": "days",
     "special_care": "none",
     "stature": "157.5",
     "lower_leg": "37",
     "upper_leg": "45",
     "weight": "59",
+    "desk_kind": "fixed",
+    "desk_height": "74",
+    "agreed": "recommended",
+    "delivery_address": "14 Quay Street",
+    "more_help": "screen, desk, breaks",
 }
-"""Health among it, so that every kind of answer is under way at some time."""
+"""Health among it, a chair and topics, so that every kind of answer is under way at some time."""
 
 
 def answer_to(question: Question) -> str:

@@ -180,7 +180,10 @@ def test_no_need_follows_from_something_private() -> None:
 def test_every_measure_of_a_body_is_private() -> None:
     """So are sex, glasses and how near somebody sits: what a tree asks of a body is marked."""
     for one in demo_basis().tree.questions.values():
-        if one.measures or one.sets in ("sex", "lenses", "close_to_desk", "caller_contact"):
+        if one.measures or one.sets in (
+            *("sex", "lenses", "close_to_desk"),
+            *("caller_contact", "delivery_address"),
+        ):
             assert one.private is not None, one.name
-    for name in ("stand_up", "arm_side", "short_trouble", "tall_trouble", "sides_press"):
+    for name in ("stand_up", "short_trouble", "tall_trouble", "sides_press"):
         assert demo_basis().tree.questions[name].private is not None

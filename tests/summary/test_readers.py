@@ -8,12 +8,13 @@ from typing import Any
 
 import pytest
 
+from consult.call.call import Answer
 from consult.call.state import State, state
 from consult.summary.kinds import PAPERS
 from consult.summary.lines import Specification
 from consult.summary.model import Summary, summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, READERS, Reader, empty, for_reader
-from consult.summary.render import document, reader_of, render
+from consult.summary.render import Writer, document, reader_of, render
 from consult.summary.text import to_text
 from tests.ui.desk import demo, demo_basis
 
@@ -31,6 +32,12 @@ def whole(reader: Reader = "file") -> Summary:
     return summarise(
         demo_basis(), call_with_health(), reader=reader, reference="7K3-M2Q", adviser="Ann"
     )
+
+
+def exported(reader: Reader) -> str:
+    """All that leaves the program as data for a reader."""
+    written: bytes = Writer(demo_basis(), call_with_health()).write("json", reader)
+    return written.decode()
 
 
 def leaves(value: object, path: str = "") -> Iterator[tuple[str, object, object]]:
@@ -130,8 +137,29 @@ def test_the_order_desk_has_what_it_needs() -> None:
         assert part.code in text
         assert f"{part.price:,.2f}" in text
     assert f"{made.specification.price:,.2f}" in text
-    assert made.delivery.country in text
+    assert made.delivery.address == "Weavers Row 3, Dunmorra, Ireland"
+    assert f"Address: {made.delivery.address}" in text
+    assert "Contact: not said" in text
     assert "7K3-M2Q" in text
+
+
+def test_where_it_goes_is_told_to_nobody_else_outside() -> None:
+    """The address the chair goes to may be a home: the employer reads nothing of it."""
+    address = whole().delivery.address
+    assert address in exported("order")
+    assert address not in exported("employer")
+    assert address not in render(demo_basis(), whole("employer"), "text", "metric", "employer")
+
+
+def test_a_country_asked_apart_is_told_to_the_order_desk() -> None:
+    """It is asked where money and dates are gone through; without it there is no line for it."""
+    now = call_with_health()
+    for said, line in (("", ""), ("ireland", "Country: Ireland"), ("germany", "Country: Germany")):
+        call = now.call.add(Answer("delivery_country", said)) if said else now.call
+        made = summarise(demo_basis(), state(demo_basis(), call), reader="order")
+        text = render(demo_basis(), made, "text", "metric", "order")
+        assert line in text
+        assert ("Country:" in text) is bool(line)
 
 
 def test_the_employer_sees_no_body() -> None:

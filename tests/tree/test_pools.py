@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.fit.worth import FACTS
+from consult.fit.worth import FACTS, SEX
 from consult.paths import trees_folder
 from consult.tree.check import check_tree
 from consult.tree.model import DECIDING
@@ -69,4 +69,4 @@ def test_without_a_chair_every_question_is_asked(
 
 def test_deciding_facts() -> None:
     """The check takes for deciding what the fit works out a worth for."""
-    assert set(DECIDING) == set(FACTS)
+    assert set(DECIDING) == {*FACTS, SEX}

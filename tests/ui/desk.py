@@ -15,6 +15,7 @@ from textual.widgets import Input, Static
 
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
+from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import default_tree, demo_folder
 from consult.records.desk_calls import DeskCalls
@@ -44,6 +45,49 @@ def demo(name: str) -> Transcript:
     transcript, problems = load_transcript(path)
     assert transcript is not None, problems
     return transcript
+
+
+SAID = {
+    "caller_name": "Ada Fenwick",
+    "who_sits": "1",
+    "reasons": "feet, home",
+    "consent": "yes",
+    "warning_signs": "none",
+    "pain_sites": "nowhere",
+    "special_care": "none",
+    "stature": "5ft 2",
+    "weight": "9st 4",
+    "sex": "women",
+    "floor": "wood",
+    "desk_kind": "fixed",
+    "desk_height": "30 inches",
+    "desk_thickness": "1 inch",
+    "arm_use": "now and then",
+    "stand_up": "just",
+    "lower_leg": "14 and a half inches",
+    "upper_leg": "46 cm",
+    "elbow_height": "22 cm",
+    "hip_breadth": "38 cm",
+    "thigh_height": "15 cm",
+    "heel": "1 inch",
+    "tasks": "keyboard, paper",
+    "agreed": "as suggested",
+    "delivery_address": "12 Mill Lane",
+    "caller_contact": "ada at fenwick dot example",
+    "follow_up": "in 3 weeks",
+    "more_help": "none",
+}
+"""What a short caller at a high desk says to whatever a call asks."""
+
+
+@cache
+def before(question: str) -> Call:
+    """A call up to a question, as the tree asks; up to its end for ''."""
+    call = Call(NOON.date(), "imperial")
+    while (asked := state(demo_basis(), call).current) is not None and asked.name != question:
+        call = call.add(Answer(asked.name, SAID[asked.name]))
+    assert (asked.name if asked else "") == question, f"{question} is not asked"
+    return call
 
 
 class Clock:
@@ -127,14 +171,17 @@ class Desk:
         await self.answer(said)
 
     async def give(self, answer: Answer) -> None:
-        """Give one answer of a transcript, amending where it was answered before."""
+        """Give one answer of a transcript, amending where it was answered before, and by name
+        where it was told before its turn."""
         question = self.screen.now.current
+        # What was given back the time before still stands there.
+        self.screen.query_one("#answer", Input).clear()
         if question is not None and question.name == answer.question:
-            # What was given back the time before still stands there.
-            self.screen.query_one("#answer", Input).clear()
             await self.answer(answer.said)
-        else:
+        elif answer.question in self.screen.now.call.latest():
             await self.amend(answer.question, answer.said)
+        else:
+            await self.answer(f"/{answer.question} {answer.said}")
         if answer.confirmed:
             await self.press("enter")
 

@@ -25,7 +25,7 @@ from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.said_list import SaidList
 from tests.long import LONG
-from tests.ui.desk import NOON, SIZES, demo, demo_basis, desk
+from tests.ui.desk import NOON, SIZES, before, demo, demo_basis, desk
 
 HOSTILE = [
     "[left]",
@@ -55,6 +55,7 @@ async def test_demo_call(name: str, size: tuple[int, int], tmp_path: Path) -> No
     async with desk(tmp_path, replace(transcript.call, answers=()), size) as at:
         for answer in transcript.call.answers:
             await at.give(answer)
+        await at.settle()
         assert disappointments(transcript, at.screen.now) == []
         assert at.screen.now.current is None
         kept = at.saved()
@@ -83,39 +84,32 @@ async def test_not_understood_keeps_the_text(tmp_path: Path) -> None:
         assert len(at.screen.now.call.answers) == 1
 
 
-def before(question: str) -> Call:
-    """The first demo call up to the answer of a question."""
-    call = demo("01").call
-    place = [answer.question for answer in call.answers].index(question)
-    return replace(call, answers=call.answers[:place])
-
-
 async def test_odd_measure_is_given_back_once(tmp_path: Path) -> None:
-    """An odd lower leg is asked for again; the same once more stands, as measured twice."""
-    async with desk(tmp_path, before("lower_leg")) as at:
-        await at.answer("51 cm")
+    """An odd upper leg is asked for again; the same once more stands, as measured twice."""
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.answer("59 cm")
         assert "again" in at.text("#trouble")
-        assert "lower_leg" not in at.screen.now.call.latest()
-        assert at.typed == "51 cm"
+        assert "upper_leg" not in at.screen.now.call.latest()
+        assert at.typed == "59 cm"
         await at.press("enter")
-        assert at.screen.now.call.latest()["lower_leg"].confirmed
+        assert at.screen.now.call.latest()["upper_leg"].confirmed
 
 
 async def test_odd_then_another_value_is_not_confirmed(tmp_path: Path) -> None:
     """A new value after an odd one is judged afresh."""
-    async with desk(tmp_path, before("lower_leg")) as at:
-        await at.answer("51 cm")
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.answer("59 cm")
         at.screen.query_one("#answer", Input).clear()
-        await at.answer("37 cm")
-        answer = at.screen.now.call.latest()["lower_leg"]
-        assert (answer.said, answer.confirmed) == ("37 cm", False)
+        await at.answer("46 cm")
+        answer = at.screen.now.call.latest()["upper_leg"]
+        assert (answer.said, answer.confirmed) == ("46 cm", False)
 
 
 async def test_unknown_key(tmp_path: Path) -> None:
     """F2 records that the caller does not know, and the call goes on."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         await at.press("f2")
-        step = at.screen.now.step("lower_leg")
+        step = at.screen.now.step("upper_leg")
         assert step is not None
         assert step.status == "unknown"
         assert at.screen.now.current is not step.question
@@ -123,7 +117,7 @@ async def test_unknown_key(tmp_path: Path) -> None:
 
 async def test_amend_and_leave(tmp_path: Path) -> None:
     """Amending shows the old answer; Escape leaves it, Enter takes the new one."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("weight")) as at:
         asked = at.screen.now.current
         await at.press("f3", "enter")
         assert at.typed == at.screen.now.call.answers[-1].said
@@ -159,16 +153,15 @@ async def test_stop_must_be_said(tmp_path: Path) -> None:
 
 
 async def test_fit_follows_each_answer(tmp_path: Path) -> None:
-    """The panel shows a narrower seat height after the lower leg is measured, and marks it."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    """The panel shows a narrower seat depth after the upper leg is measured, and marks it."""
+    async with desk(tmp_path, before("upper_leg")) as at:
         wide = at.screen.now.fit
-        await at.answer("37 cm")
+        await at.answer("46 cm")
         narrow = at.screen.now.fit
         assert wide is not None
         assert narrow is not None
-        assert narrow.requirements["seat_height"].sd < wide.requirements["seat_height"].sd
-        line = at.text("fit").splitlines()[0]
-        assert line.startswith("»Seat height")
+        assert narrow.requirements["seat_depth"].sd < wide.requirements["seat_depth"].sd
+        assert any(line.startswith("»Seat depth") for line in at.text("fit").splitlines())
 
 
 @pytest.mark.parametrize("text", HOSTILE)
@@ -266,8 +259,8 @@ async def test_help_and_cautions(tmp_path: Path) -> None:
 async def test_resize(tmp_path: Path) -> None:
     """A larger terminal has whole words and a picture, a smaller one neither; what was typed
     stays."""
-    async with desk(tmp_path, before("lower_leg")) as at:
-        await at.paste("37")
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.paste("46")
         picture = at.screen.query_one("#picture")
         for size in ((200, 60), (80, 24), (120, 40), (30, 10), (80, 24)):
             await at.pilot.resize_terminal(*size)
@@ -275,7 +268,7 @@ async def test_resize(tmp_path: Path) -> None:
             large = size[0] >= 100
             assert ("est." in at.text("fit") or "estimated" in at.text("fit")) is large
             assert picture.display is large
-        assert at.typed == "37"
+        assert at.typed == "46"
 
 
 async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
@@ -291,7 +284,7 @@ async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
 
 async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
     """The chair is chosen off the event loop; it shows how sure it is and what to ask next."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         await at.pilot.app.workers.wait_for_complete()
         await at.pilot.pause()
         assert at.screen.now.chosen is not None
@@ -301,18 +294,17 @@ async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
 
 async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
     """What was chosen for an earlier state never replaces a later one."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         old = at.screen.now
-        await at.answer("37 cm")
+        await at.answer("46 cm")
         at.screen.post_message(ChairChosen(old, WorkedOut(old, Coming((), 0.0), (), "")))
         await at.pilot.pause()
-        assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
+        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
 
 
 async def test_no_chair_is_shown_after_a_stop(tmp_path: Path) -> None:
     """The chair of before a stop does not stay on the screen."""
-    transcript = demo("04")
-    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+    async with desk(tmp_path, to_the_signs()) as at:
         await at.pilot.app.workers.wait_for_complete()
         await at.answer("2")
         await at.pilot.app.workers.wait_for_complete()
@@ -337,8 +329,7 @@ async def test_why(tmp_path: Path) -> None:
 
 async def test_a_late_chair_never_undoes_a_stop(tmp_path: Path) -> None:
     """A chair that was being chosen when the warning sign came does not bring advice back."""
-    transcript = demo("04")
-    async with desk(tmp_path, replace(transcript.call, answers=transcript.call.answers[:6])) as at:
+    async with desk(tmp_path, to_the_signs()) as at:
         before_it = at.screen.now
         await at.answer("2")
         at.screen.post_message(

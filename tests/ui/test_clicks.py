@@ -15,8 +15,7 @@ from consult.ui.clicks import turned
 from consult.ui.finish_screen import FinishScreen
 from tests.call.calls import small
 from tests.call.test_pace import TREE
-from tests.ui.desk import NOON, SIZES, Desk, demo, desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import NOON, SIZES, Desk, before, demo, desk
 
 
 async def click_on(at: Desk, text: str) -> None:
@@ -67,11 +66,12 @@ async def test_enter_by_a_click(tmp_path: Path) -> None:
         await at.paste("9st 4")
         await click_on(at, "[Enter]")
         assert at.screen.now.call.latest()["weight"].said == "9st 4"
-        await at.paste("61 cm")
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.paste("59 cm")
         await click_on(at, "[Enter]")
-        assert "lower_leg" not in at.screen.now.call.latest()
+        assert "upper_leg" not in at.screen.now.call.latest()
         await click_on(at, "[Enter]")
-        assert at.screen.now.call.latest()["lower_leg"].confirmed
+        assert at.screen.now.call.latest()["upper_leg"].confirmed
 
 
 async def test_a_caution_is_said_by_a_click(tmp_path: Path) -> None:

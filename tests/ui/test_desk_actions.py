@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -20,8 +21,8 @@ from consult.ui.line_screen import LineScreen
 from consult.ui.picture_screen import PictureScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.said_list import SaidList
-from tests.ui.desk import SIZES, Desk, demo, demo_basis, desk
-from tests.ui.test_call_screen import before, to_the_signs
+from tests.ui.desk import NOON, SIZES, Desk, before, demo, demo_basis, desk
+from tests.ui.test_call_screen import to_the_signs
 
 
 async def choose(at: Desk, typed: str) -> None:
@@ -76,11 +77,11 @@ async def test_go_to_any_open_question(size: tuple[int, int], tmp_path: Path) ->
     async with desk(tmp_path, before("stature"), size) as at:
         turn = at.screen.session.asking
         await at.press("ctrl+g")
-        await choose(at, "heel")
+        await choose(at, "weight")
         asked = at.screen.session.asking
         assert asked is not None
-        assert asked.name == "heel"
-        await at.answer("3 cm")
+        assert asked.name == "weight"
+        await at.answer("70 kg")
         assert at.screen.session.asking is turn
 
 
@@ -89,7 +90,7 @@ async def test_go_to_and_think_better(tmp_path: Path) -> None:
     async with desk(tmp_path, before("stature")) as at:
         turn, answers = at.screen.session.asking, at.screen.now.call.answers
         await at.press("ctrl+g", "escape", "ctrl+g")
-        await choose(at, "heel")
+        await choose(at, "weight")
         await at.press("escape")
         assert at.screen.session.asking is turn
         assert at.screen.now.call.answers == answers
@@ -203,7 +204,7 @@ async def test_a_referral_stays_to_the_end(size: tuple[int, int], tmp_path: Path
 
 async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
     """Ctrl+R keeps a note beside the last answer, shown literally on its line."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         last = at.screen.now.call.answers[-1].question
         await at.press("ctrl+r")
         await at.paste("[guess] 😀")
@@ -215,7 +216,7 @@ async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
 
 async def test_a_note_beside_a_chosen_line(tmp_path: Path) -> None:
     """In the list, the note belongs to the line under the cursor."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         await at.press("f3", "up", "up", "ctrl+r")
         await at.paste("a note")
         await at.press("enter")
@@ -270,12 +271,12 @@ async def test_what_if_of_an_amended_line(tmp_path: Path) -> None:
 
 async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
     """The odd measure is shown as such; kept, it counts as stood by."""
-    async with desk(tmp_path, before("lower_leg")) as at:
-        await at.paste("51 cm")
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.paste("59 cm")
         await at.press("alt+t")
         assert "!" in shown(at, "#trial")
         await at.press("k")
-        assert at.screen.now.call.latest()["lower_leg"].confirmed
+        assert at.screen.now.call.latest()["upper_leg"].confirmed
 
 
 async def test_nothing_to_try(tmp_path: Path) -> None:
@@ -292,7 +293,7 @@ async def test_nothing_to_try(tmp_path: Path) -> None:
 async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
     """On hold, a second call is held from its beginning; the first goes on where it was, what was
     half typed included, and the hold is not counted."""
-    async with desk(tmp_path, before("lower_leg"), size) as at:
+    async with desk(tmp_path, before("upper_leg"), size) as at:
         first = at.screen
         await at.paste("half ty")
         at.clock.move(5)
@@ -310,31 +311,31 @@ async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
         assert at.typed == "half ty"
         at.screen.query_one("#answer", Input).clear()
         at.clock.move(10)
-        await at.answer("37 cm")
+        await at.answer("46 cm")
         assert at.screen.now.call.answers[-1].took == 15
         assert at.screen.now.caller_name == "Ada Fenwick"
 
 
 async def test_hold_and_go_on_at_once(tmp_path: Path) -> None:
     """Escape goes on with the same call; the time on hold is left out."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         await at.press("f9")
         at.clock.move(600)
         await at.press("escape")
         at.clock.move(4)
-        await at.answer("37 cm")
+        await at.answer("46 cm")
         assert at.screen.now.call.answers[-1].took == 4
 
 
 async def test_an_earlier_call_is_found_by_name(tmp_path: Path) -> None:
     """A call kept before is found by its caller's name and goes on where it was."""
-    async with desk(tmp_path, before("lower_leg")) as at:
-        await at.answer("37 cm")
+    async with desk(tmp_path, before("upper_leg")) as at:
+        await at.answer("46 cm")
     async with desk(tmp_path) as at:
         await at.press("f9")
         await choose(at, "fenwick")
         assert at.screen.now.caller_name == "Ada Fenwick"
-        assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
+        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
 
 
 async def test_no_such_call(tmp_path: Path) -> None:
@@ -354,12 +355,14 @@ async def test_no_such_call(tmp_path: Path) -> None:
 async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
     """F8 shows what is missing, takes the day for the follow-up, and reads back the set-up."""
     call = demo("01").call
-    answers = tuple(one for one in call.answers if one.question != "follow_up")
+    answers = tuple(one for one in call.answers if one.question != "caller_contact")
     async with desk(tmp_path, replace(call, answers=answers), size) as at:
+        await at.settle()
         await at.press("f8")
         assert isinstance(at.top, FinishScreen)
-        assert "No day for a follow-up" in shown(at, "#closing")
+        assert demo_basis().tree.questions["caller_contact"].ask in shown(at, "#closing")
         assert "Read back" in shown(at, "#closing")
+        assert "No day for a follow-up" in shown(at, "#closing")
         at.top.query_one("#follow-up", Input).focus()
         await at.paste("last Tuesday week")
         await at.press("enter")
@@ -367,9 +370,9 @@ async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
         assert shown(at, "#save-result")
         at.top.query_one("#follow-up", Input).value = "in 2 weeks"
         await at.press("enter")
-        assert at.screen.now.follow_up is not None
+        assert at.screen.now.follow_up == NOON.date() + timedelta(weeks=2)
         assert "No day for a follow-up" not in shown(at, "#closing")
-        assert "We ring you again" in shown(at, "#closing")
+        assert "We ring you again on Wednesday 9 December 2026" in shown(at, "#closing")
         assert at.saved().latest()["follow_up"].said == "in 2 weeks"
 
 
@@ -378,15 +381,15 @@ async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
 
 async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
     """Ctrl+L leaves question, answer and cautions; at forty columns the answer still works."""
-    async with desk(tmp_path, before("lower_leg"), (40, 20)) as at:
+    async with desk(tmp_path, before("upper_leg"), (40, 20)) as at:
         await at.press("ctrl+l")
         assert not at.screen.query_one("#side").display
         assert not at.screen.query_one("#said").display
         say, answer = at.screen.query_one("#say"), at.screen.query_one("#answer")
         assert say.region.width == answer.region.width == 40
         assert at.screen.region.contains_region(answer.region)
-        await at.answer("37 cm")
-        assert at.screen.now.call.latest()["lower_leg"].said == "37 cm"
+        await at.answer("46 cm")
+        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
         await at.press("ctrl+l")
         assert at.screen.query_one("#said").display
 
@@ -444,7 +447,7 @@ def test_every_key_is_in_the_help() -> None:
 
 async def test_the_palette_finds_every_action(tmp_path: Path) -> None:
     """Whatever a key does can be found by name, and each of them runs."""
-    async with desk(tmp_path, before("lower_leg")) as at:
+    async with desk(tmp_path, before("upper_leg")) as at:
         app = at.app
         assert isinstance(app, ConsultApp)
         names = [command.title for command in app.get_system_commands(at.top)]
@@ -474,9 +477,9 @@ async def test_no_meaning_hangs_on_colour(tmp_path: Path, monkeypatch: pytest.Mo
     for colour in (True, False):
         if not colour:
             monkeypatch.setenv("NO_COLOR", "1")
-        async with desk(tmp_path / str(colour), before("lower_leg"), (120, 40)) as at:
+        async with desk(tmp_path / str(colour), before("upper_leg"), (120, 40)) as at:
             await at.settle()
-            await at.answer("37 cm")
+            await at.answer("46 cm")
             await at.settle()
             parts = ("fit", "chair", "notes", "#picture", "#ask", "#trouble")
             texts.append([at.text(part) for part in parts])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -26,8 +25,7 @@ from consult.ui.text_screen import TextScreen
 from consult.ui.trial_screen import TrialScreen
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.said_list import SaidList
-from tests.ui.desk import Desk, demo, demo_basis, desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import Desk, before, demo, demo_basis, desk
 
 
 async def type_in(at: Desk, text: str) -> None:
@@ -87,6 +85,7 @@ async def test_tab_without_readings_moves_on(tmp_path: Path) -> None:
 async def test_a_choice_is_taken_by_a_click(tmp_path: Path) -> None:
     """One click answers a question with one choice."""
     async with desk(tmp_path, before("who_sits")) as at:
+        await at.settle()
         await at.pilot.click("#ask", offset=(6, first_choice(at)))
         await at.pilot.pause()
         assert at.screen.now.call.latest()["who_sits"].said == "1"
@@ -95,6 +94,7 @@ async def test_a_choice_is_taken_by_a_click(tmp_path: Path) -> None:
 async def test_several_choices_are_gathered_by_clicks(tmp_path: Path) -> None:
     """Each click adds a choice or takes it back; Enter takes them."""
     async with desk(tmp_path, before("reasons")) as at:
+        await at.settle()
         row = first_choice(at)
         for line, typed in ((0, "1"), (2, "1, 3"), (0, "3"), (4, "3, 5")):
             await at.pilot.click("#ask", offset=(6, row + line))
@@ -155,9 +155,7 @@ async def test_what_is_typed_while_a_caution_opens_waits_for_it(tmp_path: Path) 
 
 
 def before_signs() -> Call:
-    call = demo("01").call
-    place = [answer.question for answer in call.answers].index("warning_signs")
-    return replace(call, answers=call.answers[:place])
+    return before("warning_signs")
 
 
 @pytest.mark.parametrize("text", ["yes", "size 14", "as said", "sss no"])
@@ -250,10 +248,10 @@ async def test_a_mistyped_word_is_suggested(tmp_path: Path) -> None:
 
 
 def test_no_word_is_the_name_of_a_question() -> None:
-    """Words and names of questions are apart, but for two: /signs asks what "signs" names, and
-    /price with a sum is still what the caller wants to spend."""
+    """Words and names of questions are apart, but for three: /signs asks what "signs" names,
+    /price with a sum is still what the caller wants to spend, /topics opens what "topics" is."""
     words = actions_by_word(KEYS, WORDS)
-    assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price"}
+    assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price", "topics"}
 
 
 async def test_a_word_with_a_value_can_be_a_fact(tmp_path: Path) -> None:
@@ -318,9 +316,7 @@ async def test_a_call_not_finished_is_not_called_so(tmp_path: Path) -> None:
 
 async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> None:
     """Where a list takes the whole width of a small screen, one line holds the chair."""
-    call = demo("01").call
-    asked = [*before("chair_trouble").answers]
-    async with desk(tmp_path, replace(call, answers=tuple(asked))) as at:
+    async with desk(tmp_path, before("reasons")) as at:
         await at.settle()
         assert not at.screen.query_one("#side").display
         line = at.screen.query_one("#chair-line", Part)

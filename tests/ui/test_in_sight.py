@@ -12,8 +12,7 @@ from consult.ui.head import head_line
 from tests.call.calls import small
 from tests.call.test_pace import TREE
 from tests.call.test_pools import _basis
-from tests.ui.desk import NOON, Desk, demo, desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import NOON, Desk, before, desk
 from tests.ui.test_entering import type_in
 
 SIZES = [(40, 12), (60, 20), (80, 24), (120, 40), (200, 60)]
@@ -29,7 +28,7 @@ def rows(at: Desk) -> list[str]:
 @pytest.mark.parametrize("size", SIZES)
 async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
     """The first two lines, whole, also beside a long list, a note below, and large words."""
-    async with desk(tmp_path, before("chair_trouble"), size=size) as at:
+    async with desk(tmp_path, before("reasons"), size=size) as at:
         await at.settle()
         for step in ("", "/large", "/why is this"):
             if step:
@@ -46,11 +45,11 @@ async def test_question_and_answer_line_at_every_size(
     size: tuple[int, int], tmp_path: Path
 ) -> None:
     """The words to say and what is typed stand on the screen, however small."""
-    async with desk(tmp_path, before("lower_leg"), size=size) as at:
+    async with desk(tmp_path, before("upper_leg"), size=size) as at:
         await at.settle()
         await at.paste("41 zz")
         seen = "\n".join(rows(at))
-        assert "Say: Now your lower leg." in seen
+        assert "Say: How far is it from" in seen
         assert "41 zz" in seen
         await at.press("enter")
         assert "! " in "\n".join(rows(at))
@@ -142,9 +141,10 @@ async def test_a_question_still_to_ask_is_asked_by_a_click(tmp_path: Path) -> No
 
 async def test_a_long_question_is_scrolled_while_typing(tmp_path: Path) -> None:
     """PgDn and PgUp move the words; what is typed stays, and so does the cursor."""
-    async with desk(tmp_path, demo("01").call, size=(80, 24)) as at:
+    async with desk(tmp_path, before("stature"), size=(80, 20)) as at:
         await at.settle()
         await type_in(at, "/signs")
+        await at.settle()
         say = at.screen.query_one("#say")
         assert say.max_scroll_y > 0
         await at.press("4", "pagedown")

@@ -10,8 +10,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from consult.ui.widgets.part import Part
-from tests.ui.desk import demo, desk
-from tests.ui.test_call_screen import before
+from tests.ui.desk import before, demo, desk
 
 
 async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -22,11 +21,11 @@ async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.Mo
         drawn.append(self.id)
         Static.update(self, content, layout=layout)
 
-    async with desk(tmp_path, before("hours"), (120, 40)) as at:
+    async with desk(tmp_path, before("who_sits"), (120, 40)) as at:
         await at.settle()
         monkeypatch.setattr(Part, "update", counted)
-        await at.answer("8")
-        assert at.screen.now.call.answers[-1].question == "hours"
+        await at.answer("caller")
+        assert at.screen.now.call.answers[-1].question == "who_sits"
         await at.settle()
     assert "ask" in drawn
     assert not {"figures", "cautions"} & set(drawn)

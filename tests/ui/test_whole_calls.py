@@ -47,7 +47,8 @@ async def test_a_whole_call(name: str, way: str, tmp_path: Path) -> None:
         for answer in transcript.call.answers:
             asked = at.screen.now.current
             if asked is None or asked.name != answer.question:
-                await type_in(at, f"/amend {answer.question}")
+                known = answer.question in at.screen.now.call.latest()
+                await type_in(at, f"/{'amend ' if known else ''}{answer.question}")
                 at.screen.query_one("#answer", Input).clear()
             await give(at, basis.tree.questions[answer.question], answer)
         assert at.screen.now.current is None

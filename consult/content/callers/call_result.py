@@ -157,7 +157,7 @@ def _fits(truth: TrueFit, now: State, codes: list[str]) -> bool:
 
 def _fits_in_full(truth: TrueFit, full: State) -> bool | None:
     best = _best(full)
-    if full.stopped is not None or best is None:
+    if best is None:
         return None
     return _fits(truth, full, [part.code for part in best.parts.values()])
 

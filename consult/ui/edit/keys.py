@@ -28,7 +28,7 @@ KEYS = (
     Key("ctrl+z", "undo", "Undo", "take back the last change, saying which", footer=True),
     Key("ctrl+y", "redo", "Redo", "make it again"),
     Key("ctrl+s", "save", "Save", "write what was changed to the draft", footer=True),
-    Key("alt+m", "next_problem", "Mistake", "go to the next mistake", footer=True),
+    Key("alt+m", "next_problem", "Mistake", "go to the next mistake"),
     Key("ctrl+f", "find", "Find", "find in the outline by name or wording"),
     Key("alt+v", "preview", "Preview", "the question as the adviser sees it", footer=True),
     Key(

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
+from consult.content.callers.call_result import CallResult, Kept
 from consult.content.callers.faults import faults
-from consult.content.callers.report import report
+from consult.content.callers.report import Spread, report
 from consult.moves import Piece
 from tests.call.calls import seating, small, told
 
@@ -158,9 +161,115 @@ def test_how_long_and_how_often(little: Basis) -> None:
     assert found.troubles == ()
 
 
+def came(**changed: Any) -> CallResult:
+    """A call that ended with a chair."""
+    usual = CallResult(
+        to_chair=14,
+        questions=19,
+        seconds=540.0,
+        could_fit=True,
+        fits=True,
+        fits_in_full=True,
+        musts=Kept(1, 1),
+        preferences=Kept(2, 3),
+        heard_signs=True,
+    )
+    return replace(usual, **changed)
+
+
+@pytest.mark.parametrize(
+    ("values", "median", "ninety"),
+    [
+        ([7], 7, 7),
+        ([9, 1], 5, 9),
+        (list(range(10, 0, -1)), 5.5, 9),
+        (list(range(1, 12)), 6, 10),
+        ([1] * 9 + [50], 1, 1),
+    ],
+)
+def test_a_middle_and_nine_in_ten(values: list[float], median: float, ninety: float) -> None:
+    """In whatever order; nine in ten stay within the second, which is one of them."""
+    found = Spread.of(values)
+    assert (found.median, found.ninety) == (median, ninety)
+
+
+def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
+    """By hand: who can be fitted counts for fits, and calls led in full where those came to one."""
+    results = [
+        came(),
+        came(to_chair=16, questions=25, seconds=900.0, fits=False, heard_signs=False),
+        came(fits=False, fits_in_full=False, musts=Kept(0, 2)),
+        came(fits_in_full=None, preferences=Kept(0, 1)),
+        # Nothing of the range fits, so no chair of it is the wrong one.
+        came(could_fit=False, fits=False, fits_in_full=False),
+    ]
+    found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    assert found is not None
+    assert found.callers == 5
+    assert found.to_chair == Spread(14, 16)
+    assert found.questions == Spread(19, 25)
+    assert found.minutes == Spread(9, 15)
+    assert found.fits == Kept(2, 4)
+    assert found.fits_in_full == Kept(2, 3)
+    assert found.musts == Kept(4, 6)
+    assert found.preferences == Kept(8, 13)
+    assert found.heard_signs == 4
+
+
+def test_results_that_come_while_calls_are_counted(little: Basis) -> None:
+    """A list filled by the calls themselves is looked at when all are counted."""
+    results: list[CallResult] = []
+
+    def ended() -> Iterator[tuple[int, State]]:
+        for number in (1, 2):
+            results.append(came())
+            yield number, whole(little, "4")
+
+    found = report(little.tree, ended(), results=results).offered
+    assert found is not None
+    assert found.callers == 2
+    assert report(little.tree, [(1, whole(little, "4"))], results=[]).offered is None
+
+
 def test_troubles_are_gathered(little: Basis) -> None:
     """The same fault of several callers is one trouble, with the first of them as the sample."""
     calls = [(number, whole(little, "5.5")) for number in (4, 9, 12)]
     (trouble,) = report(little.tree, calls).troubles
     assert (trouble.kind, trouble.callers, trouble.sample) == ("contradiction", 3, 4)
     assert trouble.answers == ("hours: 5.5",)
+
+
+def test_what_the_chair_came_to(little: Basis) -> None:
+    """By hand: who counts for the fit, features added up, the middle and the ninth tenth."""
+    plain = CallResult(
+        to_chair=14,
+        questions=20,
+        seconds=540.0,
+        could_fit=True,
+        fits=True,
+        fits_in_full=True,
+        musts=Kept(2, 2),
+        preferences=Kept(1, 3),
+        heard_signs=True,
+    )
+    results = [
+        plain,
+        replace(plain, to_chair=16, seconds=600.0, fits=False),
+        # Nothing of the range fits: neither chair is to blame.
+        replace(plain, to_chair=18, could_fit=False, fits=False, fits_in_full=False),
+        # The full call offers no chair; the short one counts all the same.
+        replace(plain, to_chair=30, fits_in_full=None, musts=Kept(0, 1), heard_signs=False),
+    ]
+    found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    assert found is not None
+    assert (found.callers, found.heard_signs) == (4, 3)
+    assert (found.to_chair, found.questions) == (Spread(17, 30), Spread(20, 20))
+    assert found.minutes == Spread(9.0, 10.0)
+    assert (found.fits, found.fits_in_full) == (Kept(2, 3), Kept(2, 2))
+    assert (found.musts, found.preferences) == (Kept(6, 7), Kept(4, 12))
+    assert Spread.of([float(at) for at in range(1, 11)]) == Spread(5.5, 9)
+
+
+def test_nobody_was_offered_a_chair(little: Basis) -> None:
+    """Where no call ended with a chair there is nothing to count."""
+    assert report(little.tree, [(1, whole(little, "4"))]).offered is None

@@ -148,7 +148,7 @@ REFUSED: dict[str, tuple[tuple[Edit, ...], str]] = {
         "floor-buyer",
     ),
     "refusers sent to health": (
-        (("seating.yaml", "- when: consent\n", "- when: known(consent)\n"),),
+        (("aches.yaml", "ask_when: consent\n", "ask_when: known(consent)\n"),),
         "floor-consent",
     ),
 }
@@ -169,8 +169,8 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
         (
             (
                 "care.yaml",
-                "    private: health\n    skip_when: not (pregnant",
-                "    skip_when: not (pregnant",
+                "    private: health\n    ask_when: consent and pregnant",
+                "    ask_when: consent and pregnant",
             ),
         ),
         "question.pregnant_now",
