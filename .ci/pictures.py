@@ -1,11 +1,10 @@
-"""Draws the README's pictures from a demo call: ``python .ci/pictures.py``."""
+"""Draws the README's pictures of real screens: ``PYTHONPATH=. python .ci/pictures.py``."""
 
 from __future__ import annotations
 
 import asyncio
 import os
 import tempfile
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from shutil import copytree
@@ -22,45 +21,32 @@ from consult.content.editing.folder import DraftFolder
 from consult.paths import default_tree, demo_folder, trees_folder
 from consult.practice.catalogue import choices_in
 from consult.practice.learner.store import Learners
-from consult.records.desk_calls import DeskCalls
 from consult.summary.pictures import pictures
-from consult.ui.app import ConsultApp
 from consult.ui.edit.app import EditApp
 from consult.ui.practice.app import PractiseApp
 from consult.ui.practice.practising import Practising
 from consult.ui.practice.rows import Row
+from tests.ui.desk import before, desk
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
 NOON = datetime(2026, 11, 25, 12, 0)
 
 
-async def draw(name: str, demo: str, answers: int, size: tuple[int, int], *keys: str) -> None:
-    """One screen of a demo call after so many answers and these keys."""
-    basis, _ = load_basis(default_tree())
-    transcript, _ = load_transcript(demo_folder() / demo)
-    assert basis is not None
-    assert transcript is not None
-    call = replace(transcript.call, answers=transcript.call.answers[:answers])
+async def draw(name: str, question: str, size: tuple[int, int], *keys: str) -> None:
+    """The call desk at a question of a short caller's call ('' at its end), after these keys."""
     with tempfile.TemporaryDirectory() as folder:
-        kept = DeskCalls(basis, Path(folder) / "records.db", "Ann", lambda: NOON)
-        app = ConsultApp(basis, call, kept, clock=lambda: NOON)
-        async with app.run_test(size=size) as pilot:
-            await app.workers.wait_for_complete()
-            await pilot.pause(0.2)
-            # Letters go in as a paste, so that a text may hold any.
+        async with desk(Path(folder), before(question), size) as at:
+            await at.settle()
             for key in keys:
-                if key.startswith("="):
-                    app.screen.post_message(Paste(key[1:]))
-                    await pilot.pause()
-                else:
-                    await pilot.press(key)
-            await app.workers.wait_for_complete()
-            await pilot.pause()
-            (FOLDER / f"{name}.svg").write_text(app.export_screenshot(title="consult"))
+                await (at.paste(key[1:]) if key.startswith("=") else at.press(key))
+            await at.settle()
+            # The folder that files would be saved in tells of the machine.
+            shown = at.app.export_screenshot(title="consult").replace(str(Path(folder)), "calls")
+            (FOLDER / f"{name}.svg").write_text(shown)
 
 
 WEAKENED = (
-    "safety.yaml",
+    "aches.yaml",
     "    when: numb_hands in pain_sites\n",
     "    when: numb_hands in pain_sites and wrists in pain_sites\n",
 )
@@ -143,20 +129,16 @@ async def main() -> None:
     """All of them."""
     FOLDER.mkdir(exist_ok=True)
     side_view()
-    await draw("measuring", "01_short_caller_high_desk.yaml", 11, (120, 40))
-    await draw("wide", "01_short_caller_high_desk.yaml", 19, (200, 60))
-    await draw("small", "01_short_caller_high_desk.yaml", 11, (80, 24))
-    await draw("finish", "01_short_caller_high_desk.yaml", 99, (100, 40), "f8")
-    await draw(
-        "try", "01_short_caller_high_desk.yaml", 99, (100, 24), "=/desk height 66 cm", "ctrl+y"
-    )
-    await draw("picture", "01_short_caller_high_desk.yaml", 99, (100, 36), "ctrl+s")
-    await draw("large", "01_short_caller_high_desk.yaml", 11, (60, 18), "ctrl+l", "ctrl+b")
-    await draw("why", "01_short_caller_high_desk.yaml", 99, (120, 40), "f7")
-    await draw("stop", "04_warning_signs_stop.yaml", 6, (100, 30), "2", "enter")
+    await draw("measuring", "desk_height", (120, 40))
+    await draw("small", "desk_height", (80, 24))
+    await draw("try", "desk_height", (120, 30), "=66 cm", "alt+t")
+    await draw("topics", "agreed", (120, 30), "down")
+    await draw("why", "agreed", (120, 40), "f7")
+    await draw("finish", "", (120, 40), "f8")
+    await draw("stop", "warning_signs", (120, 30), "=both legs", "enter")
     await draw_edit("edit", (140, 40), "elbow_height")
     await draw_practice("practice", "short_and_mixed", 14, (120, 40))
-    await draw_edit("effect", (120, 30), "numb_hands_review", "f9", edited=WEAKENED)
+    await draw_edit("effect", (120, 30), "numb_hands_review", "alt+i", edited=WEAKENED)
 
 
 if __name__ == "__main__":

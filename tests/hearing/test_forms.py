@@ -7,9 +7,10 @@ from collections import Counter
 import pytest
 
 from consult.call.understand import Understood, understand
+from consult.tree.quantities import BODY_DIMENSIONS
 from consult.units import Unclear
 from tests.call.calls import TODAY
-from tests.hearing.forms import FORMS, Form
+from tests.hearing.forms import FORMS, QUESTIONS, Form
 
 
 def heard(form: Form) -> Understood | Unclear:
@@ -36,6 +37,12 @@ def test_form(form: Form) -> None:
     assert len(readings) == len(form.readings), (result, readings)
     for reading, wanted in zip(readings, form.readings, strict=True):
         assert reading == pytest.approx(wanted, abs=1e-3), (result, readings)
+
+
+def test_the_table_measures_what_trees_measure() -> None:
+    """Words that hang on what a question measures are heard in a call too."""
+    measured = {one.measures for one in QUESTIONS.values() if one.measures}
+    assert measured <= BODY_DIMENSIONS.keys()
 
 
 def test_the_table_is_large_and_mostly_understood() -> None:

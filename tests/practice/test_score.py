@@ -328,6 +328,17 @@ def test_no_chair_is_right_after_a_stop() -> None:
     assert item.got == 0
 
 
+def test_a_chair_after_a_late_stop_loses() -> None:
+    """Named before its sign came out a chair is marked as any; named once more after it, not."""
+
+    def change(events: list[Event]) -> list[Event]:
+        at = next(at for at, one in enumerate(events) if says(one, "emergency_after_all"))
+        return [*events[: at + 1], CHAIR, *events[at + 1 :]]
+
+    assert marked("late_sign").of("chair")[0].got > 0
+    assert marked("late_sign", change).of("chair")[0].got == 0
+
+
 def test_a_doubt_confirmed_unasked_is_not_noticed() -> None:
     """Entering an odd figure twice without asking again loses; asking between keeps the point."""
     at = datetime(2026, 11, 25, 9, 5)
@@ -349,26 +360,39 @@ def without(question: str) -> Change:
     ]
 
 
-def test_a_measure_of_the_pool_left_out_is_missed() -> None:
-    """While what decides the chair is not asked to its end, a figure of it counts as missed."""
-    assert lost(marked("plain", without("desk_height"))) >= {"measures"}
+def both(*changes: Change) -> Change:
+    """One change after the other."""
+
+    def change(events: list[Event]) -> list[Event]:
+        for each in changes:
+            events = list(each(events))
+        return events
+
+    return change
+
+
+NO_DESK = both(without("desk_height"), without("desk_thickness"), entering("desk_kind", "none"))
+
+
+def test_measures_of_a_pool_left_unfinished_are_missed() -> None:
+    """While what decides the chair is not asked to its end, all its figures count, and not only
+    that which would be asked next."""
+    found = marked("plain", both(without("desk_height"), without("desk_thickness")))
+    missed = {item.name for item in found.of("measures") if not item.got}
+    assert missed == {"Desk height", "Desk thickness"}
 
 
 def test_what_the_call_never_led_to_is_not_missed() -> None:
-    """Told otherwise, the answers before lead the call past what a good adviser asked."""
-    basis, persona = caller("plain")
-    log = perfect("plain")
-    assert "desk_thickness" in {turn.about for turn in log.turns}
-    events = list(log.events)
-    for change in (
-        without("desk_thickness"),
-        without("desk_height"),
-        entering("desk_kind", "none"),
-    ):
-        events = list(change(events))
-    short = evidence(replace(log, events=tuple(events)), persona, basis)
-    assert "desk_thickness" not in short.due
-    assert "desk_thickness" in short.best.asked
+    """Told otherwise, the answers before lead the call past what a good adviser asked, and past
+    the tape that would have been held at the wrong place there."""
+    basis, persona = caller("wrong_everywhere")
+    log = perfect("wrong_everywhere")
+    past = evidence(replace(log, events=tuple(NO_DESK(list(log.events)))), persona, basis)
+    assert "desk_height" in past.best.asked
+    assert "desk_height" not in past.due
+    found = marked("wrong_everywhere", NO_DESK)
+    assert "Desk height" not in {item.name for item in found.of("measures")}
+    assert "to_the_drawer" not in {item.behaviour for item in found.of("noticed")}
 
 
 def test_the_pace_is_that_of_the_questions() -> None:

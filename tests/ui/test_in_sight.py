@@ -141,7 +141,7 @@ async def test_a_question_still_to_ask_is_asked_by_a_click(tmp_path: Path) -> No
 
 async def test_a_long_question_is_scrolled_while_typing(tmp_path: Path) -> None:
     """PgDn and PgUp move the words; what is typed stays, and so does the cursor."""
-    async with desk(tmp_path, before("stature"), size=(80, 20)) as at:
+    async with desk(tmp_path, before("stature"), size=(80, 14)) as at:
         await at.settle()
         await type_in(at, "/signs")
         await at.settle()

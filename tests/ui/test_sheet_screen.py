@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 from consult.call.call import Answer, Call
 from consult.ui.call_screen import CallScreen
+from consult.ui.caution_screen import CautionScreen
 from consult.ui.sheet_screen import NOTHING, STOPPED, SheetScreen
 from tests.ui.desk import NOON, SIZES, demo, desk
 from tests.ui.test_desk_actions import choose
@@ -81,7 +82,9 @@ async def test_nothing_to_measure(tmp_path: Path) -> None:
         await type_in(at, "/sheet")
         assert isinstance(at.top, CallScreen)
         assert STOPPED in at.text("#trouble")
-    async with desk(tmp_path / "2", demo("01").call) as at:
+    async with desk(tmp_path / "2", demo("02").call) as at:
+        while isinstance(at.top, CautionScreen):
+            await at.press("s")
         await type_in(at, "/sheet")
         assert NOTHING in at.text("#trouble")
 
