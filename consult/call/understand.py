@@ -189,7 +189,7 @@ def _one_choice(question: Question, text: str) -> str:
 
 
 def _several(question: Question, text: str) -> frozenset[str]:
-    whole = _match(question, text)
+    whole = _match(question, text, scattered=False)
     chosen: list[str] = []
     for part in [text] if whole else _parts(text):
         found = _match(question, part)
@@ -216,9 +216,10 @@ def _parts(text: str) -> list[str]:
     return split
 
 
-def _match(question: Question, text: str) -> str | None:
+def _match(question: Question, text: str, *, scattered: bool = True) -> str | None:
     """A choice by its number, name or label, or by words that only one of them begins with; failing
-    that, holds; failing that, holds word by word ("no, one height")."""
+    that, holds; failing that, holds word by word ("no, one height")
+    if ``scattered``."""
     names = list(question.choices)
     word = _plain(text)
     if not word:
@@ -239,7 +240,7 @@ def _match(question: Question, text: str) -> str | None:
             name for name, label in question.choices.items() if f" {word}" in f" {_plain(label)}"
         ]
     # A warning sign is never guessed from scattered words.
-    if not begins and not question.signs and len(word) >= _TELLING:
+    if scattered and not begins and not question.signs and len(word) >= _TELLING:
         parts = [f" {part}" for part in word.replace(",", " ").split()]
         begins = [
             name
