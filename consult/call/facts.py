@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 from consult.body.reading import read_body
 from consult.call.gains import gains_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import best_of
+from consult.call.worth import worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.places import TAPE
@@ -111,20 +111,20 @@ class Facts:
         request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
         return ask_next(request, self.basis.population).settled
 
-    def best_of(
+    def worth_asking(
         self, questions: Sequence[Question], spared: Sequence[Question] = ()
-    ) -> Question | None:
-        """The question of a pool to ask next; None where none is worth its time.
+    ) -> tuple[Question, ...]:
+        """The questions of a pool that are worth their time now, the one to ask next first.
 
         ``spared`` are those of the pool that are not asked now and may be once more is known.
         Where no chair is chosen nothing can be said of worth, and every question is asked.
         """
         if not self.basis.ask_pools:
-            return None
+            return ()
         request = self.request()
         if not questions or self.thorough or request is None:
-            return next(iter(questions), None)
-        return best_of(questions, gains_of(self, request, questions, spared))
+            return tuple(questions)
+        return worth_their_time(questions, gains_of(self, request, questions, spared))
 
     def needs(self) -> list[Need]:
         """What the answers call for."""

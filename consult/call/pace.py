@@ -82,9 +82,7 @@ def coming(basis: Basis, now: State) -> Coming:
     for pool in sorted({one.pool for one in open_ if one.pool is not None}):
         left = [one for one in basis.tree.questions.values() if one.pool == pool]
         left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
-        while (best := facts.best_of(left)) is not None:
-            left.remove(best)
-            seconds += share * seconds_of(best)
+        seconds += share * sum(map(seconds_of, facts.worth_asking(left)))
     return Coming(tuple(ahead), seconds)
 
 

@@ -55,8 +55,8 @@ def walk(
 
     Of a topic that is not open only the questions that have an answer are on the way. Of the
     questions of a pool that have no answer, at most one is on the way: the one that
-    ``facts.best_of`` takes, chosen anew after each answer. Past an open question the first in the
-    order of the file stands for it, as nobody knows yet which it will be.
+    ``facts.worth_asking`` puts first, chosen anew after each answer. Past an open question the
+    first in the order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
     name, closing = tree.first, held is None
@@ -120,7 +120,8 @@ class _Way:
             spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
             open_now = [one for one in left if one not in spared]
             ahead = any(step.status == "open" for step in self.steps)
-            best = next(iter(open_now), None) if ahead else self.facts.best_of(open_now, spared)
+            worth = open_now if ahead else self.facts.worth_asking(open_now, spared)
+            best = next(iter(worth), None)
             if best is None:
                 break
             left.remove(best)

@@ -43,15 +43,14 @@ def seconds_of(question: Question) -> float:
     return words / WORDS_A_SECOND + answering
 
 
-def best_of(questions: Sequence[Question], gains: Mapping[str, float]) -> Question | None:
-    """Whichever question is worth most per second; None where none is worth its time.
+def worth_their_time(
+    questions: Sequence[Question], gains: Mapping[str, float]
+) -> tuple[Question, ...]:
+    """The questions worth their time, those worth most per second first.
 
-    ``gains`` are by question, in chances of a chair that fits (0 to 1). Where two are worth the
-    same, the first is taken.
+    ``gains`` are by question, in chances of a chair that fits (0 to 1). Of two worth the same, the
+    one given first comes first.
     """
-    best, most = None, LEAST
-    for question in questions:
-        rate = gains[question.name] / seconds_of(question)
-        if rate > most:
-            best, most = question, rate
-    return best
+    rates = {one.name: gains[one.name] / seconds_of(one) for one in questions}
+    worth = [one for one in questions if rates[one.name] > LEAST]
+    return tuple(sorted(worth, key=lambda one: -rates[one.name]))

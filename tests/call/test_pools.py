@@ -20,9 +20,16 @@ from consult.call.call import Answer, Call
 from consult.call.gains import gains_of
 from consult.call.session import Session
 from consult.call.state import State, state
-from consult.call.worth import ANSWER_SECONDS, LEAST, TAPE_SECONDS, best_of, seconds_of
+from consult.call.worth import (
+    ANSWER_SECONDS,
+    LEAST,
+    TAPE_SECONDS,
+    seconds_of,
+    worth_their_time,
+)
 from consult.content.callers import NO_SHARES, Source
 from consult.content.callers.lead import led
+from consult.tree.model import Question
 from tests.call.calls import TODAY, derived, question, seating, small, told
 
 MEASURE = """
@@ -248,6 +255,11 @@ def test_seconds() -> None:
     assert seconds_of(taped) == pytest.approx((10 + 6) / 150 * 60 + TAPE_SECONDS)
 
 
+def best_of(questions: list[Question], gains: dict[str, float]) -> Question | None:
+    """The question to ask next; None where none is worth its time."""
+    return next(iter(worth_their_time(questions, gains)), None)
+
+
 def test_the_best_per_second() -> None:
     """Less gain in much less time comes first; below the threshold nothing does."""
     quick = replace(question("yes-no"), name="quick")
@@ -260,6 +272,13 @@ def test_the_best_per_second() -> None:
     assert best_of([quick], {"quick": under * 0.99}) is None
     assert best_of([quick], {"quick": under * 1.01}) is quick
     assert best_of([], {}) is None
+
+
+def test_all_that_is_worth_its_time() -> None:
+    """In the order of the worth per second, and without what is worth less than its time."""
+    one, two, three = (replace(question("yes-no"), name=name) for name in ("one", "two", "three"))
+    gains = {"one": 0.1, "two": 0.0, "three": 0.2}
+    assert worth_their_time([one, two, three], gains) == (three, one)
 
 
 def test_ties_go_to_the_order_of_the_file() -> None:
