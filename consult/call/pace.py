@@ -70,16 +70,12 @@ def coming(basis: Basis, now: State) -> Coming:
     and 18 with all of them. Takes as long as choosing a chair, because what an answer may change
     is worked out for it.
     """
-    facts = Facts(basis, now.call.system, thorough=now.call.thorough)
-    for step in now.steps:
-        if step.understood and step.answer:
-            facts.learn(step.question, step.understood, step.answer.confirmed)
-    open_ = [step.question for step in now.steps if step.status in ("open", "unclear")]
-    ahead = [one for one in open_ if one is now.current or not _may_be_spared(one, facts)]
+    facts = now.told(basis)
+    ahead = [one for one in now.to_ask if one is now.current or not _may_be_spared(one, facts)]
     seconds = sum(map(seconds_of, ahead))
     known = {step.question.name for step in now.steps} | now.call.latest().keys()
     share = 1.0 if now.call.thorough else STILL_WORTH
-    for pool in sorted({one.pool for one in open_ if one.pool is not None}):
+    for pool in sorted({one.pool for one in now.to_ask if one.pool is not None}):
         left = [one for one in basis.tree.questions.values() if one.pool == pool]
         left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
         seconds += share * sum(map(seconds_of, facts.worth_asking(left)))

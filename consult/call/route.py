@@ -35,6 +35,11 @@ class Step:
     trouble: str = ""
     """Why the answer cannot be used ('unclear'), or why to ask once more."""
 
+    @property
+    def to_ask(self) -> bool:
+        """Whether there is no answer yet, or none that can be used."""
+        return self.status in ("open", "unclear")
+
 
 def walk(
     tree: Tree,

@@ -164,11 +164,6 @@ class Session:
         to_go = self.worked.coming.seconds if self.worked else None
         return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
-    def open_questions(self) -> tuple[Question, ...]:
-        """Every question on the way that has no usable answer."""
-        steps = self.now.steps
-        return tuple(step.question for step in steps if step.status in ("open", "unclear"))
-
     # -- answers ------------------------------------------------------------------------------
 
     def offer(self, said: str, at: datetime) -> Reply:
@@ -348,7 +343,7 @@ class Session:
         return Reply(True, f"{topic.title}: Esc goes back to the question before.")
 
     def _left_of(self, topic: str) -> tuple[Question, ...]:
-        return tuple(one for one in self.open_questions() if one.topic == topic)
+        return tuple(one for one in self.now.to_ask if one.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Keep a note beside the answer to a question."""

@@ -126,6 +126,19 @@ class State:
         """Nothing is left to ask."""
         return self.current is None
 
+    @property
+    def to_ask(self) -> tuple[Question, ...]:
+        """The questions on the way without a usable answer, the one asked now first."""
+        return tuple(step.question for step in self.steps if step.to_ask)
+
+    def told(self, basis: Basis) -> Facts:
+        """What the answers on the way tell."""
+        facts = Facts(basis, self.call.system, thorough=self.call.thorough)
+        for step in self.steps:
+            if step.understood is not None and step.answer is not None:
+                facts.learn(step.question, step.understood, step.answer.confirmed)
+        return facts
+
     def step(self, question: str) -> Step | None:
         """The step of a question, where the way leads past it."""
         return next((s for s in self.steps if s.question.name == question), None)
@@ -178,7 +191,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
     if stopped is not None:
         # Of several the one that sends the caller to somebody soonest.
         stopped = next((one.caution for one in cautions if _in_force(one)), stopped)
-    current = next((s.question for s in steps if s.status in ("open", "unclear")), None)
+    current = next((step.question for step in steps if step.to_ask), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
     needs = tuple(facts.needs()) if fit else ()
@@ -256,7 +269,8 @@ def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution
 def _known_after(basis: Basis, call: Call, count: int) -> Lookup:
     """What was known once so many answers had been given, as if no stop had ended the way."""
     earlier = replace(call, answers=call.answers[:count])
-    facts = Facts(basis, call.system)
+    # Nothing is asked here, so no pool need look for what is worth it.
+    facts = Facts(replace(basis, ask_pools=False), call.system)
     steps, _ = walk(basis.tree, earlier.latest(), facts, call.today, lambda *_: False)
     return _with_health(basis, earlier, facts, steps).lookup
 

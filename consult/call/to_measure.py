@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.call.facts import Facts
 from consult.tree.certain import TRUE, outcomes
 from consult.tree.model import END
 
@@ -41,10 +40,7 @@ class _MayCome:
     """Which questions may come, as far as the answers of a call tell."""
 
     def __init__(self, basis: Basis, now: State) -> None:
-        self._tree, self._facts = basis.tree, Facts(basis, now.call.system)
-        for step in now.steps:
-            if step.answer and step.understood:
-                self._facts.learn(step.question, step.understood, step.answer.confirmed)
+        self._tree, self._facts = basis.tree, now.told(basis)
         # What is only noted as it is said, such as that no tape is there, holds of the call alone.
         asked = basis.tree.questions.items()
         noted = {name for name, one in asked if one.ask_when and name in one.ask_when.names}

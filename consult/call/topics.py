@@ -40,11 +40,11 @@ def topics_of(basis: Basis, now: State) -> tuple[TopicLine, ...]:
     # With everything open the way shows what is left of a closed topic, too.
     facts = Facts(basis, call.system, thorough=True)
     steps, _ = walk(basis.tree, call.latest(), facts, call.today, lambda *_: False)
-    asked = {step.question.name for step in now.steps if step.status in ("open", "unclear")}
+    asked = {question.name for question in now.to_ask}
     found = []
     for topic in basis.tree.topics.values():
         mine = [step for step in steps if step.question.topic == topic.name]
-        left = [step.question for step in mine if step.status in ("open", "unclear")]
+        left = [step.question for step in mine if step.to_ask]
         gate = basis.tree.questions[topic.questions[0]].gate
         is_open = call.thorough or (gate is not None and gate.evaluate(facts.lookup) is True)
         if is_open and not any(name in asked for name in topic.questions):

@@ -129,7 +129,7 @@ class Exercise:
         return Finished(
             log=self.log,
             stopped=session.now.stopped is not None,
-            open_questions=tuple(one.name for one in session.open_questions()),
+            open_questions=tuple(one.name for one in session.now.to_ask),
             unsaid=tuple(one.caution.name for one in session.to_say()),
         )
 

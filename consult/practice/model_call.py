@@ -195,7 +195,7 @@ class _Adviser:
             name = step.question.name
             if name in self._asked:
                 continue
-            if step.status in ("open", "unclear") or name in early:
+            if step.to_ask or name in early:
                 return step.question
         return None
 

@@ -69,7 +69,7 @@ def closing(basis: Basis, state: State, summary: Summary, system: System) -> Clo
 
 
 def _missing(state: State) -> Iterator[str]:
-    open_ = [step.question for step in state.steps if step.status in ("open", "unclear")]
+    open_ = state.to_ask
     if len(open_) > MANY:
         yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
     else:

@@ -33,7 +33,7 @@ NO_NOTE = "Nothing was said yet that a note could stand beside."
 
 def open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
-    open_ = {one.name: one for one in call.session.open_questions()}
+    open_ = {one.name: one for one in call.session.now.to_ask}
     lines = [Line(name, f"{question_label(name)}: {one.ask}") for name, one in open_.items()]
 
     def go(name: str | None) -> None:

@@ -131,7 +131,7 @@ def test_a_sign_of_a_later_question_ends_the_questions_before_it() -> None:
     reply = desk.offer("/pregnant_now swelled_suddenly", at())
     assert reply.taken
     assert desk.now.stopped is not None
-    open_now = [one.name for one in desk.open_questions()]
+    open_now = [one.name for one in desk.now.to_ask]
     assert open_now == ["with_somebody", "call_back_number"]
 
 

@@ -63,7 +63,7 @@ def careless(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     exercise.opening(now())
     signs = {one.name for one in warning_questions(basis.tree)}
     while True:
-        question = next((q for q in exercise.session.open_questions() if q.name not in done), None)
+        question = next((q for q in exercise.session.now.to_ask if q.name not in done), None)
         if question is None:
             break
         done.add(question.name)
@@ -90,7 +90,7 @@ def led_by_the_desk(
     while True:
         for raised in exercise.session.to_say():
             exercise.say(raised, now())
-        question = next((q for q in exercise.session.open_questions() if q.name not in done), None)
+        question = next((q for q in exercise.session.now.to_ask if q.name not in done), None)
         if question is None:
             break
         done.add(question.name)
@@ -142,7 +142,7 @@ def at_random(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     for _ in range(90):
         act = chance.choice([*acts, "hint", "recommend"])
         session, turn = exercise.session, None
-        ahead = [one.name for one in session.open_questions()][:3]
+        ahead = [one.name for one in session.now.to_ask][:3]
         name = chance.choice(ahead) if ahead else chance.choice(list(basis.tree.questions))
         match act:
             case "ask":

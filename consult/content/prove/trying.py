@@ -57,10 +57,7 @@ class Held:
 
     def true(self, condition: Condition) -> bool:
         """Whether a condition, which may name outcomes, is true at the end of the call."""
-        facts = Facts(self.basis, self.now.call.system)
-        for step in self.now.steps:
-            if step.understood is not None and step.answer is not None:
-                facts.learn(step.question, step.understood, step.answer.confirmed)
+        facts = self.now.told(self.basis)
 
         def look(name: str) -> Value | None:
             owner, _, rest = name.partition(".")

@@ -205,7 +205,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         """Choose a question; how much of it is shown depends on the level."""
         level = self.exercise.level
         every = self.session.basis.tree.questions
-        shown = every.values() if level == "bare" else self.session.open_questions()
+        shown = every.values() if level == "bare" else self.session.now.to_ask
         lines = [
             Line(one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else ""))
             for one in shown
@@ -273,7 +273,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         """Why a question is worth asking is for the trainee to see."""
 
     def _nothing_on_desk(self) -> str:
-        level, open_ = self.exercise.level, self.session.open_questions()
+        level, open_ = self.exercise.level, self.session.now.to_ask
         if level == "bare":
             return "Listen, and ask what a good adviser asks: Ctrl+G, or /name and Enter."
         if level == "loose" and open_:

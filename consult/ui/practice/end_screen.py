@@ -55,7 +55,7 @@ def may_recommend(exercise: Exercise) -> bool:
 def end_text(exercise: Exercise) -> str:
     """How far the call is, and what the two keys do."""
     lines = []
-    left = len(exercise.session.open_questions())
+    left = len(exercise.session.now.to_ask)
     if exercise.level != "bare" and left:
         is_open = "1 question is" if left == 1 else f"{left} questions are"
         lines.append(f"{is_open} still open.")
