@@ -43,7 +43,7 @@ class _MayCome:
         self._tree, self._facts = basis.tree, now.told(basis)
         # What is only noted as it is said, such as that no tape is there, holds of the call alone.
         asked = basis.tree.questions.items()
-        noted = {name for name, one in asked if one.ask_when and name in one.ask_when.names}
+        noted = {name for name, one in asked if one.asked_as_told}
         self._settled = now.call.latest().keys() - noted
         """Questions that nothing more is heard to."""
         self._known = {n for n in basis.tree.questions if self._facts.value(n) is not None}

@@ -142,6 +142,11 @@ class Question:
         found = (self.skip_when, self.ask_when, self.gate)
         return tuple(one for one in found if one is not None)
 
+    @property
+    def asked_as_told(self) -> bool:
+        """Whether its ``ask_when`` reads its own answer: once told it is on the way."""
+        return self.ask_when is not None and self.name in self.ask_when.names
+
     def spared(self, lookup: Lookup, *, opened: bool = False) -> bool:
         """Whether a caller of whom this is known is not asked it where the way leads past.
 
@@ -279,11 +284,7 @@ class Tree:
 
     def adviser_opens(self, topic: str) -> Question:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
-        return next(
-            one
-            for one in self.openers
-            if topic in one.choices and one.ask_when and one.name in one.ask_when.names
-        )
+        return next(one for one in self.openers if topic in one.choices and one.asked_as_told)
 
     @property
     def read_by_limits(self) -> frozenset[str]:

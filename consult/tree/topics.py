@@ -55,7 +55,7 @@ def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> N
                 draft.says(block.key("choices", choice), "unknown-topic", said, fix)
     if not draft.topics:
         return
-    advisers = [name for name, block in asking.items() if _names_itself(name, block)]
+    advisers = [name for name, one in asking.items() if reads_itself(name, one.text("ask_when"))]
     if not advisers:
         said = "This tree has topics, but no question that the adviser opens them by."
         fix = "Add answer: choices with sets: topics and ask_when: known(its own name)."
@@ -75,9 +75,9 @@ def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> N
         _check_open_when(conditions, graph, draft)
 
 
-def _names_itself(name: str, block: Block) -> bool:
-    """Whether a question is asked only where it was answered: never by itself."""
-    return re.search(rf"\b{re.escape(name)}\b", block.text("ask_when") or "") is not None
+def reads_itself(name: str, ask_when: str | None) -> bool:
+    """Whether a question reads its own answer, as written: once told it is on the way."""
+    return re.search(rf"\b{re.escape(name)}\b", ask_when or "") is not None
 
 
 def _first(topic: str, draft: Draft) -> str | None:

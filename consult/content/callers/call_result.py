@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.call.state import with_chair
-from consult.call.worth import seconds_of
+from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.person import person
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from consult.fit.workplace import Workplace
     from consult.tree.model import Question
 
-WORDS_A_SECOND = 150 / 60
 OFFER_WORDS = 50
 """To say the chair, its price, when it comes and how sure (common practice, no source)."""
 
@@ -95,14 +94,13 @@ def call_result(
 
     ``full`` is the call of the same caller led in full. Both have their chair worked out.
     """
-    best = _best(now)
+    best, in_full = _best(now), _best(full)
     assert best is not None
     assert basis.range is not None
     armless = [need for need in full.needs if need.feature == NO_ARMS_WANTED]
     needs = [(need.feature, need.strength, need.because) for need in armless]
     there = _true_place(full.workplace, seed)
     truth = true_fit(basis.range, basis.population, body, sex, there, needs)
-    codes = [part.code for part in best.parts.values()]
     asked = [step.question for step in now.steps]
     agreed = next(at for at, question in enumerate(asked) if question.sets == "agreed")
     signs = [at for at, question in enumerate(asked) if question.signs]
@@ -111,8 +109,8 @@ def call_result(
         questions=sum(map(questions_in, asked)),
         seconds=seconds_spoken(now),
         could_fit=bool(truth.exact.fits.any()),
-        fits=_fits(truth, now, codes),
-        fits_in_full=_fits_in_full(truth, full),
+        fits=_fits(truth, now, best),
+        fits_in_full=_fits(truth, full, in_full) if in_full is not None else None,
         musts=_kept(full, "must", best.parts.values()),
         preferences=_kept(full, "prefer", best.parts.values()),
         heard_signs=bool(signs) and signs[0] < agreed,
@@ -147,19 +145,13 @@ def _true_place(told: Workplace, seed: int) -> Workplace:
     return replace(told, desk=desk, heel=true("heel", told.heel), spreads={})
 
 
-def _fits(truth: TrueFit, now: State, codes: list[str]) -> bool:
+def _fits(truth: TrueFit, now: State, chair: Candidate) -> bool:
+    codes = [part.code for part in chair.parts.values()]
     if truth.fits(codes):
         return True
     # At a desk whose height nobody measured, a footrest is left until the chair stands there.
     rests = [part.code for part in truth.exact.rests] if undecided(now.workplace.desk) else []
     return any(truth.fits([*codes, rest]) for rest in rests)
-
-
-def _fits_in_full(truth: TrueFit, full: State) -> bool | None:
-    best = _best(full)
-    if best is None:
-        return None
-    return _fits(truth, full, [part.code for part in best.parts.values()])
 
 
 def _kept(full: State, strength: str, parts: Iterable[Part]) -> Kept:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -12,6 +11,7 @@ from consult.content.editing.patching import spans_of
 from consult.content.editing.refused import Refused
 from consult.marked.marks import Steps
 from consult.tree.model import END, TOPICS
+from consult.tree.topics import reads_itself
 
 ADVISER = "topics_opened"
 """The adviser's question, where a tree has none yet."""
@@ -101,7 +101,7 @@ def _pools(text: str) -> dict[str, list[str]]:
 def _is_adviser(name: str, block: Any) -> bool:
     if not isinstance(block, dict) or block.get("sets") != TOPICS:
         return False
-    return re.search(rf"\b{re.escape(name)}\b", str(block.get("ask_when", ""))) is not None
+    return reads_itself(name, str(block.get("ask_when", "")))
 
 
 def _only_way(text: str, question: str) -> str:
