@@ -2,80 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.picture import svg_steps
-from consult.picture.svg_shapes import Sheet
-from consult.picture.svg_stage import SIZE, framed
-from consult.picture.svg_write import INK, svg_text
+from consult.picture.study import Study
+from consult.picture.svg_write import INK
 
 if TYPE_CHECKING:
-    from consult.picture.svg_shapes import Shape
-
-
-@dataclass(frozen=True, slots=True)
-class _Step:
-    title: str
-    description: str
-    shapes: Callable[[], Iterator[Shape]]
+    from consult.picture.svg_shapes import Sheet
 
 
 _STEPS = {
-    "shoes": _Step(
+    "shoes": Study(
         "The shoes you work in",
         "A shoe on the floor; an arrow shows how high its heel is.",
         svg_steps.shoes,
     ),
-    "seat_height": _Step(
+    "seat_height": Study(
         "Height of the seat",
         "A person sits on a chair, the feet flat on the floor; an arrow beside the seat points"
         " up and down.",
         svg_steps.seat_height,
     ),
-    "footrest": _Step(
+    "footrest": Study(
         "A footrest",
         "Both feet rest flat on a footrest in front of the chair; an arrow shows its height.",
         svg_steps.footrest,
     ),
-    "seat_depth": _Step(
+    "seat_depth": Study(
         "Depth of the seat",
         "A hand reaches up between the front edge of the seat and the back of the knee: three"
         " fingers fit.",
         svg_steps.seat_depth,
     ),
-    "back": _Step(
+    "back": Study(
         "The back",
         "A person leans back and the back of the chair follows; a curved arrow points there and"
         " back again.",
         svg_steps.back,
     ),
-    "lumbar": _Step(
+    "lumbar": Study(
         "Lumbar support",
         "The support fills the hollow of the back, just above the belt; an arrow beside it points"
         " up and down.",
         svg_steps.lumbar,
     ),
-    "armrests": _Step(
+    "armrests": Study(
         "Armrests",
         "The upper arm hangs, the forearm is level and just touches the armrest; an arrow beside"
         " it points up and down.",
         svg_steps.armrests,
     ),
-    "desk": _Step(
+    "desk": Study(
         "Height of the desk",
         "A dashed line shows that the elbow is level with the top of the desk; an arrow on the"
         " desk points up and down.",
         svg_steps.desk,
     ),
-    "screen": _Step(
+    "screen": Study(
         "The screen",
         "A person touches the screen with an outstretched arm; a dashed line runs level from the"
         " eyes to the top of the screen.",
         svg_steps.screen,
     ),
-    "breaks": _Step(
+    "breaks": Study(
         "Breaks",
         "A person stands beside the chair; on a clock, ten minutes of the hour are hatched.",
         svg_steps.breaks,
@@ -89,19 +79,10 @@ TOPICS = tuple(_STEPS)
 def sheet(topic: str) -> Sheet | None:
     """The drawing for a step as shapes, 60 x 45 mm; None for a step that has none."""
     step = _STEPS.get(topic)
-    return None if step is None else Sheet(framed(step.shapes()), SIZE, 1.0)
+    return None if step is None else step.sheet()
 
 
 def drawing(topic: str, *, prefix: str = "", ink: str = INK) -> str | None:
     """The same as SVG; ``prefix`` and ``ink`` as for ``svg_write.svg_text``."""
-    step, drawn = _STEPS.get(topic), sheet(topic)
-    if step is None or drawn is None:
-        return None
-    return svg_text(
-        drawn.shapes,
-        drawn.size,
-        title=step.title,
-        description=step.description,
-        prefix=prefix,
-        ink=ink,
-    )
+    step = _STEPS.get(topic)
+    return None if step is None else step.svg(prefix=prefix, ink=ink)

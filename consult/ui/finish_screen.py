@@ -11,11 +11,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
-from consult.records.files import home_path
-from consult.records.trouble import CannotKeep
-from consult.ui.page import Page
+from consult.ui.save_page import SavePage
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -23,7 +21,7 @@ if TYPE_CHECKING:
     from consult.summary.kinds import Paper
 
 
-class FinishScreen(Page[None]):
+class FinishScreen(SavePage):
     """Nothing here ends the call: Esc goes back to it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -35,6 +33,7 @@ class FinishScreen(Page[None]):
         Binding("f", "save('file')", "File"),
     ]
     AUTO_FOCUS = "#finish-page"
+    ENTER = "save('caller')"
 
     def __init__(
         self,
@@ -45,8 +44,8 @@ class FinishScreen(Page[None]):
     ) -> None:
         """``told`` gives the closing and the summary's text; ``follow_up`` takes a day as said and
         gives back what is wrong with it; None where a day was agreed, or is not asked for."""
-        super().__init__()
-        self.told, self.stem, self.save, self.follow_up = told, stem, save, follow_up
+        super().__init__(stem)
+        self.told, self.save, self.follow_up = told, save, follow_up
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="page", id="finish-page") as page:
@@ -56,10 +55,7 @@ class FinishScreen(Page[None]):
         if self.follow_up is not None:
             yield Static(literal("Follow-up: when shall we ring?"), markup=False)
             yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
-        yield Static(literal("Save as; endings are added:"), markup=False)
-        yield Input(str(self.stem), id="save-as", placeholder="a name; Enter or F8")
-        yield Static(id="save-result", markup=False)
-        yield Footer()
+        yield from self.compose_saving()
 
     def on_mount(self) -> None:
         self._show()
@@ -79,30 +75,14 @@ class FinishScreen(Page[None]):
         if self.follow_up is None:
             return
         wrong = self.follow_up(event.value)
-        self._tell(wrong or "The day is noted.")
+        self.tell(wrong or "The day is noted.")
         if not wrong:
             event.input.display = False
             self._show()
 
-    @on(Input.Submitted, "#save-as")
-    def name_entered(self, event: Input.Submitted) -> None:
-        """Enter in the name saves."""
-        event.stop()
-        self.action_save("caller")
-
     def action_save(self, paper: Paper) -> None:
         """Write a paper of the call; say where, or why not, and keep the name typed."""
-        named = self.query_one("#save-as", Input).value.strip()
-        if not named:
-            self._tell("Please name the file.")
-            return
-        try:
-            self._tell(self.save(home_path(named), paper))
-        except CannotKeep as trouble:
-            self._tell(f"! {trouble}")
-
-    def _tell(self, text: str) -> None:
-        self.query_one("#save-result", Static).update(literal(text))
+        self.save_named(lambda stem: self.save(stem, paper))
 
 
 def _section(title: str, lines: tuple[str, ...]) -> Content:

@@ -6,19 +6,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Static
 
 from consult.call.to_measure import to_measure
-from consult.records.files import home_path, write_whole
-from consult.records.trouble import CannotKeep
-from consult.summary.kinds import ENDINGS
 from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.sheet_writer import SHEET_FORMS, paper_of, write_sheet
-from consult.ui.page import Page
+from consult.ui.export import write_forms
+from consult.ui.save_page import SavePage
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -44,20 +41,16 @@ def sheet_screen(
     made, paper = clock().astimezone(), paper_of(now.country)
 
     def save(stem: Path) -> str:
-        try:
-            for form in SHEET_FORMS:
-                path = stem.with_name(f"{stem.name}{ENDINGS[form]}")
-                write_whole(path, write_sheet(basis, sheet, form, made, paper))
-        except (OSError, ValueError) as error:
-            return f"! Not saved: {error}. The call is still here; try another place."
-        endings = " ".join(ENDINGS[form] for form in SHEET_FORMS)
-        return f"Saved {stem} as {endings}. Open the .eml to send it."
+        told, files = write_forms(
+            stem, SHEET_FORMS, lambda form: write_sheet(basis, sheet, form, made, paper)
+        )
+        return f"{told}. Open the .eml to send it." if len(files) == len(SHEET_FORMS) else told
 
     text = write_sheet(basis, sheet, "text", made).decode()
     return SheetScreen(text, Path.cwd() / f"measuring-sheet-{clock():%Y%m%d-%H%M}", save)
 
 
-class SheetScreen(Page[None]):
+class SheetScreen(SavePage):
     """Esc goes back to the call, which stays as it is."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -65,37 +58,19 @@ class SheetScreen(Page[None]):
         Binding("s,f8", "save", "Save, with an e-mail draft"),
     ]
     AUTO_FOCUS = "#sheet-page"
+    ENTER = "save"
 
     def __init__(self, text: str, stem: Path, save: Callable[[Path], str]) -> None:
         """``save`` writes the sheet under a name without ending, and tells what became of it."""
-        super().__init__()
-        self.text, self.stem, self.save = text, stem, save
+        super().__init__(stem)
+        self.text, self.save = text, save
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="page", id="sheet-page") as page:
             page.border_title = "What is still to be measured"
             yield Static(literal(self.text), markup=False)
-        yield Static(literal("Save as; endings are added:"), markup=False)
-        yield Input(str(self.stem), id="save-as", placeholder="a name; Enter or F8")
-        yield Static(id="save-result", markup=False)
-        yield Footer()
-
-    @on(Input.Submitted, "#save-as")
-    def name_entered(self, event: Input.Submitted) -> None:
-        """Enter in the name saves."""
-        event.stop()
-        self.action_save()
+        yield from self.compose_saving()
 
     def action_save(self) -> None:
-        """Write the sheet; say where, or why not, and keep the name typed."""
-        named = self.query_one("#save-as", Input).value.strip()
-        if not named:
-            self._tell("Please name the file.")
-            return
-        try:
-            self._tell(self.save(home_path(named)))
-        except CannotKeep as trouble:
-            self._tell(f"! {trouble}")
-
-    def _tell(self, text: str) -> None:
-        self.query_one("#save-result", Static).update(literal(text))
+        """Write the sheet under the name typed."""
+        self.save_named(self.save)
