@@ -29,7 +29,7 @@ from tests.ui.desk import demo, demo_basis
 
 FORMS: tuple[Form, ...] = ("text", "md", "html", "eml", "json")
 BASES = ("01", "03", "13", "14", "16", "20")
-OF_THE_CALLER = ("caller_name", "caller_contact")
+OF_THE_CALLER = ("caller_name", "caller_contact", "delivery_address")
 """Facts that are personal and stand in a document all the same."""
 
 
