@@ -10,7 +10,7 @@ from consult.content.library import Library, begin_draft
 from consult.records.desk_calls import DeskCalls
 from consult.ui.app import ConsultApp
 from tests.commands.runs import Run
-from tests.content.library.libraries import SHIPPED, published, write
+from tests.content.library.libraries import library_in_use, published
 
 WORDS = "is not as it was published: a file was changed."
 
@@ -18,12 +18,8 @@ WORDS = "is not as it was published: a file was changed."
 @pytest.fixture
 def library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Library:
     """A library with one version."""
-    shipped = write(tmp_path / "shipped", SHIPPED)
-    for module in ("consult.paths", "consult.content.library.library"):
-        monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
-    monkeypatch.setenv("CONSULT_TREES", str(tmp_path / "library"))
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "r.db"))
-    found = Library(tmp_path / "library")
+    found = library_in_use(tmp_path, monkeypatch)
     begin_draft(found)
     published(found, "Who rings?")
     return found

@@ -69,18 +69,24 @@ def written(folder: Path) -> list[Path]:
     return files
 
 
-@in_a_long_run
-def test_validator_finds_nothing(tmp_path: Path) -> None:
-    """The HTML validator finds no error on any page, and on those of calls nothing at all."""
+def validated(folder: Path, *pages: Path) -> list[dict[str, Any]]:
+    """What the HTML validator, fetched into a folder, says of pages."""
     java = shutil.which("java")
     if java is None:
         pytest.skip("no java on this machine to run the validator")
-    jar = fetched("vnu-jar", tmp_path) / "build" / "dist" / "vnu.jar"
+    jar = fetched("vnu-jar", folder) / "build" / "dist" / "vnu.jar"
     told = subprocess.run(
-        [java, "-jar", str(jar), "--format", "json", "--stdout", *map(str, written(tmp_path))],
+        [java, "-jar", str(jar), "--format", "json", "--stdout", *map(str, pages)],
         capture_output=True, text=True, timeout=240, check=False,
     )  # fmt: skip
-    messages = json.loads(told.stdout)["messages"]
+    messages: list[dict[str, Any]] = json.loads(told.stdout)["messages"]
+    return messages
+
+
+@in_a_long_run
+def test_validator_finds_nothing(tmp_path: Path) -> None:
+    """The HTML validator finds no error on any page, and on those of calls nothing at all."""
+    messages = validated(tmp_path, *written(tmp_path))
     assert [one for one in messages if one["type"] != "info"] == []
     # The validator does not reckon the digest in the policy; the browser below does. What it says
     # of harmful text is about the text: its language, its normal form.

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import base64
-import json
 import re
-import shutil
-import subprocess
 from dataclasses import replace
 from email import message_from_bytes
 from email.message import EmailMessage
@@ -40,9 +37,9 @@ from tests.summary.test_html_checked import (
     SIZES,
     axe,
     faults,
-    fetched,
     needs_browser,
     opened,
+    validated,
 )
 from tests.summary.test_pdf import elements
 
@@ -324,17 +321,9 @@ def test_the_page_needs_no_markup_of_names() -> None:
 @in_a_long_run
 def test_validator_finds_nothing(tmp_path: Path) -> None:
     """The HTML validator finds nothing but the digest of the policy, which it does not reckon."""
-    java = shutil.which("java")
-    if java is None:
-        pytest.skip("no java on this machine to run the validator")
-    jar = fetched("vnu-jar", tmp_path) / "build" / "dist" / "vnu.jar"
     file = tmp_path / "sheet.html"
     file.write_bytes(write_sheet(seating(), sheet(), "html", MADE))
-    told = subprocess.run(
-        [java, "-jar", str(jar), "--format", "json", "--stdout", str(file)],
-        capture_output=True, text=True, timeout=240, check=False,
-    )  # fmt: skip
-    messages = json.loads(told.stdout)["messages"]
+    messages = validated(tmp_path, file)
     assert [one for one in messages if "Inline style violates" not in one["message"]] == []
 
 

@@ -7,17 +7,13 @@ from pathlib import Path
 import pytest
 
 from consult.content.library import Library, begin_draft
-from tests.content.library.libraries import SHIPPED, write
+from tests.content.library.libraries import library_in_use
 
 
 @pytest.fixture
 def library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Library:
     """The library in use, empty."""
-    shipped = write(tmp_path / "shipped", SHIPPED)
-    for module in ("consult.paths", "consult.content.library.library"):
-        monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
-    monkeypatch.setenv("CONSULT_TREES", str(tmp_path / "library"))
-    return Library(tmp_path / "library")
+    return library_in_use(tmp_path, monkeypatch)
 
 
 @pytest.fixture

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from consult.content.changes.words import Change, Weight
 from consult.content.library.files import read_files
 from consult.content.library.library import Library
@@ -117,3 +119,12 @@ def published(library: Library, ask: str) -> Report:
     report = publish(library, wanted(), agreeable)
     assert report.done, report.why_not
     return report
+
+
+def library_in_use(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Library:
+    """The library in use, empty, beside small shipped trees."""
+    shipped = write(folder / "shipped", SHIPPED)
+    for module in ("consult.paths", "consult.content.library.library"):
+        monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
+    monkeypatch.setenv("CONSULT_TREES", str(folder / "library"))
+    return Library(folder / "library")
