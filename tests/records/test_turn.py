@@ -58,7 +58,7 @@ def test_the_next_one_waits_for_the_first(tmp_path: Path) -> None:
             inside.put(f"{name} out")
 
     writers = [Thread(target=write, args=(name,)) for name in "abcdef"]
-    with taken(tmp_path):
+    with turn(tmp_path, 3):
         for writer in writers:
             writer.start()
         assert inside.empty()
