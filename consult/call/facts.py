@@ -71,18 +71,18 @@ class Facts:
 
     def lookup(self, name: str) -> Value | None:
         """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
+        if "." not in name:
+            value = self.value(name)
+            unit = self.basis.tree.questions[name].unit
+            return to_unit(value, unit) if unit and isinstance(value, float) else value
         kind, _, rest = name.partition(".")
-        if name == f"fit.{SETTLED}":
+        if rest == SETTLED:
             return self.settled
-        if kind == "fit" and rest:
+        if kind == "fit":
             quantity = self.fit.quantities.get(rest)
             return quantity if isinstance(quantity, bool) or quantity is None else quantity / 10
-        if kind == "body" and rest:
-            mean = self.body[0].dimensions[rest].mean
-            return mean if self.basis.population.unit(rest) == "kg" else mean / 10
-        value = self.value(name)
-        unit = self.basis.tree.questions[name].unit
-        return to_unit(value, unit) if unit and isinstance(value, float) else value
+        mean = self.body[0].dimensions[rest].mean
+        return mean if self.basis.population.unit(rest) == "kg" else mean / 10
 
     @property
     def body(self) -> Body:
