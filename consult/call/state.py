@@ -23,6 +23,7 @@ from consult.call.stops import (
     stops_of,
 )
 from consult.call.wording import blank_words
+from consult.call.working_days import working_day
 from consult.fit.request import FitRequest
 from consult.tree.floor import the_floor
 from consult.tree.placeholders import fill
@@ -168,14 +169,14 @@ def with_chair(basis: Basis, now: State) -> State:
 
 
 def _two_weeks_on(now: State, found: Chosen) -> date | None:
-    """When to ring where nobody said: two weeks after an agreed chair comes (common practice, no
-    source). None without a chair, or without a way to reach the caller."""
+    """When to ring where nobody said: two weeks after the day an agreed chair can be sent (common
+    practice, no source). None without a chair, or without a way to reach the caller."""
     reached = any(
         step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
     )
     if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
         return None
-    return now.call.today + timedelta(days=found.picked.lead_days, weeks=2)
+    return working_day(now.call.today, found.picked.lead_days) + timedelta(weeks=2)
 
 
 def request_of(range_: Range, now: State) -> FitRequest:
