@@ -54,7 +54,7 @@ def day(**said: str) -> date | None:
 
 def test_two_weeks_after_the_slowest_part() -> None:
     """By hand: 5 working days from a Wednesday are a week, and two weeks are 14 days."""
-    assert TODAY == date(2026, 11, 25)
+    assert date(2026, 11, 25) == TODAY
     assert day() == TODAY + timedelta(days=7 + 14) == date(2026, 12, 16)
 
 
