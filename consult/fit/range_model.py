@@ -113,6 +113,8 @@ class Range:
     """Three letters: GBP."""
     parts: Mapping[Kind, tuple[Part, ...]]
     """Every part, discontinued ones too, in the order of the file."""
+    vat: str = ""
+    """Whether it is 'included' in the prices or 'excluded'; '' where the file does not say."""
     kept: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     """What was worked out from these parts alone."""
 
