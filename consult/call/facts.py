@@ -71,6 +71,8 @@ class Facts:
     def lookup(self, name: str) -> Value | None:
         """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         kind, _, rest = name.partition(".")
+        if kind == "range" and rest:
+            return self.basis.limits.get(name)
         if name == f"fit.{SETTLED}":
             return self.settled
         if kind == "fit" and rest:

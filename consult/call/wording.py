@@ -74,6 +74,11 @@ def blank_words(name: str, facts: Facts) -> str | None:
         mean = facts.body[0].dimensions[rest].mean
         in_kg = facts.basis.population.unit(rest) == "kg"
         return format_mass(mean, facts.system) if in_kg else format_length(mean, facts.system)
+    if kind == "range" and rest:
+        limit = facts.basis.limits.get(name)
+        if limit is None or isinstance(limit, bool):
+            return None if limit is None else ("yes" if limit else "no")
+        return format_mass(limit, facts.system)
     value = facts.value(name)
     question = facts.basis.tree.questions[name]
     return None if value is None else value_words(question, value, facts.system)
