@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.population import load_population
+from consult.call.basis import limits_beside
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
@@ -119,7 +120,7 @@ def problems_of(*paths: Path) -> list[Problem]:
         above = mains_above(path.stem, folders[path.parent])
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
-        found += check_tree(root, frozenset(FEATURES))
+        found += check_tree(root, frozenset(FEATURES), limits=limits_beside(root))
     return found
 
 
