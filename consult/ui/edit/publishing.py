@@ -160,4 +160,4 @@ def _changes(report: Report) -> list[str]:
     changes = report.judged.changes
     lines = safety_lines(changes, (one.what for one in report.judged.weaker))
     rest = [f"- {each.text}" for each in changes if not each.is_safety]
-    return [*lines, *(["", "What else changes:", *rest] if rest else [])]
+    return [*lines, *(["", "Other changes:", *rest] if rest else [])]
