@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-LEVELS = ("guided", "loose", "bare")
+from consult.practice.levels import LEVELS, level_of
 
 _EXAMPLES = """\
 examples:
   consult practise                                  choose a caller
-  consult practise short_and_mixed --level loose    this caller, led less
+  consult practise short_and_mixed --level unaided  this caller, without help
   consult practise --course first_week              the calls of a course, in its order
   consult practise --list                           list the callers and courses
   consult practise --record                         strengths, and what comes next
@@ -36,9 +36,10 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     )
     practise.add_argument(
         "--level",
+        type=level_of,
         choices=LEVELS,
-        help="guided: the question stands on the desk (if left out); loose: only what is open; "
-        "bare: nothing but the caller",
+        help="guided: shows the question (if left out); partly_guided: shows the open questions; "
+        "unaided: shows only the caller",
     )
     practise.add_argument(
         "--seed", type=int, metavar="N", help="repeat the same caller, body and words"

@@ -14,6 +14,7 @@ from tests.commands.runs import Run
         (("records", "erase", "7K3-M2Q"), ("records", "delete", "7K3-M2Q")),
         (("records", "paper", "7K3-M2Q"), ("records", "document", "7K3-M2Q")),
         (("practise", "--erase"), ("practise", "--delete")),
+        (("practise", "--level", "bare"), ("practise", "--level", "unaided")),
         (("serve", "--desks", "3"), ("serve", "--tabs", "3")),
     ],
 )
