@@ -39,7 +39,7 @@ async def test_the_effect_is_loud_about_lost_cautions(tmp_path: Path) -> None:
         await at.app.workers.wait_for_complete()
         await at.until(lambda: isinstance(at.top, TextScreen))
         assert "!! WARNINGS REMOVED: numbness" in at.page()
-        assert "compared with what is saved" in at.page()
+        assert "compared with the saved files" in at.page()
 
 
 async def test_a_tree_with_mistakes_has_no_effect(tmp_path: Path) -> None:
