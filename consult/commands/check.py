@@ -88,7 +88,7 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
     """What is wrong with the published version that files are of."""
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
-        fix = "Publish the change as a version of its own, or put the files back."
+        fix = "Publish the change as a new version, or restore the files."
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
