@@ -13,7 +13,7 @@ than is, never less: what is found never to happen does not happen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from consult.tree.condition import children
