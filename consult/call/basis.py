@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -36,6 +37,8 @@ class Basis:
     """The chairs on sale; None: the fit is worked out without them."""
     shares: Shares = NO_SHARES
     """How callers answer, from which the worth of a question of a pool follows."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
 
@@ -65,4 +68,6 @@ def load_basis(
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
     people = population or load_population()
-    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES), problems
+    # A sources file with errors is among the problems of the tree already.
+    sources = sources_beside(folder, texts)[0] or shipped_sources()
+    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES, sources), problems
