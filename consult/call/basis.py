@@ -18,6 +18,7 @@ from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -41,6 +42,8 @@ class Basis:
     """How callers answer, from which the worth of a question of a pool follows."""
     limits: Limits = field(default_factory=dict)
     """``range.<name>`` of the chairs on sale."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
 
@@ -81,4 +84,7 @@ def load_basis(
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES, limits), problems
+    # A sources file with errors is among the problems of the tree already.
+    sources = sources_beside(folder, texts)[0] or shipped_sources()
+    found_shares = shares or NO_SHARES
+    return Basis(loaded.tree, contacts, people, found, found_shares, limits, sources), problems

@@ -21,6 +21,7 @@ from consult.commands.outcome import (
 )
 from consult.commands.reading import read_call
 from consult.content.callers import callers_problems
+from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
@@ -40,6 +41,9 @@ from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
 from consult.tree.model import Question
+from consult.tree.plain_words import KEY as PLAIN_WORDS
+from consult.tree.plain_words import load_plain_words
+from consult.tree.sources import KEY as SOURCES
 
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
@@ -138,6 +142,10 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
         return load_contacts(path)[1]
     if "callers" in kinds:
         return callers_problems(path)
+    if SOURCES in kinds:
+        return sources_problems(path)
+    if PLAIN_WORDS in kinds:
+        return load_plain_words(path)[1]
     if COURSE in kinds:
         return course_problems(path)
     if any(kind in kinds for kind in PRACTICE):
