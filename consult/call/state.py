@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import read_with
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.country import country_of
 from consult.call.facts import Facts
@@ -195,6 +196,7 @@ def request_of(range_: Range, now: State) -> FitRequest:
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
+    call = read_with(basis.tree, call)
     facts, told, steps, stopped, lifts = _walked(basis, call)
     cautions = _cautions(basis, call, facts, told, steps, lifts)
     if stopped is not None:

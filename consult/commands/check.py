@@ -38,8 +38,9 @@ from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
+from consult.tree.model import Question
 
-Questions = Callable[[Path], Mapping[str, object]]
+Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
@@ -201,7 +202,7 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
     return problems + (unknown_questions(transcript, names) if names else [])
 
 
-def _questions_in(file: Path) -> Mapping[str, object]:
+def _questions_in(file: Path) -> Mapping[str, Question]:
     """The questions of a tree; none of a broken one."""
     tree = load_tree(file).tree
     return tree.questions if tree else {}

@@ -7,7 +7,7 @@ import secrets
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +20,7 @@ from sqlalchemy.pool import NullPool
 from consult.records.files import home_path
 from consult.records.schema import APPLICATION_ID, VERSION, meta
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
+from consult.records.turn import turn
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -54,10 +55,13 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A change, durable when the block is left, or not made at all."""
-        with plainly(self.path), self.engine.connect() as connection:
+        with plainly(self.path), self._turn(), self.engine.connect() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
                 yield connection
+
+    def _turn(self) -> AbstractContextManager[None]:
+        return turn(self.path.parent, self.patience) if self.path else nullcontext()
 
     @contextmanager
     def raw(self) -> Iterator[sqlite3.Connection]:

@@ -37,6 +37,6 @@ def _compared(node: Node) -> Iterator[tuple[str, float, int]]:
         return
     for pair in pairs_of(node):
         for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else other.worth(lambda _: None)
+            value = None if isinstance(other, Name) else other.compiled()(lambda _: None)
             if isinstance(one, Name) and "." in one.name and isinstance(value, float):
                 yield one.name, value, one.offset

@@ -185,7 +185,7 @@ class _Gathered:
             if isinstance(part, Choice):
                 self.choices.setdefault(name, set()).add(part.name)
             elif not isinstance(part, (Name, YesNo)):
-                value = part.worth(lambda _: None)
+                value = part.compiled()(lambda _: None)
                 if isinstance(value, float):
                     points.add(value)
 

@@ -10,6 +10,7 @@ from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.ui.cautions_screen import Asked, CautionsScreen
+from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.line_screen import LineScreen
 from consult.ui.sheet_screen import sheet_screen
@@ -161,17 +162,13 @@ def why(call: CallScreen) -> None:
     """Why this chair and not another; of a call that follows one, what became of that."""
     now = call.now
     if now.first_reference and call.firsts is not None:
-        _in_a_thread(call, partial(_compare, call, call.firsts, now))
+        in_thread(call, "why", partial(_compare, call, call.firsts, now), alone=True)
     elif not call.session.basis.tree.fits:
         call.tell("Which call this one follows was not said: /reference and its six characters.")
     elif now.fit is None or call.session.basis.range is None:
         call.tell("There is no chair in this call, so there is nothing to explain.")
     else:
-        _in_a_thread(call, partial(_explain, call, now))
-
-
-def _in_a_thread(call: CallScreen, work: Callable[[], None]) -> None:
-    call.run_worker(work, thread=True, group="why", exclusive=True, exit_on_error=False)
+        in_thread(call, "why", partial(_explain, call, now), alone=True)
 
 
 def _explain(call: CallScreen, now: State) -> None:

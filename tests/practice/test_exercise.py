@@ -281,7 +281,7 @@ def _do(exercise: Exercise, deed: str, what: str, number: int) -> None:
             exercise.recommend(at)
 
 
-@pytest.mark.parametrize("name", ["short_and_mixed", "sign_in_passing", "for_her_mother"])
+@pytest.mark.parametrize("name", ["short_and_mixed", "falling_to_bits", "for_her_mother"])
 def test_whole_calls_are_led_again_to_the_same(name: str) -> None:
     """The log of a whole call with a shipped caller leads to the same call."""
     basis, persona = basis_of(SHIPPED[name].tree), shipped(name, 1)

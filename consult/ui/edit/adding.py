@@ -27,7 +27,7 @@ from consult.ui.edit.structure import (
 if TYPE_CHECKING:
     pass
 
-_ADDED = {
+ADDED = {
     "question": "Question: asked after this one",
     "pool": "Pool: this question, and others, asked while each is worth its time",
     "topic": "Topic: a part that is asked once somebody opens it, in a file of its own",
@@ -38,6 +38,7 @@ _ADDED = {
     "need": "Need: a feature the chair must or should have",
     "always": "Always: what must be so in every such call; a mistake is told where it is not",
 }
+"""What can be added -> its line in the list; the guide names it as before the colon."""
 
 
 class Adding(Asking):
@@ -51,14 +52,14 @@ class Adding(Asking):
         self.flush()
         if not self.may_change():
             return
-        kinds = list(_ADDED)
+        kinds = list(ADDED)
         if self.entry.kind != "question":
             kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
             if self.entry.kind not in STEPS:
                 kinds.remove("topic")
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", [Line(one, _ADDED[one]) for one in kinds])
+        found = await self.choose("Add what?", [Line(one, ADDED[one]) for one in kinds])
         if found is not None:
             await self._add(found)
 
@@ -70,7 +71,7 @@ class Adding(Asking):
             return
         found: str | None = kind
         if kind == "reader":
-            lines = [Line(one, _ADDED[one]) for one in ("caution", "advice", "need")]
+            lines = [Line(one, ADDED[one]) for one in ("caution", "advice", "need")]
             found = await self.choose("Add what?", lines)
         if found is not None:
             await self._add(found)
