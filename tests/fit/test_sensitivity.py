@@ -118,7 +118,8 @@ def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> No
     assert turn.shift_mm > 0
     cm = f"{turn.shift_mm / 10:g} cm"
     assert (
-        turn.say.text("metric") == f"If the thigh length is really {cm} longer, Large seat is right."
+        turn.say.text("metric")
+        == f"If the thigh length is really {cm} longer, Large seat is right."
     )
 
 
