@@ -56,8 +56,11 @@ def _spoken(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, str]]:
 def _check_asked(block: Block, words: int, draft: Draft) -> None:
     if words <= MOST_ASKED:
         return
-    said = f"This asks {words} words at once, and nobody keeps that many in their head."
-    fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move how to do it to coach."
+    said = f"This question has {words} words, which is too long to remember."
+    fix = (
+        f"Ask it in two questions of less than {MOST_ASKED} words, or move the instructions to "
+        "coach."
+    )
     draft.says(block.place("ask"), "long-ask", said, fix, warning=True)
 
 
@@ -65,7 +68,7 @@ def _tell_long(block: Block, key: str, sentence: Sentence, draft: Draft) -> None
     where = block.marked.inside((*block.steps, key), sentence.offset)
     said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
     draft.says(
-        where, "long-sentence", said, f"Make two of it; {MOST_WORDS} are enough.", warning=True
+        where, "long-sentence", said, f"Split it; use at most {MOST_WORDS} words.", warning=True
     )
 
 
@@ -77,9 +80,7 @@ def _check_age(top: Block, said: list[Sentence], limit: int, draft: Draft) -> No
         return
     by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
     shown = "; ".join(f"'{_short(text)}'" for text, _ in by_score[:_SHOWN])
-    words = (
-        f"What is said in this file is easy to follow from the age of {found}, not from {limit}."
-    )
+    words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
 
