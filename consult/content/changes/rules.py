@@ -70,7 +70,7 @@ def _list_changes(
             yield from _one(one, other, trees)
     for name, behind in moved(list(before), list(after)):
         place = f"after {named(behind)}" if behind else "first"
-        text = f"{_called(after[name])} moved: it now stands {place}."
+        text = f"{_called(after[name])} moved: it is now {place}."
         yield Change(_weight(after[name]), text, _about(after[name]))
 
 

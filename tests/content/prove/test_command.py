@@ -137,7 +137,7 @@ def test_refutes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = json.loads(capsys.readouterr().out)
     (problem,) = out["problems"]
     assert problem["rule"] == "promise-broken"
-    assert problem["message"].endswith("not for a caller who says: signs worse.")
+    assert problem["message"].endswith("is broken by a caller who says: signs worse.")
     promise = out["proofs"][0]["promises"][0]
     assert promise["standing"] == "refuted"
     assert promise["caller"]["answers"] == [{"question": "signs", "said": "worse"}]
