@@ -69,7 +69,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             "truth: {kind: fixed}\n"
             + BEHAVIOUR % "kind: contradicts, at: leg, about: kind, answer: fixed, says: [Hm]",
             "no-contradiction",
-            "it is what is true",
+            "it is the true answer",
         ),
         (
             BEHAVIOUR % "kind: volunteers, at: leg, about: leg, says: [Hm]",
@@ -87,7 +87,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             % "kind: sign_in_passing, at: leg, about: since, answer: worse, says: [Hm]"
             ", denied_first: yes",
             "misplaced",
-            "Nobody can deny every choice of 'since'",
+            "'since' has no exclusive choice",
         ),
         (
             BEHAVIOUR % "kind: vague, at: leg"
@@ -204,9 +204,9 @@ def test_a_tree_with_errors_is_not_said_to_be_missing(tmp_path: Path) -> None:
     ("old", "new", "rule", "words"),
     [
         ('    - "{answer}, I\'d say."\n', "    - Hm.\n", "no-blank", "has no {answer}"),
-        ("    - Fair enough.\n", "    - Fair {answer}.\n", "odd-blank", "Nothing is put into"),
+        ("    - Fair enough.\n", "    - Fair {answer}.\n", "odd-blank", "is not filled in here"),
         ("  greeting:\n", "  greetings:\n", "unknown-name", "Did you mean 'greeting'?"),
-        ("  none:\n", "  not_any:\n", "unknown-name", "It may hold"),
+        ("  none:\n", "  not_any:\n", "unknown-name", "It may have"),
         ("  who_sits:\n", "  who_sit:\n", "unknown-question", "no tree in this folder"),
     ],
 )
