@@ -14,7 +14,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     """One problem for one parser error; the parser stops at its first."""
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
         where = Where(file, 1, 1)
-        said = "The file holds a character that YAML cannot read."
+        said = "The file contains a character that YAML cannot read."
         return Problem(where, said, "Save it as plain UTF-8 text.", "yaml")
     mark = error.problem_mark
     context = error.context or ""
@@ -32,7 +32,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return slip
     if complaint.startswith("mapping values are not allowed"):
         if ":" in line[: mark.column]:
-            said = "This text holds ': ', which YAML takes for a name and its value."
+            said = "This text contains ': ', which YAML reads as a name and its value."
             return Problem(where, said, _QUOTE, "colon")
         said = "This line does not follow from the line above it."
         fix = "Check its indentation, and that the line above has ':' after its name. A text that "
@@ -49,10 +49,10 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         fix = f"Close it before line {mark.line + 1} goes on; text with , or : in it needs quotes."
         return Problem(where, said, fix, "bracket")
     if "scanning an alias" in context or "scanning an anchor" in context:
-        said = "A text cannot begin with & or *: YAML takes that for a reference."
+        said = "A text cannot begin with & or *: YAML reads that as a reference."
         return Problem(where, said, _QUOTE, "no-references")
     if "tag" in context or "tag" in complaint:
-        said = "A text cannot begin with !: YAML takes that for a type."
+        said = "A text cannot begin with !: YAML reads that as a type."
         return Problem(where, said, _QUOTE, "no-tags")
     if "block scalar" in context:
         said = "The text after > or | begins on the next line."
@@ -74,7 +74,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         if line[: mark.column].rstrip().endswith(('"', "'")):
             said = "Something follows the closing quote."
             return Problem(where, said, "Put the whole text inside the quotes.", "quote")
-        said = "The indentation is not that of the block this line belongs to."
-        return Problem(where, said, "Line it up with its neighbours.", "indentation")
+        said = "This line is not indented like the rest of its block."
+        return Problem(where, said, "Indent it like the lines around it.", "indentation")
     said = "YAML cannot read the file from here on."
     return Problem(where, said, "Check the indentation and the ':' of this line.", "yaml")

@@ -12,7 +12,7 @@ from consult.marked.marks import load_marked, parse_marked
     [
         ("a:\n\u00a0 b: c\n  d: e\n", "odd-space", (2, 1), "'no-break space'"),
         ("a:\u00a0b\nc: d\n", "odd-space", (1, 3), "'no-break space'"),
-        ("a: \u00a0b\n", "odd-space", (1, 4), "type a space if one is meant"),
+        ("a: \u00a0b\n", "odd-space", (1, 4), "type a space if you want one"),
         ("\u200ba: b\n", "odd-space", (1, 1), "'zero width space'"),
         ("a:\n  -b: c\n", "dash", (2, 3), "Write - and a space"),
         ("a:\n  -b\n  -c\n", "dash", (2, 3), "needs a space after it"),
