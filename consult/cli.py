@@ -140,6 +140,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import fit
 
             return fit.run(options)
+        case "sources":
+            from consult.commands import sources
+
+            return sources.run(options)
         case "serve":
             from consult.commands import serve
 
@@ -258,6 +262,17 @@ def _parser() -> argparse.ArgumentParser:
         "--prove", action="store_true", help="prove it for every possible caller (takes a minute)"
     )
 
+    sources = _command(
+        commands,
+        "sources",
+        "list where advice, rules and numbers come from",
+        "consult sources --out sources.html",
+    )
+    sources.add_argument("names", nargs="*", metavar="NAME", help="of an entry; all if none")
+    written = sources.add_mutually_exclusive_group()
+    written.add_argument("--out", metavar="FILE", help="write a page of HTML there")
+    written.add_argument("--json", action="store_true", help="for other programs")
+
     add_draw(commands)
     add_edit(commands)
     add_effect(commands)
@@ -281,7 +296,9 @@ def _parser() -> argparse.ArgumentParser:
 
 def _command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: Literal["call", "replay", "share", "check", "fit", "serve", "records", "batch"],
+    name: Literal[
+        "call", "replay", "share", "check", "fit", "serve", "records", "batch", "sources"
+    ],
     does: str,
     example: str,
 ) -> argparse.ArgumentParser:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from consult.call.chosen_json import of_a_hundred
 from consult.call.how_known import NINE_IN_TEN
+from consult.problems import listed
 from consult.summary.words import label, long_date
 from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.sentence import Sentence
     from consult.summary.lines import AnswerLine, Figure, Measures, Worded
+    from consult.summary.model import Summary
+    from consult.tree.sources import Source
     from consult.units import System
 
 _FROM = {"floor": "floor", "loaded seat": "seat", "length": ""}
@@ -52,7 +55,14 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         """How far nine of ten people lie from it."""
         return length(NINE_IN_TEN * one.sd)
 
+    def cited(sources: Sequence[Source], summary: Summary) -> str:
+        """Their numbers in the list of sources: "source 2", "sources 1 and 3"."""
+        numbers = [str(summary.sources.index(one) + 1) for one in sources]
+        word = "sources" if len(numbers) > 1 else "source"
+        return f"{word} {listed(numbers, 'and')}" if numbers else ""
+
     return {
+        "cited": cited,
         "length": length,
         "mass": mass,
         "text": text,

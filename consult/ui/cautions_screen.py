@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
+from consult.tree.sources import citation
 from consult.ui.page import Page
 from consult.ui.words import at, lifted_before, literal
 
@@ -59,7 +60,7 @@ def cautions_text(now: State) -> str:
 def _caution(raised: Raised) -> str:
     lines = [f"{raised.caution.level.upper()}: {raised.say}"]
     if raised.contact:
-        lines.append(f"Whom to contact: {raised.contact} ({raised.contact_source})")
+        lines.append(f"Whom to contact: {raised.contact} ({citation(raised.contact_sources)})")
     if raised.outranked:
         lines.append("Not said, because the stop above is more urgent.")
     if raised.said is not None:
@@ -68,6 +69,6 @@ def _caution(raised: Raised) -> str:
         lines.append(f"Lifted{at(raised.lifted)}, because: {raised.lifted.lifted}")
     if raised.was_lifted is not None:
         lines.append(lifted_before(raised.was_lifted))
-    if raised.caution.source:
-        lines.append(f"Source: {raised.caution.source}")
+    if raised.sources:
+        lines.append(f"Source: {citation(raised.sources)}")
     return "\n".join(lines)

@@ -40,7 +40,7 @@ RECIPES = {
         1:
     ]
 }
-SOURCE = "common practice, no source"
+SOURCE = "common_practice"
 
 
 def in_corner(edit: Callable[[str], str]) -> Callable[[Texts], Texts]:

@@ -61,7 +61,7 @@ def fit_of(
         "seat_width": (seat_width, seat_width, seat_width + 500),
     }
     wanted = {
-        name: Requirement(name, target, low, high, 0.0, "floor", "", "")
+        name: Requirement(name, target, low, high, 0.0, "floor", "", ())
         for name, (target, low, high) in bands.items()
     }
     return Fit(wanted, (), {}, quantities)

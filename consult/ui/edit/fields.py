@@ -49,7 +49,9 @@ class Field:
 
 
 _UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
-_SOURCE = Field("source", "Source", "line", "where this comes from")
+_SOURCE = Field(
+    "source", "Source", "names", "names in sources.yaml, commas between; consult sources lists them"
+)
 _BECAUSE = Field("because", "Because", "words", "the reason, as the caller hears it")
 _WHEN = Field("when", "When", "condition", "Enter: build the condition by choosing", needed=True)
 
