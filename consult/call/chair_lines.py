@@ -67,8 +67,8 @@ def ready_line(state: State) -> str:
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day = working_day(state.call.today, picked.lead_days)
     return (
-        f"It can be sent in {_days(picked.lead_days)}: {day:%A} {day.day} {day:%B}, if no bank "
-        f"holiday falls in between. The {slowest.name} takes longest."
+        f"It can be ready in {_days(picked.lead_days)}: {day:%A} {day.day} {day:%B}, if there is "
+        f"no bank holiday before then. The {slowest.name} takes longest."
     )
 
 

@@ -208,7 +208,7 @@ class _Composer:
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
             self._refuse(
                 event,
-                "A text cannot begin with & or *: YAML reads that as a reference.",
+                "A text cannot start with & or *: YAML reads that as a reference.",
                 "Put the text in quotes or after >- on the next line; write repeated parts out.",
                 "no-references",
             )
@@ -217,8 +217,8 @@ class _Composer:
         if getattr(event, "tag", None) is not None:
             self._refuse(
                 event,
-                "A text cannot begin with !: YAML reads that as a type.",
-                "Put the text in quotes, or delete the word that begins with !.",
+                "A text cannot start with !: YAML reads that as a type.",
+                "Put the text in quotes, or delete the word that starts with !.",
                 "no-tags",
             )
         if len(steps) > MAX_DEPTH:

@@ -104,7 +104,7 @@ def bracket(line: str, number: int, file: str) -> Problem | None:
     found = _BRACKET.match(line)
     if found is None:
         return None
-    said = f"A text cannot begin with '{found.group(1)}': YAML reads that as something else."
+    said = f"A text cannot start with '{found.group(1)}': YAML reads that as something else."
     fix = "Put the text in quotes, or after >- on the next line."
     return Problem(Where(file, number, found.start(1) + 1), said, fix, "odd-start")
 

@@ -25,7 +25,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     indent = line[: len(line) - len(line.lstrip())]
     if "\t" in indent:
         tab = Where(file, mark.line + 1, indent.index("\t") + 1)
-        said = "A tab stands in the indentation."
+        said = "There is a tab in the indentation."
         return Problem(tab, said, "Indent with spaces; two a step is usual.", "tab")
     slip = trap(lines, mark.line, file)
     if slip is not None:
@@ -36,7 +36,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
             return Problem(where, said, _QUOTE, "colon")
         said = "This line does not follow from the line above it."
         fix = "Check its indentation, and that the line above has ':' after its name. A text that "
-        fix += "holds ': ' goes in quotes or after >- on the next line."
+        fix += "contains ': ' goes in quotes or after >- on the next line."
         return Problem(where, said, fix, "indentation")
     opened = error.context_mark
     if "quoted scalar" in context and opened is not None:
@@ -49,24 +49,26 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         fix = f"Close it before line {mark.line + 1} goes on; text with , or : in it needs quotes."
         return Problem(where, said, fix, "bracket")
     if "scanning an alias" in context or "scanning an anchor" in context:
-        said = "A text cannot begin with & or *: YAML reads that as a reference."
+        said = "A text cannot start with & or *: YAML reads that as a reference."
         return Problem(where, said, _QUOTE, "no-references")
     if "tag" in context or "tag" in complaint:
-        said = "A text cannot begin with !: YAML reads that as a type."
+        said = "A text cannot start with !: YAML reads that as a type."
         return Problem(where, said, _QUOTE, "no-tags")
     if "block scalar" in context:
-        said = "The text after > or | begins on the next line."
+        said = "The text after > or | starts on the next line."
         return Problem(where, said, "Break the line after >- and indent the text.", "block-text")
     if "cannot start any token" in complaint:
-        said = f"A text cannot begin with '{line[mark.column : mark.column + 1]}'."
+        said = f"A text cannot start with '{line[mark.column : mark.column + 1]}'."
         return Problem(where, said, _QUOTE, "odd-start")
     if "sequence entries are not allowed" in complaint:
-        said = "A list cannot begin here, after a name on the same line."
-        fix = "Begin the list on the next line; a text that starts with '- ' goes in quotes."
+        said = "A list cannot start here, after a name on the same line."
+        fix = "Start the list on the next line; a text that starts with '- ' goes in quotes."
         return Problem(where, said, fix, "list-start")
     if "scanning a simple key" in context:
         said = "A name here has no ':' after it."
-        return Problem(where, said, "Write 'name: value', or indent text that goes on.", "no-colon")
+        return Problem(
+            where, said, "Write 'name: value', or indent text that continues.", "no-colon"
+        )
     begun = bracket(line, mark.line + 1, file)
     if begun is not None:
         return begun

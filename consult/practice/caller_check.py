@@ -60,14 +60,17 @@ def _truth(marked: Marked, tree: Tree, population: Population) -> Iterator[Probl
             continue
         where = marked.value("truth", name)
         if question.measures in population.traits and not is_unknown(said):
-            text = f"'{name}' measures the body, which stands under body:."
+            text = f"'{name}' measures the body, so it belongs under body:."
             fix = f"Write {question.measures} there; only ? is allowed here."
             yield Problem(marked.key("truth", name), text, fix, "body")
             continue
         trouble = not_taken(question, said)
         if trouble:
             yield Problem(
-                where, f"'{name}' cannot take '{_short(said)}'.", trouble, "truth-not-taken"
+                where,
+                f"'{name}' cannot have the answer '{_short(said)}'.",
+                trouble,
+                "truth-not-taken",
             )
         elif outside(question, understand(question, said, SOME_DAY)):
             text = outside(question, understand(question, said, SOME_DAY))
@@ -186,7 +189,7 @@ def _remark(
     trouble = not_taken(question, one.answer)
     true = truth.get(one.about)
     if trouble:
-        said = f"'{one.about}' cannot take '{_short(one.answer)}'."
+        said = f"'{one.about}' cannot have the answer '{_short(one.answer)}'."
         yield Problem(where, said, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return

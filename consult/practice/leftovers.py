@@ -143,7 +143,7 @@ def _answers_left(marked: Marked | None, call: Call, basis: Basis) -> Iterator[s
         if question is None or name not in call.latest():
             continue
         if not may_stay(question, health=consent):
-            yield f"The answer to {name} is left, which may not be kept."
+            yield f"The answer to {name} is left, which may not be stored."
 
 
 def may_stay(question: Question, *, health: bool) -> bool:

@@ -207,7 +207,7 @@ def _odd(text: str, position: int) -> tuple[str, str]:
         return _ODD[character]
     if character in "0123456789.":
         said = "This number is not written as conditions need it."
-        return said, "Write 72 or 72.5; names begin with a letter."
+        return said, "Write 72 or 72.5; names start with a letter."
     shown = character if character.isprintable() else "this character"
     return f"{shown} is not allowed in a condition.", "See trees/LANGUAGE.md."
 

@@ -158,9 +158,9 @@ def _said(verdict: _Verdict, each: Written) -> str:
 
 def _fix(node: Node, worth: Worth, possible: Mapping[str, Possible]) -> str:
     if isinstance(node, Or) and worth != "never true":
-        return "Write and where both must hold."
+        return "Write and if both must be true."
     if isinstance(node, And) and worth == "never true":
-        return "Write or where one of them is enough."
+        return "Write or if one of them is enough."
     names = list(dict.fromkeys(each.name for each in named(node) if isinstance(each, Name)))
     if isinstance(node, Compare) and len(node.signs) == 1 and len(names) == 1:
         answer = possible[names[0]]

@@ -38,6 +38,6 @@ def _check_name(name: str, block: Block, draft: Draft) -> None:
         if asked.text("private") is not None or asked.text("measures") is not None:
             about = "something private"
     if about:
-        told = f"An employer could tell {about} from this: its condition reads '{name}'."
+        told = f"An employer could find out {about} from this, because its condition uses '{name}'."
         fix = "Delete employer here, or remove that name from the condition."
         draft.says(block.key("employer"), "employer", told, fix)

@@ -133,7 +133,7 @@ def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
     dimension = block.text("measures")
     if dimension not in BODY_DIMENSIONS:
         if answer in ("length", "mass") and not block.text("coach"):
-            said = f"'{name}' asks for a {answer}, but does not say how to take it."
+            said = f"'{name}' asks for a {answer}, but does not say how to measure it."
             fix = "Add coach: with how to do it, for the adviser to read out."
             draft.says(block.key(), "no-coach", said, fix, warning=True)
         return

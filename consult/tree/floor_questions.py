@@ -72,7 +72,7 @@ def _check_none(name: str, block: Block, draft: Draft) -> None:
             said = f"'{choice}' of '{name}' means none of the signs, but its label does not say so."
             draft.says(block.place("choices", choice), "floor-none", said, "Write: None of these.")
         elif choice != alone and is_none:
-            said = f"'{choice}' of '{name}' stands for a warning sign, but its label denies one."
+            said = f"'{choice}' of '{name}' means a warning sign, but its label denies one."
             fix = "Name the sign. Only the exclusive choice says none."
             draft.says(block.place("choices", choice), "floor-label", said, fix)
 

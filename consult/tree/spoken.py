@@ -101,8 +101,8 @@ def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Dra
     words = sum(each.words for each in said)
     if key == "ask" and words > MOST_ASKED:
         told = f"This question has {words} words, which is too long to remember."
-        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move how to do it"
-        fix += " to coach."
+        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the"
+        fix += " instructions to coach."
         draft.says(block.place("ask"), "long-ask", told, fix, warning=True)
     if key == "because" and words > MOST_REASON:
         told = f"This reason has {words} words."

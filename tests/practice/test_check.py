@@ -23,7 +23,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
         ("truth: {sites: [back, nek]}", "truth-not-taken", "cannot take 'back, nek'."),
         ("truth: {consent: maybe}", "truth-not-taken", "Yes or no?"),
         ("truth: {signs: '?'}", "truth-not-taken", "cannot take '?'."),
-        ("truth: {stature: 160 cm}", "body", "which stands under body:"),
+        ("truth: {stature: 160 cm}", "body", "so it belongs under body:"),
         ("truth: {hours: 25}", "unusual", "outside the usual"),
         ("body: {statur: 160 cm}", "unknown-dimension", "Did you mean 'stature'?"),
         ("body: {stature: 230 cm}", "out-of-reach", "Nobody in the survey has such a stature."),

@@ -14,7 +14,7 @@ BROKEN = Path(__file__).parent / "broken"
 @pytest.mark.parametrize(
     ("file", "words"),
     [
-        ("always_false", "so this route is never used. Write or where one of them is enough."),
+        ("always_false", "so this route is never used. Write or if one of them is enough."),
         ("always_false_caution", "error: This can never be true"),
         ("always_false_outside", "An answer to 'one' is between 15 and 285 cm."),
         ("always_false_piece", "The piece '70 < one < 60' can never be true"),

@@ -125,8 +125,8 @@ def _refuse_taken(data: Any, name: str, new: str) -> None:
         for choice in step["choices"]
     }
     if new in choices:
-        said = f"'{new}' is the name of a choice in {name}, and conditions could not tell the two"
-        raise Refused(f"{said} apart. Choose another name.")
+        said = f"'{new}' is the name of a choice in {name}, so conditions could not tell which"
+        raise Refused(f"{said} you mean. Choose another name.")
 
 
 def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:

@@ -85,7 +85,7 @@ def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> It
             said = (
                 f"Everybody gets the {item.part} '{item.name}': '{item.when.text}' is always true."
             )
-            fix = "Write when: yes if that is meant, or mend the condition."
+            fix = "Write when: yes if that is meant, or correct the condition."
             yield Problem(item.where, said, fix, "always-true", "warning")
 
 
