@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from consult.body.measured import Measured, Sex
 from consult.body.population_file import Mark, PopulationError, read_population
 from consult.problems import nearest
+from consult.units import System, format_length, format_mass, format_stature
 
 __all__ = [
     "Group",
@@ -35,6 +36,8 @@ Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
 Cited = tuple[str, ...]
 
+STATURE = "stature"
+"""The dimension that people know in feet and inches."""
 HEAVIEST = 3.0
 """Standard deviations above the mean weight; 5 of 6068 in the survey stand higher."""
 LIGHTEST = 0.5
@@ -152,6 +155,13 @@ class Population:
     def unit(self, dimension: str) -> Unit:
         """'mm' or 'kg'."""
         return self.trait(dimension).unit
+
+    def words(self, dimension: str, value: float, system: System) -> str:
+        """A value of the dimension as people read it: stature in feet, the rest in inches."""
+        if self.unit(dimension) == "kg":
+            return format_mass(value, system)
+        write = format_stature if dimension == STATURE else format_length
+        return write(value, system)
 
     def measurement_sd(self, dimension: str) -> float:
         """Standard deviation of a caller's own measurement, mm or kg."""

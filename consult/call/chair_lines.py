@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import of_a_hundred
+from consult.call.working_days import working_day
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from consult.call.state import State
     from consult.fit.pick import Picked
     from consult.fit.range_model import Range
@@ -72,15 +70,6 @@ def ready_line(state: State) -> str:
         f"It can be sent in {_days(picked.lead_days)}: {day:%A} {day.day} {day:%B}, if no bank "
         f"holiday falls in between. The {slowest.name} takes longest."
     )
-
-
-def working_day(today: date, days: int) -> date:
-    """So many days on, Saturdays and Sundays left out."""
-    day = today
-    while days > 0:
-        day += timedelta(days=1)
-        days -= day.weekday() < 5
-    return day
 
 
 def desk_known(state: State) -> bool:

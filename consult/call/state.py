@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import read_with
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.country import country_of
 from consult.call.facts import Facts
@@ -23,9 +24,10 @@ from consult.call.stops import (
     stops_of,
 )
 from consult.call.wording import blank_words
+from consult.call.working_days import working_day
 from consult.fit.request import FitRequest
 from consult.tree.floor import the_floor
-from consult.tree.placeholders import fill
+from consult.tree.placeholders import fill, in_units
 
 if TYPE_CHECKING:
     from datetime import date
@@ -161,8 +163,10 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
-    if any(given.advice.moves.get("desk") == "leave" for given in now.advice):
-        # What raises a desk is not ordered for one that has to stay as it is.
+    stays = any(given.advice.moves.get("desk") == "leave" for given in now.advice)
+    if stays or now.workplace.desk.kind == "adjustable":
+        # What raises a desk is not ordered for one that has to stay as it is, nor for one with a
+        # motor or a crank, under which feet that are not its maker's can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
@@ -171,14 +175,14 @@ def with_chair(basis: Basis, now: State) -> State:
 
 
 def _two_weeks_on(now: State, found: Chosen) -> date | None:
-    """When to ring where nobody said: two weeks after an agreed chair comes (common practice, no
-    source). None without a chair, or without a way to reach the caller."""
+    """When to ring where nobody said: two weeks after the day an agreed chair can be sent (common
+    practice, no source). None without a chair, or without a way to reach the caller."""
     reached = any(
         step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
     )
     if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
         return None
-    return now.call.today + timedelta(days=found.picked.lead_days, weeks=2)
+    return working_day(now.call.today, found.picked.lead_days) + timedelta(weeks=2)
 
 
 def request_of(range_: Range, now: State) -> FitRequest:
@@ -189,6 +193,7 @@ def request_of(range_: Range, now: State) -> FitRequest:
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
+    call = read_with(basis.tree, call)
     facts, told, steps, stopped, lifts = _walked(basis, call)
     cautions = _cautions(basis, call, facts, told, steps, lifts)
     if stopped is not None:
@@ -332,7 +337,8 @@ def _cautions(
             contact = basis.contacts.words(country, key)
             says_who = basis.sources.of(basis.contacts.source(country, key))
             elsewhere = basis.contacts.elsewhere.get(key, "")
-        say = fill(caution.say, _caution_words(contact, facts))
+        words = in_units(caution.say, call.system)
+        say = fill(words, _caution_words(contact, facts))
         if caution.level == "stop" and elsewhere:
             say = f"{say} {elsewhere}"
         said = said_to_caller(call, caution)
@@ -366,7 +372,7 @@ def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:
 
 def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
     def words(text: str) -> str:
-        return fill(text, lambda name: blank_words(name, facts))
+        return fill(in_units(text, facts.system), lambda name: blank_words(name, facts))
 
     return tuple(
         Given(advice, words(advice.say), words(advice.because))

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.population import load_population
+from consult.call.basis import limits_beside
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
@@ -39,11 +40,12 @@ from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
+from consult.tree.model import Question
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
 from consult.tree.sources import KEY as SOURCES
 
-Questions = Callable[[Path], Mapping[str, object]]
+Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
@@ -90,7 +92,7 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
     """What is wrong with the published version that files are of."""
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
-        fix = "Publish the change as a version of its own, or put the files back."
+        fix = "Publish the change as a new version, or restore the files."
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
@@ -122,7 +124,7 @@ def problems_of(*paths: Path) -> list[Problem]:
         above = mains_above(path.stem, folders[path.parent])
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
-        found += check_tree(root, frozenset(FEATURES))
+        found += check_tree(root, frozenset(FEATURES), limits=limits_beside(root))
     return found
 
 
@@ -209,7 +211,7 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
     return problems + (unknown_questions(transcript, names) if names else [])
 
 
-def _questions_in(file: Path) -> Mapping[str, object]:
+def _questions_in(file: Path) -> Mapping[str, Question]:
     """The questions of a tree; none of a broken one."""
     tree = load_tree(file).tree
     return tree.questions if tree else {}

@@ -138,7 +138,9 @@ def _measure(said: str) -> str:
     name = said.strip().lower().replace("-", "_")
     name = "weight" if name == "mass" else name
     if name not in (*MEASURES, "weight"):
-        hint = nearest(name, [*MEASURES, "mass"]) or f"It is {listed([*MEASURES, 'mass'])}."
+        hint = (
+            nearest(name, [*MEASURES, "mass"]) or f"The measures are {listed([*MEASURES, 'mass'])}."
+        )
         raise Unclear(f"--confirm: there is no measure '{said}'. {hint}")
     return name
 
@@ -150,7 +152,7 @@ def _workplace(options: Namespace) -> Workplace:
 
     lowest, highest = length("desk_lowest"), length("desk_highest")
     if lowest is not None and highest is not None and lowest > highest:
-        raise Unclear("--desk-lowest is above --desk-highest. Which is which?")
+        raise Unclear("--desk-lowest is higher than --desk-highest. Swap the two.")
     desk = Desk(
         kind=options.desk,
         height=length("desk_height"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.body.population import STATURE
 from consult.summary.lines import KnownLine, Measures
 
 if TYPE_CHECKING:
@@ -81,4 +82,6 @@ def _measures(
 ) -> Measures:
     if population.unit(dimension) == "kg":
         return Measures(words, masses=values)
+    if dimension == STATURE:
+        return Measures(words, statures=values)
     return Measures(words, lengths=values)

@@ -15,7 +15,7 @@ from consult.fit.result import Level, MeasuredFrom
 from consult.moves import Moves
 from consult.sentence import Sentence
 from consult.tree.sources import citation
-from consult.units import System, format_mass
+from consult.units import System, format_mass, format_stature
 
 if TYPE_CHECKING:
     from consult.call.how_known import HowKnown
@@ -87,10 +87,10 @@ class Figure(Cites):
 class DeliveryLine:
     """Where the chair goes, and when it is needed."""
 
-    contact: str
-    address: str
-    country: str
-    needed_by: str
+    contact: str = ""
+    address: str = ""
+    country: str = ""
+    needed_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +225,12 @@ class Specification:
     settings: Mapping[str, float]
     price: float
     currency: str
+    vat: str
+    """'included' in the price or 'excluded'; '' where the range does not say."""
     lead_days: int
+    """Working days until it can be sent."""
+    ready: Day | None
+    """The day it can be sent if it is ordered on the day of the call, bank holidays not counted."""
     shortfalls: tuple[Shortfall, ...]
     p_fits: float | None
     """Share of people with the caller's measures whom it fits; None where there is no chair."""
@@ -293,17 +298,19 @@ class AnswerLine:
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """A sentence with lengths and masses in it."""
+    """A sentence with lengths, masses and statures in it."""
 
     template: str
     lengths: Mapping[str, float] = field(default_factory=dict)
     masses: Mapping[str, float] = field(default_factory=dict)
+    statures: Mapping[str, float] = field(default_factory=dict)
 
     def text(self, system: System) -> str:
         """The sentence in the reader's units."""
         said = Sentence(self.template, self.lengths).text(system)
-        for name, kg in self.masses.items():
-            said = said.replace(f"<{name}>", format_mass(kg, system))
+        for values, write in ((self.masses, format_mass), (self.statures, format_stature)):
+            for name, value in values.items():
+                said = said.replace(f"<{name}>", write(value, system))
         return said
 
 

@@ -8,10 +8,12 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from consult.body.population import STATURE
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
 from consult.call.wording import value_words
 from consult.fit.result import PRIVATE_NOTES
+from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import Sentence
 from consult.summary.known import estimated, measured
@@ -39,7 +41,7 @@ from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_
 from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
-from consult.summary.specification import specification
+from consult.summary.specification import ordered_things, specification
 from consult.summary.workplace import told, workplace_needs
 
 if TYPE_CHECKING:
@@ -149,11 +151,14 @@ def summarise(
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
+    delivery = (told(basis, state.call, fact) for fact in DELIVERY)
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
     fit = state.fit if going_on else None
-    advice = _advice(state, withheld, basis.sources) if going_on else ()
+    chair = specification(basis, state, withheld) if going_on else None
+    ordered = ordered_things(chair)
+    advice = _advice(state, withheld, ordered, basis.sources) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
     hidden = {basis.tree.questions[name].measures for name in withheld}
     steps = setup_steps(state, advice) if going_on else ()
@@ -172,7 +177,7 @@ def summarise(
         advice=advice,
         needs=_needs(state, withheld, basis.sources) if going_on else (),
         workplace=workplace_needs(basis, state.call),
-        specification=specification(basis, state, withheld) if going_on else None,
+        specification=chair,
         setup_steps=steps,
         remedies=remedies(steps),
         answers=_answers(state, withheld),
@@ -180,7 +185,8 @@ def summarise(
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
         then_and_now=then_and_now if going_on else (),
         hold=_hold(state),
-        delivery=DeliveryLine(*(told(basis, state.call, fact) for fact in DELIVERY)),
+        # Where somebody lives is not for their employer.
+        delivery=DeliveryLine() if reader == "employer" else DeliveryLine(*delivery),
         follow_up=state.follow_up,
         stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
@@ -280,7 +286,10 @@ def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
     )
 
 
-def _advice(state: State, withheld: frozenset[str], sources: Sources) -> tuple[AdviceLine, ...]:
+def _advice(
+    state: State, withheld: frozenset[str], ordered: Set[str], sources: Sources
+) -> tuple[AdviceLine, ...]:
+    """The advice that is not taken already by what is ordered."""
     return tuple(
         AdviceLine(
             one.advice.name,
@@ -293,6 +302,7 @@ def _advice(state: State, withheld: frozenset[str], sources: Sources) -> tuple[A
         )
         for one in state.advice
         if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
+        and not bought(one.advice.moves, ordered)
     )
 
 
@@ -339,11 +349,11 @@ def _meant(step: Step) -> Measures:
         return Measures("")
     if isinstance(value, float) and question.answer in ("length", "mass"):
         amount = {"it": value}
-        return (
-            Measures("<it>", amount)
-            if question.answer == "length"
-            else Measures("<it>", {}, amount)
-        )
+        if question.answer == "mass":
+            return Measures("<it>", masses=amount)
+        if question.measures == STATURE:
+            return Measures("<it>", statures=amount)
+        return Measures("<it>", amount)
     return Measures(value_words(question, value, "metric"))
 
 

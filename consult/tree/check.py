@@ -11,7 +11,13 @@ from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
 from consult.tree.askable import check_askable
 from consult.tree.cautioned import check_cautioned, check_forbids
-from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.condition import (
+    NO_LIMITS,
+    Condition,
+    ConditionError,
+    Limits,
+    parse_condition,
+)
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
@@ -25,6 +31,7 @@ from consult.tree.model import plain_name
 from consult.tree.pools import check_pools
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
+from consult.tree.repeated import check_repeated
 from consult.tree.routes import always_asked, check_routes
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
@@ -39,15 +46,19 @@ _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
 def check_tree(
-    path: Path, features: Set[str] | None = None, texts: Texts | None = None
+    path: Path,
+    features: Set[str] | None = None,
+    texts: Texts | None = None,
+    limits: Limits = NO_LIMITS,
 ) -> list[Problem]:
     """Check a main tree with everything it includes.
 
     ``features`` are the features of the range file; where they are given, needs may name no
-    other. ``texts`` are read in place of the files of the same paths. Problems come in the order
-    of the files and of their lines.
+    other. ``texts`` are read in place of the files of the same paths. ``limits`` are those of the
+    range, which nothing may repeat as a figure. Problems come in the order of the files and of
+    their lines.
     """
-    return problems_of(read_draft(path, texts), path, features)
+    return problems_of(read_draft(path, texts, limits), path, features)
 
 
 def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
@@ -66,6 +77,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         _check_features(draft, features)
         check_texts(draft, _contact_keys(path, draft))
         _check_cited(path, draft)
+        check_repeated(conditions, draft)
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)

@@ -51,10 +51,10 @@ def cautions_text(now: State) -> str:
     """Every caution word for word, and what was done about it."""
     told = "\n\n".join(_caution(one) for one in now.cautions)
     if not told:
-        return "No caution applies to what has been said so far."
+        return "No caution applies so far."
     if now.stopped is None:
         return told
-    return f"{told}\n\nA stop is lifted with l, and only for a reason that you state."
+    return f"{told}\n\nPress l to lift a stop. You must give a reason."
 
 
 def _caution(raised: Raised) -> str:
@@ -62,7 +62,7 @@ def _caution(raised: Raised) -> str:
     if raised.contact:
         lines.append(f"Whom to contact: {raised.contact} ({citation(raised.contact_sources)})")
     if raised.outranked:
-        lines.append("Not said: the stop above sends the caller to somebody sooner.")
+        lines.append("Not said, because the stop above is more urgent.")
     if raised.said is not None:
         lines.append(f"Said to the caller{at(raised.said)}.")
     if raised.lifted is not None:

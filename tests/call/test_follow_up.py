@@ -89,7 +89,7 @@ def text(lines: tuple[Line, ...]) -> str:
 
 
 def one_figure(now: State, name: str) -> State:
-    """A first call that advised 41 cm, good between 37 and 43, of what is given."""
+    """A first call that advised 41 cm, acceptable from 37 to 43, of what is given."""
     figure = Requirement(name, 410, 370, 430, 0, "floor", "So.", ("common_practice",))
     return replace(now, fit=Fit({name: figure}, (), {}, {}))
 
@@ -110,10 +110,10 @@ def one_figure(now: State, name: str) -> State:
     ],
 )
 def test_what_to_do_about_the_seat(stands: str, do: str) -> None:
-    """By hand: advised 41, good between 37 and 43; what to do goes to 41, in half centimetres."""
+    """By hand: advised 41, acceptable from 37 to 43; what to do goes to 41, in half centimetres."""
     line = by_topic(compare(one_figure(first(), "seat_height"), second(seat_now=stands), "metric"))
     seat = line["Seat height"]
-    assert (seat.then, seat.good) == ("41 cm", "37 cm to 43 cm")
+    assert (seat.then, seat.good) == ("41 cm", "37 to 43 cm")
     assert (seat.now, seat.do, seat.because) == (stands, do, "")
 
 

@@ -332,7 +332,7 @@ def test_desk_reach_crossed(run: Run) -> None:
     """A lowest setting above the highest is asked back, not worked with."""
     done = run("fit", "--desk", "adjustable", "--desk-lowest", "80", "--desk-highest", "70")
     assert done.code == 2
-    assert "Which is which?" in done.err
+    assert "Swap the two." in done.err
 
 
 def test_request(run: Run) -> None:

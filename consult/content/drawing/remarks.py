@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
-from consult.tree.placeholders import fill
+from consult.tree.placeholders import fill, in_units
 from consult.tree.sources import citation
 
 if TYPE_CHECKING:
@@ -133,4 +133,4 @@ def filled(text: str, tree: Tree) -> str:
             return f"[{quantity_in_words(name)}]"
         return f"[answer to {question_in_words(name)}]" if name in tree.questions else f"<{name}>"
 
-    return fill(text, said)
+    return fill(in_units(text, "both"), said)

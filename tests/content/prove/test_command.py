@@ -147,4 +147,4 @@ def test_errors_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     """Of a tree with errors nothing is proven, and that is said."""
     file = written(tmp_path, TREE.replace("bad in signs\n    say", "bat in signs\n    say"))
     assert main(["check", "--prove", str(file)]) == 1
-    assert "nothing was proven, because it has errors." in capsys.readouterr().out
+    assert "nothing was proven, because the file has errors." in capsys.readouterr().out
