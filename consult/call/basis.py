@@ -40,10 +40,10 @@ class Basis:
     """The chairs on sale; None: the fit is worked out without them."""
     shares: Shares = NO_SHARES
     """How callers answer, from which the worth of a question of a pool follows."""
-    sources: Sources = field(default_factory=shipped_sources)
-    """What the tree, the contacts and the fit cite."""
     limits: Limits = field(default_factory=dict)
     """``range.<name>`` of the chairs on sale."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
 
@@ -86,5 +86,5 @@ def load_basis(
         return None, problems
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
-    known = shares or NO_SHARES
-    return Basis(loaded.tree, contacts, people, found, known, sources, limits), problems
+    found_shares = shares or NO_SHARES
+    return Basis(loaded.tree, contacts, people, found, found_shares, limits, sources), problems

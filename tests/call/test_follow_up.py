@@ -29,7 +29,7 @@ FIRST = {
     "stature": "168 cm",
     "stature_origin": "measured",
     "lower_leg": "40 cm",
-    "upper_leg": "49 cm",
+    "thigh_length": "49 cm",
     "heel": "2 cm",
     "desk_kind": "adjustable",
     "desk_lowest": "62 cm",
