@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -41,8 +41,10 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
+    from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question
     from consult.tree.nodes import Lookup
+    from consult.tree.sources import Source
 
 
 OTHER = "other"
@@ -63,7 +65,9 @@ class Raised:
     """Why a stop no longer holds though its signs are still there."""
     was_lifted: Handled | None = None
     """Why a stop that holds was lifted before; a new ground raised it again."""
-    contact_source: str = ""
+    sources: tuple[Source, ...] = ()
+    """What the caution cites."""
+    contact_sources: tuple[Source, ...] = ()
     """Where the words of the contact come from, and whether that is from memory."""
     outranked: bool = False
     """A stop in force sends the caller to somebody sooner: these words are not said beside it."""
@@ -160,15 +164,20 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
-    stays = any(given.advice.moves.get("desk") == "leave" for given in now.advice)
-    if stays or now.workplace.desk.kind == "adjustable":
-        # What raises a desk is not ordered for one that has to stay as it is, nor for one with a
-        # motor or a crank, under which feet that are not its maker's can slip.
+    left = ({"desk", "desk_feet"} & {*_left(given.advice.moves)} for given in now.advice)
+    if any(left) or now.workplace.desk.kind == "adjustable":
+        # What raises a desk is not ordered for one that has to stay as it is, nor for one that
+        # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
     day = now.follow_up or _two_weeks_on(now, found)
     return replace(now, chosen=found, follow_up=day)
+
+
+def _left(moves: Moves) -> Iterator[str]:
+    """The things that advice leaves as they are."""
+    yield from (thing for thing, way in moves.items() if way == "leave")
 
 
 def _two_weeks_on(now: State, found: Chosen) -> date | None:
@@ -328,17 +337,19 @@ def _cautions(
         if caution is WITHHELD and (off or _accounted_for(basis, raised)):
             continue
         before = None if off else last_lift(call, caution)
-        key, contact, source, elsewhere = caution.contact, "", "", ""
+        key, contact, elsewhere = caution.contact, "", ""
+        says_who: tuple[Source, ...] = ()
         if key is not None:
             contact = basis.contacts.words(country, key)
-            source = basis.contacts.source(country, key)
+            says_who = basis.sources.of(basis.contacts.source(country, key))
             elsewhere = basis.contacts.elsewhere.get(key, "")
         words = in_units(caution.say, call.system)
         say = fill(words, _caution_words(contact, facts))
         if caution.level == "stop" and elsewhere:
             say = f"{say} {elsewhere}"
         said = said_to_caller(call, caution)
-        raised.append(Raised(caution, say, contact, said, off, before, source))
+        sources = basis.sources.of(caution.source)
+        raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
     gravest = max((_urgency(one) for one in raised if _in_force(one)), default=0)
     raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
     level = {"stop": 0, "refer": 1, "note": 2}

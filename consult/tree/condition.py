@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterator, Set
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, field, replace
 
 from consult.tree.kleene import Truth
@@ -43,7 +43,7 @@ CALL_STOPPED = f"call.{STOPPED}"
 """The same as a name that no question can have."""
 OUTCOMES = ("caution", "advice", "need", "asked")
 """What else is known once the call is over: ``caution.<name>`` and so on."""
-_GRAMMAR = f"and or not in yes no known fit body {SETTLED} {STOPPED}"
+_GRAMMAR = f"and or not in yes no known fit body range {SETTLED} {STOPPED}"
 _PYTHON = (
     "as assert async await break class continue def del elif else except finally for from global "
     "if import is lambda nonlocal pass raise return try while with yield true false"
@@ -51,6 +51,12 @@ _PYTHON = (
 _ALLOWED_WORDS = frozenset(_GRAMMAR.split())
 RESERVED = _ALLOWED_WORDS | frozenset(_PYTHON.split())
 """Words that mean something to a condition, so that no question or choice can be called so."""
+
+
+Limits = Mapping[str, float | bool]
+"""``range.<limit>`` to its figure, kg, or yes or no."""
+NO_LIMITS: Limits = {}
+"""Of a folder without a range."""
 
 
 class ConditionError(Exception):
@@ -79,9 +85,11 @@ class Condition:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_truth", compiled_truth(self.node))
 
-    def resolve(self, questions: Set[str]) -> Condition:
-        """The same with every bare name that is not a question standing for itself, a choice."""
-        return replace(self, node=_resolved(self.node, questions))
+    def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
+        """The same with every bare name that is not a question standing for itself, a choice, and
+        every ``range.<limit>`` that is known as its figure."""
+        names = self.names - limits.keys()
+        return replace(self, node=_resolved(self.node, questions, limits), names=names)
 
     def evaluate(self, lookup: Lookup, constants: Set[str] = frozenset()) -> Truth:
         """True, False, or None where it is not known; never raises unless ``lookup`` does.
@@ -300,12 +308,12 @@ class _Reader:
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
                 raise ConditionError(said, fix, offset)
             return Name(found.id, offset)
-        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body"):
+        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body", "range"):
             return Name(f"{found.value.id}.{found.attr}", offset)
         if isinstance(found.value, ast.Name) and found.value.id in OUTCOMES:
             name = f"{found.value.id}.{found.attr}"
             return self._outcome(name, name, offset)
-        said = "Only fit. and body. have a point after them."
+        said = "Only fit., body. and range. have a point after them."
         raise ConditionError(said, "Write fit.seat_height or body.stature.", offset)
 
     def _outcome(self, written: str, name: str, offset: int) -> Name:
@@ -337,11 +345,16 @@ def named(node: Node) -> Iterator[Name | Choice]:
         yield from named(inner)
 
 
-def _resolved(node: Node, questions: Set[str]) -> Node:
+def _resolved(node: Node, questions: Set[str], limits: Limits) -> Node:
     def inside(inner: Node) -> Node:
-        return _resolved(inner, questions)
+        return _resolved(inner, questions, limits)
 
     match node:
+        case Known(of=Name(name=name), offset=offset) if name in limits:
+            return YesNo(True, offset)
+        case Name(name=name, offset=offset) if name in limits:
+            limit = limits[name]
+            return YesNo(limit, offset) if isinstance(limit, bool) else Number(limit, offset)
         case Name(name=name, offset=offset):
             return node if "." in name or name in questions else Choice(name, offset)
         case Not() | Minus():

@@ -14,6 +14,7 @@ from typing import Any
 from consult.marked.marks import Marked, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
+from consult.tree.condition import NO_LIMITS, Limits
 
 MAX_DEEP = 20
 SCHEMA = Path(__file__).with_name("tree.schema.json")
@@ -91,6 +92,8 @@ class Draft:
     """Question or include step -> the file (a key of ``tops``) it stands in."""
     texts: Texts | None = None
     """Texts being edited, read in place of the files of these paths."""
+    limits: Limits = field(default_factory=dict)
+    """``range.<name>`` of the chairs on sale; empty where they are not known."""
 
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
@@ -127,12 +130,12 @@ class Draft:
         ]
 
 
-def read_draft(path: Path, texts: Texts | None = None) -> Draft:
+def read_draft(path: Path, texts: Texts | None = None, limits: Limits = NO_LIMITS) -> Draft:
     """Read a tree and, from the same folder, the sub-trees it includes.
 
     ``texts`` are read in place of the files of the same paths, which need not be there.
     """
-    draft = Draft(texts=texts)
+    draft = Draft(texts=texts, limits=limits)
     _read(path, draft, ())
     return draft
 

@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator, Set
 from consult.problems import listed, nearest
 from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import blanks
-from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
+from consult.tree.sources import COMMON_PRACTICE
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     """Note everything about texts; ``contact_keys`` is None where there is no contacts file."""
     valid = {
         *draft.questions,
-        *(f"fit.{name}" for name in FIT_QUANTITIES),
-        *(f"body.{name}" for name in BODY_DIMENSIONS),
+        *(f"{owner}.{name}" for owner, names in QUANTITIES.items() for name in names),
     }
     for block in draft.questions.values():
         for steps in _question_texts(block):
@@ -33,7 +33,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
                     said = f"{_called(block)} does not say {wish}."
                     fix = f"Add {key}:"
                     if key == "source":
-                        fix += " common practice, no source, if that is the truth."
+                        fix += f" {COMMON_PRACTICE}, if that is the truth."
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
 
 

@@ -22,7 +22,7 @@ from consult.tree.nodes import (
     Sum,
     YesNo,
 )
-from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
 
 Sort = Literal["number", "yes-no", "choice", "choices", "text", "date", "name", "unclear"]
 
@@ -101,7 +101,7 @@ class _Checker:
             return Kind("yes-no", name=STOPPED)
         if owner in self.outcomes:
             return self.outcome(node, owner, rest)
-        valid: Mapping[str, str] = FIT_QUANTITIES if owner == "fit" else BODY_DIMENSIONS
+        valid = QUANTITIES[owner]
         if rest not in valid:
             fix = nearest(name, [f"{owner}.{each}" for each in valid])
             fix = fix or f"There is {listed(valid)}."
@@ -109,7 +109,7 @@ class _Checker:
             return Kind("unclear", name=name)
         if valid[rest] == "yes-no":
             return Kind("yes-no", name=name)
-        return Kind("number", "cm" if valid[rest] == "length" else valid[rest], name=name)
+        return Kind("number", valid[rest], name=name)
 
     def outcome(self, node: Name, owner: str, rest: str) -> Kind:
         if rest not in self.outcomes[owner]:
@@ -167,7 +167,9 @@ class _Checker:
         if None in (left.unit, right.unit) or left.unit == right.unit:
             return
         said = f"{_said(left, the=True)} does not go with {_said(right, the=True)}."
-        self.says(node, "units", said, "Give both the same unit; fit. and body. are in cm and kg.")
+        self.says(
+            node, "units", said, "Give both the same unit; fit., body. and range. are in cm and kg."
+        )
 
     def compared(self, node: Compare) -> None:
         # Each part is looked at once, however many comparisons of the chain it stands in.

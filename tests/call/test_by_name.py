@@ -322,6 +322,11 @@ def test_an_answer_under_a_name_of_before_counts() -> None:
     assert now.present.seat_height == 460
 
 
+def test_the_thigh_is_known_by_its_name_of_before() -> None:
+    """Call files say upper_leg where they are older than the name thigh_length."""
+    assert read_with(seating().tree, old_call("upper_leg")).latest().keys() == {"thigh_length"}
+
+
 def test_the_later_of_two_names_counts() -> None:
     """An answer amended after the question was renamed amends the one from before."""
     both = old_call(former("chair_height")).add(Answer("chair_height", "47 cm"))

@@ -29,7 +29,7 @@ FIRST = {
     "stature": "168 cm",
     "stature_origin": "measured",
     "lower_leg": "40 cm",
-    "upper_leg": "49 cm",
+    "thigh_length": "49 cm",
     "heel": "2 cm",
     "desk_kind": "adjustable",
     "desk_lowest": "62 cm",
@@ -90,7 +90,7 @@ def text(lines: tuple[Line, ...]) -> str:
 
 def one_figure(now: State, name: str) -> State:
     """A first call that advised 41 cm, acceptable from 37 to 43, of what is given."""
-    figure = Requirement(name, 410, 370, 430, 0, "floor", "So.", "common practice, no source")
+    figure = Requirement(name, 410, 370, 430, 0, "floor", "So.", ("common_practice",))
     return replace(now, fit=Fit({name: figure}, (), {}, {}))
 
 
@@ -133,7 +133,9 @@ def test_every_number_has_its_words(figure: str, question: str, topic: str, do: 
 
 def test_armrests_in_inches() -> None:
     """In the reader's units: advised 9 in, standing at 11, is 2 in too high."""
-    figure = Requirement("armrest_height", 228.6, 208, 249, 0, "loaded seat", "So.", "none")
+    figure = Requirement(
+        "armrest_height", 228.6, 208, 249, 0, "loaded seat", "So.", ("common_practice",)
+    )
     then = replace(first(), fit=Fit({"armrest_height": figure}, (), {}, {}))
     line = by_topic(compare(then, second(arms_now="11 in"), "imperial"))["Armrests above the seat"]
     assert (line.then, line.now) == ("9 in", "11 in")

@@ -16,7 +16,8 @@ from consult.call.basis import Basis
 from consult.practice.acts import Recommend, Say
 from consult.practice.exercise import Exercise
 from consult.practice.led_again import replayed
-from consult.practice.log import LEVELS, Closed, Entered, Hinted, Lifted, log_json, log_of
+from consult.practice.levels import LEVELS
+from consult.practice.log import Closed, Entered, Hinted, Lifted, log_json, log_of
 from consult.practice.marking.led import call_of
 from consult.practice.model import Persona
 from tests.call.calls import HOSTILE

@@ -182,7 +182,7 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
                 "  - name: doubt_stops\n    when: not_sure in warning_signs\n"
                 "    then: stopped and caution.unsure_of_a_sign\n"
                 "    because: Somebody unsure about an emergency sign needs help today.\n"
-                "    source: common practice, no source\n",
+                "    source: common_practice\n",
                 "",
             ),
         ),
