@@ -88,7 +88,7 @@ PARTS = ("cap_off", "lift_in_base", "seat_on", "put_together")
 
 
 def test_a_chair_in_parts_is_put_together_from_the_base_up() -> None:
-    """Castors, the cap off the gas lift, gas lift, seat, the rest, and only then is it leaned on."""
+    """Castors, the cap off, gas lift, seat, the rest, and only then is it leaned on."""
     done = dict.fromkeys((*PARTS, *IN_ORDER[2:-1]), "step_done") | {"feet_step": "feet_flat"}
     way = asked(setting(chair_state="in_parts", **done, last_check="all_well"))
     order = ("castors_step", *PARTS, "lift_step", "height_step")
