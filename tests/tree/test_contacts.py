@@ -16,8 +16,7 @@ contacts: contacts
 default: GB
 elsewhere: {emergency: Elsewhere call 112.}
 countries:
-  GB: {name: Great Britain, called: [United Kingdom, UK], source: nhs_dvt,
-       emergency: on 999, now: b}
+  GB: {name: Great Britain, called: [United Kingdom,UK], source: nhs_dvt, emergency: on 999, now: b}
   GB-NIR: {name: Northern Ireland, source: nhs_dvt, from_memory: yes, emergency: on 999, now: ring}
   'NO': {name: Norway, called: [Norge], from_memory: yes, emergency: ring 113, now: ring 116117}
   other: {name: Another country, emergency: the emergency number, now: ring a doctor}
