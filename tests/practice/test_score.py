@@ -210,7 +210,7 @@ def test_a_sign_never_asked_about_fails() -> None:
     failed = {item.name: item for item in marked("emergency", change).failed_by}
     assert "never asked" in failed["Warning signs asked about"].why
     missed = failed["Warning sign: emergency sign"]
-    assert "never came out" in missed.why
+    assert "you never found out" in missed.why
     assert "I'll read you a short list" in missed.better
 
 
