@@ -196,14 +196,17 @@ def _check_called(draft: Draft) -> None:
     for name, block in draft.questions.items():
         other = taken.setdefault(plain_name(name), name)
         if other != name:
-            said = f"'{name}' reads like '{other}' at {draft.questions[other].key()}."
+            said = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
             draft.says(block.key(), "called-twice", said, "Rename one of the two.")
     for name, block in draft.questions.items():
         for steps, text in block.texts("called"):
             other = taken.setdefault(plain_name(text), name)
             if other != name:
-                said = f"'{text}' means '{other}' at {draft.questions[other].key()} already."
-                fix = "A short name stands for one question: give one of them another."
+                said = (
+                    f"'{text}' is already a short name of '{other}' at "
+                    f"{draft.questions[other].key()}."
+                )
+                fix = "A short name can mean only one question. Give one of them another."
                 draft.says(block.place(*steps), "called-twice", said, fix)
 
 
