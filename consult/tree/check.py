@@ -6,6 +6,7 @@ from collections.abc import Iterator, Set
 from functools import lru_cache
 from pathlib import Path
 
+from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
@@ -215,7 +216,7 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
         return
     for block in draft.blocks("needs"):
         feature = block.text("feature")
-        if feature is not None and feature not in features:
+        if feature is not None and feature_now(feature) not in features:
             fix = nearest(feature, sorted(features))
             fix = fix or f"It has {listed(sorted(features))}."
             said = f"The range has no feature '{feature}'."
