@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
+from consult.fit.limits import limits_of
 from consult.fit.range_load import load_range
 from consult.marked.marks import is_there
 from consult.problems import Problem
+from consult.tree.condition import NO_LIMITS
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.range_model import Range
     from consult.marked.marks import Texts
+    from consult.tree.condition import Limits
     from consult.tree.contacts import Contacts
     from consult.tree.model import Tree
 
@@ -36,8 +40,22 @@ class Basis:
     """The chairs on sale; None: the fit is worked out without them."""
     shares: Shares = NO_SHARES
     """How callers answer, from which the worth of a question of a pool follows."""
+    limits: Limits = field(default_factory=dict)
+    """``range.<name>`` of the chairs on sale."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
+
+
+def limits_beside(
+    tree_path: Path, texts: Texts | None = None, population: Population | None = None
+) -> Limits:
+    """``range.<name>`` by the range file beside a tree; empty where no sound one is there."""
+    file = tree_path.with_name(RANGE_FILE)
+    if not is_there(file, texts):
+        return NO_LIMITS
+    return limits_of(load_range(file, texts)[0], population or load_population())
 
 
 def load_basis(
@@ -51,12 +69,14 @@ def load_basis(
     the same paths.
     """
     folder = tree_path.parent
-    loaded = load_tree(tree_path, texts=texts)
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
     found: Range | None = None
     range_problems: list[Problem] = []
     if is_there(folder / RANGE_FILE, texts):
         found, range_problems = load_range(folder / RANGE_FILE, texts)
+    people = population or load_population()
+    limits = limits_of(found, people)
+    loaded = load_tree(tree_path, texts=texts, limits=limits)
     shares, shares_problems = None, list[Problem]()
     pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
     if pooled and is_there(folder / SHARES_FILE, texts):
@@ -64,5 +84,7 @@ def load_basis(
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    people = population or load_population()
-    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES), problems
+    # A sources file with errors is among the problems of the tree already.
+    sources = sources_beside(folder, texts)[0] or shipped_sources()
+    found_shares = shares or NO_SHARES
+    return Basis(loaded.tree, contacts, people, found, found_shares, limits, sources), problems

@@ -76,6 +76,8 @@ class Facts:
             unit = self.basis.tree.questions[name].unit
             return to_unit(value, unit) if unit and isinstance(value, float) else value
         kind, _, rest = name.partition(".")
+        if kind == "range":
+            return self.basis.limits.get(name)
         if rest == SETTLED:
             return self.settled
         if kind == "fit":

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question
     from consult.tree.nodes import Lookup
+    from consult.tree.sources import Source
 
 
 OTHER = "other"
@@ -64,7 +65,9 @@ class Raised:
     """Why a stop no longer holds though its signs are still there."""
     was_lifted: Handled | None = None
     """Why a stop that holds was lifted before; a new ground raised it again."""
-    contact_source: str = ""
+    sources: tuple[Source, ...] = ()
+    """What the caution cites."""
+    contact_sources: tuple[Source, ...] = ()
     """Where the words of the contact come from, and whether that is from memory."""
     outranked: bool = False
     """A stop in force sends the caller to somebody sooner: these words are not said beside it."""
@@ -334,17 +337,19 @@ def _cautions(
         if caution is WITHHELD and (off or _accounted_for(basis, raised)):
             continue
         before = None if off else last_lift(call, caution)
-        key, contact, source, elsewhere = caution.contact, "", "", ""
+        key, contact, elsewhere = caution.contact, "", ""
+        says_who: tuple[Source, ...] = ()
         if key is not None:
             contact = basis.contacts.words(country, key)
-            source = basis.contacts.source(country, key)
+            says_who = basis.sources.of(basis.contacts.source(country, key))
             elsewhere = basis.contacts.elsewhere.get(key, "")
         words = in_units(caution.say, call.system)
         say = fill(words, _caution_words(contact, facts))
         if caution.level == "stop" and elsewhere:
             say = f"{say} {elsewhere}"
         said = said_to_caller(call, caution)
-        raised.append(Raised(caution, say, contact, said, off, before, source))
+        sources = basis.sources.of(caution.source)
+        raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
     gravest = max((_urgency(one) for one in raised if _in_force(one)), default=0)
     raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
     level = {"stop": 0, "refer": 1, "note": 2}

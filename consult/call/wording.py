@@ -75,6 +75,11 @@ def blank_words(name: str, facts: Facts) -> str | None:
     if kind == "body" and rest:
         mean = facts.body[0].dimensions[rest].mean
         return facts.basis.population.words(rest, mean, facts.system)
+    if kind == "range" and rest:
+        limit = facts.basis.limits.get(name)
+        if limit is None or isinstance(limit, bool):
+            return None if limit is None else ("yes" if limit else "no")
+        return format_mass(limit, facts.system)
     value = facts.value(name)
     question = facts.basis.tree.questions[name]
     return None if value is None else value_words(question, value, facts.system)

@@ -81,7 +81,7 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
         part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
         with part.file:
             if part.done and not job.quiet:
-                said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
+                said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
             _rows(job, part, worker or one_row)
             write_out(job.out, _written(job, part.done))
@@ -93,12 +93,14 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
     except (NotOursError, UnwritableError) as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
-        print(visible(f"Run it again to go on with {job.part}."), file=sys.stderr)
+        print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
         raise
     except BrokenProcessPool:
-        return complain("A process of this run was ended from outside. Run it again to go on.")
+        return complain(
+            "A process of this run was ended from outside. Run the command again to continue."
+        )
     except OSError as error:
-        return complain(f"{why_unwritable(job.out, error)} Run it again to go on.")
+        return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
     _tell(job, part.done)
     return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
 
@@ -131,9 +133,19 @@ def _rows(job: Job, part: Part, worker: Worker) -> None:
 
 def _speak_to(job: Job, row: Row) -> None:
     """Said here and now, as the results may not tell it."""
-    said = "Speak to this person before anything is ordered: a caution on health applies."
+    said = "Speak to this person before you order anything: a caution about their health applies."
     where = Where(str(job.source), row.line, 1)
-    print_problems([Problem(where, said, "The results do not tell it.", "health", "warning")])
+    print_problems(
+        [
+            Problem(
+                where,
+                said,
+                "The caution itself is private, so it is not in the results.",
+                "health",
+                "warning",
+            )
+        ]
+    )
 
 
 def _written(job: Job, rows: list[Json]) -> str:
@@ -163,7 +175,9 @@ def _job(options: Namespace) -> Job | Outcome:
     if not tree.is_file():
         return complain(f"There is no tree file {tree}.")
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
-        return complain("The results would overwrite the people. Name another file with --out.")
+        return complain(
+            "The results would overwrite the file of people. Name another file with --out."
+        )
     try:
         population = chosen_population(options.population)
     except ValueError as unknown:

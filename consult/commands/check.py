@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.population import load_population
+from consult.call.basis import limits_beside
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
@@ -20,6 +21,7 @@ from consult.commands.outcome import (
 )
 from consult.commands.reading import read_call
 from consult.content.callers import callers_problems
+from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
@@ -39,6 +41,9 @@ from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
 from consult.tree.model import Question
+from consult.tree.plain_words import KEY as PLAIN_WORDS
+from consult.tree.plain_words import load_plain_words
+from consult.tree.sources import KEY as SOURCES
 
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
@@ -87,7 +92,7 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
     """What is wrong with the published version that files are of."""
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
-        fix = "Publish the change as a version of its own, or put the files back."
+        fix = "Publish the change as a new version, or restore the files."
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
@@ -119,7 +124,7 @@ def problems_of(*paths: Path) -> list[Problem]:
         above = mains_above(path.stem, folders[path.parent])
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
-        found += check_tree(root, frozenset(FEATURES))
+        found += check_tree(root, frozenset(FEATURES), limits=limits_beside(root))
     return found
 
 
@@ -137,6 +142,10 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
         return load_contacts(path)[1]
     if "callers" in kinds:
         return callers_problems(path)
+    if SOURCES in kinds:
+        return sources_problems(path)
+    if PLAIN_WORDS in kinds:
+        return load_plain_words(path)[1]
     if COURSE in kinds:
         return course_problems(path)
     if any(kind in kinds for kind in PRACTICE):

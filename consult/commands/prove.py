@@ -63,7 +63,11 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         for line in lines(one):
             print(visible(line))
     for file in left_out:
-        print(visible(f"{file}: nothing was proven, because it has errors. Mend those first."))
+        print(
+            visible(
+                f"{file}: nothing was proven, because the file has errors. Correct those first."
+            )
+        )
     warnings = number_of(len(problems) - errors, "warning")
     print(f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, {warnings}.")
     return Outcome.FAILED if errors else Outcome.DONE
@@ -80,14 +84,17 @@ def lines(proofs: Proofs) -> Iterator[str]:
         if one.standing == "not proven":
             yield f"{proofs.tree}: '{one.name}' is not proven. {one.reason}"
     found = Counter(one.found for one in proofs.witnesses)
-    nobody = f"; {found['impossible']} are for nobody" if found["impossible"] else ""
+    nobody = f"; {found['impossible']} are impossible" if found["impossible"] else ""
     yield (
-        f"{proofs.tree}: a caller was found, and tried, for {found['found']} of "
+        f"{proofs.tree}: a caller was found and tried for {found['found']} of "
         f"{len(proofs.witnesses)} questions, cautions, advice and needs{nobody}."
     )
     for each in proofs.witnesses:
         if each.found in ("not found", "not decided"):
-            said = f"no caller found for the {each.part} '{each.name}', not proven impossible."
+            said = (
+                f"no caller was found for the {each.part} '{each.name}', but it is not proven "
+                "that there is none."
+            )
             yield f"{proofs.tree}: {said}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
 
 if TYPE_CHECKING:
     from consult.tree.model import Tree
@@ -68,7 +68,7 @@ def choice_in_words(name: str, question: str | None, tree: Tree) -> str:
 def is_yes_no(name: str) -> bool:
     """Whether a dotted name is answered by yes or no: by the fit, or by how the call went."""
     owner, _, rest = name.partition(".")
-    return owner in OUTCOMES or (owner == "fit" and FIT_QUANTITIES.get(rest) == "yes-no")
+    return owner in OUTCOMES or QUANTITIES.get(owner, {}).get(rest) == "yes-no"
 
 
 def yes_no_in_words(name: str, *, so: bool) -> str:
@@ -76,6 +76,8 @@ def yes_no_in_words(name: str, *, so: bool) -> str:
     owner, _, rest = name.partition(".")
     if owner in OUTCOMES:
         return OUTCOMES[owner][not so].format(question_in_words(rest))
+    if owner == "range":
+        return f"the range has {'a' if so else 'no'} chair that is {spaced(rest)}"
     if rest in YES_NO:
         return f"the fit says {YES_NO[rest][not so]}"
     return f"the fit says {'yes' if so else 'no'} to '{spaced(rest)}'"
@@ -86,6 +88,8 @@ def quantity_in_words(name: str) -> str:
     owner, _, rest = name.partition(".")
     if owner == "body":
         return f"the estimated {spaced(rest)}"
+    if owner == "range" and not is_yes_no(name):
+        return f"the {spaced(rest)} of the range"
     if is_yes_no(name):
         return f"whether {YES_NO[rest][0] if rest in YES_NO else yes_no_in_words(name, so=True)}"
     return f"the worked-out {spaced(rest)}"
@@ -97,9 +101,8 @@ def unit_of(name: str, tree: Tree) -> str:
     if not rest:
         found = tree.questions.get(name)
         return (found.unit or "") if found else ""
-    if owner == "body":
-        return BODY_DIMENSIONS.get(rest, "")
-    return "cm" if FIT_QUANTITIES.get(rest) == "length" else ""
+    unit = QUANTITIES.get(owner, {}).get(rest, "")
+    return "" if unit == "yes-no" else unit
 
 
 def number_in_words(value: float, unit: str) -> str:

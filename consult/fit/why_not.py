@@ -200,7 +200,7 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
     assert reach  # what a part does not state is never missed
     at = reach[0] - miss if miss > 0 else reach[1] - miss
     name = "seat_width" if requirement == "between_arms" else requirement
-    asked = Requirement(name, at, at, at, 0.0, "length", "", "")
+    asked = Requirement(name, at, at, at, 0.0, "length", "", ())
     kind = "arms" if requirement == "between_arms" else None
     return next(
         short.say

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
 
 NEWER = (
-    "These records were written by a newer version of consult and were left untouched. "
-    "Update consult on this machine to open them."
+    "These records were written by a newer version of consult and were not changed. Update "
+    "consult on this machine to open them."
 )
 _MAGIC = b"SQLite format 3\0"
 
@@ -168,14 +168,16 @@ def _of_url(url: str) -> str | Path:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError) as error:
-        raise NotRecords("The address of the records cannot be read as one.") from error
+        raise NotRecords(
+            "The address of the records is not valid. Name a file, or use postgresql://..."
+        ) from error
     kind = parsed.drivername.partition("+")[0]
     if kind == "sqlite" and parsed.database:
         return Path(parsed.database)
     if kind in ("postgresql", "postgres"):
         return parsed.set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
     raise NotRecords(
-        "Records are kept in a file or in PostgreSQL (postgresql://...), nowhere else."
+        "Records are stored in a file or in PostgreSQL. Name a file, or use postgresql://..."
     )
 
 
@@ -191,7 +193,7 @@ def _shared(url: str, patience: float) -> Engine:
         )
     except (ImportError, NoSuchModuleError) as error:
         raise RecordsTrouble(
-            "Shared records need the database driver: install consult with its 'team' extra."
+            "Shared records need one more package: pip install 'consult[team]'"
         ) from error
 
 
@@ -258,8 +260,12 @@ def look(path: Path) -> None:
     if not head:
         return
     if len(head) < 100 or not head.startswith(_MAGIC):
-        raise NotRecords(f"{path} does not hold kept calls, or its beginning is damaged.")
+        raise NotRecords(
+            f"{path} does not contain stored calls, or it is damaged. Name another file."
+        )
     if int.from_bytes(head[68:72], "big") != APPLICATION_ID:
-        raise NotRecords(f"{path} belongs to another program and was left untouched.")
+        raise NotRecords(
+            f"{path} belongs to another program and was not changed. Name another file."
+        )
     if int.from_bytes(head[60:64], "big") > VERSION:
         raise Newer(NEWER)

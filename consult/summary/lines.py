@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from consult.fit.result import Level, MeasuredFrom
 from consult.moves import Moves
 from consult.sentence import Sentence
+from consult.tree.sources import citation
 from consult.units import System, format_mass, format_stature
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from consult.call.understand import Value
     from consult.fit.range_model import Kind
     from consult.fit.shortfall import Shortfall
+    from consult.tree.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,20 @@ class MadeWith:
     population_caution: str
 
 
+class Cites:
+    """A piece of a summary that says where it comes from."""
+
+    __slots__ = ()
+    sources: tuple[Source, ...]
+
+    @property
+    def source(self) -> str:
+        """The same on one line, as templates from before there were entries ask for it."""
+        return citation(self.sources)
+
+
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Cites):
     """One requirement of the set-up."""
 
     target: float
@@ -64,7 +78,7 @@ class Figure:
     sd: float
     measured_from: MeasuredFrom
     reason: str
-    source: str
+    sources: tuple[Source, ...]
     origin: HowKnown
     """Whether it rests on what was measured; 'given' for what stands as it stands."""
 
@@ -102,7 +116,7 @@ class DoubtLine:
 
 
 @dataclass(frozen=True, slots=True)
-class CautionLine:
+class CautionLine(Cites):
     """A caution and the words that were said."""
 
     name: str | None
@@ -110,24 +124,28 @@ class CautionLine:
     level: Level
     say: str
     contact: str
-    source: str
+    sources: tuple[Source, ...]
     lifted: str = ""
     """Why a stop no longer holds though its signs are there; '' while it holds."""
-    contact_source: str = ""
+    contact_sources: tuple[Source, ...] = ()
     """Where the words of the contact come from, and whether that is from memory."""
     urgent: bool = False
     """Whoever it sends the caller to is to be rung today."""
 
+    @property
+    def contact_source(self) -> str:
+        """``contact_sources`` on one line, as older templates ask for it."""
+        return citation(self.contact_sources)
+
 
 @dataclass(frozen=True, slots=True)
-class AdviceLine:
-    """A piece of advice from the tree."""
+class NoteLine(Cites):
+    """Something about the workplace that the fit found."""
 
     name: str
-    topic: str
-    say: str
-    because: str
-    source: str
+    level: Level
+    say: Sentence
+    sources: tuple[Source, ...]
     moves: Moves = field(default_factory=dict)
     """What it moves -> which way."""
     may_move: Moves = field(default_factory=dict)
@@ -135,14 +153,29 @@ class AdviceLine:
 
 
 @dataclass(frozen=True, slots=True)
-class NeedLine:
+class AdviceLine(Cites):
+    """A piece of advice from the tree."""
+
+    name: str
+    topic: str
+    say: str
+    because: str
+    sources: tuple[Source, ...]
+    moves: Moves = field(default_factory=dict)
+    """What it moves -> which way."""
+    may_move: Moves = field(default_factory=dict)
+    """The same under a condition that its own words state."""
+
+
+@dataclass(frozen=True, slots=True)
+class NeedLine(Cites):
     """A feature the answers call for."""
 
     name: str
     feature: str
     strength: str
     because: str
-    source: str
+    sources: tuple[Source, ...]
     met: bool | None
     """Whether the specification has it; None where there is no specification."""
 

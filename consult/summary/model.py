@@ -22,6 +22,7 @@ from consult.summary.lines import (
     AnswerLine,
     CallLine,
     CautionLine,
+    Cites,
     DeliveryLine,
     DoubtLine,
     Figure,
@@ -29,6 +30,7 @@ from consult.summary.lines import (
     MadeWith,
     Measures,
     NeedLine,
+    NoteLine,
     RemedyLine,
     SetupStep,
     Specification,
@@ -47,10 +49,11 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.route import Step
     from consult.call.state import State
-    from consult.fit.result import FitNote
+    from consult.fit.result import Fit
+    from consult.tree.sources import Source, Sources
     from consult.units import System
 
-VERSION = "3"
+VERSION = "4"
 """Of the exported form; see ``summary.schema.json``."""
 
 DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by")
@@ -83,7 +86,7 @@ class Summary:
     body: Mapping[str, Dimension]
     fit: Mapping[str, Figure]
     missing: Mapping[str, str]
-    notes: tuple[FitNote, ...]
+    notes: tuple[NoteLine, ...]
     plausibility: tuple[DoubtLine, ...]
     cautions: tuple[CautionLine, ...]
     advice: tuple[AdviceLine, ...]
@@ -110,6 +113,14 @@ class Summary:
     disclaimer: str
     healthless: bool
     """No answer about health is in it, and nothing that tells of one."""
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """Everything that is cited in it, each once, in the order of the document."""
+        lines: list[Cites] = [*self.cautions, *self.fit.values(), *self.notes, *self.advice]
+        found = [source for line in (*lines, *self.needs) for source in line.sources]
+        found += [source for one in self.cautions for source in one.contact_sources]
+        return tuple(dict.fromkeys(found))
 
     def as_json(self) -> dict[str, Any]:
         """Ready for ``json.dumps``; sentences are in the units of the call."""
@@ -146,7 +157,8 @@ def summarise(
     measured_up = going_on and basis.tree.fits
     fit = state.fit if going_on else None
     chair = specification(basis, state, withheld) if going_on else None
-    advice = _advice(state, withheld, ordered_things(chair)) if going_on else ()
+    ordered = ordered_things(chair)
+    advice = _advice(state, withheld, ordered, basis.sources) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
     hidden = {basis.tree.questions[name].measures for name in withheld}
     steps = setup_steps(state, advice) if going_on else ()
@@ -157,15 +169,13 @@ def summarise(
         call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
-        fit=_figures(state) if fit else {},
+        fit=_figures(state, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
-        notes=tuple(one for one in fit.notes if not (healthless and one.name in PRIVATE_NOTES))
-        if fit
-        else (),
+        notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
         plausibility=_doubts(state, hidden) if going_on else (),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
-        needs=_needs(state, withheld) if going_on else (),
+        needs=_needs(state, withheld, basis.sources) if going_on else (),
         workplace=workplace_needs(basis, state.call),
         specification=chair,
         setup_steps=steps,
@@ -239,7 +249,7 @@ def _made_with(basis: Basis) -> MadeWith:
     )
 
 
-def _figures(state: State) -> dict[str, Figure]:
+def _figures(state: State, sources: Sources) -> dict[str, Figure]:
     assert state.fit is not None
     return {
         name: Figure(
@@ -249,11 +259,19 @@ def _figures(state: State) -> dict[str, Figure]:
             one.sd,
             one.measured_from,
             one.reason,
-            one.source,
+            sources.of(one.source),
             how_known(state.estimate, one),
         )
         for name, one in state.fit.requirements.items()
     }
+
+
+def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[NoteLine, ...]:
+    return tuple(
+        NoteLine(one.name, one.level, one.say, sources.of(one.source), one.moves, one.may_move)
+        for one in fit.notes
+        if not (healthless and one.name in PRIVATE_NOTES)
+    )
 
 
 def _shown(lines: list[KnownLine], hidden: Set[str | None]) -> tuple[KnownLine, ...]:
@@ -268,7 +286,9 @@ def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
     )
 
 
-def _advice(state: State, withheld: frozenset[str], ordered: Set[str]) -> tuple[AdviceLine, ...]:
+def _advice(
+    state: State, withheld: frozenset[str], ordered: Set[str], sources: Sources
+) -> tuple[AdviceLine, ...]:
     """The advice that is not taken already by what is ordered."""
     return tuple(
         AdviceLine(
@@ -276,7 +296,7 @@ def _advice(state: State, withheld: frozenset[str], ordered: Set[str]) -> tuple[
             one.advice.topic,
             one.say,
             one.because,
-            one.advice.source,
+            sources.of(one.advice.source),
             one.advice.moves,
             one.advice.may_move,
         )
@@ -286,7 +306,7 @@ def _advice(state: State, withheld: frozenset[str], ordered: Set[str]) -> tuple[
     )
 
 
-def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
+def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[NeedLine, ...]:
     picked = state.picked
     return tuple(
         NeedLine(
@@ -294,7 +314,7 @@ def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
             one.feature,
             one.strength,
             one.because,
-            one.source,
+            sources.of(one.source),
             (one.feature, one.strength, one.because) in picked.met_needs if picked else None,
         )
         for one in state.needs

@@ -6,12 +6,19 @@ from collections.abc import Iterator, Set
 from functools import lru_cache
 from pathlib import Path
 
+from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
 from consult.tree.askable import check_askable
 from consult.tree.cautioned import check_cautioned, check_forbids
-from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.condition import (
+    NO_LIMITS,
+    Condition,
+    ConditionError,
+    Limits,
+    parse_condition,
+)
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
@@ -25,7 +32,10 @@ from consult.tree.model import plain_name
 from consult.tree.pools import check_pools
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
+from consult.tree.repeated import check_repeated
 from consult.tree.routes import always_asked, check_routes
+from consult.tree.sources import FILE as SOURCES
+from consult.tree.sources import sources_beside, uncited
 from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_texts
 from consult.tree.topics import check_topics
@@ -37,15 +47,19 @@ _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
 def check_tree(
-    path: Path, features: Set[str] | None = None, texts: Texts | None = None
+    path: Path,
+    features: Set[str] | None = None,
+    texts: Texts | None = None,
+    limits: Limits = NO_LIMITS,
 ) -> list[Problem]:
     """Check a main tree with everything it includes.
 
     ``features`` are the features of the range file; where they are given, needs may name no
-    other. ``texts`` are read in place of the files of the same paths. Problems come in the order
-    of the files and of their lines.
+    other. ``texts`` are read in place of the files of the same paths. ``limits`` are those of the
+    range, which nothing may repeat as a figure. Problems come in the order of the files and of
+    their lines.
     """
-    return problems_of(read_draft(path, texts), path, features)
+    return problems_of(read_draft(path, texts, limits), path, features)
 
 
 def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
@@ -63,6 +77,8 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         _check_called(draft)
         _check_features(draft, features)
         check_texts(draft, _contact_keys(path, draft))
+        check_repeated(conditions, draft)
+        _check_cited(path, draft)
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
@@ -72,7 +88,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_forbids(conditions, draft)
         check_askable(graph, draft)
         check_topics(conditions, graph, draft)
-        check_spoken(draft)
+        check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):
             # What a broken line was meant to read, nobody knows yet.
             check_used((each.condition for each in conditions), draft)
@@ -181,14 +197,17 @@ def _check_called(draft: Draft) -> None:
     for name, block in draft.questions.items():
         other = taken.setdefault(plain_name(name), name)
         if other != name:
-            said = f"'{name}' reads like '{other}' at {draft.questions[other].key()}."
+            said = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
             draft.says(block.key(), "called-twice", said, "Rename one of the two.")
     for name, block in draft.questions.items():
         for steps, text in block.texts("called"):
             other = taken.setdefault(plain_name(text), name)
             if other != name:
-                said = f"'{text}' means '{other}' at {draft.questions[other].key()} already."
-                fix = "A short name stands for one question: give one of them another."
+                said = (
+                    f"'{text}' is already a short name of '{other}' at "
+                    f"{draft.questions[other].key()}."
+                )
+                fix = "A short name can mean only one question. Give one of them another."
                 draft.says(block.place(*steps), "called-twice", said, fix)
 
 
@@ -197,11 +216,22 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
         return
     for block in draft.blocks("needs"):
         feature = block.text("feature")
-        if feature is not None and feature not in features:
+        if feature is not None and feature_now(feature) not in features:
             fix = nearest(feature, sorted(features))
             fix = fix or f"It has {listed(sorted(features))}."
             said = f"The range has no feature '{feature}'."
             draft.says(block.place("feature"), "unknown-feature", said, fix)
+
+
+def _check_cited(path: Path, draft: Draft) -> None:
+    """Whatever is cited has an entry that people can look up."""
+    sources, problems = sources_beside(path.parent, draft.texts)
+    if is_there(path.with_name(SOURCES), draft.texts):
+        draft.files.append(str(path.with_name(SOURCES)))
+    draft.problems += problems
+    if sources is not None:
+        for top in draft.tops.values():
+            draft.problems += uncited(top.marked, sources)
 
 
 def _contact_keys(path: Path, draft: Draft) -> Set[str] | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterator, Set
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, field, replace
 
 from consult.tree.kleene import Truth
@@ -43,7 +43,7 @@ CALL_STOPPED = f"call.{STOPPED}"
 """The same as a name that no question can have."""
 OUTCOMES = ("caution", "advice", "need", "asked")
 """What else is known once the call is over: ``caution.<name>`` and so on."""
-_GRAMMAR = f"and or not in yes no known fit body {SETTLED} {STOPPED}"
+_GRAMMAR = f"and or not in yes no known fit body range {SETTLED} {STOPPED}"
 _PYTHON = (
     "as assert async await break class continue def del elif else except finally for from global "
     "if import is lambda nonlocal pass raise return try while with yield true false"
@@ -51,6 +51,12 @@ _PYTHON = (
 _ALLOWED_WORDS = frozenset(_GRAMMAR.split())
 RESERVED = _ALLOWED_WORDS | frozenset(_PYTHON.split())
 """Words that mean something to a condition, so that no question or choice can be called so."""
+
+
+Limits = Mapping[str, float | bool]
+"""``range.<limit>`` to its figure, kg, or yes or no."""
+NO_LIMITS: Limits = {}
+"""Of a folder without a range."""
 
 
 class ConditionError(Exception):
@@ -79,9 +85,11 @@ class Condition:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_truth", compiled_truth(self.node))
 
-    def resolve(self, questions: Set[str]) -> Condition:
-        """The same with every bare name that is not a question standing for itself, a choice."""
-        return replace(self, node=_resolved(self.node, questions))
+    def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
+        """The same with every bare name that is not a question standing for itself, a choice, and
+        every ``range.<limit>`` that is known as its figure."""
+        names = self.names - limits.keys()
+        return replace(self, node=_resolved(self.node, questions, limits), names=names)
 
     def evaluate(self, lookup: Lookup, constants: Set[str] = frozenset()) -> Truth:
         """True, False, or None where it is not known; never raises unless ``lookup`` does.
@@ -129,19 +137,19 @@ _TOKEN = re.compile(
 _ANY_OF = re.compile(r"\bhas +any +of *\( *[a-z][a-z0-9_]* *(?:, *[a-z][a-z0-9_]* *)*\)")
 """What follows the name of a question: ``has any of (neck, shoulders)``."""
 _ODD: dict[str, tuple[str, str]] = {
-    "'": ("Names stand without quotes.", "Write lower_back in pain_sites."),
-    '"': ("Names stand without quotes.", "Write lower_back in pain_sites."),
+    "'": ("Names are written without quotes.", "Write lower_back in pain_sites."),
+    '"': ("Names are written without quotes.", "Write lower_back in pain_sites."),
     "=": ("A single = does not compare.", "Write == for 'is the same as'."),
-    "!": ("A ! does not stand alone.", "Write != for 'is not', or not."),
+    "!": ("A ! cannot be used alone.", "Write != for 'is not', or not."),
     "&": ("& is not a word of conditions.", "Write and."),
     "|": ("| is not a word of conditions.", "Write or."),
     "\n": ("A condition is one line.", "Write it on one line, or after >-."),
-    "#": ("A condition cannot hold a remark.", "Put the remark on a line of its own."),
+    "#": ("A condition cannot contain a comment.", "Put the comment on a line of its own."),
     ",": (
-        "A comma cannot stand here.",
+        "A comma is not allowed here.",
         "Write and or or; a number has a point: 2.5; a list is pain_sites has any of (neck, hips).",
     ),
-    "[": ("Square brackets cannot stand in a condition.", "Write lower_back in pain_sites."),
+    "[": ("Square brackets are not allowed in a condition.", "Write lower_back in pain_sites."),
 }
 _WORDS: dict[str, tuple[str, str]] = {
     "is": ("'is' is not a word of conditions.", "Write == or !=."),
@@ -176,19 +184,19 @@ def _check_words(text: str, lists: Set[int]) -> None:
             raise ConditionError(*_odd(text, position), position)
         token = match.group()
         if match.lastgroup == "number" and len(token) > 15:
-            raise ConditionError("The number is too long.", "Fifteen digits are plenty.", position)
+            raise ConditionError("The number is too long.", "Use fifteen digits at most.", position)
         if match.lastgroup == "word":
             if token in _WORDS:
                 raise ConditionError(*_WORDS[token], position)
             if token in RESERVED and token not in _ALLOWED_WORDS:
-                said = f"'{token}' cannot stand in a condition."
+                said = f"'{token}' is not allowed in a condition."
                 raise ConditionError(said, "Conditions only compare answers.", position)
         depth += (token == "(") - (token == ")")
         if depth > MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, position)
         if token == before and token in ("*", "/"):
-            said = f"'{token * 2}' cannot stand in a condition."
-            raise ConditionError(said, "Of reckoning there is only + - * /.", position - 1)
+            said = f"'{token * 2}' is not allowed in a condition."
+            raise ConditionError(said, "Only + - * / can be used for arithmetic.", position - 1)
         before = token
         position = match.end()
 
@@ -198,19 +206,26 @@ def _odd(text: str, position: int) -> tuple[str, str]:
     if character in _ODD:
         return _ODD[character]
     if character in "0123456789.":
-        said = "This is not a number as conditions write them."
-        return said, "Write 72 or 72.5; names begin with a letter."
+        said = "This number is not written as conditions need it."
+        return said, "Write 72 or 72.5; names start with a letter."
     shown = character if character.isprintable() else "this character"
-    return f"{shown} cannot stand in a condition.", "See the page on the tree language."
+    return f"{shown} is not allowed in a condition.", "See trees/LANGUAGE.md."
 
 
 def _syntax(text: str, offset: int) -> tuple[str, str]:
     if text.count("(") != text.count(")"):
-        return "A bracket is not closed, or not opened.", "Count the brackets."
+        return (
+            "A bracket is missing its partner.",
+            "Add the missing bracket, or delete the extra one.",
+        )
     if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
-        return "The condition breaks off.", "Write what comes after the last word."
+        return "The condition is not finished.", "Write what comes after the last word."
     near = text[max(offset, 0) :].split(" ")[0][:30]
-    said = f"The condition stops making sense at '{near}'." if near else "The condition breaks off."
+    said = (
+        f"The condition cannot be read from '{near}' on."
+        if near
+        else "The condition is not finished."
+    )
     return said, "Join comparisons with and or or, and write == to compare."
 
 
@@ -286,7 +301,7 @@ class _Reader:
                 raise ConditionError(
                     said, "Write known(lower_leg), or join the two with and or or.", offset
                 )
-        said = "This cannot stand in a condition."
+        said = "This is not allowed in a condition."
         raise ConditionError(said, "Conditions only compare answers.", offset)
 
     def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
@@ -296,22 +311,22 @@ class _Reader:
             if found.id == STOPPED:
                 return self._outcome(STOPPED, CALL_STOPPED, offset)
             if found.id in RESERVED:
-                said = f"'{found.id}' cannot stand alone."
+                said = f"'{found.id}' cannot be used alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
                 raise ConditionError(said, fix, offset)
             return Name(found.id, offset)
-        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body"):
+        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body", "range"):
             return Name(f"{found.value.id}.{found.attr}", offset)
         if isinstance(found.value, ast.Name) and found.value.id in OUTCOMES:
             name = f"{found.value.id}.{found.attr}"
             return self._outcome(name, name, offset)
-        said = "Only fit. and body. have a point after them."
+        said = "Only fit., body. and range. have a point after them."
         raise ConditionError(said, "Write fit.seat_height or body.stature.", offset)
 
     def _outcome(self, written: str, name: str, offset: int) -> Name:
         if not self.outcomes:
-            said = f"'{written}' is known only when the call is over."
-            fix = "Only lines of always: may name it; here name the answers it comes from."
+            said = f"'{written}' is known only after the call."
+            fix = "Only always: may use it. Here, use the answers that decide it."
             raise ConditionError(said, fix, offset)
         return Name(name, offset)
 
@@ -337,11 +352,16 @@ def named(node: Node) -> Iterator[Name | Choice]:
         yield from named(inner)
 
 
-def _resolved(node: Node, questions: Set[str]) -> Node:
+def _resolved(node: Node, questions: Set[str], limits: Limits) -> Node:
     def inside(inner: Node) -> Node:
-        return _resolved(inner, questions)
+        return _resolved(inner, questions, limits)
 
     match node:
+        case Known(of=Name(name=name), offset=offset) if name in limits:
+            return YesNo(True, offset)
+        case Name(name=name, offset=offset) if name in limits:
+            limit = limits[name]
+            return YesNo(limit, offset) if isinstance(limit, bool) else Number(limit, offset)
         case Name(name=name, offset=offset):
             return node if "." in name or name in questions else Choice(name, offset)
         case Not() | Minus():

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
+from consult.former import feature_now
 from consult.marked.marks import Texts
 from consult.problems import Problem
 from consult.tree.check import problems_of
-from consult.tree.condition import Condition, parse_condition
+from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.facts import choices_of, expected
 from consult.tree.floor_questions import signs_of
@@ -41,13 +42,19 @@ class Loaded:
     problems: list[Problem]
 
 
-def load_tree(path: Path, features: Set[str] | None = None, texts: Texts | None = None) -> Loaded:
+def load_tree(
+    path: Path,
+    features: Set[str] | None = None,
+    texts: Texts | None = None,
+    limits: Limits = NO_LIMITS,
+) -> Loaded:
     """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
 
     The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
-    step leads to the sub-tree's first question, so that neither is left in the tree.
+    step leads to the sub-tree's first question, so that neither is left in the tree. ``limits`` of
+    the range stand in its conditions as figures.
     """
-    draft = read_draft(path, texts)
+    draft = read_draft(path, texts, limits)
     problems = problems_of(draft, path, features)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
@@ -100,7 +107,7 @@ def _landing(name: str, home: str, draft: Draft) -> str:
 
 def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = False) -> Condition:
     text = _text(block, *steps)
-    return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys())
+    return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys(), draft.limits)
 
 
 def _question(name: str, block: Block, draft: Draft) -> Question:
@@ -168,7 +175,7 @@ def _caution(block: Block, draft: Draft) -> Caution:
         when=_condition(draft, block, "when"),
         say=_text(block, "say"),
         contact=block.text("contact"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
         forbids=_moves(block, "forbids"),
     )
 
@@ -181,7 +188,7 @@ def _advice(block: Block, draft: Draft) -> Advice:
         topic=_text(block, "topic"),
         say=_text(block, "say"),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
         employer=_text(block, "employer"),
         moves=_moves(block, "moves"),
@@ -200,7 +207,7 @@ def _always(block: Block, draft: Draft) -> Always:
         when=_condition(draft, block, "when", outcomes=True),
         then=_condition(draft, block, "then", outcomes=True),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
     )
 
 
@@ -209,8 +216,8 @@ def _need(block: Block, draft: Draft) -> Need:
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
-        feature=_text(block, "feature"),
+        feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
     )

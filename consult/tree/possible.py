@@ -17,7 +17,7 @@ from consult.hearing import COUNT, LENGTH, MASS
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of, expected, question_kind
 from consult.tree.nodes import Value
-from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
 from consult.tree.typecheck import Sort
 from consult.units import to_unit
 
@@ -68,12 +68,12 @@ def answers_of(name: str, block: Block) -> Possible:
 
 
 def values_of(name: str) -> Possible:
-    """The values there can be of ``fit.<quantity>`` or ``body.<dimension>``."""
+    """The values there can be of ``fit.``, ``body.`` or ``range.`` something."""
     owner, _, rest = name.partition(".")
-    found = (FIT_QUANTITIES if owner == "fit" else BODY_DIMENSIONS).get(rest)
+    found = QUANTITIES[owner].get(rest)
     if found == "yes-no":
         return Possible("yes-no")
-    return Possible("number" if found else "unclear", unit="kg" if found == "kg" else "cm")
+    return Possible("number" if found else "unclear", unit=found or "cm")
 
 
 def _limits(block: Block) -> tuple[float, float]:

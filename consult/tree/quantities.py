@@ -1,4 +1,4 @@
-"""The quantities a condition or a text may ask of the fit and of the body estimate."""
+"""The quantities a condition or a text may ask of the fit, the body estimate and the range."""
 
 from __future__ import annotations
 
@@ -62,6 +62,28 @@ BODY_DIMENSIONS: dict[str, Literal["cm", "kg"]] = {
     "hand_breadth": "cm",
 }
 """``body.<name>`` and what ``measures`` may name; the unit a condition reads it in."""
+
+HIGHEST_RATING = "range.highest_rating"
+"""What the strongest whole chair on sale is rated for."""
+HEAVIEST_CALLER = "range.heaviest_caller"
+"""The highest weight a caller may say and still be offered a chair: people weigh more than they
+say, so it lies below the highest rating."""
+HEAVY_DUTY = "range.heavy_duty"
+"""Whether a chair on sale is heavy duty in every part."""
+RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
+    "highest_rating": "kg",
+    "heaviest_caller": "kg",
+    "heavy_duty": "yes-no",
+}
+"""``range.<name>``: the limits of the chairs on sale, which no condition and no text repeats as a
+figure of its own."""
+
+QUANTITIES: dict[str, dict[str, str]] = {
+    "fit": {name: "cm" if sort == _LENGTH else sort for name, sort in FIT_QUANTITIES.items()},
+    "body": dict(BODY_DIMENSIONS),
+    "range": dict(RANGE_QUANTITIES),
+}
+"""Owner, as written before the point, to its names, each with its unit or ``yes-no``."""
 
 LENGTH_UNITS = ("cm", "mm", "m", "in")
 MASS_UNITS = ("kg", "st", "lb")

@@ -13,7 +13,7 @@ than is, never less: what is found never to happen does not happen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from consult.tree.condition import children
@@ -143,6 +143,19 @@ def points_of(nodes: Iterable[Node], name: str) -> frozenset[float]:
     for node in nodes:
         gathered.look(node)
     return frozenset(gathered.points.get(name, ()))
+
+
+def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
+    """Each name that is compared with a figure, that figure, and where in the condition."""
+    if not isinstance(node, Compare):
+        for part in children(node):
+            yield from compared_figures(part)
+        return
+    for pair in pairs_of(node):
+        for one, other in (pair.parts, pair.parts[::-1]):
+            value = None if isinstance(other, Name) else other.compiled()(lambda _: None)
+            if isinstance(one, Name) and isinstance(value, float):
+                yield one.name, value, one.offset
 
 
 def pairs_of(node: Compare) -> list[Compare]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from consult.call.state import State
     from consult.ui.call_screen import CallScreen
 
-FAILED = "The chair could not be chosen; the set-up and the answers stand."
+FAILED = "The chair could not be chosen. The set-up and the answers are not affected."
 
 
 class ChairChosen(Message):

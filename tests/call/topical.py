@@ -17,7 +17,7 @@ questions:
     answer: yes-no
     next: opened
   opened:
-    ask: Which topics shall be opened?
+    ask: Which topics should be opened?
     answer: choices
     sets: topics
     ask_when: known(opened)
@@ -51,7 +51,7 @@ advice:
     when: glasses and screens != none
     say: Lower the screen.
     because: The neck rests.
-    source: common practice, no source
+    source: common_practice
 """
 SCREEN = """tree: screen
 title: Screen

@@ -13,6 +13,7 @@ from consult.content.library.main_trees import main_trees
 from consult.paths import demo_folder, trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
+from consult.tree.condition import Limits
 from tests.commands.runs import Run
 
 HEAD = "transcript: A call\ntree: seating\ntoday: 2026-11-25\n"
@@ -154,9 +155,9 @@ def test_each_tree_is_checked_once(run: Run, copied: Path, monkeypatch: pytest.M
     """However many files of a tree are named, the tree is read from its main file once."""
     roots: list[str] = []
 
-    def counted(path: Path, features: Set[str]) -> list[Problem]:
+    def counted(path: Path, features: Set[str], *, limits: Limits) -> list[Problem]:
         roots.append(path.name)
-        return check_tree(path, features)
+        return check_tree(path, features, limits=limits)
 
     monkeypatch.setattr("consult.commands.check.check_tree", counted)
     assert run("check", *map(str, sorted(copied.glob("*.yaml")))).code == 0

@@ -94,7 +94,7 @@ def test_the_warning_of_an_open_desk(run: Run, monkeypatch: pytest.MonkeyPatch) 
     )
     made = run("serve", "--host", "0.0.0.0", *more)
     assert made.code == 0
-    assert made.out.startswith("The call desk is at https://desk.example\n")
+    assert made.out.startswith("The call screen is at https://desk.example\n")
     for words in ("without encryption", "every health answer", "HTTPS"):
         assert words in made.err
     assert run("serve", "--port", port).err == ""
@@ -105,7 +105,7 @@ def test_a_public_address_that_is_none(run: Run, url: str) -> None:
     """A public address has to be a web address."""
     made = run("serve", "--public-url", url)
     assert made.code == 2
-    assert "has to be like https://desk.example" in made.err
+    assert "must look like https://desk.example" in made.err
 
 
 @pytest.mark.parametrize("port", ["0", "-1", "65536"])

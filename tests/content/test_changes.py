@@ -60,7 +60,7 @@ def tree(name: str = "seating") -> Tree:
 def promising() -> Tree:
     """The shipped tree with something that must always hold."""
     when, then = parse_condition("consent"), parse_condition("known(consent)")
-    always = Always("asked_first", Where("a", 1, 1), when, then, "It is the law.", "none")
+    always = Always("asked_first", Where("a", 1, 1), when, then, "It is the law.", ("our_rule",))
     return replace(tree(), always=(always,))
 
 
@@ -312,7 +312,7 @@ def test_folders(tmp_path: Path) -> None:
         "The contact 'emergency' of GB now says “call 112”; before it was “call 999”.",
         "The file range.yaml, the chairs and their prices, was removed.",
         "The file contacts.yaml, whom callers are told to contact, changed.",
-        "The file signs.yaml changed only in its remarks or layout.",
+        "The file signs.yaml changed only in its comments or layout.",
         "The template summary/caller.md.j2 changed.",
         "The template summary/card.md.j2 is new.",
     ]

@@ -40,7 +40,7 @@ RECIPES = {
         1:
     ]
 }
-SOURCE = "common practice, no source"
+SOURCE = "common_practice"
 
 
 def in_corner(edit: Callable[[str], str]) -> Callable[[Texts], Texts]:
@@ -131,7 +131,7 @@ STEPS: Mapping[str, Callable[[Texts], Texts]] = {
             },
         )
     ),
-    "Add a way on that depends on a number": in_corner(
+    "Add a route that depends on a number": in_corner(
         lambda text: add_route(text, "seat_height", "seat_height > 55", "end")
     ),
     "Ask something only sometimes": in_corner(

@@ -35,7 +35,7 @@ def test_demo_calls(file: Any) -> None:
 def advised(answers: dict[str, str], **moves: str) -> list[str]:
     """The opposed pairs once somebody adds advice that moves things so."""
     summary = summary_of(answers)
-    more = AdviceLine("added", "added", "", "", "", moves)
+    more = AdviceLine("added", "added", "", "", (), moves)
     return [str(one) for one in opposed_pieces(replace(summary, advice=(*summary.advice, more)))]
 
 
@@ -130,5 +130,5 @@ def test_who_lowers_the_seat() -> None:
     lower = {"seat": "lower"}
     either: tuple[tuple[dict[str, str], ...], ...] = ((lower,), ({}, lower))
     for ways in either:
-        down = AdviceLine("down", "seat", "", "", "", *ways)
+        down = AdviceLine("down", "seat", "", "", (), *ways)
         assert lowers_seat(replace(summary, advice=(down,))) == ["advice 'down'"]

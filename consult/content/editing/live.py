@@ -11,9 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from consult.call.basis import limits_beside
 from consult.content.callers.check import callers_problems
+from consult.content.cited import sources_problems
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import load_marked
@@ -21,7 +23,14 @@ from consult.problems import Problem
 from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
-from consult.tree.folder import beginnings, includes
+from consult.tree.folder import RANGE_FILE, beginnings, includes
+from consult.tree.plain_words import KEY as PLAIN_WORDS
+from consult.tree.plain_words import load_plain_words
+from consult.tree.sources import FILE as SOURCES_FILE
+from consult.tree.sources import KEY as SOURCES
+
+if TYPE_CHECKING:
+    from consult.tree.condition import Limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +50,7 @@ class LiveCheck:
         self._checked: dict[Path, _Checked] = {}
         self._kinds: dict[Path, str] = {}
         self._includes: dict[str, tuple[str, ...]] = {}
+        self._range: tuple[str | None, Limits] | None = None
         # A screen checks in a thread beside the one it edits in.
         self._lock = Lock()
 
@@ -74,7 +84,7 @@ class LiveCheck:
         if marked is None:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
-        kinds = ("range", "contacts", "callers", "transcript")
+        kinds = ("range", "contacts", "callers", SOURCES, PLAIN_WORDS, "transcript")
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
         self._includes[path.stem] = includes(data)
 
@@ -93,7 +103,7 @@ class LiveCheck:
             and all(overlay.get(each) == text for each, text in known.texts.items())
         ):
             return known.problems
-        if self._kinds.get(path) == "callers" and self._any_broken(overlay, path):
+        if self._kinds.get(path) in ("callers", SOURCES) and self._any_broken(overlay, path):
             # Questions that cannot be read now are not missing.
             return known.problems if known else ()
         read, problems = self._check(path, overlay)
@@ -109,12 +119,23 @@ class LiveCheck:
         if kind == "range":
             return [path], load_range(path, overlay)[1]
         if kind == "contacts":
-            return [path], load_contacts(path, overlay)[1]
+            return [path, path.with_name(SOURCES_FILE)], load_contacts(path, overlay)[1]
         if kind == "callers":
             # It is held against every tree of the folder.
             return list(overlay), callers_problems(path, overlay)
+        if kind == PLAIN_WORDS:
+            return [path], load_plain_words(path, overlay)[1]
+        if kind == SOURCES:
+            return list(overlay), sources_problems(path, overlay)
         if kind == "transcript":
             return [path], load_marked(path, overlay)[1]
-        draft = read_draft(path, overlay)
+        draft = read_draft(path, overlay, self._limits(path, overlay))
         problems = problems_of(draft, path, frozenset(FEATURES))
-        return [Path(file) for file in draft.files], problems
+        return [*map(Path, draft.files), path.with_name(RANGE_FILE)], problems
+
+    def _limits(self, path: Path, overlay: Mapping[Path, str]) -> Limits:
+        """Worked out again only where the text of the range changed."""
+        text = overlay.get(path.with_name(RANGE_FILE))
+        if self._range is None or self._range[0] != text:
+            self._range = text, limits_beside(path, overlay)
+        return self._range[1]

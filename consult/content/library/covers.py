@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from consult.content.effect.renamed import renamed_questions
 from consult.tree.condition import children
 from consult.tree.nodes import Choice, Name, Node, Number, Value
-from consult.tree.quantities import FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
 
 if TYPE_CHECKING:
     from consult.tree.condition import Condition
@@ -69,7 +69,8 @@ def _domain(
 ) -> list[Value | None]:
     asked = [tree.questions[name] for tree in trees if name in tree.questions]
     if not asked:
-        kind = FIT_QUANTITIES.get(name.partition(".")[2]) if name.startswith("fit.") else None
+        owner, _, rest = name.partition(".")
+        kind = QUANTITIES.get(owner, {}).get(rest)
         return [None, True, False] if kind == "yes-no" else [None, *_around(numbers)]
     return [
         None,

@@ -19,7 +19,7 @@ from consult.content.prove.order import Order, order_from
 from consult.content.prove.symbols import Formula, Logic, Quantity, Reading, Symbol, Truth
 from consult.tree.condition import CALL_STOPPED, SETTLED
 from consult.tree.model import END
-from consult.tree.quantities import FIT_QUANTITIES, KEPT_UP, LOWEST_SEAT
+from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, QUANTITIES
 
 if TYPE_CHECKING:
     from consult.tree.condition import Condition
@@ -257,6 +257,11 @@ class Walked:
     def _new_derived(self, moment: str, name: str) -> Symbol:
         logic = self.logic
         owner, _, rest = name.partition(".")
+        if owner == "range":
+            # Only of a folder without a range is a limit still a name.
+            unknown = z3.Real(name, logic.context)
+            yes_no = QUANTITIES[owner][rest] == "yes-no"
+            return self._reading.unknown if yes_no else Quantity(logic.false, unknown)
         known = logic.truth(f"{name} known {moment}")
         if owner == "body":
             value = z3.Real(f"{name} {moment}", logic.context)
@@ -266,7 +271,7 @@ class Walked:
             known = logic.true if self.has_range else logic.false
         if not self.tree.fits:
             known = logic.false
-        if FIT_QUANTITIES[rest] == "yes-no":
+        if QUANTITIES[owner][rest] == "yes-no":
             yes = logic.truth(f"{name} yes {moment}")
             return Truth(logic.every((known, yes)), logic.every((known, logic.no(yes))))
         return Quantity(known, z3.Real(f"{name} {moment}", logic.context))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from consult.tree.quantities import FIT_QUANTITIES
+from consult.tree.quantities import QUANTITIES
 from consult.ui.edit.sheets import Sheets
 
 NUMBER = "{}"
@@ -25,16 +25,18 @@ def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
     """Everything a condition can look at, and what it is: questions, and what the fit says."""
     for one in sheets.steps_near(file, "question"):
         yield one.name, " ".join(one.words.split())
-    for name, sort in FIT_QUANTITIES.items():
-        how = "in cm" if sort == "length" else "yes or no"
-        yield f"fit.{name}", f"what the fit works out, {how}"
+    for owner, what in (("fit", "what the fit works out"), ("range", "of the chairs on sale")):
+        for name, unit in QUANTITIES[owner].items():
+            how = "yes or no" if unit == "yes-no" else f"in {unit}"
+            yield f"{owner}.{name}", f"{what}, {how}"
 
 
 def asked_of(subject: str, sheets: Sheets, file: str) -> list[Asked]:
     """What may be asked about a subject."""
-    if subject.startswith("fit."):
-        length = FIT_QUANTITIES[subject.removeprefix("fit.")] == "length"
-        return _numbers(subject, "cm") if length else _yes_no(subject)
+    owner, _, quantity = subject.partition(".")
+    if quantity:
+        unit = QUANTITIES[owner][quantity]
+        return _yes_no(subject) if unit == "yes-no" else _numbers(subject, unit)
     entry = next(one for one in sheets.steps_near(file, "question") if one.name == subject)
     answer = sheets.value(entry.place, "answer")
     known = [

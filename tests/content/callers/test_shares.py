@@ -52,7 +52,7 @@ questions:
     sets: sex
     next: end
 """
-SOURCE = "source: invented for the simulation"
+SOURCE = "source: invented"
 
 
 @pytest.fixture
@@ -133,12 +133,12 @@ def test_an_unknown_choice(folder: Path) -> None:
         ("places: {chances: {none: 50, neck: 60, back: 20}", "more-than-left", "leaves 50"),
         ("places: {unknown: 5", "unknown-refused", "has to be answered"),
         ("width: {mean: 40 kg", "wrong-unit", "answered by length"),
-        ("width: {mean: 40 cm, spread: 2", "units-differ", "not of one kind"),
-        ("width: {spread: 2 cm", "no-mean", "needs the mean"),
-        ("width: {mean: 40 cm, spread: 0 cm", "no-spread", "A spread of nothing"),
-        ("width: {mean: 40 cm, within: 50 to 60 cm", "mean-outside", "does not lie within"),
+        ("width: {mean: 40 cm, spread: 2", "units-differ", "need the same kind of unit"),
+        ("width: {spread: 2 cm", "no-mean", "needs a mean"),
+        ("width: {mean: 40 cm, spread: 0 cm", "no-spread", "With a spread of zero"),
+        ("width: {mean: 40 cm, within: 50 to 60 cm", "mean-outside", "is outside these limits"),
         ("width: {mean: 40 cm, within: 60 to 30 cm", "backwards", "runs backwards"),
-        ("width: {mean: wide", "wrong-form", "'wide' is not written right"),
+        ("width: {mean: wide", "wrong-form", "'wide' is not written correctly"),
         ("leg: {mean: 40 cm", "body", "measures the body"),
         ("sex: {shares: {female: 60, either: 10}", "told-by-itself", "'female' means nothing"),
         ("colour: {shares: {red: 0}", "out-of-bounds", "0 is out of bounds"),

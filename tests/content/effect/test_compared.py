@@ -34,14 +34,14 @@ FEVER = """\
     level: refer
     when: fever in signs
     say: Please see a doctor.
-    source: common practice, no source
+    source: common_practice
 """
 STOP = """\
   - name: numb_stop
     level: stop
     when: numb in signs
     say: I have to stop here.
-    source: common practice, no source
+    source: common_practice
 """
 
 
@@ -74,7 +74,7 @@ def test_wording_alone_has_no_effect(tmp_path: Path) -> None:
         ("I have to stop here.", "I must stop now."),
         ("Against a wall.", "Against a door."),
         ("Rest now and then.", "Take rests."),
-        ("common practice, no source", "somewhere"),
+        ("common_practice", "our_words"),
         ("version: 1", "version: 2"),
     )
     assert found.nothing
@@ -244,7 +244,7 @@ def test_what_a_tree_cannot_take_makes_calls_stuck(tmp_path: Path) -> None:
     found = edited(tmp_path, ("expect: 32 to 52", "expect: 320 to 520"))
     row = rows(found)["stuck now", "lower_leg"]
     assert row.callers == COUNT - len(who_say(tmp_path, "numb"))
-    assert "could not be taken" in row.sample.answers[0]
+    assert "could not be stored" in row.sample.answers[0]
 
 
 def test_another_range_gives_another_chair(tmp_path: Path) -> None:

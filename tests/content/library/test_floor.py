@@ -181,8 +181,8 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
                 "safety.yaml",
                 "  - name: doubt_stops\n    when: not_sure in warning_signs\n"
                 "    then: stopped and caution.unsure_of_a_sign\n"
-                "    because: Doubt about an emergency sign is not a matter for tomorrow.\n"
-                "    source: common practice, no source\n",
+                "    because: Somebody unsure about an emergency sign needs help today.\n"
+                "    source: common_practice\n",
                 "",
             ),
         ),
@@ -277,7 +277,7 @@ def test_the_shipped_trees_keep_to_the_floor() -> None:
     judged = compared(shipped_trees(), shipped_trees())
     assert (judged.changes, judged.weaker) == ((), ())
     (line,) = safety_lines(judged.changes)
-    assert line.startswith("Nothing changes in warning signs")
+    assert line.startswith("No changes in warning signs")
 
 
 STRONGER: dict[str, tuple[Edit, ...]] = {

@@ -29,27 +29,27 @@ cautions:
     level: stop
     when: bad in signs
     say: Stop.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: go_on
     topic: going
     when: signs == none
     say: Go on.
     because: Nothing is wrong.
-    source: common practice, no source
+    source: common_practice
   - name: wait
     topic: going
     contradicts: go_on
     when: worse in signs
     say: Wait.
     because: Something is wrong.
-    source: common practice, no source
+    source: common_practice
 always:
   - name: bad_stops
     when: bad in signs
     then: stopped and caution.stop_here and not advice.go_on and asked.signs
     because: Safety.
-    source: common practice, no source
+    source: common_practice
 """
 
 
@@ -122,7 +122,7 @@ def test_proves(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", "--prove", str(written(tmp_path, TREE))]) == 0
     assert capsys.readouterr().out.splitlines() == [
         "little: 2 promises: 2 proven, 0 refuted, 0 not proven.",
-        "little: a caller was found, and tried, for 4 of 4 questions, cautions, advice and needs.",
+        "little: a caller was found and tried for 4 of 4 questions, cautions, advice and needs.",
         "1 file checked: 0 errors, 0 warnings.",
     ]
 
@@ -137,7 +137,7 @@ def test_refutes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = json.loads(capsys.readouterr().out)
     (problem,) = out["problems"]
     assert problem["rule"] == "promise-broken"
-    assert problem["message"].endswith("not for a caller who says: signs worse.")
+    assert problem["message"].endswith("is broken by a caller who says: signs worse.")
     promise = out["proofs"][0]["promises"][0]
     assert promise["standing"] == "refuted"
     assert promise["caller"]["answers"] == [{"question": "signs", "said": "worse"}]
@@ -147,4 +147,4 @@ def test_errors_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     """Of a tree with errors nothing is proven, and that is said."""
     file = written(tmp_path, TREE.replace("bad in signs\n    say", "bat in signs\n    say"))
     assert main(["check", "--prove", str(file)]) == 1
-    assert "nothing was proven, because it has errors." in capsys.readouterr().out
+    assert "nothing was proven, because the file has errors." in capsys.readouterr().out
