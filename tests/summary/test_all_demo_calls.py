@@ -18,6 +18,7 @@ from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
 from consult.summary.blocks import Block, Items, Table
 from consult.summary.kinds import PAPERS, Paper
+from consult.summary.lines import DeliveryLine
 from consult.summary.model import Summary, summarise
 from consult.summary.pictures import pictures
 from consult.summary.readers import Reader
@@ -165,6 +166,8 @@ def test_documents(file: Path, system: System, country: str) -> None:
         assert [row for row in figures(blocks) if outside(*row)] == []
         bought = re.compile("|".join(wishes(file, system, country)) or "(?!)", re.IGNORECASE)
         assert [text for text in said if bought.search(text)] == [], paper
+    # Not even in what the note is made of.
+    assert made(file, system, country, "employer").delivery == DeliveryLine()
     employer = list(texts(blocks_of(file, system, country, "employer")))
     assert not [text for text in employer if _SPOKEN_TO.search(text)]
     assert len(employer) == len(set(employer)) or has_prices(employer)
@@ -189,6 +192,8 @@ def wishes(file: Path, system: System, country: str) -> Iterator[str]:
     now = finished(file, system, country)[1]
     if now.picked is None or now.agreed not in ("recommended", "other"):
         return
+    for part in now.picked.parts.values():
+        yield rf"\b(?:look for|buy|get|choose|order) (?:an? |the )?{re.escape(part.name)}"
     for kind, thing in _THINGS.items():
         if kind in now.picked.parts:
             yield _BUY.format(thing)
