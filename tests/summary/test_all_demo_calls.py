@@ -51,7 +51,7 @@ _FEET = re.compile(r"(\d+) ft")
 _LENGTH = re.compile(rf"{_NUMBER} (?:cm|in)\b")
 _SPOKEN_TO = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
 _BUY = (
-    r"\b(?:look for|buy|get|choose|order|have|it has to be)\b (?!the )(?:an? )?"
+    r"\b(?:look for|buy|get|choose|order|have|you need|it has to be)\b (?!the )(?:an? )?"
     r"(?:[\w-]+ ){{0,2}}{}"
 )
 _THINGS = {
@@ -197,6 +197,8 @@ def wishes(file: Path, system: System, country: str) -> Iterator[str]:
     for kind, thing in _THINGS.items():
         if kind in now.picked.parts:
             yield _BUY.format(thing)
+    if "castors" in now.picked.parts:
+        yield r"\buse (?:hard|soft) castors"
     if "armrest_height" in now.picked.settings:
         yield _BUY.format("armrests")
 
