@@ -24,6 +24,7 @@ WAYS: Mapping[str, tuple[str, ...]] = {
     "screen": (*_HEIGHT, "forward", "back"),
     "gas_lift": ("buy",),
     "castors": ("buy",),
+    "desk_feet": ("leave",),
 }
 """Thing -> the ways it can be moved. ``set``: to a figure or a feel, up or down as it comes;
 ``leave``: as it is; ``buy``: have one bought, beyond what is ordered."""

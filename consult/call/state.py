@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
+    from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question
     from consult.tree.nodes import Lookup
     from consult.tree.sources import Source
@@ -163,15 +164,20 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
-    stays = any(given.advice.moves.get("desk") == "leave" for given in now.advice)
-    if stays or now.workplace.desk.kind == "adjustable":
-        # What raises a desk is not ordered for one that has to stay as it is, nor for one with a
-        # motor or a crank, under which feet that are not its maker's can slip.
+    left = ({"desk", "desk_feet"} & {*_left(given.advice.moves)} for given in now.advice)
+    if any(left) or now.workplace.desk.kind == "adjustable":
+        # What raises a desk is not ordered for one that has to stay as it is, nor for one that
+        # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
     day = now.follow_up or _two_weeks_on(now, found)
     return replace(now, chosen=found, follow_up=day)
+
+
+def _left(moves: Moves) -> Iterator[str]:
+    """The things that advice leaves as they are."""
+    yield from (thing for thing, way in moves.items() if way == "leave")
 
 
 def _two_weeks_on(now: State, found: Chosen) -> date | None:

@@ -21,3 +21,8 @@ def working_day(today: date, days: int) -> date:
         day += timedelta(days=1)
         days -= day.weekday() <= _FRIDAY
     return day
+
+
+def days_words(days: int) -> str:
+    """A lead time as people read it."""
+    return "1 working day" if days == 1 else f"{days} working days"

@@ -183,8 +183,8 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
         if "footrest" in parts:
             said = "The footrest leaves the feet <amount> short of what the desk asks."
         else:
-            said = "The seat has to stand so high that the feet are <amount> above the floor, and "
-            said += "there is no footrest to carry them."
+            said = "The seat has to be so high that the feet are <amount> above the floor, and "
+            said += "there is no footrest for them."
         return Sentence(said, amount)
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)

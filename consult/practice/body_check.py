@@ -53,7 +53,10 @@ def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Proble
             continue
         if band.low > band.high:
             yield Problem(
-                where, "This runs backwards.", "Put the smaller figure first.", "backwards"
+                where,
+                "The numbers are the wrong way round.",
+                "Put the smaller figure first.",
+                "backwards",
             )
             continue
         now = usual(population, sex, name, middle)

@@ -1,8 +1,8 @@
 """The marks of an exercise: what was done well, what was not, and what would have been better.
 
-The call is held against what is true of the caller and against the same caller led by an adviser
-who does everything right (``model_call``). It passes where the chair fits the true body, no sign was
-missed, consent was kept, and it took no longer than such a call may; else the score has a limit.
+The call is compared with what is true of the caller, and with the same caller led by an adviser who
+does everything right (``model_call``). It passes if the chair fits the true body, no sign was
+missed, consent was kept, and it took no longer than such a call may. If not, the score is limited.
 """
 
 from __future__ import annotations

@@ -45,7 +45,9 @@ def estimated(population: Population, state: State) -> list[KnownLine]:
             continue
         words = f"{population.label(name)} about <mean> (<low> to <high>), {found.origin}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
-        lines.append(KnownLine(name, _measures(population, name, words, values)))
+        lines.append(
+            KnownLine(name, population.label(name), _measures(population, name, words, values))
+        )
     return lines
 
 
@@ -64,7 +66,9 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
         words += ", counted as <counted>"
         values["counted"] = one.value
     note = step.answer.note if step is not None and step.answer is not None else ""
-    return KnownLine(one.dimension, _measures(population, one.dimension, words, values), note)
+    name = one.dimension
+    label = population.label(name)
+    return KnownLine(name, label, _measures(population, name, words, values), note)
 
 
 def _step_of(state: State, dimension: str) -> Step | None:

@@ -319,6 +319,8 @@ class KnownLine:
     """A body dimension and how it is known."""
 
     dimension: str
+    label: str
+    """The dimension in plain words."""
     say: Measures
     note: str = ""
     """What the adviser noted beside the measure."""

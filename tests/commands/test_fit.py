@@ -66,7 +66,7 @@ def test_the_shape_of_the_json(run: Run) -> None:
 
 
 def test_the_example_of_seven_measures(run: Run) -> None:
-    """Worked out by hand: legs and heel, upper leg less three fingers, the elbow itself."""
+    """Worked out by hand: legs and heel, thigh length less three fingers, the elbow itself."""
     made = run("fit", *SEVEN, "--json").json
     fit, body = made["fit"], made["body"]
     assert body["stature"]["origin"] == "measured"

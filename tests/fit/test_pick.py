@@ -97,7 +97,7 @@ def test_a_chair_out_of_reach_is_set_as_near_as_it_goes() -> None:
 def test_needs_are_met_or_not_in_the_order_asked() -> None:
     """What the chair has and what it lacks, one nobody sells included, as the caller gave them."""
     needs: tuple[NeedLine, ...] = (
-        ("beyond_vertical", "prefer", "phone work"),
+        ("tilts_forward", "prefer", "phone work"),
         ("seat_slide", "must", "depth"),
         ("[made of gold] 🪑", "must", ""),
         ("hard_castors", "prefer", "carpet"),
@@ -117,7 +117,7 @@ def test_heavy_duty_means_every_part_with_a_rating() -> None:
 def test_no_arms_are_told() -> None:
     """A chair without arms says so, and has none to set."""
     picked = ready(fit_of(), *ORDINARY[:4], "ARMS-NONE", "CAST-HARD")
-    assert said(picked) == ["The chair has no armrests; the elbows rest on nothing."]
+    assert said(picked) == ["The chair has no armrests, so the elbows have no support."]
     assert "armrest_height" not in picked.settings
 
 

@@ -137,7 +137,7 @@ def test_haste_costs_the_measures() -> None:
     """Naming a chair without a tape leaves the measures, and much of the chair, unearned."""
     found = marked(trainees.hasty, "plain")
     taken = {item.name for item in found.of("measures") if item.got}
-    assert not taken & {"Stature", "Weight", "Lower leg", "Upper leg", "Elbow height"}
+    assert not taken & {"Stature", "Weight", "Lower leg", "Thigh length", "Elbow height"}
     assert found.share < perfect("plain").share
 
 

@@ -33,19 +33,19 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
     if best is None or ended:
         if own is None or not own[1].parts:
             return ()
-        why = "A chair was named to somebody who may not be advised on one."
-        better = "Name none: say the caution, ask how to reach the caller, and close."
+        why = "You recommended a chair to a caller after product advice had to stop."
+        better = "Recommend none: read the caution, ask how to reach the caller, and close."
         return items("chair", [Finding(NAME, 0.0, own[0].number, why, better, fails=True)])
     if own is None:
         why = "No chair was recommended."
-        better = "Recommend before you ask what shall be noted: the call screen works the chair out."
+        better = "Recommend the chair that consult works out, before the last questions."
         return items("chair", [Finding(NAME, 0.0, last, why, better, fails=True)])
     turn, said = own
     if not best[1].parts:
         if not said.parts:
-            why = "No chair of the range may be offered to this caller, and none was."
+            why = "No chair in the range is suitable for this caller, and you recommended none."
             return items("chair", [Finding(NAME, 1.0, turn.number, why)])
-        why = "A chair was named, though none of the range may be offered to this caller."
+        why = "You recommended a chair, although none in the range is suitable for this caller."
         better = f"Say so: “{best[1].words}”"
         return items("chair", [Finding(NAME, 0.0, turn.number, why, better, fails=True)])
     return items("chair", [_compared(evidence, turn, said, best[1])])
@@ -54,15 +54,15 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
 def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:
     """The chair and its seat height, against the best of the range and what careful questions lead
     to; one that does not fit the true body fails the call."""
-    better = f"With careful measures the call screen suggests: “{best.words}”"
+    better = f"With careful measures consult suggests: “{best.words}”"
     if not own.parts:
-        why = "No chair was named, though the range has one for this caller."
+        why = "You recommended no chair, although the range has one for this caller."
         return Finding(NAME, 0.0, turn.number, why, better, fails=True)
     found, careful = (
         worth(evidence.basis, evidence.persona, evidence.best, one) for one in (own, best)
     )
     if found is None or careful is None:
-        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to hold it against.")
+        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to compare it with.")
     reachable = min(found.best, careful.p)
     as_good = found.chair_fits or found.p >= reachable - AS_GOOD
     seat = found.seat_fits or _same_seat(own, best)

@@ -62,7 +62,7 @@ WORKPLACE_SD = 5.0
 AS_GOOD = 0.05
 """P(fits) that two chairs may differ by and still be called equally good."""
 SEAT_OFF = 30.0
-"""mm that the seat height may be off and still be a matter of taste (common practice, no source)."""
+"""mm that the seat height may be off: less is a matter of taste (common practice, no source)."""
 
 AT_ONCE = 2
 """Turns after which a caution is late that a sign called for."""

@@ -1,4 +1,4 @@
-"""What came of a call for the caller, judged by the truth alone and by none of the score's rules."""
+"""What came of a call for the caller, judged by the truth and by none of the score's criteria."""
 
 from __future__ import annotations
 
