@@ -1,4 +1,4 @@
-"""``consult practise --check-score``: whether the score of practice tells good advisers from bad."""
+"""``consult practise --check-score``: whether the score tells good advisers from bad."""
 
 from __future__ import annotations
 
@@ -70,7 +70,8 @@ def _drawn(choice: Choice, basis: Basis, seeds: range) -> Iterator[tuple[int, Pe
 def _lines(found: list[Trial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
     yield ""
-    yield f"{'adviser':24}{'passed':>8}{'score':>7}{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
+    heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
+    yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
     for row in summaries(found):
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from consult.practice.learner.model import Done
     from consult.marked.marks import Marked
+    from consult.practice.learner.model import Done
     from consult.practice.model import Behaviour
     from consult.problems import Problem
 

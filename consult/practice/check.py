@@ -39,10 +39,10 @@ def practice_problems(path: Path) -> list[Problem]:
     if marked is None:
         return problems
     if isinstance(marked.data, dict) and TRAITS_KEY in marked.data:
-        tree = _tree(path.parent.parent / f"{marked.raw('tree')}.yaml", _state_of(path.parent.parent))
-        if tree is None:
-            return [*problems, _no_tree(marked, path.parent.parent)]
-        return [*problems, *load_traits(path, tree)[1]]
+        trees = path.parent.parent
+        tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
+        found = [_no_tree(marked, trees)] if tree is None else load_traits(path, tree)[1]
+        return [*problems, *found]
     if not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
         if schema_problems(marked, load_schema(SCHEMA)):
             return [*problems, *load_ways(path)[1]]

@@ -28,7 +28,9 @@ def heard_marks(evidence: Evidence) -> tuple[Item, ...]:
         if question is None or name not in told or not _counts(question):
             continue
         entered = _value(question, answer.said)
-        if any(_same(entered, _value(question, said)) for said in told[name]):
+        as_told = any(_same(entered, _value(question, said)) for said in told[name])
+        # A sign may be entered under any question, as long as the caller is sent where it sends.
+        if as_told or (evidence.stopped and _signs(evidence, question, answer.said)):
             right += 1
         else:
             found.append(_wrong(evidence, question, answer.said, told[name][-1]))
