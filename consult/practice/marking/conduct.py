@@ -18,7 +18,7 @@ from consult.practice.marking.table import (
     POINTS,
     TOO_SLOW,
 )
-from consult.practice.minutes import call_minutes
+from consult.practice.minutes import call_minutes, turn_seconds
 from consult.practice.model_call import contradicted, volunteered, volunteered_counts
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 def _minutes(evidence: Evidence) -> Finding:
     questions = evidence.tree.questions
-    took = call_minutes(evidence.own.log, questions)
+    took = call_minutes(evidence.own.log, questions) - _asked_for_safety(evidence)
     needed = call_minutes(evidence.best.log, questions)
     allowed = IN_TIME * needed
     name, last = "Minutes of the call", evidence.own.last
@@ -105,6 +105,18 @@ def _minutes(evidence: Evidence) -> Finding:
     )
     better = "Ask what the call leads to, have a figure measured again only where it sounds wrong."
     return Finding(name, 0.0, last, why, better, fails=True)
+
+
+def _asked_for_safety(evidence: Evidence) -> float:
+    """Minutes in which a question about health was asked once more: that is never too slow."""
+    questions = evidence.tree.questions
+    again = [
+        turn
+        for name, turns in evidence.own.asked.items()
+        if questions[name].private == "health"
+        for turn in turns[1:]
+    ]
+    return sum(turn_seconds(turn, questions) for turn in again) / 60
 
 
 def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
