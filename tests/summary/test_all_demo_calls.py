@@ -104,11 +104,10 @@ def blocks_of(file: Path, system: System, country: str, paper: Paper) -> tuple[B
 
 def in_our_words(file: Path, system: System, country: str, paper: Paper) -> Iterator[str]:
     """What the document says, without what is quoted: answers in free text, notes, sources."""
-    basis, now = finished(file, system, country)
+    _, now = finished(file, system, country)
     quoted = {answer.note for answer in now.call.answers}
     quoted |= {answer.said for answer in now.call.answers}
-    quoted |= {one.source for one in (*basis.tree.advice, *basis.tree.cautions)}
-    quoted |= {one.source for one in now.fit.requirements.values()} if now.fit else set()
+    quoted |= {str(one) for one in made(file, system, country, "file").sources}
     long = [one for one in sorted(quoted, key=len, reverse=True) if len(one) > 12]
     for text in texts(blocks_of(file, system, country, paper)):
         for one in long:

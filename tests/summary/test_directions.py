@@ -128,7 +128,6 @@ def test_who_lowers_the_seat() -> None:
         "step 'seat_height'",
     }
     lower = {"seat": "lower"}
-    either: tuple[tuple[dict[str, str], ...], ...] = ((lower,), ({}, lower))
-    for ways in either:
-        down = AdviceLine("down", "seat", "", "", (), *ways)
+    for moves, may_move in ((lower, {}), ({}, lower)):
+        down = AdviceLine("down", "seat", "", "", (), moves, may_move)
         assert lowers_seat(replace(summary, advice=(down,))) == ["advice 'down'"]
