@@ -45,7 +45,7 @@ class Voice:
     """What was said before."""
 
     def phrase(self, name: str, *more: str) -> str:
-        """One phrase of a list, in the caller's way of speaking; short answers led in to at times."""
+        """One phrase of a list, in the caller's way of speaking; at times led in to."""
         ways = self.persona.ways
         if ways is None:
             return ""
