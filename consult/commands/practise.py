@@ -123,6 +123,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         clock.now,
         population,
         course=course,
+        courses=() if course else _courses(),
         level=options.level or "guided",
         seed=options.seed,
     )
@@ -131,6 +132,12 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         first = Row(choice, choice.listed.title, "", options.level, options.seed)
     PractiseApp(practising, first).run()
     return Outcome.DONE
+
+
+def _courses() -> list[Course]:
+    """The courses of the house, the shortest first: the way from the first call to a real one."""
+    found = (load_course(path)[0] for path in courses_in(callers_folder()))
+    return sorted((one for one in found if one is not None), key=lambda one: len(one.exercises))
 
 
 def _of_course(course: Course, file: Path, choices: list[Choice]) -> list[Choice]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.understand import is_unknown, understand
 from consult.practice.figures import figure_of
 from consult.practice.truth import NONE, NOT_KNOWN, SOME_DAY
-from consult.practice.ways import ANSWER, OTHER, often, pick
+from consult.practice.ways import ANSWER, LEAD_IN, OTHER, often, pick
 
 if TYPE_CHECKING:
     from consult.content.callers.chance import Key
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 _BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[^\W\d_]")
 _CORRECTS = 0.12
 """Share of figures that somebody says wrongly first (our own, so that it is met now and then)."""
+_LEADS_IN = 0.4
+"""Share of short answers with a word or two before them (our own)."""
+_LED_IN = frozenset(["yes", "no", "none", "not_known", "figure", "measured", "hurry"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +45,28 @@ class Voice:
     """What was said before."""
 
     def phrase(self, name: str, *more: str) -> str:
-        """One phrase of a list, in the caller's way of speaking."""
+        """One phrase of a list, in the caller's way of speaking; at times led in to."""
         ways = self.persona.ways
-        return pick(ways.of(self.persona.manner.way, name), *self.key, name, *more) if ways else ""
+        if ways is None:
+            return ""
+        said = pick(ways.of(self.persona.manner.way, name), *self.key, name, *more)
+        return self._led_in(said, name) if name in _LED_IN else said
+
+    def _led_in(self, said: str, name: str) -> str:
+        """The phrase with an "er" or a "well" before it now and then."""
+        persona = self.persona
+        leads = persona.ways.of(persona.manner.way, LEAD_IN) if persona.ways else ()
+        if not said or not leads or not self.often(_LEADS_IN, name, LEAD_IN):
+            return said
+        return f"{pick(leads, *self.key, name, LEAD_IN)} {_small(said)}"
 
     def remark(self, name: str) -> str:
         """One phrase of a list that the caller has not made yet; '' once all are made."""
         persona = self.persona
         known = persona.ways.of(persona.manner.way, name) if persona.ways else ()
         fresh = (one for one in known if not any(one in turn.caller for turn in self.turns))
-        return pick(tuple(fresh), *self.key, name)
+        said = pick(tuple(fresh), *self.key, name)
+        return self._led_in(said, name) if name in _LED_IN else said
 
     def often(self, share: float, *what: str) -> bool:
         """Whether it happens this time."""

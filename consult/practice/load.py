@@ -152,6 +152,7 @@ def _persona(
     return Persona(
         name=name,
         title=marked.raw("title") or "",
+        turns_out=marked.raw("turns_out") or "",
         tree=tree.name,
         opening=parts.opening,
         sex=sex,

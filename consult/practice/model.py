@@ -102,6 +102,8 @@ class Persona:
     title: str
     tree: str
     """Name of the tree the call follows."""
+    turns_out: str = field(default="", kw_only=True)
+    """What the call was really about, for after it; '' where the title says it."""
     opening: tuple[str, ...]
     """First words, one of them said."""
     sex: Sex

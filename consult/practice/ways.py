@@ -35,6 +35,9 @@ BLANKS: Mapping[str, tuple[str, ...]] = {
 }
 """List -> the blanks that each of its phrases has to hold; the other lists have none."""
 
+LEAD_IN = "lead_in"
+"""List of what is said before a short answer; the only one that may be left out."""
+
 Phrases = Mapping[str, tuple[str, ...]]
 
 
@@ -91,7 +94,7 @@ def phrases_at(marked: Marked, steps: Steps) -> tuple[str, ...]:
 def _missing(marked: Marked) -> Iterator[Problem]:
     """Lists that every caller needs and nothing states."""
     for name in load_schema(SCHEMA)["$defs"]["lists"]["properties"]:
-        if name not in marked.data["phrases"]:
+        if name not in marked.data["phrases"] and name != LEAD_IN:
             said = f"The list '{name}' is missing."
             fix = "Add it, with one phrase at least."
             yield Problem(marked.key("phrases"), said, fix, "missing-name")

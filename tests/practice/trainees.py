@@ -133,6 +133,6 @@ def hasty(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     return exercise.log
 
 
-def at_random(basis: Basis, persona: Persona, seed: int, _: Level) -> Log:
+def at_random(basis: Basis, persona: Persona, seed: int, _level: Level) -> Log:
     """Does one thing after another that can be done, by chance; asks and enters most of all."""
     return by_chance(basis, persona, seed, BEGAN)

@@ -11,6 +11,7 @@ from consult.practice.learner.model import Record
 from consult.practice.learner.place import same_name
 from consult.practice.learner.standing import standings
 from consult.practice.learner.topics import Topic, tries
+from consult.practice.marking.item import SIGN
 
 if TYPE_CHECKING:
     from consult.practice.learner.model import Done
@@ -60,6 +61,16 @@ class OfGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Missed:
+    """A measure or a warning sign that somebody got wrong, and how often it came up."""
+
+    name: str
+    times: int
+    missed: int
+    learners_missing: int
+
+
+@dataclass(frozen=True, slots=True)
 class GroupReport:
     """The whole report."""
 
@@ -67,6 +78,10 @@ class GroupReport:
     """By name."""
     topics: tuple[OfGroup, ...]
     """What is missed most often, of the times it was met, first."""
+    measures_missed: tuple[Missed, ...] = ()
+    """Measures that stood wrong at the end of a call, most often first."""
+    signs_missed: tuple[Missed, ...] = ()
+    """Warning signs that were not acted on in time, most often first."""
 
     @property
     def strengths(self) -> tuple[OfGroup, ...]:
@@ -91,7 +106,27 @@ def group_report(records: Sequence[Record]) -> GroupReport:
     return GroupReport(
         rows=tuple(_row(one) for one in together),
         topics=tuple(sorted(_topics(together), key=lambda one: (one.well, -one.missed, one.name))),
+        measures_missed=_missed(together, "measures", ""),
+        signs_missed=_missed(together, "signs", SIGN),
     )
+
+
+def _missed(records: Sequence[Record], criterion: str, before: str) -> tuple[Missed, ...]:
+    """The items of a criterion that were missed; ``before`` is what their names begin with."""
+    times: Counter[str] = Counter()
+    missed: Counter[str] = Counter()
+    by: dict[str, set[str]] = {}
+    for record in records:
+        for mark in (mark for done in record.done for mark in done.marks):
+            if mark.criterion != criterion or not mark.name.startswith(before):
+                continue
+            name = mark.name.removeprefix(before)
+            times[name] += 1
+            if not mark.full:
+                missed[name] += 1
+                by.setdefault(name, set()).add(record.learner)
+    found = (Missed(name, times[name], many, len(by[name])) for name, many in missed.items())
+    return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
 
 
 def _together(records: Sequence[Record]) -> list[Record]:

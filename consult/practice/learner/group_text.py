@@ -10,6 +10,9 @@ from consult.practice.learner.cells import csv_text, one_line
 from consult.practice.learner.export import number
 from consult.practice.learner.group import GroupReport, Row
 
+_SHOWN = 5
+"""Measures, and signs, that are listed."""
+
 COLUMNS = tuple(one.name for one in fields(Row))
 
 
@@ -31,6 +34,8 @@ def report_json(report: GroupReport) -> str:
         "strengths": [one.name for one in report.strengths],
         "weak": [one.name for one in report.weak],
         "behaviours_missed": [one.name for one in report.behaviours_missed],
+        "measures_missed": [asdict(one) for one in report.measures_missed],
+        "signs_missed": [asdict(one) for one in report.signs_missed],
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
@@ -69,6 +74,19 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield (
                 f"  {one_line(one.words)}: missed {one.missed} of {_many(one.times, 'time')}, "
                 f"by {_many(one.learners_missing, 'learner')}"
+            )
+    pieces = {
+        "Warning signs most often missed": report.signs_missed,
+        "Measures most often wrong": report.measures_missed,
+    }
+    for title, missed in pieces.items():
+        if missed:
+            yield ""
+            yield f"{title}:"
+        for each in missed[:_SHOWN]:
+            yield (
+                f"  {one_line(each.name)}: {each.missed} of {_many(each.times, 'time')}, "
+                f"by {_many(each.learners_missing, 'learner')}"
             )
 
 

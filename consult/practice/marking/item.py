@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from consult.practice.marking.table import MOST, MOST_OTHER, POINTS
 
+SIGN = "Warning sign: "
+"""How the name of an item about one warning sign begins."""
+
 
 @dataclass(frozen=True, slots=True)
 class Item:

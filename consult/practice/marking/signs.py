@@ -14,7 +14,7 @@ from consult.call.facts import Facts
 from consult.practice.acts import Recommend, Say, Turn
 from consult.practice.log import Entered, Lifted, Spoke
 from consult.practice.marking.evidence import learn, quoted
-from consult.practice.marking.item import Finding, Item, items
+from consult.practice.marking.item import SIGN, Finding, Item, items
 from consult.practice.marking.table import AT_ONCE, LATE_SHARE
 
 if TYPE_CHECKING:
@@ -147,7 +147,7 @@ def _outranked(evidence: Evidence, due: _Due, every: list[_Due]) -> bool:
 
 def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
     caution, own = due.caution, evidence.own
-    name = f"Warning sign: {caution.name.replace('_', ' ')}"
+    name = f"{SIGN}{caution.name.replace('_', ' ')}"
     said = evidence.said_for(caution)
     if said is None:
         if due.heard and stopped and caution.level == "stop":

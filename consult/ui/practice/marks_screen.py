@@ -122,6 +122,8 @@ class MarksScreen(Screen[None]):
         persona, log = self.exercise.persona, self.exercise.log
         if persona.behaviours:
             yield _heading("What this caller did")
+        if persona.turns_out:
+            yield Option(literal(" ".join(persona.turns_out.split())), id="turns-out")
         for at, one in enumerate(persona.behaviours):
             turn = first_shown(log, one.name)
             self._turns[f"behaviour-{at}"] = turn

@@ -58,6 +58,8 @@ class Practising:
     clock: Callable[[], datetime]
     population: Population | None = None
     course: Course | None = None
+    courses: Sequence[Course] = ()
+    """Those of the house, in the order in which they are worked through."""
     level: Level = "guided"
     """Led at, unless a course says otherwise."""
     seed: int | None = None
@@ -87,6 +89,11 @@ class Practising:
     def progress(self, record: Record) -> Progress | None:
         """How far the learner is with the course; None without one."""
         return progress(self.course, record.done) if self.course else None
+
+    def waiting(self, record: Record) -> Progress | None:
+        """How far the learner is with the first course that is not finished; None if all are."""
+        every = (progress(one, record.done) for one in self.courses)
+        return next((one for one in every if one.next is not None), None)
 
     def begin(self, choice: Choice, level: Level, seed: int | None) -> Exercise:
         """An exercise ready for its first words; raises ``NotReady`` in words.

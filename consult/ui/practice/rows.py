@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from consult.practice.levels import Level
     from consult.ui.practice.practising import Practising
 
-_SHOWN = 3
-"""Topics named as the reason for a suggestion."""
-
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -41,6 +38,7 @@ def rows(practising: Practising) -> list[Row]:
     led = practising.progress(record)
     if led is not None:
         return course_rows(practising, led)
+    of_course = _of_course(practising, practising.waiting(record))
     first = practising.next(record)
     due = practising.due(record)
     found = []
@@ -49,11 +47,27 @@ def rows(practising: Practising) -> list[Row]:
         if one is not first:
             found.append(Row(one, one.listed.title, about, seed=practising.seed))
             continue
-        topics = [each.topic.words for each in due if each.topic in one.topics][:_SHOWN]
-        why = f"\ndue today: {'; '.join(topics)}" if topics else ""
+        # What it is that is due would give away what the caller is going to do.
+        why = "\ndue for you today" if any(each.topic in one.topics for each in due) else ""
         title = f"NEXT FOR YOU: {one.listed.title}"
         found.insert(0, Row(one, title, about + why, seed=practising.seed))
-    return found
+    return [*of_course, *found]
+
+
+def _of_course(practising: Practising, led: Progress | None) -> list[Row]:
+    """The exercise that comes next in a course, for the top of the list; none once all are done."""
+    if led is None or led.next is None:
+        return []
+    choice = practising.choice(led.next.caller)
+    if choice is None:
+        return []
+    course = " ".join(led.course.title.split())
+    about = (
+        f"call {led.passed + 1} of {len(led.steps)} of the course: {course}  |  "
+        f"{level_words(led.next.level)}"
+    )
+    title = f"THE COURSE: {choice.listed.title}"
+    return [Row(choice, title, about, led.next.level, led.next.seed)]
 
 
 def course_rows(practising: Practising, led: Progress) -> list[Row]:

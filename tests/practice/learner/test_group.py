@@ -111,3 +111,25 @@ def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
     report = group_report([Record(one.learner, (one,)) for one in all_])
     assert all(0 <= one.well <= 1 for one in report.topics)
     report_text(report), report_csv(report), report_json(report)
+
+
+def test_which_measure_and_which_sign_is_missed_most() -> None:
+    """Counted over all learners, most often first; what went well is not listed."""
+    marks = (
+        Mark("measures", "Desk height", 0, 5),
+        Mark("measures", "Stature", 5, 5),
+        Mark("signs", "Warning sign: emergency sign", 0, 10, fails=True),
+        Mark("signs", "Warning signs asked about", 0, 10),
+    )
+    ann = replace(ANN, done=tuple(replace(one, marks=marks) for one in ANN.done))
+    report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], marks=marks[1:3]),))])
+    assert [(one.name, one.times, one.missed) for one in report.measures_missed] == [
+        ("Desk height", 3, 3)
+    ]
+    assert [(one.name, one.missed, one.learners_missing) for one in report.signs_missed] == [
+        ("emergency sign", 4, 2)
+    ]
+    text = report_text(report)
+    assert "Warning signs most often missed:\n  emergency sign: 4 of 4 times, by 2 learners" in text
+    assert "Measures most often wrong:\n  Desk height: 3 of 3 times, by 1 learner" in text
+    assert json.loads(report_json(report))["signs_missed"][0]["missed"] == 4

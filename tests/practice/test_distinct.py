@@ -1,0 +1,45 @@
+"""How many different things callers say for one and the same: nobody hears the same call twice."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from consult.practice.acts import Ask
+from consult.practice.answering import Voice
+from consult.practice.load import load_persona
+from consult.practice.model import Manner, Persona
+from consult.practice.speech import reply
+from consult.practice.ways import keyed
+from tests.practice.callers import CALLERS, basis_of, survey
+
+WAYS = ("plain", "brisk", "gentle", "cheerful", "tired", "exact")
+
+
+def person(way: str) -> Persona:
+    """The shipped caller who is somebody else every time, in a way of speaking."""
+    tree = basis_of("seating").tree
+    persona, problems = load_persona(CALLERS / "somebody_new.yaml", tree, survey(), 1)
+    assert persona is not None, problems
+    return replace(persona, manner=Manner(way=way), behaviours=())
+
+
+@pytest.mark.parametrize("name", ["yes", "no", "not_known", "figure", "measured", "hurry"])
+def test_sixty_different_replies(name: str) -> None:
+    """At least 60 ways to say the same, over the ways of speaking."""
+    said = set()
+    for way in WAYS:
+        persona = person(way)
+        for seed in range(250):
+            voice = Voice(persona, keyed(seed, persona.name, 1))
+            said.add(voice.remark(name) if name == "hurry" else voice.phrase(name))
+    assert len(said) >= 60
+
+
+def test_words_before_an_answer_do_not_change_it() -> None:
+    """An "er" or a "well" is said and not entered."""
+    persona = person("plain")
+    turns = [reply(persona, seed, (), Ask("stature")) for seed in range(40)]
+    assert len({turn.caller for turn in turns}) > 20
+    assert len({turn.tells["stature"] for turn in turns}) == 1
