@@ -16,6 +16,7 @@ from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
+from consult.tree.settings import Settings, settings_of
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
@@ -41,6 +42,8 @@ class Basis:
     """How callers answer, from which the worth of a question of a pool follows."""
     limits: Limits = field(default_factory=dict)
     """``range.<name>`` of the chairs on sale."""
+    settings: Settings = field(default_factory=Settings)
+    """Of the maker whose call it is."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
 
@@ -81,4 +84,5 @@ def load_basis(
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES, limits), problems
+    own = settings_of(folder, texts)
+    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES, limits, own), problems

@@ -8,12 +8,14 @@ from consult.problems import listed, nearest
 from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import blanks
 from consult.tree.quantities import QUANTITIES
+from consult.tree.settings import MAKER_BLANKS
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     """Note everything about texts; ``contact_keys`` is None where there is no contacts file."""
     valid = {
         *draft.questions,
+        *MAKER_BLANKS,
         *(f"{owner}.{name}" for owner, names in QUANTITIES.items() for name in names),
     }
     for block in draft.questions.values():

@@ -23,6 +23,8 @@ from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import RANGE_FILE, beginnings, includes
+from consult.tree.settings import KEY as SETTINGS
+from consult.tree.settings import load_settings
 
 if TYPE_CHECKING:
     from consult.tree.condition import Limits
@@ -79,7 +81,7 @@ class LiveCheck:
         if marked is None:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
-        kinds = ("range", "contacts", "callers", "transcript")
+        kinds = (SETTINGS, "range", "contacts", "callers", "transcript")
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
         self._includes[path.stem] = includes(data)
 
@@ -111,6 +113,8 @@ class LiveCheck:
 
     def _check(self, path: Path, overlay: Mapping[Path, str]) -> tuple[list[Path], list[Problem]]:
         kind = self._kinds.get(path, "tree")
+        if kind == SETTINGS:
+            return [path], load_settings(path, overlay)[1]
         if kind == "range":
             return [path], load_range(path, overlay)[1]
         if kind == "contacts":
