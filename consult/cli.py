@@ -27,7 +27,7 @@ _PASSWORD = (
     "CONSULT_RECORDS_FILE names."
 )
 _SCREENS = (None, "call", "edit", "practise")
-_OF_LIBRARY = ("draft", "publish", "bring-back", "versions", "changes")
+_OF_LIBRARY = ("draft", "publish", "restore", "versions", "changes")
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -71,7 +71,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         # Python would end by the signal, not by this code, where it was pressed inside an exec().
         exec("")
-        complain("Broken off.")
+        complain("Interrupted.")
         return int(Outcome.BROKEN_OFF)
 
 
@@ -142,7 +142,7 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import edit
 
             return edit.run(options)
-        case "effect":
+        case "impact":
             from consult.commands import effect
 
             return effect.run(options)
@@ -150,6 +150,10 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import fit
 
             return fit.run(options)
+        case "sources":
+            from consult.commands import sources
+
+            return sources.run(options)
         case "serve":
             from consult.commands import serve
 
@@ -166,7 +170,7 @@ def _run(options: argparse.Namespace) -> Outcome:
             from consult.commands import records
 
             return records.run(options)
-        case "draft" | "publish" | "bring-back":
+        case "draft" | "publish" | "restore":
             from consult.commands import publish
 
             return publish.run(options)
@@ -192,27 +196,30 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", title="commands", metavar="COMMAND")
 
     add_begin(commands)
-    call = _command(commands, "call", "hold a call", "consult call --units imperial --country IE")
+    call = _command(commands, "call", "take a call", "consult call --units imperial --country IE")
     # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
     _call_options(call, argparse.SUPPRESS)
 
-    serve = _command(commands, "serve", "hold calls in a browser", "consult serve --country IE")
+    serve = _command(commands, "serve", "take calls in a browser", "consult serve --country IE")
     _call_options(serve, argparse.SUPPRESS, resumes=False)
     serve.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
     serve.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
     serve.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
-    serve.add_argument("--key", metavar="FILE", help="its private key, where CERT does not hold it")
+    serve.add_argument("--key", metavar="FILE", help="its private key, if CERT does not contain it")
     serve.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
-    serve.add_argument("--desks", type=int, default=8, help="browser tabs at once, at most (8)")
+    serve.add_argument("--tabs", type=int, default=8, help="most browser tabs at once (8)")
+    serve.add_argument(
+        "--desks", type=int, dest="tabs", help=argparse.SUPPRESS, default=argparse.SUPPRESS
+    )
     serve.add_argument(
         "--no-token",
         action="store_true",
-        help="leave the secret out of the address: a sign-in in front lets people in",
+        help="no secret in the address, because a sign-in in front controls access",
     )
     serve.add_argument(
         "--open-to-network",
         action="store_true",
-        help="let other machines in: no sign-in, and without --cert no encryption",
+        help="let other machines connect, without sign-in (and without encryption unless --cert)",
     )
 
     replay = _command(
@@ -224,12 +231,17 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("files", nargs="+", metavar="FILE")
     replay.add_argument("--population", metavar="ID", help=_WHOM)
     shown = replay.add_mutually_exclusive_group()
-    shown.add_argument("--json", action="store_true", help="all that came out, in mm and kg")
-    form_option(shown, "--summary", "write the call summary in this form")
+    shown.add_argument(
+        "--json", action="store_true", help="write all results as JSON, in mm and kg"
+    )
+    form_option(shown, "--summary", "write the document in this form")
     replay.add_argument(
         "--coverage",
         action="store_true",
-        help="which questions, cautions, advice and needs the files come to, and which to none",
+        help=(
+            "report which questions, cautions, advice and needs the files reach, and which they "
+            "do not"
+        ),
     )
     paper_options(replay)
 
@@ -237,7 +249,7 @@ def _parser() -> argparse.ArgumentParser:
     share = _command(
         commands,
         "share",
-        "find one chair for several people, a call file each",
+        "find one chair for several people, from their call files",
         "consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml",
     )
     share.add_argument("files", nargs="+", metavar="FILE")
@@ -250,13 +262,29 @@ def _parser() -> argparse.ArgumentParser:
         "find every mistake in trees, contacts, range and call files",
         "consult check trees/seating.yaml",
     )
-    check.add_argument("files", nargs="*", metavar="FILE", help="all of the trees folder if none")
+    check.add_argument(
+        "files",
+        nargs="*",
+        metavar="FILE",
+        help="files to check (the whole trees folder if left out)",
+    )
     check.add_argument("--json", action="store_true", help="for editors and CI")
     check.add_argument(
-        "--prove", action="store_true", help="of every caller there could be (takes a minute)"
+        "--prove", action="store_true", help="prove it for every possible caller (takes a minute)"
     )
 
     add_range(commands)
+    sources = _command(
+        commands,
+        "sources",
+        "list where advice, rules and numbers come from",
+        "consult sources --out sources.html",
+    )
+    sources.add_argument("names", nargs="*", metavar="NAME", help="of an entry; all if none")
+    written = sources.add_mutually_exclusive_group()
+    written.add_argument("--out", metavar="FILE", help="write a page of HTML there")
+    written.add_argument("--json", action="store_true", help="for other programs")
+
     add_draw(commands)
     add_edit(commands)
     add_effect(commands)
@@ -268,7 +296,7 @@ def _parser() -> argparse.ArgumentParser:
     records = _command(
         commands,
         "records",
-        "find, export, erase and back up kept calls",
+        "find, export, delete and back up stored calls",
         "consult records list --from 2026-11-01",
     )
     add_actions(records)
@@ -280,7 +308,9 @@ def _parser() -> argparse.ArgumentParser:
 
 def _command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: Literal["call", "replay", "share", "check", "fit", "serve", "records", "batch"],
+    name: Literal[
+        "call", "replay", "share", "check", "fit", "serve", "records", "batch", "sources"
+    ],
     does: str,
     example: str,
 ) -> argparse.ArgumentParser:
@@ -299,16 +329,22 @@ def _call_options(
     if resumes:
         add("--about", _ABOUT, "NAME")
     add("--units", "units to show (metric if left out)", choices=_UNITS)
-    add("--country", "name or code: whose numbers a caution says", "COUNTRY")
+    add(
+        "--country",
+        "country of the caller (name or code): decides whom cautions tell them to contact",
+        "COUNTRY",
+    )
     add("--population", _WHOM, "ID")
-    add("--records", "where calls are kept (else CONSULT_RECORDS, else your data folder)", "PLACE")
+    add(
+        "--records", "where calls are stored (else CONSULT_RECORDS, else your data folder)", "PLACE"
+    )
     in_full = "ask every question that may matter, not only what is worth its time"
     parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
-    add("--adviser", "who is at the desk (else CONSULT_ADVISER, else your user name)", "NAME")
+    add("--adviser", "name of the adviser (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
-        add("--open", "go on with a kept call, by its reference", "REF")
-        add("--follow-up", "ring again after a kept call, by its reference", "REF")
-        add("--from", "begin from a call file", "FILE", dest="start")
+        add("--open", "continue a stored call, by its reference", "REF")
+        add("--follow-up", "start the follow-up of a stored call, by its reference", "REF")
+        add("--from", "start from a call file", "FILE", dest="start")
 
 
 def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -320,12 +356,16 @@ def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         "--desk fixed --desk-height 73cm --json",
     )
     fit.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
-    fit.add_argument("--mass", help="body mass; a bare number is kg")
+    fit.add_argument("--mass", help="body weight; a number without a unit is kg")
     for flag, what in _MEASURES.items():
-        fit.add_argument(f"--{flag}", metavar="LENGTH", help=f"{what}; a bare number is cm")
+        fit.add_argument(
+            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
+        )
     fit.add_argument("--desk", choices=("fixed", "adjustable", "none"), help="kind of desk")
     for flag, what in _DESK.items():
-        fit.add_argument(f"--{flag}", metavar="LENGTH", help=f"{what}; a bare number is cm")
+        fit.add_argument(
+            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
+        )
     fit.add_argument("--close-to-desk", action="store_true", help="sits close to the desk edge")
     fit.add_argument("--lenses", choices=("none", "single", "varifocal"))
     fit.add_argument(
@@ -333,11 +373,13 @@ def _fit_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         action="append",
         default=[],
         metavar="MEASURE",
-        help="measured again and stood by, e.g. popliteal_height; may be repeated",
+        help="measure that was checked and is right, e.g. popliteal_height; may be repeated",
     )
     fit.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
     fit.add_argument(
-        "--request", metavar="CODES", help="part codes the caller asks for: what speaks against"
+        "--request",
+        metavar="CODES",
+        help="part codes the caller asks for: show what is against them",
     )
     fit.add_argument("--population", metavar="ID", help=_WHOM)
     fit.add_argument("--units", choices=_UNITS, default="metric", help="units of the text")
@@ -348,7 +390,7 @@ def _batch_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     batch = _command(
         commands,
         "batch",
-        "find a chair for everybody in a CSV file of answers, a row each",
+        "find a chair for each row of a CSV file of answers",
         "consult batch transcripts_demo/team/people.csv --out results.csv",
     )
     batch.add_argument(
@@ -356,20 +398,22 @@ def _batch_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
         metavar="FILE",
         help="CSV: each column a question by its name, or reference, note, units, country",
     )
-    batch.add_argument("--out", required=True, metavar="FILE", help="where the results go")
+    batch.add_argument("--out", required=True, metavar="FILE", help="file for the results")
     # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
     left_out = argparse.SUPPRESS
     batch.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
     batch.add_argument(
-        "--units", default=left_out, choices=_UNITS, help="of rows that name none (metric)"
+        "--units", default=left_out, choices=_UNITS, help="for rows without units (metric)"
     )
-    batch.add_argument("--country", default=left_out, metavar="CC", help="of rows that name none")
+    batch.add_argument(
+        "--country", default=left_out, metavar="CC", help="for rows without a country"
+    )
     batch.add_argument("--population", default=left_out, metavar="ID", help=_WHOM)
     for flag, does in {
-        "--stand": "take odd measures as measured again and stood by",
-        "--with-health": "read columns about health, of those who consent; never in the results",
-        "--fresh": "begin anew instead of going on with FILE.part",
-        "--quiet": "tell bad rows only",
+        "--stand": "accept odd measures as checked",
+        "--with-health": "read health columns of those who consent; never in the results",
+        "--fresh": "start again instead of continuing from FILE.part",
+        "--quiet": "report only rows with errors",
         "--json": "results as JSON lines, in mm",
     }.items():
         batch.add_argument(flag, action="store_true", help=does)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -11,36 +11,40 @@ Moves = Mapping[str, str]
 
 _HEIGHT = ("raise", "lower", "set", "leave")
 WAYS: Mapping[str, tuple[str, ...]] = {
-    "seat": _HEIGHT,
+    "seat": (*_HEIGHT, "buy"),
     "seat_depth": ("lengthen", "shorten", "set", "leave"),
     "seat_tilt": ("forward", "back", "leave"),
     "back": ("lock", "unlock"),
     "tension": ("tighten", "loosen", "leave"),
     "lumbar": _HEIGHT,
-    "armrests": (*_HEIGHT, "add", "remove"),
+    "armrests": (*_HEIGHT, "add", "remove", "buy"),
     "desk": _HEIGHT,
     "under_desk": ("add", "remove", "leave"),
     "footrest": (*_HEIGHT, "add", "remove", "buy"),
     "screen": (*_HEIGHT, "forward", "back"),
+    "gas_lift": ("buy",),
+    "castors": ("buy",),
+    "desk_feet": ("leave",),
 }
 """Thing -> the ways it can be moved. ``set``: to a figure or a feel, up or down as it comes;
 ``leave``: as it is; ``buy``: have one bought, beyond what is ordered."""
 
+BUY = "buy"
 ORDERED = "ordered"
 """The way of a thing that is among the parts of the order; no tree may write it."""
 
 _MOVED = tuple(
     way
     for way in dict.fromkeys(sum(WAYS.values(), ()))
-    if way not in ("leave", "add", "remove", "buy")
+    if way not in ("leave", "add", "remove", BUY)
 )
 _OPPOSED = frozenset(
     map(
         frozenset,
         (
             *(("raise", "lower"), ("lengthen", "shorten"), ("forward", "back")),
-            *(("lock", "unlock"), ("tighten", "loosen"), ("buy", ORDERED)),
-            *(("remove", way) for way in (*_MOVED, "leave", "add", "buy", ORDERED)),
+            *(("lock", "unlock"), ("tighten", "loosen"), (BUY, ORDERED)),
+            *(("remove", way) for way in (*_MOVED, "leave", "add", BUY, ORDERED)),
             *(("leave", way) for way in _MOVED),
         ),
     )
@@ -88,6 +92,11 @@ def opposed(pieces: Iterable[Piece]) -> Iterator[Opposed]:
     for one, other in combinations(pieces, 2):
         for thing in opposed_things(one.moves, other.moves):
             yield Opposed(one, other, thing)
+
+
+def bought(moves: Moves, things: Set[str]) -> bool:
+    """Whether it only has something bought that is among these things."""
+    return bool(moves) and all(way == BUY and thing in things for thing, way in moves.items())
 
 
 def lowering(pieces: Iterable[Piece]) -> list[Piece]:

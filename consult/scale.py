@@ -13,8 +13,8 @@ IN_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 IN_KG = {"kg": 1.0, "lb": 0.45359237, "st": 6.35029318}
 _FACTORS = IN_MM | IN_KG
 
-FEET_FROM = 1220.0
-"""mm; from here on, imperial lengths are written in feet and inches."""
+_FEET_FROM = 72 * IN_MM["in"]
+"""mm; tape measures and furniture are marked in inches, so only what is longer is in feet."""
 
 
 def from_unit(value: float, unit: str) -> float:
@@ -34,9 +34,31 @@ def _factor(unit: str) -> float:
 
 
 def format_length(mm: float, system: System) -> str:
-    """A length or a difference of lengths: "37.5 cm", "14¾ in", "5 ft 2½ in", or both ways."""
-    metric, imperial = _tenths(mm / 10, "cm"), _feet_and_inches(mm)
+    """A length or a difference of lengths: "37.5 cm", "14¾ in", "49¾ in", or both ways."""
+    metric, imperial = _tenths(mm / 10, "cm"), _feet_and_inches(mm, _FEET_FROM)
     return _written(metric, imperial, system)
+
+
+def format_stature(mm: float, system: System) -> str:
+    """The height of a person, which people know in feet and inches: "5 ft 2½ in"."""
+    return _written(_tenths(mm / 10, "cm"), _feet_and_inches(mm, IN_MM["ft"]), system)
+
+
+def format_range(low: float, high: float, system: System) -> str:
+    """Lengths from one to another, the unit said once: "15 to 16¾ in"; one length where they read
+    alike."""
+    ways: tuple[System, ...] = ("metric", "imperial") if system == "both" else (system,)
+    ranges = [_range(format_length(low, way), format_length(high, way)) for way in ways]
+    return ranges[0] if len(ranges) == 1 else f"{ranges[0]} ({ranges[1]})"
+
+
+def _range(low: str, high: str) -> str:
+    if low == high:
+        return low
+    figure, _, unit = low.rpartition(" ")
+    # A range that comes to feet is written out.
+    alike = high.endswith(f" {unit}") and "ft" not in low + high
+    return f"{figure if alike else low} to {high}"
 
 
 def bare_length(mm: float, system: Literal["metric", "imperial"]) -> str:
@@ -68,9 +90,9 @@ def _minus(value: float, shows: bool) -> str:
     return "−" if value < 0 and shows else ""
 
 
-def _feet_and_inches(mm: float) -> str:
+def _feet_and_inches(mm: float, feet_from: float) -> str:
     quarters = round(abs(mm) / (IN_MM["in"] / 4))
-    feet = quarters // 48 if abs(mm) >= FEET_FROM else 0
+    feet = quarters // 48 if abs(mm) >= feet_from else 0
     number = _quarters(quarters - 48 * feet)
     words = [f"{feet} ft"] if feet else []
     if number or not feet:

@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
+_LEAST = {"0 cm": "0.1 cm", "0 in": "¼ in"}
+"""Nothing, as it is written -> the least that is not."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sentence:
     """``Sentence("Raise the desk by <amount>.", {"amount": 40.0}).text("metric")``."""
@@ -24,11 +28,15 @@ class Sentence:
         """The sentence with its lengths written in the reader's units."""
         said = self.template
         for name, mm in self.lengths.items():
-            said = said.replace(f"<{name}>", _written(mm, system))
+            said = said.replace(f"<{name}>", amount_words(mm, system))
         return said
 
 
-def _written(mm: float, system: System) -> str:
-    """A length that is there never reads as nothing, however coarse the reader's ruler."""
+def amount_words(mm: float, system: System) -> str:
+    """A length; one that is there never reads as nothing, however coarse the reader's ruler."""
+    if system == "both":
+        return f"{amount_words(mm, 'metric')} ({amount_words(mm, 'imperial')})"
     written = format_length(mm, system)
-    return "less than ¼ in" if written == "0 in" and mm > 0 else written
+    if mm <= 0 or written not in _LEAST:
+        return written
+    return f"less than {_LEAST[written]}"

@@ -7,7 +7,16 @@ raises ``Unclear("62 cm is short for this. Did they say 62 in (157.5 cm)?")``.
 from __future__ import annotations
 
 from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener, Proposal, Unclear
-from consult.scale import System, bare_length, format_length, format_mass, from_unit, to_unit
+from consult.scale import (
+    System,
+    bare_length,
+    format_length,
+    format_mass,
+    format_range,
+    format_stature,
+    from_unit,
+    to_unit,
+)
 
 __all__ = [
     "Heard",
@@ -17,6 +26,8 @@ __all__ = [
     "bare_length",
     "format_length",
     "format_mass",
+    "format_range",
+    "format_stature",
     "from_unit",
     "likelier_lengths",
     "likelier_masses",

@@ -95,7 +95,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         "part(left), part(left), offset",
         TREE,
     ),
-    ("tree/nodes.py", "conjunction(truth(part", "disjunction(truth(part", TREE),
+    ("tree/nodes.py", "_until(False, [part", "_until(True, [part", TREE),
     ("hearing/quantity.py", '"ft": {"in": 12}', '"ft": {"in": 13}', HEARING),
     ("hearing/meaning.py", "_NEARLY_USUAL = (0.75, 1.3)", "_NEARLY_USUAL = (0.5, 2.0)", HEARING),
     ("hearing/phrase.py", "check_small(part, big)", "pass", HEARING),

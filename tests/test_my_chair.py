@@ -12,7 +12,7 @@ from consult.paths import trees_folder
 from tests.call.calls import told
 
 HERE = {
-    "caller_name": "Perpetua Sandiford",
+    "caller_name": "Patricia Sandiford",
     "who_sits_there": "sitter",
     "consent": "no",
     "warning_signs": "none",

@@ -61,7 +61,13 @@ LATER = {
         "leg_one_swollen": "urgent",
         "legs_both_weak": "emergency",
         "leg_down_one": "clinician",
+        "feet_swell": "clinician",
     },
+    "rising": {
+        **dict.fromkeys(("walking_aid", "wheelchair_across", "fell_rising"), "clinician"),
+        "dizzy_rising": "clinician",
+    },
+    "body_how": {"weak_lately": "emergency"},
     "pregnant_now": {"swelled_suddenly": "maternity", "pelvis_hurts": "midwife"},
     "operation_limits": {"limits_in_force": "surgical_team", "limits_unsure": "surgical_team"},
     "trouble": {"sign_said": "doubt"},

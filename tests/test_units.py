@@ -18,6 +18,8 @@ from consult.units import (
     bare_length,
     format_length,
     format_mass,
+    format_range,
+    format_stature,
     from_unit,
     parse_count,
     parse_length,
@@ -378,17 +380,16 @@ def test_bare_takes_the_unit_of_the_question() -> None:
     [
         (375, "37.5 cm", "14¾ in"),
         (370, "37 cm", "14½ in"),
-        (FT_5_2, "157.5 cm", "5 ft 2 in"),
-        (1587.5, "158.8 cm", "5 ft 2½ in"),
-        (1524, "152.4 cm", "5 ft"),
         (1219.2, "121.9 cm", "48 in"),
-        (1220, "122 cm", "4 ft"),
-        (1523, "152.3 cm", "5 ft"),
+        (1263.7, "126.4 cm", "49¾ in"),
+        (1825.6, "182.6 cm", "71¾ in"),
+        (1828.8, "182.9 cm", "6 ft"),
+        (1905, "190.5 cm", "6 ft 3 in"),
         (10, "1 cm", "½ in"),
         (0, "0 cm", "0 in"),
         (-40, "−4 cm", "−1½ in"),
         (-0.2, "0 cm", "0 in"),
-        (-FT_5_2, "−157.5 cm", "−5 ft 2 in"),
+        (-FT_5_2, "−157.5 cm", "−62 in"),
     ],
 )
 def test_format_length(mm: float, metric: str, imperial: str) -> None:
@@ -396,6 +397,39 @@ def test_format_length(mm: float, metric: str, imperial: str) -> None:
     assert format_length(mm, "metric") == metric
     assert format_length(mm, "imperial") == imperial
     assert format_length(mm, "both") == f"{metric} ({imperial})"
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "imperial"),
+    [
+        (FT_5_2, "157.5 cm", "5 ft 2 in"),
+        (1587.5, "158.8 cm", "5 ft 2½ in"),
+        (1524, "152.4 cm", "5 ft"),
+        (1523, "152.3 cm", "5 ft"),
+        (1829, "182.9 cm", "6 ft"),
+    ],
+)
+def test_format_stature(mm: float, metric: str, imperial: str) -> None:
+    """The height of a person reads in feet and inches, however tall they are."""
+    assert format_stature(mm, "metric") == metric
+    assert format_stature(mm, "imperial") == imperial
+    assert format_stature(mm, "both") == f"{metric} ({imperial})"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "metric", "imperial"),
+    [
+        (515, 535, "51.5 to 53.5 cm", "20¼ to 21 in"),
+        (660, 660, "66 cm", "26 in"),
+        (660, 661, "66 to 66.1 cm", "26 in"),
+        (1200, 1900, "120 to 190 cm", "47¼ in to 6 ft 2¾ in"),
+    ],
+)
+def test_format_range(low: float, high: float, metric: str, imperial: str) -> None:
+    """The unit is said once, and a range of nothing is one length."""
+    assert format_range(low, high, "metric") == metric
+    assert format_range(low, high, "imperial") == imperial
+    assert format_range(low, high, "both") == f"{metric} ({imperial})"
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from consult.body.conditional import LIMIT
 from consult.body.measured import Measured, Sex
-from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -41,9 +40,7 @@ def one_measure(
         return _weight(said, measured.confirmed)
     degree = f"{'extremely' if far else 'very'} {trait.more if high else trait.less}"
     step = _STEP[trait.unit]
-    ends = [
-        _quantity(population, measured.dimension, round(end / step) * step, system) for end in usual
-    ]
+    ends = [population.words(measured.dimension, round(end / step) * step, system) for end in usual]
     odd = f"{trait.label} {said} is {degree} for {_person(population, beside, sex, system)}."
     about = f"about {ends[0]} to {ends[1]} would be usual"
     if measured.confirmed:
@@ -88,10 +85,4 @@ def _person(
 def _said(population: Population, measured: Measured, system: System) -> str:
     # As the estimate reads it: nobody wants three hundred digits read out.
     value = min(max(measured.heard, -LIMIT), LIMIT)
-    return _quantity(population, measured.dimension, value, system)
-
-
-def _quantity(population: Population, dimension: str, value: float, system: System) -> str:
-    if population.unit(dimension) == "kg":
-        return format_mass(value, system)
-    return format_length(value, system)
+    return population.words(measured.dimension, value, system)

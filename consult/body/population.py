@@ -6,7 +6,7 @@ The survey is data, replaceable by another file of the same form; nothing here k
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from consult.body.measured import Measured, Sex
 from consult.body.population_file import Mark, PopulationError, read_population
 from consult.problems import nearest
+from consult.units import System, format_length, format_mass, format_stature
 
 __all__ = [
     "Group",
@@ -33,7 +34,10 @@ __all__ = [
 
 Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
+Cited = tuple[str, ...]
 
+STATURE = "stature"
+"""The dimension that people know in feet and inches."""
 HEAVIEST = 3.0
 """Standard deviations above the mean weight; 5 of 6068 in the survey stand higher."""
 LIGHTEST = 0.5
@@ -82,7 +86,7 @@ class Trait:
     """Plain words for a caller: 'lower leg'."""
     unit: Unit
     measurement_sd: float
-    measurement_sd_source: str
+    measurement_sd_source: Cited
     more: str
     """The word for a great deal of it: 'long', 'wide', 'high'."""
     less: str
@@ -94,8 +98,7 @@ class Trait:
 class Origin:
     """Where the numbers of one dimension come from."""
 
-    text: str
-    """The publication or the computation, in words."""
+    source: Cited
     marks: Mapping[Sex, tuple[Mark, Mark]]
     """How the mean and the standard deviation of each sex came into the file."""
 
@@ -107,7 +110,10 @@ class Population:
     id: str
     name: str
     version: str
-    source: str
+    source: Cited
+    """What the numbers of bodies come from: names of ``sources.yaml``."""
+    compiled: str
+    """How they were put together; '' where the file does not say."""
     caution: str
     """Whom the survey does not speak for."""
     order: tuple[str, ...]
@@ -125,6 +131,8 @@ class Population:
     """Standard deviation of that share."""
     origins: Mapping[str, Origin]
     """Of each dimension, where the file tells them apart; empty where ``source`` covers all."""
+    cites: frozenset[str]
+    """Every name of ``sources.yaml`` in the file."""
 
     def index(self, dimension: str) -> int:
         """Place of a dimension in ``order``; ValueError in words where there is none."""
@@ -147,6 +155,13 @@ class Population:
     def unit(self, dimension: str) -> Unit:
         """'mm' or 'kg'."""
         return self.trait(dimension).unit
+
+    def words(self, dimension: str, value: float, system: System) -> str:
+        """A value of the dimension as people read it: stature in feet, the rest in inches."""
+        if self.unit(dimension) == "kg":
+            return format_mass(value, system)
+        write = format_stature if dimension == STATURE else format_length
+        return write(value, system)
 
     def measurement_sd(self, dimension: str) -> float:
         """Standard deviation of a caller's own measurement, mm or kg."""
@@ -226,7 +241,8 @@ def _built(data: dict[str, Any]) -> Population:
         id=data["id"],
         name=data["name"],
         version=data["version"],
-        source=data["source"],
+        source=_cited(data["source"]),
+        compiled=data.get("compiled", ""),
         caution=data["caution"],
         order=order,
         traits={name: _trait(data["dimensions"][name], data["units"][name]) for name in order},
@@ -243,7 +259,21 @@ def _built(data: dict[str, Any]) -> Population:
             name: _origin(origin, data["groups"])
             for name, origin in (data.get("sources") or {}).items()
         },
+        cites=frozenset(_all_cited(data)),
     )
+
+
+def _cited(value: str | list[str]) -> Cited:
+    return (value,) if isinstance(value, str) else tuple(value)
+
+
+def _all_cited(data: Mapping[str, Any]) -> Iterator[str]:
+    """Everything that a checked file cites, wherever in it."""
+    for name, value in data.items():
+        if name in ("source", "from") or name.endswith("_source"):
+            yield from _cited(value)
+        elif isinstance(value, dict):
+            yield from _all_cited(value)
 
 
 def _trait(data: dict[str, Any], unit: Unit) -> Trait:
@@ -251,7 +281,7 @@ def _trait(data: dict[str, Any], unit: Unit) -> Trait:
         label=data["label"],
         unit=unit,
         measurement_sd=float(data["measurement_sd"]),
-        measurement_sd_source=data["measurement_sd_source"],
+        measurement_sd_source=_cited(data["measurement_sd_source"]),
         more=data["more"],
         less=data["less"],
         someone=data["someone"],
@@ -260,7 +290,7 @@ def _trait(data: dict[str, Any], unit: Unit) -> Trait:
 
 def _origin(data: dict[str, Any], groups: Mapping[str, Any]) -> Origin:
     marks = {cast("Sex", sex): (data[sex]["mean"], data[sex]["sd"]) for sex in groups}
-    return Origin(data["from"], marks)
+    return Origin(_cited(data["from"]), marks)
 
 
 def _group(

@@ -40,8 +40,9 @@ def read_population(text: str, file: str) -> dict[str, Any]:
         raise PopulationError(file, "this is nested too deeply to be a population.") from error
     check = _Check(file)
     whole = check.mapping(data, "the file")
-    for key in ("id", "name", "version", "source", "caution"):
+    for key in ("id", "name", "version", "caution"):
         check.text(whole.get(key), f"'{key}'")
+    check.cited(whole.get("source"), "'source'")
     order = check.names(whole.get("order"))
     check.units(whole.get("units"), order)
     check.dimensions(whole.get("dimensions"), order)
@@ -84,6 +85,11 @@ class _Check:
         if not isinstance(value, str) or not value.strip():
             self.fail(f"{what} must be a text.")
 
+    def cited(self, value: Any, what: str) -> None:
+        """Where numbers come from: a name of ``sources.yaml``, several, or a text."""
+        for one in value if isinstance(value, list) and value else [value]:
+            self.text(one, what)
+
     def number(self, value: Any, what: str) -> float:
         # A whole number may be too long for a float, and JSON as Python reads it allows NaN.
         good = isinstance(value, int | float) and not isinstance(value, bool)
@@ -111,8 +117,9 @@ class _Check:
         dimensions = self.mapping(value, "'dimensions'")
         for name in order:
             one = self.mapping(dimensions.get(name), f"dimension '{name}'")
-            for key in ("label", "measurement_sd_source", "more", "less", "someone"):
+            for key in ("label", "more", "less", "someone"):
                 self.text(one.get(key), f"'{key}' of '{name}'")
+            self.cited(one.get("measurement_sd_source"), f"'measurement_sd_source' of '{name}'")
             self.positive(one.get("measurement_sd"), f"'measurement_sd' of '{name}'")
             if "<value>" not in one["someone"]:
                 self.fail(f"'someone' of '{name}' must say where the number goes: <value>.")
@@ -135,7 +142,7 @@ class _Check:
             self.fail("'sources' must name the same dimensions as 'order'.")
         for name in order:
             one = self.mapping(sources[name], f"the source of '{name}'")
-            self.text(one.get("from"), f"'from' in the source of '{name}'")
+            self.cited(one.get("from"), f"'from' in the source of '{name}'")
             for group in groups:
                 what = f"'{group}' in the source of '{name}'"
                 marks = self.mapping(one.get(group), what)
@@ -150,7 +157,7 @@ class _Check:
                     self.fail(f"'{key}' of 'spread' names '{name}', which 'order' does not list.")
                 if self.number(value, f"'{name}' in '{key}' of 'spread'") < 0:
                     self.fail(f"'{name}' in '{key}' of 'spread' must not be below zero.")
-            self.text(spread.get(f"{key}_source"), f"'{key}_source' of 'spread'")
+            self.cited(spread.get(f"{key}_source"), f"'{key}_source' of 'spread'")
 
     def row(self, value: Any, what: str, length: int) -> list[float]:
         if not isinstance(value, list) or len(value) != length:

@@ -19,6 +19,7 @@ from consult.tree.load import load_tree
 from consult.tree.settings import Settings, settings_of
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -44,6 +45,8 @@ class Basis:
     """``range.<name>`` of the chairs on sale."""
     settings: Settings = field(default_factory=Settings)
     """Of the maker whose call it is."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
     """False: no pool asks anything, and only what is told of it counts."""
 
@@ -84,5 +87,16 @@ def load_basis(
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
         return None, problems
-    own = settings_of(folder, texts)
-    return Basis(loaded.tree, contacts, people, found, shares or NO_SHARES, limits, own), problems
+    # A sources file with errors is among the problems of the tree already.
+    sources = sources_beside(folder, texts)[0] or shipped_sources()
+    basis = Basis(
+        loaded.tree,
+        contacts,
+        people,
+        found,
+        shares or NO_SHARES,
+        limits,
+        settings_of(folder, texts),
+        sources,
+    )
+    return basis, problems

@@ -90,6 +90,8 @@ class Worked:
 
 def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Worked:
     """Work out one row; no cell makes it fail."""
+    # Nobody is asked, so no pool need look for what is worth it.
+    basis = replace(basis, ask_pools=False)
     own = {one.own: _cell(row, one).strip() for one in columns if one.own}
     system, country, bad = _terms(own, columns, terms, basis.contacts)
     bad += _nameless(columns, row)

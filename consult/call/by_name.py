@@ -7,11 +7,12 @@ between two questions: where a line could mean either, it is asked back.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
 from typing import TYPE_CHECKING
 
+from consult.call.call import COUNTRY, THOROUGH
 from consult.problems import listed, nearest
 from consult.tree.model import NAME_WORD, plain_name
 from consult.units import Unclear
@@ -19,6 +20,7 @@ from consult.units import Unclear
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from consult.call.call import Call
     from consult.tree.model import Question, Tree
 
 MOST_SHOWN = 8
@@ -53,6 +55,16 @@ class _Run:
 def names(tree: Tree) -> dict[str, str]:
     """Every name a question is known by, in the tree's order -> the question's own name."""
     return {name: asked.name for asked in tree.questions.values() for name in asked.names}
+
+
+def read_with(tree: Tree, call: Call) -> Call:
+    """The call as this tree reads it: a question renamed since is found by its other names."""
+    others = {one.question for one in call.answers} - tree.questions.keys() - {COUNTRY, THOROUGH}
+    if not others:
+        return call
+    known = names(tree)
+    renamed = {one: known[plain_name(one)] for one in others if plain_name(one) in known}
+    return replace(call, names=renamed) if renamed else call
 
 
 def completions(tree: Tree, typed: str) -> tuple[str, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -60,6 +61,9 @@ class Call:
     country: str = "GB"
     answers: tuple[Answer, ...] = ()
     handled: tuple[Handled, ...] = ()
+    names: Mapping[str, str] = field(default_factory=dict, compare=False)
+    """Name that a question had when it was answered -> its name in the tree the call is read with;
+    the answers stay as they were recorded. See ``by_name.read_with``."""
 
     @property
     def thorough(self) -> bool:
@@ -85,4 +89,4 @@ class Call:
 
     def latest(self) -> dict[str, Answer]:
         """The answer that counts for each question, by question name."""
-        return {answer.question: answer for answer in self.answers}
+        return {self.names.get(one.question, one.question): one for one in self.answers}

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import of_a_hundred
+from consult.call.working_days import days_words, working_day
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from consult.call.state import State
     from consult.fit.pick import Picked
     from consult.fit.range_model import Range
@@ -32,7 +30,7 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     if picked is None or found.ordered is None:
         return "No chair of the range can be offered: /why"
     names = [part.name for part in picked.parts.values()]
-    price, days = f"{picked.price:.2f} {range_.currency}", _days(picked.lead_days)
+    price, days = f"{picked.price:.2f} {range_.currency}", days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
     known = desk_known(state)
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
@@ -67,30 +65,17 @@ def ready_line(state: State) -> str:
     if picked is None:
         return NONE_CHOSEN
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
-    day = working_day(state.call.today, picked.lead_days)
+    day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
     return (
-        f"It can be sent in {_days(picked.lead_days)}: {day:%A} {day.day} {day:%B}, if no bank "
-        f"holiday falls in between. The {slowest.name} takes longest."
+        f"It can be sent in {days}: {day:%A} {day.day} {day:%B}, if no bank holiday "
+        f"falls in between. The {slowest.name} takes longest."
     )
-
-
-def working_day(today: date, days: int) -> date:
-    """So many days on, Saturdays and Sundays left out."""
-    day = today
-    while days > 0:
-        day += timedelta(days=1)
-        days -= day.weekday() < 5
-    return day
 
 
 def desk_known(state: State) -> bool:
     """Whether a height of the desk was told, or that there is none."""
     desk = state.workplace.desk
     return desk.kind == "none" or desk.height is not None or desk.lowest is not None
-
-
-def _days(days: int) -> str:
-    return "1 working day" if days == 1 else f"{days} working days"
 
 
 def _picked(state: State) -> Picked | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from consult.body.reading import read_body
@@ -70,20 +71,20 @@ class Facts:
 
     def lookup(self, name: str) -> Value | None:
         """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
+        if "." not in name:
+            value = self.value(name)
+            unit = self.basis.tree.questions[name].unit
+            return to_unit(value, unit) if unit and isinstance(value, float) else value
         kind, _, rest = name.partition(".")
-        if kind == "range" and rest:
+        if kind == "range":
             return self.basis.limits.get(name)
-        if name == f"fit.{SETTLED}":
+        if rest == SETTLED:
             return self.settled
-        if kind == "fit" and rest:
+        if kind == "fit":
             quantity = self.fit.quantities.get(rest)
             return quantity if isinstance(quantity, bool) or quantity is None else quantity / 10
-        if kind == "body" and rest:
-            mean = self.body[0].dimensions[rest].mean
-            return mean if self.basis.population.unit(rest) == "kg" else mean / 10
-        value = self.value(name)
-        unit = self.basis.tree.questions[name].unit
-        return to_unit(value, unit) if unit and isinstance(value, float) else value
+        mean = self.body[0].dimensions[rest].mean
+        return mean if self.basis.population.unit(rest) == "kg" else mean / 10
 
     @property
     def body(self) -> Body:
@@ -123,10 +124,11 @@ class Facts:
         """
         if not self.basis.ask_pools:
             return ()
-        request = self.request()
-        if not questions or self.thorough or request is None:
+        if not questions or self.thorough or self.basis.range is None or not self.basis.tree.fits:
             return tuple(questions)
-        return worth_their_time(questions, gains_of(self, request, questions, spared))
+        told, confirmed = tuple(self.understood.items()), frozenset(self.confirmed)
+        names = [tuple(one.name for one in some) for some in (questions, spared)]
+        return _worth_asking(self.basis, self.system, told, confirmed, *names)
 
     def needs(self) -> list[Need]:
         """What the answers call for."""
@@ -239,3 +241,24 @@ class Facts:
 
 def _close(value: Value | None) -> bool | None:
     return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None
+
+
+@lru_cache(maxsize=64)
+def _worth_asking(
+    basis: Basis,
+    system: System,
+    told: tuple[tuple[str, Understood], ...],
+    confirmed: frozenset[str],
+    questions: tuple[str, ...],
+    spared: tuple[str, ...],
+) -> tuple[Question, ...]:
+    """What ``Facts.worth_asking`` says, remembered by all that it depends on.
+
+    A call passes its pools anew with every answer, and an answer that comes after a pool, which
+    every topic is, changes nothing in it.
+    """
+    facts = Facts(basis, system, dict(told), set(confirmed))
+    request = facts.request()
+    assert request is not None, "asked of a call without a range"
+    asked, later = ([basis.tree.questions[one] for one in names] for names in (questions, spared))
+    return worth_their_time(asked, gains_of(facts, request, asked, later))

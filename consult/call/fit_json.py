@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import NAMES
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
     from consult.fit.result import Fit
+    from consult.tree.sources import Cited, Sources
     from consult.units import System
 
 Json = dict[str, Any]
@@ -31,7 +33,7 @@ def body_json(estimate: Estimate) -> dict[str, Json]:
     }
 
 
-def fit_json(fit: Fit) -> dict[str, Json]:
+def fit_json(fit: Fit, sources: Sources) -> dict[str, Json]:
     """Requirement -> target, band, where it is measured from, reason and source."""
     return {
         name: {
@@ -41,31 +43,41 @@ def fit_json(fit: Fit) -> dict[str, Json]:
             "sd": _tidy(one.sd),
             "measured_from": one.measured_from,
             "reason": one.reason,
-            "source": one.source,
+            "sources": sources_json(sources, one.source),
         }
         for name, one in fit.requirements.items()
     }
 
 
-def notes_json(fit: Fit, system: System) -> list[Json]:
+def notes_json(fit: Fit, sources: Sources, system: System) -> list[Json]:
     """What must be said about the workplace."""
     return [
-        {"name": n.name, "level": n.level, "say": n.say.text(system), "source": n.source}
-        for n in fit.notes
+        {
+            "name": note.name,
+            "level": note.level,
+            "say": note.say.text(system),
+            "sources": sources_json(sources, note.source),
+        }
+        for note in fit.notes
     ]
 
 
-def advice_json(fit: Fit, system: System) -> list[Json]:
+def advice_json(fit: Fit, sources: Sources, system: System) -> list[Json]:
     """Requirement by requirement what to set, and why."""
     return [
         {
             "topic": name,
             "say": f"{NAMES[name]}: {format_length(one.target, system)}.",
             "because": one.reason,
-            "source": one.source,
+            "sources": sources_json(sources, one.source),
         }
         for name, one in fit.requirements.items()
     ]
+
+
+def sources_json(sources: Sources, cited: Cited) -> list[Json]:
+    """What is cited, entry by entry, as ``sources.yaml`` has it."""
+    return [asdict(one) for one in sources.of(cited)]
 
 
 def plausibility_json(doubts: Sequence[Doubt]) -> list[Json]:

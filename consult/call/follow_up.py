@@ -17,7 +17,7 @@ from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
 from consult.call.wording import NAMES, question_label, value_words
 from consult.sentence import Sentence
-from consult.units import format_length
+from consult.units import format_length, format_range
 
 if TYPE_CHECKING:
     from datetime import date
@@ -175,7 +175,7 @@ def _numbers(first: State, second: State, newer: State, system: System) -> Itera
         yield Line(
             NAMES[name],
             format_length(then.target, system),
-            f"{format_length(good.low, system)} to {format_length(good.high, system)}",
+            format_range(good.low, good.high, system),
             "not measured" if now is None else format_length(now, system),
             "" if now is None else _do(name, good, now).text(system),
             _because(then, good, now, first, newer).text(system),

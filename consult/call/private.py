@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from consult.call.call import Call
-    from consult.tree.model import Tree
+    from consult.tree.model import Question, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +34,21 @@ class Private:
 def private_of(tree: Tree) -> Private:
     """What a tree calls private."""
     questions = tree.questions.items()
-    health = frozenset(name for name, one in questions if one.private == "health")
-    always = frozenset(name for name, one in questions if one.stored_with_consent)
+    health = frozenset(
+        each for name, one in questions if one.private == "health" for each in _recorded(name, one)
+    )
+    always = frozenset(
+        each for name, one in questions if one.stored_with_consent for each in _recorded(name, one)
+    )
     telling = frozenset(one.name for one in tree.cautions if one.when.names & health)
     stops = frozenset(one.name for one in tree.cautions if one.level == "stop")
     # Why a stop without a name was lifted may tell as much as its name would.
     return Private(health, always, telling | {UNNAMED_STOP}, stops | {UNNAMED_STOP})
+
+
+def _recorded(name: str, question: Question) -> tuple[str, ...]:
+    """The names an answer to a question may be recorded under: its own, and those of before."""
+    return name, *(each.replace(" ", "_") for each in question.names)
 
 
 def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | None, ...]:

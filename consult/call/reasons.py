@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
 from consult.call.compared import Moved, moved
+from consult.call.fit_json import sources_json
 from consult.fit.lifts import Option
 from consult.fit.sensitivity import Turn, sensitivity
 from consult.fit.trade_offs import trade_offs
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from consult.fit.request import FitRequest
     from consult.fit.result import Fit
     from consult.fit.workplace import Reach
+    from consult.tree.sources import Sources
     from consult.units import System
 
 TITLES = {
@@ -86,7 +88,7 @@ def _option(one: Option, system: System) -> str:
     return f"{TITLES[one.name]}: fits {of_a_hundred(one.p_fits)}{price}. {said}"
 
 
-def reasons_json(why: Reasons, system: System) -> dict[str, object]:
+def reasons_json(why: Reasons, sources: Sources, system: System) -> dict[str, object]:
     """``sensitivity``, ``trade_offs`` and ``other_populations``, JSON-ready."""
     return {
         "sensitivity": [
@@ -106,7 +108,7 @@ def reasons_json(why: Reasons, system: System) -> dict[str, object]:
                 "price_difference": one.price_difference,
                 "cost": one.cost.text(system),
                 "reason": one.reason.text(system),
-                "source": one.source,
+                "sources": sources_json(sources, one.source),
             }
             for one in why.options
         ],

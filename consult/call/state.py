@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import read_with
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.country import country_of
 from consult.call.facts import Facts
@@ -23,9 +24,10 @@ from consult.call.stops import (
     stops_of,
 )
 from consult.call.wording import blank_words
+from consult.call.working_days import working_day
 from consult.fit.request import FitRequest
 from consult.tree.floor import the_floor
-from consult.tree.placeholders import fill
+from consult.tree.placeholders import fill, in_units
 
 if TYPE_CHECKING:
     from datetime import date
@@ -39,8 +41,10 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
     from consult.fit.result import Fit
     from consult.fit.workplace import Present, Workplace
+    from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question
     from consult.tree.nodes import Lookup
+    from consult.tree.sources import Source
 
 
 OTHER = "other"
@@ -61,7 +65,9 @@ class Raised:
     """Why a stop no longer holds though its signs are still there."""
     was_lifted: Handled | None = None
     """Why a stop that holds was lifted before; a new ground raised it again."""
-    contact_source: str = ""
+    sources: tuple[Source, ...] = ()
+    """What the caution cites."""
+    contact_sources: tuple[Source, ...] = ()
     """Where the words of the contact come from, and whether that is from memory."""
     outranked: bool = False
     """A stop in force sends the caller to somebody sooner: these words are not said beside it."""
@@ -158,8 +164,10 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
-    if any(given.advice.moves.get("desk") == "leave" for given in now.advice):
-        # What raises a desk is not ordered for one that has to stay as it is.
+    left = ({"desk", "desk_feet"} & {*_left(given.advice.moves)} for given in now.advice)
+    if any(left) or now.workplace.desk.kind == "adjustable":
+        # What raises a desk is not ordered for one that has to stay as it is, nor for one that
+        # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
@@ -167,15 +175,20 @@ def with_chair(basis: Basis, now: State) -> State:
     return replace(now, chosen=found, follow_up=day)
 
 
+def _left(moves: Moves) -> Iterator[str]:
+    """The things that advice leaves as they are."""
+    yield from (thing for thing, way in moves.items() if way == "leave")
+
+
 def _two_weeks_on(now: State, found: Chosen) -> date | None:
-    """When to ring where nobody said: two weeks after an agreed chair comes (common practice, no
-    source). None without a chair, or without a way to reach the caller."""
+    """When to ring where nobody said: two weeks after the day an agreed chair can be sent (common
+    practice, no source). None without a chair, or without a way to reach the caller."""
     reached = any(
         step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
     )
     if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
         return None
-    return now.call.today + timedelta(days=found.picked.lead_days, weeks=2)
+    return working_day(now.call.today, found.picked.lead_days) + timedelta(weeks=2)
 
 
 def request_of(range_: Range, now: State) -> FitRequest:
@@ -186,6 +199,7 @@ def request_of(range_: Range, now: State) -> FitRequest:
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """Everything but the chair, which takes longer."""
+    call = read_with(basis.tree, call)
     facts, told, steps, stopped, lifts = _walked(basis, call)
     cautions = _cautions(basis, call, facts, told, steps, lifts)
     if stopped is not None:
@@ -323,16 +337,19 @@ def _cautions(
         if caution is WITHHELD and (off or _accounted_for(basis, raised)):
             continue
         before = None if off else last_lift(call, caution)
-        key, contact, source, elsewhere = caution.contact, "", "", ""
+        key, contact, elsewhere = caution.contact, "", ""
+        says_who: tuple[Source, ...] = ()
         if key is not None:
             contact = basis.contacts.words(country, key)
-            source = basis.contacts.source(country, key)
+            says_who = basis.sources.of(basis.contacts.source(country, key))
             elsewhere = basis.contacts.elsewhere.get(key, "")
-        say = fill(caution.say, _caution_words(contact, facts))
+        words = in_units(caution.say, call.system)
+        say = fill(words, _caution_words(contact, facts))
         if caution.level == "stop" and elsewhere:
             say = f"{say} {elsewhere}"
         said = said_to_caller(call, caution)
-        raised.append(Raised(caution, say, contact, said, off, before, source))
+        sources = basis.sources.of(caution.source)
+        raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
     gravest = max((_urgency(one) for one in raised if _in_force(one)), default=0)
     raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
     level = {"stop": 0, "refer": 1, "note": 2}
@@ -361,7 +378,7 @@ def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:
 
 def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
     def words(text: str) -> str:
-        return fill(text, lambda name: blank_words(name, facts))
+        return fill(in_units(text, facts.system), lambda name: blank_words(name, facts))
 
     return tuple(
         Given(advice, words(advice.say), words(advice.because))

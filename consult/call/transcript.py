@@ -14,10 +14,12 @@ from consult.call.call import COUNTRY, THOROUGH, Answer, Call, Handled
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
+from consult.tree.model import plain_name
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked
     from consult.problems import Where
+    from consult.tree.model import Question
     from consult.units import System
 
 _SCHEMA = Path(__file__).with_name("transcript.schema.json")
@@ -142,8 +144,9 @@ class _Times:
             return None
 
 
-def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -> list[Problem]:
-    """Answers to questions the tree does not have."""
+def unknown_questions(transcript: Transcript, questions: Mapping[str, Question]) -> list[Problem]:
+    """Answers to questions the tree does not have, by no name."""
+    known = {name for one in questions.values() for name in one.names}
     return [
         Problem(
             where,
@@ -152,7 +155,7 @@ def unknown_questions(transcript: Transcript, questions: Mapping[str, object]) -
             "unknown-question",
         )
         for name, where in transcript.answers_at.items()
-        if name not in questions and name not in (COUNTRY, THOROUGH)
+        if plain_name(name) not in known and name not in (COUNTRY, THOROUGH)
     ]
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from consult.units import format_length, format_mass, to_unit
+from consult.body.population import STATURE
+from consult.units import format_length, format_mass, format_stature, to_unit
 
 if TYPE_CHECKING:
     from consult.call.facts import Facts
@@ -40,7 +41,8 @@ def value_words(question: Question, value: Value, system: System) -> str:
             return "yes" if value else "no"
         case float():
             if question.answer == "length":
-                return format_length(value, system)
+                write = format_stature if question.measures == STATURE else format_length
+                return write(value, system)
             return format_mass(value, system) if question.answer == "mass" else format_number(value)
         case frozenset():
             return ", ".join(label for name, label in question.choices.items() if name in value)
@@ -72,8 +74,7 @@ def blank_words(name: str, facts: Facts) -> str | None:
         return format_length(quantity, facts.system)
     if kind == "body" and rest:
         mean = facts.body[0].dimensions[rest].mean
-        in_kg = facts.basis.population.unit(rest) == "kg"
-        return format_mass(mean, facts.system) if in_kg else format_length(mean, facts.system)
+        return facts.basis.population.words(rest, mean, facts.system)
     if kind == "range" and rest:
         limit = facts.basis.limits.get(name)
         if limit is None or isinstance(limit, bool):

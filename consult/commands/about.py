@@ -20,5 +20,7 @@ def tree_about(said: str) -> Path | str:
     name = "_".join(said.lower().replace("-", " ").replace("_", " ").split())
     if name in names:
         return folder / f"{name}.yaml"
-    known = f"A call is about {listed(names)}." if names else f"There is no tree in {folder}."
-    return " ".join(filter(None, (f"No call is about '{said}'.", nearest(name, names), known)))
+    known = f"The kinds are {listed(names)}." if names else f"There is no tree in {folder}."
+    return " ".join(
+        filter(None, (f"consult has no kind of call called '{said}'.", nearest(name, names), known))
+    )

@@ -6,6 +6,7 @@ import hashlib
 import sys
 from argparse import Namespace
 from collections.abc import Callable
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -21,6 +22,7 @@ from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_o
 from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
+from consult.commands.batch_workers import results
 from consult.commands.country import chosen_country, usual_units
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
@@ -79,9 +81,9 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
         part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
         with part.file:
             if part.done and not job.quiet:
-                said = f"Going on after {len(part.done)} of {len(lines)} rows in {job.part}."
+                said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
-            _rows(job, part, alike_once(job, worker or one_row))
+            _rows(job, part, worker or one_row)
             write_out(job.out, _written(job, part.done))
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
@@ -91,10 +93,12 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
     except (NotOursError, UnwritableError) as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
-        print(visible(f"Run it again to go on with {job.part}."), file=sys.stderr)
+        print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
         raise
+    except BrokenProcessPool:
+        return complain("A process of this run was ended from outside. Run it again to go on.")
     except OSError as error:
-        return complain(f"{why_unwritable(job.out, error)} Run it again to go on.")
+        return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
     _tell(job, part.done)
     return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
 
@@ -105,45 +109,41 @@ def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def alike_once(job: Job, worker: Worker) -> Worker:
-    """Rows that differ in nothing but reference and note are worked out once."""
-    own = {one.own: one.place for one in job.columns if one.own in ("reference", "note")}
-    known: dict[tuple[str, ...], tuple[Json, bool]] = {}
-
-    def work(job: Job, row: Row, today: date) -> tuple[Json, bool]:
-        cells = dict(enumerate(row.cells))
-        words = {name: cells.pop(place, "").strip() for name, place in own.items()}
-        key = tuple(cells.values())
-        if key not in known:
-            known[key] = worker(job, row, today)
-        found, elsewhere = known[key]
-        return {**found, "line": row.line, **words}, elsewhere
-
-    return work
-
-
 def _rows(job: Job, part: Part, worker: Worker) -> None:
     """Every row still to do."""
     rows = job.people.rows
+    left = rows[len(part.done) :]
     progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
+    progress.at(len(part.done))
+    worked = results(left, job.columns, lambda row: worker(job, row, part.today))
     try:
-        for row in rows[len(part.done) :]:
-            progress.at(len(part.done))
-            found, elsewhere = worker(job, row, part.today)
+        for row, (found, elsewhere) in zip(left, worked, strict=True):
             # Told before it is put in, so that no end of the program loses it.
             if elsewhere:
                 progress.clear()
                 _speak_to(job, row)
             part.add(found)
+            progress.at(len(part.done))
     finally:
+        worked.close()
         progress.clear()
 
 
 def _speak_to(job: Job, row: Row) -> None:
     """Said here and now, as the results may not tell it."""
-    said = "Speak to this person before anything is ordered: a caution on health applies."
+    said = "Speak to this person before you order anything: a caution about their health applies."
     where = Where(str(job.source), row.line, 1)
-    print_problems([Problem(where, said, "The results do not tell it.", "health", "warning")])
+    print_problems(
+        [
+            Problem(
+                where,
+                said,
+                "The caution itself is private, so it is not in the results.",
+                "health",
+                "warning",
+            )
+        ]
+    )
 
 
 def _written(job: Job, rows: list[Json]) -> str:
@@ -173,7 +173,9 @@ def _job(options: Namespace) -> Job | Outcome:
     if not tree.is_file():
         return complain(f"There is no tree file {tree}.")
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
-        return complain("The results would overwrite the people. Name another file with --out.")
+        return complain(
+            "The results would overwrite the file of people. Name another file with --out."
+        )
     try:
         population = chosen_population(options.population)
     except ValueError as unknown:

@@ -88,7 +88,9 @@ def _gone_on(
     data = b"" if fresh else file.read()
     first, ended, rest = data.partition(b"\n")
     if data[: len(_MARK)] != _MARK[: len(data)]:
-        raise NotOursError(f"{path} is something else. Move it, or lose it with --fresh.")
+        raise NotOursError(
+            f"{path} exists but is not an unfinished batch. Move it, or overwrite it with --fresh."
+        )
     begun, whole = today, 0
     done: list[Json] = []
     if ended:
@@ -146,12 +148,12 @@ def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:
         head = json.loads(first)
         begun, states = date.fromisoformat(head[_TODAY]), dict(head[_FROM])
     except (ValueError, LookupError, TypeError):
-        raise NotOursError(f"{path} is damaged. Begin anew with --fresh.") from None
+        raise NotOursError(f"{path} is damaged. Start again with --fresh.") from None
     changed = [what for what, state in made_from.items() if states.get(what) != state]
     if changed:
         raise NotOursError(
-            f"{path} was begun with another state of {listed(changed)}, so its rows cannot be "
-            "gone on with. Begin anew with --fresh, or put back what was there."
+            f"{path} was started before a change to {listed(changed)}, so it cannot be "
+            "continued. Start again with --fresh, or undo the change."
         )
     return begun
 

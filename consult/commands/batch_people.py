@@ -53,7 +53,9 @@ def read_people(path: Path, known: Set[str]) -> People:
     if rows[0].line != first:
         raise UnreadableError(f"{path}: line {first} is empty. It must name the columns.")
     if len(rows) == 1:
-        raise UnreadableError(f"{path} has a line of headings and nobody below it.")
+        raise UnreadableError(
+            f"{path} has a line of headings but no rows below it. Add a row for each person."
+        )
     digest = hashlib.sha256(data).hexdigest()
     return People(digest, delimiter, rows[0].cells, tuple(rows[1:]), remark)
 
@@ -62,9 +64,9 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
     # Of plain letters, the first four bytes of UTF-32 have three that are zero, of UTF-16 two.
     zeros = data[:4].count(0)
     if data.startswith(_UTF32) or zeros == 3:
-        raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV in UTF-8.")
+        raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV with UTF-8 encoding.")
     if data.startswith(_UTF16) or zeros == 2:
-        raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV in UTF-8.")
+        raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV with UTF-8 encoding.")
     try:
         return data.decode("utf-8-sig"), ""
     except UnicodeDecodeError:
@@ -72,7 +74,7 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
     try:
         text = data.decode("cp1252")
     except UnicodeDecodeError:
-        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV in UTF-8."
+        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
         raise UnreadableError(said) from None
     remark = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
     return text, remark
@@ -100,12 +102,13 @@ def _rows(path: Path, text: str, delimiter: str, first: int) -> Iterator[Row]:
             if "field limit" in str(error):
                 most = f"{csv.field_size_limit():,}"
                 raise UnreadableError(
-                    f"{path}:{line}: a cell here is longer than {most} characters. Shorten it; "
-                    "perhaps a quotation mark before it was never closed."
+                    f"{path}:{line}: a cell here is longer than {most} characters. Shorten "
+                    "it, or close a quotation mark left open before it."
                 ) from error
             raise UnreadableError(
-                f"{path}:{line}: this row cannot be read ({error}). A cell that begins with a "
-                "quotation mark must end with one, and every mark inside it be typed twice."
+                f"{path}:{line}: this row cannot be read ({error}). A cell that begins with "
+                "a quotation mark must end with one. Type every quotation mark inside it "
+                "twice."
             ) from error
         if any(cell.strip() for cell in cells):
             yield Row(line, tuple(cells))

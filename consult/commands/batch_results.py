@@ -76,7 +76,11 @@ def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
     done = [row for row in rows if row["status"] == "done"]
     counted = "1 row" if len(rows) == 1 else f"{len(rows)} rows"
     yield f"{counted}, {len(done)} done."
-    titles = {"bad": "Bad", "stopped": "Stopped for safety", "no chair": "No chair to offer"}
+    titles = {
+        "bad": "With errors",
+        "stopped": "Stopped for safety",
+        "no chair": "No suitable chair",
+    }
     for status, title in titles.items():
         if status in by_status:
             lines = ", ".join(str(line) for line in by_status[status])

@@ -22,8 +22,10 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 
-STOPPED_ROW = "This row was stopped for safety. Speak to this person before any chair."
-NOT_HEARD = "Nobody has read this person the warning signs. Do it before you order."
+STOPPED_ROW = "This row was stopped for safety. Speak to this person before you choose a chair."
+NOT_HEARD = (
+    "Nobody has read this person the list of warning signs. Read it to them before you order."
+)
 SETTINGS = ("seat_height", "seat_depth", "armrest_height", "footrest_height", "desk_height")
 
 

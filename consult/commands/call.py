@@ -44,10 +44,13 @@ def run(options: Namespace) -> Outcome:
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
     if options.thorough and options.open:
-        return complain("A stored call goes on as it began. Type /thorough there to change that.")
+        return complain(
+            "A stored call keeps its setting. Open it without --thorough, then type /thorough "
+            "in the call."
+        )
     about: Path | str = tree_about(options.about) if options.about else ""
     if options.about and (options.tree or options.open or options.start):
-        return complain("--about names what a new call asks: leave out --tree, --open and --from.")
+        return complain("--about is for a new call. Leave out --tree, --open and --from.")
     if options.about and isinstance(about, str):
         return complain(about)
     if not options.tree and (trouble := unpublished()):
@@ -116,7 +119,7 @@ def run(options: Namespace) -> Outcome:
         from consult.content.library.verify import live_altered
 
         if altered := live_altered():
-            kept.notices.append(f"{altered[1]} Tell whoever looks after the questions.")
+            kept.notices.append(f"{altered[1]} Tell the content lead.")
     app = ConsultApp(
         *(basis, call, kept, clock.now),
         open_first=options.open or "",
@@ -137,11 +140,13 @@ def run(options: Namespace) -> Outcome:
 def _how_stored(status: str, reference: str) -> str:
     """What the records say of a call, and how to continue it."""
     if not status:
-        return f"{reference} is not in the records: nothing was said in it here."
+        return f"Call {reference} was not stored, because nothing was answered."
     if status not in STATUSES:
         return f"{reference}: {status}"
     how = "finished" if status in ("finished", "stopped") else "not finished"
-    return f"Kept as {reference}, {how}. Go on with it: consult call --open {reference}"
+    return (
+        f"The call is stored as {reference}, {how}. To continue it: consult call --open {reference}"
+    )
 
 
 def _questions(options: Namespace, first: Kept | str) -> Path:

@@ -101,9 +101,9 @@ def _lines(found: Report, seed: int) -> Iterator[str]:
     said = {
         piece: f"{_of_100(count, found.callers):>6}" for piece, count in found.met.items() if count
     }
-    yield from piece_lines(said, found.unmet, none="met by nobody", beside="of 100")
+    yield from piece_lines(said, found.unmet, none="met by no caller", beside="of 100")
     if not found.troubles:
-        yield "Nobody got stuck, and nobody was given contradictory advice."
+        yield "No caller got stuck, and no caller was given contradictory advice."
     for one in found.troubles:
         times = number_of(one.callers, "caller")
         yield f"!! {one.kind}: {one.what}: {times}, such as caller {one.sample}"

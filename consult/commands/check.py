@@ -22,6 +22,7 @@ from consult.commands.outcome import (
 from consult.commands.reading import read_call
 from consult.commands.used import not_checked, used_lines
 from consult.content.callers import callers_problems
+from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
@@ -40,11 +41,15 @@ from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.load import load_tree
+from consult.tree.model import Question
+from consult.tree.plain_words import KEY as PLAIN_WORDS
+from consult.tree.plain_words import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings, settings_file
+from consult.tree.sources import KEY as SOURCES
 from consult.visible import visible
 
-Questions = Callable[[Path], Mapping[str, object]]
+Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
@@ -104,7 +109,7 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
     """What is wrong with the published version that files are of."""
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
-        fix = "Publish the change as a version of its own, or put the files back."
+        fix = "Publish the change as a new version, or restore the files."
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
@@ -156,6 +161,10 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
         return load_contacts(path)[1]
     if "callers" in kinds:
         return callers_problems(path)
+    if SOURCES in kinds:
+        return sources_problems(path)
+    if PLAIN_WORDS in kinds:
+        return load_plain_words(path)[1]
     if COURSE in kinds:
         return course_problems(path)
     if any(kind in kinds for kind in PRACTICE):
@@ -221,7 +230,7 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
     return problems + (unknown_questions(transcript, names) if names else [])
 
 
-def _questions_in(file: Path) -> Mapping[str, object]:
+def _questions_in(file: Path) -> Mapping[str, Question]:
     """The questions of a tree; none of a broken one."""
     tree = load_tree(file).tree
     return tree.questions if tree else {}

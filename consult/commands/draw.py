@@ -29,7 +29,7 @@ def run(options: Namespace) -> Outcome:
     if options.all is not None:
         given = [flag for flag in ("tree", "out", "part") if getattr(options, flag) is not None]
         if given or options.walk:
-            return complain("--all makes the page and the drawing of every tree; give it alone.")
+            return complain("--all draws every tree. Leave out the tree and the other options.")
         return _all(Path(options.all).expanduser())
     path = _tree_file(options.tree)
     if not path.is_file():
@@ -45,7 +45,7 @@ def run(options: Namespace) -> Outcome:
     ending = ".html" if options.walk else ".svg"
     out = Path(options.out or f"{options.part or path.stem}{ending}").expanduser()
     if options.walk and not can_draw():
-        complain(f"The page has no drawing in it. {INSTALL}")
+        complain(f"The page was written without its drawing. {INSTALL}")
     return _written(out, _page(view, path.parent) if options.walk else drawing(view))
 
 
@@ -68,7 +68,7 @@ def _all(folder: Path) -> Outcome:
         return complain(f"{folder} cannot be made ({error.strerror}).")
     outcome = Outcome.DONE
     if not can_draw():
-        outcome = complain(f"There will be pages, but no drawings. {INSTALL}")
+        outcome = complain(f"The pages are written without drawings. {INSTALL}")
     for path in trees.values():
         view, problems = load_view(path)
         if view is None:
@@ -89,7 +89,9 @@ def _page(view: View, folder: Path) -> str:
 
 def _broken(problems: list[Problem]) -> Outcome:
     print_problems(problems)
-    return complain("A tree with errors cannot be drawn. Mend it first; consult check finds them.")
+    return complain(
+        "A tree with errors cannot be drawn. Run consult check, and correct the errors first."
+    )
 
 
 def _written(out: Path, text: str) -> Outcome:

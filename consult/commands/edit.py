@@ -24,13 +24,13 @@ def run(options: Namespace) -> Outcome:
     """Edit the trees of a folder; the draft of the library if none is named."""
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
-        return complain("The content desk needs a terminal. To check trees use: consult check")
+        return complain("The editor needs a terminal. To check trees without one: consult check")
     try:
         folder = DraftFolder.open(_folder(options.folder))
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:
-        return complain(f"The draft could not be begun. {full(error)}")
+        return complain(f"The draft could not be created. {full(error)}")
 
     from consult.commands.publish_judge import judged
     from consult.ui.edit.app import EditApp

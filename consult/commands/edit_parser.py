@@ -9,11 +9,14 @@ def add_edit(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     """Add the command to the others."""
     edit = commands.add_parser(
         "edit",
-        help="reword and rearrange the question trees, every mistake told as you type",
-        description="The content desk: outline, form, YAML and mistakes of the draft. "
-        "Nothing is live before it is published.",
+        help="edit the question trees, with errors shown as you type",
+        description="Open the draft in the editor: outline, form, YAML and errors side by side. "
+        "Callers see no change until the draft is published.",
         epilog="example: consult edit",
     )
     edit.add_argument(
-        "folder", nargs="?", metavar="FOLDER", help="folder of trees (the draft if left out)"
+        "folder",
+        nargs="?",
+        metavar="FOLDER",
+        help="folder of trees to edit (the draft if left out)",
     )

@@ -1,4 +1,4 @@
-"""``consult effect``: what an edit of the trees would change for callers."""
+"""``consult impact``: report what an edit of the trees changes for callers."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ def _pairs(old: Path, new: Path) -> list[Pair] | str:
     if old.is_file() and new.is_file():
         return [Pair(new.stem, old, new)]
     if old.is_file() or new.is_file():
-        return "One of the two is a file and the other a folder. Name two files or two folders."
+        return "One name is a file and the other a folder. Name two files or two folders."
     olds, news = main_trees(old), main_trees(new)
     for folder, found in ((old, olds), (new, news)):
         if not found:
@@ -170,15 +170,15 @@ def _text(effects: list[Effect], alone: list[Pair], safety: list[str]) -> str:
     lines = [*safety, ""]
     for pair in alone:
         if pair.new is None:
-            lines.append(f"!! The tree '{pair.name}' is gone, with every caution in it.")
+            lines.append(f"!! The tree '{pair.name}' was removed, with every caution in it.")
         else:
             lines.append(f"The tree '{pair.name}' is new; there is nothing to compare it with.")
     for one in effects:
         lines += [*told(one), ""]
     lost = sum(len(one.lost_cautions) for one in effects) + sum(one.new is None for one in alone)
     if lost:
-        what = "1 loss" if lost == 1 else f"{lost} losses"
-        lines += [f"{what}, marked with !! above: read that first.", ""]
+        what = "1 removed warning" if lost == 1 else f"{lost} removed warnings"
+        lines += [f"{what}, marked with !! above. Read these first.", ""]
     while not lines[-1]:
         lines.pop()
     return "".join(f"{visible(line)}\n" for line in lines)

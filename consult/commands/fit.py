@@ -12,7 +12,14 @@ from consult.body.reading import read_body
 from consult.call.basis import RANGE_FILE
 from consult.call.chosen import chosen
 from consult.call.chosen_json import chosen_json
-from consult.call.fit_json import advice_json, body_json, fit_json, notes_json, plausibility_json
+from consult.call.fit_json import (
+    advice_json,
+    body_json,
+    fit_json,
+    notes_json,
+    plausibility_json,
+    sources_json,
+)
 from consult.call.reasons import reasons, reasons_json
 from consult.commands.fit_text import LIMITS, chair_text, fit_text
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
@@ -20,9 +27,11 @@ from consult.commands.population import chosen_population
 from consult.fit.assess import assess
 from consult.fit.range_load import load_range
 from consult.fit.request import FitRequest
+from consult.fit.sources import GENERAL
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
+from consult.tree.sources import shipped_sources, sources_beside
 from consult.units import Heard, Unclear, parse_length, parse_mass
 
 if TYPE_CHECKING:
@@ -44,12 +53,6 @@ MEASURES = {
 }
 """Body lengths with the usual values of adults, mm: only to notice a slipped unit (common
 practice, no source)."""
-GENERAL_CAUTION = {
-    "name": "general",
-    "level": "note",
-    "say": LIMITS,
-    "source": "facts sheet section 6f",
-}
 MASS = (40.0, 200.0)
 WORKPLACE = {
     "heel": (0.0, 100.0),
@@ -85,22 +88,28 @@ def run(options: Namespace) -> Outcome:
         return complain(f"--request: {unknown}")
     why = reasons(request, population, fit, found)
     if options.json:
+        sources = sources_beside(trees_folder())[0] or shipped_sources()
+        general = {"name": "general", "level": "note", "say": LIMITS}
         print_json(
             {
                 "population": {
                     "id": population.id,
                     "name": population.name,
                     "caution": population.caution,
-                    "source": population.source,
+                    "compiled": population.compiled,
+                    "sources": sources_json(sources, population.source),
                 },
                 "body": body_json(estimate),
-                "fit": fit_json(fit),
+                "fit": fit_json(fit, sources),
                 "missing": dict(fit.missing),
-                "cautions": [GENERAL_CAUTION, *notes_json(fit, options.units)],
-                "advice": advice_json(fit, options.units),
+                "cautions": [
+                    {**general, "sources": sources_json(sources, GENERAL)},
+                    *notes_json(fit, sources, options.units),
+                ],
+                "advice": advice_json(fit, sources, options.units),
                 "plausibility": plausibility_json(doubts),
                 **chosen_json(found, options.units),
-                **reasons_json(why, options.units),
+                **reasons_json(why, sources, options.units),
             }
         )
     else:
@@ -129,7 +138,9 @@ def _measure(said: str) -> str:
     name = said.strip().lower().replace("-", "_")
     name = "weight" if name == "mass" else name
     if name not in (*MEASURES, "weight"):
-        hint = nearest(name, [*MEASURES, "mass"]) or f"It is {listed([*MEASURES, 'mass'])}."
+        hint = (
+            nearest(name, [*MEASURES, "mass"]) or f"The measures are {listed([*MEASURES, 'mass'])}."
+        )
         raise Unclear(f"--confirm: there is no measure '{said}'. {hint}")
     return name
 
@@ -141,7 +152,7 @@ def _workplace(options: Namespace) -> Workplace:
 
     lowest, highest = length("desk_lowest"), length("desk_highest")
     if lowest is not None and highest is not None and lowest > highest:
-        raise Unclear("--desk-lowest is above --desk-highest. Which is which?")
+        raise Unclear("--desk-lowest is higher than --desk-highest. Swap the two.")
     desk = Desk(
         kind=options.desk,
         height=length("desk_height"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.reasons import reason_lines
 from consult.call.wording import NAMES
-from consult.units import format_length, format_mass
+from consult.units import format_length, format_range
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -39,7 +39,7 @@ def _lines(
         yield fill(f"! {doubt.message}", 78)
     yield "Set-up"
     for name, one in fit.requirements.items():
-        band = f"{format_length(one.low, system)} to {format_length(one.high, system)}"
+        band = format_range(one.low, one.high, system)
         yield f"  {NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
         yield fill(one.reason, 78, initial_indent="      ", subsequent_indent="      ")
     for note in fit.notes:
@@ -48,10 +48,11 @@ def _lines(
         yield fill(f"? {NAMES.get(name, name.replace('_', ' '))}: {why}", 78)
     yield "Body"
     for name, body in estimate.dimensions.items():
-        write = format_mass if population.unit(name) == "kg" else format_length
         label = population.label(name)
-        span = f"{write(body.low, system)} to {write(body.high, system)}"
-        yield f"  {label:<32} {write(body.mean, system):<20} {span}"
+        low, mean, high = (
+            population.words(name, value, system) for value in (body.low, body.mean, body.high)
+        )
+        yield f"  {label:<32} {mean:<20} {low} to {high}"
         yield fill(body.origin, 78, initial_indent="      ", subsequent_indent="      ")
     yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
 

@@ -59,7 +59,7 @@ def write_out(
         else:
             durable.write_new(path, encoded)
     except FileExistsError as error:
-        raise UnwritableError(f"{named} is there already; --force writes over it.") from error
+        raise UnwritableError(f"{named} exists already. Use --force to overwrite it.") from error
     except OSError as error:
         raise UnwritableError(why_unwritable(path, error)) from error
     return path

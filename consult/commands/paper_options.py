@@ -21,6 +21,8 @@ def paper_options(parser: argparse.ArgumentParser) -> None:
         dest="paper",
         choices=PAPERS,
         default="caller",
-        help="whom the summary is for (the caller); card is the set-up card",
+        help="reader of the document (the caller if left out); card is the set-up card",
     )
-    parser.add_argument("--out", metavar="PATH", help="write it there; a folder for several calls")
+    parser.add_argument(
+        "--out", metavar="PATH", help="file to write; a folder if there are several calls"
+    )

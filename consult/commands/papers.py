@@ -37,7 +37,7 @@ def write_papers(
             return complain(f"Not written: {error}.")
     paths = paper_paths([name for name, _ in calls], form, paper, out)
     if len({path for _, path in paths}) < len(calls):
-        return complain(f"{len(calls)} papers need a folder and a name each: --out {out}/")
+        return complain(f"There are {len(calls)} documents. Name a folder for them: --out {out}/")
     progress = Progress(len(calls), sys.stderr, quiet=len(calls) < MANY)
     for done, ((_, path), (_, writer)) in enumerate(zip(paths, calls, strict=True)):
         progress.at(done)
@@ -71,7 +71,7 @@ def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[t
 
 def _print(papers: Sequence[bytes], form: str) -> Outcome:
     if form in ("pdf", "png") and sys.stdout.isatty():
-        return complain(f"That is not for the terminal. Name a file: --out paper.{form}")
+        return complain(f"This form cannot be shown in a terminal. Name a file: --out paper.{form}")
     if form in ("pdf", "eml", "png"):
         for paper in papers:
             sys.stdout.buffer.write(paper)

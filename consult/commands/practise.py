@@ -40,7 +40,7 @@ def run(options: Namespace) -> Outcome:
         learner = options.learner or options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
         file_name(learner)
         learners = Learners(practice_place())
-        if options.list or options.record or options.erase or options.export:
+        if options.list or options.record or options.delete or options.export:
             from consult.commands import practise_record
 
             return practise_record.run(options, learners, learner)
@@ -54,8 +54,8 @@ def course_named(said: str) -> Course | Outcome:
     known = {path.stem: path for path in courses_in(callers_folder())}
     path = known.get(said, Path(said))
     if not path.is_file():
-        fix = nearest(said, sorted(known)) or "See those there are: consult practise --list"
-        return complain(f"There is no course '{said}'. {fix}")
+        fix = nearest(said, sorted(known)) or "List the courses: consult practise --list"
+        return complain(f"No course is called '{said}'. {fix}")
     course, problems = load_course(path)
     if course is None:
         print_problems(problems)
@@ -76,10 +76,13 @@ def caller_named(said: str, choices: list[Choice]) -> Choice | Outcome:
         if choice is not None:
             return choice
         print_problems(practice_problems(path))
-        return complain(f"{said} is not the file of a practice caller, or it has mistakes.")
+        return complain(
+            f"{said} is not the file of a practice caller, or it has errors. Run consult check "
+            "on it."
+        )
     names = [one.name for one in choices]
-    fix = nearest(said, names) or "See who there is: consult practise --list"
-    return complain(f"There is no practice caller '{said}'. {fix}")
+    fix = nearest(said, names) or "List the callers: consult practise --list"
+    return complain(f"No practice caller is called '{said}'. {fix}")
 
 
 def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
@@ -141,19 +144,19 @@ def _mismatch(options: Namespace) -> str:
         return "--seed takes a whole number from 0 to 2147483647."
     if options.caller and options.course:
         return "Give a caller or --course, not both."
-    instead = ("list", "record", "erase", "export", "report", "from_call")
+    instead = ("list", "record", "delete", "export", "report", "from_call")
     does = next((name for name in instead if getattr(options, name)), "")
     if options.caller and does:
         return f"--{does.replace('_', '-')} takes no caller."
     if options.course and (options.level or options.seed is not None):
-        return "A course says itself how each call is led: leave out --level and --seed."
+        return "A course sets the level and seed of each call. Leave out --level and --seed."
     if options.course and does not in ("", "record"):
         return f"--course goes with --record, not with --{does.replace('_', '-')}."
     belongs = {
         "csv": ("report",),
         "json": ("report", "list"),
         "without_conversations": ("export",),
-        "yes": ("erase",),
+        "yes": ("delete",),
         "agreed_by": ("from_call",),
         "caller_agreed": ("from_call",),
         "out": ("from_call",),

@@ -27,12 +27,12 @@ _ENDED = ("finished", "stopped")
 def run(options: Namespace) -> Outcome:
     """Write the caller's file, and say what to do with it."""
     if not options.out:
-        return complain("Say where the caller's file goes: --out quiet_caller.yaml")
+        return complain("Name the file for the new caller: --out quiet_caller.yaml")
     path = home_path(options.out)
     if path.suffix != ".yaml":
         return complain("--out takes the name of a file that ends in .yaml.")
     if path.exists():
-        return complain(f"{options.out} is there already. Choose another name.")
+        return complain(f"{options.out} exists already. Choose another name.")
     try:
         kept = FirstCalls(records_place(options.records)).kept(options.from_call)
         population = chosen_population(options.population)
@@ -43,11 +43,16 @@ def run(options: Namespace) -> Outcome:
     if kept.status not in _ENDED:
         return complain(f"Call {kept.reference} is not finished yet. Finish it first.")
     if not kept.versions.tree.isidentifier():
-        return complain(f"The questions of call {kept.reference} have no usable name.")
+        return complain(
+            f"Call {kept.reference} names no tree that can be used, so no caller can be made of it."
+        )
     basis, problems = basis_named(kept.versions.tree, population)
     if basis is None:
         print_problems(problems)
-        return complain(f"The questions of that call, {kept.versions.tree}, cannot be read.")
+        return complain(
+            f"The questions of that call, {kept.versions.tree}, cannot be read. Check the tree "
+            "with: consult check"
+        )
     try:
         agreed = date.fromisoformat(options.caller_agreed) if options.caller_agreed else None
     except ValueError:
@@ -77,9 +82,12 @@ def run(options: Namespace) -> Outcome:
     except (Refused, RecordsTrouble, UnwritableError) as trouble:
         return complain(str(trouble))
     print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
-    print("Read it before anybody practises on it: could the caller still be recognised?")
-    print(f"If the caller takes it back: consult records erase {kept.reference} deletes it too.")
-    print(visible(f"Then try it: consult practise {options.out}"))
+    print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
+    print(
+        "If the caller withdraws consent, delete the call and this file with: consult records "
+        f"erase {kept.reference}"
+    )
+    print(visible(f"To try it: consult practise {options.out}"))
     found = [one for one in practice_problems(path) if one.rule != "no-tree"]
     print_problems(found)
     return Outcome.DONE

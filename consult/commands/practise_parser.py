@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import argparse
 
-LEVELS = ("guided", "loose", "bare")
+from consult.practice.levels import LEVELS, level_of
 
 _EXAMPLES = """\
 examples:
   consult practise                                  choose a caller
-  consult practise short_and_mixed --level loose    this caller, led less
+  consult practise short_and_mixed --level unaided  this caller, without help
   consult practise --course first_week              the calls of a course, in its order
-  consult practise --list                           the callers and courses there are
+  consult practise --list                           list the callers and courses
   consult practise --record                         strengths, and what comes next
   consult practise --export ann.json                your record, for the trainer
   consult practise --report ann.json bo.json --csv  how a group does, for a spreadsheet
@@ -24,10 +24,10 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     """Add the command to the others."""
     practise = commands.add_parser(
         "practise",
-        help="practise calls with invented callers, and see your marks",
-        description="Practise calls at the desk with invented callers, and see your marks. Nothing "
-        "is kept but your own record of practice (its place: CONSULT_PRACTICE, else your data "
-        "folder).",
+        help="practise calls with invented callers, and see your score",
+        description="Practise calls on the call screen with invented callers, and see your "
+        "score. Only your own record of practice is stored (in CONSULT_PRACTICE, or else "
+        "your data folder).",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -36,54 +36,72 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     )
     practise.add_argument(
         "--level",
+        type=level_of,
         choices=LEVELS,
-        help="guided: the question stands on the desk (if left out); loose: only what is open; "
-        "bare: nothing but the caller",
+        help="guided: shows the question (if left out); partly_guided: shows the open questions; "
+        "unaided: shows only the caller",
     )
     practise.add_argument(
-        "--seed", type=int, metavar="N", help="the same caller, body and words each time"
+        "--seed", type=int, metavar="N", help="repeat the same caller, body and words"
     )
     # Suppressed, so that "consult --adviser Ann practise" keeps what stands before the command.
     left_out = argparse.SUPPRESS
     practise.add_argument(
-        "--learner", metavar="NAME", help="who practises (else --adviser, else your user name)"
+        "--learner",
+        metavar="NAME",
+        help="name of the learner (else --adviser, else your user name)",
     )
     practise.add_argument("--adviser", default=left_out, metavar="NAME", help=argparse.SUPPRESS)
     practise.add_argument("--course", metavar="FILE", help="a course, by its name or its file")
     instead = practise.add_mutually_exclusive_group()
-    instead.add_argument("--list", action="store_true", help="the callers and courses there are")
+    instead.add_argument("--list", action="store_true", help="list the callers and courses")
     instead.add_argument(
-        "--record", action="store_true", help="strengths, what comes next; of a course: how far"
-    )
-    instead.add_argument(
-        "--erase", action="store_true", help="erase the learner's record; asks first"
-    )
-    instead.add_argument(
-        "--export", metavar="FILE", help="write the record: JSON, or CSV where it ends in .csv"
+        "--record",
+        action="store_true",
+        help="show strengths and what comes next, or progress in a course",
     )
     instead.add_argument(
-        "--report", nargs="+", metavar="FILE", help="how a group does, from their exports"
+        "--delete", action="store_true", help="delete the learner's record; asks first"
+    )
+    # The earlier name of --delete.
+    instead.add_argument("--erase", action="store_true", dest="delete", help=argparse.SUPPRESS)
+    instead.add_argument(
+        "--export",
+        metavar="FILE",
+        help="export the record as JSON, or as CSV if the name ends in .csv",
     )
     instead.add_argument(
-        "--from-call", metavar="REF", help="make a caller of a kept call, nothing personal left"
+        "--report", nargs="+", metavar="FILE", help="report on a group, from their exports"
     )
-    practise.add_argument("--csv", action="store_true", help="of --report: a row a learner")
-    practise.add_argument("--json", action="store_true", help="of --report and --list: as data")
-    practise.add_argument(
-        "--without-conversations", action="store_true", help="of --export: the marks alone"
-    )
-    practise.add_argument("--yes", action="store_true", help="of --erase: without asking")
-    practise.add_argument(
-        "--agreed-by", metavar="NAME", help="of --from-call: the trainer who agrees"
+    instead.add_argument(
+        "--from-call",
+        metavar="REF",
+        help="make a practice caller from a stored call, without personal data",
     )
     practise.add_argument(
-        "--caller-agreed", metavar="DAY", help="of --from-call: when the caller agreed to training"
+        "--csv", action="store_true", help="with --report: CSV, a row for each learner"
     )
-    practise.add_argument("--out", metavar="FILE", help="of --from-call: the caller's file")
+    practise.add_argument("--json", action="store_true", help="with --report and --list: JSON")
     practise.add_argument(
-        "--without-health", action="store_true", help="of --from-call: leave health out"
+        "--without-conversations", action="store_true", help="with --export: the scores only"
+    )
+    practise.add_argument("--yes", action="store_true", help="with --delete: do not ask")
+    practise.add_argument(
+        "--agreed-by", metavar="NAME", help="with --from-call: the trainer who agrees"
     )
     practise.add_argument(
-        "--records", default=left_out, metavar="PLACE", help="of --from-call: where calls are kept"
+        "--caller-agreed",
+        metavar="DAY",
+        help="with --from-call: the day the caller agreed to training use",
+    )
+    practise.add_argument("--out", metavar="FILE", help="with --from-call: the file to write")
+    practise.add_argument(
+        "--without-health", action="store_true", help="with --from-call: leave health answers out"
+    )
+    practise.add_argument(
+        "--records",
+        default=left_out,
+        metavar="PLACE",
+        help="with --from-call: where calls are stored",
     )
     practise.add_argument("--population", default=left_out, metavar="ID", help=argparse.SUPPRESS)

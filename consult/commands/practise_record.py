@@ -1,4 +1,4 @@
-"""``consult practise --list``, ``--record``, ``--erase`` and ``--export``."""
+"""``consult practise --list``, ``--record``, ``--delete`` and ``--export``."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
         return _list(learners, learner, as_json=options.json)
     if options.record:
         return _record(options, learners, learner)
-    if options.erase:
+    if options.delete:
         return _erase(learners, learner, asked=not options.yes)
     return _export(learners, learner, options.export, logs=not options.without_conversations)
 
@@ -114,14 +114,16 @@ def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
     shown = one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
-        print(f"Nothing is kept of {shown}.")
+        print(f"There is no record of practice for {shown}.")
         return Outcome.DONE
     count = number_of(len(record.done), "exercise")
-    print(f"The record of {shown}: {count}. What was exported from it stays.")
-    if asked and same_name(typed("To erase it, type the name again:")) != same_name(learner):
-        return complain("Nothing was erased.")
+    print(f"The record of {shown} holds {count}. Exported files are not deleted.")
+    if asked and same_name(typed("To delete the record, type the name again:")) != same_name(
+        learner
+    ):
+        return complain("Nothing was deleted.")
     learners.erase(learner)
-    print(f"Erased: {count} of {shown}.")
+    print(f"Deleted {count} of {shown}.")
     return Outcome.DONE
 
 

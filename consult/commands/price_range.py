@@ -55,7 +55,9 @@ def run(options: Namespace) -> Outcome:
 def _import(options: Namespace) -> Outcome:
     file = Path(options.file).expanduser()
     content = read_file(file, _MOST)
-    draft = draft_folder()
+    # A dry run begins no draft: without one it is tried beside the questions in use.
+    dry = options.dry_run and not the_library().draft.is_dir()
+    draft = trees_folder() if dry else draft_folder()
     found = read_price_list(file, content, _head(settings_of(draft), draft))
     print_problems(found.problems, to_stderr=False)
     if found.range is None:

@@ -63,7 +63,11 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         for line in lines(one):
             print(visible(line))
     for file in left_out:
-        print(visible(f"{file}: nothing was proven, because it has errors. Mend those first."))
+        print(
+            visible(
+                f"{file}: nothing was proven, because the file has errors. Correct those first."
+            )
+        )
     warnings = number_of(len(problems) - errors, "warning")
     print(f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, {warnings}.")
     return Outcome.FAILED if errors else Outcome.DONE
@@ -87,7 +91,10 @@ def lines(proofs: Proofs) -> Iterator[str]:
     )
     for each in proofs.witnesses:
         if each.found in ("not found", "not decided"):
-            said = f"no caller found for the {each.part} '{each.name}', not proven impossible."
+            said = (
+                f"no caller was found for the {each.part} '{each.name}', but it is not proven "
+                "that there is none."
+            )
             yield f"{proofs.tree}: {said}"
 
 

@@ -1,4 +1,4 @@
-"""``consult draft``, ``publish`` and ``bring-back``."""
+"""``consult draft``, ``publish`` and ``restore``."""
 
 from __future__ import annotations
 
@@ -49,28 +49,28 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     if options.discard:
         if not library.draft.is_dir():
             return complain("There is no draft.")
-        print(visible(f"The draft at {library.draft} goes, with every change saved in it."))
-        if not options.yes and typed("To go on, type discard:").casefold() != "discard":
+        print(visible(f"This deletes the draft at {library.draft}, with every change saved in it."))
+        if not options.yes and typed("To delete it, type discard:").casefold() != "discard":
             return complain("Nothing was changed.")
         discard_draft(library)
-        print("The draft is discarded. What is live is untouched.")
+        print("The draft is deleted. The live version is unchanged.")
         return Outcome.DONE
     if options.build_on_live:
         if not library.draft.is_dir():
-            return complain("There is no draft. Begin one with: consult draft")
+            return complain("There is no draft. Start one with: consult draft")
         live = library.live()
         note_bases(library, live.base)
-        print(f"The draft now follows {live.version}.")
-        print("See what it would change: consult changes live draft")
+        print(f"The draft is now based on {live.version}.")
+        print("To see what it would change: consult changes live draft")
         return Outcome.DONE
     new = not library.draft.is_dir()
     folder = begin_draft(library)
     base = bases(library)
     live = library.live()
-    begun = f"A draft of {live.version} is begun" if new else "There is a draft already"
+    begun = f"Started a draft of {live.version}" if new else "There is already a draft"
     print(visible(f"{begun}: {folder}"))
     if base and live.base not in base:
-        print(f"It was begun from {version_of(base[0])}, but {live.version} is live now.")
+        print(f"It was started from {version_of(base[0])}, but {live.version} is live now.")
     return Outcome.DONE
 
 
@@ -79,7 +79,7 @@ def _publish(library: Library, options: Namespace) -> Outcome:
     if isinstance(wanted, str):
         return complain(wanted)
     report = _careful(library, lambda: publish(library, wanted, _judge(options, wanted.today)))
-    return _told(library, report, options, "is live for every call that begins from now on.")
+    return _told(library, report, options, "is live. Every new call uses it.")
 
 
 def _bring_back(library: Library, options: Namespace) -> Outcome:
@@ -91,9 +91,9 @@ def _bring_back(library: Library, options: Namespace) -> Outcome:
     outcome = _told(library, report, options, "is live again.")
     if report.done and library.draft.is_dir() and not options.json:
         print(
-            "The draft is untouched. It was begun from another version: before it can be "
-            "published, look at consult changes live draft, then say consult draft "
-            "--build-on-live, or discard it."
+            "The draft is unchanged, but it was started from another version. Before you "
+            "publish it, look at consult changes live draft, then run consult draft "
+            "--build-on-live, or delete the draft."
         )
     return outcome
 
@@ -110,10 +110,10 @@ def _careful(library: Library, work: Callable[[], Report]) -> Report:
 
 def _wanted(options: Namespace) -> Wanted | str:
     if not options.reason.strip():
-        return "Say why, for those who read the journal later: --reason TEXT"
+        return "Give a reason for the journal: --reason TEXT"
     accepted = dict(options.accept)
     if len(accepted) < len(options.accept):
-        return "One thing is accepted twice. Give one reason for each."
+        return "The same item is accepted twice. Give one reason for each item."
     by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
     return Wanted(by, options.reason.strip(), clock.today(), accepted, options.dry_run)
 
@@ -150,7 +150,7 @@ def _told(library: Library, report: Report, options: Namespace, how: str) -> Out
         if report.done:
             print(f"{report.version} {how}")
         elif tried:
-            print(f"Nothing stands in the way. It would be {report.version}.")
+            print(f"The draft can be published. It would be version {report.version}.")
         else:
             complain(report.why_not)
     return Outcome.DONE if report.done or tried else Outcome.FAILED
@@ -162,7 +162,7 @@ def told_changes(judged: Judged) -> list[str]:
         return []
     rest = [f"- {each.text}" for each in judged.changes if not each.is_safety]
     lines = safety_lines(judged.changes, (one.what for one in judged.weaker))
-    return [*lines, *(["What else changes:", *rest] if rest else [])]
+    return [*lines, *(["Other changes:", *rest] if rest else [])]
 
 
 def _at_home(library: Library, judged: Judged) -> Judged:

@@ -53,7 +53,7 @@ def judged(
         problems = (*problems, *more)
         weaker.update(dict.fromkeys(unproven))
     if not _has_error(problems):
-        said("Leading callers through both versions ...")
+        said("Running simulated callers through both versions ...")
         weaker.update(dict.fromkeys(_lost_by_callers(live, new, count, today)))
     said("")
     return Judged(problems, found.changes, tuple(weaker))
@@ -124,7 +124,7 @@ def _why(lost: Lost) -> str:
     who = [f"{lost.callers} of {lost.of} simulated callers"] if lost.callers else []
     who += [f"the demo call “{title}”" for title in lost.demos[:1]]
     more = f" and {number_of(len(lost.demos) - 1, 'more demo call')}" if lost.demos[1:] else ""
-    how = f"hear it as {lost.now} only" if lost.now else "would not hear it any more"
+    how = f"now hear it only as {lost.now}" if lost.now else "would no longer hear it"
     sample = lost.sample
     shown = f" For example {sample.who}: {'; '.join(sample.answers)}." if sample else ""
     whom = f"{' and '.join(who)}{more}"

@@ -1,9 +1,10 @@
-"""The arguments of ``consult draft``, ``publish``, ``versions``, ``bring-back`` and ``changes``."""
+"""The arguments of ``consult draft``, ``publish``, ``versions``, ``restore`` and ``changes``."""
 
 from __future__ import annotations
 
 import argparse
 
+from consult.commands.old_names import accept_old
 from consult.commands.records_parser import whole
 
 CALLERS = 300
@@ -25,58 +26,60 @@ def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]
 
     draft = add(
         "draft",
-        "begin a draft of the trees, or say where it is",
+        "start a draft of the trees, or show where it is",
         "draft",
-        "A draft is a copy of what is live. Calls see nothing of it before it is published.",
+        "A draft is a copy of the live version. Calls do not use it until it is published.",
     )
     either = draft.add_mutually_exclusive_group()
-    either.add_argument("--discard", action="store_true", help="throw the draft away")
+    either.add_argument("--discard", action="store_true", help="delete the draft")
     either.add_argument(
         "--build-on-live",
         action="store_true",
-        help="let the draft follow the version live now, though it was begun from another",
+        help="base the draft on the live version, although it was started from another",
     )
     draft.add_argument("--yes", action="store_true", help="do not ask")
 
     publish = add(
         "publish",
-        "make the draft live for every call that begins from now on",
+        "make the draft live for every new call",
         'publish --reason "Ask about stairs" --by Ann',
-        "Refused while the draft has mistakes or breaks a promise, and where something protects "
-        "callers less than before without a reason.",
+        "Refused if the draft has errors or breaks a promise, or if something protects callers "
+        "less than before and no reason is given.",
     )
     _making_live(publish)
 
     back = add(
-        "bring-back",
+        "restore",
         "make an earlier version live again",
-        'bring-back 2026.11.25 --reason "The new question confuses callers"',
-        "The draft stays as it is.",
+        'restore 2026.11.25 --reason "The new question confuses callers"',
+        "The draft does not change.",
     )
-    back.add_argument("version", metavar="VERSION", help="see consult versions")
+    back.add_argument("version", metavar="VERSION", help="listed by consult versions")
     _making_live(back)
 
     versions = add("versions", "list the versions of the trees, the newest first", "versions")
-    versions.add_argument("show", nargs="?", metavar="VERSION", help="tell what it changed")
+    versions.add_argument("show", nargs="?", metavar="VERSION", help="show what it changed")
     versions.add_argument(
         "--verify", action="store_true", help="check that every version is as it was published"
     )
-    versions.add_argument("--json", action="store_true", help="for other programs")
+    versions.add_argument("--json", action="store_true", help="write JSON")
 
     changes = add(
         "changes",
-        "tell in plain words what differs between two versions",
+        "show in plain words what differs between two versions",
         "changes live draft",
     )
     changes.add_argument("old", metavar="OLD", help=_SIDE)
     changes.add_argument("new", metavar="NEW", help=_SIDE)
-    changes.add_argument("--json", action="store_true", help="for other programs")
+    changes.add_argument("--json", action="store_true", help="write JSON")
+
+    accept_old(commands, "bring-back", "restore")
 
 
 def _making_live(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--reason", required=True, metavar="TEXT", help="why, for the journal")
+    parser.add_argument("--reason", required=True, metavar="TEXT", help="reason, for the journal")
     parser.add_argument(
-        "--by", metavar="NAME", help="who does it (else CONSULT_ADVISER, else your user name)"
+        "--by", metavar="NAME", help="your name (else CONSULT_ADVISER, else your user name)"
     )
     parser.add_argument(
         "--accept",
@@ -84,17 +87,17 @@ def _making_live(parser: argparse.ArgumentParser) -> None:
         default=[],
         type=_loss,
         metavar="WHAT=REASON",
-        help="why it is right that something protects callers less; may be repeated",
+        help="reason why something may protect callers less; may be repeated",
     )
-    parser.add_argument("--dry-run", action="store_true", help="only say what would come of it")
+    parser.add_argument("--dry-run", action="store_true", help="only show what would happen")
     parser.add_argument(
         "--callers",
         type=_callers,
         default=CALLERS,
         metavar="N",
-        help=f"simulated callers led through the old and the new trees ({CALLERS})",
+        help=f"simulated callers run through the old and the new trees ({CALLERS})",
     )
-    parser.add_argument("--json", action="store_true", help="for other programs")
+    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def _callers(text: str) -> int:

@@ -30,9 +30,12 @@ if TYPE_CHECKING:
 def make_backup(desk: Desk, options: Namespace) -> Outcome:
     """A copy of the records of one moment."""
     if backup(desk.store, out_path(options.path)):
-        print("Half a copy that an earlier backup had left there is removed.")
-    print(visible(f"The records are copied to {options.path}, readable by you alone."))
-    print("Erasing a call later does not reach the copy: keep it no longer than it is needed.")
+        print("An unfinished copy from an earlier backup was deleted.")
+    print(visible(f"The records were copied to {options.path}. Only you can read the copy."))
+    print(
+        "If you delete a call later, it stays in this copy. Delete the copy when it is no "
+        "longer needed."
+    )
     return Outcome.DONE
 
 
@@ -40,18 +43,23 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     """Put a backup in place, after asking."""
     if not isinstance(place, Path):
         file = place.startswith("sqlite")
-        return complain("Name the file of the records by its path." if file else SHARED)
+        return complain("Give the path of the records file." if file else SHARED)
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
-    print(visible(f"The records at {place} will be those of {options.path}."))
-    print("What is kept there now is set aside. No desk may have the records open.")
-    if not options.yes and typed("To go on, type restore:").casefold() != "restore":
+    print(visible(f"This replaces the records at {place} with those in {options.path}."))
+    print("The present records are moved to a file beside it. Close every call screen first.")
+    if not options.yes and typed("To restore the backup, type restore:").casefold() != "restore":
         return complain("Nothing was changed.")
     aside = restore(Path(options.path), place)
-    print("The backup is in place.")
+    print("The backup is restored.")
     if aside is not None:
-        print(visible(f"What was kept before is set aside as {aside}; remove it once not needed."))
-    print("Calls erased since the backup was made are back: erase them again.")
+        print(
+            visible(
+                f"The earlier records are now in {aside}. Delete that file when you no "
+                "longer need it."
+            )
+        )
+    print("Calls deleted since the backup was made are back. Delete them again.")
     return Outcome.DONE
 
 
@@ -65,7 +73,7 @@ def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - 
     for sentence in wrong:
         print(visible(sentence))
     if not wrong:
-        print(f"{number_of(count(desk.store), 'call')} checked: all as written.")
+        print(f"{number_of(count(desk.store), 'call')} checked, all intact.")
     _tell_waiting(desk)
     with suppress(RecordsTrouble):  # told above
         _tell_unheard(desk)
@@ -76,9 +84,9 @@ def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as 
     """Which records these are; a password in their address is not shown."""
     store = desk.store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
-    key = "the key is here"
+    key = "the key is set"
     if store.key_trouble:
-        key = "another key is here" if store.seal.key else "the key is missing here"
+        key = "a different key is set" if store.seal.key else "the key is missing"
     sealed = f"encrypted; {key}" if store.encrypted else "not encrypted"
     print(visible(f"Records         {address}"))
     print(f"Calls           {count(store)}")
@@ -94,24 +102,24 @@ def change_key(desk: Desk, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
     file, store = home_path(options.to), desk.store
     if options.old_lost:
-        print("Health answers encrypted with the lost key can be read by nobody; they are erased.")
-        if not options.yes and typed("To go on, type erase:").casefold() != "erase":
+        print("Nobody can read health answers encrypted with the lost key. This deletes them.")
+        if not options.yes and typed("To delete them, type delete:").casefold() != "delete":
             return complain("Nothing was changed.")
     made = make_key(file)
     new = seal_of(read_key(file))
     if new.trouble:
-        return complain(f"{file} holds no key. Name a file that is not there yet.")
+        return complain(f"{file} exists but has no key in it. Name a new file.")
     if options.old_lost:
         count = replace_lost_key(store.database, new, clock.now_utc())
-        print(f"{number_of(count, 'health answer')} erased.")
+        print(f"{number_of(count, 'health answer')} deleted.")
     else:
         count = keys.change_key(store.database, store.seal, new)
         print(f"{number_of(count, 'health answer')} encrypted with the new key.")
     print(visible(f"The key is {'made' if made else 'the one'} in {file}. Set CONSULT_KEY_FILE"))
-    print("to it at every desk; a desk with another key goes on without health answers.")
+    print("to it on every machine; a machine with another key works without health answers.")
     if not options.old_lost and store.encrypted:
-        print("Keep the old key: backups made before and waiting recovery files need it.")
-    print("Store a copy of the key elsewhere: if it is lost, health answers are lost with it.")
+        print("Keep the old key: older backups and waiting recovery files need it.")
+    print("Store a copy of the key elsewhere. Without the key nobody can read the health answers.")
     if not store.wipe():
         print(visible(erase.COPIES))
         return Outcome.FAILED
@@ -123,9 +131,11 @@ def recover(desk: Desk, options: Namespace) -> Outcome:
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
     for seal in others:
         if seal.trouble:
-            return complain("A file given by --key-file holds no key.")
+            return complain(
+                "A file given by --key-file has no key in it. Name the file of the key."
+            )
     done = merge_spilled(desk.store, desk.folders, clock.now_utc(), others)
-    print(f"{number_of(done.calls, 'recovery file')} put into the records.")
+    print(f"{number_of(done.calls, 'recovery file')} added to the records.")
     for sentence in done.told:
         print(visible(sentence))
     return Outcome.FAILED if done.told else Outcome.DONE
@@ -134,17 +144,17 @@ def recover(desk: Desk, options: Namespace) -> Outcome:
 def _tell_unheard(desk: Desk) -> None:
     """Calls nobody will put aside: their desk went down long ago."""
     for one in unheard(desk.store, clock.now_utc()):
-        who = cut(one.adviser, 20) or "another desk"
-        heard = f"{local(one.heard)} was the last sign of it" if one.heard else "it gave no sign"
-        print(f"Call {one.reference} is open with {who}, but {heard}; any desk can go on with it.")
+        who = cut(one.adviser, 20) or "another screen"
+        heard = f"{local(one.heard)} was its last response" if one.heard else "it has not responded"
+        print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
 
 
 def _tell_waiting(desk: Desk) -> None:
     files = waiting(desk.folders)
     if files:
         print(
-            f"{number_of(len(files), 'recovery file')} not in the records yet; "
-            "the desk puts them back when it starts."
+            f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "
+            "at the next start."
         )
     for path in files:
         print(visible(f"  {path}"))

@@ -1,4 +1,4 @@
-"""``consult records erase`` and ``purge``: calls taken off for good, and what became of files."""
+"""``consult records delete`` and ``purge``: delete calls for good, and their files."""
 
 from __future__ import annotations
 
@@ -31,19 +31,21 @@ def erase_call(desk: Desk, options: Namespace) -> Outcome:
     """Say what will go, let the reference be typed again, and erase it."""
     reference = as_reference(options.reference)
     if reference is None:
-        raise NoSuchCall(f"{options.reference} is no reference of a call.")
+        raise NoSuchCall(
+            f"{options.reference} is not a call reference. It has six characters, such as 7K3-M2Q."
+        )
     spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
     told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
     for line in _what_goes(desk, reference, written, [one.path for one in spilt]):
         print(line)
-    if not options.yes and as_reference(typed(f"To erase it, type {reference} again:")) != (
+    if not options.yes and as_reference(typed(f"To delete it, type {reference} again:")) != (
         reference
     ):
-        return complain("Nothing was erased.")
+        return complain("Nothing was deleted.")
     absent = {path for path in written if not is_there(path)}
     done = erase.erase(desk.store, reference, clock.now_utc(), desk.folders)
-    print(f"Call {reference} is erased.")
+    print(f"Call {reference} is deleted.")
     return _tell(done, absent)
 
 
@@ -53,11 +55,11 @@ def _what_goes(
     try:
         kept = desk.store.read(reference)
     except Damaged:
-        yield f"Call {reference} is damaged; it can be erased all the same."
+        yield f"Call {reference} is damaged, but you can still delete it."
     except NoSuchCall:
         if not spilt:
             raise
-        yield f"Call {reference} is not in the records, only in a recovery file."
+        yield f"Call {reference} is only in a recovery file, not in the records."
     else:
         yield (
             f"Call {reference} of {local(kept.started_at)}, {kept.status}, "
@@ -65,10 +67,10 @@ def _what_goes(
             f"{number_of(len(kept.call.answers), 'answer')}."
         )
         if kept.trouble:
-            yield f"Health answers go too. {kept.trouble}"
+            yield f"Its health answers are deleted too. {kept.trouble}"
         if kept.open_since is not None:
-            who = cut(kept.adviser, 20) or "another desk"
-            yield f"It is open with {who} since {local(kept.open_since)}."
+            who = cut(kept.adviser, 20) or "another screen"
+            yield f"It has been open with {who} since {local(kept.open_since)}."
     for path in written:
         yield visible(f"Summary: {path}")
     for path in spilt:
@@ -97,11 +99,11 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
     doubt = purge.doubt(desk.store, planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
-        if typed("If that is right, type purge:").casefold() != "purge":
-            return complain("Nothing was erased. If the clock is right: --yes.")
+        if typed("To delete them, type purge:").casefold() != "purge":
+            return complain("Nothing was deleted. If the clock is right, use --yes.")
     absent = {one.path for one in planned.files if not is_there(one.path)}
     done = planned if options.dry_run else purged(dry_run=False)
-    verb = "Would erase" if options.dry_run else "Erased"
+    verb = "Would delete" if options.dry_run else "Deleted"
     print(
         f"{verb} {number_of(done.calls, 'call')} older than {number_of(days, 'day')}, and "
         f"{number_of(done.health, 'health answer')} older than {number_of(health_days, 'day')} "
@@ -111,11 +113,11 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         return _tell(done, absent)
     for one in done.files:
         why = f" ({one.left})" if one.left else ""
-        print(visible(f"{'Would stay' if one.left else 'Would remove'}: {one.path}{why}"))
+        print(visible(f"{'Would not delete' if one.left else 'Would delete'}: {one.path}{why}"))
     for one in done.bared:
-        print(visible(f"Would take the health answers out of: {one.path}"))
+        print(visible(f"Would remove health answers from: {one.path}"))
     if doubt:
-        print(f"Asked about before anything goes: {doubt}")
+        print(f"You will be asked to confirm: {doubt}")
     return Outcome.DONE
 
 
@@ -137,15 +139,15 @@ def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
     """What became of each file; one that is still there is a failure."""
     for one in done.files:
         if one.left:
-            line = f"Still there: {one.path} ({one.left})"
+            line = f"Not deleted: {one.path} ({one.left})"
         else:
-            line = f"{'Not found' if one.path in absent else 'Removed'}: {one.path}"
+            line = f"{'Not found' if one.path in absent else 'Deleted'}: {one.path}"
         print(visible(line))
     for one in done.bared:
         if one.left:
-            print(visible(f"Health answers are still in: {one.path} ({one.left})"))
+            print(visible(f"Health answers not removed from: {one.path} ({one.left})"))
         else:
-            print(visible(f"Health answers taken out of: {one.path}"))
+            print(visible(f"Health answers removed from: {one.path}"))
     for sentence in done.told:
         print(visible(sentence))
     incomplete = any(one.left for one in (*done.files, *done.bared)) or erase.COPIES in done.told

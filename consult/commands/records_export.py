@@ -80,7 +80,7 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
     asked = _Asked(desk, tuple(options.references), not options.without_health)
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
     if several and out.is_file():
-        return complain(f"{out} is a file. Name a folder: each call becomes a call file in it.")
+        return complain(f"{out} is a file. Name a folder, for one call file each.")
     try:
         if several:
             folder = out_folder(out)
@@ -91,12 +91,12 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
             write_out(out, chunks, force=options.force)
     except UnwritableError as unwritable:
         return complain(str(unwritable))
-    print(visible(f"{number_of(asked.count, 'call')} written to {out}, readable by you alone."))
-    print("Erasing a call later does not reach what is written there.")
+    print(visible(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it."))
+    print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:
         print(f"consult: {visible(sentence)}", file=sys.stderr)
     for reference in asked.damaged:
-        print(f"consult: Call {visible(reference)} is damaged and left out.", file=sys.stderr)
+        print(f"consult: Call {visible(reference)} is damaged and was left out.", file=sys.stderr)
     return Outcome.FAILED if asked.damaged else Outcome.DONE
 
 

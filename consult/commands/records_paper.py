@@ -1,4 +1,4 @@
-"""``consult records paper``: the papers of kept calls, as the desk writes them."""
+"""``consult records document``: the documents of stored calls, as the call screen writes them."""
 
 from __future__ import annotations
 

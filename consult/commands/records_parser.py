@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 from datetime import date
 
+from consult.commands.old_names import accept_old
 from consult.commands.paper_options import form_option, paper_options
 from consult.records.kept import STATUSES
 
@@ -34,6 +35,8 @@ def add_actions(parser: argparse.ArgumentParser) -> None:
     _reading(add)
     _taking_away(add)
     _care(add)
+    accept_old(actions, "erase", "delete")
+    accept_old(actions, "paper", "document")
 
 
 _Add = Callable[..., argparse.ArgumentParser]
@@ -42,23 +45,23 @@ _Add = Callable[..., argparse.ArgumentParser]
 def _reading(add: _Add) -> None:
     found = add("list", "list calls, the newest first", "list --from 2026-11-01 --status held")
     _days(found)
-    found.add_argument("--status", choices=STATUSES, help="only calls that stand so")
+    found.add_argument("--status", choices=STATUSES, help="only calls with this status")
     _limit(found)
     _json(found)
 
     found = add("find", "find calls by name or reference", 'find "ada fen"')
-    found.add_argument("text", metavar="TEXT", help="beginnings of words of the name, or reference")
+    found.add_argument("text", metavar="TEXT", help="first letters of the name, or the reference")
     _limit(found)
     _json(found)
 
-    found = add("show", "show everything kept of a call", "show 7K3-M2Q")
+    found = add("show", "show everything stored about a call", "show 7K3-M2Q")
     found.add_argument("reference", metavar="REF", help=_REF)
     _json(found)
 
     found = add(
-        "paper",
-        "write a paper of a call: its summary, or one for somebody else",
-        "paper 7K3-M2Q --form pdf --for employer --out ada.pdf",
+        "document",
+        "write a document of a call: the summary, or one for another reader",
+        "document 7K3-M2Q --form pdf --for employer --out ada.pdf",
     )
     found.add_argument("references", nargs="+", metavar="REF", help=_REF)
     form_option(found, "--form", "text if left out", "text")
@@ -68,22 +71,24 @@ def _reading(add: _Add) -> None:
         "export",
         "write calls to a file",
         "export 7K3-M2Q --format yaml --out call.yaml",
-        "json is exact. csv has a row an answer; a cell that a spreadsheet could take for a "
-        "formula, or that begins with an apostrophe, has an apostrophe put before it, and control "
-        "characters are shown as signs. yaml is a call file for consult replay; of more than one "
-        "call, or of all, --out is a folder with a file each.",
+        "json is exact. csv has one row for each answer: a cell that a spreadsheet could read "
+        "as a formula, or that begins with an apostrophe, gets an apostrophe in front, and "
+        "control characters are replaced by visible ones. yaml writes call files for "
+        "consult replay; for several calls, --out is a folder.",
     )
     found.add_argument("references", nargs="*", metavar="REF", help=f"{_REF}; all calls if none")
     found.add_argument("--format", choices=("json", "csv", "yaml"), required=True)
-    found.add_argument("--out", metavar="PATH", required=True, help="readable by you alone")
+    found.add_argument(
+        "--out", metavar="PATH", required=True, help="file to write; only you can read it"
+    )
     found.add_argument("--without-health", action="store_true", help="leave health answers out")
-    found.add_argument("--force", action="store_true", help="write over a file that is there")
+    found.add_argument("--force", action="store_true", help="overwrite an existing file")
 
     found = add(
         "report",
-        "tell the figures of all calls, nobody's data in them",
+        "report figures of all calls, without personal data",
         "report --from 2026-11-01 --to 2026-11-30",
-        "Fewer than 5 of anything is told as that, because one caller could be recognised.",
+        'Counts below 5 are shown as "fewer than 5", so that no caller can be recognised.',
     )
     _days(found)
     tree = "question tree (seating.yaml if left out)"
@@ -93,20 +98,20 @@ def _reading(add: _Add) -> None:
 
 def _taking_away(add: _Add) -> None:
     gone = add(
-        "erase",
-        "erase a call for good, with the summaries written about it",
-        "erase 7K3-M2Q",
-        "Backups and exports made before are not reached.",
+        "delete",
+        "delete a call for good, with the documents written from it",
+        "delete 7K3-M2Q",
+        "It stays in backups and exports made earlier.",
     )
     gone.add_argument("reference", metavar="REF", help=_REF)
     gone.add_argument("--yes", action="store_true", help="do not ask for the reference again")
 
     gone = add(
         "purge",
-        "erase calls by their age, and health answers sooner",
+        "delete old calls, and health answers sooner",
         "purge --dry-run",
-        "The age of a call counts from when anything was last added to it. Calls that stand in "
-        "recovery files alone go too.",
+        "The age of a call counts from the last change to it. Calls in recovery files are "
+        "included.",
     )
     gone.add_argument(
         "--days", type=_whole("days", _MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
@@ -114,57 +119,63 @@ def _taking_away(add: _Add) -> None:
     gone.add_argument(
         "--health-days", type=_whole("days", _MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
     )
-    gone.add_argument("--dry-run", action="store_true", help="only say what would go")
+    gone.add_argument("--dry-run", action="store_true", help="only show what would be deleted")
     gone.add_argument(
         "--yes",
         action="store_true",
-        help="do not ask where over a quarter of the calls would go, or the clock seems wrong",
+        help=(
+            "do not ask, even if over a quarter of the calls would be deleted or the clock "
+            "seems wrong"
+        ),
     )
 
 
 def _care(add: _Add) -> None:
-    kept = add("backup", "copy the records while calls go on", "backup records-monday.db")
-    kept.add_argument("path", metavar="PATH", help="a file that is not there yet")
+    kept = add("backup", "back up the records; calls can continue", "backup records-monday.db")
+    kept.add_argument("path", metavar="PATH", help="a new file")
 
     kept = add(
         "restore",
-        "put a backup in place of the records",
+        "restore a backup",
         "restore records-monday.db",
-        "The records of now are set aside beside it. No desk may have them open.",
+        "The present records are moved to a file beside it. Close every call screen first.",
     )
     kept.add_argument("path", metavar="PATH", help="the backup")
     kept.add_argument("--yes", action="store_true", help="do not ask")
 
-    add("check", "check that every call reads as it was written, and tell what waits", "check")
-    add("where", "say where calls are kept, and how", "where")
+    add("check", "check that every call is intact, and report unfinished work", "check")
+    add("where", "show where calls are stored, and how", "where")
 
     kept = add(
         "change-key",
         "encrypt the stored health answers with another key",
         "change-key --to new.key",
-        "The key of now comes from CONSULT_KEY or CONSULT_KEY_FILE. Killed at any moment, the "
-        "records have the old key or the new one.",
+        "The present key comes from CONSULT_KEY or CONSULT_KEY_FILE. If it is interrupted, the "
+        "records have either the old key or the new one.",
     )
-    kept.add_argument("--to", metavar="FILE", required=True, help="the new key; made if not there")
+    kept.add_argument(
+        "--to", metavar="FILE", required=True, help="file of the new key; made if it does not exist"
+    )
     kept.add_argument(
         "--old-lost",
         action="store_true",
-        help="the key of now is lost: erase the health answers, which nobody can read",
+        help="the present key is lost: delete the health answers, which nobody can read",
     )
     kept.add_argument("--yes", action="store_true", help="do not ask")
 
     kept = add(
         "recover",
-        "put waiting recovery files into the records",
+        "add waiting recovery files to the records",
         "recover --key-file old.key",
-        "The desk does this when it starts; health answers encrypted with another key go in here.",
+        "consult call does this when it starts. Use this command for health answers encrypted "
+        "with another key.",
     )
     kept.add_argument(
         "--key-file",
         metavar="FILE",
         action="append",
         default=[],
-        help="a key that health in them may be encrypted with; may be repeated",
+        help="file of a key for their health answers; may be repeated",
     )
 
 
@@ -175,11 +186,11 @@ def _days(parser: argparse.ArgumentParser) -> None:
 
 def _limit(parser: argparse.ArgumentParser) -> None:
     kind = _whole("calls", _MOST_CALLS)
-    parser.add_argument("--limit", type=kind, default=50, metavar="N", help="at most so many (50)")
+    parser.add_argument("--limit", type=kind, default=50, metavar="N", help="longest list (50)")
 
 
 def _json(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="for other programs")
+    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def day(text: str) -> date:

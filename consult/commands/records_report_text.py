@@ -26,10 +26,10 @@ def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
     _print_length(_of(figures, "length"))
     chosen = _of(figures, "chosen")
     for title, counts, asked in (
-        ("How they stand", _of(figures, "by_status"), None),
-        ("Why people rang", _of(figures, "reasons"), asks.reasons),
+        ("Status", _of(figures, "by_status"), None),
+        ("Why people called", _of(figures, "reasons"), asks.reasons),
         ("What finished calls agreed on", _of(chosen, "agreed"), asks.agreed),
-        ("Why other parts than suggested", _of(chosen, "because"), asks.because),
+        ("Why they chose other parts", _of(chosen, "because"), asks.because),
         ("Cautions said", _of(figures, "cautions"), None),
         ("Stops lifted", _of(figures, "stops_lifted"), None),
     ):
@@ -43,7 +43,7 @@ def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
         print("\nQuestions")
         print("\n".join(f"  {line}" for line in _question_table(questions)))
     if figures["stops_lifted"]:
-        print("\nWhy a stop was lifted is told with the call alone: consult records show REF")
+        print("\nTo see why a stop was lifted: consult records show REF")
     left_out = figures["left_out"]
     assert isinstance(left_out, list)
     for sentence in left_out:

@@ -77,7 +77,7 @@ def _account(kept: Kept) -> Iterator[str]:
         yield f"  {title:<14}{first}"
         yield from (f"  {'':<14}{line}" for line in more)
     yield ""
-    yield "Answers" if kept.call.answers else "No answers are kept."
+    yield "Answers" if kept.call.answers else "No answers are stored."
     counts = {id(one) for one in kept.call.latest().values()}
     for number, one in enumerate(kept.call.answers, 1):
         yield from _answer(number, one, amended=id(one) not in counts)
@@ -112,7 +112,7 @@ def _head(kept: Kept) -> Iterator[tuple[str, str]]:
     if kept.trouble:
         yield "Health", kept.trouble
     elif kept.consent is not True:
-        yield "Health", "not kept, for want of consent"
+        yield "Health", "not stored, because the caller did not consent"
 
 
 def _answer(number: int, one: Answer, *, amended: bool) -> Iterator[str]:
@@ -132,7 +132,7 @@ def _answer(number: int, one: Answer, *, amended: bool) -> Iterator[str]:
 
 def _dealt_with(one: Handled) -> Iterator[str]:
     when = f", {one.at.astimezone():%H:%M:%S}" if one.at else ""
-    named = one.caution or "a stop whose name is not kept"
+    named = one.caution or "a stop (name not stored)"
     first, *more = whole_text(named, "")
     what = "lifted" if one.lifted else "said to the caller"
     yield f"  {first}: {what} (after answer {one.after}{when})"

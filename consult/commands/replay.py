@@ -29,7 +29,7 @@ def run(
 ) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
     if coverage and summary:
-        return complain("--coverage writes no summary. Leave --summary or --coverage out.")
+        return complain("--coverage and --summary cannot be used together. Leave one out.")
     try:
         population = chosen_population(population_id)
     except ValueError as unknown:

@@ -23,7 +23,7 @@ from consult.in_file import UnreadableError, read_file
 from consult.paths import default_tree
 
 OPEN_WARNING = """\
-WARNING: this is open to the network without encryption: whoever listens on the way can read the
+WARNING: this is open to the network without encryption. Anyone on the network can read the
 secret of this address and every health answer. Give a certificate by --cert and --key, or put your
 firm's own HTTPS sign-in in front of it and give the address of that by --public-url."""
 MOST_DESKS = 200
@@ -56,7 +56,7 @@ def run(options: Namespace) -> Outcome:
         options.port,
         options.public_url,
         token="" if options.no_token else secrets.token_urlsafe(24),
-        desks=options.desks,
+        desks=options.tabs,
         # Other users of this machine can read a command line, and a place may hold a password.
         environment={"CONSULT_RECORDS": options.records} if options.records else {},
         tls=tls,
@@ -66,9 +66,9 @@ def run(options: Namespace) -> Outcome:
     # Pressed before the server listens to it, Ctrl+C means the same.
     with suppress(KeyboardInterrupt):
         print(
-            f"The call desk is at {server.address}\n"
-            f"Each browser tab is a desk of its own, up to {options.desks}. Text size: zoom in the "
-            "browser, or add fontsize=20 to the address.\nStop with Ctrl+C.",
+            f"The call screen is at {server.address}\nEach browser tab is a call screen of its "
+            f"own, up to {options.tabs}. Text size: zoom in the browser, or add fontsize=20 "
+            "to the address.\nStop with Ctrl+C.",
             flush=True,
         )
         server.serve_on(listening)
@@ -78,25 +78,25 @@ def run(options: Namespace) -> Outcome:
 def _trouble(options: Namespace) -> str | None:
     """What is wrong with the command line, in words."""
     if options.start:
-        return "Each tab begins a new call. To go on with a saved one: consult call --from FILE"
+        return "Each tab starts a new call. To start from a call file: consult call --from FILE"
     if not 1 <= options.port <= 65535:
         return f"A port is a number from 1 to 65535, not {options.port}."
     if not _is_loopback(options.host) and not options.open_to_network:
         without = "without sign-in" if options.cert else "without sign-in or encryption"
         return (
-            f"{options.host} would be reachable from other machines, {without}. If that is meant, "
-            "add --open-to-network."
+            f"{options.host} would be reachable from other machines, {without}. If you want "
+            "this, add --open-to-network."
         )
     if options.key and not options.cert:
         return "--key goes with --cert."
-    if not 1 <= options.desks <= MOST_DESKS:
-        return f"--desks takes a number from 1 to {MOST_DESKS}."
+    if not 1 <= options.tabs <= MOST_DESKS:
+        return f"--tabs takes a number from 1 to {MOST_DESKS}."
     if options.public_url is not None and not _is_url(options.public_url):
         return f"--public-url has to be like https://desk.example, not {options.public_url}"
     if options.host in ("0.0.0.0", "::") and options.public_url is None:
         return (
-            f"{options.host} is every address of this machine; say by --public-url which one "
-            "the advisers type, so that no other name is answered."
+            f"{options.host} means every address of this machine. Give the one that advisers "
+            "type with --public-url."
         )
     return None
 
@@ -174,11 +174,11 @@ def _why_not(options: Namespace, error: OSError) -> str:
     if isinstance(error, socket.gaierror):
         return f"There is no address {options.host}."
     if isinstance(error, PermissionError):
-        return f"Port {options.port} may not be used by you. Ports from 1024 on may: --port 8321"
+        return f"You may not use port {options.port}. Choose one from 1024 up: --port 8321"
     if error.errno == errno.EADDRINUSE:
         return (
-            f"Port {options.port} is in use, perhaps by another consult serve. "
-            f"Stop that, or choose another: --port {options.port % 65535 + 1}"
+            f"Port {options.port} is in use, perhaps by another consult serve. Stop it, or "
+            f"choose another port: --port {options.port % 65535 + 1}"
         )
     return f"{options.host} port {options.port} cannot be used ({error.strerror})."
 

@@ -159,23 +159,23 @@ class DeskServer(Server):
 
     def _full(self) -> str:
         return (
-            f"All {self.desks} desks of this server are in use. Close a tab that is not needed, or "
-            "start consult serve with more: --desks N.\n"
+            f"All {self.desks} call screens of this server are in use. Close a tab you do not "
+            "need, or restart consult serve with --tabs N.\n"
         )
 
     @web.middleware
     async def _guard(self, request: web.Request, handler: Handler) -> web.StreamResponse:
         if request.host.lower() not in self.authorities:
-            raise web.HTTPMisdirectedRequest(text="The call desk is not served at this address.\n")
+            raise web.HTTPMisdirectedRequest(text="There is no call screen at this address.\n")
         origin = request.headers.get("Origin", "").lower()
         # Browsers name the origin of every socket, so one that names none is no browser.
         is_socket = request.match_info.route.name == "websocket"
         if (origin or is_socket) and origin not in self.origins:
-            raise web.HTTPForbidden(text="Only the call desk's own page may ask for this.\n")
+            raise web.HTTPForbidden(text="Only consult's own page may ask for this.\n")
         if not self._knows(request):
             raise web.HTTPForbidden(
-                text="Open the address that consult serve showed when it was started, the key in "
-                "it included.\n"
+                text="Open the full address that consult serve showed when it started, with the "
+                "key in it.\n"
             )
         return await handler(request)
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 def run(options: Namespace) -> Outcome:
     """Write the sheet of what is not known yet."""
     if options.units == "both":
-        return complain("A tape is read in one unit: --units metric, or --units imperial.")
+        return complain("A tape shows one unit. Use --units metric or --units imperial.")
     tree = _tree_file(options.tree)
     if isinstance(tree, str):
         return complain(tree)
@@ -42,12 +42,12 @@ def run(options: Namespace) -> Outcome:
         if not reply.taken:
             return complain(f"--known: {reply.tell}")
         if not session.now.call.answers:
-            return complain(f"--known: nothing was said after “{options.known.strip()}”.")
+            return complain(f"--known: there is no answer after “{options.known.strip()}”.")
     sheet = measuring_sheet(basis.tree, to_measure(basis, session.now), system)
     if not sheet.measures:
         return complain(f"“{basis.tree.title}” has nothing left to measure with a tape.")
     if options.form == "pdf" and options.out is None and sys.stdout.isatty():
-        return complain("That is not for the terminal. Name a file: --out sheet.pdf")
+        return complain("This form cannot be shown in a terminal. Name a file: --out sheet.pdf")
     written = write_sheet(basis, sheet, options.form, clock.now().astimezone(), options.paper)
     if options.out is None:
         sys.stdout.flush()

@@ -9,10 +9,10 @@ def add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     """Add the command to the others."""
     sheet = commands.add_parser(
         "sheet",
-        help="write the measuring sheet, to send before a call",
-        description="Write one page that shows how to measure, alone or with a helper, all that a "
-        "call may ask for, with a blank for each figure. At a call the figures are entered in one "
-        "line: /leg 41, thigh 47, desk 73.",
+        help="write the measuring sheet to send before a call",
+        description="Write one page that shows how to measure everything a call may ask for, "
+        "with a blank for each figure. In the call, enter the figures in one line: /leg 41, "
+        "thigh 47, desk 73.",
         epilog="example: consult sheet --units imperial --form pdf --out sheet.pdf",
     )
     # Suppressed, as for a call: "consult --units imperial sheet" keeps what stands before.
@@ -31,6 +31,6 @@ def add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
         "--known",
         metavar="FACTS",
         default="",
-        help='what is known already, in one line as at a call: "height 165, desk type fixed"',
+        help='what is already known, in one line as in a call: "height 165, desk type fixed"',
     )
     sheet.add_argument("--out", metavar="FILE", help="write it there")

@@ -50,13 +50,13 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print_json([entry_json(entry, live) for entry in reversed(entries)])
         return Outcome.DONE
     if not entries:
-        what = f"The trees that came with the program are live: {live}."
-        print(f"Nothing was published yet. {unpublished() or what}")
+        what = f"The trees that came with consult are live: {live}."
+        print(f"No version has been published. {unpublished() or what}")
     now = next((entry for entry in reversed(entries) if entry.version == live), None)
     for entry in reversed(entries):
         print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
     if library.draft.is_dir():
-        print(visible(f"There is a draft: {library.draft}"))
+        print(visible(f"Draft: {library.draft}"))
     for line in used_lines(trees_folder()):
         print(visible(line))
     wrong = verify(library)
@@ -84,7 +84,7 @@ def _show(library: Library, options: Namespace) -> Outcome:
 
 def _line(entry: Entry) -> str:
     reason = " ".join(entry.reason.split())
-    return f"{entry.version}  {entry.day}  {entry.kind}  {entry.by or 'nobody named'}: {reason}"
+    return f"{entry.version}  {entry.day}  {entry.kind}  {entry.by or 'no name given'}: {reason}"
 
 
 def _verify(library: Library, options: Namespace) -> Outcome:
@@ -96,7 +96,7 @@ def _verify(library: Library, options: Namespace) -> Outcome:
     for sentence in wrong:
         print(visible(sentence))
     if not wrong:
-        print(f"{number_of(count, 'version')} checked: all as published.")
+        print(f"{number_of(count, 'version')} checked, all as published.")
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -125,7 +125,7 @@ def _side(named: str) -> Path:
     library = the_library()
     folder = library.draft if named == "draft" else library.folder(path.name)
     if named == "draft" and not folder.is_dir():
-        raise LibraryTrouble("There is no draft. Begin one with: consult draft")
+        raise LibraryTrouble("There is no draft. Start one with: consult draft")
     if path.name != named or named.startswith(".") or not folder.is_dir():
         raise LibraryTrouble(f"There is neither a version nor a folder {named}.")
     return folder

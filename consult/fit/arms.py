@@ -40,6 +40,6 @@ def arms_note(thickness: float | None) -> FitNote:
     )
     if thickness is not None:
         return FitNote("arms_meet_desk", "note", Sentence(say), sources.ARMS_AT_DESK)
-    say += " The desk top was taken to be <thickness> thick."
+    say += " We took the desk top to be <thickness> thick."
     lengths = {"thickness": ASSUMED_THICKNESS}
     return FitNote("arms_meet_desk", "note", Sentence(say, lengths), sources.ARMS_AT_DESK)

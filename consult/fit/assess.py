@@ -72,10 +72,10 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
 def _seat_height(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     on_floor = seating.footrest == 0
     reason, source = (
-        ("The feet stand flat and the thighs lie about level.", sources.LEG_BAND)
+        ("The feet are flat on the floor and the thighs about level.", sources.LEG_BAND)
         if on_floor
         else (
-            "The seat is higher than the legs alone would have it, so the feet need a footrest.",
+            "The seat is higher than suits the legs alone, so the feet need a footrest.",
             sources.DESK_FIRST,
         )
     )
@@ -120,7 +120,7 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
         max(height, seating.seat - sitter.on_floor[0]) if height else 0.0,
         spread_of(estimate, weights),
         "floor",
-        "The feet are carried as they would be on the floor."
+        "The footrest supports the feet as the floor would."
         if height > 0
         else "The feet reach the floor, so no footrest is needed.",
         sources.FOOTREST,
@@ -136,19 +136,19 @@ def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
         pass
     elif desk.kind is None:
         missing["footrest_height"] = (
-            "Whether a footrest is needed depends on the desk, and the kind of desk was not said."
+            "Whether a footrest is needed depends on the desk, and we don't know what kind it is."
         )
     elif desk.kind == "fixed" and desk.height is None:
         missing["footrest_height"] = (
-            "Whether a footrest is needed depends on how high the desk is, and that was not said."
+            "Whether a footrest is needed depends on the height of the desk, which we don't know."
         )
     if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
         missing["thigh_room"] = (
-            "The thickness of the desk was not said, so room for the thighs was not checked."
+            "We don't know how thick the desk is, so we could not check the room for your thighs."
         )
     return missing
 
 
 def _heel_note() -> FitNote:
-    say = Sentence("The height of the heel was taken to be <heel>.", {"heel": DEFAULT_HEEL})
+    say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
     return FitNote("heel_assumed", "note", say, sources.HEEL)

@@ -76,11 +76,18 @@ class Chairs:
 
 
 def chairs_of(range_: Range) -> Chairs:
-    """Every chair of the parts on sale, in the order of the range file.
+    """Every chair of the parts on sale, in the order of the range file; listed once a range.
 
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
     """
+    if "chairs" not in range_.kept:
+        range_.kept["chairs"] = _listed(range_)
+    chairs: Chairs = range_.kept["chairs"]
+    return chairs
+
+
+def _listed(range_: Range) -> Chairs:
     parts = tuple(range_.on_sale(kind) for kind in CHAIR_KINDS)
     index = np.argwhere(which_go_together(range_))
     if not len(index):

@@ -47,18 +47,20 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
         if lower_helps:
             does = {"desk": "lower"}
     else:
-        say += "Set the seat to <seat>"
+        say += "With the seat at <seat> and your feet "
         if seating.footrest:
-            say += " and rest your feet <footrest> above the floor."
+            say += "<footrest> above the floor"
             does = {"seat": "raise", "footrest": "add"}
         else:
             # Only so far that the feet still stand on the floor.
-            say += "; your feet still stand on the floor."
+            say += "on the floor"
             does = {"seat": "set"}
         if seating.keyboard_left_high:
-            say += " The keyboard is then still <left> above your elbows."
-        elif not thigh_room_short(seating):
-            say += " Then it should suit you."
+            say += ", the keyboard is still <left> above your elbows."
+        elif thigh_room_short(seating):
+            say += ", your elbows are level with it."
+        else:
+            say += ", it should suit you."
     if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
@@ -68,7 +70,10 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
 def _too_low(seating: Seating, moves: bool) -> FitNote:
     """How much too low; whether the desk may be raised is for the tree to ask."""
     said = "At its highest the desk is still" if moves else "The desk is"
-    say = f"{said} <amount> too low for you. Do not lower the seat to it: that folds your legs."
+    say = (
+        f"{said} <amount> too low for you. Do not lower the seat to it: your legs would be bent "
+        "too far."
+    )
     name = "desk_out_of_reach" if moves else "desk_too_low"
     return FitNote(
         name, "note", Sentence(say, {"amount": seating.desk_raise}), sources.FOREARM_LEVEL

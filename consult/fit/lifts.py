@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.fit import sources
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part
 from consult.fit.weigh import FOOTREST_WORTH, NOTHING_FITS, Weighed, bits_of
 from consult.sentence import Sentence
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from consult.fit.choose import Candidate
 
 Way = Literal["footrest", "shorter_gas_lift", "lower_desk", "raise_desk"]
-SOURCE = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Option:
     """What is given up for it."""
     reason: Sentence
     """What it is good for."""
-    source: str = SOURCE
+    source: tuple[str, ...] = sources.COMMON
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -76,7 +77,7 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
     """``n`` workplaces; same inputs, same workplaces."""
     noise = normals(n, 6, seed + _SEED)
     desk = workplace.desk
-    chance = _uniform(noise[:, 0])
+    chance, drawer = _chances(n, seed)
     kind = {"fixed": 0, "adjustable": 1, "none": 2}.get(desk.kind or "")
     if kind is None and desk.height is not None:
         # A height said of a desk means one that stays until the caller says otherwise.
@@ -95,7 +96,7 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
     low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
     high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
     board = np.where(
-        _uniform(noise[:, 4]) < HAS_DRAWER,
+        drawer < HAS_DRAWER,
         DEEP[0] + DEEP[1] * noise[:, 3],
         BOARD[0] + BOARD[1] * noise[:, 3],
     )
@@ -134,6 +135,13 @@ def _drawn(
 def _sd(workplace: Workplace, name: str) -> float:
     """The tape's error and the spread that the caller said ("about 72 to 76")."""
     return math.hypot(TAPE[name], workplace.spreads.get(name, 0.0))
+
+
+@lru_cache(maxsize=16)
+def _chances(n: int, seed: int) -> tuple[Array, Array]:
+    """Of a kind of desk, and of a drawer under it."""
+    noise = normals(n, 6, seed + _SEED)
+    return _uniform(noise[:, 0]), _uniform(noise[:, 4])
 
 
 def _uniform(normal: Array) -> Array:

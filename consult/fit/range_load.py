@@ -63,6 +63,7 @@ def _built(marked: Marked) -> Range:
         version=marked.raw("version") or "",
         currency=data["currency"],
         parts=parts,
+        vat=data.get("vat", ""),
     )
 
 

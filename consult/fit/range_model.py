@@ -8,9 +8,9 @@ is answered for a seat somebody sits on.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -113,6 +113,10 @@ class Range:
     """Three letters: GBP."""
     parts: Mapping[Kind, tuple[Part, ...]]
     """Every part, discontinued ones too, in the order of the file."""
+    vat: str = ""
+    """Whether it is 'included' in the prices or 'excluded'; '' where the file does not say."""
+    kept: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What was worked out from these parts alone."""
 
     def on_sale(self, kind: Kind) -> tuple[Part, ...]:
         """The parts of a kind that can be ordered."""

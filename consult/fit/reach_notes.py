@@ -50,24 +50,20 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
     wanted = seating.wanted_seat
     if seating.raised_for_desk and wanted > highest:
         return _note(
-            "The highest seat in the range is <amount> lower than this desk calls for. "
-            "A lower desk or a keyboard tray is the better answer.",
-            {"amount": wanted - highest},
-            {"desk": "lower"},
+            "No seat in the range is high enough for this desk. A lower desk or a keyboard tray "
+            "is the better answer.",
+            moves={"desk": "lower"},
         )
     if legs > highest:
         return _note(
-            "The highest seat in the range is <amount> lower than your legs would like. "
-            "Ask for a taller gas lift.",
-            {"amount": legs - highest},
+            "No seat in the range is high enough for your legs. Ask for a taller gas lift.",
         )
     # A seat raised for the desk stands on a footrest anyway, so how low it goes does not matter.
     if seating.footrest and lowest > legs and not seating.raised_for_desk:
         return _note(
-            "The lowest seat in the range is <amount> higher than your legs would like. "
-            "Ask for a shorter gas lift first; failing that, rest your feet <footrest> above "
-            "the floor.",
-            {"amount": lowest - legs, "footrest": seating.footrest},
+            "No seat in the range is low enough for your legs. Ask for a shorter gas lift first. "
+            "If there is none, rest your feet <footrest> above the floor.",
+            {"footrest": seating.footrest},
             may_move={"seat": "lower", "footrest": "add"},
         )
     return None
@@ -94,11 +90,12 @@ def footrest_reach_note(seating: Seating) -> FitNote | None:
 
 def _note(
     say: str,
-    lengths: dict[str, float],
+    lengths: dict[str, float] | None = None,
     moves: Moves | None = None,
     may_move: Moves | None = None,
 ) -> FitNote:
-    sentence = Sentence(say, lengths)
+    # How far is said once, by what falls short of the acceptable range on the chair chosen.
+    sentence = Sentence(say, lengths or {})
     return FitNote(
         "seat_out_of_reach", "note", sentence, sources.SHORT_LEGS, moves or {}, may_move or {}
     )

@@ -27,8 +27,8 @@ class Requirement:
     measured_from: MeasuredFrom
     reason: str
     """One plain sentence for the caller."""
-    source: str
-    """Where the rule comes from; 'common practice, no source' where that is the truth."""
+    source: tuple[str, ...]
+    """Where the rule comes from: names of ``sources.yaml``."""
     rests_on: tuple[str, ...] = ()
     """The body dimensions the target was worked out from."""
 
@@ -45,7 +45,7 @@ class FitNote:
     """Stable snake_case name, usable in tree conditions as ``fit.<name>``."""
     level: Level
     say: Sentence
-    source: str
+    source: tuple[str, ...]
     moves: Moves = field(default_factory=dict)
     """What it has the reader move -> which way; nothing where it only says how things stand."""
     may_move: Moves = field(default_factory=dict)

@@ -28,7 +28,7 @@ def screen_requirement(
     high = seating.seat + sitter.eye - (VARIFOCAL_LOWER if varifocal else 0.0)
     reason = (
         "You look through the lower half of your lenses, so the screen goes lower and the neck "
-        "need not tip back."
+        "does not tip back."
         if varifocal
         else "With the top at eye level or below, the eyes look a little down and the neck stays "
         "upright."
@@ -41,7 +41,7 @@ def screen_requirement(
         high,
         spread_of(estimate, weights),
         "floor",
-        f"{reason} People sit lower when they slump, so rather lower than higher.",
+        f"{reason} People sit lower when they slump, so a little low is better than a little high.",
         sources.SCREEN_TOP_VARIFOCAL if varifocal else sources.SCREEN_TOP,
         dimensions_in(weights),
     )

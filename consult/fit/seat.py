@@ -69,7 +69,7 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
         high,
         spread_of(estimate, weights),
         "length",
-        "The thighs are carried and a few fingers still fit between the seat and the back of "
+        "The seat supports the thighs, and a few fingers still fit between it and the back of "
         "the knee.",
         sources.SEAT_DEPTH,
         dimensions_in(weights),

@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.fit.as_if import weighed_if
-from consult.fit.chairs import chairs_of
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part
 from consult.fit.weigh import Weighed, weigh_bodies
 from consult.sentence import Sentence
@@ -83,10 +82,10 @@ def sensitivity(
     """
     if choice.best is None:
         return ()
-    estimate, chairs = request.estimate, chairs_of(request.range)
+    estimate = request.estimate
 
     def weigh(other: Estimate) -> Weighed:
-        return weigh_bodies(request, other, request.n or BODIES, chairs)
+        return weigh_bodies(request, other, request.n or BODIES)
 
     found = []
     for dimension in _MORE_LESS:

@@ -127,7 +127,7 @@ _ARMS = (
     "The armrests are <amount> too low",
     " at their highest",
 )
-_NONE = ("", "", "The chair has no armrests; the elbows rest on nothing", "")
+_NONE = ("", "", "The chair has no armrests, so the elbows have no support", "")
 _BETWEEN = ("", "", "The room between the armrests is <amount> too narrow", " at its widest")
 
 

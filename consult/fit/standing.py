@@ -44,7 +44,7 @@ def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
         "desk_stays_low_standing",
         "note",
         Sentence(
-            "At its highest the desk is <amount> too low to stand at.",
+            "At its highest the desk is <amount> too low for standing.",
             {"amount": standing.target - highest},
         ),
         sources.STANDING,

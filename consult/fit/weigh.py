@@ -94,9 +94,7 @@ def weigh(request: FitRequest) -> Weighed:
     return weighed
 
 
-def weigh_bodies(
-    request: FitRequest, estimate: Estimate, n: int, chairs: Chairs | None = None
-) -> Weighed:
+def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
     rests = footrests_of(request.range)
     order = dimensions_for(estimate)
@@ -110,7 +108,7 @@ def weigh_bodies(
         armless=request.armless,
         drawn=places(request.workplace, n, request.seed) if request.open_places else None,
     )
-    chairs = chairs or chairs_of(request.range)
+    chairs = chairs_of(request.range)
     rows = np.flatnonzero(
         suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
     )

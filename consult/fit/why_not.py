@@ -183,8 +183,8 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
         if "footrest" in parts:
             said = "The footrest leaves the feet <amount> short of what the desk asks."
         else:
-            said = "The seat has to stand so high that the feet are <amount> above the floor, and "
-            said += "there is no footrest to carry them."
+            said = "The seat has to be so high that the feet are <amount> above the floor, and "
+            said += "there is no footrest for them."
         return Sentence(said, amount)
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)
@@ -200,7 +200,7 @@ def _said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence
     assert reach  # what a part does not state is never missed
     at = reach[0] - miss if miss > 0 else reach[1] - miss
     name = "seat_width" if requirement == "between_arms" else requirement
-    asked = Requirement(name, at, at, at, 0.0, "length", "", "")
+    asked = Requirement(name, at, at, at, 0.0, "length", "", ())
     kind = "arms" if requirement == "between_arms" else None
     return next(
         short.say

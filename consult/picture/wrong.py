@@ -146,11 +146,11 @@ def _seat(seen: Seen) -> Iterator[_Found]:
         yield "seat_out_of_reach", where, short.say
     elif note is not None:
         said = (
-            "The lowest seat is <amount> too high for the legs."
+            "The lowest seat is too high for the legs."
             if "footrest" in note.say.lengths
-            else "The highest seat is <amount> too low."
+            else "The highest seat is too low."
         )
-        yield note.name, where, Sentence(said, note.say.lengths)
+        yield note.name, where, Sentence(said)
 
 
 def _feet(seen: Seen) -> Iterator[_Found]:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, cast
 from consult.practice import caller_file
 from consult.practice.bodies import REACH, usual
 from consult.problems import Problem, listed, nearest
-from consult.scale import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.body.measured import Sex
@@ -51,13 +50,13 @@ def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
             continue
         now = usual(population, sex, name, middle)
         if not now.reached(band):
-            write = format_mass if trait.unit == "kg" else format_length
             low, high = now.mean - REACH * now.sd, now.mean + REACH * now.sd
             beside = (
                 f" with the {listed(population.label(n) for n in middle)} above" if middle else ""
             )
             said = f"Nobody in the survey has such a {trait.label}{beside}."
-            fix = f"Write something from {write(low, 'metric')} to {write(high, 'metric')}."
+            ends = [population.words(name, end, "metric") for end in (low, high)]
+            fix = f"Write something from {ends[0]} to {ends[1]}."
             yield Problem(where, said, fix, "out-of-reach")
             continue
         middle[name] = min(max(now.mean, band.low), band.high)

@@ -11,14 +11,14 @@ from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.paths import trees_folder
 from consult.practice import caller_file
+from consult.practice.levels import LEVELS, level_of
 from consult.practice.load import FOLDER as CALLERS
-from consult.practice.log import LEVELS
 from consult.problems import Problem, nearest
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked
     from consult.practice.learner.model import Done
-    from consult.practice.log import Level
+    from consult.practice.levels import Level
 
 KEY = "course"
 """The name at the top that makes a file a course."""
@@ -179,7 +179,7 @@ def _twice(marked: Marked) -> Iterator[Problem]:
     """Exercises that the one before them passes as well."""
     seen: dict[tuple[object, ...], int] = {}
     for at, one in enumerate(marked.data["exercises"]):
-        same = (one["caller"], one["level"], one.get("seed"))
+        same = (one["caller"], level_of(one["level"]), one.get("seed"))
         if same in seen:
             said = f"This is exercise {seen[same]} once more: one call would pass both."
             where = marked.value("exercises", at)
@@ -198,7 +198,7 @@ def _built(marked: Marked) -> Course:
         exercises=tuple(
             CourseExercise(
                 caller=one["caller"],
-                level=one["level"],
+                level=level_of(one["level"]),
                 pass_mark=float(one.get("pass", data["pass"])),
                 seed=one.get("seed"),
             )

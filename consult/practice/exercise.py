@@ -14,7 +14,8 @@ from consult.call.call import Call
 from consult.call.session import BY_NAME, Reply, Session
 from consult.practice.acts import Again, Ask, Close, Coach, Recommend, Say, Turn
 from consult.practice.hints import HINT_COST, Hint, hint_for
-from consult.practice.log import Closed, Entered, Event, Hinted, Level, Lifted, Log, Spoke
+from consult.practice.levels import Level
+from consult.practice.log import Closed, Entered, Event, Hinted, Lifted, Log, Spoke
 from consult.practice.speech import reply
 from consult.scale import format_length
 from consult.units import Unclear

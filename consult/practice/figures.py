@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from consult.practice.ways import pick
-from consult.scale import FEET_FROM, IN_KG, IN_MM, from_unit
+from consult.scale import IN_KG, IN_MM, from_unit
 
 if TYPE_CHECKING:
     from consult.content.callers.chance import Key
@@ -23,6 +23,8 @@ Rounding = Literal["fine", "whole", "coarse"]
 _SMALL = 100.0
 """mm; below it nobody rounds by 5 cm."""
 _METRE = 1000.0
+_FEET_FROM = 1220.0
+"""mm; from here on people who think in inches say feet."""
 _SAID = (
     "nought one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
     "fifteen sixteen seventeen eighteen nineteen"
@@ -74,7 +76,9 @@ def figure_of(
         return _count(value, rounding)
     if system == "metric":
         return _centimetres(question, value, rounding, key)
-    return _feet(value, rounding, key) if value >= FEET_FROM else _inches(question, value, rounding)
+    if value >= _FEET_FROM:
+        return _feet(value, rounding, key)
+    return _inches(question, value, rounding)
 
 
 def _steps(question: Question | None, value: float, step: float) -> int:

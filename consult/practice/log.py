@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal, get_args
+from typing import Any
 
 from consult.practice.acts import Recommend, Turn, turn_json, turn_of
-
-Level = Literal["guided", "loose", "bare"]
-"""guided: the tree's question stands on the desk; loose: only the names of open questions; bare:
-nothing but the caller."""
-LEVELS: tuple[Level, ...] = get_args(Level)
+from consult.practice.levels import Level, level_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,15 +134,12 @@ def log_json(log: Log) -> dict[str, Any]:
 def log_of(data: Mapping[str, Any]) -> Log:
     """The log of plain data; ValueError in words where it is none."""
     try:
-        level = data["level"]
-        if level not in LEVELS:
-            raise ValueError(level)
         return Log(
             persona=str(data["persona"]),
             tree=str(data["tree"]),
             version=str(data["version"]),
             seed=int(data["seed"]),
-            level=level,
+            level=level_of(data["level"]),
             began=datetime.fromisoformat(data["began"]),
             events=tuple(_event_of(one) for one in data["events"]),
         )

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.understand import Value
     from consult.practice.acts import Turn
-    from consult.practice.log import Level, Log
+    from consult.practice.levels import Level
+    from consult.practice.log import Log
     from consult.practice.model import Persona
     from consult.tree.model import Question
 

@@ -36,7 +36,10 @@ if TYPE_CHECKING:
 if sys.platform != "win32":
     import fcntl
 
-SHARED = "Shared records are backed up with PostgreSQL's own tools, by whoever looks after it."
+SHARED = (
+    "Shared records are backed up with PostgreSQL's own tools, by the person who looks after "
+    "the server."
+)
 _LEFT = ".backup-part"
 """Ends the name of a copy being made."""
 _NEW, _OLD = ".restore-new", ".restore-old"
@@ -44,7 +47,7 @@ _NEW, _OLD = ".restore-new", ".restore-old"
 _RESTORED = "restored"
 """In the records from the moment they are those of a backup: where the old ones are to be."""
 _PATIENCE = 5.0
-_BUSY = "Another program is making or restoring the same backup just now. Wait until it is done."
+_BUSY = "Another program is making or restoring the same backup. Wait until it has finished."
 
 
 def backup(store: Store, path: Path) -> bool:
@@ -59,7 +62,7 @@ def backup(store: Store, path: Path) -> bool:
     target = home_path(path).absolute()
     with plainly():
         if target.exists():
-            raise CannotKeep(f"{target} is there already; nothing was written over.")
+            raise CannotKeep(f"{target} exists already and was not overwritten. Name a new file.")
         left = [one for one in target.parent.glob(f".*{_LEFT}") if _abandoned(one)]
         for one in left:
             one.unlink()
@@ -81,7 +84,7 @@ def restore(path: Path, place: Path) -> Path | None:
     source, target = home_path(path).absolute(), home_path(place).absolute()
     with plainly():
         if not source.is_file() or source.stat().st_size == 0:
-            raise NotRecords(f"{source} is no backup of stored calls.")
+            raise NotRecords(f"{source} is not a backup of stored calls. Name another file.")
         look(source)
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         new, old = _parts(target)
@@ -118,8 +121,8 @@ def finish_restore(database: Database) -> tuple[str, ...]:
             if not _sweep(target):
                 return ()
             return (
-                "Restoring a backup was broken off before it changed anything. What it had left "
-                "is removed; restore it again.",
+                "Restoring a backup was interrupted before it changed anything. Restore the "
+                "backup again.",
             )
         if aside and old.exists():
             old.replace(target.with_name(aside))
@@ -131,8 +134,8 @@ def finish_restore(database: Database) -> tuple[str, ...]:
         with database.writing() as connection:
             connection.execute(delete(meta).where(meta.c.name == _RESTORED))
         database.settle()
-    place = f" What was stored before is set aside as {target.with_name(aside)}." if aside else ""
-    return (f"Restoring a backup was broken off and is finished now.{place}",)
+    place = f" The earlier records are now in {target.with_name(aside)}." if aside else ""
+    return (f"A restore that was interrupted is now finished.{place}",)
 
 
 def _settle_earlier(target: Path, old: Path) -> None:
@@ -190,7 +193,7 @@ def _take_in(source: Path, new: Path) -> None:
     except sqlite3.DatabaseError:
         whole = False
     if not whole:
-        raise Damaged(f"The backup {source} is damaged.")
+        raise Damaged(f"The backup {source} is damaged. Restore another one.")
     bring_up(open_database(new, _PATIENCE))
 
 
@@ -230,7 +233,7 @@ def _copy(source: sqlite3.Connection, path: Path) -> None:
 
     def waited(status: int, left: int, total: int) -> None:  # noqa: ARG001
         if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
-            raise CannotKeep("Another program is holding the records. Close every desk first.")
+            raise CannotKeep("Another program is using the records. Close every call screen first.")
 
     with closing(connect_file(path, _PATIENCE)) as copy:
         source.backup(copy, progress=waited)
@@ -297,7 +300,8 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
                 if count := plain.get(row["id"]):
                     found.append(
                         f"Call {row['reference']} has {count} health answers that are not "
-                        "encrypted. Any command with the key encrypts them: consult records where."
+                        "encrypted. To encrypt them, run with the key: consult records "
+                        "where."
                     )
             last, done = lot[-1][0]["id"], done + len(lot)
             progress(done)

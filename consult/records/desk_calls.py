@@ -144,7 +144,10 @@ class DeskCalls:
         if kept.versions != used:
             told.append(_since(kept.versions, used))
         elif used.tree_version != ours.tree_version:
-            said = f"This call goes on with version {used.tree_version}, which it began with."
+            said = (
+                f"This call continues with version {used.tree_version} of the questions, as it "
+                "started."
+            )
             told.append(said)
         self._unsaid[name] = " ".join(told)
         return kept.call
@@ -204,10 +207,10 @@ def _since(then: Versions, now: Versions) -> str:
         (then.population, then.population_version, now.population, now.population_version),
     ]
     told = [f"{a} {b}, now {c} {d}" for a, b, c, d in pairs if (a, b) != (c, d)]
-    return f"This call was led with {'; '.join(told)}. It is worked out anew."
+    return f"This call was taken with {'; '.join(told)}. Its results are worked out again."
 
 
 def _line(one: Listed) -> str:
     who = " ".join(one.caller_name.split()) or NOBODY
     day = one.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
-    return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'nobody named'}"
+    return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'no name given'}"

@@ -23,20 +23,20 @@ if TYPE_CHECKING:
 
 PLAIN, SEALED = b"p", b"s"
 MISSING = (
-    "Health answers here are encrypted and the key is missing (CONSULT_KEY or CONSULT_KEY_FILE), "
-    "so they are neither shown nor stored. Everything else works."
+    "Health answers are encrypted and the key is missing, so they are neither shown nor stored; "
+    "everything else works. Set CONSULT_KEY or CONSULT_KEY_FILE."
 )
 WRONG = (
-    "The key given for the health answers is not the one they were encrypted with, so they are "
-    "neither shown nor put into the records. Everything else works."
+    "The health answers were encrypted with a different key, so they are neither shown nor "
+    "stored in the records; everything else works. Set the right key."
 )
 _BAD = (
-    "The key for the health answers is no key: it must be 44 letters and digits. Health answers "
-    "are neither shown nor stored until it is right; everything else works."
+    "The key for the health answers is not valid, so they are neither shown nor stored; "
+    "everything else works. A key has 44 letters and digits."
 )
 _ABSENT = (
-    "A key for the health answers is set, but encryption is not installed: install consult with "
-    "its 'crypt' extra. Health answers are neither shown nor stored until then."
+    "A key is set but encryption is not installed, so health answers are neither shown nor "
+    "stored. Install it: pip install 'consult[crypt]'"
 )
 _KNOWN = b"these records"
 
@@ -68,7 +68,7 @@ class Seal:
         if kept[:1] == PLAIN:
             return kept[1:]
         if kept[:1] != SEALED:
-            raise Damaged("A stored health answer is damaged.")
+            raise Damaged("A stored health answer is damaged. Restore a backup.")
         if self._lock is None:
             raise NoKey(self.trouble or MISSING)
         from cryptography.fernet import InvalidToken

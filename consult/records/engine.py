@@ -7,7 +7,7 @@ import secrets
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,13 +20,14 @@ from sqlalchemy.pool import NullPool
 from consult.records.files import home_path
 from consult.records.schema import APPLICATION_ID, VERSION, meta
 from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
+from consult.records.turn import turn
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
 
 NEWER = (
-    "These records were written by a newer version of consult and were left untouched. "
-    "Update consult on this machine to open them."
+    "These records were written by a newer version of consult and were not changed. Update "
+    "consult on this machine to open them."
 )
 _MAGIC = b"SQLite format 3\0"
 
@@ -54,10 +55,13 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A change, durable when the block is left, or not made at all."""
-        with plainly(self.path), self.engine.connect() as connection:
+        with plainly(self.path), self._turn(), self.engine.connect() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
                 yield connection
+
+    def _turn(self) -> AbstractContextManager[None]:
+        return turn(self.path.parent, self.patience) if self.path else nullcontext()
 
     @contextmanager
     def raw(self) -> Iterator[sqlite3.Connection]:
@@ -164,14 +168,16 @@ def _of_url(url: str) -> str | Path:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError) as error:
-        raise NotRecords("The address of the records cannot be read as one.") from error
+        raise NotRecords(
+            "The address of the records is not valid. Name a file, or use postgresql://..."
+        ) from error
     kind = parsed.drivername.partition("+")[0]
     if kind == "sqlite" and parsed.database:
         return Path(parsed.database)
     if kind in ("postgresql", "postgres"):
         return parsed.set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
     raise NotRecords(
-        "Records are kept in a file or in PostgreSQL (postgresql://...), nowhere else."
+        "Records are stored in a file or in PostgreSQL. Name a file, or use postgresql://..."
     )
 
 
@@ -187,7 +193,7 @@ def _shared(url: str, patience: float) -> Engine:
         )
     except (ImportError, NoSuchModuleError) as error:
         raise RecordsTrouble(
-            "Shared records need the database driver: install consult with its 'team' extra."
+            "Shared records need one more package: pip install 'consult[team]'"
         ) from error
 
 
@@ -254,8 +260,12 @@ def look(path: Path) -> None:
     if not head:
         return
     if len(head) < 100 or not head.startswith(_MAGIC):
-        raise NotRecords(f"{path} does not hold kept calls, or its beginning is damaged.")
+        raise NotRecords(
+            f"{path} does not contain stored calls, or it is damaged. Name another file."
+        )
     if int.from_bytes(head[68:72], "big") != APPLICATION_ID:
-        raise NotRecords(f"{path} belongs to another program and was left untouched.")
+        raise NotRecords(
+            f"{path} belongs to another program and was not changed. Name another file."
+        )
     if int.from_bytes(head[60:64], "big") > VERSION:
         raise Newer(NEWER)

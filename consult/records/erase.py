@@ -26,10 +26,10 @@ if TYPE_CHECKING:
     from consult.records.store import Store
 
 COPIES = (
-    "Another program is using the records, so a copy may remain in their file until this is done "
-    "again."
+    "Another program is using the records, so a copy may remain in their file. Close it and do "
+    "this again."
 )
-BACKUPS = "Backups made before still hold what was erased."
+BACKUPS = "Earlier backups still contain what was deleted."
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence
     reference = as_reference(which) if isinstance(which, str) else None
     spilt = [one for one in spilt_in(folders) if reference and one.reference == reference]
     if not spilt or reference is None:
-        raise NoSuchCall(f"No call {which} is kept here.")
+        raise NoSuchCall(f"No call {which} is stored here.")
     with store.database.reading() as connection:
         paths = paths_of(connection, [], spilt)
     files = remove(paths)

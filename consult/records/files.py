@@ -17,7 +17,7 @@ def home_path(typed: str | Path) -> Path:
     try:
         return Path(typed).expanduser()
     except RuntimeError as error:
-        said = f"{typed} begins with a user this machine does not know. Type the whole path."
+        said = f"{typed} starts with a user name unknown on this machine. Type the whole path."
         raise CannotKeep(said) from error
 
 

@@ -58,7 +58,7 @@ class FirstCalls:
             return kept
         old = self._basis(kept.versions, basis)
         if old is None:
-            return f"The questions of the first call, {kept.versions.tree}, are not here any more."
+            return f"The questions of the first call, {kept.versions.tree}, are no longer here."
         first = state_so_far(old, kept.call)
         lines = compare(first, now, now.call.system, again(old, first, now))
         return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)

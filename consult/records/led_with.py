@@ -56,7 +56,7 @@ class LiveTrees:
         if file == self._seen:
             return ""
         self._seen = file
-        return "A new version of the questions is live. A new call (F9) begins with it."
+        return "A new version of the questions is live. The next new call uses it."
 
     def now(self) -> tuple[Basis, str]:
         """What a call that begins now is led with, and what the adviser should know of it."""
@@ -68,11 +68,14 @@ class LiveTrees:
         before = self.basis.tree.version
         if found is None:
             return self.basis, (
-                "The questions that are live now cannot be read here, so this call is led with "
-                f"version {before} as before. Tell whoever looks after the questions."
+                "The questions that are live now cannot be read here, so this call still uses "
+                f"version {before}. Tell the content lead."
             )
         self.basis = found
-        return found, f"This call begins with version {found.tree.version}; it was {before} before."
+        return found, (
+            f"This call uses version {found.tree.version} of the questions. The last one used "
+            f"{before}."
+        )
 
     def _file(self) -> Path:
         return trees_folder() / f"{self.basis.tree.name}.yaml"

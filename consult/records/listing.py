@@ -121,7 +121,9 @@ def read_without_health(store: Store, reference: str) -> Kept:
         number = connection.scalar(select(calls.c.id).where(wanted))
         row = None if number is None else call_row(connection, number)
         if row is None:
-            raise NoSuchCall(f"No call with the reference {reference} is kept here.")
+            raise NoSuchCall(
+                f"No call with the reference {reference} is stored here. Check the reference."
+            )
         return kept_of(row, _without_health(read_pieces(connection, row, store.seal)), ())
 
 

@@ -81,14 +81,15 @@ def _merge_file(
     except OSError as error:
         done.told.append(str(CannotKeep(f"The recovery file {path} cannot be read ({error}).")))
     except RecordsTrouble as trouble:
-        done.told.append(f"{trouble} The recovery file {path.name} waits for the next start.")
+        done.told.append(
+            f"{trouble} The recovery file {path.name} will be tried again at the next start."
+        )
 
 
 def _waits(spilled: Spilled, trouble: str) -> str:
     return (
-        f"Health answers of call {spilled.reference} wait in a recovery file. {trouble} "
-        "With the key they were encrypted with, put them in: "
-        "consult records recover --key-file FILE."
+        f"Health answers of call {spilled.reference} are still in a recovery file. {trouble} To "
+        "add them with their own key: consult records recover --key-file FILE"
     )
 
 
@@ -130,8 +131,8 @@ def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
             row = _begin(connection, spilled, spilled.reference, None)
         elif row["open_by"] not in (None, spilled.token) and not silent(row, at):
             done.told.append(
-                f"Call {spilled.reference} is open with {row['adviser'] or 'another desk'}; "
-                "what a recovery file has of it waits until it is put aside."
+                f"Call {spilled.reference} is open with {row['adviser'] or 'another screen'}; "
+                "its recovery file is added when that screen closes it."
             )
             return False
         try:
@@ -145,8 +146,8 @@ def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
             row = _begin(connection, spilled, new_reference(), origin)
             _add(store, connection, row, spilled)
             done.told.append(
-                f"Call {spilled.reference} was gone on with in two places. Both are kept: "
-                f"what was in the recovery file is now call {row['reference']}."
+                f"Call {spilled.reference} was continued in two places. Both are stored: the one "
+                f"from the recovery file is now call {row['reference']}."
             )
         for path in spilled.summaries:
             _note(connection, row["id"], path, spilled.at)

@@ -50,7 +50,8 @@ def bring_up(database: Database, steps: Mapping[int, Step] = STEPS, to: int = VE
             for version in range(found, to):
                 if version not in steps:
                     raise NotRecords(
-                        f"These records are of version {version}, which was never released."
+                        f"These records have version {version}, which was never released. "
+                        "Restore a backup."
                     )
                 steps[version](connection)
             changed = update(meta).where(meta.c.name == "schema_version").values(value=str(to))
@@ -67,7 +68,10 @@ def _version(connection: Connection) -> int | None:
     if not tables:
         return None
     if meta.name not in tables:
-        raise NotRecords("The database holds other tables than kept calls; it was left untouched.")
+        raise NotRecords(
+            "The database contains tables of another program and was not changed. "
+            "Name another database."
+        )
     value = connection.scalar(select(meta.c.value).where(meta.c.name == "schema_version"))
     if value is None:
         raise Damaged(DAMAGED)
@@ -95,5 +99,8 @@ def _write_ahead(database: Database, *, new: bool) -> None:
                 time.sleep(0.02)
                 continue
             if mode != "wal":
-                raise CannotKeep("The disk of the records does not allow them to be shared safely.")
+                raise CannotKeep(
+                    "This disk does not let several call screens share the records "
+                    "safely. Choose a local disk."
+                )
             return

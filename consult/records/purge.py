@@ -118,8 +118,8 @@ def doubt(store: Store, planned: Erased, at: datetime) -> str:
         return f"{clock}, but the newest entry is of {latest.astimezone():%Y-%m-%d %H:%M}."
     if planned.touched > count * LARGE_SHARE:
         return (
-            f"{planned.touched} of {count} calls would go or lose their health answers, which is "
-            f"more than {LARGE_SHARE:.0%}. {clock}; the newest entry is of "
+            f"{planned.touched} of {count} calls would be deleted or lose their health answers, "
+            f"which is more than {LARGE_SHARE:.0%}. {clock}; the newest entry is of "
             f"{latest.astimezone():%Y-%m-%d %H:%M}."
         )
     return ""
@@ -163,7 +163,7 @@ def _bare(one: Spilt) -> ErasedFile:
         take_health(one)
     except FileNotFoundError:
         # Put back into the records at this very moment: they are purged of it next time.
-        return ErasedFile(one.path, "it was just put back into the records")
+        return ErasedFile(one.path, "it was just added to the records")
     except (OSError, ValueError, LookupError, TypeError) as error:
         return ErasedFile(one.path, getattr(error, "strerror", None) or "it cannot be read")
     return ErasedFile(one.path)

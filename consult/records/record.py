@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from consult.records.store import Store
 
 NOWHERE = (
-    "This call cannot be kept anywhere on this machine; it goes on in memory. "
-    "Export it with F8 before you quit."
+    "This call cannot be stored on this machine, so it is only in memory. Export it with F8 "
+    "before you quit."
 )
 
 
@@ -62,14 +62,14 @@ def opened_store(opening: Future[Store], patience: float) -> Store:
     except RecordsTrouble:
         raise
     except TookTooLong as error:
-        raise CannotKeep("The records are still being opened.") from error
+        raise CannotKeep("The records are still opening. Wait a moment.") from error
     except Exception as error:
         raise _unforeseen(error) from error
 
 
 def _unforeseen(error: Exception) -> CannotKeep:
     """A mistake of ours must not cost the caller's answers: they go to the recovery file too."""
-    return CannotKeep(f"The records could not take the call ({type(error).__name__}).")
+    return CannotKeep(f"The call could not be stored in the records ({type(error).__name__}).")
 
 
 class Record:
@@ -198,7 +198,7 @@ class Record:
             try:
                 remove_spill(self._folders, self._name)
             except OSError as error:
-                return (*told, f"The recovery file could not be removed ({error.strerror}).")
+                return (*told, f"The recovery file could not be deleted ({error.strerror}).")
             self._spilt = False
         return told
 
@@ -216,9 +216,11 @@ class Record:
         try:
             path = write_spill(self._folders, self._spilled(status, at), find_seal(), LOCKED)
         except (OSError, RecordsTrouble):
-            return "Its health answers could not be put into a recovery file either."
+            return "Its health answers could not be stored in a recovery file either."
         self._spilt = True
-        return f"Its health answers are kept in a recovery file ({path}) until their key is given."
+        return (
+            f"Its health answers are stored in a recovery file ({path}) until their key is given."
+        )
 
     def _spill(self, trouble: RecordsTrouble, status: Status, at: datetime) -> tuple[str, ...]:
         if self._last is None:
@@ -231,8 +233,8 @@ class Record:
         self._spilt = True
         return (
             str(trouble),
-            f"The call is kept in a recovery file ({path}) and goes into the records by itself "
-            "as soon as they can be written.",
+            f"The call is stored in a recovery file ({path}). It moves to the records as soon as "
+            "they can be written.",
         )
 
     def _spilled(self, status: Status, at: datetime) -> Spilled:

@@ -138,7 +138,7 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
         summaries = tuple(unescaped(one) for one in head["summaries"])
         return Spilled(**told, versions=versions, summaries=summaries, held=held), trouble
     except (ValueError, LookupError, TypeError, AttributeError) as error:
-        raise Damaged(f"The recovery file {path} is damaged; it was left where it is.") from error
+        raise Damaged(f"The recovery file {path} is damaged and was not changed.") from error
 
 
 def claim(path: Path) -> Path:

@@ -44,8 +44,8 @@ if TYPE_CHECKING:
     from consult.records.kept import Kept, Listed, Status, Versions
 
 BLOCKED = (
-    "The health answers were erased, but another program is reading the records, so a copy may "
-    "remain in their file until it has finished."
+    "The health answers were deleted, but a copy may remain in the file while another program "
+    "reads it. Close that program."
 )
 
 
@@ -228,7 +228,9 @@ class Store:
         query = select(calls.c.id).where(calls.c.reference == reference)
         found: int | None = connection.scalar(query)
         if found is None:
-            raise NoSuchCall(f"No call with the reference {which} is kept here.")
+            raise NoSuchCall(
+                f"No call with the reference {which} is stored here. Check the reference."
+            )
         return found
 
     @staticmethod
@@ -237,13 +239,15 @@ class Store:
     ) -> dict[str, Any]:
         row = call_row(connection, call_id, lock=lock)
         if row is None:
-            raise NoSuchCall(f"Call {said} is not kept here; it may have been erased.")
+            raise NoSuchCall(f"Call {said} is not stored here. It may have been deleted.")
         return row
 
     @staticmethod
     def _own(row: dict[str, Any], opened: Opened) -> None:
         if row["reference"] != opened.reference:
-            raise NoSuchCall(f"Call {opened.reference} is not kept here; it may have been erased.")
+            raise NoSuchCall(
+                f"Call {opened.reference} is not stored here. It may have been deleted."
+            )
         if row["open_by"] not in (None, opened.token):
             raise _elsewhere(row)
 

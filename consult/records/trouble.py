@@ -38,8 +38,8 @@ class OpenElsewhere(RecordsTrouble):
 
     def __init__(self, reference: str, who: str, since: str) -> None:
         super().__init__(
-            f"Call {reference} is open with {who or 'another desk'} since {since}. "
-            "Ask them to put it on hold, or take it over."
+            f"Call {reference} is open with {who or 'another screen'} since {since}. Ask them to "
+            "put it on hold, or take it over."
         )
         self.who = who
         self.since = since
@@ -50,8 +50,8 @@ class Conflict(RecordsTrouble):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"Call {reference} was gone on with at another desk since it was opened here. "
-            "Open it again to see what was added."
+            f"Call {reference} was continued on another screen after you opened it. Open it "
+            "again to see what was added."
         )
 
 
@@ -60,21 +60,27 @@ class NoKey(RecordsTrouble):
 
 
 DAMAGED = (
-    "The kept calls are damaged and cannot be read in full. Ask whoever looks after this machine "
-    "to put back a backup."
+    "The stored calls are damaged and cannot all be read. Ask the person who looks after this "
+    "machine to restore a backup."
 )
-_HELD = "Another program is holding the records. Wait a moment; if it goes on, close that program."
-_FULL = "The disk of {folder} is full. Make room on it; until then nothing can be stored there."
+_HELD = (
+    "Another program is using the records. Wait a moment. If it does not help, close that program."
+)
+_FULL = "The disk of {folder} is full. Nothing can be stored until you make room on it."
 _READ_ONLY = (
-    "The disk of {folder} may only be read. Whoever looks after this machine can change that."
+    "The disk of {folder} is read-only. Ask the person who looks after this machine to change that."
 )
-_GONE = "{path} is gone. Put it back, or name another place with --records or CONSULT_RECORDS."
-_NO_FOLDER = "The folder {folder} is gone. Put it back, or connect the drive it is on."
+_GONE = (
+    "{path} no longer exists. Restore it, or name another place with --records or CONSULT_RECORDS."
+)
+_NO_FOLDER = "The folder {folder} no longer exists. Restore it, or connect its drive."
 _FORBIDDEN = (
-    "This user may not write {path}. Whoever looks after this machine can allow it, or name "
-    "another place."
+    "You may not write to {path}. Ask the person who looks after this machine to allow it, or "
+    "name another place."
 )
-_BROKEN_DISK = "The disk of {folder} refuses to read or write. Check it, and put back a backup."
+_BROKEN_DISK = (
+    "The disk of {folder} cannot be read or written. Check the disk, then restore a backup."
+)
 _OTHERS = {
     errno.ENAMETOOLONG: "The name of {path} is too long.",
     errno.ELOOP: "{path} is a link that leads back to itself.",
@@ -97,34 +103,40 @@ _PLACE = "CONSULT_RECORDS, or the file CONSULT_RECORDS_FILE names"
 _STATES = {
     "28P01": f"The server of the shared records refuses the password. Correct it in {_PLACE}.",
     "28000": (
-        "The server of the shared records does not let this user or machine in. Ask whoever looks "
-        "after the server to allow it."
+        "The server of the shared records does not let this user or machine in. Ask the person "
+        "who looks after the server to allow it."
     ),
     "3D000": (
-        "The server has no such database. Correct its name in the address of the records, or ask "
-        "whoever looks after the server to create it."
+        "The server has no such database. Correct its name in the address of the records, or "
+        "ask the person who looks after the server to create it."
     ),
     "ROLE": (
-        "The server of the shared records has no such user. Correct the name in the address of the "
-        "records, or ask whoever looks after the server to create it."
+        "The server of the shared records has no such user. Correct the name in the address of "
+        "the records, or ask the person who looks after the server to create it."
     ),
     "42501": (
-        "The user of the shared records has no rights to them. Ask whoever looks after the server "
-        "to grant them."
+        "The user of the shared records has no rights to them. Ask the person who looks after "
+        "the server to grant them."
     ),
-    "53300": "The server of the shared records has no free connection. Close desks not in use.",
+    "53300": (
+        "The server of the shared records has no free connection. Close call screens that are "
+        "not in use."
+    ),
     "57P03": "The server of the shared records is starting or stopping. Wait a moment.",
     "57P01": "The server of the shared records is starting or stopping. Wait a moment.",
     "25006": (
-        "The shared records may only be read: that server is a copy, or was set so. Ask whoever "
-        "looks after it."
+        "The shared records are read-only, so nothing can be stored. Ask the person who looks "
+        "after the server."
     ),
-    "53100": "The disk of the shared records is full. Ask whoever looks after the server for room.",
+    "53100": (
+        "The disk of the shared records is full. Ask the person who looks after the server to "
+        "make room."
+    ),
     "55P03": _HELD,
 }
 _UNREACHABLE = (
-    "The server of the shared records cannot be reached. Check the network and the address; "
-    "whoever looks after the server can tell whether it runs."
+    "The server of the shared records cannot be reached. Check the network and the address, or "
+    "ask the person who looks after the server whether it is running."
 )
 
 

@@ -96,7 +96,7 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
         known = how_known(state.estimate, one)
         if known != "measured" and give > (one.high - one.low) / 2:
             target, around = format_length(one.target, system), format_length(give, system)
-            yield f"{NAMES[name]} {target}, give or take {around}: {_HOW[known]}."
+            yield f"{NAMES[name]} {target}, margin {around}: {_HOW[known]}."
     if state.chosen is not None and state.chosen.ordered is not None:
         best = state.chosen.ordered
         yield f"The chair fits {of_a_hundred(best.p_fits)} people with these measures."

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from consult.moves import ORDERED, Moves, Opposed, Piece, lowering, opposed
 from consult.summary.model import summarise
+from consult.summary.specification import ordered_things
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -43,15 +44,14 @@ def state_pieces(basis: Basis) -> Callable[[State], Iterable[Piece]]:
 
 def _parts(summary: Summary) -> Iterator[Piece]:
     chair = summary.specification
-    if chair is None or not chair.parts or (chair.agreed and chair.agreed.chair == "none"):
+    things = ordered_things(chair)
+    if chair is None or not things:
         return
-    kinds = {part.kind for part in chair.parts}
-    if "footrest" in kinds:
-        yield Piece("part 'footrest'", {"footrest": ORDERED})
-    if "desk_raiser" in kinds:
+    yield from (Piece(f"part '{thing}'", {thing: ORDERED}) for thing in sorted(things))
+    if "armrests" not in things:
+        yield Piece("part 'arms'", {"armrests": "remove"})
+    if any(part.kind == "desk_raiser" for part in chair.parts):
         yield Piece("part 'desk_raiser'", {"desk": "raise"})
-    armed = "armrest_height" in chair.settings
-    yield Piece("part 'arms'", {"armrests": ORDERED if armed else "remove"})
 
 
 def opposed_pieces(summary: Summary) -> list[Opposed]:

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.chosen_json import of_a_hundred
 from consult.call.how_known import NINE_IN_TEN
+from consult.call.working_days import days_words
+from consult.sentence import amount_words
 from consult.summary.words import label, long_date
-from consult.units import format_length, format_mass
+from consult.units import format_length, format_mass, format_range
 
 if TYPE_CHECKING:
     from consult.sentence import Sentence
@@ -34,23 +36,26 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         return sentence.text(system)
 
     def band(one: Figure) -> str:
-        """Good between: "41 cm to 46 cm", "40 cm or more"."""
+        """The acceptable range: "41 to 46 cm", "40 cm or more"."""
         if math.isinf(one.low):
             return "" if math.isinf(one.high) else f"{length(one.high)} or less"
         if math.isinf(one.high):
             return f"{length(one.low)} or more"
-        return f"{length(one.low)} to {length(one.high)}"
+        return format_range(one.low, one.high, system)
 
     def answer(one: AnswerLine) -> str:
-        """What was meant, with what was said beside it where that was put otherwise."""
-        meant = one.meant.text(system)
-        if not meant or meant.casefold() == one.said.strip().casefold():
-            return one.said
-        return f"{meant} (said: {one.said})"
+        """What was meant, in the reader's units; free text as it was said."""
+        return one.meant.text(system) or one.said
 
-    def give(one: Figure) -> str:
-        """How far nine of ten people lie from it."""
-        return length(NINE_IN_TEN * one.sd)
+    def figure(one: Figure, setting: float | None) -> float:
+        """What to set: the chair's setting where it is acceptable, else what the body asks."""
+        if setting is not None and one.low <= setting <= one.high:
+            return setting
+        return one.target
+
+    def margin(one: Figure) -> str:
+        """How far nine of ten people lie from it; none where nothing was estimated."""
+        return amount_words(NINE_IN_TEN * one.sd, system) if one.sd else "none"
 
     return {
         "length": length,
@@ -58,14 +63,21 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "text": text,
         "answer": answer,
         "band": band,
-        "give": give,
-        "money": lambda amount, currency: f"{currency} {amount:,.2f}",
+        "figure": figure,
+        "margin": margin,
+        "money": _money,
+        "working_days": days_words,
         "label": label,
         "day": _day,
         "odds": of_a_hundred,
         "level": lambda name: _LEVELS[name],
         "measured_from": lambda name: _FROM[name],
     }
+
+
+def _money(amount: float, currency: str) -> str:
+    """A price; what comes with the rest costs nothing."""
+    return f"{currency} {amount:,.2f}" if amount else "no charge"
 
 
 def _day(day: date) -> str:

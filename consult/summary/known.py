@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.body.population import STATURE
 from consult.summary.lines import KnownLine, Measures
 
 if TYPE_CHECKING:
@@ -44,7 +45,9 @@ def estimated(population: Population, state: State) -> list[KnownLine]:
             continue
         words = f"{population.label(name)} about <mean> (<low> to <high>), {found.origin}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
-        lines.append(KnownLine(name, _measures(population, name, words, values)))
+        lines.append(
+            KnownLine(name, population.label(name), _measures(population, name, words, values))
+        )
     return lines
 
 
@@ -63,7 +66,9 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
         words += ", counted as <counted>"
         values["counted"] = one.value
     note = step.answer.note if step is not None and step.answer is not None else ""
-    return KnownLine(one.dimension, _measures(population, one.dimension, words, values), note)
+    name = one.dimension
+    label = population.label(name)
+    return KnownLine(name, label, _measures(population, name, words, values), note)
 
 
 def _step_of(state: State, dimension: str) -> Step | None:
@@ -81,4 +86,6 @@ def _measures(
 ) -> Measures:
     if population.unit(dimension) == "kg":
         return Measures(words, masses=values)
+    if dimension == STATURE:
+        return Measures(words, statures=values)
     return Measures(words, lengths=values)

@@ -14,13 +14,15 @@ from typing import TYPE_CHECKING
 from consult.fit.result import Level, MeasuredFrom
 from consult.moves import Moves
 from consult.sentence import Sentence
-from consult.units import System, format_mass
+from consult.tree.sources import citation
+from consult.units import System, format_mass, format_stature
 
 if TYPE_CHECKING:
     from consult.call.how_known import HowKnown
     from consult.call.understand import Value
     from consult.fit.range_model import Kind
     from consult.fit.shortfall import Shortfall
+    from consult.tree.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,20 @@ class MadeWith:
     population_caution: str
 
 
+class Cites:
+    """A piece of a summary that says where it comes from."""
+
+    __slots__ = ()
+    sources: tuple[Source, ...]
+
+    @property
+    def source(self) -> str:
+        """The same on one line, as templates from before there were entries ask for it."""
+        return citation(self.sources)
+
+
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Cites):
     """One requirement of the set-up."""
 
     target: float
@@ -64,7 +78,7 @@ class Figure:
     sd: float
     measured_from: MeasuredFrom
     reason: str
-    source: str
+    sources: tuple[Source, ...]
     origin: HowKnown
     """Whether it rests on what was measured; 'given' for what stands as it stands."""
 
@@ -73,10 +87,10 @@ class Figure:
 class DeliveryLine:
     """Where the chair goes, and when it is needed."""
 
-    contact: str
-    address: str
-    country: str
-    needed_by: str
+    contact: str = ""
+    address: str = ""
+    country: str = ""
+    needed_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +116,7 @@ class DoubtLine:
 
 
 @dataclass(frozen=True, slots=True)
-class CautionLine:
+class CautionLine(Cites):
     """A caution and the words that were said."""
 
     name: str | None
@@ -110,24 +124,28 @@ class CautionLine:
     level: Level
     say: str
     contact: str
-    source: str
+    sources: tuple[Source, ...]
     lifted: str = ""
     """Why a stop no longer holds though its signs are there; '' while it holds."""
-    contact_source: str = ""
+    contact_sources: tuple[Source, ...] = ()
     """Where the words of the contact come from, and whether that is from memory."""
     urgent: bool = False
     """Whoever it sends the caller to is to be rung today."""
 
+    @property
+    def contact_source(self) -> str:
+        """``contact_sources`` on one line, as older templates ask for it."""
+        return citation(self.contact_sources)
+
 
 @dataclass(frozen=True, slots=True)
-class AdviceLine:
-    """A piece of advice from the tree."""
+class NoteLine(Cites):
+    """Something about the workplace that the fit found."""
 
     name: str
-    topic: str
-    say: str
-    because: str
-    source: str
+    level: Level
+    say: Sentence
+    sources: tuple[Source, ...]
     moves: Moves = field(default_factory=dict)
     """What it moves -> which way."""
     may_move: Moves = field(default_factory=dict)
@@ -135,14 +153,29 @@ class AdviceLine:
 
 
 @dataclass(frozen=True, slots=True)
-class NeedLine:
+class AdviceLine(Cites):
+    """A piece of advice from the tree."""
+
+    name: str
+    topic: str
+    say: str
+    because: str
+    sources: tuple[Source, ...]
+    moves: Moves = field(default_factory=dict)
+    """What it moves -> which way."""
+    may_move: Moves = field(default_factory=dict)
+    """The same under a condition that its own words state."""
+
+
+@dataclass(frozen=True, slots=True)
+class NeedLine(Cites):
     """A feature the answers call for."""
 
     name: str
     feature: str
     strength: str
     because: str
-    source: str
+    sources: tuple[Source, ...]
     met: bool | None
     """Whether the specification has it; None where there is no specification."""
 
@@ -192,7 +225,12 @@ class Specification:
     settings: Mapping[str, float]
     price: float
     currency: str
+    vat: str
+    """'included' in the price or 'excluded'; '' where the range does not say."""
     lead_days: int
+    """Working days until it can be sent."""
+    ready: Day | None
+    """The day it can be sent if it is ordered on the day of the call, bank holidays not counted."""
     shortfalls: tuple[Shortfall, ...]
     p_fits: float | None
     """Share of people with the caller's measures whom it fits; None where there is no chair."""
@@ -260,17 +298,19 @@ class AnswerLine:
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """A sentence with lengths and masses in it."""
+    """A sentence with lengths, masses and statures in it."""
 
     template: str
     lengths: Mapping[str, float] = field(default_factory=dict)
     masses: Mapping[str, float] = field(default_factory=dict)
+    statures: Mapping[str, float] = field(default_factory=dict)
 
     def text(self, system: System) -> str:
         """The sentence in the reader's units."""
         said = Sentence(self.template, self.lengths).text(system)
-        for name, kg in self.masses.items():
-            said = said.replace(f"<{name}>", format_mass(kg, system))
+        for values, write in ((self.masses, format_mass), (self.statures, format_stature)):
+            for name, value in values.items():
+                said = said.replace(f"<{name}>", write(value, system))
         return said
 
 
@@ -279,6 +319,8 @@ class KnownLine:
     """A body dimension and how it is known."""
 
     dimension: str
+    label: str
+    """The dimension in plain words."""
     say: Measures
     note: str = ""
     """What the adviser noted beside the measure."""

@@ -8,10 +8,12 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from consult.body.population import STATURE
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
 from consult.call.wording import value_words
 from consult.fit.result import PRIVATE_NOTES
+from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import Sentence
 from consult.summary.known import estimated, measured
@@ -20,6 +22,7 @@ from consult.summary.lines import (
     AnswerLine,
     CallLine,
     CautionLine,
+    Cites,
     DeliveryLine,
     DoubtLine,
     Figure,
@@ -27,6 +30,7 @@ from consult.summary.lines import (
     MadeWith,
     Measures,
     NeedLine,
+    NoteLine,
     RemedyLine,
     SetupStep,
     Specification,
@@ -37,7 +41,7 @@ from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_
 from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
-from consult.summary.specification import specification
+from consult.summary.specification import ordered_things, specification
 from consult.summary.workplace import told, workplace_needs
 
 if TYPE_CHECKING:
@@ -45,10 +49,11 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.route import Step
     from consult.call.state import State
-    from consult.fit.result import FitNote
+    from consult.fit.result import Fit
+    from consult.tree.sources import Source, Sources
     from consult.units import System
 
-VERSION = "3"
+VERSION = "4"
 """Of the exported form; see ``summary.schema.json``."""
 
 DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by")
@@ -81,7 +86,7 @@ class Summary:
     body: Mapping[str, Dimension]
     fit: Mapping[str, Figure]
     missing: Mapping[str, str]
-    notes: tuple[FitNote, ...]
+    notes: tuple[NoteLine, ...]
     plausibility: tuple[DoubtLine, ...]
     cautions: tuple[CautionLine, ...]
     advice: tuple[AdviceLine, ...]
@@ -108,6 +113,14 @@ class Summary:
     disclaimer: str
     healthless: bool
     """No answer about health is in it, and nothing that tells of one."""
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """Everything that is cited in it, each once, in the order of the document."""
+        lines: list[Cites] = [*self.cautions, *self.fit.values(), *self.notes, *self.advice]
+        found = [source for line in (*lines, *self.needs) for source in line.sources]
+        found += [source for one in self.cautions for source in one.contact_sources]
+        return tuple(dict.fromkeys(found))
 
     def as_json(self) -> dict[str, Any]:
         """Ready for ``json.dumps``; sentences are in the units of the call."""
@@ -138,11 +151,14 @@ def summarise(
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
+    delivery = (told(basis, state.call, fact) for fact in DELIVERY)
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
     fit = state.fit if going_on else None
-    advice = _advice(state, withheld) if going_on else ()
+    chair = specification(basis, state, withheld) if going_on else None
+    ordered = ordered_things(chair)
+    advice = _advice(state, withheld, ordered, basis.sources) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]
     hidden = {basis.tree.questions[name].measures for name in withheld}
     steps = setup_steps(state, advice) if going_on else ()
@@ -153,17 +169,15 @@ def summarise(
         call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
-        fit=_figures(state) if fit else {},
+        fit=_figures(state, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
-        notes=tuple(one for one in fit.notes if not (healthless and one.name in PRIVATE_NOTES))
-        if fit
-        else (),
+        notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
         plausibility=_doubts(state, hidden) if going_on else (),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
-        needs=_needs(state, withheld) if going_on else (),
+        needs=_needs(state, withheld, basis.sources) if going_on else (),
         workplace=workplace_needs(basis, state.call),
-        specification=specification(basis, state, withheld) if going_on else None,
+        specification=chair,
         setup_steps=steps,
         remedies=remedies(steps),
         answers=_answers(state, withheld),
@@ -171,7 +185,8 @@ def summarise(
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
         then_and_now=then_and_now if going_on else (),
         hold=_hold(state),
-        delivery=DeliveryLine(*(told(basis, state.call, fact) for fact in DELIVERY)),
+        # Where somebody lives is not for their employer.
+        delivery=DeliveryLine() if reader == "employer" else DeliveryLine(*delivery),
         follow_up=state.follow_up,
         stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
@@ -234,7 +249,7 @@ def _made_with(basis: Basis) -> MadeWith:
     )
 
 
-def _figures(state: State) -> dict[str, Figure]:
+def _figures(state: State, sources: Sources) -> dict[str, Figure]:
     assert state.fit is not None
     return {
         name: Figure(
@@ -244,11 +259,19 @@ def _figures(state: State) -> dict[str, Figure]:
             one.sd,
             one.measured_from,
             one.reason,
-            one.source,
+            sources.of(one.source),
             how_known(state.estimate, one),
         )
         for name, one in state.fit.requirements.items()
     }
+
+
+def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[NoteLine, ...]:
+    return tuple(
+        NoteLine(one.name, one.level, one.say, sources.of(one.source), one.moves, one.may_move)
+        for one in fit.notes
+        if not (healthless and one.name in PRIVATE_NOTES)
+    )
 
 
 def _shown(lines: list[KnownLine], hidden: Set[str | None]) -> tuple[KnownLine, ...]:
@@ -263,23 +286,27 @@ def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
     )
 
 
-def _advice(state: State, withheld: frozenset[str]) -> tuple[AdviceLine, ...]:
+def _advice(
+    state: State, withheld: frozenset[str], ordered: Set[str], sources: Sources
+) -> tuple[AdviceLine, ...]:
+    """The advice that is not taken already by what is ordered."""
     return tuple(
         AdviceLine(
             one.advice.name,
             one.advice.topic,
             one.say,
             one.because,
-            one.advice.source,
+            sources.of(one.advice.source),
             one.advice.moves,
             one.advice.may_move,
         )
         for one in state.advice
         if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
+        and not bought(one.advice.moves, ordered)
     )
 
 
-def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
+def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[NeedLine, ...]:
     picked = state.picked
     return tuple(
         NeedLine(
@@ -287,7 +314,7 @@ def _needs(state: State, withheld: frozenset[str]) -> tuple[NeedLine, ...]:
             one.feature,
             one.strength,
             one.because,
-            one.source,
+            sources.of(one.source),
             (one.feature, one.strength, one.because) in picked.met_needs if picked else None,
         )
         for one in state.needs
@@ -322,11 +349,11 @@ def _meant(step: Step) -> Measures:
         return Measures("")
     if isinstance(value, float) and question.answer in ("length", "mass"):
         amount = {"it": value}
-        return (
-            Measures("<it>", amount)
-            if question.answer == "length"
-            else Measures("<it>", {}, amount)
-        )
+        if question.answer == "mass":
+            return Measures("<it>", masses=amount)
+        if question.measures == STATURE:
+            return Measures("<it>", statures=amount)
+        return Measures("<it>", amount)
     return Measures(value_words(question, value, "metric"))
 
 

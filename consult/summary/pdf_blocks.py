@@ -21,7 +21,7 @@ from consult.summary.pdf_items import Lists
 from consult.summary.pdf_lines import WHOLE, Sizes, Words, in_words, nothing, set_text, together
 from consult.summary.pdf_paper import TOP
 from consult.summary.pdf_strips import Strip, kept_lines
-from consult.summary.pdf_table import table
+from consult.summary.pdf_table import is_wide, table
 
 if TYPE_CHECKING:
     from consult.summary.drawings import Drawing
@@ -30,15 +30,12 @@ if TYPE_CHECKING:
 
 _HEADS = {1: 15.0, 2: 10.5}
 _LESSER = 9.0
-_BESIDE = 2.0
 _AFTER_OPENING = 1.5
 _BAR = 1.6
 _WRITTEN, _SPACE = 7.0, 1.2
 """How high a line is that is written on by hand, and what stands between its parts."""
 _BLANK, _LEAST_BLANK = 30.0, 11.0
 """How wide a blank is, and the least it may be."""
-_CAPTION = 40.0
-"""How wide the words beside a drawing must be."""
 _TALLEST = 0.75
 """Of a page, what a drawing may take."""
 
@@ -62,7 +59,10 @@ def set_blocks(
         if opening and not _opens(block):
             opening = False
             yield Strip(_AFTER_OPENING, nothing, across=True)
-        lies_across = opening or (columns > 1 and within.too_small(block))
+        headed = isinstance(block, Heading) and at + 1 < len(blocks)
+        lies_across = opening or (
+            columns > 1 and within.too_small(blocks[at + 1] if headed else block)
+        )
         setter = across if lies_across else within
         strips: Iterable[Strip] = setter.block(block)
         if at + 1 < len(blocks) and isinstance(blocks[at + 1], Fields):
@@ -71,7 +71,7 @@ def set_blocks(
         for strip in strips:
             yield replace(strip, new_page=new_page, across=lies_across)
             new_page = False
-        if lies_across and not opening:
+        if lies_across and not opening and not headed:
             yield Strip(_AFTER_OPENING, nothing, across=True)
 
 
@@ -185,43 +185,22 @@ class _Setter:
         return words + _SPACE * sum(1 if bold else 3 for _, bold in row)
 
     def too_small(self, block: Block) -> bool:
-        """Whether the letters of a drawing could hardly be read in a column of this width."""
+        """Whether the letters of a drawing, or the rows of a table, could hardly be read in a
+        column of this width."""
+        if isinstance(block, Table):
+            return is_wide(self.paper, block, self.room, self.sizes.text)
         drawing = self.pictures.get(block.name) if isinstance(block, Picture) else None
         return drawing is not None and drawing.size[0] * self.sizes.drawn > self.room
 
     def _drawing(self, block: Picture) -> Iterator[Strip]:
-        """With its words beside it where there is room, else under it."""
+        """As small as it can be read; its words are for those who do not see it."""
         drawing, paper = self.pictures[block.name], self.paper
         wide, high = drawing.size
-        beside = self.room - wide * self.sizes.drawn - _BESIDE
-        if beside >= _CAPTION:
-            scale = self.sizes.drawn
-        else:
-            scale = min(1.0, self.room / wide, (paper.end - TOP) * _TALLEST / high)
+        scale = min(self.sizes.drawn, self.room / wide, (paper.end - TOP) * _TALLEST / high)
         tag = paper.tags.add("Figure", alt=paper.spell(block.alt)) if block.alt else None
 
         def draw(x: float, y: float) -> None:
             with paper.tagged(tag):
                 paper.draw(drawing.shapes, x, y, scale)
 
-        picture = Strip(high * scale, draw, 2.0, joined=True)
-        if not block.alt:
-            yield replace(picture, joined=False)
-            return
-        caption = paper.tags.add("Caption")
-        words = Words(self.room - beside, max(beside, _CAPTION), self.sizes.small)
-        lines = list(set_text(paper, block.alt, words, caption))
-        if beside < _CAPTION or sum(one.high for one in lines) > picture.high:
-            yield picture
-            yield from set_text(
-                self.paper, block.alt, Words(0.0, self.room, self.sizes.small), caption, gap=0.8
-            )
-            return
-
-        def draw_both(x: float, y: float) -> None:
-            draw(x, y)
-            for one in lines:
-                one.draw(x, y)
-                y += one.high
-
-        yield replace(picture, draw=draw_both, joined=False)
+        yield Strip(high * scale, draw, 2.0)

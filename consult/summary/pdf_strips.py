@@ -48,15 +48,13 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
     """All strips, in so many columns, on as many pages as they need, each as far as ``end``."""
     planned: list[Put] = []
     page, top = 0, TOP
-    runs = _runs(strips)
-    for at, run in enumerate(runs):
+    for run in _runs(strips):
         if run[0].new_page and top > TOP:
             page, top = page + 1, TOP
         count = 1 if run[0].across else columns
         groups = [*_groups(run)]
         puts = _fill(groups, count, top, end)
-        closing = at == len(runs) - 1 or runs[at + 1][0].new_page
-        if not closing and not puts[-1].page:
+        if not puts[-1].page:
             puts = _level(groups, count, top, end)
         planned += [replace(one, page=page + one.page) for one in puts]
         top = max(one.y + one.strip.high for one in puts if one.page == puts[-1].page)

@@ -19,6 +19,8 @@ _GAP = 3.0
 """Between columns."""
 _PAD = 0.5
 """Above and below the lines of a row."""
+_TOO_WIDE = 1.3
+"""Of the width of a column; a table that needs more is better laid across the columns."""
 _SHORT = 14
 """Rows, the head counted, of a table that is not divided."""
 _WHOLE = 12
@@ -48,8 +50,7 @@ class _Cell:
 def table(paper: Paper, block: Table, room: float, size: float, leading: float) -> Iterator[Strip]:
     """Its head, and its rows, ``room`` mm wide; lines of ``size`` points, ``leading`` mm apart."""
     whole = paper.tags.add("Table")
-    bold = [[True] * len(block.head), *([at == 0 for at in range(len(r))] for r in block.rows)]
-    rows = [block.head, *block.rows]
+    rows, bold = _cells(block)
     rooms = _rooms(paper, rows, bold, size, room)
 
     def row(at: int, tags: Sequence[Tag | None], rule: float) -> list[Strip]:
@@ -98,6 +99,18 @@ def table(paper: Paper, block: Table, room: float, size: float, leading: float) 
             yield Strip(one.high, one.draw, 0.0, one.joined or held, again)
 
 
+def is_wide(paper: Paper, block: Table, room: float, size: float) -> bool:
+    """Whether most of its rows would take several lines in so narrow a column."""
+    whole, _ = _needed(paper, *_cells(block), size)
+    return sum(whole) + _GAP * (len(whole) - 1) > _TOO_WIDE * room
+
+
+def _cells(block: Table) -> tuple[list[Sequence[str]], list[list[bool]]]:
+    """All its rows, the head first, and which of their cells are bold."""
+    bold = [[True] * len(block.head), *([at == 0 for at in range(len(r))] for r in block.rows)]
+    return [block.head, *block.rows], bold
+
+
 def _rooms(
     paper: Paper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float,
     room: float,
@@ -106,15 +119,7 @@ def _rooms(
 
     A column gives way as far as its longest word, and further only where even that is too wide.
     """
-    whole, least = [0.0] * len(rows[0]), [0.0] * len(rows[0])
-    for cells, heavy in zip(rows, bold, strict=True):
-        for at, cell in enumerate(cells):
-            words = [
-                paper.wide(one, size, heavy[at]) for one in paper.spell(cell, heavy[at]).split(" ")
-            ]
-            space = paper.wide(" ", size, heavy[at]) * (len(words) - 1)
-            whole[at] = max(whole[at], sum(words) + space)
-            least[at] = max(least[at], *words)
+    whole, least = _needed(paper, rows, bold, size)
     room -= _GAP * (len(whole) - 1)
     if sum(whole) <= room:
         spare = (room - sum(whole)) / len(whole)
@@ -127,6 +132,22 @@ def _rooms(
         taken = sum(max(short, min(long, limit)) for short, long in zip(least, whole, strict=True))
         low, high = (limit, high) if taken < room else (low, limit)
     return [max(short, min(long, low)) for short, long in zip(least, whole, strict=True)]
+
+
+def _needed(
+    paper: Paper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float
+) -> tuple[list[float], list[float]]:
+    """The width of each column with every cell on one line, and of its longest word."""
+    whole, least = [0.0] * len(rows[0]), [0.0] * len(rows[0])
+    for cells, heavy in zip(rows, bold, strict=True):
+        for at, cell in enumerate(cells):
+            words = [
+                paper.wide(one, size, heavy[at]) for one in paper.spell(cell, heavy[at]).split(" ")
+            ]
+            space = paper.wide(" ", size, heavy[at]) * (len(words) - 1)
+            whole[at] = max(whole[at], sum(words) + space)
+            least[at] = max(least[at], *words)
+    return whole, least
 
 
 def _cut(widths: Sequence[float], room: float) -> list[float]:

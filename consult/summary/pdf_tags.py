@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from fpdf.syntax import PDFObject
 
 Heads = Literal["H1", "H2", "H3"]
-Running = Literal["P", "Note", "Figure", "Caption"]
+Running = Literal["P", "Note", "Figure"]
 Listed = Literal["L", "LI", "Lbl", "LBody"]
 Tabled = Literal["Table", "TR", "TH", "TD"]
 Kind = Heads | Running | Listed | Tabled

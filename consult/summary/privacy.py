@@ -55,8 +55,8 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         if not tells(withheld, caution.when, caution.say):
             reason = one.lifted.lifted if one.lifted else ""
             line = CautionLine(
-                *(caution.name, caution.level, one.say, one.contact, caution.source, reason),
-                contact_source=one.contact_source,
+                *(caution.name, caution.level, one.say, one.contact, one.sources, reason),
+                contact_sources=one.contact_sources,
                 urgent=caution.contact in URGENT,
             )
         elif caution.level == "note":
@@ -64,7 +64,7 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         else:
             said = STOPPED if caution.level == "stop" else REFERRED
             reason = UNTOLD if one.lifted else ""
-            line = CautionLine(None, caution.level, said, "", "", reason)
+            line = CautionLine(None, caution.level, said, "", (), reason)
         # Two withheld referrals read the same; how many there were tells something as well.
         if line not in kept:
             kept.append(line)

@@ -25,20 +25,21 @@ def remedies(steps: Sequence[SetupStep]) -> tuple[RemedyLine, ...]:
 
 
 def _lines(topics: set[str]) -> Iterator[RemedyLine]:
-    behind, feet = "Pressure behind the knee", "Feet do not rest"
-    first = "first set the seat depth again, two to four fingers free; then"
+    behind, feet = "Pressure behind the knee", "Feet not flat"
+    first = "set the seat depth again, with two to four fingers free. If it still presses,"
     depth = {"seat_depth": "set"}
     if "footrest" in topics:
-        yield RemedyLine(behind, f"{first} the footrest, higher.", depth, {"footrest": "raise"})
+        yield RemedyLine(behind, f"{first} raise the footrest.", depth, {"footrest": "raise"})
         yield RemedyLine(feet, "raise the footrest. Leave the seat.", {"footrest": "raise"})
     else:
-        yield RemedyLine(behind, f"{first} the seat height.", depth, {"seat": "set"})
-        said = "first set the seat again, to the height above; then a footrest."
+        yield RemedyLine(behind, f"{first} set the seat height again.", depth, {"seat": "set"})
+        said = "set the seat again, to the height above. If that is not enough, add a footrest."
         yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
     if "armrests" in topics:
-        said = "set the armrests again, so that they just touch your elbows; then the keyboard."
-        yield RemedyLine("Shoulders tire", said, {"armrests": "set"})
+        said = "set the armrests again, so that they just touch your elbows. Then bring the "
+        said += "keyboard and the mouse nearer."
+        yield RemedyLine("Shoulders get tired", said, {"armrests": "set"})
     else:
-        yield RemedyLine("Shoulders tire", "bring the keyboard and the mouse nearer.")
-    said = "first sit further back; then the lumbar support."
+        yield RemedyLine("Shoulders get tired", "bring the keyboard and the mouse nearer.")
+    said = "sit further back. If that is not enough, move the lumbar support."
     yield RemedyLine("Your back does not touch", said, {}, {"lumbar": "set"})

@@ -34,6 +34,10 @@ UNFILLED = (
 )
 
 
+_PAGES: Mapping[Paper, int] = {"card": 1, "order": 1, "employer": 1}
+"""How many pages a document should be on, where that is not both sides of a sheet."""
+
+
 def reader_of(paper: Paper) -> Reader:
     """Whose paper it is."""
     return "caller" if paper == "card" else paper
@@ -140,7 +144,7 @@ class Writer:
         if form == "pdf":
             from consult.summary.pdf import to_pdf
 
-            return to_pdf(blocks, drawings, title=title, made=self.at)
+            return to_pdf(blocks, drawings, title=title, made=self.at, pages=_PAGES.get(paper, 2))
         return self._draft(paper, title, summary.follow_up)
 
     def _side_view(self, paper: Paper) -> bytes:

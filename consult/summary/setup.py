@@ -72,9 +72,12 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
 
 
 def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[str, ...]:
-    """The advice under a step that names its number and no other, where the step names it too."""
+    """The advice under a step that names its figure and no other, where the step names it too.
+
+    Where the chair comes no nearer than the step says, the figure is the step's own.
+    """
     figure = FIGURES.get(step.topic)
-    if figure is None or set(step.do.lengths) != {"value"}:
+    if figure is None or "value" not in step.do.lengths:
         return ()
     only = {f"fit.{figure}"}
     return tuple(
@@ -118,15 +121,15 @@ class _Setup:
         )
         yield _plain(
             "back",
-            "Unlock the back. Set its tension so that it carries you when you lean.",
-            "It follows you back and brings you up again without a push.",
+            "Unlock the back. Set its tension so that it supports you when you lean.",
+            "It moves back with you, and you come up again without effort.",
             {"back": "unlock"},
         )
         moved = "Bring the lumbar support to the hollow of your back, just above the belt."
         yield _plain(
             "lumbar",
             "Sit right back, against the lumbar support." if self._fixed("lumbar") else moved,
-            "It fills the hollow above your belt and pushes you neither forward nor upward.",
+            "It fills the hollow above your belt and does not push you forward.",
             {} if self._fixed("lumbar") else {"lumbar": "set"},
         )
         if self._has_arms():
@@ -151,12 +154,12 @@ class _Setup:
     def _shoes(self) -> SetupStep:
         heel = self.workplace.heel
         known = "The figures allow for a heel of <value>."
-        guessed = "Nobody measured the heel; the figures allow for <value>."
+        guessed = "Nobody measured the heel, so the figures allow for <value>."
         said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
         height = DEFAULT_HEEL if heel is None else heel
-        check = "Other shoes later? Move the seat by as much as the heels differ."
+        check = "In other shoes, move the seat by as much as the heels differ."
         if self._kept_up():
-            check = "Other shoes later? Leave the seat at its height."
+            check = "In other shoes, leave the seat at its height."
         return SetupStep(0, "shoes", Sentence(said, {"value": height}), check, height)
 
     def _kept_up(self) -> bool:
@@ -171,19 +174,19 @@ class _Setup:
             "seat_height",
             "seat_height",
             "Set the top of the seat <value> above the floor, with you sitting on it.",
-            "Raise or lower the seat until your feet stand flat.",
-            "Your elbows are level with the desk. The feet are seen to in the next step."
+            "Raise or lower the seat until your feet are flat on the floor.",
+            "Your elbows are level with the desk. Your feet come in the next step."
             if feet_next
-            else "Your feet stand flat, and nothing presses under the thigh near the knee.",
+            else "Your feet are flat on the floor, and nothing presses under your thighs.",
             {"seat": "raise" if feet_next else "set"},
         )
 
     def _seat_kept_up(self, feet_next: bool) -> SetupStep:
         said = "Set the top of the seat <value> above the floor, with you sitting on it."
         if self.workplace.lowest_seat is None:
-            said = f"Measure the seat you have now, and go no lower. If that allows: {said}"
+            said = f"Measure the seat you have now, and go no lower. If that allows it: {said}"
         check = "Your knees are no higher than your hips."
-        check += " The feet are seen to in the next step." if feet_next else " Your feet rest flat."
+        check += " Your feet come in the next step." if feet_next else " Your feet are flat."
         return self._step("seat_height", "seat_height", said, said, check, {"seat": "set"})
 
     def _desk(self) -> SetupStep:
@@ -212,15 +215,17 @@ class _Setup:
             check = "A flat hand fits between your thighs and what is above them."
             return _plain("desk", said, check, {"under_desk": "remove"})
         if high and not raised:
-            said = "The desk stays too high. A lower one, or a keyboard tray, would suit you."
+            said = "The desk is still too high. A lower desk or a keyboard tray would suit you."
             return _plain("desk", said, check, {"desk": "lower"})
         if not low or high:
-            said = "Leave the desk as it is; the seat is set to suit it."
+            said = "Leave the desk as it is. The seat is set to suit it."
             return _plain("desk", said, check, {"desk": "leave"})
         if self.desk_stays:
             said = "Leave the desk, and put keyboard, mouse and screen on a firm board."
             return _plain("desk", said, check, {"desk": "leave"})
         said = "Raise the desk by <value>, so that it stands firm."
+        if self.picked is not None and "desk_raiser" in self.picked.parts:
+            said = "Raise the desk by <value> on the desk feet that come with the chair."
         return self._step("desk", "desk_raise", said, level, check, {"desk": "raise"})
 
     def _screen(self) -> SetupStep:
@@ -246,7 +251,7 @@ class _Setup:
             return _plain(topic, unsaid, check, moves)
         lengths = {"value": value}
         if own is not None and abs(value - own) >= _SAME:
-            said += " This comes nearest to your own figure, <own>."
+            said += " This is the nearest the chair comes to your own figure, <own>."
             lengths["own"] = own
         return SetupStep(0, topic, Sentence(said, lengths), check, value, moves=moves)
 

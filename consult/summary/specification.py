@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
@@ -10,6 +10,7 @@ from consult.call.chosen_json import ask_line, moved_lines, why_lines
 from consult.call.compared import moved
 from consult.call.state import request_of
 from consult.call.wording import value_words
+from consult.call.working_days import working_day
 from consult.sentence import Sentence
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.privacy import tells
@@ -19,8 +20,14 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.compared import Moved
     from consult.call.state import State
+    from consult.fit.range_model import Kind
     from consult.fit.shortfall import Shortfall
 
+_THINGS: Mapping[Kind, str] = {
+    **{"seat": "seat", "gas_lift": "gas_lift", "arms": "armrests", "castors": "castors"},
+    "footrest": "footrest",
+}
+"""Kind of part -> what directions call it, where advice may have it bought."""
 NO_CHAIR = Sentence("No chair of this range may be offered.")
 
 
@@ -42,7 +49,9 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         settings=dict(picked.settings),
         price=picked.price,
         currency=basis.range.currency,
+        vat=basis.range.vat,
         lead_days=picked.lead_days,
+        ready=working_day(state.call.today, picked.lead_days) if picked.parts else None,
         shortfalls=_shortfalls(picked.shortfalls, best is None and bool(secret)),
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,
@@ -54,6 +63,16 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         settled=found.settled,
         other_populations=_other_populations(basis, state),
     )
+
+
+def ordered_things(chair: Specification | None) -> frozenset[str]:
+    """What is among the parts, as directions call it; nothing where no chair is to be sent."""
+    if chair is None or (chair.agreed is not None and chair.agreed.chair == "none"):
+        return frozenset()
+    # A chair without armrests has a part that says so.
+    armed = "armrest_height" in chair.settings
+    things = (_THINGS.get(part.kind, "") for part in chair.parts)
+    return frozenset(thing for thing in things if thing and (thing != "armrests" or armed))
 
 
 def _agreed(state: State, *, secret: bool) -> AgreedLine | None:

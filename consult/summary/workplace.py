@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from consult.call.facts import Facts
 from consult.call.understand import understand
 from consult.call.wording import value_words
+from consult.tree.placeholders import in_units
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def workplace_needs(basis: Basis, call: Call) -> tuple[str, ...]:
         if question.private is None:
             facts.learn(question, understood, confirmed=False)
     needs = (
-        advice.employer
+        in_units(advice.employer, call.system)
         for advice in basis.tree.advice
         if advice.employer and advice.when.evaluate(facts.lookup) is True
     )

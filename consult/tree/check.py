@@ -33,6 +33,8 @@ from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.ranges import check_ranges
 from consult.tree.repeated import check_repeated
 from consult.tree.routes import always_asked, check_routes
+from consult.tree.sources import FILE as SOURCES
+from consult.tree.sources import sources_beside, uncited
 from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_texts
 from consult.tree.topics import check_topics
@@ -75,6 +77,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         _check_features(draft, features)
         check_texts(draft, _contact_keys(path, draft))
         check_repeated(conditions, draft)
+        _check_cited(path, draft)
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
@@ -84,7 +87,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_forbids(conditions, draft)
         check_askable(graph, draft)
         check_topics(conditions, graph, draft)
-        check_spoken(draft)
+        check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):
             # What a broken line was meant to read, nobody knows yet.
             check_used((each.condition for each in conditions), draft)
@@ -214,6 +217,17 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
             fix = fix or f"It has {listed(sorted(features))}."
             said = f"The range has no feature '{feature}'."
             draft.says(block.place("feature"), "unknown-feature", said, fix)
+
+
+def _check_cited(path: Path, draft: Draft) -> None:
+    """Whatever is cited has an entry that people can look up."""
+    sources, problems = sources_beside(path.parent, draft.texts)
+    if is_there(path.with_name(SOURCES), draft.texts):
+        draft.files.append(str(path.with_name(SOURCES)))
+    draft.problems += problems
+    if sources is not None:
+        for top in draft.tops.values():
+            draft.problems += uncited(top.marked, sources)
 
 
 def _contact_keys(path: Path, draft: Draft) -> Set[str] | None:

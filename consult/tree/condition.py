@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping, Set
+from dataclasses import dataclass, field, replace
 
 from consult.tree.kleene import Truth
 from consult.tree.nodes import (
@@ -28,9 +28,8 @@ from consult.tree.nodes import (
     Or,
     Reckoning,
     Sum,
-    Value,
     YesNo,
-    truth,
+    compiled_truth,
 )
 
 MAX_LENGTH = 2000
@@ -81,6 +80,10 @@ class Condition:
     node: Node
     names: frozenset[str]
     """Every question, choice and dotted quantity it names."""
+    _truth: Callable[[Lookup], Truth] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_truth", compiled_truth(self.node))
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and
@@ -96,10 +99,9 @@ class Condition:
         ``constants`` are choices: needed only for a condition that was not resolved.
         """
 
-        def value(name: str) -> Value | None:
-            return name if name in constants else lookup(name)
-
-        return truth(self.node, value if constants else lookup)
+        if not constants:
+            return self._truth(lookup)
+        return self._truth(lambda name: name if name in constants else lookup(name))
 
 
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:

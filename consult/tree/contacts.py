@@ -13,14 +13,13 @@ from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, nearest
 from consult.tree.floor import the_floor
 from consult.tree.model import plain_name
+from consult.tree.sources import FROM_MEMORY, Cited, as_cited, sources_beside, uncited
 
 FILE = "contacts.yaml"
 OTHER = "other"
 """The entry of every country that has none of its own."""
 ABOUT = ("name", "called", "source", "from_memory")
 """What an entry says of itself; every other key is a contact."""
-FROM_MEMORY = "from memory, not looked up"
-"""In place of a source, where nobody has looked one up."""
 _SCHEMA = Path(__file__).with_name("contacts.schema.json")
 _CODE = re.compile(r"[A-Z]{2}(-[A-Z]{3})?")
 
@@ -32,6 +31,8 @@ class Contacts:
     default: str
     countries: Mapping[str, Mapping[str, str]]
     """Country -> key -> words, and what the entry says of itself (``ABOUT``), as text."""
+    sources: Mapping[str, Cited] = field(default_factory=dict)
+    """Country -> what its entry cites."""
     elsewhere: Mapping[str, str] = field(default_factory=dict)
     """Key -> what a caller in another country than the one assumed has to know."""
 
@@ -47,13 +48,12 @@ class Contacts:
         place = self._place(country, key)
         return self.countries[place][key] if place else ""
 
-    def source(self, country: str, key: str) -> str:
+    def source(self, country: str, key: str) -> Cited:
         """Where the words for a key come from; without a source they count as from memory."""
-        entry = self.countries.get(self._place(country, key), {})
-        named = entry.get("source", "")
-        if not named:
-            return FROM_MEMORY
-        return f"{named}; {FROM_MEMORY}" if entry.get("from_memory") == "yes" else named
+        place = self._place(country, key)
+        named = self.sources.get(place, ())
+        remembered = not named or self.countries[place].get("from_memory") == "yes"
+        return (*named, FROM_MEMORY) if remembered else named
 
     def name(self, country: str) -> str:
         """The name of a country; that of ``other`` with the code where it has no entry."""
@@ -91,7 +91,9 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
     if problems:
         return None, problems
     default = str(marked.data["default"])
-    countries = {name: _texts(entry) for name, entry in marked.data["countries"].items()}
+    entries: dict[str, dict[str, Any]] = marked.data["countries"]
+    countries = {name: _texts(entry) for name, entry in entries.items()}
+    cited = {name: as_cited(entry.get("source")) for name, entry in entries.items()}
     if default not in countries:
         said = f"There is no country '{default}' in this file."
         fix = nearest(default, countries) or "Name one of its countries."
@@ -122,9 +124,11 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
             said = f"'{key}' is not among the contacts of the default, '{default}'."
             fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
             problems.append(Problem(marked.key("elsewhere", key), said, fix, "unknown-contact"))
+    sources, _ = sources_beside(path.parent, texts)
+    problems += uncited(marked, sources) if sources is not None else ()
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    return Contacts(default, countries, elsewhere), problems
+    return Contacts(default, countries, cited, elsewhere), problems
 
 
 def _texts(entry: Mapping[str, Any]) -> dict[str, str]:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
-from consult.tree.condition import children
 from consult.tree.constant import Written
 from consult.tree.draft import Draft
-from consult.tree.nodes import Compare, Name, Node
 from consult.tree.possible import values_of
-from consult.tree.tables import pairs_of
+from consult.tree.tables import compared_figures
 
 MOST = {"cm": 300.0, "kg": 300.0}
 """Taller and heavier than people and their desks are; common practice, no source."""
@@ -20,7 +18,9 @@ def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
     for each in conditions:
         if not any("." in name for name in each.condition.names):
             continue
-        for name, value, offset in _compared(each.condition.node):
+        for name, value, offset in compared_figures(each.condition.node):
+            if "." not in name:
+                continue
             unit = values_of(name).unit
             if abs(value) <= MOST[unit]:
                 continue
@@ -28,15 +28,3 @@ def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
             said = f"'{name}' is in {unit}, and {value:g} {unit} is far beyond it."
             fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
             draft.says(where, "far-off", said, fix, warning=True)
-
-
-def _compared(node: Node) -> Iterator[tuple[str, float, int]]:
-    if not isinstance(node, Compare):
-        for part in children(node):
-            yield from _compared(part)
-        return
-    for pair in pairs_of(node):
-        for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else other.worth(lambda _: None)
-            if isinstance(one, Name) and "." in one.name and isinstance(value, float):
-                yield one.name, value, one.offset

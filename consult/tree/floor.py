@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from consult.marked.marks import load_marked
 from consult.problems import listed
+from consult.tree.sources import Cited, as_cited
 
 Gravity = Literal["clinician", "urgent", "emergency"]
 GRAVITIES: tuple[Gravity, ...] = ("clinician", "urgent", "emergency")
@@ -31,7 +32,7 @@ class Sign:
     gravity: Gravity
     label: tuple[str, ...]
     """Words, one of which the label of its choice holds."""
-    source: str
+    source: Cited
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,10 @@ def the_floor() -> Floor:
         numbers.update((country, tuple(own)) for country, own in pairs)
     return Floor(
         {
-            name: Sign(name, one["is"], one["gravity"], tuple(one["label"]), one["source"])
+            name: Sign(
+                *(name, one["is"], one["gravity"], tuple(one["label"])),
+                source=as_cited(one["source"]),
+            )
             for name, one in data["signs"].items()
         },
         {

@@ -44,7 +44,7 @@ def _grounds(node: Node, lookup: Lookup, *, wanted: bool) -> Iterator[Ground]:
             for part in parts:
                 yield from _grounds(part, lookup, wanted=wanted)
         case Compare(parts=(part, Name(name=name)), signs=("in",)) if wanted:
-            choice = part.worth(lookup)
+            choice = part.compiled()(lookup)
             yield name, choice if isinstance(choice, str) else None
         case _:
             for one in named(node):

@@ -179,7 +179,7 @@ def _caution(block: Block, draft: Draft) -> Caution:
         when=_condition(draft, block, "when"),
         say=_text(block, "say"),
         contact=block.text("contact"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
         forbids=_moves(block, "forbids"),
     )
 
@@ -192,7 +192,7 @@ def _advice(block: Block, draft: Draft) -> Advice:
         topic=_text(block, "topic"),
         say=_text(block, "say"),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
         employer=_text(block, "employer"),
         moves=_moves(block, "moves"),
@@ -211,7 +211,7 @@ def _always(block: Block, draft: Draft) -> Always:
         when=_condition(draft, block, "when", outcomes=True),
         then=_condition(draft, block, "then", outcomes=True),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
     )
 
 
@@ -223,5 +223,5 @@ def _need(block: Block, draft: Draft) -> Need:
         feature=_text(block, "feature"),
         strength=cast("Strength", _text(block, "strength")),
         because=_text(block, "because"),
-        source=_text(block, "source"),
+        source=tuple(text for _, text in block.texts("source")),
     )

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from consult.problems import Where
     from consult.tree.condition import Condition
     from consult.tree.nodes import Lookup
+    from consult.tree.sources import Cited
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
 Level = Literal["note", "refer", "stop"]
@@ -176,7 +177,7 @@ class Caution:
     say: str
     contact: str | None = None
     """Key of the contacts file: whom to ring, by country."""
-    source: str = ""
+    source: Cited = ()
     forbids: Mapping[str, str] = field(default_factory=dict)
     """What nothing in the call may do while it applies: seat -> lower."""
 
@@ -196,7 +197,7 @@ class Advice:
     topic: str
     say: str
     because: str = ""
-    source: str = ""
+    source: Cited = ()
     contradicts: tuple[str, ...] = ()
     """Names of advice that nobody may be given together with this."""
     employer: str = ""
@@ -217,7 +218,7 @@ class Need:
     feature: str
     strength: Strength
     because: str = ""
-    source: str = ""
+    source: Cited = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +234,7 @@ class Always:
     when: Condition
     then: Condition
     because: str
-    source: str = ""
+    source: Cited = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,29 @@
-"""The pieces of a condition, and what each is worth for one caller.
+"""The pieces of a condition, and the function that evaluates each for one caller.
 
 A value is ``None`` where it is not known, and also where it makes no sense (a division by zero, a
-choice compared with a number): a condition never raises.
+choice compared with a number): a condition never raises. A condition is compiled once and
+evaluated thousands of times in a call, so each piece makes a function of those of its parts.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+import operator
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from consult.tree.kleene import Truth, conjunction, disjunction, negation
+from consult.tree.kleene import Truth, negation
 
 Value = float | str | frozenset[str] | bool | date
 """A number in the question's own unit, a choice or text, several choices, yes/no, a date."""
 
 Lookup = Callable[[str], Value | None]
 """What is known under a question's name, ``fit.<quantity>`` or ``body.<dimension>``."""
+
+Evaluator = Callable[[Lookup], Value | None]
+"""The value of a piece by what is known."""
 
 Comparing = Literal["==", "!=", "<", "<=", ">", ">=", "in", "not in"]
 Reckoning = Literal["+", "-", "*", "/"]
@@ -31,8 +36,8 @@ class Number:
     value: float
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:  # noqa: ARG002
-        return self.value
+    def compiled(self) -> Evaluator:
+        return _always(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +47,8 @@ class YesNo:
     value: bool
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:  # noqa: ARG002
-        return self.value
+    def compiled(self) -> Evaluator:
+        return _always(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +58,8 @@ class Choice:
     name: str
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:  # noqa: ARG002
-        return self.name
+    def compiled(self) -> Evaluator:
+        return _always(self.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +69,9 @@ class Name:
     name: str
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        return lookup(self.name)
+    def compiled(self) -> Evaluator:
+        name = self.name
+        return lambda lookup: lookup(name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +81,9 @@ class Known:
     of: Name
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        return lookup(self.of.name) is not None
+    def compiled(self) -> Evaluator:
+        name = self.of.name
+        return lambda lookup: lookup(name) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,30 +93,31 @@ class Not:
     of: Node
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        return negation(truth(self.of, lookup))
+    def compiled(self) -> Evaluator:
+        of = compiled_truth(self.of)
+        return lambda lookup: negation(of(lookup))
 
 
 @dataclass(frozen=True, slots=True)
 class And:
-    """``x and y and ...``."""
+    """``x and y and ...``: no as soon as one is, not known only where that could change it."""
 
     parts: tuple[Node, ...]
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        return conjunction(truth(part, lookup) for part in self.parts)
+    def compiled(self) -> Evaluator:
+        return _until(False, [part.compiled() for part in self.parts])
 
 
 @dataclass(frozen=True, slots=True)
 class Or:
-    """``x or y or ...``."""
+    """``x or y or ...``: yes as soon as one is, not known only where that could change it."""
 
     parts: tuple[Node, ...]
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        return disjunction(truth(part, lookup) for part in self.parts)
+    def compiled(self) -> Evaluator:
+        return _until(True, [part.compiled() for part in self.parts])
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +127,14 @@ class Minus:
     of: Node
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        value = _number(self.of.worth(lookup))
-        return None if value is None else -value
+    def compiled(self) -> Evaluator:
+        of = self.of.compiled()
+
+        def value(lookup: Lookup) -> Value | None:
+            number = _number(of(lookup))
+            return None if number is None else -number
+
+        return value
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,19 +146,19 @@ class Sum:
     right: Node
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        left, right = _number(self.left.worth(lookup)), _number(self.right.worth(lookup))
-        if left is None or right is None or (self.sign == "/" and right == 0):
-            return None
-        if self.sign == "+":
-            result = left + right
-        elif self.sign == "-":
-            result = left - right
-        elif self.sign == "*":
-            result = left * right
-        else:
-            result = left / right
-        return result if math.isfinite(result) else None
+    def compiled(self) -> Evaluator:
+        reckon, left, right = _RECKON[self.sign], self.left.compiled(), self.right.compiled()
+
+        def value(lookup: Lookup) -> Value | None:
+            first, second = _number(left(lookup)), _number(right(lookup))
+            if first is None or second is None:
+                return None
+            try:
+                return _number(reckon(first, second))
+            except ZeroDivisionError:
+                return None
+
+        return value
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,43 +169,87 @@ class Compare:
     signs: tuple[Comparing, ...]
     offset: int
 
-    def worth(self, lookup: Lookup) -> Value | None:
-        values = [part.worth(lookup) for part in self.parts]
-        pairs = zip(values, self.signs, values[1:], strict=False)
-        return conjunction(compared(left, sign, right) for left, sign, right in pairs)
+    def compiled(self) -> Evaluator:
+        parts, compare = self.parts, [_COMPARED[sign] for sign in self.signs]
+        pairs = [_pair(*each) for each in zip(parts, compare, parts[1:], strict=False)]
+        return pairs[0] if len(pairs) == 1 else _until(False, pairs)
 
 
 Node = Number | YesNo | Choice | Name | Known | Not | And | Or | Minus | Sum | Compare
 
+_RECKON: dict[Reckoning, Callable[[float, float], float]] = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+}
+
+
+def _always(value: Value) -> Evaluator:
+    return lambda _: value
+
+
+def _until(decides: bool, parts: Sequence[Evaluator]) -> Evaluator:
+    """``decides`` as soon as one part is that; else the other where every part is, or None."""
+    other = not decides
+
+    def value(lookup: Lookup) -> Value | None:
+        known = True
+        for part in parts:
+            found = part(lookup)
+            if found is decides:
+                return decides
+            if found is not other:
+                known = False
+        return other if known else None
+
+    return value
+
+
+def compiled_truth(node: Node) -> Callable[[Lookup], Truth]:
+    """A node as yes, no or not known; anything but a truth value is not known."""
+    value = node.compiled()
+
+    def evaluate(lookup: Lookup) -> Truth:
+        found = value(lookup)
+        return found if found is True or found is False else None
+
+    return evaluate
+
 
 def truth(node: Node, lookup: Lookup) -> Truth:
-    """A node as yes, no or not known; anything but a truth value is not known."""
-    value = node.worth(lookup)
-    return value if isinstance(value, bool) else None
+    """The same for a node that is evaluated once."""
+    return compiled_truth(node)(lookup)
 
 
-def compared(left: Value | None, sign: Comparing, right: Value | None) -> Truth:
+def _pair(
+    left: Node, compare: Callable[[Value, Value], Truth], right: Node
+) -> Callable[[Lookup], Truth]:
     """One comparison; kinds that do not go together give ``None``."""
-    if left is None or right is None:
-        return None
-    if sign in ("in", "not in"):
-        if not isinstance(left, str) or not isinstance(right, frozenset):
-            return None
-        return (left in right) == (sign == "in")
-    if sign in ("==", "!="):
-        same = _same(left, right)
-        return None if same is None else same == (sign == "==")
-    order = _order(left, right)
-    if order is None:
-        return None
-    if sign == "<":
-        return order < 0
-    if sign == "<=":
-        return order <= 0
-    return order > 0 if sign == ">" else order >= 0
+    if isinstance(left, Choice) and isinstance(right, Name):  # most of a tree
+        choice, name = left.name, right.name
+
+        def evaluate(lookup: Lookup) -> Truth:
+            value = lookup(name)
+            return None if value is None else compare(choice, value)
+
+        return evaluate
+    first, second = left.compiled(), right.compiled()
+
+    def evaluate_both(lookup: Lookup) -> Truth:
+        one, other = first(lookup), second(lookup)
+        return None if one is None or other is None else compare(one, other)
+
+    return evaluate_both
+
+
+def _in(left: Value, right: Value) -> Truth:
+    return left in right if isinstance(right, frozenset) and isinstance(left, str) else None
 
 
 def _same(left: Value, right: Value) -> Truth:
+    if type(left) is type(right) is str:
+        return left == right
     if isinstance(left, bool) and isinstance(right, bool):
         return left == right
     if isinstance(left, (str, frozenset)) and isinstance(right, (str, frozenset)):
@@ -216,6 +273,8 @@ def _order(left: Value, right: Value) -> int | None:
     a, b = _number(left), _number(right)
     if a is None or b is None:
         return None
+    if a == b:
+        return 0
     # A length kept in mm and read back in inches may differ in its last bit.
     if math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12):
         return 0
@@ -223,6 +282,8 @@ def _order(left: Value, right: Value) -> int | None:
 
 
 def _number(value: Value | None) -> float | None:
+    if type(value) is float:
+        return value if math.isfinite(value) else None
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
     try:
@@ -230,3 +291,23 @@ def _number(value: Value | None) -> float | None:
     except OverflowError:
         return None
     return number if math.isfinite(number) else None
+
+
+def _ordered(test: Callable[[int], bool]) -> Callable[[Value, Value], Truth]:
+    def compare(left: Value, right: Value) -> Truth:
+        order = _order(left, right)
+        return None if order is None else test(order)
+
+    return compare
+
+
+_COMPARED: dict[Comparing, Callable[[Value, Value], Truth]] = {
+    "in": _in,
+    "not in": lambda left, right: negation(_in(left, right)),
+    "==": _same,
+    "!=": lambda left, right: negation(_same(left, right)),
+    "<": _ordered(lambda order: order < 0),
+    "<=": _ordered(lambda order: order <= 0),
+    ">": _ordered(lambda order: order > 0),
+    ">=": _ordered(lambda order: order >= 0),
+}

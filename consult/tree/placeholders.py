@@ -1,14 +1,22 @@
-"""Blanks in a text, ``<fit.seat_height>``, and filling them in."""
+"""Blanks in a text, ``<fit.seat_height>`` or ``<45 cm>``, and filling them in."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from consult.units import format_length, format_mass, from_unit
+
+if TYPE_CHECKING:
+    from consult.units import System
 
 NOT_KNOWN = "not known yet"
 
 _BLANK = re.compile(r"<([a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)>")
-_LOOKS_LIKE_ONE = re.compile(r"<([A-Za-z][^<>\n]{0,60})>")
+_AMOUNT = re.compile(r"<([0-9]{1,4}(?:\.[0-9])?) (cm|kg)>")
+"""What is the same for everybody, in the units in which the tree says it."""
+_LOOKS_LIKE_ONE = re.compile(r"<([A-Za-z0-9][^<>\n]{0,60})>")
 
 
 def fill(text: str, lookup: Callable[[str], str | None]) -> str:
@@ -25,7 +33,19 @@ def fill(text: str, lookup: Callable[[str], str | None]) -> str:
     return _BLANK.sub(value, text)
 
 
+def in_units(text: str, system: System) -> str:
+    """The text with every ``<45 cm>`` and ``<110 kg>`` written in the reader's units."""
+
+    def amount(match: re.Match[str]) -> str:
+        value = from_unit(float(match[1]), match[2])
+        write = format_mass if match[2] == "kg" else format_length
+        return write(value, system)
+
+    return _AMOUNT.sub(amount, text)
+
+
 def blanks(text: str) -> Iterator[tuple[str, int]]:
     """Everything that looks like a blank, misspelt ones too: the name and where its '<' stands."""
     for match in _LOOKS_LIKE_ONE.finditer(text) if "<" in text else ():
-        yield match.group(1), match.start()
+        if not _AMOUNT.fullmatch(match.group()):
+            yield match.group(1), match.start()

@@ -9,12 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from consult.tree.condition import children
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.nodes import Compare, Name, Node
 from consult.tree.quantities import HEAVIEST_CALLER, HIGHEST_RATING
-from consult.tree.tables import pairs_of
+from consult.tree.tables import compared_figures
 from consult.units import from_unit
 
 STANDARD_USER = 110.0
@@ -32,7 +30,9 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
         if block.text("measures") == "weight"
     } | {"body.weight": "kg"}
     for each in conditions:
-        for name, value, offset in _compared(each.condition.node, weights):
+        for name, value, offset in compared_figures(each.condition.node):
+            if name not in weights:
+                continue
             kg = from_unit(value, weights[name])
             if kg <= STANDARD_USER + _CLOSE:
                 continue
@@ -63,19 +63,6 @@ def _repeated(kg: float, draft: Draft) -> str | None:
         if limit in draft.limits and abs(draft.limits[limit] - kg) < _CLOSE:
             return limit
     return None
-
-
-def _compared(node: Node, weights: dict[str, str]) -> Iterator[tuple[str, float, int]]:
-    """Each weight and the number it is compared with, in its own unit."""
-    if not isinstance(node, Compare):
-        for part in children(node):
-            yield from _compared(part, weights)
-        return
-    for pair in pairs_of(node):
-        for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else other.worth(lambda _: None)
-            if isinstance(one, Name) and one.name in weights and isinstance(value, float):
-                yield one.name, value, one.offset
 
 
 def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:

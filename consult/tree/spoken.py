@@ -2,39 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from functools import lru_cache
+from pathlib import Path
 
+from consult.marked.marks import is_there
 from consult.tree.draft import Block, Draft
+from consult.tree.plain_words import FILE, PlainWords, load_plain_words
 from consult.tree.readability import FEW_WORDS, Sentence, age, score, sentences
 
 MOST_WORDS = 30
 """Of a sentence; nobody keeps a longer one in their head. Common practice, no source."""
+MOST_IN_QUESTION = 22
+"""Of a sentence of a question, which is answered as soon as it is heard. Common practice, no
+source."""
 MOST_ASKED = 60
 """Words of all that is asked at once. Common practice, no source."""
+MOST_REASON = 16
+"""Words of a reason: about six seconds of a call. Common practice, no source."""
 READING_AGE = 14
 """Where the tree names no other. Common practice, no source."""
 
 _SHOWN = 3
+_READ = {
+    "topics": ("title", "changes"),
+    "questions": ("ask", "coach"),
+    "cautions": ("say",),
+    "advice": ("say", "because"),
+    "needs": ("because",),
+}
+"""Part of a file -> what of it is read aloud, or shown to people who are on the telephone."""
 
 
-def check_spoken(draft: Draft) -> None:
-    """Note sentences and questions that are too long, and files that are hard to follow."""
+def check_spoken(path: Path, draft: Draft) -> None:
+    """Note sentences, questions and reasons that are too long, files that are hard to follow, and
+    words that have a better one in the list beside the tree."""
+    words = _plain_words(path, draft)
     limit = _limit(draft)
     for file, top in draft.tops.items():
-        said: list[tuple[Block, str, Sentence]] = []
+        said: list[Sentence] = []
         for block, key in _spoken(file, top, draft):
             text = block.text(key)
             if text is None:
                 continue
             found = _sentences(text)
-            said += [(block, key, each) for each in found]
-            if key == "ask":
-                _check_asked(block, sum(each.words for each in found), draft)
-        for block, key, each in said:
-            if each.words > MOST_WORDS:
-                _tell_long(block, key, each, draft)
-        _check_age(top, [each for _, _, each in said], limit, draft)
+            said += found
+            _check_length(block, key, found, draft)
+            told = {each.offset for each in found if _begins_with_whoever(block, key, each, draft)}
+            _check_words(block, (key,), text, words, draft, but=told)
+        for block, steps in _labels(file, top, draft):
+            _check_words(block, steps, block.text(*steps) or "", words, draft)
+        _check_age(top, said, limit, draft)
 
 
 @lru_cache(maxsize=8192)
@@ -42,31 +60,87 @@ def _sentences(text: str) -> tuple[Sentence, ...]:
     return tuple(sentences(text))
 
 
+def _plain_words(path: Path, draft: Draft) -> PlainWords:
+    file = path.with_name(FILE)
+    if not is_there(file, draft.texts):
+        return PlainWords({})
+    words, problems = load_plain_words(file, draft.texts)
+    draft.files.append(str(file))
+    draft.problems += problems
+    return words or PlainWords({})
+
+
 def _spoken(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, str]]:
+    """Whole sentences: what the reading age is worked out from."""
     for name, block in draft.questions.items():
         if draft.home[name] == file:
-            yield block, "ask"
-            yield block, "coach"
+            yield from ((block, key) for key in _READ["questions"])
+    for block in draft.topics.values() if top is draft.top else ():
+        yield from ((block, key) for key in _READ["topics"])
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks_of(top, part):
-            yield block, "say"
-            yield block, "because"
+            yield from ((block, key) for key in _READ[part])
 
 
-def _check_asked(block: Block, words: int, draft: Draft) -> None:
-    if words <= MOST_ASKED:
-        return
-    said = f"This asks {words} words at once, and nobody keeps that many in their head."
-    fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move how to do it to coach."
-    draft.says(block.place("ask"), "long-ask", said, fix, warning=True)
+def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
+    """Words that people read, but that are no sentences of the call."""
+    yield top, ("title",)
+    for name, block in draft.questions.items():
+        choices = block.data.get("choices")
+        if draft.home[name] == file and isinstance(choices, dict):
+            yield from ((block, ("choices", choice)) for choice in choices)
+    for block in draft.blocks_of(top, "advice"):
+        yield block, ("employer",)
 
 
-def _tell_long(block: Block, key: str, sentence: Sentence, draft: Draft) -> None:
+def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Draft) -> None:
+    most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
+    for each in said:
+        if each.words > most:
+            _tell_long(block, key, each, most, draft)
+    words = sum(each.words for each in said)
+    if key == "ask" and words > MOST_ASKED:
+        told = f"This asks {words} words at once, and nobody keeps that many in their head."
+        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move how to do it"
+        fix += " to coach."
+        draft.says(block.place("ask"), "long-ask", told, fix, warning=True)
+    if key == "because" and words > MOST_REASON:
+        told = f"This reason has {words} words."
+        fix = f"Say in at most {MOST_REASON} what happens to the person, or leave it out."
+        draft.says(block.place("because"), "long-reason", told, fix, warning=True)
+
+
+def _tell_long(block: Block, key: str, sentence: Sentence, most: int, draft: Draft) -> None:
     where = block.marked.inside((*block.steps, key), sentence.offset)
     said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
-    draft.says(
-        where, "long-sentence", said, f"Make two of it; {MOST_WORDS} are enough.", warning=True
-    )
+    draft.says(where, "long-sentence", said, f"Make two of it; {most} are enough.", warning=True)
+
+
+def _begins_with_whoever(block: Block, key: str, sentence: Sentence, draft: Draft) -> bool:
+    if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
+        return False
+    where = block.marked.inside((*block.steps, key), sentence.offset)
+    said = "Nobody begins a sentence with 'Whoever' when they talk."
+    fix = "Say it of the person who listens: If you ..., you ..."
+    draft.says(where, "whoever", said, fix, warning=True)
+    return True
+
+
+def _check_words(
+    block: Block,
+    steps: tuple[str, ...],
+    text: str,
+    words: PlainWords,
+    draft: Draft,
+    but: Set[int] = frozenset(),
+) -> None:
+    """``but``: where something has been said already."""
+    for offset, said, better in words.found(text):
+        if offset in but:
+            continue
+        where = block.marked.inside((*block.steps, *steps), offset)
+        told = f"There is a plainer word for '{_short(' '.join(said.split()))}'."
+        draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
 
 
 def _check_age(top: Block, said: list[Sentence], limit: int, draft: Draft) -> None:

@@ -13,7 +13,7 @@ than is, never less: what is found never to happen does not happen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from consult.tree.condition import children
@@ -145,6 +145,19 @@ def points_of(nodes: Iterable[Node], name: str) -> frozenset[float]:
     return frozenset(gathered.points.get(name, ()))
 
 
+def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
+    """Each name that is compared with a figure, that figure, and where in the condition."""
+    if not isinstance(node, Compare):
+        for part in children(node):
+            yield from compared_figures(part)
+        return
+    for pair in pairs_of(node):
+        for one, other in (pair.parts, pair.parts[::-1]):
+            value = None if isinstance(other, Name) else other.compiled()(lambda _: None)
+            if isinstance(one, Name) and isinstance(value, float):
+                yield one.name, value, one.offset
+
+
 def pairs_of(node: Compare) -> list[Compare]:
     """A chain taken apart: ``70 <= x < 76`` is worth what its two comparisons are together."""
     if len(node.signs) == 1:
@@ -185,7 +198,7 @@ class _Gathered:
             if isinstance(part, Choice):
                 self.choices.setdefault(name, set()).add(part.name)
             elif not isinstance(part, (Name, YesNo)):
-                value = part.worth(lambda _: None)
+                value = part.compiled()(lambda _: None)
                 if isinstance(value, float):
                     points.add(value)
 

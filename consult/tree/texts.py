@@ -9,6 +9,7 @@ from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import blanks
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
+from consult.tree.sources import COMMON_PRACTICE
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
@@ -34,7 +35,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
                     said = f"{_called(block)} does not say {wish}."
                     fix = f"Add {key}:"
                     if key == "source":
-                        fix += " common practice, no source, if that is the truth."
+                        fix += f" {COMMON_PRACTICE}, if that is the truth."
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
 
 

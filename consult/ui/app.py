@@ -114,8 +114,8 @@ class ConsultApp(Program):
     def action_calls(self) -> None:
         """Put the call on hold and choose another; Escape goes on with it."""
         self.desk.session.hold(self.clock())
-        title = "On hold. A new call, or which one? Esc goes on with this one."
-        none = "No call goes with that."
+        title = "This call is on hold. Choose a new call or another one, or Esc to continue."
+        none = "No call matches that."
         self.push_screen(ChooseScreen(title, self._lines, none), self._chosen)
 
     def _lines(self, typed: str) -> list[Line]:
@@ -155,8 +155,8 @@ class ConsultApp(Program):
             # Its answers belong to other questions, and so does what of them is private.
             self.desk.session.go_on(self.clock())
             self.desk.tell(
-                f"{name} was led with other questions, {seen.versions.tree}. "
-                f"Go on with it at a desk of its own: consult call --open {name}"
+                f"{name} was taken with other questions, {seen.versions.tree}. Open it in "
+                f"another terminal: consult call --open {name}"
             )
             return
         basis = self.basis
@@ -169,7 +169,7 @@ class ConsultApp(Program):
             return
         self.desk.session.go_on(self.clock())
         if call.elsewhere:
-            asked = f"{call.text}\n\nNothing said there so far is lost."
+            asked = f"{call.text}\n\nWhat was said there is stored."
             self.push_screen(
                 AskScreen(asked, "y takes it over, Esc leaves it."),
                 lambda yes: self._open_kept(name, anyway=True) if yes else None,

@@ -61,7 +61,7 @@ def _note(call: CallScreen, text: str) -> None:
         call.tell(pages.NO_NOTE)
         return
     call.session.remark(call.session.basis.tree.questions[name], text, call.clock())
-    call.changed(f"Noted beside: {question_label(name)}.")
+    call.changed(f"Note added to: {question_label(name)}.")
 
 
 def _amend(call: CallScreen, name: str) -> None:

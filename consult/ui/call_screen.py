@@ -202,9 +202,9 @@ class CallScreen(Screen[None]):
         question = self.session.asking
         if question is None:
             say.show_end(
-                "That was the last question. Read the set-up back: F8."
+                "That was the last question. Press F8 to read the set-up back."
                 if self.now.stopped is None
-                else "The call ends here. F8 for what to say once more, and the summary."
+                else "The call ends here. Press F8 for the closing words and the summary."
             )
         else:
             amending = self.session.amending is not None
@@ -308,8 +308,8 @@ class CallScreen(Screen[None]):
         answer.value = old.said if old and kept else ""
         answer.cursor_position = len(answer.value)
         answer.focus()
-        leave = "Esc leaves the old one" if old else "Esc goes back to the question at hand"
-        self.tell(f"Enter takes the answer; {leave}.", "")
+        leave = "Esc leaves it unchanged" if old else "Esc goes back to the current question"
+        self.tell(f"Enter stores the answer; {leave}.", "")
         self._show()
 
     def action_back(self) -> None:
@@ -370,8 +370,8 @@ class CallScreen(Screen[None]):
         self._show_asked()
         if self.now.consent is not True:
             self.tell(
-                "There is no consent, so these answers are not stored. What they lead to holds: "
-                "say a caution as it stands."
+                "The caller has not consented, so these answers are not stored. Say any caution "
+                "as written."
             )
 
     def action_coach(self) -> None:

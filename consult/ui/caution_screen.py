@@ -10,6 +10,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from consult.call.call import UNNAMED_STOP
+from consult.tree.sources import citation
 from consult.ui.clicks import clickable
 from consult.ui.page import Page
 from consult.ui.words import lifted_before, literal
@@ -54,7 +55,8 @@ class CautionScreen(Page[Done]):
             if contact:
                 if contact not in self.raised.say:
                     yield Static(literal(f"Whom to contact: {contact}"), markup=False)
-                source = f"Contact for {self.country}. Source: {self.raised.contact_source}."
+                sources = citation(self.raised.contact_sources, brief=True)
+                source = f"Contact for {self.country}. Source: {sources}."
                 yield Static(literal(source), id="contact-source", markup=False)
             if self.raised.was_lifted is not None:
                 yield Static(literal(lifted_before(self.raised.was_lifted)), markup=False)

@@ -10,10 +10,12 @@ from textual.message import Message
 from consult.call.worked_out import WorkedOut, work_out
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from consult.call.state import State
     from consult.ui.call_screen import CallScreen
 
-FAILED = "The chair could not be chosen; the set-up and the answers stand."
+FAILED = "The chair could not be chosen. The set-up and the answers are not affected."
 
 
 class ChairChosen(Message):
@@ -32,7 +34,20 @@ def choose_chair(call: CallScreen, now: State) -> None:
 
 
 def _begin(call: CallScreen, now: State) -> None:
-    call.run_worker(partial(_work, call, now), thread=True, group="chair", exit_on_error=False)
+    in_thread(call, "chair", partial(_work, call, now))
+
+
+def in_thread(
+    call: CallScreen, group: str, work: Callable[[], None], *, alone: bool = False
+) -> None:
+    """Do a piece of work beside the call; with ``alone`` it ends what its group still does.
+
+    It is described by its group: by its arguments, which is usual, a description spells out every
+    answer of the call and every body drawn.
+    """
+    call.run_worker(
+        work, group=group, description=group, thread=True, exclusive=alone, exit_on_error=False
+    )
 
 
 def _work(call: CallScreen, now: State) -> None:

@@ -47,7 +47,7 @@ class ChooseScreen(Page[str | None]):
         with Vertical(classes="box tall"):
             yield Static(literal(self.list_title, "bold"), markup=False)
             yield Input(
-                self.typed, id="narrow", placeholder="type to narrow the list; Up, Down, Enter; Esc"
+                self.typed, id="narrow", placeholder="type to search the list; Up, Down, Enter; Esc"
             )
             yield OptionList(id="lines", markup=False)
 

@@ -41,7 +41,7 @@ def write_forms(
             write_whole(path, write(form))
             written.append(path)
     except (OSError, ValueError) as error:
-        told = f"! Not saved: {error}. The call is still here; try another place."
+        told = f"! Not saved: {error}. The call is not lost. Try another place."
         return told, tuple(written)
     endings = " ".join(ENDINGS[form] for form in forms)
     return f"Saved {stem} as {endings}", tuple(written)

@@ -29,7 +29,7 @@ class FinishScreen(SavePage):
         Binding("s,f8", "save('caller')", "Save"),
         Binding("c", "save('card')", "Card"),
         Binding("e", "save('employer')", "Employer"),
-        Binding("o", "save('order')", "Order desk"),
+        Binding("o", "save('order')", "Order team"),
         Binding("f", "save('file')", "File"),
     ]
     AUTO_FOCUS = "#finish-page"
@@ -53,7 +53,7 @@ class FinishScreen(SavePage):
             yield Static(id="closing", markup=False)
             yield Static(id="summary-text", markup=False)
         if self.follow_up is not None:
-            yield Static(literal("Follow-up: when shall we ring?"), markup=False)
+            yield Static(literal("Follow-up: when shall we call?"), markup=False)
             yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
         yield from self.compose_saving()
 
@@ -75,7 +75,7 @@ class FinishScreen(SavePage):
         if self.follow_up is None:
             return
         wrong = self.follow_up(event.value)
-        self.tell(wrong or "The day is noted.")
+        self.tell(wrong or "The follow-up date is stored.")
         if not wrong:
             event.input.display = False
             self._show()

@@ -54,7 +54,7 @@ def finish_screen(
 
     def follow_up(said: str) -> str:
         if asks_day is None or not said.strip():
-            return "Please say when: a date, or “in 2 weeks”."
+            return "Type a date, or “in 2 weeks”."
         session.ask(asks_day)
         reply = session.offer(said, clock())
         session.back()

@@ -17,7 +17,7 @@ def then_and_now(found: Beside | str) -> str:
         return found
     told = [f"First call: {found.kept.reference}, {long_date(found.kept.call.today)}."]
     if found.anew:
-        told.append("Its questions have changed since, so it is worked out anew.")
+        told.append("Its questions have changed since, so its results are worked out again.")
     return "\n\n".join([" ".join(told), page(found.lines)])
 
 

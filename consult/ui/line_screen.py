@@ -28,12 +28,12 @@ class LineScreen(Page[str | None]):
             yield Static(literal(self.line_title, "bold"), markup=False)
             yield Static(literal(self.help_), markup=False)
             yield Input(self.text, id="line")
-            yield Static(literal("Enter keeps it, Esc leaves."), id="line-told", markup=False)
+            yield Static(literal("Enter stores it, Esc cancels."), id="line-told", markup=False)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter gives it back, unless something is needed and nothing stands there."""
         event.stop()
         if self.needed and not event.value.strip():
-            self.query_one("#line-told", Static).update(literal("! Please state it in words."))
+            self.query_one("#line-told", Static).update(literal("! Type a reason in words."))
             return
         self.dismiss(event.value)

@@ -10,6 +10,7 @@ from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.ui.cautions_screen import Asked, CautionsScreen
+from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.line_screen import LineScreen
 from consult.ui.sheet_screen import sheet_screen
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     from consult.records.first_calls import FirstCalls
     from consult.ui.call_screen import CallScreen
 
-ENDED = "Product advice has ended, and the topics with it."
-NO_NOTE = "Nothing was said yet that a note could stand beside."
+ENDED = "Product advice has ended, so no topic can be opened."
+NO_NOTE = "There is no answer yet to add a note to."
 
 
 def open_questions(call: CallScreen) -> None:
@@ -40,7 +41,7 @@ def open_questions(call: CallScreen) -> None:
         if name is not None:
             call.ask(open_[name])
 
-    none = "No open question has that in it."
+    none = "No open question matches that."
     call.app.push_screen(ChooseScreen("Go to an open question", _having(lines), none), go)
 
 
@@ -57,7 +58,7 @@ def countries(call: CallScreen) -> None:
         # A caution in wait is shown again, whether or not its words are others now.
         call.changed(call.session.be_in(code, call.clock()).tell if code else "")
 
-    none = "No country here is called that: take the entry for another country."
+    none = "No country matches that. Choose the entry for another country."
     call.app.push_screen(ChooseScreen("Where is the caller?", find, none), go)
 
 
@@ -78,7 +79,7 @@ def topics(call: CallScreen, typed: str = "") -> None:
         go_through(call, find(typed)[0].id)
     else:
         title = "Which of these would help? A number, letters, or a click"
-        screen = ChooseScreen(title, find, "No topic has that in it.", typed)
+        screen = ChooseScreen(title, find, "No topic matches that.", typed)
         call.app.push_screen(screen, partial(go_through, call))
 
 
@@ -103,8 +104,8 @@ def cautions(call: CallScreen) -> None:
         elif asked == "lift":
             screen = LineScreen(
                 "Lift the stop",
-                "Why is it safe to go on, and who says so? The reason stays with the call. "
-                "You are not assessing the caller: a clinician does.",
+                "Why is it safe to continue, and who said so? Only a clinician can assess the "
+                "caller; your reason is stored with the call.",
                 needed=True,
             )
             call.app.push_screen(screen, lift)
@@ -161,17 +162,16 @@ def why(call: CallScreen) -> None:
     """Why this chair and not another; of a call that follows one, what became of that."""
     now = call.now
     if now.first_reference and call.firsts is not None:
-        _in_a_thread(call, partial(_compare, call, call.firsts, now))
+        in_thread(call, "why", partial(_compare, call, call.firsts, now), alone=True)
     elif not call.session.basis.tree.fits:
-        call.tell("Which call this one follows was not said: /reference and its six characters.")
+        call.tell(
+            "consult does not know which call this one follows. Type /reference and its "
+            "six characters."
+        )
     elif now.fit is None or call.session.basis.range is None:
         call.tell("There is no chair in this call, so there is nothing to explain.")
     else:
-        _in_a_thread(call, partial(_explain, call, now))
-
-
-def _in_a_thread(call: CallScreen, work: Callable[[], None]) -> None:
-    call.run_worker(work, thread=True, group="why", exclusive=True, exit_on_error=False)
+        in_thread(call, "why", partial(_explain, call, now), alone=True)
 
 
 def _explain(call: CallScreen, now: State) -> None:
@@ -225,7 +225,7 @@ def undo(call: CallScreen) -> None:
     """Ask the last question again, with its answer to hand."""
     name = call.session.last_answered
     if name is None:
-        call.tell("Nothing was said yet that could be taken back.")
+        call.tell("There is no answer yet to undo.")
     else:
         call.ask(call.session.basis.tree.questions[name])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -44,6 +45,10 @@ class Program(App[None]):
 
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
+        if not self.is_headless:
+            # What is loaded stays to the end: a collection that looks through all of it, 75 ms,
+            # would come between an answer and the next question.
+            self.call_after_refresh(gc.freeze)
 
     async def on_event(self, event: Event) -> None:
         """Keys wait for a screen that is still opening, and are then delivered in order."""

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
     from consult.call.session import Session
 
-NOTHING = "Nothing is left to measure with a tape."
-STOPPED = "The call was stopped, so nothing is measured."
+NOTHING = "There is nothing left to measure with a tape."
+STOPPED = "The call was stopped, so there is nothing to measure."
 
 
 def sheet_screen(

@@ -23,7 +23,7 @@ class TrialScreen(Page[bool]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,d", "dismiss(False)", "Drop"),
-        Binding("k", "dismiss(True)", "Keep: record it"),
+        Binding("k", "dismiss(True)", "Keep: store it as the answer"),
     ]
 
     def __init__(self, trial: Trial) -> None:
@@ -32,7 +32,7 @@ class TrialScreen(Page[bool]):
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="page") as page:
-            page.border_title = "What if: nothing is recorded yet"
+            page.border_title = "What if: not stored yet"
             yield Static(trial_content(self.trial), id="trial", markup=False)
         yield Footer()
 
@@ -44,9 +44,9 @@ def trial_content(trial: Trial) -> Content:
     if trial.odd:
         lines += [literal(f"! {trial.odd}"), Content("")]
     if not trial.found:
-        lines.append(literal("Nothing would change that the adviser sees."))
+        lines.append(literal("Nothing on the screen would change."))
     for one in trial.found:
         before = literal(f"{one.topic}: {one.before}")
         lines.append(before + literal(" → ") + literal(one.after, "bold"))
-    lines += [Content(""), literal("k keeps it as an answer, Esc drops it.")]
+    lines += [Content(""), literal("k stores it as an answer, Esc drops it.")]
     return Content("\n").join(lines)

@@ -94,7 +94,7 @@ def _advice_lines(state: State) -> Content:
     """Where no chair is worked out: what the caller is to do, and why, as far as it is known."""
     lines = [] if state.advice else [literal("No chair is worked out in this call.")]
     if state.first_reference:
-        lines.append(literal("F7: the first call, and how it stands now."))
+        lines.append(literal("F7: the first call and the situation now."))
     for given in state.advice:
         lines.append(literal(f"- {given.say}", "bold") + literal(f" {given.because}"))
     return Content("\n\n").join(lines)
@@ -204,7 +204,7 @@ def with_change(told: str, change: str) -> str:
 
 def lifted_before(lift: Handled) -> str:
     """Why a stop that holds again had been lifted."""
-    return f"It was lifted{at(lift)}, because: {lift.lifted} It holds again: there is a new ground."
+    return f"It was lifted{at(lift)}, because: {lift.lifted} It applies again, for a new reason."
 
 
 def at(handled: Handled) -> str:

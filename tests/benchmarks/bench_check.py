@@ -67,7 +67,7 @@ def tree(questions: int, mark: int) -> str:
             f"    when: q{number} > 40 and neck in q{number + 1} or q{number + 2}",
             "    say: Do that, and this too.",
             "    because: It is better for you so.",
-            "    source: common practice, no source",
+            "    source: common_practice",
         ]
     return "\n".join(lines)
 

@@ -54,7 +54,7 @@ def tree(questions: int = QUESTIONS, rules: int = RULES) -> str:
             f"    when: q{index} == one or q{index + 100} == two",
             f"    say: Set it as you said, <q{index}>.",
             "    because: It is as good as any other.",
-            "    source: common practice, no source",
+            "    source: common_practice",
         ]
     return "\n".join(lines) + "\n"
 

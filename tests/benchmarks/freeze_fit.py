@@ -95,8 +95,8 @@ def calls() -> Iterator[tuple[str, Any]]:
             f"call {file.stem}",
             {
                 "body": body_json(now.estimate),
-                "fit": fit_json(now.fit) if now.fit else None,
-                "notes": notes_json(now.fit, "metric") if now.fit else None,
+                "fit": fit_json(now.fit, basis.sources) if now.fit else None,
+                "notes": notes_json(now.fit, basis.sources, "metric") if now.fit else None,
                 "plausibility": plausibility_json(now.doubts),
                 "chair": chosen_json(now.chosen, "metric") if now.chosen else None,
                 "advice": [one.say for one in now.advice],

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.by_name import MOST_SHOWN, completions, fact_named, names
+from consult.call.by_name import MOST_SHOWN, completions, fact_named, names, read_with
+from consult.call.call import COUNTRY, Answer, Call
+from consult.call.state import state_so_far
 from consult.call.understand import understand
 from consult.tree.model import Tree
 from consult.units import Unclear
@@ -298,3 +300,40 @@ def test_what_was_said_is_understood() -> None:
     ]:
         found = fact_named(seating().tree, typed)
         assert understand(found.question, found.said, TODAY).value == value
+
+
+def old_call(*questions: str) -> Call:
+    """Answers under these names."""
+    return Call(TODAY, answers=tuple(Answer(one, "46 cm") for one in questions))
+
+
+def former(question: str) -> str:
+    """A name that the shipped tree knows a question by besides its own, as call files write it."""
+    return seating().tree.questions[question].called[0].replace(" ", "_")
+
+
+def test_an_answer_under_a_name_of_before_counts() -> None:
+    """A call recorded before a question was renamed is read by what the question is called."""
+    call = old_call(former("chair_height"))
+    assert call.latest().keys() != {"chair_height"}
+    assert read_with(seating().tree, call).latest().keys() == {"chair_height"}
+    now = state_so_far(seating(), call)
+    assert now.call.answers == call.answers
+    assert now.present.seat_height == 460
+
+
+def test_the_thigh_is_known_by_its_name_of_before() -> None:
+    """Call files say upper_leg where they are older than the name thigh_length."""
+    assert read_with(seating().tree, old_call("upper_leg")).latest().keys() == {"thigh_length"}
+
+
+def test_the_later_of_two_names_counts() -> None:
+    """An answer amended after the question was renamed amends the one from before."""
+    both = old_call(former("chair_height")).add(Answer("chair_height", "47 cm"))
+    assert state_so_far(seating(), both).present.seat_height == 470
+
+
+@pytest.mark.parametrize("name", ["nothing_like_it", COUNTRY, "chair_height"])
+def test_other_names_stay(name: str) -> None:
+    """A name of nothing, of the program's own, or of a question is taken as it stands."""
+    assert read_with(seating().tree, old_call(name)).latest().keys() == {name}

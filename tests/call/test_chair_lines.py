@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date
 from functools import cache
 
 import pytest
@@ -16,9 +15,9 @@ from consult.call.chair_lines import (
     desk_known,
     price_line,
     ready_line,
-    working_day,
 )
 from consult.call.state import State, state, state_so_far
+from consult.call.working_days import working_day
 from tests.call.calls import of_facts, seating
 
 DESK = {"desk_kind": "fixed", "desk_height": "73"}
@@ -83,11 +82,3 @@ def test_when_it_can_be_sent() -> None:
     said = ready_line(now)
     assert f"{day:%A} {day.day} {day:%B}" in said
     assert max(now.picked.parts.values(), key=lambda one: one.lead_days).name in said
-
-
-@pytest.mark.parametrize(
-    ("days", "day"), [(0, (2026, 11, 27)), (1, (2026, 11, 30)), (6, (2026, 12, 7))]
-)
-def test_working_days(days: int, day: tuple[int, int, int]) -> None:
-    """From a Friday the next working day is Monday."""
-    assert working_day(date(2026, 11, 27), days) == date(*day)

@@ -73,7 +73,7 @@ def test_no_chair_says_why() -> None:
     assert found.choice.best is None
     assert dict(found.picked.parts) == {}
     assert found.picked.price == 0
-    assert found.others == {}
+    assert found.others() == {}
     (short,) = found.picked.shortfalls
     assert (short.requirement, short.say) == ("rating", found.choice.none_because)
     assert [*choice_lines(found, "metric")] == [short.say.text("metric")]
@@ -141,7 +141,7 @@ def test_sentences_of_the_choice() -> None:
     asked = ask_line(found, seating().population)
     assert asked.startswith("Enough is known" if found.asking.settled else "Worth asking: ")
     why = [*why_lines(found, "imperial")]
-    assert len(why) == len(found.others)
+    assert len(why) == len(found.others())
     assert not any("<" in line or " cm" in line for line in why)
 
 

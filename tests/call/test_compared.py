@@ -18,7 +18,7 @@ SOMEBODY = {"who_sits": "1", "sex": "female", "consent": "no", "stature": "160 c
 MEASURES = SOMEBODY | {
     "weight": "62 kg",
     "lower_leg": "40 cm",
-    "upper_leg": "47 cm",
+    "thigh_length": "47 cm",
     "desk_kind": "fixed",
     "desk_height": "74 cm",
 }

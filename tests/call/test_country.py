@@ -16,7 +16,7 @@ from consult.call.session import Session
 from consult.call.state import state_so_far
 from consult.call.transcript import load_transcript, unknown_questions, write_transcript
 from consult.summary.model import summarise
-from consult.tree.contacts import FROM_MEMORY
+from consult.tree.sources import FROM_MEMORY
 from tests.call.calls import TODAY
 from tests.call.signs import NOON, give, led, little, say_all
 
@@ -140,15 +140,15 @@ def test_elsewhere_is_said_with_an_emergency_alone() -> None:
 def test_the_source_belongs_to_the_country() -> None:
     """On the screen and in the file: who says so, or that it is from memory."""
     found = led(("signs", "legs"))
-    assert found.now.cautions[0].contact_source.startswith("NHS")
+    assert found.now.cautions[0].contact_sources[0].publisher == "NHS"
     found.offer("/country DE", NOON)
-    assert found.now.cautions[0].contact_source == FROM_MEMORY
+    assert [one.id for one in found.now.cautions[0].contact_sources] == [FROM_MEMORY]
     give(found, "consent", "yes")
     (line,) = summarise(little(), found.now).as_json()["cautions"]
-    assert line["contact_source"] == FROM_MEMORY
+    assert [one["id"] for one in line["contact_sources"]] == [FROM_MEMORY]
     give(found, "consent", "no")
     (line,) = summarise(little(), found.now).as_json()["cautions"]
-    assert line["contact_source"] == ""
+    assert line["contact_sources"] == []
 
 
 def test_the_summary_names_the_country_said() -> None:

@@ -39,14 +39,14 @@ cautions:
     level: note
     when: why == late
     say: Please sleep first.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: early_night
     topic: sleep
     when: tired
     say: Go to bed early.
     because: It helps.
-    source: common practice, no source
+    source: common_practice
 """
 REST = """\
 tree: rest

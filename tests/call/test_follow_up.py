@@ -29,7 +29,7 @@ FIRST = {
     "stature": "168 cm",
     "stature_origin": "measured",
     "lower_leg": "40 cm",
-    "upper_leg": "49 cm",
+    "thigh_length": "49 cm",
     "heel": "2 cm",
     "desk_kind": "adjustable",
     "desk_lowest": "62 cm",
@@ -89,8 +89,8 @@ def text(lines: tuple[Line, ...]) -> str:
 
 
 def one_figure(now: State, name: str) -> State:
-    """A first call that advised 41 cm, good between 37 and 43, of what is given."""
-    figure = Requirement(name, 410, 370, 430, 0, "floor", "So.", "common practice, no source")
+    """A first call that advised 41 cm, acceptable from 37 to 43, of what is given."""
+    figure = Requirement(name, 410, 370, 430, 0, "floor", "So.", ("common_practice",))
     return replace(now, fit=Fit({name: figure}, (), {}, {}))
 
 
@@ -110,10 +110,10 @@ def one_figure(now: State, name: str) -> State:
     ],
 )
 def test_what_to_do_about_the_seat(stands: str, do: str) -> None:
-    """By hand: advised 41, good between 37 and 43; what to do goes to 41, in half centimetres."""
+    """By hand: advised 41, acceptable from 37 to 43; what to do goes to 41, in half centimetres."""
     line = by_topic(compare(one_figure(first(), "seat_height"), second(seat_now=stands), "metric"))
     seat = line["Seat height"]
-    assert (seat.then, seat.good) == ("41 cm", "37 cm to 43 cm")
+    assert (seat.then, seat.good) == ("41 cm", "37 to 43 cm")
     assert (seat.now, seat.do, seat.because) == (stands, do, "")
 
 
@@ -133,7 +133,9 @@ def test_every_number_has_its_words(figure: str, question: str, topic: str, do: 
 
 def test_armrests_in_inches() -> None:
     """In the reader's units: advised 9 in, standing at 11, is 2 in too high."""
-    figure = Requirement("armrest_height", 228.6, 208, 249, 0, "loaded seat", "So.", "none")
+    figure = Requirement(
+        "armrest_height", 228.6, 208, 249, 0, "loaded seat", "So.", ("common_practice",)
+    )
     then = replace(first(), fit=Fit({"armrest_height": figure}, (), {}, {}))
     line = by_topic(compare(then, second(arms_now="11 in"), "imperial"))["Armrests above the seat"]
     assert (line.then, line.now) == ("9 in", "11 in")

@@ -53,13 +53,14 @@ def day(**said: str) -> date | None:
 
 
 def test_two_weeks_after_the_slowest_part() -> None:
-    """By hand: the part that takes longest takes 5 days, and two weeks are 14."""
-    assert day() == TODAY + timedelta(days=19) == date(2026, 12, 14)
+    """By hand: 5 working days from a Wednesday are a week, and two weeks are 14 days."""
+    assert date(2026, 11, 25) == TODAY
+    assert day() == TODAY + timedelta(days=7 + 14) == date(2026, 12, 16)
 
 
 def test_other_parts_come_when_they_come() -> None:
-    """The chair agreed on counts, not the one that was offered."""
-    assert day(agreed="other", parts="LATE") == TODAY + timedelta(days=44)
+    """The chair agreed on counts, not the one that was offered: 30 working days are six weeks."""
+    assert day(agreed="other", parts="LATE") == TODAY + timedelta(weeks=8)
 
 
 def test_a_day_that_was_said_stands() -> None:

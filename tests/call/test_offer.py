@@ -109,7 +109,7 @@ def test_a_doubt_already_stood_by_is_not_raised_at_the_next_answer() -> None:
     """One odd measure does not make the ordinary ones after it come back."""
     now = begun(stature="157 cm", stature_origin="measured", weight="59 kg")
     now = taken(offered(now, "lower_leg", "50 cm", stands=True))
-    assert offered(now, "upper_leg", "46 cm").state is not None
+    assert offered(now, "thigh_length", "46 cm").state is not None
 
 
 @pytest.mark.parametrize("said", ["?", "don't know"])

@@ -33,7 +33,7 @@ HIP = {
     "stature_origin": "measured",
     "weight": "62 kg",
     "lower_leg": "36 cm",
-    "upper_leg": "46 cm",
+    "thigh_length": "46 cm",
     "elbow_height": "23 cm",
     "heel": "2 cm",
     "short_trouble": "climbs_up",

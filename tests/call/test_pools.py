@@ -223,6 +223,7 @@ def test_worth_is_worked_out_once(
     basis: Basis, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]
 ) -> None:
     """Never before the pool is come to, then once for all the answers there are."""
+    basis = replace(basis)  # for which nothing is remembered yet
     asked: list[int] = []
 
     def counted(*given: Any) -> dict[str, float]:
@@ -232,6 +233,10 @@ def test_worth_is_worked_out_once(
     monkeypatch.setattr("consult.call.facts.gains_of", counted)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
+    told(basis, **answers, goodbye="no")
+    assert len(asked) == (1 if answers else 0), "weighed again for what comes after the pool"
+    told(basis, **{**answers, "stature": "181 cm"})
+    assert len(asked) == (2 if answers else 1), "not weighed again for another answer"
 
 
 def test_broken_shares_are_told(tmp_path: Path) -> None:

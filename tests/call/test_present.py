@@ -20,7 +20,7 @@ BASE = {
     "consent": "no",
     "stature": "168 cm",
     "lower_leg": "40 cm",
-    "upper_leg": "49 cm",
+    "thigh_length": "49 cm",
     "elbow_height": "24 cm",
     "heel": "2 cm",
     "desk_kind": "adjustable",

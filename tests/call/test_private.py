@@ -5,13 +5,14 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import READ_OUT, UNTOLD, Call
+from consult.call.call import READ_OUT, UNTOLD, Answer, Call
 from consult.call.private import marked_stopped, private_of, without_health
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
 from consult.call.transcript import write_transcript
 from consult.summary.model import summarise
 from consult.summary.render import render
+from tests.call.calls import seating
 from tests.call.signs import NOON, again, give, led, little, say_all
 
 SIGNS = ("none", "legs", "saddle", "swollen", "ache", "not_sure", "legs, saddle", "saddle, ache")
@@ -225,3 +226,13 @@ def test_the_same_is_written_whatever_the_list_was_answered(
         written.append((write_transcript(unmarked, "little", ""), found_now.as_json(), paper))
         assert (again(kept).stopped is None) == (found.now.stopped is None)
     assert written[0] == written[1]
+
+
+def test_health_under_a_name_of_before_is_private() -> None:
+    """An answer about health from before its question was renamed is stored no more than others."""
+    sore = next(q for q in seating().tree.questions.values() if q.private == "health" and q.called)
+    old = sore.called[0].replace(" ", "_")
+    call = Call(NOON.date(), answers=(Answer(old, "yes"), Answer("stature", "170 cm")))
+    left = without_health(seating().tree, call).answers
+    assert [one.question for one in left if one.said == "yes"] == []
+    assert "stature" in [one.question for one in left]

@@ -53,26 +53,26 @@ cautions:
     level: note
     when: colour == red
     say: Red fades.
-    source: common practice, no source
+    source: common_practice
   - name: many_reds
     level: stop
     when: colour == red and how_many > 3
     say: Stop. Please <contact>.
     contact: clinician
-    source: common practice, no source
+    source: common_practice
   - name: a_referral
     level: refer
     when: colour == red
     say: Ask about red. Please <contact>.
     contact: clinician
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: sunshade
     topic: shade
     when: colour == red
     say: Keep <how_many> of them in the shade, at <fit.seat_height>.
     because: You said <why_red>.
-    source: common practice, no source
+    source: common_practice
 needs: []
 """
 

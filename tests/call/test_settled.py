@@ -15,7 +15,7 @@ from tests.call.calls import small, told
 MEASURES = {
     "height": "stature",
     "lower_leg": "popliteal_height",
-    "upper_leg": "buttock_popliteal_length",
+    "thigh_length": "buttock_popliteal_length",
     "elbow": "elbow_rest_height",
     "thigh": "thigh_clearance",
     "hips": "hip_breadth_sitting",
@@ -78,7 +78,7 @@ ALL = {
     "mass": "70 kg",
     "height": "170 cm",
     "lower_leg": "42.5 cm",
-    "upper_leg": "49 cm",
+    "thigh_length": "49 cm",
     "elbow": "23 cm",
     "thigh": "15 cm",
     "hips": "38 cm",

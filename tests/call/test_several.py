@@ -175,10 +175,10 @@ def test_all_are_taken() -> None:
     """Each is recorded as if typed alone, in the caller's units; one line says so."""
     session = begun("imperial")
     reply = offered(session, "/leg 16, thigh 18½, elbow 9")
-    assert reply == Reply(True, "Noted: Lower leg, upper leg, elbow height.")
+    assert reply == Reply(True, "Noted: Lower leg, thigh length, elbow height.")
     assert recorded(session) == {
         "lower_leg": "16 in",
-        "upper_leg": "18½ in",
+        "thigh_length": "18½ in",
         "elbow_height": "9 in",
     }
     alone = begun("imperial")
@@ -206,7 +206,7 @@ def test_a_bad_one_is_left() -> None:
     assert "'thigh'" in reply.tell
     assert recorded(session) == {"lower_leg": "41", "desk_height": "73"}
     assert offered(session, "/thigh 47").taken
-    assert recorded(session)["upper_leg"] == "47"
+    assert recorded(session)["thigh_length"] == "47"
 
 
 def test_several_bad_ones_are_left() -> None:
@@ -216,7 +216,7 @@ def test_several_bad_ones_are_left() -> None:
     assert reply.left == "/leg 60, desk 7300"
     assert reply.left[slice(*reply.selected)] == "leg 60"
     assert "outside the usual" in reply.tell
-    assert reply.noted == "Noted: Stature, upper leg.\nNot clear either: desk 7300."
+    assert reply.noted == "Noted: Stature, thigh length.\nNot clear either: desk 7300."
     # Enter once more confirms the first, as if it stood alone; the other stays.
     again = offered(session, reply.left)
     assert recorded(session)["lower_leg"] == "60"
@@ -278,7 +278,7 @@ def test_a_name_without_a_figure_is_told() -> None:
     reply = offered(session, "/leg, thigh 47")
     assert (reply.taken, reply.left) == (False, "/leg")
     assert session.asking is asked
-    assert recorded(session) == {"upper_leg": "47"}
+    assert recorded(session) == {"thigh_length": "47"}
 
 
 def test_two_slashes_are_a_text() -> None:

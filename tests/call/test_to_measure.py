@@ -156,7 +156,7 @@ def test_without_a_tape_at_hand_everything_is_left_to_measure() -> None:
     """The sheet is for those who have no tape during the call; what they told is left out."""
     without = named({"stature": "165", "how_measure": "no_tape", "lower_leg": "41"})
     assert without == named({"stature": "165", "lower_leg": "41"})
-    assert {"upper_leg", "elbow_height", "heel"} <= without
+    assert {"thigh_length", "elbow_height", "heel"} <= without
     assert "lower_leg" not in without
 
 

@@ -21,7 +21,7 @@ TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
         ("yes-no", True, "metric", "yes"),
         ("yes-no", False, "metric", "no"),
         ("length", 1574.8, "metric", "157.5 cm"),
-        ("length", 1574.8, "imperial", "5 ft 2 in"),
+        ("length", 1574.8, "imperial", "62 in"),
         ("mass", 58.967, "imperial", "9 st 4 lb"),
         ("mass", 59.0, "metric", "59 kg"),
         ("count", 7.5, "imperial", "7.5"),
@@ -33,6 +33,11 @@ TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
 def test_value_words(kind: str, value: Value, system: System, words: str) -> None:
     """Each kind of value reads as a person would say it, in their units."""
     assert value_words(question(kind), value, system) == words
+
+
+def test_stature_is_in_feet() -> None:
+    """What is asked as the height of a person reads as one."""
+    assert value_words(question("length", measures="stature"), 1574.8, "imperial") == "5 ft 2 in"
 
 
 def test_choices_read_as_their_labels_in_the_order_of_the_tree() -> None:

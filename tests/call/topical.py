@@ -51,7 +51,7 @@ advice:
     when: glasses and screens != none
     say: Lower the screen.
     because: The neck rests.
-    source: common practice, no source
+    source: common_practice
 """
 SCREEN = """tree: screen
 title: Screen

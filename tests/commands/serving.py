@@ -90,7 +90,7 @@ def serving(calls: Path, *more: str, token: bool = False) -> Iterator[Served]:
     assert process.stdout is not None
     try:
         said = process.stdout.readline()
-        assert said.startswith("The call desk is at http"), said + process.stdout.read()
+        assert said.startswith("The call screen is at http"), said + process.stdout.read()
         yield Served(port, process.pid, calls, said.split()[-1])
     finally:
         process.send_signal(signal.SIGINT)

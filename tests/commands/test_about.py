@@ -42,7 +42,7 @@ def test_what_no_call_is_about(said: str, run: Run) -> None:
     """Sub-trees, other files and nonsense are no names, and are no paths either."""
     found = tree_about(said)
     assert isinstance(found, str)
-    assert "A call is about" in found
+    assert "The kinds are" in found
     assert run("call", "--about", said).code == 2
 
 

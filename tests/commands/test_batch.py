@@ -86,7 +86,7 @@ def test_the_example(run: Run, tmp_path: Path) -> None:
     assert [row["line"] for row in rows if row["status"] != "done"] == ["9"]
     assert "people.csv:9:9: error: lower leg: 16.5 cm is short" in done.err
     assert "10 rows, 9 done." in done.out
-    assert "Bad: line 9." in done.out
+    assert "With errors: line 9." in done.out
     for row in rows:
         if row["status"] == "done":
             assert row["seat_code"]
@@ -272,7 +272,7 @@ def test_a_line_that_tells_the_separator(
         ("sep=;\n", "is empty"),
         ("sep=;", "is empty"),
         ("sep=;\n\nleg\n41\n", "line 2 is empty"),
-        ("sep=;\nleg\n", "nobody below it"),
+        ("sep=;\nleg\n", "no rows below it"),
         ("sep=x\nleg\n41\n", "“sep=x”, is not the name of a question"),
     ],
 )
@@ -300,7 +300,7 @@ def test_line_breaks_in_quotes(run: Run, people: Callable[..., Path], tmp_path: 
     [
         ("", "is empty"),
         ("\nleg\n41\n", "line 1 is empty"),
-        ("leg\n", "nobody below it"),
+        ("leg\n", "no rows below it"),
         ('leg,note\n41,x\n42,"never closed\n43,y\n', ":3: this row cannot be read"),
         ("leg,shoe size\n41,9\n", "Column B, “shoe size”, is not the name of a question"),
         ("leg\n" + "9" * 200_000, ":2: a cell here is longer than"),
@@ -323,7 +323,7 @@ def test_other_character_sets(data: bytes, run: Run, tmp_path: Path) -> None:
     path.write_bytes(data)
     done = run("batch", str(path), "--out", str(tmp_path / "out.csv"))
     assert done.code == 2
-    assert "in UTF-8" in done.err
+    assert "with UTF-8" in done.err
 
 
 @pytest.mark.parametrize("out", [".", "nowhere/out.csv", "people.csv"])
@@ -508,10 +508,10 @@ def test_broken_off_and_gone_on_with(
     monkeypatch.setattr(batch, "one_row", broken_off)
     first = run("batch", str(path), "--out", str(out))
     assert first.code == 130
-    assert "Run it again to go on" in first.err
+    assert "Run the command again to continue" in first.err
     assert not out.exists()
     second = run("batch", str(path), "--out", str(out))
-    assert "Going on after 2 of 3 rows" in second.err
+    assert "Continuing after 2 of 3 rows" in second.err
     assert out.read_bytes() == whole
     assert asked == [2, 3, 4, 4]
 
@@ -556,7 +556,7 @@ def test_killed_and_gone_on_with(people: Callable[..., Path], tmp_path: Path, ru
     assert not out.exists()
     assert before.count(b"\n") > 3
     done = run("batch", str(path), "--out", str(out))
-    assert f"Going on after {before.count(10) - 1} of 40 rows" in done.err
+    assert f"Continuing after {before.count(10) - 1} of 40 rows" in done.err
     rows = table(out)
     assert [row["line"] for row in rows] == [str(line) for line in range(2, 42)]
     # Everybody of the same measures has the same chair, whichever run worked it out.
@@ -588,7 +588,7 @@ def test_two_runs_at_once(
     assert (refused.code, refused.out) == (2, "")
     assert "Another run is writing" in refused.err
     done = run("batch", str(path), "--out", str(out))
-    assert f"Going on after {before.count(10) - 1} of 80 rows" in done.err
+    assert f"Continuing after {before.count(10) - 1} of 80 rows" in done.err
     assert len(table(out)) == 80
     assert not part.exists()
 
@@ -654,7 +654,7 @@ def test_what_changed_is_told(
             argv += ["--country", "IE"]
     refused = run(*argv)
     assert refused.code == 2
-    assert f"another state of the {what}" in refused.err
+    assert f"a change to the {what}" in refused.err
     assert run(*argv, "--fresh").code == 0
     assert len(table(out)) == 2
 
@@ -708,4 +708,4 @@ def test_progress_is_for_a_terminal_alone() -> None:
 def test_nobody_done() -> None:
     """There is nothing to order then, and that is no error."""
     rows = [{"line": 2, "status": "bad"}, {"line": 4, "status": "bad"}]
-    assert list(total_lines(rows, "GBP")) == ["2 rows, 0 done.", "Bad: lines 2, 4."]
+    assert list(total_lines(rows, "GBP")) == ["2 rows, 0 done.", "With errors: lines 2, 4."]

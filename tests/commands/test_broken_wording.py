@@ -44,7 +44,7 @@ def test_file_and_line(
         ("replay", DEMO, "--summary", "text"),
         ("replay", DEMO, "--summary", "pdf", "--out", str(out)),
         ("replay", DEMO, "--summary", "eml", "--out", str(out)),
-        ("records", "paper", reference, "--form", "html", "--out", str(out)),
+        ("records", "document", reference, "--form", "html", "--out", str(out)),
     ):
         made = run(*words)
         assert made.code == 2, words

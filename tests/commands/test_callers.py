@@ -25,7 +25,7 @@ def test_what_is_told(run: Run) -> None:
     assert lines[0] == "team_order 2026.12: 40 simulated callers (seed 1)."
     assert lines[1].startswith("Questions in a call: median ")
     assert any(line.split() == ["caller_name", "100"] for line in lines)
-    assert lines[-1] == "Nobody got stuck, and nobody was given contradictory advice."
+    assert lines[-1] == "No caller got stuck, and no caller was given contradictory advice."
 
 
 @pytest.mark.any_day
@@ -59,7 +59,7 @@ def test_contradictory_advice(run: Run, tmp_path: Path) -> None:
     assert "!! contradiction: 'sleep_more' with 'sleep_less': " in made.out
     assert ", such as caller " in made.out
     assert "     hours: " in made.out
-    assert "Nobody got stuck" not in made.out
+    assert "No caller got stuck" not in made.out
     (trouble,) = run("callers", str(tmp_path / "little.yaml"), "--count", "40", "--json").json[
         "troubles"
     ]

@@ -86,7 +86,7 @@ def test_without_the_library_there_are_pages(
 ) -> None:
     """The page is written without the drawing, and that is said."""
     assert main(["draw", "desk", "--walk"]) == 0
-    assert "no drawing" in capsys.readouterr().err
+    assert "without its drawing" in capsys.readouterr().err
     assert "<svg" not in (tmp_path / "desk.html").read_text("utf-8")
     assert main(["draw", "--all", "out"]) == 2
     made = sorted(path.name for path in (tmp_path / "out").iterdir())
@@ -100,8 +100,8 @@ def test_without_the_library_there_are_pages(
         (["contacts"], "is no tree"),
         (["desk", "--part", "dusk"], "The tree has no part 'dusk'."),
         (["desk", "--out", "no/such/folder.svg"], "There is no folder"),
-        (["--all", "out", "--walk"], "give it alone"),
-        (["desk", "--all", "out"], "give it alone"),
+        (["--all", "out", "--walk"], "--all draws every tree"),
+        (["desk", "--all", "out"], "--all draws every tree"),
     ],
 )
 @needs_library

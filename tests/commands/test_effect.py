@@ -33,7 +33,7 @@ def edit(folder: Path, old: str, new: str) -> None:
 
 def test_nothing_changes(run: Run, folders: tuple[Path, Path]) -> None:
     """Exit code 0, and it says so; nothing goes to standard error, which is no terminal."""
-    made = run("effect", *map(str, folders), *FEW)
+    made = run("impact", *map(str, folders), *FEW)
     assert (made.code, made.err) == (0, "")
     assert "little 1: 12 simulated callers (seed 1) led through" in made.out
     assert "Nothing changes in the sample of 12 simulated callers" in made.out
@@ -42,11 +42,11 @@ def test_nothing_changes(run: Run, folders: tuple[Path, Path]) -> None:
 def test_a_lost_caution(run: Run, folders: tuple[Path, Path]) -> None:
     """Exit code 1, loud, as text and as JSON."""
     edit(folders[1], "level: stop", "level: note")
-    made = run("effect", *map(str, folders), *FEW)
+    made = run("impact", *map(str, folders), *FEW)
     assert made.code == 1
     assert "!! CAUTION LOWERED: 'numb_stop' (stop) is only note now" in made.out
-    assert made.out.endswith("1 loss, marked with !! above: read that first.\n")
-    data = run("effect", *map(str, folders), *FEW, "--json").json
+    assert made.out.endswith("1 removed warning, marked with !! above. Read these first.\n")
+    data = run("impact", *map(str, folders), *FEW, "--json").json
     (tree,) = data["trees"]
     assert tree["lost_cautions"][0]["caution"] == "numb_stop"
     assert (data["new_trees"], data["gone_trees"]) == ([], [])
@@ -55,7 +55,7 @@ def test_a_lost_caution(run: Run, folders: tuple[Path, Path]) -> None:
 def test_a_change_that_loses_nothing(run: Run, folders: tuple[Path, Path]) -> None:
     """Advice given to others is told, and the exit code is 0."""
     edit(folders[1], "when: tired\n", "when: not tired\n")
-    made = run("effect", *map(str, folders), *FEW)
+    made = run("impact", *map(str, folders), *FEW)
     assert made.code == 0
     assert "No caution is lost in the sample of 12" in made.out
     assert "Advice given now:" in made.out
@@ -64,21 +64,21 @@ def test_a_change_that_loses_nothing(run: Run, folders: tuple[Path, Path]) -> No
 def test_two_files(run: Run, folders: tuple[Path, Path]) -> None:
     """Tree files may be named themselves."""
     files = [str(folder / "little.yaml") for folder in folders]
-    assert run("effect", *files, *FEW).code == 0
+    assert run("impact", *files, *FEW).code == 0
 
 
 def test_the_same_seed_is_the_same(run: Run, folders: tuple[Path, Path]) -> None:
     """Word for word; another seed finds other callers."""
     edit(folders[1], "when: tired\n", "when: not tired\n")
-    first = run("effect", *map(str, folders), *FEW).out
-    assert run("effect", *map(str, folders), *FEW).out == first
-    assert run("effect", *map(str, folders), *FEW, "--seed", "2").out != first
+    first = run("impact", *map(str, folders), *FEW).out
+    assert run("impact", *map(str, folders), *FEW).out == first
+    assert run("impact", *map(str, folders), *FEW, "--seed", "2").out != first
 
 
 def test_into_a_file(run: Run, folders: tuple[Path, Path], tmp_path: Path) -> None:
     """Nothing is printed; the file holds it."""
     out = tmp_path / "effect.json"
-    made = run("effect", *map(str, folders), *FEW, "--json", "--out", str(out))
+    made = run("impact", *map(str, folders), *FEW, "--json", "--out", str(out))
     assert (made.code, made.out, made.err) == (0, "", "")
     assert json.loads(out.read_text("utf-8"))["trees"][0]["tree"] == "little"
 
@@ -87,12 +87,12 @@ def test_a_tree_gone_and_a_tree_new(run: Run, folders: tuple[Path, Path]) -> Non
     """A tree that is gone takes its cautions along: exit code 1. A new one loses nothing."""
     more = folders[1] / "more.yaml"
     more.write_text(TREE.replace("tree: little", "tree: more"), "utf-8")
-    made = run("effect", *map(str, folders), *FEW)
+    made = run("impact", *map(str, folders), *FEW)
     assert made.code == 0
     assert "The tree 'more' is new" in made.out
-    made = run("effect", *map(str, reversed(folders)), *FEW)
+    made = run("impact", *map(str, reversed(folders)), *FEW)
     assert made.code == 1
-    assert "!! The tree 'more' is gone, with every caution in it." in made.out
+    assert "!! The tree 'more' was removed, with every caution in it." in made.out
 
 
 def test_shares_of_the_folder_are_read(run: Run, folders: tuple[Path, Path]) -> None:
@@ -101,7 +101,7 @@ def test_shares_of_the_folder_are_read(run: Run, folders: tuple[Path, Path]) -> 
     well = "signs: {chances: {none: 100}, source: made up}"
     text = f"callers: well\nunknown: 0\nquestions:\n  {well}\n"
     (folders[0] / "callers.yaml").write_text(text, "utf-8")
-    made = run("effect", *map(str, folders), *FEW)
+    made = run("impact", *map(str, folders), *FEW)
     assert made.code == 1
     assert "is only note now. Nobody who was led through had met it." in made.out
     assert "Nobody who was led through met 'numb_stop', 'fever_refer'" in made.out
@@ -111,7 +111,7 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
     """Every main tree is named, with the number of its demo calls."""
     draft = tmp_path / "draft"
     shutil.copytree(trees_folder(), draft)
-    made = run("effect", str(trees_folder()), str(draft), "--callers", "2")
+    made = run("impact", str(trees_folder()), str(draft), "--callers", "2")
     assert made.code == 0
     demos = [file.read_text("utf-8") for file in demo_folder().glob("*.yaml")]
     for tree, file in main_trees(trees_folder()).items():
@@ -126,7 +126,7 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
     ("arguments", "said"),
     [
         (("nowhere", "{new}"), "There is no file or folder nowhere."),
-        (("{old}", "{new}/little.yaml"), "One of the two is a file and the other a folder."),
+        (("{old}", "{new}/little.yaml"), "One name is a file and the other a folder."),
         (("{old}", "{empty}"), "There is no tree file in"),
         (("{old}", "{new}", "--callers", "0"), "--callers takes a number from 1 to 20,000."),
         (("{old}", "{new}", "--out", "{empty}"), "is a folder"),
@@ -148,7 +148,7 @@ def test_bad_use(
     edit(places["broken"], "next: signs", "next: sings")
     text = "callers: x\nquestions:\n  floor: {shares: {carpet: 70, hard: 70}, source: made up}\n"
     (places["shares"] / "callers.yaml").write_text(text, "utf-8")
-    made = run("effect", *(each.format(**places) for each in arguments))
+    made = run("impact", *(each.format(**places) for each in arguments))
     assert (made.code, made.out) == (2, "")
     assert said in made.err
 

@@ -55,17 +55,18 @@ def test_the_shape_of_the_json(run: Run) -> None:
         assert one["low"] <= one["target"] <= one["high"]
         assert one["sd"] >= 0
         assert one["reason"]
-        assert one["source"]
+        assert all(each["title"] and each["says"] and each["have"] for each in one["sources"])
+        assert one["sources"]
     for one in made["body"].values():
         assert one.keys() == {"mean", "sd", "low", "high", "origin"}
         assert one["low"] < one["mean"] < one["high"]
     assert "not medical advice" in made["cautions"][0]["say"]
     assert {one["topic"] for one in made["advice"]} == set(FIT)
-    assert all(one["say"] and one["because"] and one["source"] for one in made["advice"])
+    assert all(one["say"] and one["because"] and one["sources"] for one in made["advice"])
 
 
 def test_the_example_of_seven_measures(run: Run) -> None:
-    """Worked out by hand: legs and heel, upper leg less three fingers, the elbow itself."""
+    """Worked out by hand: legs and heel, thigh length less three fingers, the elbow itself."""
     made = run("fit", *SEVEN, "--json").json
     fit, body = made["fit"], made["body"]
     assert body["stature"]["origin"] == "measured"
@@ -331,7 +332,7 @@ def test_desk_reach_crossed(run: Run) -> None:
     """A lowest setting above the highest is asked back, not worked with."""
     done = run("fit", "--desk", "adjustable", "--desk-lowest", "80", "--desk-highest", "70")
     assert done.code == 2
-    assert "Which is which?" in done.err
+    assert "Swap the two." in done.err
 
 
 def test_request(run: Run) -> None:

@@ -20,7 +20,7 @@ DEMO = sorted(demo_folder().glob("0*.yaml"))[0]
 TREE = trees_folder() / "after_stop.yaml"
 COMMANDS: dict[str, Callable[[str, str], tuple[str, ...]]] = {
     "replay": lambda _, out: ("replay", str(DEMO), "--summary", "text", "--out", out),
-    "paper": lambda ref, out: ("records", "paper", ref, "--out", out),
+    "document": lambda ref, out: ("records", "document", ref, "--out", out),
     "json": lambda ref, out: (
         *("records", "export", ref, "--format", "json", "--force", "--out", out),
     ),
@@ -31,7 +31,7 @@ COMMANDS: dict[str, Callable[[str, str], tuple[str, ...]]] = {
     "backup": lambda _, out: ("records", "backup", out),
     "draw": lambda _, out: ("draw", str(TREE), "--out", out),
     "batch": lambda _, out: ("batch", "people.csv", "--out", out),
-    "effect": lambda _, out: (*("effect", str(TREE), str(TREE), "--callers", "1", "--out", out),),
+    "effect": lambda _, out: (*("impact", str(TREE), str(TREE), "--callers", "1", "--out", out),),
     "record": lambda _, out: ("practise", "--learner", "Ann", "--export", out),
 }
 
@@ -108,7 +108,7 @@ def test_a_link_is_followed(run: Run, reference: str, command: str) -> None:
 @pytest.mark.parametrize("command", WRITERS)
 @pytest.mark.parametrize(
     ("number", "words"),
-    [(13, "may not write"), (30, "may only be read"), (28, "is full")],
+    [(13, "may not write"), (30, "read-only"), (28, "is full")],
 )
 def test_a_folder_that_takes_nothing(
     run: Run,

@@ -76,7 +76,7 @@ def test_of_a_kept_call(run: Run, tmp_path: Path) -> None:
     reference = kept(place, demo("01").call)
     out = tmp_path / "order.json"
     made = run(
-        *("records", "--records", str(place), "paper", reference),
+        *("records", "--records", str(place), "document", reference),
         *("--form", "json", "--for", "order", "--out", str(out)),
     )
     assert (made.code, made.err) == (0, "")
@@ -93,6 +93,6 @@ def test_of_a_call_that_is_not_kept(run: Run, tmp_path: Path) -> None:
     """Is a sentence and exit code 2."""
     place = tmp_path / "r.db"
     kept(place, demo("01").call)
-    made = run("records", "--records", str(place), "paper", "ZZZ-ZZZ")
+    made = run("records", "--records", str(place), "document", "ZZZ-ZZZ")
     assert made.code == 2
     assert "ZZZ-ZZZ" in made.err

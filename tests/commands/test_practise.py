@@ -32,7 +32,7 @@ DONE = Done(
     day=date(2026, 11, 20),
     caller="tape_too_far",
     seed=3,
-    level="loose",
+    level="partly_guided",
     total=64.5,
     out_of=95,
     passed=False,
@@ -58,7 +58,8 @@ def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (trees / "practice" / path.name).write_bytes(path.read_bytes())
     (trees / "practice" / "courses" / "two.yaml").write_text(
         "course: two\ntitle: Two calls\norder: as_written\npass: 70\nexercises:\n"
-        "  - {caller: young_sitter, level: guided}\n  - {caller: tape_too_far, level: loose}\n",
+        "  - {caller: young_sitter, level: guided}\n"
+        "  - {caller: tape_too_far, level: partly_guided}\n",
         "utf-8",
     )
     monkeypatch.setenv("CONSULT_TREES", str(trees))
@@ -86,7 +87,8 @@ def test_list(run: Run, kept: Learners) -> None:
     assert (made.code, made.err) == (0, "")
     lines = made.out.splitlines()
     assert lines[0] == "young_sitter  (easy, seating)"
-    assert "    played once; last on 20 November 2026, loose: 64.5 of 95, NOT PASSED" in lines
+    done = "last on 20 November 2026, partly guided: 64.5 of 95, NOT PASSED"
+    assert f"    practised once; {done}" in lines
     assert lines[-2:] == ["Courses", "two  Two calls: 2 exercises"]
     told = run("practise", "--list", "--json", "--learner", "Ann Lee").json
     assert told["callers"][0]["name"] == "young_sitter"
@@ -104,7 +106,7 @@ def test_record(run: Run, kept: Learners) -> None:
     made = run("practise", "--record", "--learner", "Ann Lee")
     assert made.code == 0
     assert "  a tape held to the wrong point: due now" in made.out
-    assert "  20 November 2026  tape_too_far, loose: 64.5 of 95, NOT PASSED" in made.out
+    assert "  20 November 2026  tape_too_far, partly guided: 64.5 of 95, NOT PASSED" in made.out
     assert made.out.endswith("\nNext: consult practise tape_too_far\n")
 
 
@@ -118,11 +120,11 @@ def test_progress_of_a_course(run: Run, kept: Learners, house: Path) -> None:
         assert made.out.splitlines() == [
             "Two calls: 0 of 2 passed.",
             "   1  young_sitter (guided): pass mark 70; not tried yet",
-            "   2  tape_too_far (loose): pass mark 70; pass what stands before it first",
+            "   2  tape_too_far (partly guided): pass mark 70; pass the ones before it first",
             "Next: young_sitter, guided.",
         ]
     made = run("practise", "--record", "--course", "too")
-    assert (made.code, made.err) == (2, "consult: There is no course 'too'. Did you mean 'two'?\n")
+    assert (made.code, made.err) == (2, "consult: No course is called 'too'. Did you mean 'two'?\n")
 
 
 def test_erase(run: Run, kept: Learners, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -130,13 +132,13 @@ def test_erase(run: Run, kept: Learners, monkeypatch: pytest.MonkeyPatch) -> Non
     kept.keep(DONE)
     for typed, code, left in (("no\n", 2, 1), ("ann lee\n", 0, 0)):
         monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
-        made = run("practise", "--erase", "--learner", "Ann Lee")
+        made = run("practise", "--delete", "--learner", "Ann Lee")
         assert made.code == code
         assert len(kept.read("Ann Lee").done) == left
-    made = run("practise", "--erase", "--learner", "Ann Lee")
-    assert (made.code, made.out) == (0, "Nothing is kept of Ann Lee.\n")
+    made = run("practise", "--delete", "--learner", "Ann Lee")
+    assert (made.code, made.out) == (0, "There is no record of practice for Ann Lee.\n")
     kept.keep(DONE)
-    assert run("practise", "--erase", "--yes", "--learner", "Ann Lee").code == 0
+    assert run("practise", "--delete", "--yes", "--learner", "Ann Lee").code == 0
     assert kept.read("Ann Lee").done == ()
 
 
@@ -177,18 +179,21 @@ def test_hostile_learner(run: Run, kept: Learners, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (("tape_to_far",), "There is no practice caller 'tape_to_far'. Did you mean"),
+        (("tape_to_far",), "No practice caller is called 'tape_to_far'. Did you mean"),
         (("none.yaml",), "There is no file none.yaml."),
         (("tape_too_far", "--list"), "--list takes no caller."),
         (("tape_too_far", "--course", "two"), "Give a caller or --course, not both."),
-        (("--course", "two", "--level", "bare"), "A course says itself how each call is led"),
+        (
+            ("--course", "two", "--level", "unaided"),
+            "A course sets the level and seed of each call",
+        ),
         (("--course", "two", "--list"), "--course goes with --record, not with --list."),
         (("--csv",), "--csv goes with --report."),
-        (("--yes", "--list"), "--yes goes with --erase."),
+        (("--yes", "--list"), "--yes goes with --delete."),
         (("--seed", "-1"), "--seed takes a whole number"),
         (("--learner", "  "), "Say who is practising: the name is empty."),
         (("--report", "none.json"), "There is no file none.json."),
-        (("--from-call", "K7M-2QX"), "Say where the caller's file goes"),
+        (("--from-call", "K7M-2QX"), "Name the file for the new caller"),
         ((), "Practice needs a terminal."),
     ],
 )
@@ -267,7 +272,7 @@ def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -
         assert audited(records) == []
     made = run(*argv, "--agreed-by", "Bo Ray", *agreed)
     assert (made.code, made.err) == (0, "")
-    assert "Read it before anybody practises on it" in made.out
+    assert "Read the file before anybody uses it" in made.out
     text = path.read_text("utf-8")
     assert not any(word in text for word in (*WORDS.split(), "41.3", "Bo", "Ray", reference))
     choice = choice_of(path)
@@ -279,7 +284,7 @@ def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -
     again = run(*argv, "--agreed-by", "Bo Ray", *agreed)
     assert (again.code, again.err) == (
         2,
-        f"consult: {path} is there already. Choose another name.\n",
+        f"consult: {path} exists already. Choose another name.\n",
     )
     erase(records, reference, AT)
     assert not path.exists(), "a caller who takes it back takes the file along"

@@ -1,4 +1,4 @@
-"""``consult draft``, ``publish``, ``versions``, ``bring-back`` and ``changes``, as typed."""
+"""``consult draft``, ``publish``, ``versions``, ``restore`` and ``changes``, as typed."""
 
 from __future__ import annotations
 
@@ -76,19 +76,19 @@ def test_an_edit_goes_live_and_comes_back(run: Run, library: Library, tmp_path: 
     made = publish(run)
     assert made.code == 0, made.out + made.err
     version = trees_folder().name
-    assert f"{version} is live for every call that begins from now on." in made.out
+    assert f"{version} is live. Every new call uses it." in made.out
     assert trees_folder() == library.folder(version)
     made = run("versions")
     lines = made.out.splitlines()
     assert lines[0].startswith(version)
     assert lines[0].endswith("Ann: Better words  <- live")
     assert "“Why do you ring?”" in run("versions", version).out
-    assert run("versions", "--verify").out == "2 versions checked: all as published.\n"
+    assert run("versions", "--verify").out == "2 versions checked, all as published.\n"
     first = lines[1].split()[0]
-    made = run("bring-back", first, "--reason", "Worse", *FEW)
+    made = run("restore", first, "--reason", "Worse", *FEW)
     assert made.code == 0
     assert f"{first} is live again." in made.out
-    assert "The draft is untouched." in made.out
+    assert "The draft is unchanged" in made.out
     assert read_files(trees_folder()) == read_files(tmp_path / "trees")
 
 
@@ -98,7 +98,7 @@ def test_callers_who_lose_a_caution_are_found(run: Run, small: Library) -> None:
     edit(small, "signs.yaml", "exclusive: none", "exclusive: none\n    skip_when: known(hello)")
     made = publish(run, "--callers", "30")
     assert made.code == 1
-    assert "of 30 simulated callers would not hear it any more. For example" in made.out
+    assert "of 30 simulated callers would no longer hear it. For example" in made.out
     assert "--accept caution.numb_legs=REASON" in made.err
 
 
@@ -197,7 +197,7 @@ def test_a_draft_that_was_overtaken(run: Run, small: Library) -> None:
     run("draft")
     edit(small, "contacts.yaml", "United Kingdom", "Britain")
     assert publish(run).code == 0
-    assert run("bring-back", "2026.11", "--reason", "Worse", *FEW).code == 0
+    assert run("restore", "2026.11", "--reason", "Worse", *FEW).code == 0
     made = publish(run)
     assert made.code == 1
     assert "consult draft --build-on-live" in made.err
@@ -210,13 +210,13 @@ def test_what_cannot_be_meant(run: Run, small: Library, tmp_path: Path) -> None:
     """Said in words, with exit code 2, and no folder is made by asking."""
     assert run("publish").code == 2
     assert "Say why" in publish(run, reason="  ").err
-    assert "no version 9" in run("bring-back", "9", "--reason", "x").err
+    assert "no version 9" in run("restore", "9", "--reason", "x").err
     assert "no version 9" in run("versions", "9").err
     for side in ("nowhere", "..x", ".", "/nowhere", "draft"):
         made = run("changes", side, "live") if side != "." else run("changes", "live", "nowhere")
         assert made.code == 2
     assert publish(run, "--callers", "0").code == 2
-    assert "Nothing was published yet" in run("versions").out
+    assert "No version has been published" in run("versions").out
     assert not small.root.exists()
     assert run("changes", "live", str(tmp_path)).code == 0
 

@@ -28,15 +28,15 @@ def test_a_backup_put_back(
     assert (done.code, done.err) == (0, "")
     assert copy.stat().st_mode & 0o777 == 0o600
     assert run("records", "backup", str(copy)).code == 2
-    run("records", "erase", reference, "--yes")
+    run("records", "delete", reference, "--yes")
     for typed, code in (("no\n", 2), ("", 2), ("Restore\n", 0)):
         monkeypatch.setattr("sys.stdin", io.StringIO(typed))
         done = run("records", "restore", str(copy))
         assert done.code == code
         assert (run("records", "show", reference).code == 0) == (code == 0)
     assert "records.db.aside-1" in done.out
-    assert "erase them again" in done.out
-    assert run("records", "erase", reference, "--yes").code == 0
+    assert "Delete them again" in done.out
+    assert run("records", "delete", reference, "--yes").code == 0
     assert run("records", "restore", str(copy), "--yes").code == 0
 
 
@@ -53,7 +53,7 @@ def test_what_is_no_backup(run: Run, records: Store, tmp_path: Path) -> None:
 
 def test_shared_records_are_not_restored_here(run: Run, tmp_path: Path) -> None:
     """It is said who does it; an address of a file is asked for as a path."""
-    for place, words in (("postgresql://h/d", SHARED), ("sqlite:///x.db", "by its path")):
+    for place, words in (("postgresql://h/d", SHARED), ("sqlite:///x.db", "Give the path")):
         done = run("records", "--records", place, "restore", str(tmp_path), "--yes")
         assert done.code == 2
         assert words in done.err
@@ -63,7 +63,7 @@ def test_whole_records_and_damaged_ones(run: Run, records: Store) -> None:
     """Exit code 1 and the call's name where one does not read as it was written."""
     one, _ = (keep(records, call_of(("a", "1"))) for _ in range(2))
     done = run("records", "check")
-    assert (done.code, done.out) == (0, "2 calls checked: all as written.\n")
+    assert (done.code, done.out) == (0, "2 calls checked, all intact.\n")
     with records.database.writing() as connection:
         own = answers.c.call_id == one.id
         connection.execute(update(answers).where(own).values(said="2"))
@@ -81,11 +81,11 @@ def test_what_waits_is_told(run: Run, records: Store) -> None:
     done = run("records", "check")
     assert done.code == 0
     first, second, file, third = done.out.splitlines()
-    assert first == "2 calls checked: all as written."
+    assert first == "2 calls checked, all intact."
     assert second.startswith("1 recovery file not in the records yet")
     assert "/recovery/call-" in file
     assert third.startswith(f"Call {lost.reference} is open with Ann")
-    assert third.endswith("was the last sign of it; any desk can go on with it.")
+    assert third.endswith("was its last response. Anyone can continue it.")
     assert spilt not in done.out
 
 

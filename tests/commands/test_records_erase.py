@@ -1,4 +1,4 @@
-"""``consult records erase`` and ``purge``."""
+"""``consult records delete`` and ``purge``."""
 
 from __future__ import annotations
 
@@ -63,14 +63,14 @@ def test_an_erased_call_leaves_no_byte(
     reference = marked_call(records, tmp_path)
     assert SIGN.encode() in on_disk(tmp_path)
     types(monkeypatch, f" {reference.lower()}\n")
-    done = run("records", "erase", reference)
+    done = run("records", "delete", reference)
     assert (done.code, done.err) == (0, "")
-    before, _, after = done.out.partition("To erase it")
+    before, _, after = done.out.partition("To delete it")
     assert "2 answers" in before
     assert f"Summary: {tmp_path / 'summary.txt'}\n" in before
-    assert f"Removed: {tmp_path / 'summary.txt'}\n" in after
+    assert f"Deleted: {tmp_path / 'summary.txt'}\n" in after
     assert f"Not found: {tmp_path / 'moved.txt'}\n" in after
-    assert "Backups made before still hold" in after
+    assert "Earlier backups still contain" in after
     data = on_disk(tmp_path)
     assert SIGN.encode() not in data
     assert reference.encode() not in data
@@ -85,9 +85,9 @@ def test_nothing_goes_unless_the_reference_is_typed(
     """Another word, or no keyboard at all, erases nothing; exit code 2."""
     reference = marked_call(records, tmp_path)
     types(monkeypatch, answer)
-    done = run("records", "erase", reference)
+    done = run("records", "delete", reference)
     assert done.code == 2
-    assert "Nothing was erased" in done.err
+    assert "Nothing was deleted" in done.err
     assert records.read(reference).caller_name == SIGN
     assert (tmp_path / "summary.txt").exists()
 
@@ -95,7 +95,7 @@ def test_nothing_goes_unless_the_reference_is_typed(
 def test_yes_asks_nothing(run: Run, records: Store, tmp_path: Path) -> None:
     """For whoever erases from a script."""
     reference = marked_call(records, tmp_path)
-    assert run("records", "erase", reference, "--yes").code == 0
+    assert run("records", "delete", reference, "--yes").code == 0
     assert SIGN.encode() not in on_disk(tmp_path)
 
 
@@ -103,9 +103,9 @@ def test_a_file_that_stays_is_told(run: Run, records: Store, tmp_path: Path) -> 
     """An erasure that is not whole ends with exit code 1."""
     reference = marked_call(records, tmp_path)
     (tmp_path / "moved.txt").mkdir()
-    done = run("records", "erase", reference, "--yes")
+    done = run("records", "delete", reference, "--yes")
     assert done.code == 1
-    assert f"Still there: {tmp_path / 'moved.txt'} (" in done.out
+    assert f"Not deleted: {tmp_path / 'moved.txt'} (" in done.out
 
 
 def test_damaged_open_and_spilt_calls(run: Run, records: Store, tmp_path: Path) -> None:
@@ -113,21 +113,21 @@ def test_damaged_open_and_spilt_calls(run: Run, records: Store, tmp_path: Path) 
     spilt = spill(records)
     done = run("records", "where")
     assert "1 recovery file not in the records yet" in done.out
-    done = run("records", "erase", spilt, "--yes")
+    done = run("records", "delete", spilt, "--yes")
     assert done.code == 0
     assert "only in a recovery file" in done.out
-    assert "Removed: " in done.out
+    assert "Deleted: " in done.out
     damaged = marked_call(records, tmp_path)
     with records.database.writing() as connection:
         connection.execute(update(answers).values(said=f"{SIGN} other"))
-    done = run("records", "erase", damaged, "--yes")
+    done = run("records", "delete", damaged, "--yes")
     assert done.code == 0
     assert "is damaged" in done.out
-    assert f"Removed: {tmp_path / 'summary.txt'}" in done.out
+    assert f"Deleted: {tmp_path / 'summary.txt'}" in done.out
     assert SIGN.encode() not in on_disk(tmp_path)
     assert (
-        "It is open with Ann"
-        in run("records", "erase", keep(records, call_of(("a", "1"))).reference, "--yes").out
+        "It has been open with Ann"
+        in run("records", "delete", keep(records, call_of(("a", "1"))).reference, "--yes").out
     )
 
 
@@ -152,8 +152,8 @@ def test_a_dry_run_changes_nothing(run: Run, records: Store, tmp_path: Path) -> 
     before = path.read_bytes()
     done = run("records", "purge", "--dry-run")
     assert done.code == 0
-    assert done.out.startswith("Would erase 1 call older than 365 days, and 2 health answers")
-    assert f"Would remove: {tmp_path / '400.txt'}\n" in done.out
+    assert done.out.startswith("Would delete 1 call older than 365 days, and 2 health answers")
+    assert f"Would delete: {tmp_path / '400.txt'}\n" in done.out
     assert path.read_bytes() == before
     assert (tmp_path / "400.txt").exists()
 
@@ -165,12 +165,12 @@ def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
     (tmp_path / "400.txt").unlink()
     done = run("records", "purge", "--yes")
     assert done.code == 0
-    assert done.out.startswith("Erased 1 call older than 365 days, and 2 health answers")
+    assert done.out.startswith("Deleted 1 call older than 365 days, and 2 health answers")
     assert f"Not found: {tmp_path / '400.txt'}\n" in done.out
     assert records.read(young).call == marked()
     assert len(records.read(middle).call.answers) == 1
     assert run("records", "show", old).code == 2
-    assert run("records", "purge").out.startswith("Erased 0 calls")
+    assert run("records", "purge").out.startswith("Deleted 0 calls")
 
 
 @pytest.mark.parametrize(
@@ -214,9 +214,9 @@ def test_days_may_be_set(
     monkeypatch.setenv("CONSULT_RETENTION_DAYS", "5")
     monkeypatch.setenv("CONSULT_HEALTH_DAYS", "7")
     dry = ("records", "purge", "--dry-run")
-    assert run(*dry).out.startswith("Would erase 1 call older than 5 days")
+    assert run(*dry).out.startswith("Would delete 1 call older than 5 days")
     done = run(*dry, "--days", "20")
-    assert done.out.startswith("Would erase 0 calls older than 20 days, and 2 health answers")
+    assert done.out.startswith("Would delete 0 calls older than 20 days, and 2 health answers")
     done = run(*dry, "--days", "20", "--health-days", "15")
     assert "0 health answers older than 15 days" in done.out
     for setting in ("0", "many", "-1", "1.5", "9" * 400, "٣"):
@@ -234,21 +234,21 @@ def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> 
         spill(records, clock.now_utc() - timedelta(days=days, hours=1))
     before = on_disk(tmp_path / "kept" / "recovery")
     done = run("records", "purge", "--dry-run")
-    assert done.out.startswith("Would erase 1 call older than 365 days, and 2 health answers")
+    assert done.out.startswith("Would delete 1 call older than 365 days, and 2 health answers")
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
-        "Would remove",
-        "Would take the health answers out of",
+        "Would delete",
+        "Would remove health answers from",
     ]
     assert on_disk(tmp_path / "kept" / "recovery") == before
     done = run("records", "purge")
     assert done.code == 0
-    assert done.out.startswith("Erased 1 call older than 365 days, and 2 health answers")
+    assert done.out.startswith("Deleted 1 call older than 365 days, and 2 health answers")
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
-        "Removed",
-        "Health answers taken out of",
+        "Deleted",
+        "Health answers removed from",
     ]
     assert len(list((tmp_path / "kept" / "recovery").iterdir())) == 2
-    assert run("records", "purge").out.startswith("Erased 0 calls")
+    assert run("records", "purge").out.startswith("Deleted 0 calls")
 
 
 def test_a_summary_named_in_a_recovery_file(run: Run, records: Store, tmp_path: Path) -> None:
@@ -260,8 +260,8 @@ def test_a_summary_named_in_a_recovery_file(run: Run, records: Store, tmp_path: 
     record.keep(marked(), consent=True, caller_name=SIGN, at=NOW)
     (tmp_path / "summary.txt").write_text(SIGN)
     record.note_summary(tmp_path / "summary.txt", NOW)
-    done = run("records", "erase", record.reference, "--yes")
+    done = run("records", "delete", record.reference, "--yes")
     assert done.code == 0
     assert f"Summary: {tmp_path / 'summary.txt'}\n" in done.out
-    assert f"Removed: {tmp_path / 'summary.txt'}\n" in done.out
+    assert f"Deleted: {tmp_path / 'summary.txt'}\n" in done.out
     assert SIGN.encode() not in on_disk(tmp_path)

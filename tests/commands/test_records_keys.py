@@ -39,7 +39,7 @@ def test_a_wrong_key_stops_nothing_but_health(
         assert "lumbagosecret" not in done.out
     where = run("records", "where")
     assert where.code == 0
-    assert (WRONG if key != "abc" else "is no key") in where.out
+    assert (WRONG if key != "abc" else "is not valid") in where.out
 
 
 def test_a_key_made_and_changed(

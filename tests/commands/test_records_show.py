@@ -21,7 +21,7 @@ from tests.records.test_store import ODD
 from tests.test_cli import HEAVY, loaded_by
 
 ACTIONS = (
-    *("list", "find", "show", "export", "report", "erase", "purge", "backup", "restore"),
+    *("list", "find", "show", "export", "report", "delete", "purge", "backup", "restore"),
     *("check", "where"),
 )
 DAY = timedelta(days=1)
@@ -153,8 +153,8 @@ def test_health_that_is_not_kept_is_said(run: Run, records: Store) -> None:
     call = call_of(("a", "1"), ("pain", "secret")).handle("back_stop", lifted="secret", at=NOW)
     told = run("records", "show", keep(records, call, False).reference).out
     assert "Consent       refused" in told
-    assert "not kept, for want of consent" in told
-    assert "a stop whose name is not kept: lifted" in told
+    assert "not stored, because the caller did not consent" in told
+    assert "a stop (name not stored): lifted" in told
     assert "secret" not in told
 
 
@@ -165,11 +165,11 @@ def test_a_missing_key_is_said(run: Run, records: Store, monkeypatch: pytest.Mon
     reference = keep(sealed, call_of(("a", "1"), ("pain", "secret")), True).reference
     sealed.close()
     assert "secret" in run("records", "show", reference).out
-    assert "the key is here" in run("records", "where").out
+    assert "the key is set" in run("records", "where").out
     monkeypatch.delenv("CONSULT_KEY")
     assert MISSING in run("records", "show", reference).out
     assert run("records", "show", reference, "--json").json["trouble"] == MISSING
-    assert "the key is missing here" in run("records", "where").out
+    assert "the key is missing" in run("records", "where").out
     out = str(Path(str(records.database.path)).with_name("out.json"))
     assert MISSING in run("records", "export", "--format", "json", "--out", out).err
 
@@ -207,7 +207,7 @@ def test_no_list_or_figure_acts_on_the_terminal(run: Run, records: Store) -> Non
         assert done.code == 0
         assert tame(done.out + done.err), words
     for text in ODD:
-        for words in (("show", f"no{text}"), ("erase", f"no{text}")):
+        for words in (("show", f"no{text}"), ("delete", f"no{text}")):
             done = run("records", *words)
             assert done.code == 2
             assert tame(done.out + done.err), words
@@ -221,7 +221,7 @@ def test_no_text_passes_for_ours(run: Run, records: Store) -> None:
     assert "\nConsent" not in told
 
 
-@pytest.mark.parametrize("words", [("show", "ZZZ-ZZZ"), ("show", "what?"), ("erase", "ZZZ-ZZZ")])
+@pytest.mark.parametrize("words", [("show", "ZZZ-ZZZ"), ("show", "what?"), ("delete", "ZZZ-ZZZ")])
 @pytest.mark.usefixtures("records")
 def test_a_reference_nobody_has(run: Run, words: tuple[str, ...]) -> None:
     """One plain sentence, exit code 2."""
@@ -235,7 +235,7 @@ def test_records_that_are_none(run: Run, tmp_path: Path) -> None:
     """A place mistyped is not made, and another file is not taken for records."""
     missing, other = tmp_path / "typo.db", tmp_path / "notes.txt"
     other.write_text("notes\n" * 100)
-    for place, words in ((missing, "no records"), (other, "does not hold kept calls")):
+    for place, words in ((missing, "no records"), (other, "does not contain stored calls")):
         for argv in (
             ("records", "--records", str(place), "list"),
             ("records", "list", "--records", str(place)),

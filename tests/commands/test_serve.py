@@ -94,7 +94,7 @@ def test_the_warning_of_an_open_desk(run: Run, monkeypatch: pytest.MonkeyPatch) 
     )
     made = run("serve", "--host", "0.0.0.0", *more)
     assert made.code == 0
-    assert made.out.startswith("The call desk is at https://desk.example\n")
+    assert made.out.startswith("The call screen is at https://desk.example\n")
     for words in ("without encryption", "every health answer", "HTTPS"):
         assert words in made.err
     assert run("serve", "--port", port).err == ""

@@ -111,7 +111,7 @@ async def test_a_call(own_desk: Served, tab: Tab) -> None:
     await tab.type("Ada Nowhere")
     await tab.press("Enter")
     await until(lambda: own_desk.names() == ["Ada Nowhere"])
-    await until(lambda: "Who is going to sit on the chair" in tab.received())
+    await until(lambda: "Who is the chair for" in tab.received())
     await asyncio.sleep(0.5)
     assert await tab.picture() != blank
 

@@ -22,7 +22,7 @@ from tests.commands.test_serve import SOCKET, status
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """Two desks, let in by the secret."""
-    with serving(tmp_path_factory.mktemp("calls"), "--desks", "2", token=True) as one:
+    with serving(tmp_path_factory.mktemp("calls"), "--tabs", "2", token=True) as one:
         yield one
 
 
@@ -122,7 +122,7 @@ async def test_one_desk_too_many(session: aiohttp.ClientSession, served: Served)
             assert refused.value.status == 503
             async with session.get(served.origin) as answer:
                 assert answer.status == 503
-                assert "All 2 desks" in await answer.text()
+                assert "All 2 call screens" in await answer.text()
         async with asyncio.timeout(60):
             while await status(session, served.origin, {}) == 503:
                 await asyncio.sleep(0.1)
@@ -220,9 +220,9 @@ async def test_a_desk_s_command_line_tells_nothing(tmp_path: Path) -> None:
 @pytest.mark.parametrize("desks", ["0", "-1", "1000"])
 def test_a_number_of_desks_that_is_none(run: Run, desks: str) -> None:
     """Is refused in words."""
-    done = run("serve", f"--desks={desks}")
+    done = run("serve", f"--tabs={desks}")
     assert done.code == 2
-    assert "--desks takes a number" in done.err
+    assert "--tabs takes a number" in done.err
 
 
 def test_a_key_in_a_query_is_no_url(served: Served) -> None:

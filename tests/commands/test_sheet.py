@@ -61,9 +61,9 @@ def test_forms(run: Run, tmp_path: Path, form: str, begins: bytes) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("--tree", "nowhere"), "No call is about 'nowhere'."),
+        (("--tree", "nowhere"), "consult has no kind of call called 'nowhere'."),
         (("--tree", "my_chair"), "nothing left to measure"),
-        (("--known", "desk"), "nothing was said after “desk”"),
+        (("--known", "desk"), "there is no answer after “desk”"),
         (("--known", "leg 41, dsek 3"), "“dsek 3”"),
         (("--known", "leg 700"), "700 cm is far too long"),
         (("--out", "no/such/folder/sheet.txt"), "There is no folder"),

@@ -104,7 +104,7 @@ def test_records_are_not_opened_in_place_of_a_closed_stream(many: Store) -> None
             ("check", "--prove", str(trees_folder() / "my_chair.yaml")),
             "consult.commands.prove._basis",
         ),
-        (("effect", str(trees_folder()), str(trees_folder())), "consult.commands.effect._bases"),
+        (("impact", str(trees_folder()), str(trees_folder())), "consult.commands.effect._bases"),
         (("records", "check"), "consult.commands.records_care.integrity"),
     ],
 )
@@ -119,7 +119,7 @@ def test_broken_off(
 
     monkeypatch.setattr(where, pressed)
     done = run(*words)
-    assert (done.code, done.err.strip()) == (130, "consult: Broken off.")
+    assert (done.code, done.err.strip()) == (130, "consult: Interrupted.")
 
 
 @pytest.mark.usefixtures("many")
@@ -183,4 +183,4 @@ def test_ctrl_c_that_a_library_swallows(code: str) -> None:
     done = subprocess.run(
         [sys.executable, "-c", whole], capture_output=True, text=True, timeout=60, check=False
     )
-    assert (done.returncode, done.stderr) == (130, "consult: Broken off.\n")
+    assert (done.returncode, done.stderr) == (130, "consult: Interrupted.\n")

@@ -60,7 +60,7 @@ def tree(name: str = "seating") -> Tree:
 def promising() -> Tree:
     """The shipped tree with something that must always hold."""
     when, then = parse_condition("consent"), parse_condition("known(consent)")
-    always = Always("asked_first", Where("a", 1, 1), when, then, "It is the law.", "none")
+    always = Always("asked_first", Where("a", 1, 1), when, then, "It is the law.", ("our_rule",))
     return replace(tree(), always=(always,))
 
 

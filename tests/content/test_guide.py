@@ -22,6 +22,8 @@ from consult.content.editing.edits_questions import (
 from consult.content.editing.edits_rename import rename
 from consult.fit.range_model import FEATURES
 from consult.tree.check import check_tree
+from consult.ui.edit.adding import ADDED
+from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.keys import KEYS
 
 GUIDE = (Path(__file__).parents[2] / "trees" / "GUIDE.md").read_text("utf-8")
@@ -38,7 +40,7 @@ RECIPES = {
         1:
     ]
 }
-SOURCE = "common practice, no source"
+SOURCE = "common_practice"
 
 
 def in_corner(edit: Callable[[str], str]) -> Callable[[Texts], Texts]:
@@ -129,7 +131,7 @@ STEPS: Mapping[str, Callable[[Texts], Texts]] = {
             },
         )
     ),
-    "Add a way on that depends on a number": in_corner(
+    "Add a route that depends on a number": in_corner(
         lambda text: add_route(text, "seat_height", "seat_height > 55", "end")
     ),
     "Ask something only sometimes": in_corner(
@@ -226,5 +228,22 @@ def test_the_keys_are_those_of_the_desk() -> None:
     """Every key that the guide names is a key of the desk or of any text field."""
     known = {one.shown for one in KEYS} | {each for one in KEYS for each in one.key.split(",")}
     plain = {each.casefold().replace(" ", "") for each in known}
-    for key in set(re.findall(r"\b(?:F\d+|Ctrl\+\w+)\b", GUIDE)):
+    named = set(re.findall(r"\b(?:F\d+|(?:Ctrl|Alt)\+\w+)\b", GUIDE))
+    assert len(named) > 10
+    for key in named:
         assert any(key.casefold() in each for each in plain), key
+
+
+def test_what_is_added_is_offered() -> None:
+    """What the guide adds with Alt+A stands in the list that the key opens, in its words."""
+    offered = {words.partition(":")[0] for words in ADDED.values()}
+    named = set(re.findall(r"Alt\+A,\s+then\s+(Way on|\w+)", GUIDE))
+    assert len(named) > 5
+    assert named <= offered
+
+
+def test_the_fields_are_those_of_the_forms() -> None:
+    """A field that a recipe has filled in is called so in some form."""
+    labels = {one.label for fields in FIELDS.values() for one in fields}
+    for label in re.findall(r"[Ff]ield ([A-Z]\w+(?: when| by)?)", GUIDE):
+        assert label in labels, label

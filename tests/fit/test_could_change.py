@@ -47,7 +47,7 @@ def test_a_footrest_once_the_desk_is_known() -> None:
 
 
 def test_seats_and_arms() -> None:
-    """The upper leg decides between two seats, the elbows between two pairs of arms."""
+    """The thigh length decides between two seats, the elbows between two pairs of arms."""
     short = part("seat", "SHORT", depth=(300.0, 400.0))
     long = part("seat", "LONG", depth=(405.0, 600.0))
     assert changed(short, long, desk=Desk("none"), name="buttock_popliteal_length") == ("seat",)

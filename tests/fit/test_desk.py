@@ -188,7 +188,7 @@ def test_desk_excess() -> None:
 
 @pytest.mark.parametrize(
     ("desk", "reason"),
-    [(Desk(), "the kind of desk was not said"), (Desk("fixed"), "how high the desk is")],
+    [(Desk(), "what kind it is"), (Desk("fixed"), "the height of the desk")],
 )
 def test_footrest_waits_for_the_desk(desk: Desk, reason: str) -> None:
     """Without the desk nobody can say whether a footrest is needed; why is said."""

@@ -73,7 +73,7 @@ def test_a_note_moves_what_its_words_move() -> None:
 def test_a_high_desk_that_is_met_is_no_misfit() -> None:
     """Where seat and footrest meet it the note says that it suits, so nothing speaks against the
     odds beside it; where elbows or thighs are left short it does not."""
-    met = "Then it should suit you."
+    met = ", it should suit you."
     assert notes_of(at(Desk("fixed", 720)))["desk_too_high"].say.template.endswith(met)
     over = notes_of(at(Desk("fixed", 720)), Reach((LEGS - 20, LEGS + 20), (20.0, 40.0)))
     assert "still <left> above" in over["desk_too_high"].say.template

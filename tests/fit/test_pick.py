@@ -61,7 +61,7 @@ def fit_of(
         "seat_width": (seat_width, seat_width, seat_width + 500),
     }
     wanted = {
-        name: Requirement(name, target, low, high, 0.0, "floor", "", "")
+        name: Requirement(name, target, low, high, 0.0, "floor", "", ())
         for name, (target, low, high) in bands.items()
     }
     return Fit(wanted, (), {}, quantities)
@@ -117,7 +117,7 @@ def test_heavy_duty_means_every_part_with_a_rating() -> None:
 def test_no_arms_are_told() -> None:
     """A chair without arms says so, and has none to set."""
     picked = ready(fit_of(), *ORDINARY[:4], "ARMS-NONE", "CAST-HARD")
-    assert said(picked) == ["The chair has no armrests; the elbows rest on nothing."]
+    assert said(picked) == ["The chair has no armrests, so the elbows have no support."]
     assert "armrest_height" not in picked.settings
 
 

@@ -30,7 +30,7 @@ from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
-LABELS = {"popliteal_height": "lower leg", "buttock_popliteal_length": "upper leg"}
+LABELS = {"popliteal_height": "lower leg", "buttock_popliteal_length": "thigh length"}
 PLACES = [
     Workplace(),
     Workplace(Desk("fixed", height=720.0, thickness=25.0), heel=10.0),
@@ -107,7 +107,7 @@ def test_shifts_stay_on_the_grid(demo: Range, who: Estimate, place: Workplace) -
 
 
 def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> None:
-    """The medium seat is 450 mm deep at most, enough for an upper leg of 530 mm and no longer."""
+    """The medium seat is 450 mm deep at most, enough for a thigh length of 530 mm and no longer."""
     who = body(buttock_popliteal_length=500.0, sd=15.0)
     best = choose(FitRequest(demo, who, PLACES[3])).best
     assert best is not None
@@ -118,7 +118,8 @@ def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> No
     assert turn.shift_mm > 0
     cm = f"{turn.shift_mm / 10:g} cm"
     assert (
-        turn.say.text("metric") == f"If the upper leg is really {cm} longer, Large seat is right."
+        turn.say.text("metric")
+        == f"If the thigh length is really {cm} longer, Large seat is right."
     )
 
 

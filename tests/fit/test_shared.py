@@ -108,7 +108,7 @@ def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Work
 
 
 def test_whom_it_fails_and_why(demo: Range) -> None:
-    """A long and a very short upper leg share no seat: the one it fails hears by how much."""
+    """A long and a very short thigh share no seat: the one it fails hears by how much."""
     short = Sharer("Short", body(buttock_popliteal_length=400.0, sd=2.0), PLACES[0])
     tall = Sharer("Tall", body(buttock_popliteal_length=560.0, sd=2.0), PLACES[0])
     shared = share(demo, [short, tall], ())

@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.lifts import SOURCE, Option
+from consult.fit.lifts import Option
 from consult.fit.range_load import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.request import FitRequest
+from consult.fit.sources import COMMON
 from consult.fit.trade_offs import trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
@@ -69,7 +70,7 @@ def test_what_holds_for_any_body_and_desk(
     assert shares == sorted(shares, reverse=True)
     for one in found:
         assert 0.05 <= one.p_fits <= 1
-        assert one.source == SOURCE
+        assert one.source == COMMON
         price = sum(part.price for part in one.parts.values())
         assert one.price_difference == pytest.approx(price - choice.best.price)
         for kind in CHAIR_KINDS:

@@ -114,13 +114,13 @@ cautions:
     when: fever in signs
     say: Please ring <contact>.
     contact: urgent
-    source: common practice, no source
+    source: common_practice
   - name: getting_worse
     level: refer
     when: since == worse
     say: Please have it seen by <contact>.
     contact: clinician
-    source: common practice, no source
+    source: common_practice
 """
 
 HEAD = """\

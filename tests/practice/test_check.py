@@ -24,7 +24,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
         ("truth: {consent: maybe}", "truth-not-taken", "Yes or no?"),
         ("truth: {signs: '?'}", "truth-not-taken", "cannot take '?'."),
         ("truth: {stature: 160 cm}", "body", "which stands under body:"),
-        ("truth: {hours: 15}", "unusual", "outside the usual"),
+        ("truth: {hours: 25}", "unusual", "outside the usual"),
         ("body: {statur: 160 cm}", "unknown-dimension", "Did you mean 'stature'?"),
         ("body: {stature: 230 cm}", "out-of-reach", "Nobody in the survey has such a stature."),
         (
@@ -166,7 +166,7 @@ def test_a_file_with_errors_is_not_loaded(tmp_path: Path) -> None:
     persona, problems = load_persona(broken, basis.tree, survey(), 1)
     assert persona is None
     assert [problem.rule for problem in problems] == ["unknown-question"]
-    broken.write_text(HEAD.replace("little", "seating") + "truth: {hours: 15}\n", "utf-8")
+    broken.write_text(HEAD.replace("little", "seating") + "truth: {hours: 25}\n", "utf-8")
     persona, problems = load_persona(broken, basis.tree, survey(), 1)
     assert persona is not None
     assert [problem.severity for problem in problems] == ["warning"]

@@ -16,7 +16,7 @@ from consult.practice.course import (
     load_course,
     progress,
 )
-from consult.practice.log import LEVELS
+from consult.practice.levels import LEVELS
 from tests.practice.callers import HEAD, written
 from tests.practice.learner.samples import done
 
@@ -29,7 +29,7 @@ exercises:
   - caller: ada
     level: guided
   - caller: ben
-    level: loose
+    level: partly_guided
     seed: 4
     pass: 85
 """
@@ -50,7 +50,7 @@ def course(*exercises: CourseExercise) -> Course:
 
 
 ADA = CourseExercise("ada", "guided", 70.0)
-BEN = CourseExercise("ben", "loose", 85.0, seed=4)
+BEN = CourseExercise("ben", "partly_guided", 85.0, seed=4)
 
 
 def test_a_course_is_read(tmp_path: Path) -> None:
@@ -79,7 +79,7 @@ def test_callers_are_found_beside_above_and_in_the_house(tmp_path: Path) -> None
         ("caller: ada", "caller: ade", 6, "no practice caller 'ade'. Did you mean 'ada'?"),
         ("caller: ada", "caller: words", 6, "is no practice caller"),
         ("caller: ada", "caller: ../ada", 6, "small letters"),
-        ("level: loose", "level: losse", 9, "Did you mean 'loose'?"),
+        ("level: partly_guided", "level: unaded", 9, "Did you mean 'unaided'?"),
         ("pass: 70", "pass: 101", 4, "at most 100"),
         ("pass: 70\n", "", 1, "pass"),
         ("title:", "titel:", 2, "Did you mean 'title'?"),
@@ -124,13 +124,13 @@ def test_a_beginner_begins_at_the_beginning() -> None:
 def test_what_passes_an_exercise() -> None:
     """Its caller, its seed, a level as hard or harder, the mark, and nothing failed outright."""
     for one, passes in (
-        (done(caller="ben", level="loose", seed=4, got=85), True),
-        (done(caller="ben", level="bare", seed=4, got=85), True),
+        (done(caller="ben", level="partly_guided", seed=4, got=85), True),
+        (done(caller="ben", level="unaided", seed=4, got=85), True),
         (done(caller="ben", level="guided", seed=4, got=85), False),
-        (done(caller="ben", level="loose", seed=5, got=85), False),
-        (done(caller="ada", level="loose", seed=4, got=85), False),
-        (done(caller="ben", level="loose", seed=4, got=84), False),
-        (done(caller="ben", level="loose", seed=4, got=95, passed=False), False),
+        (done(caller="ben", level="partly_guided", seed=5, got=85), False),
+        (done(caller="ada", level="partly_guided", seed=4, got=85), False),
+        (done(caller="ben", level="partly_guided", seed=4, got=84), False),
+        (done(caller="ben", level="partly_guided", seed=4, got=95, passed=False), False),
     ):
         assert BEN.passed_by(one) is passes
 
@@ -144,13 +144,13 @@ def test_the_course_goes_on_and_ends() -> None:
         (False, True, 0),
     ]
     assert (found.steps[0].best, found.next) == (75.0, BEN)
-    ended = progress(course(ADA, BEN), [*tries, done(3, "ben", level="bare", seed=4, got=90)])
+    ended = progress(course(ADA, BEN), [*tries, done(3, "ben", level="unaided", seed=4, got=90)])
     assert (ended.finished, ended.next) == (True, None)
 
 
 def test_passing_ahead_counts_but_does_not_skip() -> None:
     """In the order written, an exercise passed early stays passed once its turn comes."""
-    early = progress(course(ADA, BEN), [done(caller="ben", level="loose", seed=4, got=90)])
+    early = progress(course(ADA, BEN), [done(caller="ben", level="partly_guided", seed=4, got=90)])
     assert (early.steps[1].passed, early.steps[1].open, early.next) == (True, False, ADA)
 
 

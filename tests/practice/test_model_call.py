@@ -11,8 +11,8 @@ import pytest
 from consult.body.population import load_population
 from consult.practice import model_call
 from consult.practice.acts import Again, Coach, Recommend, Say
+from consult.practice.levels import LEVELS, Level
 from consult.practice.load import load_persona
-from consult.practice.log import LEVELS, Level
 from consult.practice.marking.led import Led
 from consult.practice.model_call import SECONDS, lead
 from consult.practice.score import as_it_should_be, marks
@@ -75,7 +75,7 @@ def test_every_level_is_led_alike() -> None:
 def test_the_same_call_comes_out_the_same() -> None:
     """Same caller, seed and time, same log."""
     basis, persona = caller("emergency")
-    assert lead(basis, persona, 1, "bare", BEGAN) == lead(basis, persona, 1, "bare", BEGAN)
+    assert lead(basis, persona, 1, "unaided", BEGAN) == lead(basis, persona, 1, "unaided", BEGAN)
 
 
 @pytest.mark.parametrize("name", HEALTH_SIGNS)

@@ -10,7 +10,8 @@ from consult.call.basis import Basis
 from consult.call.stops import warning_questions
 from consult.practice.acts import Turn
 from consult.practice.exercise import Exercise
-from consult.practice.log import Level, Log
+from consult.practice.levels import Level
+from consult.practice.log import Log
 from consult.practice.model import Persona
 from consult.tree.model import Question, plain_name
 

@@ -153,8 +153,8 @@ def test_what_the_population_does_not_speak_for_is_said() -> None:
     """Name, source and caution admit the age, the soldiers' correlations and the estimates."""
     assert "1980s" in BRITISH.name
     assert "US Army" in BRITISH.name
-    assert "Correlations: the 2012 US Army" in BRITISH.source
-    assert "from memory" in BRITISH.source
+    assert "Correlations: the 2012 US Army" in BRITISH.compiled
+    assert "from memory" in BRITISH.compiled
     # Facts sheet 5a: people today are heavier; most values are ratio-scaled (L, Bodyspace ch. 2).
     assert "heavier" in BRITISH.caution
     assert "estimated" in BRITISH.caution

@@ -50,7 +50,7 @@ def test_a_backup_while_a_call_is_on(file_store: Store, tmp_path: Path) -> None:
 def test_a_backup_is_never_written_over(file_store: Store, tmp_path: Path) -> None:
     """A file that is there stays as it is."""
     (tmp_path / "copy.db").write_text("precious")
-    with pytest.raises(CannotKeep, match="there already"):
+    with pytest.raises(CannotKeep, match="exists already"):
         backup(file_store, tmp_path / "copy.db")
     assert (tmp_path / "copy.db").read_text() == "precious"
     with pytest.raises(CannotKeep):

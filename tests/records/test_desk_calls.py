@@ -203,7 +203,7 @@ def test_a_wrong_key_is_said_before_the_first_answer(
     """The desk that opens the records says at once that health is neither shown nor stored."""
     first, second = (Fernet.generate_key().decode() for _ in range(2))
     open_store(tmp_path / "r.db", first).close()
-    for key, why in ((second, WRONG), ("abc", "is no key"), ("", MISSING)):
+    for key, why in ((second, WRONG), ("abc", "is not valid"), ("", MISSING)):
         monkeypatch.setenv("CONSULT_KEY", key)
         kept = desk()
         assert kept.find("") == []

@@ -36,7 +36,7 @@ SAID = {
     "special_care": "none",
     "stature": "157.5",
     "lower_leg": "37",
-    "upper_leg": "45",
+    "thigh_length": "45",
     "weight": "59",
     "desk_kind": "fixed",
     "desk_height": "74",

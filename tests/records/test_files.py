@@ -35,5 +35,5 @@ def test_home_folders(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOME", "/home/ada")
     assert home_path("~/x") == Path("/home/ada/x")
     assert home_path(Path("a/~b")) == Path("a/~b")
-    with pytest.raises(CannotKeep, match="~no-such-user/x begins with a user"):
+    with pytest.raises(CannotKeep, match="~no-such-user/x starts with a user"):
         home_path("~no-such-user/x")

@@ -195,7 +195,7 @@ def test_a_malformed_key_loses_no_other_answer(
     monkeypatch.setenv("CONSULT_KEY", "abc")
     store = open_store(tmp_path / "r.db")
     record = record_of(store, tmp_path / "recovery")
-    assert "is no key" in put(record, *CONSENTED)[0]
+    assert "is not valid" in put(record, *CONSENTED)[0]
     assert words(store.read(record.reference).call.answers) == [("a", "1"), ("b", "2")]
     away = record_of(None, tmp_path / "recovery")
     assert "recovery file" in put(away, *CONSENTED)[1]

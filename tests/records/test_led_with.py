@@ -104,10 +104,12 @@ def test_a_kept_call_says_what_it_goes_on_with(versions: Path, tmp_path: Path) -
     other = DeskCalls(live, tmp_path / "r.db", "Bea", lambda: NOON)
     other.start()
     assert isinstance(other.open(name, basis=old), Call)
-    assert other.unsaid(name) == "This call goes on with version 1, which it began with."
+    assert (
+        other.unsaid(name) == "This call continues with version 1 of the questions, as it started."
+    )
     other.hold(name)
     assert isinstance(other.open(name), Call)
-    assert "seating 1, now seating 2. It is worked out anew" in other.unsaid(name)
+    assert "seating 1, now seating 2. Its results are worked out again" in other.unsaid(name)
 
 
 def test_a_new_call_is_kept_with_its_own_version(versions: Path, tmp_path: Path) -> None:
@@ -157,7 +159,7 @@ def test_a_desk_that_stays_open(versions: Path) -> None:
     assert live.news() == ""
     basis, told = live.now()
     assert basis.tree.version == "2"
-    assert told == "This call begins with version 2; it was 1 before."
+    assert told == "This call uses version 2 of the questions. The last one used 1."
     assert live.now() == (basis, "")
     (versions / "live").write_text("1\n")
     assert live.now()[0].tree.version == "1"
@@ -170,4 +172,4 @@ def test_a_desk_goes_on_where_what_is_live_cannot_be_read(versions: Path) -> Non
     (versions / "live").write_text("nonsense/..")
     basis, told = live.now()
     assert basis.tree.version == "2"
-    assert "led with version 2 as before" in told
+    assert "still uses version 2" in told

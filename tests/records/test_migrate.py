@@ -193,7 +193,7 @@ def test_a_file_that_goes_mid_call_is_noticed(tmp_path: Path) -> None:
     shutil.rmtree(tmp_path / "d")
     from tests.records.samples import append
 
-    with pytest.raises(CannotKeep, match="gone"):
+    with pytest.raises(CannotKeep, match="no longer exists"):
         append(store, opened, call_of(("a", "1"), ("b", "2")))
     assert not (tmp_path / "d").exists()
 

@@ -124,7 +124,7 @@ def test_records_that_come_back_take_everything(tmp_path: Path, folders: tuple[P
     record = record_of(store, folders)
     put(record, call_of(("a", "1")))
     shutil.move(tmp_path / "d", tmp_path / "away")
-    assert "is gone" in put(record, CALL)[0]
+    assert "no longer exists" in put(record, CALL)[0]
     assert record.note_summary(tmp_path / "s.txt", NOW)
     shutil.move(tmp_path / "away", tmp_path / "d")
     more = CALL.add(call_of(("c", "3")).answers[0])
@@ -138,7 +138,7 @@ def test_merged_while_the_desk_goes_on(tmp_path: Path, folders: tuple[Path, ...]
     store = open_store(tmp_path / "r.db")
     opening: Future[Store] = Future()
     record = Record(opening, folders, VERSIONS, PRIVATE, "Ann", patience=0.01)
-    assert "still being opened" in put(record, CALL)[0]
+    assert "still opening" in put(record, CALL)[0]
     merge_spilled(store, folders, NOW)
     put(record, CALL.add(call_of(("c", "3")).answers[0]), True)
     merge_spilled(store, folders, NOW)
@@ -160,7 +160,7 @@ def test_a_clash_keeps_both(store: Store, folders: tuple[Path, ...]) -> None:
     assert "open with Bea" in put(record, CALL.add(call_of(("mine", "y")).answers[0]))[0]
     (file,) = folders[0].iterdir()
     again = file.read_bytes()
-    assert "waits" in merge_spilled(store, folders, LATER).told[0]
+    assert "is added when that screen closes" in merge_spilled(store, folders, LATER).told[0]
     store.hold(other, LATER)
     told = merge_spilled(store, folders, LATER).told[0]
     file.write_bytes(again)
@@ -233,7 +233,7 @@ def test_what_nobody_foresaw_is_spilt_too(
     with monkeypatch.context() as patched:
         patched.setattr(Store, "append", break_down)
         told = put(record, CALL)
-    assert told[0] == "The records could not take the call (RuntimeError)."
+    assert told[0] == "The call could not be stored in the records (RuntimeError)."
     assert "recovery file" in told[1]
     opening: Future[Store] = Future()
     opening.set_exception(ImportError("no database"))
@@ -304,4 +304,4 @@ def test_opening_soon_hands_on_what_went_wrong(tmp_path: Path) -> None:
         PRIVATE,
         "Ann",
     )
-    assert "does not hold kept calls" in put(record, CALL)[0]
+    assert "does not contain stored calls" in put(record, CALL)[0]

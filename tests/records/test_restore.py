@@ -70,7 +70,7 @@ def test_killed_before_every_step(
             assert found == saved, step
             assert references(aside) == now, step
             finished += 1
-            assert any("is finished now" in one for one in store.notices) or not left, step
+            assert any("is now finished" in one for one in store.notices) or not left, step
         assert integrity(store) == (), step
         assert open_store(place).notices == ()
         assert not list(folder.glob(".*")), step

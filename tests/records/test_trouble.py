@@ -88,7 +88,7 @@ def test_a_lock_that_lasts(tmp_path: Path) -> None:
     with store.database.raw() as other:
         other.execute("BEGIN IMMEDIATE")
         said = record.keep(more, consent=None, caller_name="", at=NOW)
-        assert "holding the records" in said[0]
+        assert "using the records" in said[0]
         assert store.read(record.reference).call == call
         other.execute("ROLLBACK")
     assert record.keep(more, consent=None, caller_name="", at=NOW) == ()
@@ -103,7 +103,7 @@ def test_a_shared_lock_that_lasts(shared: str) -> None:
         from consult.records.rows import call_row
 
         call_row(connection, opened.id, lock=True)
-        with pytest.raises(CannotKeep, match="holding the records"):
+        with pytest.raises(CannotKeep, match="using the records"):
             append(store, opened, call_of(("a", "1"), ("b", "2")))
     store.close()
 
@@ -147,4 +147,4 @@ def test_nobody_else_may_open_the_file(open_folder: Path) -> None:
     telling.close()
     _, said = told.recv()
     process.join()
-    assert "This user may not" in said[0]
+    assert "You may not write" in said[0]

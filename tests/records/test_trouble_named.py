@@ -57,8 +57,8 @@ def test_a_full_disk(tmp_path: Path) -> None:
     (tmp_path / "disk").mkdir()
     said = on_a_disk(tmp_path / "disk" / "r.db", "600k")
     assert said == (
-        f"The disk of {tmp_path / 'disk'} is full. Make room on it; until then nothing can be "
-        "stored there.\n"
+        f"The disk of {tmp_path / 'disk'} is full. Nothing can be stored until you make room on "
+        "it.\n"
     )
 
 
@@ -68,12 +68,12 @@ def test_a_disk_that_may_only_be_read(tmp_path: Path) -> None:
     folder = tmp_path / "disk"
     folder.mkdir()
     said = on_a_disk(folder / "r.db", "9m", f"mount -o remount,ro {folder}")
-    assert said.startswith(f"The disk of {folder} may only be read.")
+    assert said.startswith(f"The disk of {folder} is read-only.")
 
 
 def test_what_is_gone(tmp_path: Path) -> None:
     """The file or its folder, under a desk that had it open."""
-    for name, gone in (("file", "r.db is gone"), ("folder", "The folder")):
+    for name, gone in (("file", "r.db no longer exists"), ("folder", "The folder")):
         place = tmp_path / name / "r.db"
         store = open_store(place)
         opened = begin(store)
@@ -159,5 +159,5 @@ def test_a_copy_that_may_only_be_read(shared: str) -> None:
     name = urlsplit(shared).path[1:]
     with psycopg.connect(shared, autocommit=True) as admin:
         admin.execute(f"ALTER DATABASE {name} SET default_transaction_read_only = on".encode())
-    with closing(open_store(shared)) as store, pytest.raises(RecordsTrouble, match="only be read"):
+    with closing(open_store(shared)) as store, pytest.raises(RecordsTrouble, match="read-only"):
         append(store, opened, call_of(("a", "1")))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
 
@@ -91,10 +91,13 @@ def hostile(text: str) -> list[Block]:
     ]
 
 
-def texts(blocks: Sequence[Block]) -> Iterator[str]:
-    """Everything the blocks say, in reading order, but for the words of small drawings."""
+def texts(blocks: Sequence[Block], drawn: Collection[str] = ()) -> Iterator[str]:
+    """Everything the blocks say, in reading order, but for the words of drawings: those of the
+    small ones, and of those that are ``drawn``."""
     for block in blocks:
         match block:
+            case Picture(name) if name in drawn:
+                continue
             case Heading(_, text) | Paragraph(text) | Picture(_, text):
                 yield text
             case Alert(label, text):

@@ -51,7 +51,7 @@ def test_unknown_answers_are_unsure() -> None:
     told = replace(
         call,
         answers=tuple(
-            replace(one, said="?") if one.question in ("upper_leg", "elbow") else one
+            replace(one, said="?") if one.question in ("thigh_length", "elbow") else one
             for one in call.answers
         ),
     )

@@ -35,7 +35,7 @@ def test_demo_calls(file: Any) -> None:
 def advised(answers: dict[str, str], **moves: str) -> list[str]:
     """The opposed pairs once somebody adds advice that moves things so."""
     summary = summary_of(answers)
-    more = AdviceLine("added", "added", "", "", "", moves)
+    more = AdviceLine("added", "added", "", "", (), moves)
     return [str(one) for one in opposed_pieces(replace(summary, advice=(*summary.advice, more)))]
 
 
@@ -45,9 +45,9 @@ def advised(answers: dict[str, str], **moves: str) -> list[str]:
         # What was once said side by side.
         ({"seat": "lower"}, "step 'seat_height': seat lower and raise"),
         ({"armrests": "remove"}, "step 'armrests': armrests remove and set"),
-        ({"armrests": "remove"}, "part 'arms': armrests remove and ordered"),
+        ({"armrests": "remove"}, "part 'armrests': armrests remove and ordered"),
         ({"footrest": "buy"}, "part 'footrest': footrest buy and ordered"),
-        ({"footrest": "lower"}, "card 'Feet do not rest': footrest lower and raise"),
+        ({"footrest": "lower"}, "card 'Feet not flat': footrest lower and raise"),
         ({"desk": "raise"}, "step 'desk': desk raise and leave"),
         ({"seat": "lower"}, "note 'desk_too_high': seat lower and raise"),
     ],
@@ -97,9 +97,7 @@ def test_the_card_goes_the_way_of_the_steps(name: str) -> None:
     assert opposed_pieces(summary) == []
     remedies = {one.feels: one for one in summary.remedies}
     rest = any(step.topic == "footrest" for step in summary.setup_steps)
-    assert remedies["Feet do not rest"].moves == (
-        {"footrest": "raise"} if rest else {"seat": "set"}
-    )
+    assert remedies["Feet not flat"].moves == ({"footrest": "raise"} if rest else {"seat": "set"})
     for one in remedies.values():
         assert "lower" not in {*one.moves.values(), *one.may_move.values()}
         assert "lower" not in one.do
@@ -132,5 +130,5 @@ def test_who_lowers_the_seat() -> None:
     lower = {"seat": "lower"}
     either: tuple[tuple[dict[str, str], ...], ...] = ((lower,), ({}, lower))
     for ways in either:
-        down = AdviceLine("down", "seat", "", "", "", *ways)
+        down = AdviceLine("down", "seat", "", "", (), *ways)
         assert lowers_seat(replace(summary, advice=(down,))) == ["advice 'down'"]

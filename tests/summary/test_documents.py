@@ -25,7 +25,8 @@ from tests.ui.desk import demo, demo_basis
 EMPLOYER = {
     *("version", "title", "call.date", "call.caller", "call.units", "call.country"),
     *("call.reference", "call.adviser", "made_with", "workplace", "specification.parts"),
-    *("specification.price", "specification.currency", "specification.lead_days"),
+    *("specification.price", "specification.currency", "specification.vat"),
+    *("specification.lead_days", "specification.ready"),
     *("specification.agreed.chair", "disclaimer", "healthless"),
 }
 """All that an employer may see: parts, needs of the workplace, and which call it was."""

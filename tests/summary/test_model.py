@@ -209,7 +209,7 @@ def test_stop_without_consent_tells_only_that_it_stopped() -> None:
     assert summary.call.stopped == "safety"
     assert summary.cautions == (
         # A referral beside it would send the caller to somebody later.
-        CautionLine(None, "stop", STOPPED, "", ""),
+        CautionLine(None, "stop", STOPPED, "", ()),
     )
     for trace in ("saddle", "emergency number", "numb", "Hands", "practice"):
         assert trace not in exported(summary)

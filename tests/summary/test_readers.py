@@ -11,11 +11,12 @@ import pytest
 from consult.call.call import Answer
 from consult.call.state import State, state
 from consult.summary.kinds import PAPERS
-from consult.summary.lines import Specification
+from consult.summary.lines import Cites, Specification
 from consult.summary.model import Summary, summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, READERS, Reader, empty, for_reader
 from consult.summary.render import Writer, document, reader_of, render
 from consult.summary.text import to_text
+from consult.tree.sources import Source
 from tests.ui.desk import demo, demo_basis
 
 HEALTH_WORDS = ("back pain", "lower back", "ache", "hurt", "sore", "operation", "pregnan")
@@ -86,12 +87,14 @@ def marked(value: Any, path: str) -> Any:
     if isinstance(value, Mapping):
         return {name: marked(one, path) for name, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
-        texts = {
+        texts: dict[str, Any] = {
             field.name: marked(getattr(value, field.name), path)
             for field in fields(value)
             if isinstance(getattr(value, field.name), str)
-            and field.name in ("say", "because", "source", "message", "said", "note", "reason")
+            and field.name in ("say", "because", "message", "said", "note", "reason")
         }
+        if isinstance(value, Cites):
+            texts["sources"] = (Source("", f"zz{path.replace('.', '')}zz"),)
         return replace(value, **texts)
     return value
 

@@ -198,6 +198,6 @@ def test_advice_under_its_step() -> None:
 
 def test_no_fit_no_steps() -> None:
     """Without a fit there is nothing to set."""
-    line = AdviceLine("a", "seat_height", "Sit.", "", "")
+    line = AdviceLine("a", "seat_height", "Sit.", "", ())
     assert setup_steps(replace(state_of(GOOD), fit=None), [line]) == ()
     assert summarise(basis(), state_of({**GOOD, "aches": "saddle"})).setup_steps == ()

@@ -46,7 +46,7 @@ def test_consent_is_asked_in_a_breath(name: str) -> None:
     assert "Only our advisers" in asked.ask
     assert "You can say no" in asked.ask
     told = " ".join(asked.coach.split())
-    for words in ("Tarnbeck Seating keeps", f"for {Retention().days} days", "employer", "at once"):
+    for words in ("Tarnbeck Seating", f"for {Retention().days}", "employer", "at once"):
         assert words in told
 
 

@@ -31,7 +31,7 @@ def problems(folder: Path, *cautions: str, listed: str = "") -> list[Problem]:
     for number, each in enumerate(cautions):
         level, _, when = each.partition(": ")
         lines += [f"  - name: c{number}", f"    level: {level}", f"    when: {when}"]
-        lines += ["    say: Please ask somebody.", "    source: common practice, no source"]
+        lines += ["    say: Please ask somebody.", "    source: common_practice"]
     file = folder / "little.yaml"
     file.write_text("\n".join(lines), "utf-8")
     return [each for each in check_tree(file) if each.rule in ("no-caution", "cautioned")]

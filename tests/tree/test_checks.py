@@ -92,7 +92,7 @@ def test_left_alone(tmp_path: Path, when: str) -> None:
         "  two: {ask: How high?, coach: A tape., answer: length, unit: cm, expect: 30 to 90,"
         " next: end}\n"
         f"advice:\n  - name: a\n    topic: t\n    when: ({when}) and known(one) and known(two)\n"
-        "    say: So.\n    because: So.\n    source: common practice, no source\n"
+        "    say: So.\n    because: So.\n    source: common_practice\n"
     )
     assert rules(tmp_path, body) == []
 

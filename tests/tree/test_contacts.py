@@ -8,15 +8,17 @@ import pytest
 
 from consult.paths import trees_folder
 from consult.problems import Problem
-from consult.tree.contacts import ABOUT, FROM_MEMORY, Contacts, load_contacts
+from consult.tree.contacts import ABOUT, Contacts, load_contacts
+from consult.tree.sources import FROM_MEMORY
 
 TEXT = """\
 contacts: contacts
 default: GB
 elsewhere: {emergency: Elsewhere call 112.}
 countries:
-  GB: {name: Great Britain, called: [United Kingdom, UK], source: A page, emergency: on 999, now: b}
-  GB-NIR: {name: Northern Ireland, source: A page, from_memory: yes, emergency: on 999, now: ring}
+  GB: {name: Great Britain, called: [United Kingdom, UK], source: nhs_dvt,
+       emergency: on 999, now: b}
+  GB-NIR: {name: Northern Ireland, source: nhs_dvt, from_memory: yes, emergency: on 999, now: ring}
   'NO': {name: Norway, called: [Norge], from_memory: yes, emergency: ring 113, now: ring 116117}
   other: {name: Another country, emergency: the emergency number, now: ring a doctor}
 """
@@ -78,11 +80,11 @@ def test_words_and_names(contacts: Contacts) -> None:
 
 def test_sources(contacts: Contacts) -> None:
     """Without a source the words count as from memory; a source may be named beside that."""
-    assert contacts.source("GB", "now") == "A page"
-    assert contacts.source("GB-NIR", "now") == f"A page; {FROM_MEMORY}"
-    assert contacts.source("NO", "now") == FROM_MEMORY
-    assert contacts.source("FR", "now") == FROM_MEMORY
-    assert contacts.source("GB", "nobody") == FROM_MEMORY
+    assert contacts.source("GB", "now") == ("nhs_dvt",)
+    assert contacts.source("GB-NIR", "now") == ("nhs_dvt", FROM_MEMORY)
+    assert contacts.source("NO", "now") == (FROM_MEMORY,)
+    assert contacts.source("FR", "now") == (FROM_MEMORY,)
+    assert contacts.source("GB", "nobody") == (FROM_MEMORY,)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +102,7 @@ def test_sources(contacts: Contacts) -> None:
         ),
         ("GB-NIR:", "GB-Ulster:", "shape", 6),
         ("name: Norway, ", "", "shape", 7),
-        ("source: A page, from_memory", "sources: A page, from_memory", "unknown-contact", 6),
+        ("source: nhs_dvt, from_memory", "sources: A page, from_memory", "unknown-contact", 6),
     ],
 )
 def test_problems(tmp_path: Path, old: str, new: str, rule: str, line: int) -> None:

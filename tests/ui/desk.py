@@ -65,7 +65,7 @@ SAID = {
     "arm_use": "now and then",
     "stand_up": "just",
     "lower_leg": "14 and a half inches",
-    "upper_leg": "46 cm",
+    "thigh_length": "46 cm",
     "elbow_height": "22 cm",
     "hip_breadth": "38 cm",
     "thigh_height": "15 cm",

@@ -85,31 +85,31 @@ async def test_not_understood_keeps_the_text(tmp_path: Path) -> None:
 
 
 async def test_odd_measure_is_given_back_once(tmp_path: Path) -> None:
-    """An odd upper leg is asked for again; the same once more stands, as measured twice."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    """An odd thigh length is asked for again; the same once more stands, as measured twice."""
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.answer("59 cm")
         assert "again" in at.text("#trouble")
-        assert "upper_leg" not in at.screen.now.call.latest()
+        assert "thigh_length" not in at.screen.now.call.latest()
         assert at.typed == "59 cm"
         await at.press("enter")
-        assert at.screen.now.call.latest()["upper_leg"].confirmed
+        assert at.screen.now.call.latest()["thigh_length"].confirmed
 
 
 async def test_odd_then_another_value_is_not_confirmed(tmp_path: Path) -> None:
     """A new value after an odd one is judged afresh."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.answer("59 cm")
         at.screen.query_one("#answer", Input).clear()
         await at.answer("46 cm")
-        answer = at.screen.now.call.latest()["upper_leg"]
+        answer = at.screen.now.call.latest()["thigh_length"]
         assert (answer.said, answer.confirmed) == ("46 cm", False)
 
 
 async def test_unknown_key(tmp_path: Path) -> None:
     """F2 records that the caller does not know, and the call goes on."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.press("f2")
-        step = at.screen.now.step("upper_leg")
+        step = at.screen.now.step("thigh_length")
         assert step is not None
         assert step.status == "unknown"
         assert at.screen.now.current is not step.question
@@ -153,8 +153,8 @@ async def test_stop_must_be_said(tmp_path: Path) -> None:
 
 
 async def test_fit_follows_each_answer(tmp_path: Path) -> None:
-    """The panel shows a narrower seat depth after the upper leg is measured, and marks it."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    """The panel shows a narrower seat depth after the thigh length is measured, and marks it."""
+    async with desk(tmp_path, before("thigh_length")) as at:
         wide = at.screen.now.fit
         await at.answer("46 cm")
         narrow = at.screen.now.fit
@@ -259,7 +259,7 @@ async def test_help_and_cautions(tmp_path: Path) -> None:
 async def test_resize(tmp_path: Path) -> None:
     """A larger terminal has whole words and a picture, a smaller one neither; what was typed
     stays."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.paste("46")
         picture = at.screen.query_one("#picture")
         for size in ((200, 60), (80, 24), (120, 40), (30, 10), (80, 24)):
@@ -284,7 +284,7 @@ async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
 
 async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
     """The chair is chosen off the event loop; it shows how sure it is and what to ask next."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.pilot.app.workers.wait_for_complete()
         await at.pilot.pause()
         assert at.screen.now.chosen is not None
@@ -294,12 +294,12 @@ async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
 
 async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
     """What was chosen for an earlier state never replaces a later one."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         old = at.screen.now
         await at.answer("46 cm")
         at.screen.post_message(ChairChosen(old, WorkedOut(old, Coming((), 0.0), (), "")))
         await at.pilot.pause()
-        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
+        assert at.screen.now.call.latest()["thigh_length"].said == "46 cm"
 
 
 async def test_no_chair_is_shown_after_a_stop(tmp_path: Path) -> None:

@@ -66,12 +66,12 @@ async def test_enter_by_a_click(tmp_path: Path) -> None:
         await at.paste("9st 4")
         await click_on(at, "[Enter]")
         assert at.screen.now.call.latest()["weight"].said == "9st 4"
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.paste("59 cm")
         await click_on(at, "[Enter]")
-        assert "upper_leg" not in at.screen.now.call.latest()
+        assert "thigh_length" not in at.screen.now.call.latest()
         await click_on(at, "[Enter]")
-        assert at.screen.now.call.latest()["upper_leg"].confirmed
+        assert at.screen.now.call.latest()["thigh_length"].confirmed
 
 
 async def test_a_caution_is_said_by_a_click(tmp_path: Path) -> None:

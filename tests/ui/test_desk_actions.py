@@ -204,7 +204,7 @@ async def test_a_referral_stays_to_the_end(size: tuple[int, int], tmp_path: Path
 
 async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
     """Ctrl+R keeps a note beside the last answer, shown literally on its line."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         last = at.screen.now.call.answers[-1].question
         await at.press("ctrl+r")
         await at.paste("[guess] 😀")
@@ -216,7 +216,7 @@ async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
 
 async def test_a_note_beside_a_chosen_line(tmp_path: Path) -> None:
     """In the list, the note belongs to the line under the cursor."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.press("f3", "up", "up", "ctrl+r")
         await at.paste("a note")
         await at.press("enter")
@@ -271,12 +271,12 @@ async def test_what_if_of_an_amended_line(tmp_path: Path) -> None:
 
 async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
     """The odd measure is shown as such; kept, it counts as stood by."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.paste("59 cm")
         await at.press("alt+t")
         assert "!" in shown(at, "#trial")
         await at.press("k")
-        assert at.screen.now.call.latest()["upper_leg"].confirmed
+        assert at.screen.now.call.latest()["thigh_length"].confirmed
 
 
 async def test_nothing_to_try(tmp_path: Path) -> None:
@@ -293,7 +293,7 @@ async def test_nothing_to_try(tmp_path: Path) -> None:
 async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
     """On hold, a second call is held from its beginning; the first goes on where it was, what was
     half typed included, and the hold is not counted."""
-    async with desk(tmp_path, before("upper_leg"), size) as at:
+    async with desk(tmp_path, before("thigh_length"), size) as at:
         first = at.screen
         await at.paste("half ty")
         at.clock.move(5)
@@ -318,7 +318,7 @@ async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
 
 async def test_hold_and_go_on_at_once(tmp_path: Path) -> None:
     """Escape goes on with the same call; the time on hold is left out."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.press("f9")
         at.clock.move(600)
         await at.press("escape")
@@ -329,13 +329,13 @@ async def test_hold_and_go_on_at_once(tmp_path: Path) -> None:
 
 async def test_an_earlier_call_is_found_by_name(tmp_path: Path) -> None:
     """A call kept before is found by its caller's name and goes on where it was."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         await at.answer("46 cm")
     async with desk(tmp_path) as at:
         await at.press("f9")
         await choose(at, "fenwick")
         assert at.screen.now.caller_name == "Ada Fenwick"
-        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
+        assert at.screen.now.call.latest()["thigh_length"].said == "46 cm"
 
 
 async def test_no_such_call(tmp_path: Path) -> None:
@@ -381,7 +381,7 @@ async def test_the_finish_page(size: tuple[int, int], tmp_path: Path) -> None:
 
 async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
     """Ctrl+L leaves question, answer and cautions; at forty columns the answer still works."""
-    async with desk(tmp_path, before("upper_leg"), (40, 20)) as at:
+    async with desk(tmp_path, before("thigh_length"), (40, 20)) as at:
         await at.press("ctrl+l")
         assert not at.screen.query_one("#side").display
         assert not at.screen.query_one("#said").display
@@ -389,7 +389,7 @@ async def test_large_words_in_a_small_window(tmp_path: Path) -> None:
         assert say.region.width == answer.region.width == 40
         assert at.screen.region.contains_region(answer.region)
         await at.answer("46 cm")
-        assert at.screen.now.call.latest()["upper_leg"].said == "46 cm"
+        assert at.screen.now.call.latest()["thigh_length"].said == "46 cm"
         await at.press("ctrl+l")
         assert at.screen.query_one("#said").display
 
@@ -447,7 +447,7 @@ def test_every_key_is_in_the_help() -> None:
 
 async def test_the_palette_finds_every_action(tmp_path: Path) -> None:
     """Whatever a key does can be found by name, and each of them runs."""
-    async with desk(tmp_path, before("upper_leg")) as at:
+    async with desk(tmp_path, before("thigh_length")) as at:
         app = at.app
         assert isinstance(app, ConsultApp)
         names = [command.title for command in app.get_system_commands(at.top)]
@@ -477,7 +477,7 @@ async def test_no_meaning_hangs_on_colour(tmp_path: Path, monkeypatch: pytest.Mo
     for colour in (True, False):
         if not colour:
             monkeypatch.setenv("NO_COLOR", "1")
-        async with desk(tmp_path / str(colour), before("upper_leg"), (120, 40)) as at:
+        async with desk(tmp_path / str(colour), before("thigh_length"), (120, 40)) as at:
             await at.settle()
             await at.answer("46 cm")
             await at.settle()

@@ -45,7 +45,7 @@ async def test_question_and_answer_line_at_every_size(
     size: tuple[int, int], tmp_path: Path
 ) -> None:
     """The words to say and what is typed stand on the screen, however small."""
-    async with desk(tmp_path, before("upper_leg"), size=size) as at:
+    async with desk(tmp_path, before("thigh_length"), size=size) as at:
         await at.settle()
         await at.paste("41 zz")
         seen = "\n".join(rows(at))

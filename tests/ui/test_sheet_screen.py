@@ -98,10 +98,10 @@ async def test_figures_in_one_line(tmp_path: Path) -> None:
         asked = at.screen.session.asking
         await type_in(at, "/leg 41, thigh 47, desk 73")
         assert at.typed == ""
-        assert "Noted: Lower leg, upper leg, desk height." in at.text("#trouble")
+        assert "Noted: Lower leg, thigh length, desk height." in at.text("#trouble")
         assert at.screen.session.asking is asked
         said = {name: one.said for name, one in at.saved().latest().items()}
-        assert (said["lower_leg"], said["upper_leg"], said["desk_height"]) == ("41", "47", "73")
+        assert (said["lower_leg"], said["thigh_length"], said["desk_height"]) == ("41", "47", "73")
 
 
 async def test_a_bad_one_stays_selected(tmp_path: Path) -> None:
@@ -115,7 +115,7 @@ async def test_a_bad_one_stays_selected(tmp_path: Path) -> None:
         assert {"lower_leg", "desk_height"} <= at.saved().latest().keys()
         await type_in(at, "/thigh 47")
         assert at.typed == ""
-        assert at.saved().latest()["upper_leg"].said == "47"
+        assert at.saved().latest()["thigh_length"].said == "47"
 
 
 async def test_two_bad_ones_stay(tmp_path: Path) -> None:

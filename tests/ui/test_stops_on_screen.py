@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Static
 
 from consult.call.call import READ_OUT, Call
-from consult.tree.contacts import FROM_MEMORY
+from consult.tree.sources import FROM_MEMORY, shipped_sources
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.choose_screen import ChooseScreen
 from consult.ui.widgets.said_list import SaidList
@@ -62,7 +62,7 @@ async def test_another_country_at_the_box(tmp_path: Path) -> None:
         assert "NHS" in box(at)
         await at.press("c", *"ger", "enter")
         assert "call 112" in box(at)
-        assert FROM_MEMORY in box(at)
+        assert shipped_sources().entries[FROM_MEMORY].title in box(at)
         assert at.screen.now.cautions[0].said is None
         await at.press("c", "escape")
         assert "call 112" in box(at)

@@ -111,7 +111,7 @@ async def test_a_kept_call_is_gone_on_with_as_it_began(
         assert at.screen.reference == reference
         assert at.screen.session.basis.tree.version == "one"
         # It is said once the call is drawn, which a busy machine may put off.
-        said = "goes on with version one, which it began with"
+        said = "continues with version one"
         for _ in range(100):
             if said in at.text("#trouble"):
                 break

@@ -13,6 +13,7 @@ from consult.tree.draft import Block
 from consult.tree.facts import choices_of
 from consult.tree.model import SETS_CHOICES
 from consult.tree.shares import ROUNDING, Entry, load_shares
+from consult.tree.sources import sources_beside, uncited
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked, Steps, Texts
@@ -59,6 +60,8 @@ def callers_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
         return problems
     marked, _ = load_marked(path, texts)
     assert marked is not None, "it was read a moment ago"
+    sources, _ = sources_beside(path.parent, texts)
+    problems += uncited(marked, sources) if sources is not None else ()
     known = _questions(path, texts)
     if not known:
         return problems

@@ -125,7 +125,8 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
         text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
         yield Change(weight, f"{text} ({old.then.text}).", about, True)
-    yield from _words(Weight.REST, f"The source of the {whose}", old.source, new.source)
+    cited = (", ".join(one.source) for one in (old, new))
+    yield from _words(Weight.REST, f"The source of the {whose}", *cited)
 
 
 def _ways(moves: Moves) -> str:

@@ -9,6 +9,7 @@ from consult.content.drawing.view import View, view_of
 from consult.marked.marks import load_marked
 from consult.tree.folder import included_in, mains_above
 from consult.tree.load import load_tree
+from consult.tree.sources import sources_beside
 
 if TYPE_CHECKING:
     from consult.problems import Problem
@@ -23,10 +24,11 @@ def load_view(path: Path, part: str | None = None) -> tuple[View | None, list[Pr
     marked, _ = load_marked(path)
     if marked is not None and not (isinstance(marked.data, dict) and "tree" in marked.data):
         raise ValueError(f"{path} is no tree: it has no line that begins with 'tree:'.")
+    sources, _ = sources_beside(path.parent)
     # On its own a sub-tree has no list of warning signs, so it cannot be loaded as a tree.
     for root in mains_above(path.stem, included_in(path.parent)):
         tree = load_tree(path.with_name(f"{root}.yaml")).tree
         if tree is not None:
-            return view_of(tree, part or path.stem), []
+            return view_of(tree, part or path.stem, sources), []
     loaded = load_tree(path)
-    return (view_of(loaded.tree, part) if loaded.tree else None), loaded.problems
+    return (view_of(loaded.tree, part, sources) if loaded.tree else None), loaded.problems

@@ -1,4 +1,4 @@
-"""The walk-through as one page of HTML that asks for nothing from outside and runs nothing."""
+"""Pages of HTML that ask for nothing from outside and run nothing: a walk-through, the sources."""
 
 from __future__ import annotations
 
@@ -14,12 +14,15 @@ from markupsafe import Markup
 from consult.content.drawing.letters import plain
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from consult.content.drawing.walk import Walk
+    from consult.tree.sources import Sources
 
 
 def to_page(walk: Walk, drawing: str | None = None, *, lang: str = "en") -> str:
     """The page; ``drawing`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
-    template, style, policy = _page()
+    template, style, policy = _page("walk.html.j2")
     return template.render(
         walk=walk,
         drawing=Markup(drawing) if drawing is not None else None,
@@ -29,9 +32,16 @@ def to_page(walk: Walk, drawing: str | None = None, *, lang: str = "en") -> str:
     )
 
 
+def sources_page(sources: Sources, used: Mapping[str, Sequence[str]]) -> str:
+    """The list of sources; ``used`` says of each entry, by its name, which files cite it."""
+    template, style, policy = _page("sources.html.j2")
+    entries = [(one, used.get(one.id, ())) for one in sources.entries.values()]
+    return template.render(entries=entries, style=style, policy=policy)
+
+
 @cache
-def _page() -> tuple[Template, Markup, str]:
-    """The template, its style, and the policy that lets this style in and nothing else."""
+def _page(name: str) -> tuple[Template, Markup, str]:
+    """A template, the style, and the policy that lets this style in and nothing else."""
     loader = PackageLoader("consult.content.drawing", "layout")
     environment = ImmutableSandboxedEnvironment(
         loader=loader,
@@ -44,7 +54,7 @@ def _page() -> tuple[Template, Markup, str]:
     style = loader.get_source(environment, "walk.css")[0]
     digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
-    return environment.get_template("walk.html.j2"), Markup(style), policy
+    return environment.get_template(name), Markup(style), policy
 
 
 def _harmless(value: Any) -> Any:

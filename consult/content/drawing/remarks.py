@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
-from consult.tree.placeholders import fill
+from consult.tree.placeholders import fill, in_units
+from consult.tree.sources import citation
 
 if TYPE_CHECKING:
     from consult.content.drawing.view import View
@@ -76,7 +77,7 @@ def _caution(view: View, one: Caution, contacts: Contacts | None) -> Remark:
         because="",
         contact=one.contact or "",
         contact_words=words,
-        source=one.source,
+        source=citation(view.sources.of(one.source), brief=True),
         stops=one.level == "stop",
     )
 
@@ -91,7 +92,7 @@ def _advice(view: View, one: Advice) -> Remark:
         because=filled(one.because, view.tree),
         contact="",
         contact_words="",
-        source=one.source,
+        source=citation(view.sources.of(one.source), brief=True),
         never_with=", ".join(question_in_words(other) for other in one.contradicts),
     )
 
@@ -107,7 +108,7 @@ def _need(view: View, one: Need) -> Remark:
         because=filled(one.because, view.tree),
         contact="",
         contact_words="",
-        source=one.source,
+        source=citation(view.sources.of(one.source), brief=True),
     )
 
 
@@ -118,7 +119,7 @@ def promise(view: View, one: Always) -> Promise:
         when=in_words(one.when, view.tree),
         then=in_words(one.then, view.tree),
         because=filled(one.because, view.tree),
-        source=one.source,
+        source=citation(view.sources.of(one.source), brief=True),
     )
 
 
@@ -132,4 +133,4 @@ def filled(text: str, tree: Tree) -> str:
             return f"[{quantity_in_words(name)}]"
         return f"[answer to {question_in_words(name)}]" if name in tree.questions else f"<{name}>"
 
-    return fill(text, said)
+    return fill(in_units(text, "both"), said)

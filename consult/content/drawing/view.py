@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import spaced
 from consult.problems import listed, nearest
 from consult.tree.model import END
+from consult.tree.sources import Sources, shipped_sources
 
 if TYPE_CHECKING:
     from consult.tree.model import Advice, Caution, Need, Question, Tree
@@ -29,6 +30,8 @@ class View:
     """Whether it is the whole tree."""
     numbers: Mapping[str, int]
     """Question -> its number, from 1."""
+    sources: Sources = field(default_factory=shipped_sources)
+    """What the tree cites."""
 
     def place(self, go: str) -> str:
         """Where a route leads: a question shown, or the end."""
@@ -75,20 +78,22 @@ class View:
         return tuple(one for one in self.tree.needs if name in one.when.names)
 
 
-def view_of(tree: Tree, part: str | None = None) -> View:
+def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> View:
     """The whole tree, or the questions of one of its files.
 
     Args:
         tree: a loaded tree.
         part: the name of a sub-tree, or of the tree itself for the main file alone.
+        sources: what the tree may cite; those that ship if left out.
 
     Raises:
         ValueError: the tree has no such part; the message says which it has.
     """
     order = way(tree)
+    cited = sources or shipped_sources()
     if part is None:
         questions = {name: tree.questions[name] for name in order}
-        return View(tree, tree.title, tree.first, questions, True, _numbered(questions))
+        return View(tree, tree.title, tree.first, questions, True, _numbered(questions), cited)
     files = {PurePath(tree.questions[name].where.file).stem: name for name in reversed(order)}
     if part not in files:
         fix = nearest(part, files) or f"It has {listed(reversed(files))}."
@@ -96,7 +101,7 @@ def view_of(tree: Tree, part: str | None = None) -> View:
     file = tree.questions[files[part]].where.file
     shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
     # A sub-tree has one way in, and the order of the way begins with it.
-    return View(tree, _called(file), files[part], shown, False, _numbered(shown))
+    return View(tree, _called(file), files[part], shown, False, _numbered(shown), cited)
 
 
 def _numbered(names: Iterable[str]) -> dict[str, int]:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.basis import limits_beside
 from consult.content.callers.check import callers_problems
+from consult.content.cited import sources_problems
 from consult.fit.range_load import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import load_marked
@@ -23,8 +24,12 @@ from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import RANGE_FILE, beginnings, includes
+from consult.tree.plain_words import KEY as PLAIN_WORDS
+from consult.tree.plain_words import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings
+from consult.tree.sources import FILE as SOURCES_FILE
+from consult.tree.sources import KEY as SOURCES
 
 if TYPE_CHECKING:
     from consult.tree.condition import Limits
@@ -81,7 +86,10 @@ class LiveCheck:
         if marked is None:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
-        kinds = (SETTINGS, "range", "contacts", "callers", "transcript")
+        kinds = (
+            *(SETTINGS, "range", "contacts", "callers"),
+            *(SOURCES, PLAIN_WORDS, "transcript"),
+        )
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
         self._includes[path.stem] = includes(data)
 
@@ -100,7 +108,7 @@ class LiveCheck:
             and all(overlay.get(each) == text for each, text in known.texts.items())
         ):
             return known.problems
-        if self._kinds.get(path) == "callers" and self._any_broken(overlay, path):
+        if self._kinds.get(path) in ("callers", SOURCES) and self._any_broken(overlay, path):
             # Questions that cannot be read now are not missing.
             return known.problems if known else ()
         read, problems = self._check(path, overlay)
@@ -118,10 +126,14 @@ class LiveCheck:
         if kind == "range":
             return [path], load_range(path, overlay)[1]
         if kind == "contacts":
-            return [path], load_contacts(path, overlay)[1]
+            return [path, path.with_name(SOURCES_FILE)], load_contacts(path, overlay)[1]
         if kind == "callers":
             # It is held against every tree of the folder.
             return list(overlay), callers_problems(path, overlay)
+        if kind == PLAIN_WORDS:
+            return [path], load_plain_words(path, overlay)[1]
+        if kind == SOURCES:
+            return list(overlay), sources_problems(path, overlay)
         if kind == "transcript":
             return [path], load_marked(path, overlay)[1]
         draft = read_draft(path, overlay, self._limits(path, overlay))

@@ -85,7 +85,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
     cannot be written. In each case what was live is live.
     """
     if not library.draft.is_dir():
-        raise LibraryTrouble("There is no draft. Begin one with: consult draft")
+        raise LibraryTrouble("There is no draft. Start one with: consult draft")
     with locked(library.root):
         library.tidy()
         live = library.live()

@@ -105,4 +105,4 @@ def _promise(name: str, question: Question, when: Node, then: Node) -> Always:
     if_, then_ = (
         Condition(name, node, frozenset(each.name for each in named(node))) for node in (when, then)
     )
-    return Always(name, question.where, if_, then_, because=_BECAUSE, source=_BECAUSE)
+    return Always(name, question.where, if_, then_, because=_BECAUSE)

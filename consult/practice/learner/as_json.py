@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from consult.practice.learner.model import Done, Mark, Met
-from consult.practice.log import LEVELS
+from consult.practice.levels import level_of
 
 
 def done_json(done: Done) -> dict[str, Any]:
@@ -32,15 +32,12 @@ def done_json(done: Done) -> dict[str, Any]:
 def done_of(data: Any) -> Done:
     """The exercise of plain data; ValueError in words where it is none."""
     try:
-        level = data["level"]
-        if level not in LEVELS:
-            raise ValueError(level)
         return Done(
             learner=_text(data["learner"]),
             day=date.fromisoformat(data["day"]),
             caller=_text(data["caller"]),
             seed=_whole(data["seed"]),
-            level=level,
+            level=level_of(data["level"]),
             total=_number(data["total"]),
             out_of=_number(data["out_of"]),
             passed=_yes_no(data["passed"]),

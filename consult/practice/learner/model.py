@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from datetime import date
 
-    from consult.practice.log import Level
+    from consult.practice.levels import Level
 
 
 class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from consult.practice.log import Level
+    from consult.practice.levels import Level
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ LED_ENOUGH = 0.9
 """Share of the questions a call needs from which on it counts as led: what is only a matter of
 doing nothing wrong is worth less where less was done."""
 
-PACES: Mapping[Level, float] = {"guided": 2.5, "loose": 3.0, "bare": 3.5}
+PACES: Mapping[Level, float] = {"guided": 2.5, "partly_guided": 3.0, "unaided": 3.5}
 """Times what a question takes at the call screen (``call.worth.seconds_of``), that an unhurried
 learner needs (common practice, no source)."""
 TOO_SLOW = 2.0

@@ -27,17 +27,18 @@ from consult.ui.edit.structure import (
 if TYPE_CHECKING:
     pass
 
-_ADDED = {
+ADDED = {
     "question": "Question: asked after this one",
-    "pool": "Pool: this question, and others, asked while each is worth its time",
-    "topic": "Topic: a part that is asked once somebody opens it, in a file of its own",
+    "pool": "Pool: a group of questions, each asked only while it is worth its time",
+    "topic": "Topic: questions asked only when somebody opens it, in a file of its own",
     "choice": "Choice: one more answer to this question",
-    "route": "Way on: go somewhere else when something was answered",
-    "caution": "Caution: safety words that interrupt, or end the advice",
-    "advice": "Advice: words for the summary when something was answered",
+    "route": "Route: go to another question, depending on an answer",
+    "caution": "Caution: safety words that interrupt the call or end the advice",
+    "advice": "Advice: words for the summary, depending on an answer",
     "need": "Need: a feature the chair must or should have",
-    "always": "Always: what must be so in every such call; a mistake is told where it is not",
+    "always": "Always: a rule every such call must follow; the check reports any that does not",
 }
+"""What can be added -> its line in the list; the guide names it as before the colon."""
 
 
 class Adding(Asking):
@@ -51,14 +52,14 @@ class Adding(Asking):
         self.flush()
         if not self.may_change():
             return
-        kinds = list(_ADDED)
+        kinds = list(ADDED)
         if self.entry.kind != "question":
             kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
             if self.entry.kind not in STEPS:
                 kinds.remove("topic")
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", [Line(one, _ADDED[one]) for one in kinds])
+        found = await self.choose("Add what?", [Line(one, ADDED[one]) for one in kinds])
         if found is not None:
             await self._add(found)
 
@@ -70,7 +71,7 @@ class Adding(Asking):
             return
         found: str | None = kind
         if kind == "reader":
-            lines = [Line(one, _ADDED[one]) for one in ("caution", "advice", "need")]
+            lines = [Line(one, ADDED[one]) for one in ("caution", "advice", "need")]
             found = await self.choose("Add what?", lines)
         if found is not None:
             await self._add(found)
@@ -118,7 +119,9 @@ class Adding(Asking):
         if self.sheets.value(entry.place, "sets") == TOPICS:
             await self._add_topic_choice(entry)
             return
-        label = await self.line("A choice", "What may the caller answer? As the adviser says it.")
+        label = await self.line(
+            "A choice", "What can the caller answer? Write it as the adviser says it."
+        )
         if label is None:
             return
         found = self.sheets.data(entry.place.inside("choices"))
@@ -132,7 +135,9 @@ class Adding(Asking):
 
         if self.try_edit(entry.place.file, change, f"the new choice {name} of {entry.name}"):
             self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
-            self.tell(f"Added the choice {name}. The call goes on as the ways below say.", "")
+            self.tell(
+                f"Added the choice {name}. The routes below decide where the call goes next.", ""
+            )
 
     async def _add_topic_choice(self, entry: Entry) -> None:
         """What a question opens is one of the topics."""
@@ -143,7 +148,7 @@ class Adding(Asking):
             if self.sheets.runs(one) not in there
         }
         lines = [Line(topic, f"{topic}: {title}") for topic, title in topics.items()]
-        topic = await self.choose("Which topic may be opened here?", lines)
+        topic = await self.choose("Which topic can be opened here?", lines)
         if topic is not None:
             self.try_edit(
                 entry.place.file,
@@ -153,7 +158,9 @@ class Adding(Asking):
 
     async def _add_pool(self) -> None:
         question = self.entry
-        said = await self.line("A pool", "What shall it be called? A word or two, for this desk.")
+        said = await self.line(
+            "A pool", "What is its name? One or two words; only the editor shows it."
+        )
         if said is None:
             return
         name = name_from(said, {one.name for one in self.sheets.steps_of()}, "pool")
@@ -174,7 +181,7 @@ class Adding(Asking):
             for one in self.sheets.entries(pool.place.file)
             if one.kind == "question" and self.sheets.pool_of(one) is None
         ]
-        name = await self.choose("Which question shall be asked in the pool?", lines)
+        name = await self.choose("Which question belongs in the pool?", lines)
         if name is None:
             return
 
@@ -189,7 +196,7 @@ class Adding(Asking):
     async def _add_topic(self) -> None:
         after = self.sheets.pool_of(self.entry) or self.entry
         file = after.place.file
-        title = await self.line("A topic", "What shall the list of topics call it?")
+        title = await self.line("A topic", "What is its name in the list of topics?")
         changes = title and await self.line("A topic", "What could it change? A few words.")
         ask = changes and await self.line("Its first question", "What does the adviser say?")
         if not title or not changes or not ask:
@@ -212,7 +219,7 @@ class Adding(Asking):
         self.changed()
         self.show_place(Place(file, ("questions", f"the_{topic}")))
         self.turn_to("form")
-        self.tell(f"The topic {topic} stands after {after.name}, in {topic}.yaml.", "")
+        self.tell(f"Added the topic {topic} after {after.name}, in {topic}.yaml.", "")
 
     async def _add_route(self) -> None:
         entry = self.entry
@@ -220,7 +227,7 @@ class Adding(Asking):
         if when is None:
             return
         lines = options(entry, ("next",), self.sheets)
-        go = await self.choose("And then go to which question?", lines)
+        go = await self.choose("Which question comes next?", lines)
         if go is None:
             return
 
@@ -238,7 +245,7 @@ class Adding(Asking):
         fields: dict[str, object] = {}
         if kind == "caution":
             lines = [Line(one, f"{one}: {said}") for one, said in LEVELS.items()]
-            level = await self.choose("How grave is it?", lines)
+            level = await self.choose("How serious is it?", lines)
             if level is None:
                 return
             fields["level"] = level
@@ -246,7 +253,7 @@ class Adding(Asking):
             features = options(_empty(kind, file), ("feature",), self.sheets)
             feature = await self.choose("Which feature of the chair?", features)
             strength = feature and await self.choose(
-                "How much is it needed?", options(_empty(kind, file), ("strength",), self.sheets)
+                "How important is it?", options(_empty(kind, file), ("strength",), self.sheets)
             )
             if not feature or not strength:
                 return
@@ -254,7 +261,7 @@ class Adding(Asking):
             words = feature
         elif kind == "always":
             then = await self.ask_condition("")
-            because = then and await self.line("Always", "Why must it be so?")
+            because = then and await self.line("Always", "Why must this be true?")
             if not then or not because:
                 return
             fields |= {"then": then, "because": because}
@@ -282,7 +289,7 @@ class Adding(Asking):
         if self.try_edit(file, change, f"the new {kind} {name}"):
             self.show_place(made[-1])
             self.turn_to("form")
-            self.tell(f"Added the {kind} {name}. Ctrl+Z takes it back.", "")
+            self.tell(f"Added the {kind} {name}. Ctrl+Z undoes it.", "")
 
 
 def _empty(kind: str, file: str) -> Entry:

@@ -43,7 +43,10 @@ class EditApp(Program):
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""
-        self.notify("A rehearsal is not kept, so it cannot be held. Ctrl+Q goes back to the desk.")
+        self.notify(
+            "A rehearsal is not stored, so it cannot be put on hold. Ctrl+Q goes back "
+            "to the editor."
+        )
 
     async def action_quit(self) -> None:
         """Leave a rehearsal, or else the desk, which asks where something is not saved."""

@@ -69,7 +69,7 @@ class Asking(Panes):
 
         if self.try_edit(entry.place.file, change, f"answer of {entry.name}") and gone:
             left = ", ".join(one.label.lower() for one in gone)
-            self.tell(f"Taken out, because it does not go with {kind}: {left}.", "")
+            self.tell(f"Removed, because it does not fit {kind}: {left}.", "")
 
     # -- conditions ---------------------------------------------------------------------------
 
@@ -81,9 +81,9 @@ class Asking(Panes):
             found = await self.choose(
                 f"It now says: {control.kept}",
                 [
-                    Line("and", "and: something more must be true as well"),
-                    Line("or", "or: something else may be true instead"),
-                    Line("anew", "anew: say something else"),
+                    Line("and", "and: another condition must also be true"),
+                    Line("or", "or: another condition may be true instead"),
+                    Line("anew", "replace: write a new condition"),
                 ],
             )
             if found is None:
@@ -102,13 +102,13 @@ class Asking(Panes):
                 Line(name, f"{name}: {said}")
                 for name, said in subjects(self.sheets, self.place.file)
             ]
-            found = await self.choose("When? First: which answer does it depend on?", lines)
+            found = await self.choose("Which answer does the condition depend on?", lines)
             if found is None:
                 return None
             subject = found
         tests = asked_of(subject, self.sheets, self.place.file)
         lines = [Line(str(at), one.words) for at, one in enumerate(tests)]
-        lines.append(Line("other", "it depends on another question"))
+        lines.append(Line("other", "another question"))
         found = await self.choose(f"When the answer to {subject} ...", lines)
         if found is None:
             return None
@@ -128,7 +128,7 @@ class Asking(Panes):
         def find(typed: str) -> list[Line]:
             return [one for one in lines if typed.casefold() in one.text.casefold()]
 
-        page: Screen[str | None] = ChooseScreen(title, find, "Nothing has that in it.")
+        page: Screen[str | None] = ChooseScreen(title, find, "Nothing matches that.")
         return await self.app.push_screen_wait(page)
 
     async def line(self, title: str, help_: str) -> str | None:

@@ -63,7 +63,7 @@ def _places(entry: Entry, key: str, sheets: Sheets) -> dict[str, str]:
                 said = f"the tree {one.words}" if one.kind == "include" else one.words
                 words.setdefault(one.name, said)
     if key in ("next", "go", "otherwise"):
-        words[END] = "the tree is done; where another runs it, that one goes on"
+        words[END] = "the end of this tree; if another tree includes it, that one continues"
     return words
 
 

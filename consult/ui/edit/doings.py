@@ -41,7 +41,7 @@ class Doings(Adding):
             return
         entry, steps = self.entry, self._cursor_steps()
         if entry.kind == "file":
-            self.tell("A whole file is not deleted here.")
+            self.tell("A whole file cannot be deleted here.")
             return
         if steps != entry.place.steps:
             await self._delete_row(entry, steps)
@@ -54,7 +54,7 @@ class Doings(Adding):
         if "best_of" in steps:
             told, letter = (
                 f"Take {what}?".replace(" of ", " out of "),
-                "take it out, asked after it",
+                "take it out; it is asked after the pool",
             )
         if await self._sure(told, {"y": letter}):
             last = steps[-1]
@@ -77,8 +77,8 @@ class Doings(Adding):
             told += f"\n\nThese lead to it: {', '.join(before)}."
             if isinstance(onward, str):
                 letters = {
-                    "y": f"delete it, and let them go on to {onward}",
-                    "d": "delete it alone; where they lead is then a mistake to mend",
+                    "y": f"delete it, and send them to {onward}",
+                    "d": "delete it only; you must then correct where they lead",
                 }
         pressed = await self._sure(told, letters)
         if not pressed:
@@ -99,7 +99,7 @@ class Doings(Adding):
 
         if self.try_edit(entry.place.file, change, f"deleting {entry.name}"):
             self.show_place(beside)
-            self.tell(f"Deleted {entry.name}. Ctrl+Z brings it back.", "")
+            self.tell(f"Deleted {entry.name}. Ctrl+Z undoes it.", "")
 
     async def _sure(self, told: str, letters: Mapping[str, str]) -> str | None:
         return await self.app.push_screen_wait(LettersScreen(told, letters, "leave it as it is"))
@@ -144,7 +144,7 @@ class Doings(Adding):
             if entry.kind in PART_OF:
                 await self._rename_part(entry)
             else:
-                self.tell("A file keeps its name.")
+                self.tell("A file cannot be renamed here.")
             return
         new = await self._new_name(entry)
         if new is None:
@@ -157,7 +157,7 @@ class Doings(Adding):
             return
         self.changed()
         self.show_place(Place(entry.place.file, ("questions", new)))
-        self.tell(f"{entry.name} is now {new}, wherever it is named.", "")
+        self.tell(f"{entry.name} is now called {new} everywhere.", "")
 
     async def _rename_part(self, entry: Entry) -> None:
         new = await self._new_name(entry)
@@ -170,10 +170,10 @@ class Doings(Adding):
             )
 
     async def _new_name(self, entry: Entry) -> str | None:
-        help_ = "Small letters, digits and underscores, beginning with a letter."
+        help_ = "A name has small letters, digits and underscores, and starts with a letter."
         while True:
             new = await self.app.push_screen_wait(
-                LineScreen(f"Another name for {entry.name}", help_, entry.name, needed=True)
+                LineScreen(f"New name for {entry.name}", help_, entry.name, needed=True)
             )
             if new is None or new.strip() == entry.name:
                 return None

@@ -34,20 +34,23 @@ def effect_lines(
     """The effect on one main tree; ``said`` hears how far it has come. May run in a thread."""
     new, _ = folder.basis(tree)
     if new is None:
-        return [f"{tree} has mistakes, so nobody can be led through it. Alt+M goes to them."]
+        return [f"{tree} has mistakes, so callers cannot be run through it. Alt+M goes to them."]
     before, called = compared_with(folder)
     file = before / f"{tree}.yaml"
     if not file.is_file():
-        return [f"{tree} is new: {called} has no such tree to compare it with."]
+        return [f"{tree} is new, so {called} has nothing to compare it with."]
     old, _ = load_basis(file, new.population)
     if old is None:
-        return [f"{tree} as {called} has it cannot be read, so there is nothing to compare with."]
+        return [f"The {tree} of {called} cannot be read, so there is nothing to compare with."]
     shares = _shares(folder, before)
     callers = drawn(Source(shares, old.population, SEED, today), CALLERS)
 
     def progress(done: int) -> None:
         if done % 10 == 0:
-            said(f"Effect: simulated caller {done} of {CALLERS} led through both. Esc: go on here.")
+            said(
+                f"Impact: simulated caller {done} of {CALLERS} run through both versions. Esc "
+                "cancels."
+            )
 
     found = effect(old, new, callers, transcripts_in(demo_folder()), progress)
     lines = [f"The draft compared with {called}, tree {tree}.", ""]
@@ -55,7 +58,10 @@ def effect_lines(
     lines += [*safety_lines(changed_trees(old.tree, new.tree), weaker), ""]
     if found.lost_cautions:
         names = ", ".join(dict.fromkeys(one.caution for one in found.lost_cautions))
-        lines += [f"!! CAUTIONS LOST: {names}. Callers who heard them would not any more.", ""]
+        lines += [
+            f"!! WARNINGS REMOVED: {names}. Callers who heard them would no longer hear them.",
+            "",
+        ]
     return [*lines, *told(found)]
 
 
@@ -65,12 +71,12 @@ def compared_with(folder: DraftFolder) -> tuple[Path, str]:
         library = the_library()
         if library.draft.exists() and folder.path.resolve() == library.draft.resolve():
             live = library.live()
-            return live.folder, f"what is live ({live.version})"
+            return live.folder, f"the live version ({live.version})"
     except LibraryTrouble:
         pass
     if folder.changed or folder.path.resolve() == trees_folder().resolve():
-        return folder.path, "what is saved"
-    return trees_folder(), "what is live"
+        return folder.path, "the saved files"
+    return trees_folder(), "the live version"
 
 
 def _shares(folder: DraftFolder, before: Path) -> Shares:

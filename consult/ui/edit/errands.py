@@ -33,9 +33,9 @@ class Errands(Panes):
         if self.entry.kind != "question":
             self.tell(_NO_QUESTION)
             return
-        note = "As at the call desk. F4: without the coaching. Esc: back."
+        note = "As on the call screen. F4: without the coaching. Esc: back."
         if "<" in self.sheets.value(self.place, "ask"):
-            note += " What stands in < > is filled in during a call; Alt+E shows it so."
+            note += " Text in < > is filled in during a call; Alt+E shows how."
         self.app.push_screen(PreviewScreen(previewed(self.place, self.sheets), note))
 
     def main_tree(self) -> str:
@@ -53,9 +53,7 @@ class Errands(Panes):
         if basis is None:
             errors = sum(one.severity == "error" for one in problems)
             many = f"{errors} mistake{'s' * (errors != 1)}"
-            self.tell(
-                f"A rehearsal needs trees without mistakes; {tree} has {many}. Alt+M goes there."
-            )
+            self.tell(f"{tree} has {many}, so it cannot be rehearsed. Alt+M goes there.")
             return
         name = self.entry.name if self.entry.kind == "question" else ""
         if self.entry.kind in ("include", "topic"):
@@ -65,7 +63,9 @@ class Errands(Panes):
         screen = rehearsal(basis, name, self.clock, self.editor)
         self.app.push_screen(screen)
         screen.call_after_refresh(
-            screen.tell, "A rehearsal: nothing is kept. Esc or Ctrl+Q goes back to the desk.", ""
+            screen.tell,
+            "This is a rehearsal: nothing is stored. Esc or Ctrl+Q goes back to the editor.",
+            "",
         )
 
     # -- effect -------------------------------------------------------------------------------
@@ -80,7 +80,9 @@ class Errands(Panes):
         try:
             from consult.ui.edit.effect_of import effect_lines
         except ImportError as missing:
-            self.said_from_thread(f"The effect is not installed here: {missing.name} is missing.")
+            self.said_from_thread(
+                f"The impact needs a package that is not installed: {missing.name}."
+            )
             return
         lines = effect_lines(self.folder, tree, self.clock().date(), self.said_from_thread)
         self.app.call_from_thread(self._show_effect, lines)
@@ -91,7 +93,7 @@ class Errands(Panes):
 
     def _show_effect(self, lines: list[str]) -> None:
         self.tell("")
-        self.app.push_screen(TextScreen("Effect of the draft", "\n".join(lines)))
+        self.app.push_screen(TextScreen("Impact of the draft", "\n".join(lines)))
 
     # -- draw ---------------------------------------------------------------------------------
 
@@ -106,11 +108,13 @@ class Errands(Panes):
         try:
             from consult.ui.edit.drawing_of import write_drawing
         except ImportError as missing:
-            self.said_from_thread(f"Drawing is not installed here: {missing.name} is missing.")
+            self.said_from_thread(f"Drawing needs a package that is not installed: {missing.name}.")
             return
         basis, _ = self.folder.basis(tree)
         if basis is None:
-            self.said_from_thread(f"{tree} has mistakes, so it is not drawn. Alt+M goes there.")
+            self.said_from_thread(
+                f"{tree} has mistakes, so it cannot be drawn. Alt+M goes to them."
+            )
             return
         self.said_from_thread("Drawing ...")
         self.said_from_thread(write_drawing(basis, part, Path.cwd()))

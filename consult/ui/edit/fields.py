@@ -49,9 +49,11 @@ class Field:
 
 
 _UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
-_SOURCE = Field("source", "Source", "line", "where this comes from")
+_SOURCE = Field(
+    "source", "Source", "names", "names in sources.yaml, commas between; consult sources lists them"
+)
 _BECAUSE = Field("because", "Because", "words", "the reason, as the caller hears it")
-_WHEN = Field("when", "When", "condition", "Enter: put it together by choosing", needed=True)
+_WHEN = Field("when", "When", "condition", "Enter: build the condition by choosing", needed=True)
 
 FIELDS: Mapping[str, tuple[Field, ...]] = {
     "file": (
@@ -66,7 +68,12 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             "a set-up and a chair",
             {"chair": "a set-up and a chair", "nothing": "no set-up, no chair"},
         ),
-        Field("reading_age", "Reading age", "line", "12; from which all that is said is easy"),
+        Field(
+            "reading_age",
+            "Reading age",
+            "line",
+            "12; the age at which everything said is easy to read",
+        ),
     ),
     "question": (
         Field("ask", "Wording", "words", "what the adviser says", needed=True),
@@ -77,20 +84,26 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             "expect",
             "Expect",
             "line",
-            "32 to 52; outside it is asked again",
+            "32 to 52; an answer outside is asked again",
             only=("length", "mass", "count"),
         ),
-        Field("exclusive", "Stands alone", "pick", "no choice does", only=("choices",)),
-        Field("called", "Called", "names", "short names the adviser may type, commas between"),
+        Field(
+            "exclusive",
+            "Exclusive",
+            "pick",
+            "none; a choice that no other can be given with",
+            only=("choices",),
+        ),
+        Field("called", "Called", "names", "short names the adviser may type, separated by commas"),
         Field(
             "measures",
             "Measures",
             "pick",
-            "no measure of the body",
+            "none; the body measure it asks for",
             dict.fromkeys(sorted(BODY_DIMENSIONS), ""),
             only=("length", "mass"),
         ),
-        Field("sets", "Sets", "pick", "no fact", dict.fromkeys(SETS, "")),
+        Field("sets", "Sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
         Field(
             "unknown",
             "Not known",
@@ -110,10 +123,10 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             "Read by",
             "pick",
             "the tree: a condition, blank or fact",
-            {"people": "nothing in the tree reads the answer; people do"},
+            {"people": "only people read the answer"},
         ),
-        Field("skip_when", "Skip when", "condition", "never; Enter: put one together"),
-        Field("ask_when", "Ask when", "condition", "always; Enter: put one together"),
+        Field("skip_when", "Skip when", "condition", "never; Enter builds a condition"),
+        Field("ask_when", "Ask when", "condition", "always; Enter builds a condition"),
     ),
     "include": (
         Field("include", "Runs the tree", "pick", needed=True),
@@ -124,14 +137,14 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         Field("topic", "Runs the tree", "pick", needed=True),
         Field("title", "Title", "line", "what the list of topics calls it", needed=True),
         Field("changes", "Could change", "line", "what it could change, for the list", needed=True),
-        Field("open_when", "Open when", "condition", "only when somebody opens it"),
+        Field("open_when", "Open when", "condition", "only if somebody opens it"),
         Field("next", "Then", "pick", needed=True),
     ),
     "caution": (
         Field("level", "Level", "pick", options=LEVELS, needed=True),
         _WHEN,
         Field("say", "Say", "words", "what the adviser says, word for word", needed=True),
-        Field("contact", "Contact", "pick", "nobody; <contact> in the words names them"),
+        Field("contact", "Contact", "pick", "nobody; write <contact> where the words name them"),
         _SOURCE,
     ),
     "advice": (
@@ -140,8 +153,8 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         Field("say", "Say", "words", "what the adviser says", needed=True),
         _BECAUSE,
         Field("moves", "Moves", "moves", "what the caller moves: seat lower, footrest add"),
-        Field("may_move", "May move", "moves", "the same where the words say: if, then"),
-        Field("contradicts", "Never with", "names", "other advice nobody may be given with this"),
+        Field("may_move", "May move", "moves", "what the caller moves only under a condition"),
+        Field("contradicts", "Never with", "names", "advice that contradicts this"),
         _SOURCE,
     ),
     "need": (
@@ -151,7 +164,7 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             "strength",
             "Strength",
             "pick",
-            options={"must": "without it a chair is not offered", "prefer": "better with it"},
+            options={"must": "a chair without it is not offered", "prefer": "better with it"},
             needed=True,
         ),
         _BECAUSE,
@@ -159,8 +172,8 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
     ),
     "always": (
         _WHEN,
-        Field("then", "Then always", "condition", "Enter: put it together", needed=True),
-        Field("because", "Because", "words", "why it must be so", needed=True),
+        Field("then", "Then always", "condition", "Enter: build the condition", needed=True),
+        Field("because", "Because", "words", "why this must be true", needed=True),
         _SOURCE,
     ),
 }

@@ -60,7 +60,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         self._more = {
             "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
             "members": DoLine("+ Add a question to the pool", lambda: self._add("member")),
-            "routes": DoLine("+ Add a way on that has a condition", lambda: self._add("route")),
+            "routes": DoLine("+ Add a route with a condition", lambda: self._add("route")),
         }
         self._readers = OptionList(id="e-readers", markup=False)
         self._read_by: list[tuple[str, str]] | None = None
@@ -202,7 +202,9 @@ class FormPanel(VerticalScroll, can_focus=False):
         ways = _ways(sheets.data(place.inside("next")))
         for index, (when, go) in enumerate(ways):
             if index == len(self._routes):
-                condition = ConditionLine("Enter: put it together by choosing", self.doing.build)
+                condition = ConditionLine(
+                    "Enter: build the condition by choosing", self.doing.build
+                )
                 pick = self._pick("next", "Enter: choose where to")
                 for control in (condition, pick):
                     control.begin((), self._edited)
@@ -304,10 +306,10 @@ def _headline(entry: Entry, sheets: Sheets) -> Content:
     if entry.kind in PARTS.values():
         said += literal("  (Alt+R: another name)", "dim")
     if entry.kind in STEPS:
-        before = ", ".join(sheets.comes_after(entry)) or "nothing, so no call comes here"
+        before = ", ".join(sheets.comes_after(entry)) or "nothing leads here, so no call reaches it"
         said += literal(f"\nComes after: {before}", "dim")
     if entry.kind == "text":
-        said += literal("\nThis file has no form: change it as text (Alt+N).")
+        said += literal("\nThis file has no form. Edit it as text (Alt+N).")
     return said
 
 

@@ -5,22 +5,22 @@ from consult.ui.keys import key_lines
 
 HELP = f"""\
 Rewording a question
-  Type a word of it: the outline shows what has it. Enter goes to the form; type there.
-  What is typed is taken by itself. Ctrl+Z takes it back, Ctrl+S saves.
+  Type a word of it: the outline shows what contains it. Enter goes to the form; type there.
+  The draft changes as you type. Ctrl+Z undoes, Ctrl+S saves.
 
 The outline
-  ?  question   →  runs another tree   ◇  pool      ◆  topic; what is in them is set in
+  ?  question   →  runs another tree   ◇  pool      ◆  topic; their questions are indented
   !  caution   ·  advice   +  need   =  always
   ✗2  two mistakes there               *  not saved yet
 
 The form
-  Up, Down or Tab go from field to field. ▾: Enter shows what may be chosen.
-  Conditions (When, Skip when): Enter puts one together by choosing.
+  Up, Down or Tab go from field to field. ▾: Enter shows the choices.
+  Conditions (When, Skip when): Enter builds one from choices.
   Alt+A adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
 
-The YAML is the same text as the form shows. Nobody needs it; both may be used in turn.
+The YAML shows the same text as the form. You can use either.
 
-Mistakes are told as you type. A draft with mistakes can be saved, but not published.
+Mistakes are shown as you type. A draft with mistakes can be saved, but not published.
 
 Keys
 {key_lines(KEYS)}

@@ -37,7 +37,7 @@ class Keeping(Panes):
 
     def _save(self) -> bool:
         if not self.folder.changed:
-            self.tell("Everything is saved.", "")
+            self.tell("Everything is already saved.", "")
             return True
         try:
             saved = self.folder.save()
@@ -55,11 +55,11 @@ class Keeping(Panes):
 
     def action_undo(self) -> None:
         """Take back the last change."""
-        self._step(self.folder.undo, "Taken back", "There is nothing to take back.")
+        self._step(self.folder.undo, "Undone", "There is nothing to undo.")
 
     def action_redo(self) -> None:
         """Make it again."""
-        self._step(self.folder.redo, "Made again", "There is nothing to make again.")
+        self._step(self.folder.redo, "Redone", "There is nothing to redo.")
 
     def _step(self, do: Callable[[], str | None], done: str, none: str) -> None:
         self.flush()
@@ -94,23 +94,25 @@ class Keeping(Panes):
     @work(group="outside", exclusive=True)
     async def _ask_other(self, name: str) -> None:
         if name in self.folder.changed:
-            told = f"{name} was changed by another program, and you changed it here too."
-            reload_ = "take the file on disk; what you changed here is lost (Ctrl+Z has it)"
+            told = f"{name} was changed by another program, and by you."
+            reload_ = "use the file on disk; your changes are dropped (Ctrl+Z restores them)"
         else:
             told = f"{name} was changed by another program."
-            reload_ = "take the file on disk"
-        letters = {"r": reload_, "k": "keep mine; saving puts it in the place of the other"}
-        pressed = await self.app.push_screen_wait(LettersScreen(told, letters, "decide at saving"))
+            reload_ = "use the file on disk"
+        letters = {"r": reload_, "k": "keep my version; saving overwrites the other"}
+        pressed = await self.app.push_screen_wait(
+            LettersScreen(told, letters, "decide when I save")
+        )
         try:
             if pressed == "r":
                 self.folder.reload(name)
-                said = f"{name} is now as it is on disk."
+                said = f"{name} now shows the file on disk."
             elif pressed == "k":
                 self.folder.keep_mine(name)
-                said = f"{name} stays as it is here. Ctrl+S writes it."
+                said = f"Your version of {name} is kept. Ctrl+S saves it."
             else:
                 self._put_off.add(name)
-                said = f"{name} differs on disk. Saving it asks again."
+                said = f"{name} is different on disk. You will be asked again when you save."
         except Refused as refused:
             said = str(refused)
         self.changed()
@@ -126,13 +128,13 @@ class Keeping(Panes):
     @work(group="outside", exclusive=True)
     async def _ask_left(self) -> None:
         names = ", ".join(sorted(self.folder.left))
-        told = f"The last time, changes were not saved: {names}."
-        letters = {"g": "go on with them", "d": "drop them: the files as they are on disk"}
+        told = f"There are unsaved changes from last time: {names}."
+        letters = {"g": "continue with them", "d": "drop them and use the files on disk"}
         pressed = await self.app.push_screen_wait(LettersScreen(told, letters, "ask again later"))
         if pressed == "g":
             self.folder.restore()
             self.changed()
-            self.tell("The changes of last time are here again. Ctrl+S saves them.", "")
+            self.tell("Your unsaved changes are restored. Ctrl+S saves them.", "")
         elif pressed == "d":
             self.folder.forget()
             self.tell("Dropped.", "")
@@ -152,7 +154,9 @@ class Keeping(Panes):
         names = ", ".join(sorted(self.folder.changed))
         letters = {"s": "save and quit", "d": "drop the changes and quit"}
         told = f"Not saved yet: {names}."
-        pressed = await self.app.push_screen_wait(LettersScreen(told, letters, "stay here"))
+        pressed = await self.app.push_screen_wait(
+            LettersScreen(told, letters, "stay in the editor")
+        )
         if pressed == "s" and self._save():
             self.app.exit()
         elif pressed == "d":

@@ -119,7 +119,7 @@ class OutlinePanel(Vertical):
             for one in found
         ]
         if not found:
-            lines = [literal("Nothing has that in it.")]
+            lines = [literal("Nothing matches that.")]
         self._draw(found, lines)
         self._put(sheets.entry(at))
 

@@ -41,7 +41,7 @@ class Publishing(Keeping):
         if by is None:
             return
         reason = await self.app.push_screen_wait(
-            LineScreen("Publish: why", "Why? It stands in the journal.", needed=True)
+            LineScreen("Publish: why", "Why? The reason goes into the journal.", needed=True)
         )
         if reason is None:
             return
@@ -59,10 +59,10 @@ class Publishing(Keeping):
         told = "\n".join(
             [f"This makes the draft live as version {report.version}.", "", *_changes(report)]
         )
-        letters = {"p": f"publish {report.version}: every new call is led with it"}
-        page = LettersScreen(told, letters, "leave what is live as it is")
+        letters = {"p": f"publish {report.version}: every new call uses it"}
+        page = LettersScreen(told, letters, "keep the present live version")
         if await self.app.push_screen_wait(page) != "p":
-            self.tell("Not published. What was live is live.", "")
+            self.tell("Not published. The live version has not changed.", "")
             return
         report = await self._publish(library, by, reason, accepted, dry_run=False)
         if report is not None:
@@ -70,7 +70,7 @@ class Publishing(Keeping):
 
     async def _saved_first(self) -> bool:
         page = LettersScreen(
-            "What is not saved would not be published.", {"s": "save it and go on"}, "not now"
+            "Unsaved changes are not published.", {"s": "save and continue"}, "not now"
         )
         return await self.app.push_screen_wait(page) == "s" and self._save()
 
@@ -79,14 +79,16 @@ class Publishing(Keeping):
         from consult.content.library import LibraryTrouble, the_library
 
         if self.judge is None:
-            return "Publishing is not installed here. In a terminal: consult publish"
+            return (
+                "Publishing needs packages that are not installed. Use a terminal: consult publish"
+            )
         try:
             library = the_library()
         except LibraryTrouble as trouble:
             return str(trouble)
         if self.folder.path.resolve() != library.draft.resolve():
             return (
-                f"Only the draft of the library is published, {library.draft}. This is "
+                f"Only the draft at {library.draft} can be published, and this is "
                 f"{self.folder.path}. Open the draft with: consult edit"
             )
         return library
@@ -101,7 +103,9 @@ class Publishing(Keeping):
         assert self.judge is not None, "asked for before"
         judge = self.judge
         wanted = Wanted(by, reason, self.clock().date(), dict(accepted), dry_run)
-        self.tell("Proving the draft and trying it on callers; this takes a while ...", "")
+        self.tell(
+            "Checking the draft with proofs and simulated callers. This takes a while ...", ""
+        )
         worker = self.run_worker(
             lambda: publish(library, wanted, judge), thread=True, exit_on_error=False
         )
@@ -132,9 +136,9 @@ class Publishing(Keeping):
             if what in accepted:
                 continue
             help_ = (
-                f"{MARK} {what} protects callers less than before, or may. {' '.join(why)}\n\n"
-                "Esc leaves, so that it can be put right. If it is right, say why; "
-                "the reason stays in the journal."
+                f"{MARK} {what} protects callers less than before, or may. "
+                f"{' '.join(why)}\n\nPress Esc to correct it. If it is right, give a reason "
+                "for the journal."
             )
             reason = await self.app.push_screen_wait(
                 LineScreen(f"Weaker: {what}", help_, needed=True)
@@ -160,4 +164,4 @@ def _changes(report: Report) -> list[str]:
     changes = report.judged.changes
     lines = safety_lines(changes, (one.what for one in report.judged.weaker))
     rest = [f"- {each.text}" for each in changes if not each.is_safety]
-    return [*lines, *(["", "What else changes:", *rest] if rest else [])]
+    return [*lines, *(["", "Other changes:", *rest] if rest else [])]

@@ -169,7 +169,7 @@ class Views(Screen[None]):
         locked = ""
         if trouble is not None:
             said = f"Line {trouble.where.line}: {trouble.message} {trouble.fix}".strip()
-            locked = f"The YAML cannot be read, so the form shows how it last stood. {said}"
+            locked = f"The YAML cannot be read, so the form shows the last readable version. {said}"
         form = self.query_one(FormPanel)
         form.show(self.entry, self.sheets, locked)
         self.mark_form()
@@ -234,7 +234,7 @@ class Views(Screen[None]):
     def may_change(self) -> bool:
         """Whether the file at hand can be read, so that something can be put into it."""
         if self.place.file in self.sheets.trouble:
-            self.tell("Correct the YAML first (Alt+M). Nothing can be added before.")
+            self.tell("Correct the YAML first (Alt+M). Then you can add something.")
             return False
         return True
 

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from consult.ui.practice.marks_screen import Wish
     from consult.ui.practice.practising import Judged, Practising
 
-RINGING = "The telephone rings ..."
-_LEAVE = "Leave this call? It is not marked and not kept."
+RINGING = "The phone rings ..."
+_LEAVE = "Leave this call? It will not be scored or stored."
 
 
 class PractiseApp(Program):
@@ -73,7 +73,7 @@ class PractiseApp(Program):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """A call that could not begin must not look as if it were still ringing."""
         if event.state is WorkerState.ERROR and event.worker.group == "begin":
-            self._not_ready(f"The call could not begin: {event.worker.error}")
+            self._not_ready(f"The call could not start: {event.worker.error}")
 
     def _not_ready(self, why: str) -> None:
         self._rings = False
@@ -105,7 +105,7 @@ class PractiseApp(Program):
         if self.desk is None:
             self.exit()
         elif not isinstance(self.screen, AskScreen):
-            self.push_screen(AskScreen(_LEAVE, "y leaves it, Esc goes on."), self._left)
+            self.push_screen(AskScreen(_LEAVE, "y leaves it, Esc continues."), self._left)
 
     def _left(self, yes: bool | None) -> None:
         while yes and self.screen is not self.start:

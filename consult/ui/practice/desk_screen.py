@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from consult.call.by_name import fact_named
 from consult.call.session import BY_NAME
 from consult.call.wording import question_label
+from consult.practice.levels import level_words
 from consult.practice.log import Entered, Spoke
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
@@ -149,15 +150,15 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def _show_asked(self) -> None:
         super()._show_asked()
         if self.session.amending is None:
-            self.tell("Enter asks it, F4 coaches first; Esc puts it away.", "")
+            self.tell("Enter asks it, F4 coaches first, Esc closes it.", "")
 
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
         if question is not None:
             how = how_to_answer(question, self.now.call.system)
-            self.tell(f"It was asked. Type what you heard: {how}. F10: again.")
+            self.tell(f"Asked. Type what you heard: {how}. F10 asks again.")
         elif self.exercise.level == "guided":
-            self.tell("Nothing is left to ask. F8: name the chair, end the call.")
+            self.tell("Nothing is left to ask. F8: recommend the chair, end the call.")
         else:
             self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
 
@@ -181,7 +182,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self._spoke()
         else:
             self.exercise.ask(question.name, self.clock())
-            self._spoke("Nothing is measured here, so it was asked without coaching.")
+            self._spoke("Nothing is measured for this question, so it was asked without coaching.")
 
     def action_ask_again(self) -> None:
         """Have it said once more: what waits for its answer, else what was asked last."""
@@ -189,7 +190,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         if question is None or not self.waits(question):
             asked = [turn.about for turn in self.exercise.turns if turn.about]
             if not asked:
-                self.tell("Nothing was asked yet that could be asked again.")
+                self.tell("You have not asked anything yet.")
                 return
             question = self.session.basis.tree.questions[asked[-1]]
         self.exercise.again(question.name, self.clock())
@@ -205,7 +206,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         """Choose a question; how much of it is shown depends on the level."""
         level = self.exercise.level
         every = self.session.basis.tree.questions
-        shown = every.values() if level == "bare" else self.session.now.to_ask
+        shown = every.values() if level == "unaided" else self.session.now.to_ask
         lines = [
             Line(one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else ""))
             for one in shown
@@ -218,7 +219,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             if name is not None:
                 self.ask(every[name])
 
-        screen = ChooseScreen("What to ask", find, "No question has that in it.")
+        screen = ChooseScreen("What to ask", find, "No question matches that.")
         self.app.push_screen(screen, put)
 
     def action_hint(self) -> None:
@@ -231,8 +232,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                 self.exercise.hint()
                 self._show()
 
-        told = f"A hint costs {points}, and the marks will name it. It comes into the conversation."
-        self.app.push_screen(AskScreen(told, "y takes the hint, Esc goes on without."), take)
+        told = f"A hint costs {points} and is listed in your score. It appears in the conversation."
+        self.app.push_screen(AskScreen(told, "y takes the hint, Esc continues without it."), take)
 
     # -- drawing ------------------------------------------------------------------------------
 
@@ -244,14 +245,14 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         """As much of the question as the level gives."""
         question, level = self.on_desk, self.exercise.level
         waits = question is not None and self.waits(question)
-        wordless = level == "bare" and not waits
+        wordless = level == "unaided" and not waits
         self.set_class(wordless, "wordless")
         if question is None:
             self.set_class(not wordless, "long-list")
             say.border_title = ""
             say.show_end(self._nothing_on_desk())
             answer.placeholder = (
-                "F8: name the chair, end the call"
+                "F8: recommend the chair, end the call"
                 if level == "guided"
                 else "/name and Enter: what to ask    /name value: what was said"
             )
@@ -262,7 +263,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             say.show_end(question_label(question.name))
         else:
             amending = self.session.amending is not None
-            say.show(question, coaching=level != "bare", amending=amending)
+            say.show(question, coaching=level != "unaided", amending=amending)
         answer.placeholder = (
             how_to_answer(question, self.now.call.system)
             if waits
@@ -274,20 +275,20 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
     def _nothing_on_desk(self) -> str:
         level, open_ = self.exercise.level, self.session.now.to_ask
-        if level == "bare":
+        if level == "unaided":
             return "Listen, and ask what a good adviser asks: Ctrl+G, or /name and Enter."
-        if level == "loose" and open_:
+        if level == "partly_guided" and open_:
             names = ", ".join(question_label(one.name).lower() for one in open_)
-            return f"Open, in the order of the desk; choose with Ctrl+G or /name:\n\n{names}."
+            return f"Open questions; choose one with Ctrl+G or /name:\n\n{names}."
         if self.now.stopped is not None:
-            return "The fitting has stopped, and nothing is left to ask. F8 ends the call."
-        return "That was the last question. F8: name the chair, then end the call."
+            return "Product advice has stopped, and nothing is left to ask. F8 ends the call."
+        return "That was the last question. F8: recommend the chair, then end the call."
 
     def _status(self) -> str:
         steps = self.now.steps
         log = self.exercise.log
-        parts = [MARK, log.level]
-        if log.level != "bare":
+        parts = [MARK, level_words(log.level)]
+        if log.level != "unaided":
             parts.append(f"{sum(step.answer is not None for step in steps)} of {len(steps)} asked")
         if log.hints:
             parts.append(f"hints taken: {len(log.hints)}")

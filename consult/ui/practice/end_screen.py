@@ -23,7 +23,7 @@ class EndScreen(Page[Chosen | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "dismiss('recommend')", "Recommend"),
-        Binding("c", "dismiss('close')", "Close: goodbye, then the marks"),
+        Binding("c", "dismiss('close')", "Close: say goodbye and see the score"),
         Binding("escape", "dismiss(None)", "Back to the call"),
     ]
     AUTO_FOCUS = None
@@ -56,25 +56,25 @@ def end_text(exercise: Exercise) -> str:
     """How far the call is, and what the two keys do."""
     lines = []
     left = len(exercise.session.now.to_ask)
-    if exercise.level != "bare" and left:
+    if exercise.level != "unaided" and left:
         is_open = "1 question is" if left == 1 else f"{left} questions are"
         lines.append(f"{is_open} still open.")
     if exercise.session.now.stopped is not None:
-        lines.append("A stop is in force: no chair is named.")
+        lines.append("There is a stop, so no chair can be recommended.")
     elif not may_recommend(exercise):
         lines.append("No chair is worked out in this call.")
     elif exercise.log.recommended is not None:
-        lines.append("You have named a chair. r names the one worked out now.")
+        lines.append("You have recommended a chair. Press r to recommend the one worked out now.")
     else:
-        lines.append("You have not named a chair to the caller yet.")
+        lines.append("You have not recommended a chair yet.")
     lines.append("")
     if may_recommend(exercise):
         lines.append(
-            "r    Recommend: reads the chair worked out so far, and its seat height, to the "
-            "caller. The call goes on."
+            "r    Recommend: tells the caller the chair worked out so far and its seat height. "
+            "The call continues."
         )
     lines += [
-        "c    Close: you say goodbye, the call is over, and the marks come.",
+        "c    Close: you say goodbye, the call ends, and you see the score.",
         "Esc  Back to the call.",
     ]
     return "\n".join(lines)

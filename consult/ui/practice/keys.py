@@ -15,12 +15,12 @@ _OWN = (
         "alt+q",
         "ask_caller",
         "Ask",
-        "ask what is on the desk (as Enter on an empty line)",
+        "ask the question on the screen (as Enter on an empty line)",
         True,
         word="ask",
     ),
     Key("f4", "coach", "Coach", "read the coaching to the caller, then ask", True, word="coach"),
-    Key("f10", "ask_again", "Again", "have it said or measured once more", True, word="again"),
+    Key("f10", "ask_again", "Again", "ask for it to be said or measured again", True, word="again"),
     Key(
         "ctrl+g",
         "go_to",
@@ -29,12 +29,12 @@ _OWN = (
         True,
         word="goto",
     ),
-    Key("alt+h", "hint", "Hint", "what to do next; it costs, and says so first", True, word="hint"),
+    Key("alt+h", "hint", "Hint", "what to do next; costs points, asks first", True, word="hint"),
     Key(
         "f8",
         "finish",
         "End",
-        "name the chair to the caller; end the call; the marks",
+        "recommend the chair, end the call, see the score",
         True,
         word="finish",
     ),
@@ -42,7 +42,7 @@ _OWN = (
     Key("pagedown", "scroll_talk(1)", "Scroll down", "down in the conversation"),
     Key("alt+pageup", "scroll_say(-1)", "Words up", "up in a long question"),
     Key("alt+pagedown", "scroll_say(1)", "Words down", "down in a long question"),
-    Key("ctrl+q", "app.quit", "Leave", "leave the call unmarked; asks first", word="quit"),
+    Key("ctrl+q", "app.quit", "Leave", "leave the call without a score; asks first", word="quit"),
 )
 _NOT_HERE = ("app.calls", "page('country')", "page('topics')")
 """There is one call, its caller stays where they are, and finding what to ask is the exercise."""

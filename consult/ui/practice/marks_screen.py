@@ -15,6 +15,7 @@ from textual.widgets import Footer, OptionList
 from textual.widgets.option_list import Option
 from textual.worker import Worker, WorkerState
 
+from consult.practice.levels import level_words
 from consult.practice.log import Spoke
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.marks_words import (
@@ -43,8 +44,8 @@ class MarksScreen(Screen[None]):
     """What the exercise was worth, and why."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "back", "Back to the marks"),
-        Binding("r", "wish('again')", "Play it again"),
+        Binding("escape", "back", "Back to the score"),
+        Binding("r", "wish('again')", "Practise it again"),
         Binding("n", "wish('next')", "Next caller"),
         Binding("c", "wish('callers')", "All callers"),
         Binding("alt+c", "app.contrast", "Contrast", show=False),
@@ -78,11 +79,11 @@ class MarksScreen(Screen[None]):
         log = self.exercise.log
         title = " ".join(self.exercise.persona.title.split())
         self.query_one("#status", Part).show(
-            literal(f"PRACTICE: THE MARKS  |  {log.level}  |  seed {log.seed}  |  {title}")
+            literal(f"PRACTICE: SCORE  |  {level_words(log.level)}  |  seed {log.seed}  |  {title}")
         )
-        self.query_one("#verdict", Part).show(literal("Marking the call ..."))
-        self.query_one("#marks").border_title = "Marks: Enter goes to the moment"
-        self.query_one("#moments").border_title = "Conversation: Esc goes back to the marks"
+        self.query_one("#verdict", Part).show(literal("Scoring the call ..."))
+        self.query_one("#marks").border_title = "Score: Enter goes to that moment"
+        self.query_one("#moments").border_title = "Conversation: Esc goes back to the score"
         self._judge()
 
     @work(thread=True, group="marks", exit_on_error=False)
@@ -94,7 +95,7 @@ class MarksScreen(Screen[None]):
         """Marks that cannot be worked out must not look as if they were still coming."""
         if event.state is WorkerState.ERROR:
             self.query_one("#verdict", Part).show(
-                literal("! The call could not be marked, and is not in your record.")
+                literal("! The call could not be scored and is not in your record.")
             )
 
     def on_resize(self, event: Resize) -> None:

@@ -32,7 +32,7 @@ def verdict(marks: Marks) -> Content:
         labels = dict.fromkeys(LABELS[one.criterion].upper() for one in marks.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
         lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in marks.failed_by]
-        lines.append(literal(f"{got}; this fails the call whatever else was good."))
+        lines.append(literal(f"{got}; this alone fails the call."))
         return Content("\n").join(lines)
     if marks.passed:
         return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
@@ -86,7 +86,7 @@ def first_shown(log: Log, name: str) -> int:
 def next_lines(judged: Judged, persona: Persona, today: date) -> Iterator[str]:
     """What to practise next."""
     if judged.trouble:
-        yield f"! Not kept in your record: {judged.trouble}"
+        yield f"! Not stored in your record: {judged.trouble}"
     for one in judged.later[:_NEXT]:
         yield resting_words(one, today)
     if judged.next is not None:

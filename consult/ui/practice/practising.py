@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from consult.practice.catalogue import Choice
     from consult.practice.course import Course, Progress
     from consult.practice.learner.store import Learners
-    from consult.practice.log import Level
+    from consult.practice.levels import Level
     from consult.practice.marking.item import Marks
     from consult.problems import Problem
 
@@ -105,7 +105,11 @@ class Practising:
             seed = 1 + sum(one.caller == choice.name for one in done)
         persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, seed)
         if persona is None:
-            raise NotReady(_told(f"The caller {choice.name} has mistakes.", problems))
+            raise NotReady(
+                _told(
+                    f"The caller {choice.name} has errors. Run consult check on its file.", problems
+                )
+            )
         return Exercise(basis, persona, seed, level, self.clock())
 
     def judge(self, exercise: Exercise) -> Judged:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.practice.learner.standing import outlook
+from consult.practice.levels import level_words
 from consult.ui.practice.rows import day_words, result, step_words
 
 if TYPE_CHECKING:
@@ -30,11 +31,11 @@ def course_text(led: Progress) -> str:
     lines = [f"{' '.join(course.title.split())}: {led.passed} of {len(led.steps)} passed."]
     for number, step in enumerate(led.steps, 1):
         one = step.exercise
-        lines.append(f"  {number:>2}  {one.caller} ({one.level}): {step_words(step)}")
+        lines.append(f"  {number:>2}  {one.caller} ({level_words(one.level)}): {step_words(step)}")
     if led.finished:
         lines.append("The course is finished.")
     elif led.next is not None:
-        lines.append(f"Next: {led.next.caller}, {led.next.level}.")
+        lines.append(f"Next: {led.next.caller}, {level_words(led.next.level)}.")
     return "\n".join(lines)
 
 
@@ -49,15 +50,15 @@ def _lines(record: Record, today: date) -> Iterator[str]:
     yield f"{' '.join(record.learner.split())}: {_exercises(seen.exercises)}, {seen.passed} passed."
     yield from (f"! {one}" for one in record.troubles)
     if not record.done:
-        yield "Nothing practised yet. Begin with: consult practise"
+        yield "Nothing practised yet. Start with: consult practise"
         return
     yield from _block("Good at", [one.topic.words for one in seen.strengths])
     weak = [f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak]
     yield from _block("To practise", weak)
     again = [resting_words(one, today) for one in (*seen.due, *seen.later)]
-    yield from _block("Comes again", again)
+    yield from _block("Due again", again)
     latest = [
-        f"{day_words(one.day)}  {one.caller}, {one.level}: {result(one)}"
+        f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
         for one in reversed(record.done[-_LATEST:])
     ]
     yield from _block("Latest exercises", latest)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.practice.log import LEVELS
+from consult.practice.levels import LEVELS, level_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from consult.practice.catalogue import Choice
     from consult.practice.course import Progress, Step
     from consult.practice.learner.model import Done
-    from consult.practice.log import Level
+    from consult.practice.levels import Level
     from consult.ui.practice.practising import Practising
 
 _SHOWN = 3
@@ -68,7 +68,8 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
             Row(
                 choice,
                 f"{number:>2}  {is_next}{choice.listed.title}",
-                f"    {step.exercise.level}, {choice.difficulty}  |  {step_words(step)}",
+                f"    {level_words(step.exercise.level)}, {choice.difficulty}  |  "
+                f"{step_words(step)}",
                 step.exercise.level,
                 step.exercise.seed,
                 locked=not step.open,
@@ -83,7 +84,7 @@ def step_words(step: Step) -> str:
     if step.passed and step.best is not None:
         return f"PASSED, best {step.best:.0f} of 100"
     if not step.open:
-        return f"{mark}; pass what stands before it first"
+        return f"{mark}; pass the ones before it first"
     if step.best is None:
         return f"{mark}; not tried yet"
     return f"{mark}; tried {_times(step.tries)}, best {step.best:.0f} of 100, not passed"
@@ -93,9 +94,12 @@ def played(choice: Choice, done: Sequence[Done]) -> str:
     """How it went with a caller before."""
     own = [one for one in done if one.caller == choice.name]
     if not own:
-        return "not played yet"
+        return "not practised yet"
     last = own[-1]
-    return f"played {_times(len(own))}; last on {day_words(last.day)}, {last.level}: {result(last)}"
+    return (
+        f"practised {_times(len(own))}; last on {day_words(last.day)}, "
+        f"{level_words(last.level)}: {result(last)}"
+    )
 
 
 def result(done: Done) -> str:

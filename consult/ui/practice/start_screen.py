@@ -12,6 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
+from consult.practice.levels import level_words
 from consult.ui.practice.help_text import HELP, LEVELS
 from consult.ui.practice.record_words import record_text
 from consult.ui.practice.rows import harder, rows
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 _LONGEST_NAME = 30
 _INTRO = (
-    "Practise a call with an invented caller: ask, listen, enter what you hear, and see your marks."
+    "Practise a call with an invented caller: ask, listen, enter what you hear, and see your score."
 )
 
 
@@ -53,7 +54,7 @@ class StartScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield Part("status")
         yield Part("intro")
-        yield Input(id="narrow-callers", placeholder="Enter plays; Up, Down; type to narrow")
+        yield Input(id="narrow-callers", placeholder="Enter starts it; Up, Down; type to search")
         yield OptionList(id="callers", markup=False)
         yield Part("told", vanishes=True)
         yield Footer(show_command_palette=False)
@@ -90,7 +91,7 @@ class StartScreen(Screen[None]):
         level = self.practising.level
         return (
             literal(f"{_INTRO}\n")
-            + literal(f"Level (Alt+L): {level}. ", "bold")
+            + literal(f"Level (Alt+L): {level_words(level)}. ", "bold")
             + literal(f"{LEVELS[level].capitalize()}.")
         )
 
@@ -102,9 +103,7 @@ class StartScreen(Screen[None]):
             for place, row in enumerate(self._rows)
             if typed.casefold() in f"{row.title} {row.about}".casefold()
         ]
-        callers.set_options(
-            options or [Option(literal("No caller has that in it."), disabled=True)]
-        )
+        callers.set_options(options or [Option(literal("No caller matches that."), disabled=True)])
         may = [place for place, one in enumerate(options) if not one.disabled]
         callers.highlighted = at if at in may else (may[0] if may else None)
 
@@ -137,7 +136,7 @@ class StartScreen(Screen[None]):
     def action_level(self) -> None:
         """The desk leads less, or all the way again."""
         if self.practising.course is not None:
-            self.tell("The course says how each call is led.")
+            self.tell("The course sets the level of each call.")
             return
         self.practising.level = harder(self.practising.level)
         self.query_one("#intro", Part).show(self._intro())

@@ -12,7 +12,7 @@ from consult.ui.words import literal
 if TYPE_CHECKING:
     from consult.call.state import State
 
-NO_PICTURE = "A picture needs a chair and a desk: none to draw yet."
+NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
 STOPPED = "Product advice has ended, so there is no picture."
 
 

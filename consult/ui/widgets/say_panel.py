@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _HOW = {
     "yes-no": "y or n",
     "choice": "a number, or the first letters",
-    "choices": "numbers, or first letters, with commas between",
+    "choices": "numbers or first letters, separated by commas",
     "date": "a date, or “in 2 weeks”, or “next Tuesday”",
     "text": "as said",
     "count": "a number",
@@ -73,5 +73,5 @@ _BARE = {
 def how_to_answer(question: Question, system: System) -> str:
     """What may be typed for a question, in a few words."""
     bare = _BARE.get((question.answer, system), question.unit)
-    how = _HOW.get(question.answer) or f"any unit; a bare number is {bare}"
+    how = _HOW.get(question.answer) or f"any unit; a number without a unit is {bare}"
     return how if not question.unknown_allowed else f"{how}; ? if not known"

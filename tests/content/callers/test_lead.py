@@ -72,7 +72,7 @@ cautions:
     level: stop
     when: width > 55
     say: It is too wide.
-    source: common practice, no source
+    source: common_practice
 """
 
 

@@ -46,7 +46,7 @@ cautions:
     level: stop
     when: hours < 2
     say: Please sleep first.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: sleep_more
     topic: sleep
@@ -54,13 +54,13 @@ advice:
     contradicts: sleep_less
     say: Sleep for longer.
     because: It helps.
-    source: common practice, no source
+    source: common_practice
   - name: sleep_less
     topic: sleep
     when: hours > 5
     say: Sleep for less long.
     because: It helps.
-    source: common practice, no source
+    source: common_practice
 """
 
 

@@ -52,7 +52,7 @@ questions:
     sets: sex
     next: end
 """
-SOURCE = "source: invented for the simulation"
+SOURCE = "source: invented"
 
 
 @pytest.fixture

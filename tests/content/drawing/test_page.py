@@ -64,15 +64,16 @@ def made(say: str = "Stop here. Please <contact>.") -> View:
                          exclusive="none", private="health", coach="Ask where.", next="close"),
                 question("close", "text", skip_when="known(consent)", ask="Bye, <consent>?"),
             ],
-            cautions=[stop("bad_neck", "neck in sites", say, contact="emergency", source="Us")],
+            cautions=[stop("bad_neck", "neck in sites", say, contact="emergency",
+                           source=("our_words",))],
             advice=[
                 Advice("both", _HERE, parse_condition("consent and neck in sites"), "seat_angle",
-                       "Tilt to <fit.seat_height>.", "It helps.", "trade"),
+                       "Tilt to <fit.seat_height>.", "It helps.", ("common_practice",)),
                 Advice("lone", _HERE, parse_condition("fit.desk_too_high"), "desk", "Lower it.",
                        contradicts=("both",)),
             ],
             needs=[Need("arms", _HERE, parse_condition("neck in sites"), "arms_height", "must",
-                        "Elbows.", "trade")],
+                        "Elbows.", ("common_practice",))],
             always=[Always("safe", _HERE, parse_condition("consent"),
                            parse_condition("asked.sites", outcomes=True), "We said so.")],
             after_stop="close",
@@ -106,8 +107,8 @@ def test_everything_of_a_tree_is_said() -> None:
     cautions, advice = view.tree.cautions, view.tree.advice
     for say in (*(one.say for one in cautions), *(one.say for one in advice)):
         assert " ".join(say.split()).partition("<")[0] in said
-    assert all(one.source in said for one in cautions)
-    assert all(one.source in said for one in advice)
+    for cited in (*(one.source for one in cautions), *(one.source for one in advice)):
+        assert all(each.title in said for each in view.sources.of(cited))
     for need in view.tree.needs:
         assert need.because in said
 
@@ -129,7 +130,7 @@ def test_a_question() -> None:
         "When the caller says “Neck” under 'sites'.",
         "Please [whom to contact].",
         "Whom to contact: emergency: “call 999 or go to A&E now”",
-        "Source: Us",
+        "Source: Our own words",
         "Advice on seat angle: both",
         "Say: Tilt to [the worked-out seat height].",
         "Because: It helps.",

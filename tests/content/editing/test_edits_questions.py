@@ -95,11 +95,11 @@ def test_one_way_on_becomes_routes_and_is_one_again() -> None:
 
 def test_rules_are_added_in_their_usual_order() -> None:
     """A caution, advice or need has its names in the order of the trees; a name stands once."""
-    rule = {"say": "Mind it.", "when": "floor == hard", "source": "common practice, no source"}
+    rule = {"say": "Mind it.", "when": "floor == hard", "source": "common_practice"}
     new = add_caution(TEXT, {**rule, "level": "note", "name": "mind"})
     assert (
         "\n\ncautions:\n  - name: mind\n    level: note\n    when: floor == hard\n"
-        "    say: Mind it.\n    source: common practice, no source\n\nadvice:\n"
+        "    say: Mind it.\n    source: common_practice\n\nadvice:\n"
     ) in new
     assert delete(new, ("cautions", 0)) == TEXT
     for add, part in ((add_advice, "advice"), (add_need, "needs")):

@@ -66,25 +66,25 @@ cautions:
     level: stop
     when: numb in signs
     say: I have to stop here.
-    source: common practice, no source
+    source: common_practice
   - name: fever_refer
     level: refer
     when: fever in signs
     say: Please see a doctor.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: rest
     topic: rest
     when: tired
     say: Rest now and then.
-    source: common practice, no source
+    source: common_practice
 needs:
   - name: soft
     when: floor == hard
     feature: soft_castors
     strength: must
     because: The floor is hard.
-    source: common practice, no source
+    source: common_practice
 """
 
 

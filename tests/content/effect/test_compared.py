@@ -34,14 +34,14 @@ FEVER = """\
     level: refer
     when: fever in signs
     say: Please see a doctor.
-    source: common practice, no source
+    source: common_practice
 """
 STOP = """\
   - name: numb_stop
     level: stop
     when: numb in signs
     say: I have to stop here.
-    source: common practice, no source
+    source: common_practice
 """
 
 
@@ -74,7 +74,7 @@ def test_wording_alone_has_no_effect(tmp_path: Path) -> None:
         ("I have to stop here.", "I must stop now."),
         ("Against a wall.", "Against a door."),
         ("Rest now and then.", "Take rests."),
-        ("common practice, no source", "somewhere"),
+        ("common_practice", "our_words"),
         ("version: 1", "version: 2"),
     )
     assert found.nothing

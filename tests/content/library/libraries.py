@@ -51,7 +51,7 @@ cautions:
     when: legs in numb or saddle in numb
     say: Please <contact>.
     contact: emergency
-    source: common practice, no source
+    source: common_practice
 """
 SECOND = """\
 tree: second

@@ -181,8 +181,8 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
                 "safety.yaml",
                 "  - name: doubt_stops\n    when: not_sure in warning_signs\n"
                 "    then: stopped and caution.unsure_of_a_sign\n"
-                "    because: Doubt about an emergency sign is not a matter for tomorrow.\n"
-                "    source: common practice, no source\n",
+                "    because: Somebody unsure about an emergency sign needs help today.\n"
+                "    source: common_practice\n",
                 "",
             ),
         ),

@@ -29,27 +29,27 @@ cautions:
     level: stop
     when: bad in signs
     say: Stop.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: go_on
     topic: going
     when: signs == none
     say: Go on.
     because: Nothing is wrong.
-    source: common practice, no source
+    source: common_practice
   - name: wait
     topic: going
     contradicts: go_on
     when: worse in signs
     say: Wait.
     because: Something is wrong.
-    source: common practice, no source
+    source: common_practice
 always:
   - name: bad_stops
     when: bad in signs
     then: stopped and caution.stop_here and not advice.go_on and asked.signs
     because: Safety.
-    source: common practice, no source
+    source: common_practice
 """
 
 
@@ -147,4 +147,4 @@ def test_errors_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     """Of a tree with errors nothing is proven, and that is said."""
     file = written(tmp_path, TREE.replace("bad in signs\n    say", "bat in signs\n    say"))
     assert main(["check", "--prove", str(file)]) == 1
-    assert "nothing was proven, because it has errors." in capsys.readouterr().out
+    assert "nothing was proven, because the file has errors." in capsys.readouterr().out

@@ -53,7 +53,7 @@ advice:
     when: ache
     say: Get up now and then.
     because: It helps.
-    source: common practice, no source
+    source: common_practice
 """
 
 

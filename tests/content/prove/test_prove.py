@@ -129,17 +129,17 @@ cautions:
     level: stop
     when: bad in signs
     say: Stop.
-    source: common practice, no source
+    source: common_practice
   - name: both
     level: note
     when: rare or worse in signs and rare
     say: Both.
-    source: common practice, no source
+    source: common_practice
   - name: late
     level: note
     when: bad in signs and known(height)
     say: Late.
-    source: common practice, no source
+    source: common_practice
 advice:
   - name: paint
     topic: paint
@@ -147,13 +147,13 @@ advice:
     when: known(colour) and height > 80
     say: Paint it.
     because: It is high.
-    source: common practice, no source
+    source: common_practice
   - name: leave
     topic: paint
     when: 60 <= height <= 80 and height / (height - 60) > 7
     say: Leave it.
     because: It is low.
-    source: common practice, no source
+    source: common_practice
 always:
   - name: bad_stops
     when: bad in signs
@@ -237,7 +237,7 @@ cautions:
     level: stop
     when: bad in signs
     say: Stop.
-    source: common practice, no source
+    source: common_practice
 always:
   - name: ends_there
     when: bad in signs
@@ -340,13 +340,13 @@ advice:
     when: fit.seat_height > 50
     say: High.
     because: Long legs.
-    source: common practice, no source
+    source: common_practice
   - name: sky
     topic: seat
     when: fit.seat_height > 500
     say: Higher.
     because: Nobody has such legs.
-    source: common practice, no source
+    source: common_practice
 always:
   - name: never_sky
     when: known(fit.seat_height)
@@ -392,12 +392,12 @@ cautions:
     level: stop
     when: not known(size) and not known(more)
     say: Stop.
-    source: common practice, no source
+    source: common_practice
   - name: for_all
     level: note
     when: known(kind)
     say: All.
-    source: common practice, no source
+    source: common_practice
 """,
     )
     assert set(rules(proofs)) >= {
@@ -461,7 +461,7 @@ advice:
     when: last
     say: Well.
     because: Well.
-    source: common practice, no source
+    source: common_practice
 """,
     )
     assert {one.name: one.found for one in proofs.witnesses} == dict.fromkeys(

@@ -112,5 +112,5 @@ def test_due_only_grows_with_the_days(history: list[tuple[int, bool]], today: in
 
 def test_the_end_of_the_calendar_is_no_trouble() -> None:
     """A record kept with a wrong clock does not stop anybody."""
-    late = Done("Ann", date.max, "x", 1, "bare", 1.0, 2.0, False, met=vague(0, False).met)
+    late = Done("Ann", date.max, "x", 1, "unaided", 1.0, 2.0, False, met=vague(0, False).met)
     assert resting([late])[0].due == date.max

@@ -27,7 +27,7 @@ ANN = Record(
 BOB = Record(
     "Bob",
     (done(4, "ada", "Bob", noticed={"hurry": False}, lost=("order",), passed=False, got=31),),
-    ("1 exercise is damaged and left out.",),
+    ("1 exercise is damaged and was left out.",),
 )
 
 
@@ -78,7 +78,7 @@ def test_the_text_says_it_plainly() -> None:
     assert text.startswith("2 learners, 4 exercises, 3 passed.\n")
     assert "Ann: 3 exercises with 2 callers, 3 passed, 83.3 of 100 on average." in text
     assert "Most often missed in callers:\n  a caller who wants to skip a question: missed 1 of 1 "
-    assert "  1 exercise is damaged and left out." in text
+    assert "  1 exercise is damaged and was left out." in text
     assert report_text(group_report([])) == "Nobody is in this report.\n"
 
 

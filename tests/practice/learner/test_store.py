@@ -201,5 +201,5 @@ def test_practice_has_a_place_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_pa
 def test_the_first_and_last_days_are_kept(kept: Learners) -> None:
     """Days at the ends of the calendar read back as they were."""
     for day in (date.min, date.max):
-        kept.keep(Done("Ann", day, "x", 1, "bare", 0.0, 0.0, False))
+        kept.keep(Done("Ann", day, "x", 1, "unaided", 0.0, 0.0, False))
     assert [one.day for one in kept.read("Ann").done] == [date.min, date.max]

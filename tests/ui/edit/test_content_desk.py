@@ -174,7 +174,7 @@ async def test_another_kind_of_answer(tmp_path: Path) -> None:
         await at.press("enter")
         await at.choose("text:")
         await at.settle()
-        assert "Taken out" in at.told
+        assert "Removed" in at.told
         assert "unit" in at.told
         assert "expect" in at.told
 
@@ -214,7 +214,7 @@ async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
         assert at.app.focused is at.yaml
         await at.press("ctrl+z")
         await at.settle()
-        assert "Taken back: typing in work.yaml" in at.told
+        assert "Undone: typing in work.yaml" in at.told
         assert not any(one.disabled for one in at.form.controls())
         assert not at.mistakes
 
@@ -257,14 +257,14 @@ async def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
         await at.type(" now")
         await at.find("numbness")
         await at.press("ctrl+z")
-        assert "Taken back: wording of tasks" in at.told
+        assert "Undone: wording of tasks" in at.told
         assert at.text("work.yaml") == before
         assert at.desk.entry.name == "tasks"
         await at.press("ctrl+y")
-        assert "Made again: wording of tasks" in at.told
+        assert "Redone: wording of tasks" in at.told
         assert "time? Really now" in at.text("work.yaml")
         await at.press("ctrl+z", "ctrl+z")
-        assert "nothing to take back" in at.told
+        assert "nothing to undo" in at.told
 
 
 @in_a_long_run

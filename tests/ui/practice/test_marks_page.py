@@ -82,7 +82,7 @@ async def test_again_and_back(tmp_path: Path) -> None:
         await desk.pilot.pause()
         assert isinstance(desk.app.screen, StartScreen)
         row = next(one for one in desk.options("callers") if "sign_by_the_way" in one)
-        assert "played 2 times" in row
+        assert "practised 2 times" in row
         assert "NOT PASSED" in row
 
 
@@ -94,7 +94,7 @@ async def test_a_record_that_cannot_be_kept(tmp_path: Path) -> None:
         await desk.play("young_sitter")
         await desk.end()
         assert "FAILED" in desk.part("verdict")
-        assert any(one.startswith("! Not kept in your record: ") for one in desk.options("marks"))
+        assert any(one.startswith("! Not stored in your record: ") for one in desk.options("marks"))
 
 
 @pytest.mark.parametrize("learner", ["../[red]Ann[/red]/passwd", "名前 \u202e 🪑" + "x" * 500])

@@ -38,13 +38,13 @@ async def test_a_first_visit(size: tuple[int, int], tmp_path: Path) -> None:
         first = desk.options("callers")[0]
         assert first.startswith("NEXT FOR YOU: ")
         assert "easy" in first
-        assert "not played yet" in first
+        assert "not practised yet" in first
         assert "Level (Alt+L): guided" in desk.part("intro")
         await desk.press("alt+l")
-        assert "Level (Alt+L): loose" in desk.part("intro")
+        assert "Level (Alt+L): partly guided" in desk.part("intro")
         await desk.press("enter")
         await desk.settle()
-        assert desk.desk.exercise.level == "loose"
+        assert desk.desk.exercise.level == "partly_guided"
         assert desk.desk.exercise.seed == 1
 
 
@@ -57,7 +57,7 @@ async def test_what_is_due_comes_first(tmp_path: Path) -> None:
         assert top.startswith("NEXT FOR YOU: ")
         assert "due today: a tape held to the wrong point" in top
         row = next(one for one in desk.options("callers") if "|  tape_too_far" in one)
-        assert "played once; last on 22 November 2026, guided: 80 of 100, passed" in row
+        assert "practised once; last on 22 November 2026, guided: 80 of 100, passed" in row
 
 
 async def test_another_body_each_time(tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ async def test_narrowing(tmp_path: Path) -> None:
         assert "tape_too_far" in only
         line.value = "[nobody"
         await desk.pilot.pause()
-        assert desk.options("callers") == ["No caller has that in it."]
+        assert desk.options("callers") == ["No caller matches that."]
         await desk.press("enter")
         assert isinstance(desk.app.screen, StartScreen)
 
@@ -104,8 +104,8 @@ async def test_a_course(tmp_path: Path) -> None:
     path = tmp_path / "two.yaml"
     path.write_text(
         "course: two\ntitle: Two calls\norder: as_written\npass: 70\nexercises:\n"
-        "  - {caller: young_sitter, level: loose, seed: 4}\n"
-        "  - {caller: tape_too_far, level: bare}\n",
+        "  - {caller: young_sitter, level: partly_guided, seed: 4}\n"
+        "  - {caller: tape_too_far, level: unaided}\n",
         "utf-8",
     )
     course, problems = load_course(path)
@@ -116,22 +116,22 @@ async def test_a_course(tmp_path: Path) -> None:
         desk.app.start.refresh_rows()
         lines = desk.options("callers")
         assert lines[0].startswith(" 1  NEXT: ")
-        assert "pass what stands before it first" in lines[1]
+        assert "pass the ones before it first" in lines[1]
         assert [one.disabled for one in desk.app.screen.query_one(OptionList).options] == [
             False,
             True,
         ]
         await desk.press("alt+l")
-        assert "The course says" in desk.part("told")
+        assert "The course sets" in desk.part("told")
         await desk.press("enter")
         await desk.settle()
         exercise = desk.desk.exercise
         assert (exercise.persona.name, exercise.level, exercise.seed) == (
             "young_sitter",
-            "loose",
+            "partly_guided",
             4,
         )
-        passed = replace(DONE, caller="young_sitter", level="loose", seed=4)
+        passed = replace(DONE, caller="young_sitter", level="partly_guided", seed=4)
         practising.learners.keep(passed)
         first, second = rows(practising)
         assert "PASSED, best 80 of 100" in first.about
@@ -152,5 +152,5 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
         await desk.press("enter")
         await desk.settle()
         assert isinstance(desk.app.screen, StartScreen)
-        assert "The caller tape_too_far has mistakes." in desk.part("told")
+        assert "The caller tape_too_far has errors." in desk.part("told")
         assert "desk_hight" in desk.part("told")

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.practice.acts import Again, Ask, Coach, Recommend, Say
+from consult.practice.levels import Level
 from consult.practice.load import load_persona
-from consult.practice.log import Entered, Level, Log, Spoke
+from consult.practice.log import Entered, Log, Spoke
 from consult.practice.model_call import lead
 from consult.ui.caution_screen import CautionScreen
 from tests.practice.callers import START, basis_of
@@ -62,8 +63,8 @@ async def led(desk: PracticeDesk, log: Log) -> None:
     ("name", "level", "size"),
     [
         ("tape_too_far", "guided", (80, 24)),
-        ("young_sitter", "loose", (120, 40)),
-        ("sign_by_the_way", "bare", (80, 24)),
+        ("young_sitter", "partly_guided", (120, 40)),
+        ("sign_by_the_way", "unaided", (80, 24)),
     ],
 )
 async def test_a_call_well_led(

@@ -1,0 +1,140 @@
+"""A sources file against all that cites it: what nothing cites, and what the program does."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from consult.body.populations import available, load_named
+from consult.content.cited import PROGRAM, cited_by, sources_problems
+from consult.content.editing.live import LiveCheck
+from consult.fit import sources as rules
+from consult.paths import shipped_trees
+from consult.tree.floor import the_floor
+from consult.tree.plain_words import FILE as PLAIN_WORDS
+from consult.tree.sources import FILE, Sources, shipped_sources
+
+UNUSED = """\
+  unused_page:
+    title: A page
+    publisher: A public body
+    year: 2020
+    place: https://example.org/page
+    says: Sit well.
+    have: opened
+"""
+
+
+@pytest.fixture
+def copied(tmp_path: Path) -> Path:
+    """A copy of the trees to spoil."""
+    return Path(shutil.copytree(shipped_trees(), tmp_path / "trees"))
+
+
+def test_everything_that_ships_is_cited() -> None:
+    """No entry is there for show."""
+    assert sources_problems(shipped_trees() / FILE) == []
+
+
+def test_an_entry_that_nothing_cites_is_told(copied: Path) -> None:
+    """At its name, as a warning: it does no harm, but nobody knows what it is for."""
+    path = copied / FILE
+    path.write_text(path.read_text("utf-8") + UNUSED, "utf-8")
+    (problem,) = sources_problems(path)
+    assert (problem.rule, problem.severity) == ("unused-source", "warning")
+    assert "'unused_page'" in problem.message
+    assert path.read_text("utf-8").splitlines()[problem.where.line - 1] == "  unused_page:"
+
+
+def test_a_draft_that_cites_it_counts(copied: Path) -> None:
+    """Texts being edited are looked at in place of the files."""
+    path, tree = copied / FILE, copied / "work.yaml"
+    path.write_text(path.read_text("utf-8") + UNUSED, "utf-8")
+    draft = tree.read_text("utf-8").replace("source: hse_breaks", "source: unused_page")
+    assert draft != tree.read_text("utf-8")
+    assert [one.rule for one in sources_problems(path, {tree: draft})] == []
+
+
+def test_a_broken_file_has_its_own_mistakes_only(copied: Path) -> None:
+    """What is not cited cannot be known while names are missing."""
+    path = copied / FILE
+    path.write_text("sources: Ours\n", "utf-8")
+    assert [one.rule for one in sources_problems(path)] == ["missing-name"]
+
+
+# -- the program's own ----------------------------------------------------------------------------
+
+
+def test_every_rule_of_the_fit_has_its_entry() -> None:
+    """Each constant of ``fit.sources`` is names of the list, and says at least one."""
+    named = {name: cited for name, cited in vars(rules).items() if name.isupper()}
+    assert len(named) > 10
+    for name, cited in named.items():
+        assert cited, name
+        assert set(cited) <= shipped_sources().entries.keys(), name
+
+
+def test_every_sign_of_the_floor_has_its_entry() -> None:
+    """The safety floor says of each warning sign who calls it one."""
+    for sign in the_floor().signs.values():
+        assert sign.source, sign.name
+        assert set(sign.source) <= shipped_sources().entries.keys(), sign.name
+
+
+@pytest.mark.parametrize("name", available())
+def test_every_number_of_a_population_has_its_entry(name: str) -> None:
+    """Means, spreads, errors of the tape and what people say of themselves."""
+    population = load_named(name)
+    assert population.source
+    assert set(population.source) <= population.cites <= shipped_sources().entries.keys()
+
+
+def test_what_the_program_cites_is_said() -> None:
+    """So that an entry no tree cites is not deleted."""
+    used = cited_by(shipped_trees())
+    assert used["parvez_2018"] == [PROGRAM]
+    assert used["invented"] == ["callers.yaml"]
+    assert used["aberystwyth_12_points"][0] == PROGRAM
+    assert "desk.yaml" in used["aberystwyth_12_points"]
+    assert used.keys() == shipped_sources().entries.keys()
+
+
+# -- while a folder is edited ---------------------------------------------------------------------
+
+
+def live(folder: Path, **changed: str) -> set[str]:
+    """The rules broken in a folder with some of its texts changed, wording aside."""
+    texts = {path.name: path.read_text("utf-8") for path in folder.glob("*.yaml")}
+    found = LiveCheck(folder).problems({**texts, **changed})
+    wording = {"long-reason", "long-sentence", "plain-word", "whoever", "hard-to-follow"}
+    return {one.rule for one in found} - wording
+
+
+def test_the_editor_sees_the_same(copied: Path) -> None:
+    """A name mistyped in the list makes the tree wrong at once, and the entry unused."""
+    text = (copied / FILE).read_text("utf-8")
+    assert live(copied) == set()
+    spoilt = text.replace("\n  hfes_100:\n", "\n  hfes_101:\n")
+    assert live(copied, **{FILE: spoilt}) == {"unused-source"}
+    assert live(copied, **{FILE: text.replace("opened", "read")}) >= {"wrong-word"}
+    words = (copied / PLAIN_WORDS).read_text("utf-8").replace("gliders: glides", "Gliders: glides")
+    assert live(copied, **{PLAIN_WORDS: words}) == {"wrong-form"}
+
+
+def test_after_a_change_of_the_list_trees_are_checked_again(copied: Path) -> None:
+    """One check after the other, as the editor does it: nothing is remembered too long."""
+    texts = {path.name: path.read_text("utf-8") for path in copied.glob("*.yaml")}
+    check = LiveCheck(copied)
+    clean = check.problems(texts)
+    cites = {**texts, "work.yaml": texts["work.yaml"].replace("source: hse_breaks", "source: new")}
+    assert {one.rule for one in set(check.problems(cites)) - set(clean)} == {"unknown-source"}
+    added = {**cites, FILE: texts[FILE] + UNUSED.replace("unused_page", "new")}
+    assert set(check.problems(added)) == set(clean)
+
+
+def test_a_source_that_nothing_has_is_a_text() -> None:
+    """Old trees cite texts; they are shown as they are."""
+    (one,) = Sources().of(["A book I once read"])
+    assert str(one) == "A book I once read"
