@@ -30,7 +30,7 @@ cautions:
     level: note
     when: weight > {limit}
     say: {say}
-    source: common practice, no source
+    source: common_practice
 """
 
 
