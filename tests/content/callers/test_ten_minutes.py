@@ -8,11 +8,12 @@ well.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from functools import cache
 
-from consult.call.basis import load_basis
-from consult.call.state import with_chair
+from consult.call.basis import Basis, load_basis
+from consult.call.state import State, with_chair
 from consult.content.callers import FILE, Source, led_state, load_shares
 from consult.content.callers.call_result import CallResult, Kept, came_to
 from consult.content.callers.report import Offered, report
@@ -27,21 +28,47 @@ ONE_MORE = 0 if LONG else 1
 TODAY = date(2026, 11, 25)
 
 
+LEADS_ON = {
+    ("special_care", "operation_before"): "operation_limits",
+    ("operated_on", "other_operation"): "operation_limits",
+    ("operated_ago", "within_a_year"): "operation_limits",
+    ("operated_ago", "over_a_year"): "operation_limits",
+}
+"""Answers that only open the next question, which is then asked."""
+WITH_PAIN = {("special_care", "past_illness"), ("special_care", "new_at_that_age")}
+"""Answers that make a pain urgent, and mean nothing for a chair without one."""
+
+
+@cache
+def basis() -> Basis:
+    """The seating call as it is shipped."""
+    found, problems = load_basis(default_tree())
+    assert found is not None, problems
+    return found
+
+
+@cache
+def source() -> Source:
+    """Callers who answer by the shares of the trees' folder."""
+    shares, _ = load_shares(default_tree().parent / FILE)
+    assert shares is not None
+    return Source(shares, basis().population, 11, TODAY)
+
+
+@cache
+def ended() -> list[tuple[int, State]]:
+    """Each caller's number and call."""
+    calls = ((number, led_state(basis(), source(), number)) for number in range(1, COUNT + 1))
+    return [(number, with_chair(basis(), now)) for number, now in calls]
+
+
 @cache
 def offered() -> Offered:
     """The callers who wanted the chair that the call offers."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
-    shares, _ = load_shares(default_tree().parent / FILE)
-    assert shares is not None
-    source = Source(shares, basis.population, 11, TODAY)
     results: list[CallResult] = []
-    ended = []
-    for number in range(1, COUNT + 1):
-        now = with_chair(basis, led_state(basis, source, number))
-        ended.append((number, now))
-        results += came_to(basis, source, number, now)
-    found = report(basis.tree, ended, results=results)
+    for number, now in ended():
+        results += came_to(basis(), source(), number, now)
+    found = report(basis().tree, ended(), results=results)
     assert not found.troubles
     assert found.offered is not None
     return found.offered
@@ -80,3 +107,40 @@ def test_nothing_is_forgotten() -> None:
 def test_everybody_heard_the_warning_signs() -> None:
     """Before any chair is offered."""
     assert offered().heard_signs == offered().callers
+
+
+def health_told(now: State) -> Iterator[tuple[str, str]]:
+    """Each ache, limit, operation and the like that a caller told of: question and choice."""
+    for step in now.steps:
+        if step.question.private == "health" and step.status == "answered":
+            value = step.understood.value if step.understood else None
+            said = value if isinstance(value, frozenset) else {value}
+            yield from ((step.question.name, one) for one in said if isinstance(one, str))
+
+
+def followed(now: State, question: str, choice: str) -> bool:
+    """Whether something the call says or looks for in a chair reads this answer, and holds."""
+    lookup = now.told(basis()).lookup
+    whens = [
+        *(one.advice.when for one in now.advice),
+        *(one.caution.when for one in now.cautions),
+        *(one.when for one in now.needs),
+    ]
+    return any({question, choice} <= one.names and one.evaluate(lookup) is True for one in whens)
+
+
+def test_what_is_told_of_health_is_followed_by_advice() -> None:
+    """No ache, limit or operation is asked for and then left alone."""
+    seen = set()
+    for number, now in ended():
+        if now.stopped is not None:
+            continue
+        asked = {step.question.name for step in now.steps}
+        for question, choice in health_told(now):
+            if choice.endswith("none") or followed(now, question, choice):
+                seen.add((question, choice))
+            elif (question, choice) in LEADS_ON:
+                assert LEADS_ON[question, choice] in asked, (number, question, choice)
+            else:
+                assert (question, choice) in WITH_PAIN, (number, question, choice)
+    assert len(seen) > 25
