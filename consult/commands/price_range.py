@@ -89,7 +89,8 @@ def _head(settings: Settings, draft: Path) -> Head:
     slug = re.sub(r"[^a-z0-9]+", "_", maker.lower()).strip("_")
     name = slug if re.match(r"[a-z]", slug) else f"range_{slug}".rstrip("_")
     currency = settings.currency or (old.currency if old else "EUR")
-    return Head(name[:60], maker, f"{clock.today():%Y.%m.%d}", currency)
+    vat = {True: "included", False: "excluded", None: old.vat if old else ""}[settings.with_tax]
+    return Head(name[:60], maker, f"{clock.today():%Y.%m.%d}", currency, vat)
 
 
 def _try(found: PriceList, draft: Path, count: int) -> None:

@@ -61,11 +61,6 @@ class Settings:
         """The currency as people say it: euros."""
         return _MONEY.get(self.currency, self.currency)
 
-    @property
-    def taxed(self) -> str:
-        """ "with tax" or "without tax"; '' where that is not said."""
-        return {True: "with tax", False: "without tax", None: ""}[self.with_tax]
-
     def words(self) -> Mapping[str, str]:
         """Every blank ``<maker.something>`` and what stands there."""
         return {

@@ -46,6 +46,8 @@ class Head:
     maker: str
     version: str
     currency: str
+    vat: str = ""
+    """'included' in the prices or 'excluded'; '' where nobody said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,6 +291,7 @@ def _range_text(rows: list[_Row], head: Head) -> tuple[str, Mapping[int, tuple[i
         f"maker: {json.dumps(head.maker, ensure_ascii=False)}",
         f"version: {json.dumps(head.version)}",
         f"currency: {head.currency}",
+        *([f"vat: {head.vat}"] if head.vat else []),
         "unit: mm",
     ]
     origin: dict[int, tuple[int, str]] = {}
