@@ -21,6 +21,7 @@ FILES = sorted(ROOT.rglob("*.py"))
 _BOTTOM = {
     *("units", "hearing", "scale", "moves"),
     *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
+    "former",
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

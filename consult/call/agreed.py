@@ -44,7 +44,7 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
     """
     range_, needs = request.range, request.needs
     if not codes:
-        told = Sentence("No part of the price list is named there. Type a part's name or code.")
+        told = Sentence("That names no part of the price list. Type a part's name or code.")
         return Agreed((), None, None, told)
     named = {p.kind: p for kind in range_.parts for p in range_.on_sale(kind) if p.code in codes}
     parts: dict[Kind, Part] = {kind: like.parts[kind] for kind in CHAIR_KINDS} | named

@@ -30,12 +30,12 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
 
 HEALTH_UNCONSENTED = (
-    "This is about health, and the row does not say that the person consented. Empty the cell, or "
-    "put their own yes into the column consent."
+    "This answer is about health, and the row has no consent. Empty the cell, or put the "
+    "person's own yes into the column consent."
 )
 HEALTH_UNCLEAR = (
-    "This cannot be understood; what was typed is not repeated, as it is about health. Type the "
-    "numbers or the first letters of answers of this question."
+    "This cannot be understood (not repeated here, because it is about health). Type the "
+    "numbers or the first letters of the answers."
 )
 
 
@@ -166,12 +166,12 @@ def _terms(
         found = next((one for one in systems if one == said), None)
         if found is None:
             hint = nearest(said[:60], systems) or f"Type {listed(systems)}."
-            bad.append(_bad(at["units"], f"“{short(said)}” are no units. {hint}"))
+            bad.append(_bad(at["units"], f"“{short(said)}” is not a system of units. {hint}"))
         system = found or system
     if said := own.get("country", ""):
         code = contacts.find(said)
         if code is None:
-            say = f"“{short(said)}” is no country known here. Type its two letters, e.g. GB or IE."
+            say = f"“{short(said)}” is not a known country. Type its two letters, e.g. GB or IE."
             bad.append(_bad(at["country"], say))
         country = code or country
     return system, country, bad
@@ -182,7 +182,7 @@ def _nameless(columns: Sequence[Column], row: Row) -> list[Bad]:
     named = {one.place for one in columns}
     for place, cell in enumerate(row.cells):
         if place not in named and cell.strip():
-            say = f"“{short(cell)}” stands under no heading. Put a cell with separators in quotes."
+            say = f"“{short(cell)}” has no heading. Put a cell with separators in quotes."
             return [Bad(place, f"column {letter(place)}", say)]
     return []
 

@@ -20,13 +20,10 @@ OWN = {"reference": "reference", "id": "reference", "note": "note"} | {
 """Headings that are no questions -> what they hold. They come before a question of that name:
 ``country`` is whom a caution says to ring, not where the chair goes."""
 
-_HEALTH = (
-    "asks about health. What ails somebody is theirs to tell, not for whoever buys the chairs to "
-    "collect, so it is not read."
-)
+_HEALTH = "asks about health. A buyer of chairs may not collect this, so the column is not read."
 _TAKE_OUT = (
-    "Take the column out; those people may ring us themselves. Only where each has said yes (a "
-    "column consent) may --with-health read it."
+    "Delete the column; those people can call us themselves. If each person has consented "
+    "(column consent), use --with-health."
 )
 
 
@@ -80,9 +77,9 @@ def columns_of(
         twin = found.get(column._means)
         if not any(column._means):
             hint = nearest(plain_name(heading)[:60], [*known, *OWN])
-            wrong = "is not the name of a question.", hint or "Take it out or rename it."
+            wrong = "is not the name of a question.", hint or "Delete or rename it."
         elif twin is not None:
-            wrong = f"means the same as column {letter(twin.place)}.", "Take one of the two out."
+            wrong = f"means the same as column {letter(twin.place)}.", "Delete one of the two."
         elif column.health and not with_health:
             wrong = _HEALTH, _TAKE_OUT
         else:

@@ -144,8 +144,8 @@ def _whole(known: Mapping[str, str], runs: Sequence[_Run]) -> _Run | None:
         meant.pop(known[name], None)
         if meant:
             raise Unclear(
-                f"Is “{longer.name}” the beginning of {_some(meant.values())}? "
-                f"Type that name in full, or “{name}:” before the answer."
+                f"“{longer.name}” could be the start of {_some(meant.values())}. Type that name "
+                f"in full, or “{name}:” before the answer."
             )
     return runs[at]
 
@@ -184,12 +184,12 @@ def _unknown(tree: Tree, typed: str, runs: Sequence[_Run]) -> Unclear:
     measures = [asked.names[0] for asked in tree.questions.values() if asked.measures]
     hint = (
         nearest(likest, known)
-        or f"Begin with a name, such as {listed((measures or list(known))[:3])}."
+        or f"Start with a name, such as {listed((measures or list(known))[:3])}."
     )
     shown = " ".join(typed[:200].split())[:40]
     if not shown:
-        return Unclear(f"Nothing was named. {hint}")
-    return Unclear(f"“{shown}” does not begin with the name of a question. {hint}")
+        return Unclear(f"You gave no name. {hint}")
+    return Unclear(f"“{shown}” does not start with the name of a question. {hint}")
 
 
 def _likeness(known: Iterable[str], word: str) -> float:

@@ -39,7 +39,7 @@ class Handled:
     at: datetime | None = None
 
 
-UNTOLD = "the reason was not kept"
+UNTOLD = "the reason was not stored"
 """In place of why a stop was lifted, where that may tell of health."""
 READ_OUT = "list read, answer not stored"
 """In place of the answer to a list of warning signs, where consent to storing it is missing."""

@@ -28,7 +28,7 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     if found is None or range_ is None:
         return ""
     if picked is None or found.ordered is None:
-        return "No chair of the range can be offered: /why"
+        return "No chair in the range is suitable: /why"
     names = [part.name for part in picked.parts.values()]
     price, days = f"{picked.price:.2f} {range_.currency}", days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
@@ -36,8 +36,8 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
     few = days.replace("working ", "")
     for chair, when in (
-        (", ".join(names), f"sent in {days}"),
-        (f"{', '.join(names[:2])}, ...", f"sent in {days}"),
+        (", ".join(names), f"ready in {days}"),
+        (f"{', '.join(names[:2])}, ...", f"ready in {days}"),
         (names[0], days),
         (names[0], few),
     ):
@@ -67,8 +67,8 @@ def ready_line(state: State) -> str:
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
     return (
-        f"It can be sent in {days}: {day:%A} {day.day} {day:%B}, if no bank holiday "
-        f"falls in between. The {slowest.name} takes longest."
+        f"It can be sent in {days}: {day:%A} {day.day} {day:%B}, if there is no bank holiday "
+        f"before then. The {slowest.name} takes longest."
     )
 
 

@@ -99,7 +99,7 @@ def ask_line(found: Chosen, population: Population) -> str:
     chair = found.choice.best
     if chair is not None and best.gain > 1 - chair.p_fits:
         # The odds told count on a footrest where the desk turns out to ask for one.
-        return f"Worth asking: {label}. It decides the footrest."
+        return f"Worth asking: {label}. It decides whether a footrest is needed."
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 
@@ -122,7 +122,7 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
         elif best is not None:
             dearer = one.price - best.price
             more = f"costs {abs(dearer):.2f} {'more' if dearer > 0 else 'less'}"
-            yield f"{titles[name]} ({named}): fits as likely, {more}."
+            yield f"{titles[name]} ({named}): just as likely to fit, {more}."
 
 
 def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
@@ -139,7 +139,7 @@ def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
 def _request_line(asked: Request, system: System) -> str:
     codes = ", ".join(asked.codes)
     if asked.against is None:
-        return f"Asked for ({codes}): it would fit everybody with these measures."
+        return f"Asked for ({codes}): it fits everybody with these measures."
     return f"Asked for ({codes}): {asked.against.say.text(system)}"
 
 

@@ -35,7 +35,7 @@ def parse_date(text: str, today: date) -> date:
     if found is None:
         raise Unclear(_ASK)
     if found < today:
-        raise Unclear(f"{found:%d %B %Y} is in the past. Which date to come is meant?")
+        raise Unclear(f"{found:%d %B %Y} is in the past. Which future date do you mean?")
     if found.year > today.year + _FARTHEST_YEARS:
         raise Unclear(f"{found:%d %B %Y} is years away. Is the year right?")
     return found
@@ -96,7 +96,7 @@ def _calendar(said: str, today: date) -> date | None:
             year = figures[1] if len(figures) == 2 else None
             found = _coming(int(figures[0]), months[0], year, today)
             if found and leftover and found.weekday() != _DAYS[leftover[0]]:
-                raise Unclear(f"{found:%d %B %Y} is a {found:%A}. Which day is meant?")
+                raise Unclear(f"{found:%d %B %Y} is a {found:%A}. Which day do you mean?")
             return found
     return None
 

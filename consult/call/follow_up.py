@@ -148,7 +148,9 @@ def _done(first: State, second: State, system: System) -> Iterator[Line]:
         hang = "feet_hang" in bothers
         high = format_length(rest.target, system)
         do = f"Put a footrest of about {high} under the feet." if hang else "Leave it."
-        yield Line("Footrest", high, now="feet do not rest" if hang else "feet rest", do=do)
+        yield Line(
+            "Footrest", high, now="feet do not reach the floor" if hang else "feet rest", do=do
+        )
 
 
 # -- numbers ----------------------------------------------------------------------------------
@@ -192,9 +194,9 @@ def _not_below(good: Requirement, lowest: float | None) -> Requirement:
 
 def _do(name: str, good: Requirement, now: float) -> Sentence:
     if abs(now - good.target) <= NOTICED:
-        return Sentence("It stands as it should. Leave it.")
+        return Sentence("It is set correctly. Leave it.")
     if good.low <= now <= good.high:
-        return Sentence("It is within what suits. Change it only if it bothers.")
+        return Sentence("It is within the acceptable range. Change it only if it is uncomfortable.")
     lower, higher = THINGS[name]
     by = round(abs(now - good.target) / STEP) * STEP
     return Sentence(f"{lower if now > good.target else higher} by <by>.", {"by": by})
@@ -212,20 +214,20 @@ def _because(
     if since and abs(moved) >= NOTICED:
         blame = ""
         if now is not None and abs(now - then.target) <= NOTICED:
-            blame = " It was set as advised, so the estimate was the cause."
+            blame = " It was set as advised, so the estimate was wrong."
         return Sentence(
             f"The first figure was estimated. As measured now it is <new>, <by> {way}.{blame}", by
         )
     if since:
-        return Sentence("The first figure was estimated. What was measured now bears it out.")
+        return Sentence("The first figure was estimated. Today's measurement confirms it.")
     if newer.workplace.desk != first.workplace.desk and abs(moved) >= NOTICED:
-        return Sentence(f"For the desk as it stands now it is <new>, <by> {way}.", by)
+        return Sentence(f"For the desk as it is now, it is <new>, <by> {way}.", by)
     if guessed:
         what = " and ".join(question_label(name).lower() for name in guessed)
         give = {"give": good.sd * NINE_IN_TEN}
         return Sentence(
-            f"The first figure was estimated and may be out by <give> either way. Measure {what} "
-            "before you change much.",
+            "The first figure was estimated and may be wrong by <give> either way. Measure "
+            f"{what} before you change much.",
             give,
         )
     return Sentence("")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.tree.model import Question
 
-STANDS = "Enter once more if the caller measured again and it stands."
+STANDS = "If it was measured again and is right, press Enter."
 
 
 @dataclass(frozen=True, slots=True)

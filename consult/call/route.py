@@ -198,7 +198,7 @@ def outside(question: Question, heard: Understood) -> str:
         return ""
     said = in_own_unit(question, heard.value)
     usual = f"{in_own_unit(question, low)} to {in_own_unit(question, high)}"
-    return f"{said} is outside the usual {usual}. Please have it measured once more."
+    return f"{said} is outside the usual {usual}. Please ask the caller to measure it again."
 
 
 def _next(question: Question, facts: Facts) -> str:

@@ -204,7 +204,7 @@ class Session:
             self.proposed = None
             try:
                 named = fact_named(self.basis.tree, fact)
-                reply = Reply(False, f"Nothing was said after “{fact}”.")
+                reply = Reply(False, f"There is no answer after “{fact}”.")
                 if named.said.strip():
                     # How long each of them took cannot be told apart.
                     reply = self._offer(
@@ -226,7 +226,7 @@ class Session:
         (fact, reply, self.proposed), *others = back
         # The next of them has its turn, and is told why, once the first is right.
         rest = SEVERAL.join(other for other, _, _ in others)
-        told += [f"Not clear either: {rest}."] if rest else []
+        told += [f"Also unclear: {rest}."] if rest else []
         return self._left(replace(reply, noted="\n".join(told)), fact, rest)
 
     def _left(self, reply: Reply, fact: str, rest: str) -> Reply:
@@ -295,7 +295,10 @@ class Session:
         if out_of_turn and not self.ahead:
             self.ahead = self._called_for(question)
         if self.now.country != country:
-            told.append(f"{self._numbers()} If the caller is elsewhere: /country and where.")
+            told.append(
+                f"{self._numbers()} If the caller is in another country, type /country "
+                "and its name."
+            )
         return Reply(True, "\n".join([*told, *mentions]))
 
     def whole(self) -> State:
@@ -309,7 +312,7 @@ class Session:
         except Unclear as unclear:
             return str(unclear)
         if question is None or not words.strip():
-            return "Type the other answer first: for this question, or /desk 70 for another."
+            return "Type the other answer first, for this question or as /desk 70 for another."
         tried = offer(self.basis, self.now, question, words)
         odd = ""
         if tried.state is None and tried.may_stand:
@@ -337,10 +340,10 @@ class Session:
             self.open_topic(topic.name, at)
         left = self._left_of(topic.name)
         if not left:
-            return Reply(False, f"Nothing is left to ask about: {topic.title}.")
+            return Reply(False, f"There is nothing left to ask about {topic.title}.")
         self.ask(*left)
         self._topic = topic.name
-        return Reply(True, f"{topic.title}: Esc goes back to the question before.")
+        return Reply(True, f"{topic.title}: Esc goes back to the earlier question.")
 
     def _left_of(self, topic: str) -> tuple[Question, ...]:
         return tuple(one for one in self.now.to_ask if one.topic == topic)
@@ -376,9 +379,9 @@ class Session:
             one for one in self.now.cautions if one.caution.level == "stop" and one.lifted is None
         ]
         if not held:
-            return Reply(False, "No stop is in force.")
+            return Reply(False, "There is no stop to lift.")
         if not reason.strip():
-            return Reply(False, "A stop is lifted only for a stated reason.")
+            return Reply(False, "A stop can be lifted only with a reason.")
         call = self.now.call
         names = [one.caution.name for one in held]
         if UNNAMED_STOP not in names and latched(call, WITHHELD):
@@ -386,7 +389,7 @@ class Session:
         for name in names:
             call = call.handle(name, lifted=reason.strip(), at=at)
         self._become(self._with(call), at)
-        return Reply(True, "The stop is lifted. The caution stays in sight, with your reason.")
+        return Reply(True, "The stop is lifted. The caution stays on the screen with your reason.")
 
     # -- the rest -----------------------------------------------------------------------------
 
@@ -396,7 +399,7 @@ class Session:
         code = contacts.find(country)
         if code is None:
             shown = " ".join(country.split())[:40]
-            unknown = f"No country is called “{shown}” here." if shown else self._numbers()
+            unknown = f"“{shown}” is not a known country." if shown else self._numbers()
             names = listed([contacts.name(one) for one in contacts.countries])
             return Reply(False, f"{unknown} Type /country and {names}.")
         self._become(self._with(self.now.call.add(Answer(COUNTRY, code, at=at))))
@@ -404,15 +407,15 @@ class Session:
 
     def _numbers(self) -> str:
         name = self.basis.contacts.name(self.now.country)
-        return f"The numbers said are those of: {name}."
+        return f"Cautions now give the contacts of: {name}."
 
     def turn_thorough(self, at: datetime) -> Reply:
         """Lead the call in full, or by what is worth its time again."""
         full = not self.now.call.thorough
         self._become(self._with(self.now.call.led_in_full(full, at)))
         if full:
-            return Reply(True, "From now on every question that may matter is asked.")
-        return Reply(True, "From now on only what is worth its time is asked.")
+            return Reply(True, "consult now asks every question that may matter.")
+        return Reply(True, "consult now asks only what is worth its time.")
 
     def turn_units(self) -> None:
         """Metric, imperial, both."""
@@ -490,14 +493,14 @@ class Session:
 
     def _noted(self, *names: str) -> str:
         """That facts were recorded, and of which nothing follows yet."""
-        said = f"Noted: {_in_a_row(names)}."
+        said = f"Stored: {_in_a_row(names)}."
         later = [name for name in names if self.now.step(name) is None]
         if not later:
             return said
         if len(names) == 1:
-            return f"{said} It counts once the call leads to that question."
-        which = "They count" if later == list(names) else f"{_in_a_row(later)} will count"
-        return f"{said} {which} once the call leads to those questions."
+            return f"{said} It is used when the call reaches that question."
+        which = "They are used" if later == list(names) else f"{_in_a_row(later)} will be used"
+        return f"{said} {which} when the call reaches those questions."
 
 
 def _in_a_row(names: Sequence[str]) -> str:

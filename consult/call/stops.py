@@ -30,8 +30,8 @@ WITHHELD = Caution(
     level="stop",
     when=parse_condition("yes"),
     say=(
-        "This call was stopped for safety; why was not stored. Go through the warning signs again "
-        "before any advice about a chair."
+        "This call was stopped for safety, and the reason was not stored. Ask the warning signs "
+        "again before you advise on a chair."
     ),
 )
 """A stop of an earlier part of the call whose reason may not be stored."""

@@ -75,7 +75,7 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     try:
         today = date.fromisoformat(raw_day)
     except ValueError:
-        said = f"'{raw_day}' is not a day."
+        said = f"'{raw_day}' is not a date."
         return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
     when = _Times(marked)
     answers: list[Answer] = []

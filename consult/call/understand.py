@@ -90,7 +90,7 @@ def understand(question: Question, said: str, today: date, system: System = "met
     text = said.strip()
     if is_unknown(text):
         if not question.unknown_allowed:
-            raise Unclear("This one is needed before the call can go on. What did the caller say?")
+            raise Unclear("The call cannot continue without this answer. What did the caller say?")
         return Understood(None)
     if not text and question.answer != "text":
         raise Unclear("Nothing was typed. If the caller does not know, answer: ?")
@@ -200,7 +200,9 @@ def _several(question: Question, text: str) -> frozenset[str]:
         raise _no_such(question, text)
     alone = question.exclusive
     if alone in chosen and len(set(chosen)) > 1:
-        raise Unclear(f"“{question.choices[alone]}” cannot stand beside another. Which is it?")
+        raise Unclear(
+            f"“{question.choices[alone]}” cannot be chosen with another answer. Which is right?"
+        )
     return frozenset(chosen)
 
 

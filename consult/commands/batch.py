@@ -96,7 +96,9 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
         print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
         raise
     except BrokenProcessPool:
-        return complain("A process of this run was ended from outside. Run it again to go on.")
+        return complain(
+            "A process of this run was ended from outside. Run the command again to continue."
+        )
     except OSError as error:
         return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
     _tell(job, part.done)

@@ -85,7 +85,7 @@ def run(options: Namespace) -> Outcome:
     print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
     print(
         "If the caller withdraws consent, delete the call and this file with: consult records "
-        f"erase {kept.reference}"
+        f"delete {kept.reference}"
     )
     print(visible(f"To try it: consult practise {options.out}"))
     found = [one for one in practice_problems(path) if one.rule != "no-tree"]

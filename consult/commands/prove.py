@@ -84,9 +84,9 @@ def lines(proofs: Proofs) -> Iterator[str]:
         if one.standing == "not proven":
             yield f"{proofs.tree}: '{one.name}' is not proven. {one.reason}"
     found = Counter(one.found for one in proofs.witnesses)
-    nobody = f"; {found['impossible']} are for nobody" if found["impossible"] else ""
+    nobody = f"; {found['impossible']} are impossible" if found["impossible"] else ""
     yield (
-        f"{proofs.tree}: a caller was found, and tried, for {found['found']} of "
+        f"{proofs.tree}: a caller was found and tried for {found['found']} of "
         f"{len(proofs.witnesses)} questions, cautions, advice and needs{nobody}."
     )
     for each in proofs.witnesses:

@@ -20,7 +20,7 @@ def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
     """Print them; what nothing is known of is left out."""
     calls = figures["calls"]
     if calls == 0:
-        print("No calls were begun in that time.")
+        print("No calls were started in that time.")
         return
     print(f"Calls: {calls}" if isinstance(calls, str) else number_of(int(str(calls)), "call"))
     _print_length(_of(figures, "length"))

@@ -92,7 +92,7 @@ def _trouble(options: Namespace) -> str | None:
     if not 1 <= options.tabs <= MOST_DESKS:
         return f"--tabs takes a number from 1 to {MOST_DESKS}."
     if options.public_url is not None and not _is_url(options.public_url):
-        return f"--public-url has to be like https://desk.example, not {options.public_url}"
+        return f"--public-url must look like https://desk.example, not {options.public_url}"
     if options.host in ("0.0.0.0", "::") and options.public_url is None:
         return (
             f"{options.host} means every address of this machine. Give the one that advisers "

@@ -109,7 +109,7 @@ def _changes(options: Namespace) -> Outcome:
     for each in told:
         print(visible(f"{MARK if each.weaker else '-'} {each.text}"))
     if not told:
-        print("Nothing differs.")
+        print("There are no differences.")
     return Outcome.DONE
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range, Span, which_go_together
+from consult.former import feature_now
 from consult.problems import Problem, Severity, listed, nearest
 
 if TYPE_CHECKING:
@@ -175,7 +176,8 @@ def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
 
 
 def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
-    for at, feature in entry.texts("features"):
+    for at, named in entry.texts("features"):
+        feature = feature_now(named)
         where = marked.value(*entry.steps("features", at))
         able = [name for name, kinds in FEATURES.items() if entry.kind in kinds]
         if feature not in FEATURES:

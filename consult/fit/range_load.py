@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.fit.range_check import SECTIONS, as_span, entry_problems, range_as_whole
 from consult.fit.range_model import Kind, Part, Range
+from consult.former import feature_now
 from consult.marked.marks import Marked, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 
@@ -80,7 +81,7 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         discontinued=block.get("discontinued", False),
         fits_with=frozenset(block.get("fits_with", ())),
         not_with=frozenset(block.get("not_with", ())),
-        features=frozenset(block.get("features", ())),
+        features=frozenset(map(feature_now, block.get("features", ()))),
         rating=None if rating is None else float(rating),
         depth=as_span(block.get("depth")),
         width=None if width is None else float(width),

@@ -28,7 +28,7 @@ CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "
 FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "seat_slide": ("seat",),
     "seat_angle": ("seat",),
-    "beyond_vertical": ("back",),
+    "tilts_forward": ("back",),
     "lumbar_height": ("lumbar",),
     "arms_slide_back": ("arms",),
     "arms_swing_away": ("arms",),

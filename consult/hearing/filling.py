@@ -217,7 +217,7 @@ class Filler:
     def _plus_minus(self, first: _Filled, value: float, spread: float, bare_unit: str) -> Meaning:
         """'40 ± 1 cm': each side takes the other's unit where it has none."""
         if spread >= value:
-            raise Unclear("The ± is as large as the value itself. What did they say?")
+            raise Unclear("The margin is as large as the value itself. What did they say?")
         said = _said(first.reading)
         unit = first.reading.parts[-1].unit
         step = f"{spread / self._amount(1, unit):g} {unit or ''}".rstrip()

@@ -145,7 +145,7 @@ class Listener:
             least, most = 0.25 * self.usual[0], 3 * self.usual[1]
         zero = least == 0 if self.usual is not None else self.kind is COUNT
         if (one.high == 0 or one.low == 0 < least) and not (zero and self.kind is not MASS):
-            raise Unclear("Zero cannot be right here. What did they say?")
+            raise Unclear("This cannot be zero. What did they say?")
         possible = least - SLACK <= one.low and one.high <= most + SLACK
         if bare or not possible:
             amount = self.kind.little if self._is_low(one) else self.kind.much

@@ -115,7 +115,7 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
         line = text.count("\n", 0, odd.start())
         column = odd.start() - (text.rfind("\n", 0, odd.start()) + 1)
         where = Where(file, line + 1, column + 1)
-        said = "A control character stands here; the file must be plain text."
+        said = "There is a control character here. The file must be plain text."
         return None, [Problem(where, said, "Delete it.", "control-character")]
     composer = _Composer(file, text.splitlines())
     try:
@@ -144,7 +144,9 @@ def _read(path: Path) -> tuple[str | None, Problem | None]:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is not a file name"
         said = f"The file cannot be read: {reason}."
-        return None, Problem(where, said, "Check that you may open it.", "unreadable-file")
+        return None, Problem(
+            where, said, "Check that you are allowed to open it.", "unreadable-file"
+        )
     if len(content) > MAX_BYTES:
         return None, _too_large(str(path))
     try:
@@ -185,8 +187,8 @@ class _Composer:
                 if documents > 1:
                     self._refuse(
                         event,
-                        "A second document begins here with ---; a file holds one.",
-                        "Delete the --- or put the rest in a file of its own.",
+                        "A second document starts here with ---, but a file can hold only one.",
+                        "Delete the ---, or move the rest to another file.",
                         "several-documents",
                     )
                     raise _ReadingError
@@ -206,7 +208,7 @@ class _Composer:
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
             self._refuse(
                 event,
-                "A text cannot begin with & or *: YAML takes that for a reference.",
+                "A text cannot start with & or *: YAML reads that as a reference.",
                 "Put the text in quotes or after >- on the next line; write repeated parts out.",
                 "no-references",
             )
@@ -215,15 +217,15 @@ class _Composer:
         if getattr(event, "tag", None) is not None:
             self._refuse(
                 event,
-                "A text cannot begin with !: YAML takes that for a type.",
-                "Put the text in quotes, or delete the word that begins with !.",
+                "A text cannot start with !: YAML reads that as a type.",
+                "Put the text in quotes, or delete the word that starts with !.",
                 "no-tags",
             )
         if len(steps) > MAX_DEPTH:
             self._refuse(
                 event,
                 f"This is nested more than {MAX_DEPTH} deep.",
-                "Bring the block further up.",
+                "Move the block to a higher level.",
                 "deep",
             )
             raise _ReadingError
@@ -268,7 +270,7 @@ class _Composer:
             inside = (*steps, name)
             if name in block:
                 first = self.keys[inside].line
-                said = f"'{_short(name)}' stands here a second time; the first is on line {first}."
+                said = f"'{_short(name)}' is here a second time. The first is on line {first}."
                 fix = "Delete one of the two or rename it."
                 self.problems.append(Problem(self._where(event), said, fix, "duplicate-name"))
                 self._drop(events)

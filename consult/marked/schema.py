@@ -118,24 +118,26 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
             yield _wrong_type(instance, [listed(options)], here, steps)
             return
         fix = nearest(said, options) or f"It is {listed(options)}."
-        message = f"'{_short(said)}' cannot stand here{_of(steps)}."
+        message = f"'{_short(said)}' is not allowed here{_of(steps)}."
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
         yield _wrong_type(instance, [_TYPES[each] for each in types], here, steps)
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
-        yield Problem(here, f"'{_short(str(instance))}' is not written right.", fix, "wrong-form")
+        yield Problem(
+            here, f"'{_short(str(instance))}' is not written correctly.", fix, "wrong-form"
+        )
     elif kind in _BOUNDS:
         said = f"{_short(str(instance))} is out of bounds{_of(steps)}."
         yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
     elif kind in _SIZES and not instance:
-        yield Problem(here, f"There is nothing in it{_of(steps)}.", described, "empty")
+        yield Problem(here, f"It is empty{_of(steps)}.", described, "empty")
     elif kind in _SIZES:
         what, unit = _SIZES[kind]
         yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
     else:
-        said = f"This cannot stand here{_of(steps)}."
+        said = f"This is not allowed here{_of(steps)}."
         yield Problem(here, said, described or _short(error.message), "shape")
 
 
@@ -158,8 +160,8 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
         if name in valid or any(re.search(pattern, name) for pattern in patterns):
             continue
         free = [each for each in valid if each not in instance]
-        fix = nearest(name, free) or (f"It may hold {listed(free)}." if free else "Delete it.")
-        said = f"'{_short(name)}' is not a name used here{_of(steps)}."
+        fix = nearest(name, free) or (f"It may have {listed(free)}." if free else "Delete it.")
+        said = f"'{_short(name)}' is not a known name here{_of(steps)}."
         yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
 
 
@@ -208,7 +210,7 @@ def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
 def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> Problem:
     wanted = listed(types)
     if instance is None:
-        return Problem(here, f"Nothing stands here{_of(steps)}.", f"Write {wanted}.", "empty")
+        return Problem(here, f"There is nothing here{_of(steps)}.", f"Write {wanted}.", "empty")
     found = _type_of(instance)
     said = f"This is {found}{_of(steps)}, not {wanted}."
     fix = f"Write {wanted}."

@@ -66,8 +66,8 @@ def remark_after(text: str, line: str, file: str, end: _Mark) -> Problem | None:
     if found is None or (not found.group(1) and text.count(" ") < _PROSE):
         return None
     column = end.column + found.start(0) + rest.index("#") + 1
-    said = "The text ends before the '#': YAML takes the rest of the line for a remark."
-    fix = "Put the text in quotes if it goes on, or the remark on a line of its own."
+    said = "The text ends before the '#', because YAML reads the rest of the line as a comment."
+    fix = "Put the text in quotes if it goes on, or the comment on a line of its own."
     return Problem(Where(file, end.line + 1, column), said, fix, "remark", "warning")
 
 
@@ -86,11 +86,11 @@ def _on(line: str, number: int, file: str) -> Problem | None:
     if found := _DASH.match(line):
         return grown_together(Where(file, number, found.end()))
     if found := _ODD_COLON.match(line):
-        said = f"'{found.group(1)}' is no ':' to YAML, though it looks like one."
+        said = f"'{found.group(1)}' looks like ':', but YAML does not read it as one."
         where = Where(file, number, found.start(1) + 1)
         return Problem(where, said, "Type it again as ':' and a space.", "odd-colon")
     if found := _CURLY.match(line):
-        said = f"'{found.group(1)}' is no quote to YAML."
+        said = f"YAML does not read '{found.group(1)}' as a quote."
         where = Where(file, number, found.start(1) + 1)
         return Problem(where, said, "Put the whole text in plain quotes, \" or '.", "curly-quote")
     if found := _NO_SPACE.match(line):
@@ -104,15 +104,17 @@ def bracket(line: str, number: int, file: str) -> Problem | None:
     found = _BRACKET.match(line)
     if found is None:
         return None
-    said = f"A text cannot begin with '{found.group(1)}': YAML takes that for something else."
+    said = f"A text cannot start with '{found.group(1)}': YAML reads that as something else."
     fix = "Put the text in quotes, or after >- on the next line."
     return Problem(Where(file, number, found.start(1) + 1), said, fix, "odd-start")
 
 
 def _odd_space(character: str, where: Where) -> Problem:
-    name = unicodedata.name(character, "a sign nobody sees").lower()
-    said = f"This is no plain space but {_article(name)}, which looks like one or like nothing."
-    return Problem(where, said, "Delete it, and type a space if one is meant.", "odd-space")
+    name = unicodedata.name(character, "an invisible character").lower()
+    said = (
+        f"This is not a plain space but {_article(name)}, which looks like a space or is invisible."
+    )
+    return Problem(where, said, "Delete it, and type a space if you want one.", "odd-space")
 
 
 def _article(name: str) -> str:
@@ -132,5 +134,5 @@ def not_utf8(content: bytes, at: int) -> tuple[str, str]:
     except UnicodeDecodeError:
         return said, "Save it again as UTF-8."
     if letter.isprintable():
-        said = f"This '{letter}' is not written in UTF-8, but likely in an old code of Windows."
+        said = f"This '{letter}' is not written in UTF-8, but probably in an old Windows encoding."
     return said, "Save the file again as UTF-8."

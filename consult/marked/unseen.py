@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 _TURNS = "".join(map(chr, TURNING))
 _UNSEEN = re.compile(f"(?P<turns>[{_TURNS}])|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
-_DIRECTION = "A character that turns the direction of the text stands here; nobody can see it."
-_CONTROL = "A control character stands here; the file must be plain text."
+_DIRECTION = "There is an invisible character here that changes the direction of the text."
+_CONTROL = "There is a control character here. The file must be plain text."
 
 
 def unseen_in(text: str, file: str) -> Iterator[Problem]:

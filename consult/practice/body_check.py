@@ -45,7 +45,10 @@ def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
             continue
         if band.low > band.high:
             yield Problem(
-                where, "This runs backwards.", "Put the smaller figure first.", "backwards"
+                where,
+                "The numbers are the wrong way round.",
+                "Put the smaller figure first.",
+                "backwards",
             )
             continue
         now = usual(population, sex, name, middle)

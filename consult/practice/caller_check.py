@@ -60,18 +60,23 @@ def _truth(marked: Marked, tree: Tree, population: Population) -> Iterator[Probl
             continue
         where = marked.value("truth", name)
         if question.measures in population.traits and not is_unknown(said):
-            text = f"'{name}' measures the body, which stands under body:."
-            fix = f"Write {question.measures} there; only ? may stand here."
+            text = f"'{name}' measures the body, so it belongs under body:."
+            fix = f"Write {question.measures} there; only ? is allowed here."
             yield Problem(marked.key("truth", name), text, fix, "body")
             continue
         trouble = not_taken(question, said)
         if trouble:
             yield Problem(
-                where, f"'{name}' cannot take '{_short(said)}'.", trouble, "truth-not-taken"
+                where,
+                f"'{name}' cannot have the answer '{_short(said)}'.",
+                trouble,
+                "truth-not-taken",
             )
         elif outside(question, understand(question, said, SOME_DAY)):
             text = outside(question, understand(question, said, SOME_DAY))
-            yield Problem(where, text, "The desk would doubt a true answer.", "unusual", "warning")
+            yield Problem(
+                where, text, "consult would doubt this true answer.", "unusual", "warning"
+            )
 
 
 def not_taken(question: Question, said: str) -> str:
@@ -103,7 +108,7 @@ def _behaviours(marked: Marked, tree: Tree) -> Iterator[Problem]:
     for place, one in enumerate(caller_file.behaviours(marked)):
         steps: Steps = ("behaviours", place)
         if one.name in seen:
-            said = f"There is another behaviour called '{one.name}'."
+            said = f"Another behaviour is also called '{one.name}'."
             yield Problem(marked.value(*steps, "name"), said, "Rename one.", "duplicate-name")
         seen.add(one.name)
         for key in ("at", "about"):
@@ -140,7 +145,7 @@ def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
             yield Problem(marked.value(*steps, "kind"), said, f"Add {key}:.", "missing-name")
     for key, means_nothing in idle.items():
         if means_nothing and key in block:
-            said = f"{key}: means nothing to '{one.kind}'."
+            said = f"'{one.kind}' cannot have {key}:."
             yield Problem(marked.key(*steps, key), said, "Delete it.", "idle", "warning")
 
 
@@ -176,7 +181,7 @@ def _remark(
         said = f"This speaks of '{one.about}' when that is asked itself."
         yield Problem(marked.value(*steps, "about"), said, "Name another question.", "misplaced")
     if one.denied_first and question.exclusive is None:
-        said = f"Nobody can deny every choice of '{one.about}': no choice is exclusive."
+        said = f"'{one.about}' has no exclusive choice, so a caller cannot deny them all."
         yield Problem(marked.key(*steps, "denied_first"), said, "Delete it.", "misplaced")
     if not one.answer:
         return
@@ -184,7 +189,7 @@ def _remark(
     trouble = not_taken(question, one.answer)
     true = truth.get(one.about)
     if trouble:
-        said = f"'{one.about}' cannot take '{_short(one.answer)}'."
+        said = f"'{one.about}' cannot have the answer '{_short(one.answer)}'."
         yield Problem(where, said, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return
@@ -192,7 +197,7 @@ def _remark(
         said = f"The caller mentions '{one.answer}', but it is not in the truth of '{one.about}'."
         yield Problem(where, said, "Add it there, or delete that line.", "sign-not-true")
     elif one.kind == "contradicts" and holds(question, one.answer, true):
-        said = "This contradicts nothing, as it is what is true."
+        said = "This contradicts nothing, because it is the true answer."
         yield Problem(where, said, f"Write another answer to '{one.about}'.", "no-contradiction")
 
 

@@ -171,7 +171,7 @@ def _callers(marked: Marked, path: Path) -> Iterator[Problem]:
         inside, _ = load_marked(found)
         is_block = inside is not None and isinstance(inside.data, dict)
         if inside is None or not is_block or caller_file.KEY not in inside.data:
-            said = f"The file {found} is no practice caller, or it cannot be read."
+            said = f"The file {found} is not a practice caller, or it cannot be read."
             yield Problem(where, said, "Check that file first.", "no-caller")
 
 
@@ -181,7 +181,7 @@ def _twice(marked: Marked) -> Iterator[Problem]:
     for at, one in enumerate(marked.data["exercises"]):
         same = (one["caller"], level_of(one["level"]), one.get("seed"))
         if same in seen:
-            said = f"This is exercise {seen[same]} once more: one call would pass both."
+            said = f"This is the same as exercise {seen[same]}, so one call would pass both."
             where = marked.value("exercises", at)
             fix = "Delete it, or give it another level or a seed."
             yield Problem(where, said, fix, "twice", "warning")

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from consult.practice.acts import Act
     from consult.practice.model import Persona
 
-OVER = "This exercise is over."
+OVER = "This exercise is finished."
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,5 +214,5 @@ class Exercise:
 
 def _no_chair(seat: float | None, may_advise: bool) -> str:
     if seat is None or not may_advise:
-        return "I cannot name a chair for you today."
-    return f"I name no chair, but set your seat to {format_length(seat, 'both')}."
+        return "I can't recommend a chair for you today."
+    return f"I'm not recommending a chair, but set your seat to {format_length(seat, 'both')}."

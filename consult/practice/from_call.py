@@ -82,17 +82,20 @@ def exercise_from_call(
     """
     if caller_agreed is None:
         raise Refused(
-            "The caller has to agree to training use: the consent of the call does not cover it. "
-            "Ask them, and give the day they said yes: --caller-agreed 2026-11-25"
+            "The caller must agree to training use, which the consent of the call does not "
+            "cover. Ask them, then give the day: --caller-agreed 2026-11-25"
         )
     if caller_agreed < call.today:
         raise Refused(f"The call was on {call.today}. The caller cannot have agreed before that.")
     if not agreed_by.strip():
-        raise Refused("A trainer has to agree that a real call is practised on. Say who does.")
+        raise Refused(
+            "A trainer must agree before a real call is used for practice. Name the "
+            "trainer: --agreed-by NAME"
+        )
     if not NAME.fullmatch(name):
-        raise Refused("The name needs small letters, digits and underscores, beginning with one.")
+        raise Refused("A name has small letters, digits and underscores, and starts with a letter.")
     if set(name.split("_")) & set(agreed_by.casefold().split()):
-        raise Refused("The name tells who agreed. Choose another.")
+        raise Refused("The name shows who agreed. Choose another.")
     maker = _Maker(call, basis, seed, health=health)
     text = maker.text(name)
     left = leftovers(text, call, basis)
@@ -120,7 +123,7 @@ class _Maker:
         sex = self._sex()
         body, truth = dict(self._body(sex)), dict(self._truth())
         if not body and not truth:
-            raise Refused("This call holds nothing to practise on.")
+            raise Refused("This call has no answers to practise with.")
         tree = self.basis.tree
         lines = [
             f"practice: {name}",

@@ -37,7 +37,7 @@ def hint_for(
     """The most urgent: a warning to say, something heard and not entered, a figure to doubt."""
     to_say = session.to_say()
     if to_say:
-        return Hint(f"A warning has to be said now: {to_say[0].say}")
+        return Hint(f"A caution must be read out now: {to_say[0].say}")
     told = _unheard(persona, turns, session)
     if told is not None:
         return told
@@ -46,9 +46,9 @@ def hint_for(
     if doubtful is not None:
         return doubtful
     if stopped and asking is None:
-        return Hint("The fitting has stopped and nothing is left to ask. End the call.")
+        return Hint("Product advice has stopped and nothing is left to ask. End the call.")
     if asking is None:
-        return Hint("Everything was asked. Name the chair, and end the call.")
+        return Hint("Everything was asked. Recommend the chair, and end the call.")
     last = turns[-1] if turns else None
     if last is not None and last.about == asking.name and asking.name in last.tells:
         answered = not entries or entries[-1].question != asking.name

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from consult.marked.marks import Marked
     from consult.tree.model import Question, Tree
 
-MENDED = "The first figure was off. A good adviser has an odd figure measured once more."
+MENDED = "The first figure was wrong. A good adviser asks for an odd figure to be measured again."
 FIXED = frozenset([MENDED])
 """Sentences of the program itself in a file made from a call."""
 SMALL = 10.0
@@ -143,7 +143,7 @@ def _answers_left(marked: Marked | None, call: Call, basis: Basis) -> Iterator[s
         if question is None or name not in call.latest():
             continue
         if not may_stay(question, health=consent):
-            yield f"The answer to {name} is left, which may not be kept."
+            yield f"The answer to {name} is left, which may not be stored."
 
 
 def may_stay(question: Question, *, health: bool) -> bool:

@@ -43,6 +43,6 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
         stated = [name for name in listed if name in names and name not in asked]
         where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.KEY)
         calls_for = caution.name.replace("_", " ")
-        said = f"The tree never asks this caller about the sign that calls for '{calls_for}'."
+        said = f"The tree never asks this caller about the sign for '{calls_for}'."
         fix = "Change an answer that leads past that question, or delete the sign."
         yield Problem(where, said, fix, "sign-never-asked", "warning")

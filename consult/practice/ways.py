@@ -111,11 +111,11 @@ def _blanks(marked: Marked) -> Iterator[Problem]:
                 where = marked.value(*block, name, at)
                 for blank in needed:
                     if blank not in text:
-                        said = f"This phrase has no {blank}, so the answer would be lost."
+                        said = f"This phrase has no {blank}, so the answer would be missing."
                         yield Problem(where, said, f"Write {blank} where it goes.", "no-blank")
                 for blank in (ANSWER, OTHER, ASK):
                     if blank in text and blank not in needed:
-                        said = f"Nothing is put into {blank} here."
+                        said = f"{blank} is not filled in here."
                         yield Problem(where, said, "Delete it.", "odd-blank")
 
 

@@ -38,8 +38,8 @@ class OpenElsewhere(RecordsTrouble):
 
     def __init__(self, reference: str, who: str, since: str) -> None:
         super().__init__(
-            f"Call {reference} is open with {who or 'another screen'} since {since}. Ask them to "
-            "put it on hold, or take it over."
+            f"Call {reference} has been open with {who or 'another screen'} since {since}. Ask "
+            "them to put it on hold, or take it over."
         )
         self.who = who
         self.since = since

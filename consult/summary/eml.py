@@ -22,19 +22,18 @@ _NAME = str.maketrans({"/": "-", "\\": "-", '"': "'"})
 def to_eml(
     text: str,
     html: str,
-    pdf: bytes,
+    pdfs: Mapping[str, bytes],
     *,
     subject: str,
     date: datetime,
     to: str = "",
-    pdf_name: str = "call-summary.pdf",
     attachments: Mapping[str, str] | None = None,
 ) -> bytes:
     """The mail as a file; the same arguments always give the same bytes.
 
-    ``attachments`` are further text files by name; one that ends in ".ics" is a calendar. The mail
-    names no sender and, unless ``to`` is given, nobody to send it to: whoever opens it is asked.
-    ValueError where ``to`` is no mail address.
+    ``pdfs`` and ``attachments`` are files by name; a text that ends in ".ics" is a calendar.
+    The mail names no sender and, unless ``to`` is given, nobody to send it to: whoever opens it is
+    asked. ValueError where ``to`` is no mail address.
     """
     mail = EmailMessage(_POLICY)
     mail["Subject"] = harmless(subject)
@@ -45,7 +44,8 @@ def to_eml(
     mail["X-Unsent"] = "1"
     mail.set_content(text, cte="quoted-printable")
     mail.add_alternative(html, subtype="html", cte="quoted-printable")
-    mail.add_attachment(pdf, maintype="application", subtype="pdf", filename=_name(pdf_name))
+    for name, pdf in pdfs.items():
+        mail.add_attachment(pdf, maintype="application", subtype="pdf", filename=_name(name))
     for name, content in (attachments or {}).items():
         mail.add_attachment(
             content.encode("utf-8"),
@@ -61,6 +61,12 @@ def to_eml(
 def _name(name: str) -> str:
     """The name of a file, in which nothing is a folder or the end of the name."""
     return harmless(name).translate(_NAME)
+
+
+def address_in(contact: str) -> str:
+    """The mail address of a contact as it was said ("ada at fenwick dot example"); '' for none."""
+    said = " ".join(contact.casefold().split()).replace(" at ", "@").replace(" dot ", ".")
+    return said if _ADDRESS.fullmatch(said) and "." in said.partition("@")[2] else ""
 
 
 def _address(to: str) -> str:

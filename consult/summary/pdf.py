@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.summary.harmless import harmless
 from consult.summary.pdf_blocks import set_blocks
 from consult.summary.pdf_faces import Rare
-from consult.summary.pdf_lines import LARGE, SMALLER, USUAL, Sizes
+from consult.summary.pdf_lines import LARGE, SMALLER, SMALLEST, USUAL, Sizes
 from consult.summary.pdf_paper import SIDE, Paper, PaperSize
 from consult.summary.pdf_strips import Put, draw, plan
 
@@ -70,9 +70,10 @@ def _set(
     if _pages(puts) > 1:
         columns, puts = 2, planned(2, USUAL)
     if _pages(puts) == wanted + 1:
-        puts = planned(columns, SMALLER)
-        if _pages(puts) > wanted:
-            puts = planned(columns, USUAL)
+        for sizes in (SMALLER, SMALLEST, USUAL):
+            puts = planned(columns, sizes)
+            if _pages(puts) <= wanted:
+                break
     draw(puts, sheet, columns)
     _number_pages(sheet)
 

@@ -34,6 +34,7 @@ class Sizes:
 LARGE = Sizes(9.5, 8.5, 0.8)
 USUAL = Sizes(7.9, 7.2, 0.72)
 SMALLER = Sizes(7.3, 6.8, 0.6)
+SMALLEST = Sizes(6.8, 6.4, 0.6)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import UTC, datetime, time
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
@@ -38,6 +38,15 @@ _PAGES: Mapping[Paper, int] = {"card": 1, "order": 1, "employer": 1}
 """How many pages a document should be on, where that is not both sides of a sheet."""
 
 
+_NAMES: Mapping[Reader, str] = {
+    "caller": "call-summary",
+    "employer": "chair-and-workplace",
+    "order": "order",
+    "file": "case-file",
+}
+"""What a document is called where it is attached."""
+
+
 def reader_of(paper: Paper) -> Reader:
     """Whose paper it is."""
     return "caller" if paper == "card" else paper
@@ -61,14 +70,27 @@ def document(
     reader = reader_of(paper)
     if reader in HEALTHLESS and not summary.healthless:
         raise ValueError(f"this summary holds health and must not become the {paper} paper")
-    cut, drawn = for_reader(summary, reader), pictures or {}
+    cut = for_reader(summary, reader)
+    return _worded(basis, paper, cut, system, pictures or {}, strict=strict)
+
+
+def _worded(
+    basis: Basis,
+    template: str,
+    cut: Summary,
+    system: System,
+    pictures: Mapping[str, str],
+    *,
+    strict: bool,
+) -> tuple[Block, ...]:
+    """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(paper, cut, system, drawn)
+        return wording_for(basis).blocks(template, cut, system, pictures)
     except BrokenWordingError:
         if strict:
             raise
         # An adviser with a caller on the line is not the one to mend a template.
-        return (*own_wording().blocks(paper, cut, system, drawn), Alert("Wording", UNFILLED))
+        return (*own_wording().blocks(template, cut, system, pictures), Alert("Wording", UNFILLED))
 
 
 def render(
@@ -145,7 +167,7 @@ class Writer:
             from consult.summary.pdf import to_pdf
 
             return to_pdf(blocks, drawings, title=title, made=self.at, pages=_PAGES.get(paper, 2))
-        return self._draft(paper, title, summary.follow_up)
+        return self._draft(reader_of(paper), for_reader(summary, reader_of(paper)))
 
     def _side_view(self, paper: Paper) -> bytes:
         from consult.picture.svg_png import png
@@ -189,21 +211,36 @@ class Writer:
             {name: one.alt for name, one in drawn.items()},
         )
 
-    def _draft(self, paper: Paper, title: str, follow_up: date | None) -> bytes:
-        """An e-mail to be looked at and sent: text, page, PDF, and the date of the follow-up."""
-        from consult.summary.eml import to_eml
+    def _draft(self, paper: Reader, cut: Summary) -> bytes:
+        """An e-mail to be looked at and sent: a letter in text and as a page, and its documents.
+
+        The caller gets the card too, and the day we ring.
+        """
+        from consult.summary.eml import address_in, to_eml
+        from consult.summary.html import to_html
         from consult.summary.ics import to_ics
 
-        attachments = {}
-        if follow_up is not None and paper == "caller":
-            uid = f"{self.reference or 'call'}-{follow_up.isoformat()}@consult.invalid"
-            words = "We ring you about your chair"
-            attachments["follow-up.ics"] = to_ics(follow_up, words, uid=uid, made=self.at)
+        letter = _worded(
+            self.basis, f"mail_{paper}", cut, self.state.call.system, {}, strict=self.strict
+        )
+        head, *body = letter
+        subject = head.text if isinstance(head, Heading) else cut.title
+        documents, attachments, to = {f"{_NAMES[paper]}.pdf": self.write("pdf", paper)}, {}, ""
+        if paper == "caller":
+            to = address_in(cut.delivery.contact)
+            if cut.setup_steps:
+                documents["set-up-card.pdf"] = self.write("pdf", "card")
+            if cut.follow_up is not None:
+                uid = f"{self.reference or 'call'}-{cut.follow_up.isoformat()}@consult.invalid"
+                words = "We ring you about your chair"
+                calendar = to_ics(cut.follow_up, words, uid=uid, made=self.at)
+                attachments["follow-up.ics"] = calendar
         return to_eml(
-            self.write("text", paper).decode(),
-            self.write("html", paper).decode(),
-            self.write("pdf", paper),
-            subject=title,
+            to_text(body),
+            to_html(letter, {}, title=subject),
+            documents,
+            subject=subject,
             date=self.at,
+            to=to,
             attachments=attachments,
         )

@@ -76,10 +76,9 @@ def write_sheet(
     return to_eml(
         to_text(blocks),
         write_sheet(basis, sheet, "html", made).decode(),
-        write_sheet(basis, sheet, "pdf", made, paper),
+        {"measuring-sheet.pdf": write_sheet(basis, sheet, "pdf", made, paper)},
         subject=title,
         date=made,
-        pdf_name="measuring-sheet.pdf",
     )
 
 

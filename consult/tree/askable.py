@@ -29,7 +29,7 @@ def check_askable(graph: Graph, draft: Draft) -> None:
         block = draft.questions[name]
         where = block.marked.inside((*block.steps, *steps), offset)
         said = f"<{blank}> cannot be filled in here: '{blank}' is never asked before '{name}'."
-        fix = f"Ask '{blank}' first, or take the blank out."
+        fix = f"Ask '{blank}' first, or delete the blank."
         draft.says(where, "blank-too-early", said, fix, warning=True)
 
 

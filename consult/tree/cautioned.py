@@ -89,12 +89,12 @@ def check_forbids(conditions: Sequence[Written], draft: Draft) -> None:
         worked_out = sorted(name for name in each.condition.names if "." in name)
         if worked_out:
             said = f"A caution that forbids something cannot depend on '{worked_out[0]}'."
-            fix = "Let its condition read answers only."
+            fix = "Use only answers in its condition."
             draft.says(each.block.key("forbids"), "forbids", said, fix)
 
 
 def _tell(name: str, choice: str, block: Block, draft: Draft) -> None:
-    said = f"'{choice}' of '{name}' raises no caution by itself, though every choice should."
+    said = f"'{choice}' of '{name}' raises no caution, although every choice should."
     pair = f"{choice} in {name}" if block.text("answer") == "choices" else f"{name} == {choice}"
     fix = f"Let a caution of level refer or stop say so: when: {pair}."
     draft.says(block.key("choices", choice), "no-caution", said, fix)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Set
 from functools import lru_cache
 from pathlib import Path
 
+from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
@@ -196,14 +197,17 @@ def _check_called(draft: Draft) -> None:
     for name, block in draft.questions.items():
         other = taken.setdefault(plain_name(name), name)
         if other != name:
-            said = f"'{name}' reads like '{other}' at {draft.questions[other].key()}."
+            said = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
             draft.says(block.key(), "called-twice", said, "Rename one of the two.")
     for name, block in draft.questions.items():
         for steps, text in block.texts("called"):
             other = taken.setdefault(plain_name(text), name)
             if other != name:
-                said = f"'{text}' means '{other}' at {draft.questions[other].key()} already."
-                fix = "A short name stands for one question: give one of them another."
+                said = (
+                    f"'{text}' is already a short name of '{other}' at "
+                    f"{draft.questions[other].key()}."
+                )
+                fix = "A short name can mean only one question. Give one of them another."
                 draft.says(block.place(*steps), "called-twice", said, fix)
 
 
@@ -212,7 +216,7 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
         return
     for block in draft.blocks("needs"):
         feature = block.text("feature")
-        if feature is not None and feature not in features:
+        if feature is not None and feature_now(feature) not in features:
             fix = nearest(feature, sorted(features))
             fix = fix or f"It has {listed(sorted(features))}."
             said = f"The range has no feature '{feature}'."

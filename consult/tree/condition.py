@@ -137,19 +137,19 @@ _TOKEN = re.compile(
 _ANY_OF = re.compile(r"\bhas +any +of *\( *[a-z][a-z0-9_]* *(?:, *[a-z][a-z0-9_]* *)*\)")
 """What follows the name of a question: ``has any of (neck, shoulders)``."""
 _ODD: dict[str, tuple[str, str]] = {
-    "'": ("Names stand without quotes.", "Write lower_back in pain_sites."),
-    '"': ("Names stand without quotes.", "Write lower_back in pain_sites."),
+    "'": ("Names are written without quotes.", "Write lower_back in pain_sites."),
+    '"': ("Names are written without quotes.", "Write lower_back in pain_sites."),
     "=": ("A single = does not compare.", "Write == for 'is the same as'."),
-    "!": ("A ! does not stand alone.", "Write != for 'is not', or not."),
+    "!": ("A ! cannot be used alone.", "Write != for 'is not', or not."),
     "&": ("& is not a word of conditions.", "Write and."),
     "|": ("| is not a word of conditions.", "Write or."),
     "\n": ("A condition is one line.", "Write it on one line, or after >-."),
-    "#": ("A condition cannot hold a remark.", "Put the remark on a line of its own."),
+    "#": ("A condition cannot contain a comment.", "Put the comment on a line of its own."),
     ",": (
-        "A comma cannot stand here.",
+        "A comma is not allowed here.",
         "Write and or or; a number has a point: 2.5; a list is pain_sites has any of (neck, hips).",
     ),
-    "[": ("Square brackets cannot stand in a condition.", "Write lower_back in pain_sites."),
+    "[": ("Square brackets are not allowed in a condition.", "Write lower_back in pain_sites."),
 }
 _WORDS: dict[str, tuple[str, str]] = {
     "is": ("'is' is not a word of conditions.", "Write == or !=."),
@@ -184,19 +184,19 @@ def _check_words(text: str, lists: Set[int]) -> None:
             raise ConditionError(*_odd(text, position), position)
         token = match.group()
         if match.lastgroup == "number" and len(token) > 15:
-            raise ConditionError("The number is too long.", "Fifteen digits are plenty.", position)
+            raise ConditionError("The number is too long.", "Use fifteen digits at most.", position)
         if match.lastgroup == "word":
             if token in _WORDS:
                 raise ConditionError(*_WORDS[token], position)
             if token in RESERVED and token not in _ALLOWED_WORDS:
-                said = f"'{token}' cannot stand in a condition."
+                said = f"'{token}' is not allowed in a condition."
                 raise ConditionError(said, "Conditions only compare answers.", position)
         depth += (token == "(") - (token == ")")
         if depth > MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, position)
         if token == before and token in ("*", "/"):
-            said = f"'{token * 2}' cannot stand in a condition."
-            raise ConditionError(said, "Of reckoning there is only + - * /.", position - 1)
+            said = f"'{token * 2}' is not allowed in a condition."
+            raise ConditionError(said, "Only + - * / can be used for arithmetic.", position - 1)
         before = token
         position = match.end()
 
@@ -206,19 +206,26 @@ def _odd(text: str, position: int) -> tuple[str, str]:
     if character in _ODD:
         return _ODD[character]
     if character in "0123456789.":
-        said = "This is not a number as conditions write them."
-        return said, "Write 72 or 72.5; names begin with a letter."
+        said = "This number is not written as conditions need it."
+        return said, "Write 72 or 72.5; names start with a letter."
     shown = character if character.isprintable() else "this character"
-    return f"{shown} cannot stand in a condition.", "See the page on the tree language."
+    return f"{shown} is not allowed in a condition.", "See trees/LANGUAGE.md."
 
 
 def _syntax(text: str, offset: int) -> tuple[str, str]:
     if text.count("(") != text.count(")"):
-        return "A bracket is not closed, or not opened.", "Count the brackets."
+        return (
+            "A bracket is missing its partner.",
+            "Add the missing bracket, or delete the extra one.",
+        )
     if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
-        return "The condition breaks off.", "Write what comes after the last word."
+        return "The condition is not finished.", "Write what comes after the last word."
     near = text[max(offset, 0) :].split(" ")[0][:30]
-    said = f"The condition stops making sense at '{near}'." if near else "The condition breaks off."
+    said = (
+        f"The condition cannot be read from '{near}' on."
+        if near
+        else "The condition is not finished."
+    )
     return said, "Join comparisons with and or or, and write == to compare."
 
 
@@ -294,7 +301,7 @@ class _Reader:
                 raise ConditionError(
                     said, "Write known(lower_leg), or join the two with and or or.", offset
                 )
-        said = "This cannot stand in a condition."
+        said = "This is not allowed in a condition."
         raise ConditionError(said, "Conditions only compare answers.", offset)
 
     def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
@@ -304,7 +311,7 @@ class _Reader:
             if found.id == STOPPED:
                 return self._outcome(STOPPED, CALL_STOPPED, offset)
             if found.id in RESERVED:
-                said = f"'{found.id}' cannot stand alone."
+                said = f"'{found.id}' cannot be used alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
                 raise ConditionError(said, fix, offset)
             return Name(found.id, offset)
@@ -318,8 +325,8 @@ class _Reader:
 
     def _outcome(self, written: str, name: str, offset: int) -> Name:
         if not self.outcomes:
-            said = f"'{written}' is known only when the call is over."
-            fix = "Only lines of always: may name it; here name the answers it comes from."
+            said = f"'{written}' is known only after the call."
+            fix = "Only always: may use it. Here, use the answers that decide it."
             raise ConditionError(said, fix, offset)
         return Name(name, offset)
 

@@ -130,7 +130,10 @@ def _excerpt(text: str, piece: Node) -> str:
 
 
 _SO: dict[str, tuple[str, str]] = {
-    "route": ("so this route is never taken", "so this route takes every call that comes to it"),
+    "route": (
+        "so this route is never used",
+        "so this route is used for every call that reaches it",
+    ),
     "skip_when": ("so the question is never skipped", "so the question is never asked"),
     "ask_when": ("so the question is never asked", "so the question is asked of everybody"),
     "open_when": ("so the topic never opens by itself", "so the topic is open to everybody"),
@@ -155,16 +158,16 @@ def _said(verdict: _Verdict, each: Written) -> str:
 
 def _fix(node: Node, worth: Worth, possible: Mapping[str, Possible]) -> str:
     if isinstance(node, Or) and worth != "never true":
-        return "Write and where both must hold."
+        return "Write and if both must be true."
     if isinstance(node, And) and worth == "never true":
-        return "Write or where one of them is enough."
+        return "Write or if one of them is enough."
     names = list(dict.fromkeys(each.name for each in named(node) if isinstance(each, Name)))
     if isinstance(node, Compare) and len(node.signs) == 1 and len(names) == 1:
         answer = possible[names[0]]
         if answer.sort == "number" and answer.most < float("inf"):
             least, most = round(answer.least * SLACK, 2), round(answer.most / SLACK, 2)
             ends = f"{least:g} and {most:.10g} {answer.unit}".strip()
-            return f"An answer to '{names[0]}' lies between {ends}."
+            return f"An answer to '{names[0]}' is between {ends}."
     if worth == "never false":
         return f"Write {listed(f'known({name})' for name in names)} if that is meant."
-    return "Correct it, or take it out."
+    return "Correct or delete it."

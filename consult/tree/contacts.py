@@ -102,9 +102,12 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
         for key in countries[default]:
             if key not in words and key not in ABOUT:
                 other = OTHER if key in countries.get(OTHER, {}) else default
-                said = f"'{country}' has no words for '{key}'; those of '{other}' would be said."
+                said = (
+                    f"'{country}' has no words for '{key}', so callers would hear those of "
+                    f"'{other}'."
+                )
                 where = marked.key("countries", country)
-                fix = f"Add {key}: with what to do in that country."
+                fix = f"Add {key}: with the contact in that country."
                 problems.append(Problem(where, said, fix, "no-words", "warning"))
         for key in words:
             if key not in countries[default] and key not in ABOUT:
@@ -115,9 +118,11 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
         for key, said in words.items():
             number = the_floor().lacks_number(country, key, said)
             if number:
-                problem = f"The words of '{key}' for '{country}' do not give the emergency number."
+                problem = (
+                    f"The words of '{key}' for '{country}' do not contain the emergency number."
+                )
                 where = marked.value("countries", country, key)
-                problems.append(Problem(where, problem, f"Write {number} into them.", "no-number"))
+                problems.append(Problem(where, problem, f"Write {number} in them.", "no-number"))
     elsewhere: dict[str, str] = marked.data.get("elsewhere") or {}
     for key in elsewhere:
         if key not in countries[default]:

@@ -161,11 +161,11 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
         draft.topic_in[path.stem] = topic
     name = top.text("tree")
     if name is not None and name != path.stem:
-        said = f"The tree is called '{name}', but the file '{path.name}'."
+        said = f"The tree is called '{name}', but its file is called '{path.name}'."
         draft.says(top.place("tree"), "tree-name", said, f"Write tree: {path.stem}.")
     for key in ("after_stop", "works_out", "reading_age"):
         if above and key in marked.data:
-            said = f"{key} belongs in the main tree only."
+            said = f"{key} is allowed in the main tree only."
             draft.says(top.key(key), key.replace("_", "-"), said, "Delete it here.")
     questions = marked.data.get("questions")
     if not isinstance(questions, dict):
@@ -178,7 +178,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
         taken = draft.questions.get(step) or draft.includes.get(step) or draft.pools.get(step)
         if taken is not None:
             said = f"'{step}' is already the name of a step at {taken.key()}."
-            fix = "All questions of a tree and its sub-trees share one set of names: rename one."
+            fix = "Names must be unique in a tree and its sub-trees. Rename one."
             draft.says(block.key(), "name-twice", said, fix)
             draft.whole = False
             continue
@@ -225,9 +225,9 @@ def _topic(block: Block, draft: Draft, *, inside: str | None, main: bool) -> str
     """The topic that a step of the main tree takes in; one that stands elsewhere is told."""
     if "topic" not in block.data or main:
         return block.text("topic")
-    said = "A topic stands in the main tree only, not in a sub-tree."
+    said = "A topic is allowed in the main tree only, not in a sub-tree."
     if inside is not None:
-        said = f"A topic cannot stand in a topic, and this is part of the topic '{inside}'."
+        said = f"A topic cannot be inside a topic, and this is part of the topic '{inside}'."
     fix = "Move it to the main tree, or write include: for a sub-tree that is part of this one."
     draft.says(block.key("topic"), "topic-inside", said, fix)
     return None
@@ -250,11 +250,11 @@ def _include(
     if name in above:
         way = " -> ".join((*above[above.index(name) :], name))
         said = f"The trees include each other in a circle: {way}."
-        draft.says(where, "include-circle", said, "Take one of the includes out.")
+        draft.says(where, "include-circle", said, "Delete one of the includes.")
         return
     if name in draft.included_by:
         said = f"'{name}' is included a second time; the first is '{draft.included_by[name]}'."
-        fix = "A tree includes a sub-tree once: let both routes lead to the same step."
+        fix = "A tree can include a sub-tree once. Send both routes to the same step."
         draft.says(where, "include-twice", said, fix)
         return
     if len(above) > MAX_DEEP:

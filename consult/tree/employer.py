@@ -22,8 +22,8 @@ def check_employer(conditions: Sequence[Written], draft: Draft) -> None:
             _check_name(name, each.block, draft)
         where = each.block.place("employer")
         for blank, _ in blanks(said):
-            told = f"<{blank}> cannot stand in what the employer reads."
-            draft.says(where, "employer", told, "Say it without a blank.")
+            told = f"<{blank}> is not allowed in words for the employer."
+            draft.says(where, "employer", told, "Write it without a blank.")
         if _SECOND_PERSON.search(said):
             told = "The employer's document speaks of the person, never to them."
             draft.says(where, "employer", told, "Write 'the person' in place of 'you'.")
@@ -38,6 +38,6 @@ def _check_name(name: str, block: Block, draft: Draft) -> None:
         if asked.text("private") is not None or asked.text("measures") is not None:
             about = "something private"
     if about:
-        told = f"An employer could tell {about} from this: its condition reads '{name}'."
-        fix = "Delete employer here, or take that name out of the condition."
+        told = f"An employer could find out {about} from this, because its condition uses '{name}'."
+        fix = "Delete employer here, or remove that name from the condition."
         draft.says(block.key("employer"), "employer", told, fix)

@@ -52,7 +52,7 @@ def question_kind(name: str, block: Block) -> Kind:
 def check_question(name: str, block: Block, draft: Draft) -> None:
     """Note everything about one question that does not hang together."""
     if name in RESERVED or name in (END, "contact"):
-        said = f"A question cannot be called '{name}': the word has a meaning of its own."
+        said = f"A question cannot be called '{name}', because the word has another meaning."
         draft.says(block.key(), "reserved-name", said, "Choose another name.")
     answer = block.text("answer")
     if answer is None or answer not in get_args(AnswerKind):
@@ -70,14 +70,14 @@ def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
     if answer not in ("choice", "choices"):
         if has:
             said = f"'{name}' is answered by {answer}, which has no choices."
-            fix = "Write answer: choice or answer: choices, or take the choices out."
+            fix = "Write answer: choice or answer: choices, or delete the choices."
             draft.says(block.key("choices"), "choices-of-another-kind", said, fix)
     elif not has:
         said = f"'{name}' is answered by {answer}, but no choices are listed."
         draft.says(block.place("answer"), "no-choices", said, "Add choices: with a line for each.")
     for choice in choices:
         if choice in RESERVED:
-            said = f"A choice cannot be called '{choice}': the word has a meaning of its own."
+            said = f"A choice cannot be called '{choice}', because the word has another meaning."
             fix = "Write answer: yes-no" if choice in ("yes", "no") else "Choose another name"
             fix += ", or a name such as said_yes." if choice in ("yes", "no") else "."
             draft.says(block.key("choices", choice), "reserved-name", said, fix)
@@ -85,7 +85,7 @@ def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
     if exclusive is None:
         return
     if answer != "choices":
-        said = "exclusive means something only where several choices can be given."
+        said = "exclusive is allowed only if several choices can be given."
         draft.says(
             block.key("exclusive"), "exclusive", said, "Write answer: choices, or delete it."
         )
@@ -106,7 +106,7 @@ def _check_unit(name: str, answer: str, block: Block, draft: Draft) -> None:
         said = f"'{name}' is a {answer} without a unit."
         draft.says(block.place("answer"), "no-unit", said, f"Add unit: {listed(units)}.")
     elif unit not in units and unit in (*LENGTH_UNITS, *MASS_UNITS):
-        said = f"'{unit}' is no unit of a {answer}."
+        said = f"'{unit}' is not a unit of {answer}."
         draft.says(block.place("unit"), "wrong-unit", said, f"It is {listed(units)}.")
 
 
@@ -125,7 +125,7 @@ def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
         draft.says(place, "expect-form", said, fix)
     elif found[0] >= found[1]:
         low, high = found
-        said = f"expect runs backwards: {low:g} is not below {high:g}."
+        said = f"expect is the wrong way round: {low:g} is not below {high:g}."
         draft.says(place, "expect-backwards", said, "Write the lower number first.")
 
 
@@ -133,8 +133,8 @@ def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
     dimension = block.text("measures")
     if dimension not in BODY_DIMENSIONS:
         if answer in ("length", "mass") and not block.text("coach"):
-            said = f"'{name}' asks for a {answer}, but does not say how to take it."
-            fix = "Add coach: how to talk the caller through it."
+            said = f"'{name}' asks for a {answer}, but does not say how to measure it."
+            fix = "Add coach: with how to do it, for the adviser to read out."
             draft.says(block.key(), "no-coach", said, fix, warning=True)
         return
     needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
@@ -143,7 +143,7 @@ def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
         draft.says(block.place("measures"), "wrong-kind", said, f"Write answer: {needed}.")
     elif not block.text("coach"):
         said = f"'{name}' measures {dimension}, but does not say how."
-        fix = "Add coach: how to talk the caller through it."
+        fix = "Add coach: with how to do it, for the adviser to read out."
         draft.says(block.key(), "no-coach", said, fix, warning=True)
 
 
@@ -159,5 +159,5 @@ def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
     known = SETS_CHOICES.get(fact)
     choices = choices_of(block)
     if answer == "choice" and known and choices and not set(choices) & set(known):
-        said = f"'{name}' sets {fact}, but has none of the choices the fit understands."
-        draft.says(place, "wrong-choices", said, f"They are {listed(known)}.")
+        said = f"'{name}' sets {fact}, but has none of the choices the fit knows."
+        draft.says(place, "wrong-choices", said, f"The fit knows {listed(known)}.")

@@ -25,6 +25,6 @@ def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
             if abs(value) <= MOST[unit]:
                 continue
             where = each.block.marked.inside((*each.block.steps, *each.steps), offset)
-            said = f"'{name}' is in {unit}, and {value:g} {unit} is far beyond it."
+            said = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
             fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
             draft.says(where, "far-off", said, fix, warning=True)

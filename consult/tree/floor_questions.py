@@ -55,7 +55,7 @@ def signs_of(block: Block) -> dict[str, list[str]]:
 def _check_keys(name: str, block: Block, draft: Draft) -> None:
     for key, value in _KEYS.items():
         if block.text(key) != value:
-            said = f"'{name}' asks about warning signs, so it has to say {key}: {value}."
+            said = f"'{name}' asks about warning signs, so it needs {key}: {value}."
             draft.says(block.place(key), "floor-key", said, f"Write {key}: {value}.")
 
 
@@ -72,7 +72,7 @@ def _check_none(name: str, block: Block, draft: Draft) -> None:
             said = f"'{choice}' of '{name}' means none of the signs, but its label does not say so."
             draft.says(block.place("choices", choice), "floor-none", said, "Write: None of these.")
         elif choice != alone and is_none:
-            said = f"'{choice}' of '{name}' stands for a warning sign, but its label denies one."
+            said = f"'{choice}' of '{name}' means a warning sign, but its label denies one."
             fix = "Name the sign. Only the exclusive choice says none."
             draft.says(block.place("choices", choice), "floor-label", said, fix)
 
@@ -83,7 +83,7 @@ def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]
     sound: dict[str, list[str]] = {}
     for choice, signs in signs_of(block).items():
         if choice not in labels or choice in (block.text("exclusive"), block.text("doubt")):
-            said = f"'{choice}' of '{name}' is no choice that can name a sign."
+            said = f"'{choice}' of '{name}' is not a choice that can name a sign."
             fix = nearest(choice, labels) or f"Its choices are {listed(labels)}."
             draft.says(block.key("signs", choice), "floor-sign", said, fix)
             continue
@@ -99,7 +99,10 @@ def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]
                 said = f"The label of '{choice}' does not name its sign '{sign}'."
                 shown = listed(f"“{word}”" for word in words)
                 draft.says(
-                    block.place("choices", choice), "floor-label", said, f"It holds {shown}."
+                    block.place("choices", choice),
+                    "floor-label",
+                    said,
+                    f"Such a label contains {shown}.",
                 )
     return sound
 
@@ -119,8 +122,8 @@ def _check_sent(
             # That there is none at all is told of every cautioned question.
             if cautions and not any(_serves(caution, gravity) for caution in cautions):
                 level = "refer or stop" if gravity == "clinician" else "stop"
-                said = f"'{choice}' of '{name}' is a sign of gravity {gravity}. "
-                said += "Not everybody who names it hears whom to contact."
+                said = f"'{choice}' of '{name}' is a warning sign of gravity {gravity}. "
+                said += "Some callers who name it are not told whom to contact."
                 fix = f"It needs a caution of level {level} with contact: {listed(_fit(gravity))}"
                 draft.says(where, "floor-caution", said, f"{fix}, and <contact> in its words.")
                 break
@@ -154,7 +157,9 @@ def _check_doubt(
         draft.says(block.place("doubt"), "floor-doubt", said, fix)
         return
     if not holds_word(labels[doubt], floor.doubt):
-        said = f"'{doubt}' of '{name}' is for whoever is not sure, but its label does not say so."
+        said = (
+            f"'{doubt}' of '{name}' is for callers who are not sure, but its label does not say so."
+        )
         draft.says(block.place("choices", doubt), "floor-doubt", said, "Write: Not sure ...")
     for cautions in raised_by[doubt]:
         if cautions and not any(
@@ -163,7 +168,9 @@ def _check_doubt(
             and _says_it(caution)
             for caution in cautions
         ):
-            said = f"Who is not sure about a sign of '{name}' is not sent to anybody at once."
+            said = (
+                f"A caller who is not sure about a sign of '{name}' is not sent to anybody at once."
+            )
             fix = f"It needs a stop with contact: {listed(at_once)}, and <contact> in its words."
             draft.says(block.key("choices", doubt), "floor-doubt", said, fix)
             break
@@ -180,6 +187,9 @@ def _check_stops(conditions: Sequence[Written], draft: Draft) -> None:
         if each.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
             continue
         if block.text("contact") not in contacts or not _says_it(block):
-            said = f"The stop '{block.text('name')}' is about health, but sends nobody anywhere."
+            said = (
+                f"The stop '{block.text('name')}' is about health, but does not say whom to "
+                "contact."
+            )
             fix = f"Add contact: {listed(contacts)}, and write Please <contact>. into say."
             draft.says(block.place("say"), "floor-stop", said, fix)

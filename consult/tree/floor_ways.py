@@ -72,7 +72,10 @@ def _check_asked(graph: Graph, draft: Draft) -> None:
             draft.says(draft.top.place("tree"), "floor-not-asked", said, _INCLUDE)
         else:
             said = f"A call can come to '{met}' without being asked {what}."
-            fix = f"Let every way to it pass {listed(map(repr, names))}, which nothing may skip."
+            fix = (
+                f"Make every route to it pass {listed(map(repr, names))}, which must not be "
+                "skipped."
+            )
             draft.says(draft.questions[names[0]].key("signs"), "floor-not-asked", said, fix)
 
 
@@ -82,7 +85,7 @@ def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
     assert top is not None
     place = top.place("advises")
     if top.text("works_out") != "nothing":
-        said = "A tree that advises a buyer fits nobody's chair."
+        said = "A tree that advises a buyer cannot work out a chair for one person."
         draft.says(place, "floor-buyer", said, "Write works_out: nothing, or leave advises out.")
     for name, block in draft.questions.items():
         body = "measures" in block.data
@@ -99,7 +102,7 @@ def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
         and "<contact>" in (each.block.text("say") or "")
         for each in conditions
     ):
-        said = "This tree has no stop for a caller who sounds as if somebody needs help today."
+        said = "This tree has no stop for a caller when somebody needs help today."
         fix = f"Add a choice for it, and a stop with contact: {listed(urgent)}."
         draft.says(place, "floor-buyer", said, fix)
 
@@ -128,7 +131,7 @@ def _check_refusal(graph: Graph, draft: Draft) -> None:
                     told.add(name)
                     said = f"A caller who does not say yes to '{consent}' can come to '{name}', "
                     said += "which asks about health."
-                    fix = f"Lead to it only when: {consent}"
+                    fix = f"Add to its route: when: {consent}"
                     place = draft.questions[name].key("private")
                     draft.says(place, "floor-consent", said, f"{fix}, or skip it when not.")
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
+from consult.former import feature_now
 from consult.marked.marks import Texts
 from consult.problems import Problem
 from consult.tree.check import problems_of
@@ -220,7 +221,7 @@ def _need(block: Block, draft: Draft) -> Need:
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
-        feature=_text(block, "feature"),
+        feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
         because=_text(block, "because"),
         source=tuple(text for _, text in block.texts("source")),

@@ -31,8 +31,10 @@ def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
         worth |= _names(one for one in conditions if one.owner in opened)
         for steps, name in block.texts("best_of"):
             if draft.pool_of.get(name) == pool and name not in worth:
-                said = f"'{name}' is never worth asking in a pool: no answer to it changes a chair."
-                fix = "Put it in a topic or on the way."
+                said = (
+                    f"'{name}' is never asked in a pool, because no answer to it changes the chair."
+                )
+                fix = "Move it to a topic, or ask it outside the pool."
                 draft.says(block.place(*steps), "never-worth", said, fix, warning=True)
 
 

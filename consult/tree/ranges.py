@@ -125,8 +125,8 @@ def _check_holes(found: Parting, block: Block, draft: Draft) -> None:
         if not covered or first == 0 or end == top:
             continue
         words = found.words(((1 << (end - first + 1)) - 1) << first)[0]
-        said = f"{_capital(words)} is named by no route and falls to the otherwise."
-        fix = "Give it a route of its own, or widen the one beside it."
+        said = f"{_capital(words)} is not covered by a route, so it goes to the otherwise."
+        fix = "Add a route for it, or widen the one beside it."
         draft.says(place, "gap", said, fix, warning=True)
 
 
@@ -155,8 +155,11 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
                 continue
             each = whens[second]
             words = " and ".join(found.words(both & ~gone[first]))
-            said = f"{_capital(words)} is taken by two routes; the upper one, to '{goes[0]}', wins."
-            fix = "Let one range end where the other begins."
+            said = (
+                f"{_capital(words)} is covered by two routes. The first one, to '{goes[0]}', is "
+                "used."
+            )
+            fix = "End one range where the other begins."
             draft.says(each.block.place(*each.steps), "overlap", said, fix, warning=True)
 
 

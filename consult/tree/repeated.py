@@ -44,7 +44,7 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
                 fix = f"Write {limit}, which follows the range."
                 draft.says(where, "repeated-limit", said, fix)
             elif draft.limits:
-                said = f"{value:g} is a weight that no limit of the chairs on sale stands for."
+                said = f"{value:g} is not a weight limit of any chair on sale."
                 fix = f"Where a limit of the range is meant, write {HEAVIEST_CALLER}."
                 draft.says(where, "weight-limit", said, fix, warning=True)
     for block, steps in _texts(draft):

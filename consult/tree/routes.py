@@ -132,16 +132,16 @@ def _check_onward(name: str, block: Block, draft: Draft) -> None:
     """A question says where to go on, but for one asked in a pool, which is reached by it alone."""
     if name not in draft.pool_of:
         if "next" not in block.data and not draft.crowded:
-            said = f"'{name}' does not say where to go on."
+            said = f"'{name}' does not say what comes next."
             fix = "Add next: with the name of a question, or end."
             draft.says(block.key(), "missing", said, fix)
         for way in ways(block):
             if way.go in draft.pool_of:
                 pool = draft.pool_of[way.go]
-                said = f"'{way.go}' is asked in the pool '{pool}', and not by a route of its own."
+                said = f"'{way.go}' is asked in the pool '{pool}', so no route can go to it."
                 draft.says(block.place(*way.steps), "into-a-pool", said, f"Go to '{pool}'.")
     elif "next" in block.data:
-        said = f"'{name}' is asked in the pool '{draft.pool_of[name]}', which says where to go on."
+        said = f"'{name}' is asked in the pool '{draft.pool_of[name]}', which says what comes next."
         draft.says(block.key("next"), "next-in-a-pool", said, "Delete next here.")
 
 
@@ -175,7 +175,7 @@ def _check_order(name: str, block: Block, draft: Draft) -> None:
         said = f"'{name}' has more than one otherwise."
         draft.says(block.place("next", index), "two-otherwise", said, "Keep the last one only.")
     if len(last) == 1 and last[0] != len(following) - 1:
-        said = "Routes after the otherwise are never tried."
+        said = "Routes after the otherwise are never used."
         fix = "Move the otherwise to the end."
         draft.says(block.place("next", last[0]), "otherwise-not-last", said, fix)
 
@@ -228,7 +228,7 @@ def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
     heads = [name for name in lost if name not in behind] or lost[:1]
     for name in heads:
         said = f"No route leads to '{name}'."
-        fix = "Let a next or go name it, or delete it."
+        fix = "Add a route to it, or delete it."
         draft.says(draft.questions[name].key(), "unreachable", said, fix)
 
 
@@ -263,9 +263,9 @@ def _check_loops(graph: Graph, roots: list[str], draft: Draft) -> None:
 def _tell_loop(loop: list[str], edge: Edge, has_end: bool, draft: Draft) -> None:
     shown = loop if len(loop) <= 10 else [*loop[:5], "...", *loop[-4:]]
     way = " -> ".join((*shown, loop[0]))
-    said = f"The call would go round in a circle: {way}"
-    said += "." if has_end else ", and never reach an end."
-    draft.says(edge.where, "loop", said, "Let one of these routes lead on.")
+    said = f"The call would go round in circles: {way}"
+    said += "." if has_end else ", and never end."
+    draft.says(edge.where, "loop", said, "Change one of these routes so that the call can end.")
 
 
 def _backwards(graph: Graph) -> Graph:
@@ -309,8 +309,8 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
             draft.says(place, "no-consent", said, fix)
         elif name in unasked and not guarded:
             said = f"'{name}' asks about health, and a call can reach it before consent is asked."
-            fix = f"Let every way to it pass '{asking[0]}'."
+            fix = f"Make every route to it pass '{asking[0]}'."
             if asking[0] not in certain:
-                fix = f"Let everybody be asked '{asking[0]}': "
+                fix = f"Ask everybody '{asking[0]}': "
                 fix += "no skip_when, no ask_when, no pool, no topic."
             draft.says(place, "consent-too-late", said, fix)

@@ -191,7 +191,7 @@ def _sums(marked: Marked) -> list[Problem]:
 
 def _not_100(marked: Marked, steps: Steps, total: float) -> Problem:
     said = f"These shares add up to {total:g} of 100."
-    return Problem(marked.key(*steps), said, "Change them so that they come to 100.", "not-100")
+    return Problem(marked.key(*steps), said, "Change them so that they add up to 100.", "not-100")
 
 
 def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
@@ -200,24 +200,24 @@ def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
     mean, spread, within = found["mean"], found["spread"], found["within"]
     problems = []
     if spread is not None and mean is None:
-        said = "A spread needs the mean that it lies around."
+        said = "A spread needs a mean."
         problems.append(Problem(marked.key(*steps, "spread"), said, "Add mean:.", "no-mean"))
     if spread is not None and spread.low <= 0:
-        said = "A spread of nothing would let every caller say the same."
-        fix = "Write how far callers usually lie from the mean."
+        said = "With a spread of zero, every caller says the same."
+        fix = "Write how far callers usually are from the mean."
         problems.append(Problem(marked.value(*steps, "spread"), said, fix, "no-spread"))
     if within is not None and within.low >= within.high:
-        said = "This runs backwards: the lower number comes first."
+        said = "The higher number comes first here."
         problems.append(Problem(marked.value(*steps, "within"), said, "Swap them.", "backwards"))
     if mean is not None and within is not None and mean.of == within.of:
         inside = within.low <= mean.low <= within.high
         if not inside and within.low < within.high:
-            said = "The mean does not lie within these."
+            said = "The mean is outside these limits."
             fix = "Write a mean between the two."
             problems.append(Problem(marked.value(*steps, "within"), said, fix, "mean-outside"))
     kinds = {one.of for one in found.values() if one is not None}
     if len(kinds) > 1:
-        said = "Mean, spread and within are not of one kind: each needs the same sort of unit."
+        said = "Mean, spread and within need the same kind of unit."
         problems.append(Problem(marked.key(*steps), said, "Write mm, cm, m or in.", "units-differ"))
     return problems
 

@@ -83,7 +83,7 @@ class Sources:
         if is_name(cited):
             fix = nearest(cited, self.entries) or f"Add an entry '{cited}' to {FILE}."
             return Problem(where, f"{FILE} has no source '{cited}'.", fix, "unknown-source")
-        said = "This source is a text that nobody can look up."
+        said = "This source is a text that cannot be looked up."
         fix = f"Write the name of an entry of {FILE}, such as {COMMON_PRACTICE}."
         return Problem(where, said, fix, "source-text", "warning")
 
@@ -180,7 +180,7 @@ def _entry(marked: Marked, name: str) -> Iterator[Problem]:
             fix = "Delete the line, or say in have: how we have the text."
             yield Problem(where, said, fix, "no-source-published")
         elif entry["have"] != "no source" and key not in entry:
-            said = f"'{name}' does not say its {key}, so nobody can look it up."
+            said = f"'{name}' does not say its {key}, so it cannot be looked up."
             fix = f"Add {key}: {'(the year, or undated)' if key == 'year' else ''}".strip()
             yield Problem(marked.key("entries", name), said, f"{fix}.", "no-place")
 

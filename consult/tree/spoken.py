@@ -100,9 +100,9 @@ def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Dra
             _tell_long(block, key, each, most, draft)
     words = sum(each.words for each in said)
     if key == "ask" and words > MOST_ASKED:
-        told = f"This asks {words} words at once, and nobody keeps that many in their head."
-        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move how to do it"
-        fix += " to coach."
+        told = f"This question has {words} words, which is too long to remember."
+        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the"
+        fix += " instructions to coach."
         draft.says(block.place("ask"), "long-ask", told, fix, warning=True)
     if key == "because" and words > MOST_REASON:
         told = f"This reason has {words} words."
@@ -113,15 +113,15 @@ def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Dra
 def _tell_long(block: Block, key: str, sentence: Sentence, most: int, draft: Draft) -> None:
     where = block.marked.inside((*block.steps, key), sentence.offset)
     said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
-    draft.says(where, "long-sentence", said, f"Make two of it; {most} are enough.", warning=True)
+    draft.says(where, "long-sentence", said, f"Split it; use at most {most} words.", warning=True)
 
 
 def _begins_with_whoever(block: Block, key: str, sentence: Sentence, draft: Draft) -> bool:
     if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
         return False
     where = block.marked.inside((*block.steps, key), sentence.offset)
-    said = "Nobody begins a sentence with 'Whoever' when they talk."
-    fix = "Say it of the person who listens: If you ..., you ..."
+    said = "Nobody starts a sentence with 'Whoever' when they talk."
+    fix = "Speak to the person who listens: If you ..., you ..."
     draft.says(where, "whoever", said, fix, warning=True)
     return True
 
@@ -151,9 +151,7 @@ def _check_age(top: Block, said: list[Sentence], limit: int, draft: Draft) -> No
         return
     by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
     shown = "; ".join(f"'{_short(text)}'" for text, _ in by_score[:_SHOWN])
-    words = (
-        f"What is said in this file is easy to follow from the age of {found}, not from {limit}."
-    )
+    words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
 

@@ -30,12 +30,12 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
             if part == "cautions":
                 _check_contact(block, contact_keys, draft)
                 continue
-            for key, wish in (("because", "why"), ("source", "where that comes from")):
+            for key, wish in (("because", "why"), ("source", "its source")):
                 if block.data.get(key) is None:
                     said = f"{_called(block)} does not say {wish}."
                     fix = f"Add {key}:"
                     if key == "source":
-                        fix += f" {COMMON_PRACTICE}, if that is the truth."
+                        fix += f" {COMMON_PRACTICE}, if that is true."
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
 
 
@@ -53,12 +53,15 @@ def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], dr
             continue
         where = block.marked.inside((*block.steps, *steps), offset)
         if name == "contact":
-            said = "<contact> stands in a text that names no contact."
+            said = "This text has <contact>, but names no contact."
             fix = "Add contact: and a name from contacts.yaml to the caution."
             draft.says(where, "no-contact", said, fix)
             continue
-        fix = nearest(name, valid) or "A blank is the name of a question, fit. or body. something."
-        said = f"There is nothing called <{name}> to fill in."
+        fix = (
+            nearest(name, valid)
+            or "A blank must be the name of a question, or start with fit. or body."
+        )
+        said = f"Nothing called <{name}> can be filled in here."
         draft.says(where, "unknown-blank", said, fix)
 
 
@@ -66,7 +69,7 @@ def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
     contact = block.text("contact")
     if contact is not None and "<contact>" not in (block.text("say") or ""):
         said = f"The caution names the contact '{contact}', but does not say it."
-        fix = "Write Please <contact>. into say:, or take contact: out."
+        fix = "Write Please <contact>. into say:, or delete contact:."
         draft.says(block.key("contact"), "contact-unsaid", said, fix, warning=True)
     if keys is None or contact is None or contact in keys:
         return

@@ -63,7 +63,7 @@ def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> N
     for topic, block in draft.topics.items():
         opening = [name for name, one in asking.items() if topic in offered(one)]
         if not opening and "open_when" not in block.data:
-            said = f"Nobody can open the topic '{topic}'."
+            said = f"The topic '{topic}' can never be opened."
             fix = "Make it a choice of the questions with sets: topics, or give it an open_when."
             draft.says(block.key(), "never-opened", said, fix)
         elif advisers and not set(advisers) & set(opening):
@@ -96,11 +96,14 @@ def _check_order(graph: Graph, asking: dict[str, Block], advisers: list[str], dr
                 continue
             place = block.key("choices", topic)
             if first not in reached_from(graph, [edge.to for edge in graph[name]]):
-                said = f"'{name}' opens the topic '{topic}' too late: no way leads from it there."
+                said = (
+                    f"'{name}' opens the topic '{topic}' too late: no route leads from it to the "
+                    "topic."
+                )
                 draft.says(place, "opened-too-late", said, f"Ask '{name}' before the topic.")
             elif name in advisers and first in reached_from(graph, roots, without=[name]):
                 said = f"A call can come to the topic '{topic}' past '{name}', by which the adviser"
-                fix = f"Let every way to '{step.steps[-1]}' pass '{name}'."
+                fix = f"Make every route to '{step.steps[-1]}' pass '{name}'."
                 draft.says(place, "opened-too-late", f"{said} opens it.", fix)
 
 
@@ -113,8 +116,8 @@ def _check_open_when(conditions: Sequence[Written], graph: Graph, draft: Draft) 
         first = _first(topic, draft)
         for name in sorted(each.condition.names & graph.keys()):
             if first not in (None, *reached_from(graph, [edge.to for edge in graph[name]])):
-                said = f"The topic '{topic}' would open too late: '{name}' is not asked before it."
-                fix = f"Ask '{name}' first, or open it by something else."
+                said = f"The topic '{topic}' opens too late: '{name}' is not asked before it."
+                fix = f"Ask '{name}' first, or open the topic with another answer."
                 draft.says(each.block.place("open_when"), "opened-too-late", said, fix)
 
 
@@ -128,6 +131,6 @@ def _check_safety(draft: Draft) -> None:
         if block.data.get("sets") == "consent":
             what = "asks for consent"
         if what:
-            said = f"'{name}' {what}, so it cannot stand in the topic '{topic}'."
+            said = f"'{name}' {what}, so it cannot be in the topic '{topic}'."
             fix = "Ask it of everybody, in the main tree or an ordinary sub-tree."
             draft.says(block.key(), "floor-topic", said, fix)

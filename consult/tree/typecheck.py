@@ -114,7 +114,7 @@ class _Checker:
     def outcome(self, node: Name, owner: str, rest: str) -> Kind:
         if rest not in self.outcomes[owner]:
             fix = nearest(rest, self.outcomes[owner]).replace("'", f"'{owner}.", 1)
-            fix = fix or f"After {owner}. stands the name of one of them."
+            fix = fix or f"After {owner}. write the name of one of them."
             said = f"This tree has no {_OUTCOME[owner]} '{rest}'."
             self.says(node, "unknown-name", said, fix)
             return Kind("unclear", name=node.name)
@@ -137,7 +137,7 @@ class _Checker:
         if kind.sort == "name":
             self.unknown(node, kind.name)
         elif kind.sort not in ("number", "unclear"):
-            said = f"'{kind.name}' is {_said(kind)} and cannot be reckoned with."
+            said = f"'{kind.name}' is {_said(kind)}, which cannot be used in arithmetic."
             self.says(
                 node, "not-a-number", said, "Only + - * / of numbers and lengths is possible."
             )
@@ -166,7 +166,7 @@ class _Checker:
     def same_unit(self, node: Node, left: Kind, right: Kind) -> None:
         if None in (left.unit, right.unit) or left.unit == right.unit:
             return
-        said = f"{_said(left, the=True)} does not go with {_said(right, the=True)}."
+        said = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
         self.says(
             node, "units", said, "Give both the same unit; fit., body. and range. are in cm and kg."
         )
@@ -219,7 +219,8 @@ class _Checker:
         elif sorts & {"choice", "choices"}:
             kind = a if a.sort in ("choice", "choices") else b
             said = (
-                f"'{kind.name}' is {_said(kind)}; choices have no order, so {sign} cannot be asked."
+                f"'{kind.name}' is {_said(kind)}; choices have no order, so {sign} cannot "
+                "compare them."
             )
             fix = "Write == or !=." if kind.sort == "choice" else "Write neck in pain_sites."
             self.says(left, "order-of-choices", said, fix)
@@ -227,7 +228,7 @@ class _Checker:
         if "text" in sorts:
             kind = a if a.sort == "text" else b
             said = f"'{kind.name}' is a text, which cannot be compared."
-            self.says(left, "kinds", said, f"Of a text one can only ask known({kind.name}).")
+            self.says(left, "kinds", said, f"A text can be used only in known({kind.name}).")
             return
         said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
         self.says(left, "kinds", said, _mend(a, b))
@@ -247,7 +248,7 @@ class _Checker:
             said = f"'{a.name}' is a choice of '{b.name}' and also the name of a question."
             self.says(left, "name-twice", said, "Rename one of the two.")
         elif a.sort != "choice":
-            said = f"'{a.name}' is {_said(a)}; before 'in' stands the name of a choice."
+            said = f"'{a.name}' is {_said(a)}; 'in' needs the name of a choice before it."
             self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
 
     def no_choice(self, node: Node, name: str, question: Kind) -> None:

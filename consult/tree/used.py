@@ -24,8 +24,8 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
         choices = block.data.get("choices")
         if block.text("answer") == "text" or (isinstance(choices, dict) and len(choices) == 1):
             continue
-        said = f"Nothing reads the answer to '{name}': no condition, blank, fact or measure."
-        fix = "Use it, delete the question, or write read_by: people if it is for people to read."
+        said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
+        fix = "Use the answer, delete the question, or write read_by: people if people read it."
         draft.says(block.key(), "unused", said, fix, warning=True)
 
 

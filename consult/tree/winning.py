@@ -25,7 +25,10 @@ def check_winning(
         known = tuple(dict(pair for each in whens for pair in known_to(each, possible)).items())
         for index in _losing(tuple(each.condition.text for each in whens), known):
             each = whens[index]
-            said = "This route never wins: the routes above it take every call it is true for."
+            said = (
+                "This route is never used, because the routes above it come first whenever it "
+                "is true."
+            )
             fix = "Move it further up, narrow the routes above it, or delete it."
             draft.says(each.block.place(*each.steps), "never-wins", said, fix, warning=True)
 

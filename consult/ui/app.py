@@ -171,7 +171,7 @@ class ConsultApp(Program):
         if call.elsewhere:
             asked = f"{call.text}\n\nWhat was said there is stored."
             self.push_screen(
-                AskScreen(asked, "y takes it over, Esc leaves it."),
+                AskScreen(asked, "y takes it over, Esc cancels."),
                 lambda yes: self._open_kept(name, anyway=True) if yes else None,
             )
         else:

@@ -25,7 +25,7 @@ class CautionsScreen(Page[Asked | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,f6", "dismiss(None)", "Back"),
         Binding("l", "lift", "Lift the stop"),
-        Binding("f12", "dismiss('signs')", "Ask the signs"),
+        Binding("f12", "dismiss('signs')", "Ask the warning signs"),
     ]
 
     def __init__(self, now: State) -> None:

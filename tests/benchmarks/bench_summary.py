@@ -55,7 +55,7 @@ def main() -> None:
         "Markdown": lambda: to_markdown(blocks),
         "page": lambda: to_html(blocks, drawn, title="Summary"),
         "PDF, A4": lambda: to_pdf(blocks, drawn, title="Summary", made=MADE),
-        "mail of these": lambda: to_eml(text, page, pdf, subject="Summary", date=MADE),
+        "mail of these": lambda: to_eml(text, page, {"a.pdf": pdf}, subject="Summary", date=MADE),
         "calendar": lambda: to_ics(MADE.date(), "Ring", uid="a@consult", made=MADE),
     }
     took = {name: best(work) for name, work in forms.items()}

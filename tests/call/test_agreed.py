@@ -80,7 +80,7 @@ def test_no_part_named_is_said() -> None:
     found = other("the blue one")
     assert found.ordered is None
     assert found.picked.parts == {}
-    assert "No part of the price list" in found.picked.shortfalls[0].say.text("metric")
+    assert "That names no part of the price list" in found.picked.shortfalls[0].say.text("metric")
 
 
 def test_parts_that_do_not_go_together_are_said() -> None:

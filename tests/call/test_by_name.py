@@ -145,7 +145,7 @@ def test_two_could_be_meant(typed: str, candidates: list[str]) -> None:
 
 def test_a_name_that_may_be_another_begun() -> None:
     """ "desk low 62" may be the desk or its lowest; a colon or the full name settles it."""
-    assert "“desk low” the beginning of desk lowest" in unclear("desk low 62")
+    assert "“desk low” could be the start of desk lowest" in unclear("desk low 62")
     assert named("desk: low 62") == ("desk_height", "low 62")
     # One question under two names is no doubt at all.
     assert named("hours a lot") == ("hours", "a lot")
@@ -182,13 +182,13 @@ def test_unknown_name(typed: str, hint: str) -> None:
     """A name that is none is told with the nearest one, or with what a name looks like."""
     said = unclear(typed)
     assert hint in said
-    assert "does not begin with the name" in said
+    assert "does not start with the name" in said
 
 
 @pytest.mark.parametrize("typed", ["", " ", "/", " / "])
 def test_nothing_named(typed: str) -> None:
     """A slash without a word asks for one."""
-    assert unclear(typed).startswith("Nothing was named.")
+    assert unclear(typed).startswith("You gave no name.")
 
 
 def test_hint_of_a_tree_without_measures(tmp_path: Path) -> None:

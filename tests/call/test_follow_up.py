@@ -102,10 +102,10 @@ def one_figure(now: State, name: str) -> State:
     [
         ("46 cm", "Lower the seat by 5 cm."),
         ("43.2 cm", "Lower the seat by 2 cm."),
-        ("43 cm", "It is within what suits. Change it only if it bothers."),
-        ("41.5 cm", "It stands as it should. Leave it."),
-        ("41 cm", "It stands as it should. Leave it."),
-        ("40.4 cm", "It is within what suits. Change it only if it bothers."),
+        ("43 cm", "It is within the acceptable range. Change it only if it is uncomfortable."),
+        ("41.5 cm", "It is set correctly. Leave it."),
+        ("41 cm", "It is set correctly. Leave it."),
+        ("40.4 cm", "It is within the acceptable range. Change it only if it is uncomfortable."),
         ("36.8 cm", "Raise the seat by 4 cm."),
     ],
 )
@@ -157,7 +157,7 @@ def test_a_desk_that_does_not_move() -> None:
     lines = by_topic(compare(then, now, "metric", again(seating(), then, now)))
     assert lines["Desk height"].now == "64 cm"
     # The seat was raised to the high desk; at the low one the legs decide, (40 + 2) cos 5 degrees.
-    assert lines["Seat height"].because.startswith("For the desk as it stands now it is 41.")
+    assert lines["Seat height"].because.startswith("For the desk as it is now, it is 41.")
 
 
 # -- was it the estimate? ---------------------------------------------------------------------
@@ -172,7 +172,7 @@ def test_an_estimate_that_was_the_cause() -> None:
     newer = again(seating(), then, now)
     line = by_topic(compare(then, now, "metric", newer))["Armrests above the seat"]
     assert line.because.startswith("The first figure was estimated. As measured now it is 26.")
-    assert line.because.endswith("It was set as advised, so the estimate was the cause.")
+    assert line.because.endswith("It was set as advised, so the estimate was wrong.")
     assert line.do.startswith("Raise the armrests by ")
 
 
@@ -190,7 +190,7 @@ def test_an_estimate_borne_out() -> None:
     same = then.fit.requirements["armrest_height"].target
     now = second(elbow_height=f"{same:.0f} mm")
     line = by_topic(compare(then, now, "metric", again(seating(), then, now)))
-    assert line["Armrests above the seat"].because.endswith("What was measured now bears it out.")
+    assert line["Armrests above the seat"].because.endswith("Today's measurement confirms it.")
 
 
 def test_an_estimate_nobody_measured() -> None:

@@ -51,7 +51,7 @@ questions:
 needs:
   - {name: hard, when: floor == hard, feature: hard_castors, strength: must, source: invented}
   - {name: soft, when: floor == soft, feature: soft_castors, strength: must, source: invented}
-  - {name: lean, when: lean in wishes, feature: beyond_vertical, strength: prefer, source: invented}
+  - {name: lean, when: lean in wishes, feature: tilts_forward, strength: prefer, source: invented}
   - {name: both, when: several and arms, feature: arms_slide_back, strength: must, source: invented}
   - {name: long, when: hours > 8, feature: lumbar_height, strength: must, source: invented}
 """

@@ -83,7 +83,7 @@ def test_a_fact_whose_question_is_not_reached_counts_later() -> None:
     found = session(*START)
     reply = found.offer("/desk lowest 62 cm", NOON)
     assert reply.taken
-    assert "once the call leads to" in reply.tell
+    assert "when the call reaches" in reply.tell
     assert found.now.workplace.desk.lowest is None
     found.offer("/desk kind adjustable", NOON)
     assert found.now.workplace.desk.lowest == 620

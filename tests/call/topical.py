@@ -17,7 +17,7 @@ questions:
     answer: yes-no
     next: opened
   opened:
-    ask: Which topics shall be opened?
+    ask: Which topics should be opened?
     answer: choices
     sets: topics
     ask_when: known(opened)

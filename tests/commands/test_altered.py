@@ -12,7 +12,7 @@ from consult.ui.app import ConsultApp
 from tests.commands.runs import Run
 from tests.content.library.libraries import library_in_use, published
 
-WORDS = "is not as it was published: a file was changed."
+WORDS = "has changed since it was published. Restore it from a backup."
 
 
 @pytest.fixture

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 from collections.abc import Set
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -27,15 +26,6 @@ def copied(tmp_path: Path) -> Path:
     return Path(shutil.copytree(trees_folder(), tmp_path / "trees"))
 
 
-WORDING = {"long-sentence", "long-reason", "hard-to-follow", "whoever", "plain-word"}
-"""Warnings about how a text reads. Any other means that something is wrong."""
-
-
-def mistakes(problems: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """What is wrong, wording aside."""
-    return [one for one in problems if one["rule"] not in WORDING]
-
-
 def test_the_shipped_trees_are_clean(run: Run) -> None:
     """Without names, every file of the trees folder is checked, and none has a mistake."""
     made = run("check")
@@ -44,8 +34,7 @@ def test_the_shipped_trees_are_clean(run: Run) -> None:
     count = sum(len(list(trees_folder().glob(one))) for one in kinds)
     assert f"Trees: {trees_folder()} (the demonstration that comes with consult)" in made.out
     assert f"Settings: {trees_folder() / 'settings.yaml'} (Tarnbeck Seating)" in made.out
-    assert f"{count} files checked: 0 errors, " in made.out
-    assert mistakes(run("check", "--json").json) == []
+    assert made.out.endswith(f"{count} files checked: 0 errors, 0 warnings.\n")
 
 
 def test_the_demo_calls_are_clean(run: Run) -> None:
@@ -67,7 +56,7 @@ def test_a_broken_tree(run: Run, copied: Path) -> None:
     file.write_text(text, "utf-8")
     made = run("check", str(file), "--json")
     assert made.code == 1
-    first = mistakes(made.json)[0]
+    first = made.json[0]
     assert first.keys() == KEYS
     assert first["file"] == str(file)
     line = text.splitlines()[first["line"] - 1]
@@ -77,7 +66,7 @@ def test_a_broken_tree(run: Run, copied: Path) -> None:
     told = run("check", str(file))
     assert told.code == 1
     assert f"{file}:{first['line']}:{first['column']}: error: " in told.out
-    assert "1 file checked: 1 error, " in told.out
+    assert "1 file checked: 1 error, 0 warnings." in told.out
 
 
 def test_a_sub_tree_is_checked_as_part_of_its_main_tree(run: Run, copied: Path) -> None:
@@ -148,7 +137,7 @@ def test_a_call_file_with_an_unknown_question(run: Run, tmp_path: Path) -> None:
     file.write_text(HEAD + "answers:\n  - statur: 160\n", "utf-8")
     made = run("check", "--json", str(file))
     assert made.code == 1
-    (problem,) = mistakes(made.json)
+    (problem,) = made.json
     assert (problem["rule"], problem["line"], problem["column"]) == ("unknown-question", 5, 5)
     assert problem["fix"] == "Did you mean 'stature'?"
 
@@ -159,7 +148,7 @@ def test_a_call_file_of_an_unknown_tree(run: Run, tmp_path: Path) -> None:
     file.write_text(HEAD.replace("seating", "seatin") + "answers: []\n", "utf-8")
     made = run("check", "--json", str(file))
     assert made.code == 1
-    (problem,) = mistakes(made.json)
+    (problem,) = made.json
     assert (problem["rule"], problem["line"], problem["column"]) == ("unknown-tree", 2, 7)
     assert problem["fix"] == "Did you mean 'seating'?"
 
@@ -196,7 +185,7 @@ def test_a_forgotten_sign_is_an_error(run: Run, copied: Path) -> None:
     file.write_text(text.replace("cough_pain in pain_signs or ", ""), "utf-8")
     made = run("check", "--json", str(file))
     assert made.code == 1
-    (problem,) = mistakes(made.json)
+    (problem,) = made.json
     assert (problem["rule"], problem["file"]) == ("no-caution", str(file))
     assert "'cough_pain' of 'pain_signs'" in problem["message"]
 

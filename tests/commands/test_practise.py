@@ -105,7 +105,7 @@ def test_record(run: Run, kept: Learners) -> None:
     kept.keep(DONE)
     made = run("practise", "--record", "--learner", "Ann Lee")
     assert made.code == 0
-    assert "  a tape held to the wrong point: due now" in made.out
+    assert "  a tape held at the wrong point: due now" in made.out
     assert "  20 November 2026  tape_too_far, partly guided: 64.5 of 95, NOT PASSED" in made.out
     assert made.out.endswith("\nNext: consult practise tape_too_far\n")
 
@@ -191,7 +191,7 @@ def test_hostile_learner(run: Run, kept: Learners, tmp_path: Path) -> None:
         (("--csv",), "--csv goes with --report."),
         (("--yes", "--list"), "--yes goes with --delete."),
         (("--seed", "-1"), "--seed takes a whole number"),
-        (("--learner", "  "), "Say who is practising: the name is empty."),
+        (("--learner", "  "), "The name of the learner is empty. Type one."),
         (("--report", "none.json"), "There is no file none.json."),
         (("--from-call", "K7M-2QX"), "Name the file for the new caller"),
         ((), "Practice needs a terminal."),
@@ -261,8 +261,8 @@ def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -
     argv = ("practise", "--from-call", reference, "--out", str(path))
     agreed = ("--caller-agreed", "2026-11-21")
     for left_out, said in (
-        (("--agreed-by", "Bo Ray"), "The caller has to agree to training use"),
-        (agreed, "A trainer has to agree"),
+        (("--agreed-by", "Bo Ray"), "The caller must agree to training use"),
+        (agreed, "A trainer must agree"),
         (("--agreed-by", "Bo Ray", "--caller-agreed", "yes"), "takes a day, such as 2026-11-25"),
     ):
         refused = run(*argv, *left_out)

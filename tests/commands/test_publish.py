@@ -111,7 +111,7 @@ def test_mistakes_are_listed_by_their_place_in_the_draft(run: Run, small: Librar
     assert made.code == 1
     assert f"{small.draft / 'seating.yaml'}:" in made.out
     assert f"{small.draft / 'signs.yaml'}:" in made.out
-    assert "Mend what is listed" in made.err
+    assert "Correct what is listed" in made.err
     assert live_version(small.root) is None
 
 

@@ -255,7 +255,7 @@ def test_days(run: Run, records: Store) -> None:
     assert counted("--to", "2026-03-11") == 11
     assert counted("--from", "2026-03-11", "--to", "2026-03-11") == 6
     assert run("records", "report", "--from", "2027-01-01").out == (
-        "No calls were begun in that time.\n"
+        "No calls were started in that time.\n"
     )
     assert run("records", "report", "--from", "2026-03-12", "--to", "2026-03-11").code == 2
 

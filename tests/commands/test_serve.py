@@ -105,7 +105,7 @@ def test_a_public_address_that_is_none(run: Run, url: str) -> None:
     """A public address has to be a web address."""
     made = run("serve", "--public-url", url)
     assert made.code == 2
-    assert "has to be like https://desk.example" in made.err
+    assert "must look like https://desk.example" in made.err
 
 
 @pytest.mark.parametrize("port", ["0", "-1", "65536"])

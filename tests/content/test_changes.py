@@ -312,7 +312,7 @@ def test_folders(tmp_path: Path) -> None:
         "The contact 'emergency' of GB now says “call 112”; before it was “call 999”.",
         "The file range.yaml, the chairs and their prices, was removed.",
         "The file contacts.yaml, whom callers are told to contact, changed.",
-        "The file signs.yaml changed only in its remarks or layout.",
+        "The file signs.yaml changed only in its comments or layout.",
         "The template summary/caller.md.j2 changed.",
         "The template summary/card.md.j2 is new.",
     ]

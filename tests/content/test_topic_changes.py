@@ -44,10 +44,10 @@ def test_what_the_list_says(tree: Tree) -> None:
 def test_come_and_gone(tree: Tree) -> None:
     """A topic that is new, gone, or in another place."""
     fewer = replace(tree, topics={"sharing": tree.topics["sharing"]})
-    assert only(tree, fewer).text == "There is no topic 'screen' any more."
+    assert only(tree, fewer).text == "The topic 'screen' was removed."
     assert only(fewer, tree).text == "The topic 'screen' is new."
     turned = replace(tree, topics={name: tree.topics[name] for name in ("sharing", "screen")})
-    assert only(tree, turned).text == "The topic 'sharing' moved: it now stands first."
+    assert only(tree, turned).text == "The topic 'sharing' moved: it is now first."
 
 
 def test_opening(tree: Tree) -> None:

@@ -218,7 +218,7 @@ def test_a_preferred_feature_decides_between_chairs_that_fit_alike(
 ) -> None:
     """A preferred back is chosen at a price; without the wish the cheap one is."""
     who = of(people, stature=1700.0)
-    wished = choose(FitRequest(demo, who, PLACES[1], [("beyond_vertical", "prefer", "")]))
+    wished = choose(FitRequest(demo, who, PLACES[1], [("tilts_forward", "prefer", "")]))
     assert "BACK-FOLLOW" in codes(wished)
     assert "BACK-MID" in codes(choose(FitRequest(demo, who, PLACES[1])))
 

@@ -97,7 +97,7 @@ def test_a_chair_out_of_reach_is_set_as_near_as_it_goes() -> None:
 def test_needs_are_met_or_not_in_the_order_asked() -> None:
     """What the chair has and what it lacks, one nobody sells included, as the caller gave them."""
     needs: tuple[NeedLine, ...] = (
-        ("beyond_vertical", "prefer", "phone work"),
+        ("tilts_forward", "prefer", "phone work"),
         ("seat_slide", "must", "depth"),
         ("[made of gold] 🪑", "must", ""),
         ("hard_castors", "prefer", "carpet"),

@@ -57,7 +57,7 @@ def test_the_demo_range_has_every_size_it_should(demo: Range) -> None:
 
 def test_the_demo_range_builds_as_many_chairs_as_counted_by_hand(demo: Range) -> None:
     """216 with the small seat, 448 with the medium and 352 with the large one."""
-    # Small: 3 lifts; middle back takes 4 arms, following back 5. Medium: 4 lifts; 4, 5 and 5 arms.
+    # Small: 3 lifts; middle back takes 4 arms, tilting back 5. Medium: 4 lifts; 4, 5 and 5 arms.
     # Large: 4 lifts, no fixed arms; 3, 4 and 4 arms. Each with 2 lumbars and 4 sets of castors.
     by_seat = which_go_together(demo).sum(axis=(1, 2, 3, 4, 5)).tolist()
     assert by_seat == [3 * 9 * 8, 4 * 14 * 8, 4 * 11 * 8]

@@ -122,7 +122,7 @@ def test_schema_of_another_file() -> None:
         "Put it in quotes if it is meant as text.",
         "f.yaml:4:9: error: This is a block of names and values in 'either', not text or a list. "
         "Write text or a list.",
-        "f.yaml:5:1: error: 'widht' is not a name used here. Delete it.",
+        "f.yaml:5:1: error: 'widht' is not a known name here. Delete it.",
     }
 
 

@@ -23,7 +23,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
         ("truth: {sites: [back, nek]}", "truth-not-taken", "cannot take 'back, nek'."),
         ("truth: {consent: maybe}", "truth-not-taken", "Yes or no?"),
         ("truth: {signs: '?'}", "truth-not-taken", "cannot take '?'."),
-        ("truth: {stature: 160 cm}", "body", "which stands under body:"),
+        ("truth: {stature: 160 cm}", "body", "so it belongs under body:"),
         ("truth: {hours: 25}", "unusual", "outside the usual"),
         ("body: {statur: 160 cm}", "unknown-dimension", "Did you mean 'stature'?"),
         ("body: {stature: 230 cm}", "out-of-reach", "Nobody in the survey has such a stature."),
@@ -69,7 +69,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             "truth: {kind: fixed}\n"
             + BEHAVIOUR % "kind: contradicts, at: leg, about: kind, answer: fixed, says: [Hm]",
             "no-contradiction",
-            "it is what is true",
+            "it is the true answer",
         ),
         (
             BEHAVIOUR % "kind: volunteers, at: leg, about: leg, says: [Hm]",
@@ -87,7 +87,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             % "kind: sign_in_passing, at: leg, about: since, answer: worse, says: [Hm]"
             ", denied_first: yes",
             "misplaced",
-            "Nobody can deny every choice of 'since'",
+            "'since' has no exclusive choice",
         ),
         (
             BEHAVIOUR % "kind: vague, at: leg"
@@ -204,9 +204,9 @@ def test_a_tree_with_errors_is_not_said_to_be_missing(tmp_path: Path) -> None:
     ("old", "new", "rule", "words"),
     [
         ('    - "{answer}, I\'d say."\n', "    - Hm.\n", "no-blank", "has no {answer}"),
-        ("    - Fair enough.\n", "    - Fair {answer}.\n", "odd-blank", "Nothing is put into"),
+        ("    - Fair enough.\n", "    - Fair {answer}.\n", "odd-blank", "is not filled in here"),
         ("  greeting:\n", "  greetings:\n", "unknown-name", "Did you mean 'greeting'?"),
-        ("  none:\n", "  not_any:\n", "unknown-name", "It may hold"),
+        ("  none:\n", "  not_any:\n", "unknown-name", "It may have"),
         ("  who_sits:\n", "  who_sit:\n", "unknown-question", "no tree in this folder"),
     ],
 )

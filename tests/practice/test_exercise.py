@@ -95,7 +95,7 @@ def test_a_sign_stops_the_call_and_is_said(tmp_path: Path) -> None:
     (raised,) = exercise.session.to_say()
     assert exercise.say(raised, START).act == Say("feverish", "stop", raised.say)
     chair = exercise.recommend(START)
-    assert chair.act == Recommend((), None, "I cannot name a chair for you today.")
+    assert chair.act == Recommend((), None, "I can't recommend a chair for you today.")
     done = exercise.close(START)
     assert done.stopped
     assert done.unsaid == ()
@@ -138,7 +138,7 @@ def test_an_ended_exercise_stays_as_it_is(tmp_path: Path) -> None:
     assert exercise.close(START + timedelta(1)).log == done.log
     assert isinstance(done.log.events[-1], Closed)
     for act in (exercise.hint, lambda: exercise.ask("name"), lambda: exercise.enter("x", START)):
-        with pytest.raises(ValueError, match="This exercise is over"):
+        with pytest.raises(ValueError, match="This exercise is finished"):
             act()
 
 
@@ -151,9 +151,9 @@ def test_hints_say_what_is_most_urgent(tmp_path: Path) -> None:
     exercise.ask("name")
     assert exercise.hint().question == "signs"
     exercise.enter("/signs: fever", START)
-    assert exercise.hint().text.startswith("A warning has to be said now: Please ring")
+    assert exercise.hint().text.startswith("A caution must be read out now: Please ring")
     exercise.say(exercise.session.to_say()[0], START)
-    assert exercise.hint().text.startswith("The fitting has stopped and nothing is left to ask.")
+    assert exercise.hint().text.startswith("Product advice has stopped and nothing is left to ask.")
     assert [one.cost for one in exercise.log.hints] == [Exercise.hint_cost] * 5
 
 
@@ -167,7 +167,7 @@ def test_a_hint_reminds_of_a_sign_that_was_denied_first(tmp_path: Path) -> None:
     exercise.ask("name")
     assert exercise.hint().question == "signs"
     exercise.enter("/signs: fever", START)
-    assert exercise.hint().text.startswith("A warning has to be said now")
+    assert exercise.hint().text.startswith("A caution must be read out now")
 
 
 def test_a_hint_reminds_of_what_was_answered(tmp_path: Path) -> None:
@@ -176,7 +176,7 @@ def test_a_hint_reminds_of_what_was_answered(tmp_path: Path) -> None:
     exercise.ask("name")
     assert exercise.hint().text == "The caller answered. Enter what you heard: Name."
     listen(exercise)
-    assert exercise.hint().text == "Everything was asked. Name the chair, and end the call."
+    assert exercise.hint().text == "Everything was asked. Recommend the chair, and end the call."
 
 
 def test_after_a_stop_there_is_nothing_to_do_but_end_the_call(tmp_path: Path) -> None:
@@ -185,7 +185,7 @@ def test_after_a_stop_there_is_nothing_to_do_but_end_the_call(tmp_path: Path) ->
     exercise.ask("leg")
     listen(exercise)
     assert exercise.session.now.stopped is not None
-    assert exercise.hint().text.startswith("The fitting has stopped and nothing is left to ask.")
+    assert exercise.hint().text.startswith("Product advice has stopped and nothing is left to ask.")
 
 
 @pytest.mark.parametrize("text", HOSTILE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.summary.eml import to_eml
+from consult.summary.eml import address_in, to_eml
 from consult.summary.harmless import harmless
 from consult.summary.ics import to_ics
 from tests.summary.papers import HOSTILE, MADE
@@ -20,9 +21,14 @@ CALENDAR = to_ics(MADE.date(), "Ring Zoë", uid="a@consult", made=MADE)
 PDF = b"%PDF-1.7\n\x00\xff binary\r\n"
 
 
-def mail(text: str = "A seat of 41½ cm\n", html: str = "<p>41½ cm</p>", **more: Any) -> bytes:
+def mail(
+    text: str = "A seat of 41½ cm\n",
+    html: str = "<p>41½ cm</p>",
+    pdfs: Sequence[str] = ("call-summary.pdf", "set-up-card.pdf"),
+    **more: Any,
+) -> bytes:
     told = {"subject": "Your chair", "date": MADE, "attachments": {"follow-up.ics": CALENDAR}}
-    return to_eml(text, html, PDF, **{**told, **more})
+    return to_eml(text, html, dict.fromkeys(pdfs, PDF), **{**told, **more})
 
 
 def read(written: bytes) -> EmailMessage:
@@ -38,11 +44,12 @@ def test_parts() -> None:
     message = read(mail())
     assert [part.get_content_type() for part in message.walk()] == [
         *("multipart/mixed", "multipart/alternative", "text/plain", "text/html"),
-        *("application/pdf", "text/calendar"),
+        *("application/pdf", "application/pdf", "text/calendar"),
     ]
-    pdf, calendar = message.iter_attachments()
-    assert (pdf.get_filename(), calendar.get_filename()) == ("call-summary.pdf", "follow-up.ics")
-    assert pdf.get_content() == PDF
+    pdf, card, calendar = message.iter_attachments()
+    names = [one.get_filename() for one in (pdf, card, calendar)]
+    assert names == ["call-summary.pdf", "set-up-card.pdf", "follow-up.ics"]
+    assert pdf.get_content() == card.get_content() == PDF
     assert calendar.get_payload(decode=True) == CALENDAR.encode()
 
 
@@ -70,8 +77,8 @@ def test_headers() -> None:
 @pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
 def test_no_header_can_be_added(text: str) -> None:
     """Whatever stands in the subject or a name of a file stays there."""
-    written = mail(subject=text, attachments={text: CALENDAR}, pdf_name=text)
-    message, plain = read(written), read(mail())
+    written = mail(subject=text, attachments={text: CALENDAR}, pdfs=[text])
+    message, plain = read(written), read(mail(pdfs=["call-summary.pdf"]))
     assert message.keys() == plain.keys()
     parts = [part.keys() for part in message.walk()]
     assert parts == [part.keys() for part in plain.walk()]
@@ -89,6 +96,22 @@ def test_only_one_address(to: str) -> None:
     """What is no single address is refused."""
     with pytest.raises(ValueError, match="is not a mail address"):
         mail(to=to)
+
+
+@pytest.mark.parametrize(
+    ("contact", "to"),
+    [
+        ("ada@fenwick.example", "ada@fenwick.example"),
+        ("Ada at  Fenwick dot co dot example", "ada@fenwick.co.example"),
+        ("01632 960 123", ""),
+        ("ada at work", ""),
+        ("at the desk, or ada@fenwick.example", ""),
+        ("", ""),
+    ],
+)
+def test_the_address_that_was_said(contact: str, to: str) -> None:
+    """An address is read as it is said on the telephone; where there is doubt there is none."""
+    assert address_in(contact) == to
 
 
 def test_same_input_same_bytes() -> None:

@@ -98,7 +98,7 @@ def test_one_choice_alone(tmp_path: Path) -> None:
 def test_what_is_told(tmp_path: Path) -> None:
     """At the choice, with the condition that would do."""
     (told,) = problems(tmp_path, "stop: a in signs or b in signs")
-    assert told.message == "'c' of 'signs' raises no caution by itself, though every choice should."
+    assert told.message == "'c' of 'signs' raises no caution, although every choice should."
     assert told.fix.endswith("when: c in signs.")
     assert (told.where.line, told.where.column) == (9, 39)
 

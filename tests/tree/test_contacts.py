@@ -16,8 +16,7 @@ contacts: contacts
 default: GB
 elsewhere: {emergency: Elsewhere call 112.}
 countries:
-  GB: {name: Great Britain, called: [United Kingdom, UK], source: nhs_dvt,
-       emergency: on 999, now: b}
+  GB: {name: Great Britain, called: [United Kingdom,UK], source: nhs_dvt, emergency: on 999, now: b}
   GB-NIR: {name: Northern Ireland, source: nhs_dvt, from_memory: yes, emergency: on 999, now: ring}
   'NO': {name: Norway, called: [Norge], from_memory: yes, emergency: ring 113, now: ring 116117}
   other: {name: Another country, emergency: the emergency number, now: ring a doctor}
@@ -118,10 +117,10 @@ def test_problems(tmp_path: Path, old: str, new: str, rule: str, line: int) -> N
 def test_missing_words_are_those_that_would_be_said(tmp_path: Path) -> None:
     """Of another country, or of the default where that has none either."""
     _, (problem,) = load(tmp_path, TEXT.replace("now: ring 116117", ""))
-    assert "those of 'other' would be said" in problem.message
+    assert "callers would hear those of 'other'" in problem.message
     text = "\n".join(TEXT.replace(", now: ring 116117", "").splitlines()[:-1])
     _, (problem,) = load(tmp_path, text)
-    assert "those of 'GB' would be said" in problem.message
+    assert "callers would hear those of 'GB'" in problem.message
 
 
 def test_the_shipped_file_is_whole() -> None:

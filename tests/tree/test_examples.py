@@ -57,13 +57,13 @@ def test_good(name: str) -> None:
     [
         ("unknown_key", "Did you mean 'ask'?"),
         ("list_for_text", "This is a list in 'ask', not text"),
-        ("colon", "This text holds ': '"),
+        ("colon", "This text contains ': '"),
         ("loop", "one -> two -> one"),
         ("cond_wrong_choice", "'pain_sites' has no choice 'lowr_back'. Did you mean 'lower_back'?"),
         ("cond_in_choice", "Write kind == fixed."),
-        ("called_twice", "'LEG' means 'lower_leg' at "),
+        ("called_twice", "'LEG' is already a short name of 'lower_leg' at "),
         ("called_form", "Short names are letters, digits, spaces and hyphens"),
-        ("cond_units", "'two' (in cm) does not go with 'three' (in mm)."),
+        ("cond_units", "'two' (in cm) and 'three' (in mm) have different units."),
     ],
 )
 def test_words(file: str, words: str) -> None:

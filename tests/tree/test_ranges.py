@@ -60,7 +60,7 @@ def said(problems: list[Problem], rule: str) -> list[str]:
 def test_hole(tmp_path: Path, whens: tuple[str, ...], words: str) -> None:
     """A hole between two ranges is named with its ends, open or closed."""
     found = said(checked(tmp_path, *whens), "gap")
-    assert f"{words} is named by no route and falls to the otherwise." in found
+    assert f"{words} is not covered by a route, so it goes to the otherwise." in found
 
 
 @pytest.mark.parametrize(
@@ -98,7 +98,7 @@ def test_no_alarm(tmp_path: Path, whens: tuple[str, ...]) -> None:
 def test_overlap(tmp_path: Path) -> None:
     """Ranges that partly overlap are told with the numbers and with who wins."""
     (message,) = said(checked(tmp_path, "one < 76", "70 <= one < 80"), "overlap")
-    assert message == "70 to under 76 cm is taken by two routes; the upper one, to 'a', wins."
+    assert message == "70 to under 76 cm is covered by two routes. The first one, to 'a', is used."
 
 
 _range = st.one_of(

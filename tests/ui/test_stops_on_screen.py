@@ -79,7 +79,7 @@ async def test_killed_at_the_box(tmp_path: Path) -> None:
     assert [one.caution for one in kept.handled] == [""]
     assert [one.said for one in kept.answers] == ["Ada", READ_OUT]
     async with desk(tmp_path, kept, basis=little()) as at:
-        assert "why was not stored" in box(at)
+        assert "the reason was not stored" in box(at)
         assert "word for word" not in box(at)
         await at.press("s")
         await at.press("f3")

@@ -87,7 +87,7 @@ async def test_gone_through_to_its_end(tmp_path: Path) -> None:
             "2  Sharing the chair: under a minute; may change "
         )
         await type_in(at, "/topics 1")
-        assert at.text("#trouble") == "Nothing is left to ask about: Screen and glasses."
+        assert at.text("#trouble") == "There is nothing left to ask about Screen and glasses."
         assert [one.said for one in at.saved().answers] == ["no", "screen", "y", "n", "one"]
 
 

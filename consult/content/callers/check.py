@@ -31,8 +31,10 @@ _FORMS: Mapping[str, tuple[str, ...]] = {
 }
 """What an entry may say of each kind of question."""
 _OWN_WORDS = {
-    "sex": "Callers say their own sex; how many are women stands under sex: at the top.",
-    "stature_origin": "Callers say the truth; how many remember stands under stature_remembered:.",
+    "sex": "Callers say their own sex. Give the share of women under sex: at the top.",
+    "stature_origin": (
+        "Callers say their true stature. Give the share who remember it under stature_remembered:."
+    ),
 }
 
 
@@ -101,13 +103,13 @@ def _entry(
     entry = shares.questions[name]
     question = questions.get(name)
     if question is None:
-        said = f"No tree in this folder has a question '{name}', so nothing reads this."
+        said = f"No tree in this folder has a question '{name}', so this is not used."
         fix = nearest(name, questions) or "Delete it, or give it the new name of the question."
         yield Problem(marked.key(*steps), said, fix, "unknown-question", "warning")
         return
     yield from _form(marked, steps, name, question)
     if question.may_refuse and entry.unknown:
-        said = f"'{name}' has to be answered, so nobody can say that they do not know."
+        said = f"'{name}' must be answered, so unknown is not allowed."
         yield Problem(
             marked.key(*steps, "unknown"), said, "Delete it.", "unknown-refused", "warning"
         )
@@ -126,11 +128,13 @@ def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator
             continue
         where = marked.key(*steps, key)
         if right and key not in right:
-            said = f"'{name}' is answered by {question.answer}, of which {key} says nothing."
+            said = f"'{name}' is answered by {question.answer}, which cannot have {key}."
             yield Problem(where, said, f"Write {listed(right)}.", "wrong-kind")
         elif question.measures is not None and key in ("mean", "spread", "within"):
             said = f"'{name}' measures the body, which is drawn from the survey."
-            yield Problem(where, said, "Delete it; only unknown counts here.", "body", "warning")
+            yield Problem(
+                where, said, "Delete it; only unknown is allowed here.", "body", "warning"
+            )
     unit_kind = {"length": "length", "mass": "mass", "count": "count"}.get(question.answer)
     if unit_kind is None:
         return
@@ -156,7 +160,7 @@ def _shares(
     own = SETS_CHOICES.get(question.sets or "", ()) if question.sets in _OWN_WORDS else ()
     for choice in own:
         if choice in entry.shares:
-            said = f"A share of '{choice}' means nothing here."
+            said = f"A share of '{choice}' is not allowed here."
             fix = _OWN_WORDS[question.sets or ""]
             yield Problem(marked.key(*steps, choice), said, fix, "told-by-itself", "warning")
     if own:
@@ -166,14 +170,14 @@ def _shares(
     left_out = [choice for choice in choices if choice not in entry.shares]
     if not left_out and total < 100 - ROUNDING:
         said = f"These shares add up to {total:g} of 100."
-        fix = "Change them so that they come to 100."
+        fix = "Change them so that they add up to 100."
         yield Problem(marked.key(*steps), said, fix, "not-100")
     elif left_out and total > 100 - ROUNDING:
         yield _nothing_left(marked, steps, left_out)
 
 
 def _nothing_left(marked: Marked, steps: Steps, left_out: list[str]) -> Problem:
-    said = f"These shares are all 100 callers, so nothing is left for {listed(left_out)}."
+    said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
     fix = "Give it a share, and the others less. Until then callers give it as often as any other."
     return Problem(marked.key(*steps), said, fix, "no-share", "warning")
 
@@ -207,6 +211,6 @@ def _strangers(
 ) -> Iterator[Problem]:
     for choice in named:
         if choice not in choices:
-            said = f"'{name}' has no answer '{choice}', so nothing reads this."
+            said = f"'{name}' has no answer '{choice}', so this is not used."
             fix = nearest(choice, choices) or f"It has {listed(choices)}."
             yield Problem(marked.key(*steps, choice), said, fix, "unknown-choice", "warning")

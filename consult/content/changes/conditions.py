@@ -34,5 +34,5 @@ def now_when(what: str, old: Condition, new: Condition, trees: tuple[Tree, Tree]
     before, after = said(old, trees[0]), said(new, trees[1])
     if before == after:
         # Written otherwise, or longer than is shown: the text of it tells them apart.
-        return f"{what} has its condition written otherwise: {new.text}; before: {old.text}."
+        return f"{what} has its condition written differently: {new.text}; before: {old.text}."
     return f"{what} now counts when {after}; before, when {before}."

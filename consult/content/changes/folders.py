@@ -127,7 +127,7 @@ def _files(old: Files, new: Files) -> Iterator[Change]:
             yield Change(Weight.REST, f"{what} is new.")
         elif old[name] != new[name]:
             if _data(name, old[name]) == _data(name, new[name]) is not None:
-                yield Change(Weight.REST, f"{what} changed only in its remarks or layout.")
+                yield Change(Weight.REST, f"{what} changed only in its comments or layout.")
             else:
                 yield Change(Weight.REST, f"{what} changed.")
 

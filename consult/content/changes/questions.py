@@ -44,7 +44,7 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
             yield from _one(one, other, trees)
     for name, behind in moved(list(old.questions), list(new.questions)):
         place = f"after {named(behind)}" if behind else "first"
-        text = f"The question {named(name)} moved in the file: it now stands {place}."
+        text = f"The question {named(name)} moved in the file: it is now {place}."
         yield Change(Weight.REST, text)
 
 
@@ -115,7 +115,7 @@ def _signs(old: Question, new: Question, about: str) -> Iterator[Change]:
             text = f"The choice {named(choice)} {at} now names {now}; before, {then}."
             yield Change(Weight.SAFETY, text, about, not set(before) <= set(after))
     if list(old.signs) != list(new.signs) and set(old.signs) == set(new.signs):
-        text = f"The signs {at} stand in another order in the file."
+        text = f"The warning signs {at} are in a different order in the file."
         yield Change(Weight.SAFETY, text, about)
     if old.doubt != new.doubt:
         now, then = (named(each) if each else "none" for each in (new.doubt, old.doubt))
@@ -231,11 +231,11 @@ def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Ite
             yield Change(words, text)
     for name, behind in moved(list(old.choices), list(new.choices)):
         place = f"after {quoted(new.choices[behind])}" if behind else "first"
-        text = f"The choice {quoted(new.choices[name])} {at} now stands {place}."
+        text = f"The choice {quoted(new.choices[name])} {at} is now {place}."
         yield Change(Weight.WORDS, text)
     if old.exclusive != new.exclusive:
         now, then = (named(each) if each else "none" for each in (new.exclusive, old.exclusive))
-        text = f"The choice {at} that cannot stand beside others is now {now}; before, {then}."
+        text = f"The exclusive choice {at} is now {now}; before, {then}."
         yield Change(weight, text)
 
 

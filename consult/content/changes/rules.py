@@ -70,7 +70,7 @@ def _list_changes(
             yield from _one(one, other, trees)
     for name, behind in moved(list(before), list(after)):
         place = f"after {named(behind)}" if behind else "first"
-        text = f"{_called(after[name])} moved: it now stands {place}."
+        text = f"{_called(after[name])} moved: it is now {place}."
         yield Change(_weight(after[name]), text, _about(after[name]))
 
 
@@ -123,7 +123,7 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
                 yield Change(weight, f"{what} now {verb} {_ways(after)}; before, {_ways(before)}.")
     if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
-        text = f"{what} now holds that {now} ({new.then.text}); before, that {then}"
+        text = f"{what} now promises that {now} ({new.then.text}); before, that {then}"
         yield Change(weight, f"{text} ({old.then.text}).", about, True)
     cited = (", ".join(one.source) for one in (old, new))
     yield from _words(Weight.REST, f"The source of the {whose}", *cited)

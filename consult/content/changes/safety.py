@@ -18,11 +18,11 @@ def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[
     found = [each for each in changes if each.is_safety]
     if not found:
         return [
-            "Nothing changes in warning signs, cautions, contacts, privacy, consent, promises or "
+            "No changes in warning signs, cautions, contacts, privacy, consent, promises or "
             "weight ratings."
         ]
     marked = set(weaker)
-    lines = ["What changes in safety and privacy:"]
+    lines = ["Changes in safety and privacy:"]
     for each in found:
         mark = MARK if each.weaker or each.about in marked else "-"
         lines.append(f"{mark} {each.text}")

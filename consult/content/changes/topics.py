@@ -15,12 +15,12 @@ if TYPE_CHECKING:
 def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
     """Topics that came, went, or open otherwise."""
     for name in only_in(old.topics, new.topics):
-        yield Change(Weight.WAY, f"There is no topic {named(name)} any more.")
+        yield Change(Weight.WAY, f"The topic {named(name)} was removed.")
     for name in only_in(new.topics, old.topics):
         yield Change(Weight.WAY, f"The topic {named(name)} is new.")
     for name, behind in moved(list(old.topics), list(new.topics)):
         place = f"after {named(behind)}" if behind else "first"
-        yield Change(Weight.REST, f"The topic {named(name)} moved: it now stands {place}.")
+        yield Change(Weight.REST, f"The topic {named(name)} moved: it is now {place}.")
     for name, one in old.topics.items():
         other = new.topics.get(name)
         if other is None:

@@ -25,7 +25,7 @@ def changes(old: Tree, new: Tree) -> list[Change]:
 
 def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
     if old.first != new.first:
-        text = f"A call now begins with {named(new.first)}; it began with {named(old.first)}."
+        text = f"A call now starts with {named(new.first)}; before, with {named(old.first)}."
         yield Change(Weight.WAY, text)
     if old.after_stop != new.after_stop:
         now, then = (

@@ -104,7 +104,7 @@ def opening(view: View, name: str) -> list[str]:
     asking = [spaced(each.name) for each in view.tree.openers if name in each.choices]
     if asking:
         found.append(f"Opened by the answer to: {', '.join(asking)}")
-    return [*found, "Led past where it is not open"]
+    return [*found, "Skipped unless it is open"]
 
 
 def _private(question: Question) -> str:
@@ -172,7 +172,7 @@ def stop_box(view: View) -> Box:
     """What a stop caution does, wherever it comes up."""
     goes = view.tree.after_stop
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
-    said = f"No chair is advised any more; the call {on}."
+    said = f"Advice on chairs ends; the call {on}."
     anywhere = [
         spaced(one.name)
         for one in view.tree.cautions

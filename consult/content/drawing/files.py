@@ -23,7 +23,7 @@ def load_view(path: Path, part: str | None = None) -> tuple[View | None, list[Pr
     """
     marked, _ = load_marked(path)
     if marked is not None and not (isinstance(marked.data, dict) and "tree" in marked.data):
-        raise ValueError(f"{path} is no tree: it has no line that begins with 'tree:'.")
+        raise ValueError(f"{path} is not a tree, because no line begins with 'tree:'.")
     sources, _ = sources_beside(path.parent)
     # On its own a sub-tree has no list of warning signs, so it cannot be loaded as a tree.
     for root in mains_above(path.stem, included_in(path.parent)):

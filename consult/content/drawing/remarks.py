@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _LEVELS = {
     "note": "Note",
     "refer": "Refer to a clinician",
-    "stop": "STOP: no chair is advised any more",
+    "stop": "STOP: advice on chairs ends",
 }
 
 

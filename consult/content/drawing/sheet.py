@@ -185,10 +185,10 @@ def _remarks(view: View) -> Iterator[str]:
     told = f"Version {view.tree.version}, {count} question{'' if count == 1 else 's'}."
     yield told if view.whole else f"A part of '{view.tree.title}'. {told}"
     yield (
-        "The number of a question is its place in the order of the way. Arrows lead on, where"
-        " there is a choice with the words beside them; the first that is true is taken."
+        "Questions are numbered in the order they are asked. Arrows show what comes next, with "
+        "their condition where there are several; the first true one is used."
     )
     if any(view.stops_after(name) for name in view.questions):
         yield "A dashed line is where a STOP caution leads, from a question that can raise it."
     if any(view.group(name) for name in view.questions):
-        yield "Shaded: the questions of one sub-tree, whose name runs up its left side."
+        yield "Shaded: the questions of one sub-tree, with its name on the left side."

@@ -53,7 +53,7 @@ def drawing(view: View, *, prefix: str = "", links: bool = False) -> str:
 
 def _description(view: View) -> str:
     names = ", ".join(f"{number} {name.replace('_', ' ')}" for name, number in view.numbers.items())
-    return f"The questions in the order of the way: {names}."
+    return f"The questions in the order they are asked: {names}."
 
 
 def _head(sheet: Sheet) -> Iterator[str]:

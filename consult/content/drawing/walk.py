@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _PRIVATE = {
     None: "",
     "personal": "Personal: about the caller.",
-    "health": "About health: kept only with consent, and left out of the employer's paper.",
+    "health": "About health: stored only with consent, and left out of the employer's document.",
 }
 
 
@@ -155,7 +155,7 @@ def _entry(
 
 
 def _special(question: Question, choice: str) -> str:
-    return "cannot stand beside others" if choice == question.exclusive else ""
+    return "exclusive" if choice == question.exclusive else ""
 
 
 def _ways(view: View, question: Question) -> Iterator[Way]:

@@ -59,11 +59,11 @@ def delete(text: str, steps: Steps) -> str:
         raise Refused(f"There is no {piece_called(steps)} to delete.")
     while len(spans.inside(steps[:-1])) == 1:
         if steps[:-1] == ("questions",):
-            raise Refused("This is the only question, and a tree needs at least one.")
+            raise Refused("A tree needs at least one question, and this is the only one.")
         if len(steps) == 3 and steps[0] == "questions":
-            raise Refused("This is all there is in the question. Delete the question.")
+            raise Refused("This is all the question contains. Delete the question instead.")
         if len(steps) == 1:
-            raise Refused("This is all there is in the file.")
+            raise Refused("This is all the file contains, so it cannot be deleted.")
         steps = steps[:-1]
     cut = _cut_in_brackets if in_brackets(spans, steps) else _cut
     return changed(text, lambda spans: [cut(spans, steps)], lambda data: _without(data, steps))
@@ -80,7 +80,7 @@ def move(text: str, steps: Steps, by: int) -> str:
     if not 0 <= to < len(siblings):
         end, way = ("first", "up") if by < 0 else ("last", "down")
         last = index == (0 if by < 0 else len(siblings) - 1)
-        said = f"This is the {end} one already." if last else f"It cannot go that far {way}."
+        said = f"This is the {end} one already." if last else f"It cannot move that far {way}."
         raise Refused(said)
     order = [*siblings[:index], *siblings[index + 1 :]]
     order.insert(to, steps)
@@ -116,10 +116,10 @@ def add_item(
         return _with_value(text, steps, fresh)
     wanted = list if key is None else dict
     if not isinstance(found, wanted):
-        raise Refused(f"Nothing can be added to {piece_called(steps)}: it is of another kind.")
+        raise Refused(f"Nothing can be added to {piece_called(steps)}.")
     if key is not None:
         if key in found:
-            raise Refused(f"There is a '{key}' there already. Choose another name.")
+            raise Refused(f"There is already a '{key}'. Choose another name.")
         return _with_entry(text, steps, key, value, at)
     return _with_list_item(text, steps, value, at)
 
@@ -266,7 +266,7 @@ def _reordered(spans: Spans, order: list[Steps]) -> list[Patch]:
         slots = {each: (piece.head, piece.end) for each, piece in pieces.items()}
     else:
         if len(siblings) > 1 and shares_line(spans, spans.pieces[siblings[0]]):
-            raise Refused("The order of these does not matter, so they stay where they are.")
+            raise Refused("The order of these does not matter, so they cannot be moved.")
         units: dict[Steps, Unit] = {each: unit(spans, each) for each in siblings}
         slots = {each: (own.start, own.end) for each, own in units.items()}
     return [

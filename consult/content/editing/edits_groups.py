@@ -30,7 +30,7 @@ def into_pool(text: str, pool: str, question: str) -> str:
     """A question asked last in a pool; whatever led to it leads to where it led."""
     held = next((name for name, one in _pools(text).items() if question in one), None)
     if held is not None:
-        raise Refused(f"'{question}' is asked in the pool '{held}' already.")
+        raise Refused(f"'{question}' is already asked in the pool '{held}'.")
     onward = _only_way(text, question)
     new = delete(_led(text, question, onward), ("questions", question, "next"))
     return add_item(new, ("questions", pool, "best_of"), None, question)
@@ -50,7 +50,7 @@ def gone_from_pool(text: str, pool: str, question: str) -> str:
     if question not in members:
         raise Refused(f"'{question}' is not in the pool '{pool}'.")
     if len(members) == 1:
-        raise Refused("A pool has at least one question. Put another in first.")
+        raise Refused("A pool needs at least one question. Add another one first.")
     return delete(text, ("questions", pool, "best_of", members.index(question)))
 
 
@@ -63,7 +63,7 @@ def add_topic(text: str, topic: str, title: str, changes: str, after: str) -> st
     new = text
     if asking is None:
         fields = {
-            "ask": "Which topics shall be opened?",
+            "ask": "Which topics should be opened?",
             "answer": "choices",
             "sets": TOPICS,
             "ask_when": f"known({ADVISER})",
@@ -110,7 +110,7 @@ def _only_way(text: str, question: str) -> str:
         raise Refused(f"There is no question '{question}' in this file.")
     following = block.get("next")
     if not isinstance(following, str):
-        raise Refused(f"'{question}' has several ways on, which a pool cannot follow.")
+        raise Refused(f"'{question}' has several routes, so it cannot be put in a pool.")
     return following
 
 

@@ -20,11 +20,11 @@ def add_question(text: str, name: str, after: str | None, fields: Mapping[str, o
     if "next" in new:
         return add_item(text, ("questions",), name, new, _below(text, after))
     if after is None:
-        raise Refused("Say which question comes next.")
+        raise Refused("Choose the next question.")
     _question(text, after)
     following = spans_of(text).at(("questions", after, "next"))
     if not isinstance(following, str):
-        raise Refused(f"'{after}' has several ways on. Say which question comes next.")
+        raise Refused(f"'{after}' has several routes. Choose the next question.")
     new["next"] = following
     added = add_item(text, ("questions",), name, new, _below(text, after))
     return set_value(added, ("questions", after, "next"), name)
@@ -88,7 +88,7 @@ def set_route(
         raise Refused(f"'{question}' has no route {index + 1}.")
     if when is not None:
         if "otherwise" in route:
-            raise Refused("Otherwise has no condition. Add a route above it.")
+            raise Refused("The otherwise has no condition. Add a route above it.")
         text = set_value(text, (*steps, "when"), when)
     if go is not None:
         text = set_value(text, (*steps, "otherwise" if "otherwise" in route else "go"), go)
@@ -104,7 +104,7 @@ def single_next(text: str, question: str, go: str | None = None) -> str:
         last = following[-1]
         go = last.get("otherwise", last.get("go")) if isinstance(last, dict) else None
     if go is None:
-        raise Refused("Say where the call goes on.")
+        raise Refused("Choose where the call goes next.")
     return set_value(text, steps, go)
 
 
@@ -113,7 +113,7 @@ def _add_named(text: str, part: str, fields: Mapping[str, object], at: int | Non
     others = spans_of(text).at((part,))
     for other in others if isinstance(others, list) else ():
         if isinstance(other, dict) and name is not None and other.get("name") == name:
-            raise Refused(f"'{name}' is the name of one of the {part} already. Choose another.")
+            raise Refused(f"One of the {part} is already called '{name}'. Choose another name.")
     return add_item(text, (part,), None, fields, at)
 
 

@@ -36,13 +36,13 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     if new == old:
         return dict(texts)
     if not _FORM.fullmatch(new):
-        said = "Names are small letters, digits and underscores, beginning with a letter."
+        said = "Names have small letters, digits and underscores, and start with a letter."
         raise Refused(f"{said} At most 60.")
     if new in RESERVED or new in (END, "contact"):
-        raise Refused(f"A question cannot be called '{new}': the word has a meaning of its own.")
+        raise Refused(f"A question cannot be called '{new}', because the word has another meaning.")
     broken = sorted(name for name, data in datas.items() if data is None)
     if broken:
-        raise Refused(f"Mend {listed(broken)} first: what it says of the question cannot be read.")
+        raise Refused(f"Correct {listed(broken)} first, because it cannot be read.")
     trees = {name: data for name, data in datas.items() if "tree" in data}
     homes, shared = _together(trees, home, old)
     for name in sorted(shared):
@@ -75,7 +75,7 @@ def _home(datas: Mapping[str, Any], old: str, file: str | None) -> str:
     if not having:
         raise Refused(f"There is no question '{old}'.")
     if len(having) > 1:
-        raise Refused(f"'{old}' is a question in {listed(having)}. Say which is meant.")
+        raise Refused(f"'{old}' is a question in {listed(having)}. Choose one.")
     return having[0]
 
 
@@ -117,7 +117,7 @@ def _together(trees: Mapping[str, Any], home: str, old: str) -> tuple[set[str], 
 
 def _refuse_taken(data: Any, name: str, new: str) -> None:
     if new in _questions(data):
-        raise Refused(f"There is a question '{new}' in {name} already. Choose another name.")
+        raise Refused(f"{name} already has a question '{new}'. Choose another name.")
     choices = {
         str(choice)
         for step in _questions(data).values()
@@ -125,8 +125,8 @@ def _refuse_taken(data: Any, name: str, new: str) -> None:
         for choice in step["choices"]
     }
     if new in choices:
-        said = f"'{new}' is the name of a choice in {name}, and conditions could not tell the two"
-        raise Refused(f"{said} apart. Choose another name.")
+        said = f"'{new}' is the name of a choice in {name}, so conditions could not tell which"
+        raise Refused(f"{said} you mean. Choose another name.")
 
 
 def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:

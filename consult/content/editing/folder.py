@@ -108,11 +108,13 @@ class DraftFolder:
         after: dict[str, str | None] = {}
         for name, text in texts.items():
             if not _NAME.fullmatch(name):
-                raise Refused(f"'{name}' is no name for a tree: letters and .yaml at its end.")
+                raise Refused(
+                    f"'{name}' is not a valid name for a tree. Use letters, and .yaml at the end."
+                )
             try:
                 text.encode("utf-8")
             except UnicodeEncodeError:
-                said = "The text holds half a character that no file can keep. Type it again."
+                said = "The text contains half a character that cannot be saved. Type it again."
                 raise Refused(said) from None
             if self._texts.get(name) != text:
                 after[name] = text
@@ -208,7 +210,7 @@ class DraftFolder:
             have = "has" if len(other) == 1 else "have"
             raise Refused(
                 f"{listed(other).replace(' or ', ' and ')} {have} been changed by somebody else "
-                "since you opened it. Nothing was saved. Read it again, or keep yours."
+                "since you opened it. Nothing was saved. Load their version, or keep yours."
             )
         contents = {
             self.path / name: (_BOM if name in self._boms else b"") + text.encode("utf-8")
@@ -242,7 +244,7 @@ class DraftFolder:
                 self._bases[name] = copy.base
         texts = {name: copy.text for name, copy in self._left.items()}
         self._left = {}
-        self.edit_many(texts, "bringing back what was not saved")
+        self.edit_many(texts, "restoring unsaved changes")
 
     def forget(self) -> None:
         """Let those texts go."""

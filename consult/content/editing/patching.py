@@ -29,10 +29,12 @@ def spans_of(text: str) -> Spans:
         spans = read_spans(text.removeprefix(_BOM))
     except UnreadableError as error:
         line = error.problem.where.line
-        said = f"Mend line {line} first: {error.problem.message} {error.problem.fix}"
+        said = f"Correct line {line} first: {error.problem.message} {error.problem.fix}"
         raise Refused(said.rstrip()) from None
     if not isinstance(spans.data, dict):
-        raise Refused("This file is not a block of names and values, so nothing can be put in it.")
+        raise Refused(
+            "This file is not a block of names and values, so nothing can be added to it."
+        )
     return spans
 
 
@@ -49,8 +51,8 @@ def changed(
     new = "".join((*pieces, spans.text[at:]))
     # Compared as written out: 1, 1.0 and true are equal to Python, and so are two orders.
     if repr(_read(new)) != repr(data(deepcopy(spans.data))):
-        said = "This cannot be changed without touching what stands around it."
-        raise Refused(f"{said} Change it in the text.")
+        said = "This cannot be changed without changing what is around it."
+        raise Refused(f"{said} Change it in the YAML.")
     return _BOM + new if text.startswith(_BOM) else new
 
 

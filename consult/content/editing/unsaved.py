@@ -60,7 +60,7 @@ class Unsaved:
             listed = {name: bases.get(name) for name in texts}
             _write(self.folder / _LIST, json.dumps(listed).encode("utf-8"))
         except OSError as error:
-            self.trouble = f"No copy of what is not saved can be kept: {error.strerror}."
+            self.trouble = f"Unsaved changes cannot be backed up: {error.strerror}. Save often."
         else:
             self.trouble = ""
 

@@ -36,7 +36,7 @@ _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 def refuse_unwritable(text: str) -> None:
     """Half of a character (a torn emoji) cannot be kept in a file."""
     if _SURROGATE.search(text):
-        raise Refused("The text holds half a character that no file can keep. Type it again.")
+        raise Refused("The text contains half a character that cannot be saved. Type it again.")
 
 
 def plain(text: str, *, brackets: bool = False) -> bool:
@@ -100,10 +100,10 @@ def key_text(name: str) -> str:
     """A name before its ':'."""
     refuse_unwritable(name)
     if odd_space(name, _ANYWHERE) or name.startswith("-"):
-        raise Refused("A name has no spaces that nobody sees, and no dash at its beginning.")
+        raise Refused("A name cannot have invisible spaces, or start with a dash.")
     written = name if plain(name, brackets=True) or _number_like(name) else double_quoted(name)
     if len(written) > _MAX_KEY:
-        raise Refused("This name is too long; names have at most 60 letters.")
+        raise Refused("This name is too long. Use at most 60 letters.")
     return written
 
 

@@ -54,7 +54,7 @@ def _words(step: Step, now: State) -> str:
     name = step.question.name.replace("_", " ")
     heard = step.understood
     if heard is None:
-        said = f"“{step.answer.said if step.answer else ''}”, which could not be taken"
+        said = f"“{step.answer.said if step.answer else ''}”, which could not be stored"
     elif heard.value is None:
         said = "not known"
     else:

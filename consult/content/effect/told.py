@@ -13,20 +13,20 @@ _MOST = 12
 
 _HEADINGS: dict[Kind, str] = {
     "caution gained": "Cautions said to more callers",
-    "stopped now": "Calls that a stop ends now (no chair, no advice)",
-    "stopped no more": "CALLS THAT NO STOP ENDS ANY MORE",
-    "stuck now": "CALLS THAT GET STUCK: the answer cannot be taken at",
-    "stuck no more": "Calls that get stuck no more, at",
-    "chair": "Another chair",
-    "part": "Other parts of the chair",
-    "setting": "Set otherwise",
-    "need lost": "Features called for no more",
-    "need gained": "Features called for now",
-    "advice lost": "Advice given no more",
-    "advice gained": "Advice given now",
-    "question gone": "Questions asked no more",
-    "question new": "Questions asked now",
-    "not as expected": "DEMO CALLS THAT NO LONGER COME OUT AS THEIR FILE SAYS",
+    "stopped now": "Calls that a stop now ends (no chair, no advice)",
+    "stopped no more": "CALLS THAT A STOP NO LONGER ENDS",
+    "stuck now": "CALLS THAT GET STUCK, because the answer cannot be stored, at",
+    "stuck no more": "Calls that no longer get stuck, at",
+    "chair": "A different chair",
+    "part": "Different parts of the chair",
+    "setting": "Different settings",
+    "need lost": "Features no longer needed",
+    "need gained": "Features now needed",
+    "advice lost": "Advice no longer given",
+    "advice gained": "Advice now given",
+    "question gone": "Questions no longer asked",
+    "question new": "Questions now asked",
+    "not as expected": "DEMO CALLS WITH RESULTS THAT DIFFER FROM THEIR FILE",
 }
 """Of every kind but lost cautions, which have lines of their own."""
 
@@ -44,13 +44,13 @@ def told(effect: Effect) -> list[str]:
     for lost in effect.lost_cautions:
         lines += _lost(lost)
     if not effect.lost_cautions:
-        lines.append(f"No caution is lost in the sample of {_people(effect)}.")
+        lines.append(f"No warning is removed in the sample of {_people(effect)}.")
     if effect.callers:
         lines.append(f"Something changes for {_of(effect.changed, effect.callers)}.")
         lines.append(_lengths(effect))
         was, now = effect.stopped
         if was != now:
-            lines.append(f"A stop ends {now} calls of {effect.callers}, before it was {was}.")
+            lines.append(f"A stop ends {now} calls of {effect.callers}; before, it ended {was}.")
     for kind, heading in _HEADINGS.items():
         rows = [row for row in effect.rows if row.kind == kind]
         if rows:
@@ -58,7 +58,9 @@ def told(effect: Effect) -> list[str]:
             for row in rows[:_MOST]:
                 lines += _row(row)
             if len(rows) > _MOST:
-                lines.append(f"  and {len(rows) - _MOST} more, each for no more callers than these")
+                lines.append(
+                    f"  and {len(rows) - _MOST} more, each for at most as many callers as these"
+                )
     return [*lines, *_unmet(effect)]
 
 
@@ -67,7 +69,7 @@ def _who(effect: Effect) -> str:
     if effect.old_version != effect.new_version:
         versions = f"{effect.old_version} and {effect.new_version}"
     who = _people(effect)
-    return f"{effect.tree} {versions}: {who} led through before and after the edit."
+    return f"{effect.tree} {versions}: {who} run before and after the edit."
 
 
 def _people(effect: Effect) -> str:
@@ -82,13 +84,13 @@ def _people(effect: Effect) -> str:
 def _lost(lost: Lost) -> Iterator[str]:
     what = f"'{lost.caution}' ({lost.level})"
     if lost.now is not None:
-        said = f"!! CAUTION LOWERED: {what} is only {lost.now} now"
+        said = f"!! WARNING LOWERED: {what} is now only {lost.now}"
     elif lost.gone:
-        said = f"!! CAUTION LOST: {what} is gone from the tree"
+        said = f"!! WARNING REMOVED: {what} was deleted from the tree"
     else:
-        said = f"!! CAUTION LOST: {what} is no longer said"
+        said = f"!! WARNING REMOVED: {what} is no longer said"
     if lost.sample is None:
-        yield f"{said}. Nobody who was led through had met it."
+        yield f"{said}. No caller in the sample had met it."
     else:
         yield f"{said}, for {_whom(lost.callers, lost.of, lost.demos)}."
     if lost.when:
@@ -97,7 +99,7 @@ def _lost(lost: Lost) -> Iterator[str]:
         yield f"   It is now said when {lost.now_when}."
     if lost.stopped:
         count = "all of them" if lost.stopped == lost.callers else f"{lost.stopped} of them"
-        yield f"   For {count} another stop now ends the call."
+        yield f"   For {count}, another stop now ends the call."
     if lost.sample is not None:
         yield f"   {_sample(lost.sample)}"
 
@@ -136,8 +138,8 @@ def _lengths(effect: Effect) -> str:
     if was == now and effect.lengths.old_most == effect.lengths.new_most:
         return f"A call has {now:.1f} questions on average, as before."
     return (
-        f"A call has {now:.1f} questions on average, before it was {was:.1f}; "
-        f"the longest {effect.lengths.new_most}, before it was {effect.lengths.old_most}."
+        f"A call has {now:.1f} questions on average (before: {was:.1f}); the longest has "
+        f"{effect.lengths.new_most} (before: {effect.lengths.old_most})."
     )
 
 
@@ -145,7 +147,7 @@ def _unmet(effect: Effect) -> list[str]:
     if not effect.unmet:
         return []
     names = ", ".join(f"'{name}'" for name in effect.unmet)
-    return ["", f"Nobody who was led through met {names}: nothing is known of such callers."]
+    return ["", f"No caller in the sample met {names}, so the impact on such callers is not known."]
 
 
 def _moved(by: tuple[float, float]) -> str:

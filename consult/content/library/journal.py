@@ -82,6 +82,6 @@ def _entry(line: bytes, where: str) -> Entry:
         return Entry(kind=kind, day=day, changes=changes, accepted=accepted, **texts)
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise LibraryTrouble(
-            f"{where}: this line of the journal is damaged. Put the journal back from a backup; "
-            "the versions themselves are untouched, and calls go on."
+            f"{where}: this line of the journal is damaged. Restore the journal from a backup; "
+            "the versions and calls are not affected."
         ) from error

@@ -81,12 +81,12 @@ class Library:
             return Live(shipped, folder, f"{shipped}@{digest_of(read_files(folder))[:16]}")
         if version == UNREADABLE:
             raise LibraryTrouble(
-                f"{self.root / LIVE} does not name a version. Write the name of the folder in "
-                f"{self.versions} that should be live into it."
+                f"{self.root / LIVE} does not name a version. Write the name of a folder in "
+                f"{self.versions} into it."
             )
         if not self.folder(version).is_dir():
             raise LibraryTrouble(
-                f"The live version {version} is not in {self.versions}. Put the folder back from "
+                f"The live version {version} is not in {self.versions}. Restore the folder from "
                 f"a backup, or name another version in {self.root / LIVE}."
             )
         return Live(version, self.folder(version), version)
@@ -151,8 +151,8 @@ def the_library() -> Library:
     named = os.environ.get("CONSULT_TREES")
     if named and not is_library(folder) and folder.exists() and any(folder.glob("*")):
         raise LibraryTrouble(
-            f"CONSULT_TREES names {named}, a plain folder of trees: what is saved there is live at "
-            "once. To have drafts and versions, name a new, empty folder."
+            f"CONSULT_TREES names {named}, a plain folder of trees, so every saved change is "
+            "live at once. For drafts and versions, name a new, empty folder."
         )
     return Library(folder)
 

@@ -21,8 +21,8 @@ def locked(library: Path) -> Iterator[None]:
     try:
         if not _taken(handle):
             raise LibraryTrouble(
-                "Somebody else is publishing at this moment. Wait until they are done, look at "
-                "what they changed with consult versions, then try again."
+                "Somebody else is publishing now. Wait until they have finished, see their "
+                "change with consult versions, then try again."
             )
         yield
     finally:

@@ -47,14 +47,14 @@ def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
     before = load_tree(old, filled=False).tree
     if before is None:
         why = (
-            f"{old} cannot be read by this version of the program, so nobody can tell which of "
-            "its cautions are lost. Compare them by eye."
+            f"{old} cannot be read by this version of consult, so removed warnings cannot be "
+            "found. Compare the cautions yourself."
         )
         yield Weaker(EVERY, why)
         return
     if not new.is_file():
         for caution in before.cautions:
-            yield _lost(caution, f"The tree {new.name} it stands in was removed.")
+            yield _lost(caution, f"Its tree {new.name} was removed.")
         return
     after = load_tree(new, filled=False).tree
     if after is not None:
@@ -76,13 +76,13 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
         told = no_longer(caution.when, now.when, (old, new))
         if told is not None:
             yield _lost(
-                caution, f"It no longer counts, for example, where {_words(told, new, old)}."
+                caution, f"It no longer applies, for example, where {_words(told, new, old)}."
             )
         for name in sorted(caution.when.names & old.questions.keys() & new.questions.keys()):
             one, other = old.questions[name], new.questions[name]
             if one.unit != other.unit:
                 how = f"'{name}' is read in {other.unit or 'no unit'}, before in {one.unit}"
-                yield _lost(caution, f"Its condition means another thing now: {how}.")
+                yield _lost(caution, f"Its condition now means something else: {how}.")
 
 
 def _lost(caution: Caution, why: str) -> Weaker:

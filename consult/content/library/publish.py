@@ -97,7 +97,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
             said = f"Nothing changed: the draft is the same as the live version, {live.version}."
             return Report("", False, said, _NOTHING)
         if MAIN_TREE not in files:
-            said = f"The draft has no {MAIN_TREE}, which every call begins with."
+            said = f"The draft has no {MAIN_TREE}, and every call starts with it."
             return Report("", False, said, _NOTHING)
         version = _next_version(library, wanted.today)
         files = with_version(files, version)
@@ -143,11 +143,11 @@ def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> 
         library.tidy()
         live = library.live()
         if version == live.version:
-            return Report(version, False, f"{version} is live already.", _NOTHING)
+            return Report(version, False, f"{version} is already live.", _NOTHING)
         folder = library.folder(version)
         told = verify_one(library, entry)
         if told:
-            return Report(version, False, f"{told} It is not brought back.", _NOTHING)
+            return Report(version, False, f"{told} It was not restored.", _NOTHING)
         judged = judge(live.folder, folder)
         accepted, why_not = _weighed(judged, wanted)
         report = Report(version, False, why_not, judged, accepted, entry.digest)
@@ -174,27 +174,26 @@ def _entry_of(library: Library, version: str) -> Entry:
     found = [entry for entry in library.entries() if entry.version == version]
     if not found:
         known = ", ".join(dict.fromkeys(entry.version for entry in library.entries())) or "none yet"
-        raise LibraryTrouble(f"There is no version {version}. There are: {known}.")
+        raise LibraryTrouble(f"There is no version {version}. The versions are: {known}.")
     return found[0]
 
 
 def _overtaken(library: Library, base: tuple[str, ...], live: Live) -> str:
     if not base:
         return (
-            "The draft does not say which version it was begun from. Save what you changed "
-            "elsewhere, then begin anew: consult draft --discard, then consult draft"
+            "The draft does not say which version it was started from. Save your changes "
+            "elsewhere, then run consult draft --discard and consult draft."
         )
     since = [entry for entry in library.entries() if entry.version == live.version]
     if since:
         by, reason = since[-1].by or "Somebody", " ".join(since[-1].reason.split())
         about = f"{live.version} is live now. {by} made it so on {since[-1].day}: {reason}."
     else:
-        about = f"the trees that came with the program are others now, {live.version}."
+        about = f"the trees that came with consult have changed: {live.version}."
     return (
-        f"The draft was begun from {version_of(base[0])}, but {about} Publishing the draft would "
-        "undo what it does not hold. See what differs: consult changes live draft. Where the "
-        "draft is right as it is, say consult draft --build-on-live, then publish again; else "
-        "consult draft --discard and begin anew."
+        f"The draft was started from {version_of(base[0])}, but {about} Publishing would undo "
+        "newer changes: see consult changes live draft, then run consult draft "
+        "--build-on-live to keep the draft, or consult draft --discard to start again."
     )
 
 
@@ -217,11 +216,11 @@ def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]
     errors = [problem for problem in judged.problems if problem.severity == "error"]
     if errors:
         count = "1 mistake" if len(errors) == 1 else f"{len(errors)} mistakes"
-        return (), f"The trees have {count}. Mend what is listed, then try again."
+        return (), f"The trees have {count}. Correct what is listed, then try again."
     weaker = list(dict.fromkeys(each.what for each in judged.weaker))
     stray = [name for name in wanted.accepted if name not in weaker]
     if stray:
-        return (), f"'{stray[0]}' is no weaker than before, so there is nothing to accept."
+        return (), f"'{stray[0]}' is not weaker than before. Leave out its --accept."
     empty = [name for name, reason in wanted.accepted.items() if not reason.strip()]
     if empty:
         return (), f"Say why '{empty[0]}' may be weaker: --accept {empty[0]}=REASON"
@@ -231,7 +230,7 @@ def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]
         flags = " ".join(f"--accept {name}=REASON" for name in missing)
         said = "Something protects" if len(missing) == 1 else f"{len(missing)} things protect"
         said += " callers less than before, or may."
-        return accepted, f"{said} Put it right, or say why it is right: {flags}"
+        return accepted, f"{said} Correct it, or give a reason: {flags}"
     return accepted, ""
 
 

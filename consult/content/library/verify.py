@@ -23,7 +23,7 @@ def verify(library: Library) -> list[str]:
         for folder in (library.versions.iterdir() if library.versions.is_dir() else ())
         if folder.name not in first and not folder.name.startswith(".")
     )
-    told += [f"{library.folder(name)} stands in no journal." for name in strays]
+    told += [f"{library.folder(name)} is not in the journal." for name in strays]
     return [each for each in told if each]
 
 
@@ -31,9 +31,12 @@ def verify_one(library: Library, entry: Entry) -> str:
     """What is wrong with one version; '' where it is as it was published."""
     folder = library.folder(entry.version)
     if not folder.is_dir():
-        return f"The version {entry.version} is not in {library.versions} any more."
+        return f"The version {entry.version} is no longer in {library.versions}."
     if digest_of(read_files(folder)) != entry.digest:
-        return f"The version {entry.version} is not as it was published: a file was changed."
+        return (
+            f"The version {entry.version} has changed since it was published. Restore it from a "
+            "backup."
+        )
     return ""
 
 

@@ -65,9 +65,9 @@ def _left_open(tree: Tree, solving: Solving | None) -> str:
     if solving is None:
         return NO_SOLVER
     if at_once := _at_once(tree):
-        return f"{at_once[0].message} What is proven is not of the calls that it cuts short."
+        return f"{at_once[0].message} The proofs do not cover the calls that it ends."
     if solving.undecided:
-        return "Some of it would take the solver too long, and is neither proven nor refuted."
+        return "Some of it takes the solver too long, and is neither proven nor refuted."
     return ""
 
 
@@ -76,7 +76,7 @@ def _at_once(tree: Tree) -> list[Problem]:
     return [
         Problem(
             caution.where,
-            f"The stop '{caution.name}' holds before any of its questions was asked.",
+            f"The stop '{caution.name}' applies before any of its questions is asked.",
             "Ask for what was answered: known(...) and ..., or a comparison.",
             "stops-at-once",
         )

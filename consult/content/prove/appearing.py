@@ -85,7 +85,7 @@ def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> It
             said = (
                 f"Everybody gets the {item.part} '{item.name}': '{item.when.text}' is always true."
             )
-            fix = "Write when: yes if that is meant, or mend the condition."
+            fix = "Write when: yes if that is meant, or correct the condition."
             yield Problem(item.where, said, fix, "always-true", "warning")
 
 
@@ -111,7 +111,7 @@ def _never(item: Item) -> str:
 def _fix(item: Item) -> str:
     if item.part == "question":
         return "Look at the conditions of the routes that lead to it, and at its skip_when."
-    return "Mend the condition: some answer it asks for rules out another, or is never asked for."
+    return "Correct the condition: one of its answers rules out another, or is never asked for."
 
 
 def _everybody(item: Item, seeking: Seeking) -> bool:

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from consult.content.prove.trying import Held
     from consult.tree.model import Advice, Always, Tree
 
-_NO_SOLVER = "There is no solver here; none of the callers drawn at random breaks it."
+_NO_SOLVER = "The solver is not installed; none of the random callers breaks it."
 _REASONS: dict[Found, str] = {
     "not found": (
-        "Whether a caller can break it hangs on what the fit or the body estimate work out; "
-        "no caller was found who does."
+        "It depends on what the fit or the body estimate works out; no caller was found who "
+        "breaks it."
     ),
-    "not decided": "It would take the solver too long; no caller was found who breaks it.",
+    "not decided": "It takes the solver too long; no caller was found who breaks it.",
 }
 
 
@@ -46,16 +46,17 @@ def promise_problems(tree: Tree, standings: list[Property], seeking: Seeking) ->
     for one in standings:
         if one.standing == "refuted":
             says = one.caller.says if one.caller else ""
-            said = f"'{one.name}' does not always hold: not for a caller who says: {says}."
-            fix = "Mend the conditions it is about, or the promise."
+            said = f"'{one.name}' is broken by a caller who says: {says}."
+            fix = "Correct the conditions it is about, or the promise."
             if one.name.startswith(FLOOR):
-                fix = "It holds of every tree and cannot be taken out: mend the conditions."
+                fix = "Every tree must keep this promise. Correct the conditions."
             yield Problem(one.where, said, fix, "promise-broken")
         elif one.where in idle and _about_nobody(idle[one.where], seeking):
             said = (
-                f"'{one.name}' promises nothing: '{idle[one.where].when.text}' is true of no call."
+                f"'{one.name}' promises nothing, because '{idle[one.where].when.text}' is "
+                "never true."
             )
-            yield Problem(one.where, said, "Mend its when.", "promise-idle", "warning")
+            yield Problem(one.where, said, "Correct its when.", "promise-idle", "warning")
 
 
 def _kept(promise: Always, seeking: Seeking) -> Property:

@@ -27,7 +27,7 @@ def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
             said = (
                 f"No caller ever skips '{name}': '{question.skip_when.text}' is never true there."
             )
-            fix = "Delete the skip_when, or mend it."
+            fix = "Delete or correct the skip_when."
             yield Problem(question.where, said, fix, "always-false", "warning")
         # Where everybody is stopped, no route is looked at, and the stop is what there is to see.
         if solving.can_be(walked.tried[name, 0]) == "yes":
@@ -45,7 +45,7 @@ def _topics(solving: Solving) -> Iterator[Problem]:
             if name in walked.open
         ]
         if opened and all(each == "no" for each in opened):
-            said = f"The topic '{topic.name}' is open to no caller, whatever is answered."
+            said = f"The topic '{topic.name}' never opens, whatever is answered."
             fix = "Look at its open_when, and at the questions with sets: topics that name it."
             yield Problem(topic.where, said, fix, "never-opened", "warning")
 
@@ -58,7 +58,10 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
         if route.when is None:
             continue
         if solving.can_be(tried) == "no":
-            said = f"This route of '{name}' never wins: those above catch every caller who comes."
+            said = (
+                f"This route of '{name}' is never used, because the routes above it cover every "
+                "caller."
+            )
             yield _never_wins(route, said)
         elif solving.can_be(tried, true) == "no":
             past = " and past the routes above" if _true_somewhere(solving, here, true) else ""
@@ -69,7 +72,7 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
         ):
             said = f"'{route.when.text}' is true for every caller who comes here, so the "
             said += f"routes of '{name}' below this one never win."
-            fix = f"Let all go to '{route.go}' with a plain next, or mend the condition."
+            fix = f"Use a plain next: {route.go}, or correct the condition."
             yield Problem(route.where, said, fix, "always-true", "warning")
             return
 
@@ -79,7 +82,7 @@ def _true_somewhere(solving: Solving, here: Formula, true: Formula) -> bool:
 
 
 def _never_wins(route: Route, said: str) -> Problem:
-    fix = "Mend the condition, or delete the route."
+    fix = "Correct the condition, or delete the route."
     return Problem(route.where, said, fix, "never-wins", "warning")
 
 
@@ -98,7 +101,7 @@ def _gap(question: Question, solving: Solving, seeking: Seeking) -> Iterator[Pro
     found, caller = seeking.find(solving.walked.lost[question.name], falls_off, names)
     if found == "impossible":
         return
-    said = f"No route of '{question.name}' may be true for some caller."
+    said = f"For some caller no route of '{question.name}' may be true."
     if caller is not None:
         said = f"No route of '{question.name}' is true for a caller who says: {caller.says}."
     yield Problem(question.where, said, "Add - otherwise: as the last line.", "gap")

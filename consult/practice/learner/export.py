@@ -39,19 +39,19 @@ def read_export(text: str, file: str) -> Record:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
-        said = f"{name} is not an export of a record of practice, or it is damaged."
+        said = f"{name} is not an exported record of practice, or it is damaged."
         raise PracticeTrouble(said) from error
     if not isinstance(data, dict) or data.get("kind") != KIND:
-        raise PracticeTrouble(f"{name} is not an export of a record of practice.")
+        raise PracticeTrouble(f"{name} is not an exported record of practice.")
     if data.get("form") != FORM:
-        said = f"{name} was written by another version of the program. Have it exported again."
+        said = f"{name} was written by another version of consult. Ask for a new export."
         raise PracticeTrouble(said)
     try:
         troubles = tuple(str(one) for one in data["troubles"])
         done = tuple(done_of(one) for one in data["exercises"])
         return Record(_name(data), done, troubles)
     except (KeyError, TypeError, ValueError) as error:
-        said = f"{name} is damaged. Have it exported again."
+        said = f"{name} is damaged. Ask for a new export."
         raise PracticeTrouble(said) from error
 
 

@@ -37,7 +37,7 @@ def report_json(report: GroupReport) -> str:
 
 def _lines(report: GroupReport) -> Iterator[str]:
     if not report.rows:
-        yield "Nobody is in this report."
+        yield "This report has no learners."
         return
     exercises = sum(row.exercises for row in report.rows)
     passed = sum(row.passed for row in report.rows)
@@ -58,7 +58,7 @@ def _lines(report: GroupReport) -> Iterator[str]:
         yield from (f"  {one_line(trouble)}" for trouble in row.troubles)
     blocks = {
         "The group is good at": report.strengths,
-        "The group has to work on": report.weak,
+        "The group should practise": report.weak,
         "Most often missed in callers": report.behaviours_missed,
     }
     for title, topics in blocks.items():

@@ -26,7 +26,7 @@ def practice_place(place: str | Path | None = None) -> Path:
     try:
         return Path(chosen).expanduser()
     except RuntimeError as error:
-        said = f"{chosen} begins with a user this machine does not know. Type the whole path."
+        said = f"{chosen} starts with a user name unknown on this machine. Type the whole path."
         raise PracticeTrouble(said) from error
 
 
@@ -42,7 +42,7 @@ def file_name(learner: str) -> str:
     """The name of a learner's file: nothing in it that a file system would obey."""
     plain = same_name(learner)
     if not plain:
-        raise PracticeTrouble("Say who is practising: the name is empty.")
+        raise PracticeTrouble("The name of the learner is empty. Type one.")
     digest = hashlib.sha256(plain.encode("utf-8", "surrogatepass")).hexdigest()[:16]
     slug = _NOT_PLAIN.sub("-", plain)[:_LONGEST].strip("-")
     return f"{slug or 'learner'}-{digest}{ENDING}"

@@ -71,7 +71,7 @@ class Learners:
             aside = b"".join(found.all[at] + b"\n" for at in found.damaged)
             durable.append(path.with_suffix(ASIDE), aside)
             if path.read_bytes() != content:
-                raise PracticeTrouble("Another window is practising as this learner. Try again.")
+                raise PracticeTrouble("Another window is saving for this learner. Try again.")
             durable.write_whole(path, b"".join(line + b"\n" for line in good))
         return len(away)
 
@@ -125,7 +125,7 @@ def _troubles(path: Path, found: _Lines) -> Iterator[str]:
     if found.newer:
         many = found.newer
         yield (
-            f"{'1 exercise was' if many == 1 else f'{many} exercises were'} kept by a newer "
+            f"{'1 exercise was' if many == 1 else f'{many} exercises were'} stored by a newer "
             "version and cannot be read here."
         )
 
@@ -137,5 +137,5 @@ def _plainly() -> Iterator[None]:
         yield
     except OSError as error:
         reason = error.strerror or str(error)
-        said = f"The disk refuses the record of practice ({reason})."
+        said = f"The record of practice cannot be stored ({reason})."
         raise PracticeTrouble(said) from error

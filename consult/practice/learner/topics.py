@@ -14,16 +14,16 @@ if TYPE_CHECKING:
     from consult.practice.learner.model import Done
 
 NOTICING: Mapping[str, str] = {
-    "mixes_units": "units that change from figure to figure",
-    "rounds": "a figure said too coarsely",
-    "vague": "an answer that says nothing",
-    "volunteers": "a fact told before it was asked",
-    "wrong_tape": "a tape held to the wrong point",
-    "shoes_on": "a measure taken with the shoes on",
+    "mixes_units": "units that change from one figure to the next",
+    "rounds": "a rounded figure",
+    "vague": "a vague answer",
+    "volunteers": "an answer given early",
+    "wrong_tape": "a tape held at the wrong point",
+    "shoes_on": "a measure taken with shoes on",
     "contradicts": "two answers that contradict each other",
     "hurry": "a caller who wants to skip a question",
     "sign_in_passing": "a warning sign said in passing",
-    "refuses_consent": "a caller who will not talk of health",
+    "refuses_consent": "a caller who will not talk about health",
     "for_somebody_else": "a caller who speaks for somebody else",
 }
 """Kind of behaviour -> what there was to notice."""

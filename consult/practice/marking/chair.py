@@ -31,19 +31,19 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
     if best is None or ended:
         if own is None or not own[1].parts:
             return ()
-        why = "A chair was named to somebody who may not be advised on one."
-        better = "Name none: say the caution, ask how to reach the caller, and close."
+        why = "You recommended a chair to a caller after product advice had to stop."
+        better = "Recommend none: read the caution, ask how to reach the caller, and close."
         return items("chair", [Finding(NAME, 0.0, own[0].number, why, better)])
     if own is None:
         why = "No chair was recommended."
-        better = "Recommend before you ask what shall be noted: the desk works the chair out."
+        better = "Recommend the chair that consult works out, before the last questions."
         return items("chair", [Finding(NAME, 0.0, last, why, better)])
     turn, said = own
     if not best[1].parts:
         if not said.parts:
-            why = "No chair of the range may be offered to this caller, and none was."
+            why = "No chair in the range is suitable for this caller, and you recommended none."
             return items("chair", [Finding(NAME, 1.0, turn.number, why)])
-        why = "A chair was named, though none of the range may be offered to this caller."
+        why = "You recommended a chair, although none in the range is suitable for this caller."
         better = f"Say so: “{best[1].words}”"
         return items("chair", [Finding(NAME, 0.0, turn.number, why, better)])
     return items("chair", [_compared(evidence, turn, said, best[1])])
@@ -52,14 +52,14 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
 def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:
     """P(fits) of the chair against the best of the range, and what careful questions lead to."""
     if not own.parts:
-        why = "No chair was named, though the range has one for this caller."
-        better = f"With careful measures the desk suggests: “{best.words}”"
+        why = "You recommended no chair, although the range has one for this caller."
+        better = f"With careful measures consult suggests: “{best.words}”"
         return Finding(NAME, 0.0, turn.number, why, better)
     if set(own.parts) == set(best.parts):
-        return Finding(NAME, 1.0, turn.number, "It is the chair that careful questions lead to.")
+        return Finding(NAME, 1.0, turn.number, "This is the chair that careful questions lead to.")
     found = _true_fit(evidence)
     if found is None:
-        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to hold it against.")
+        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to compare it with.")
     p, reachable = found.p_fits(own.parts), min(found.best, found.p_fits(best.parts))
     if found.fits(own.parts) or p >= reachable - AS_GOOD:
         why = f"It fits {_percent(p)} of people like this caller; the best, {_percent(found.best)}."
@@ -69,7 +69,7 @@ def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -
         f"fits {_percent(found.best)}, and careful questions lead to one that fits "
         f"{_percent(reachable)}."
     )
-    better = f"With careful measures the desk suggests: “{best.words}”"
+    better = f"With careful measures consult suggests: “{best.words}”"
     return Finding(NAME, p / reachable, turn.number, why, better)
 
 

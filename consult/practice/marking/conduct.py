@@ -25,12 +25,12 @@ def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
         return ()
     needless = _needless(evidence)
     if not needless:
-        why = "Nothing was asked that was not needed."
+        why = "Every question was needed."
         return items("questions", [_as_far_as_led(evidence, "Needless questions", 1.0, why)])
     turn, reason = needless[0]
     many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
     why = f"{many} not needed. {reason}"
-    better = "Ask what the call leads to, and once only where the answer is clear."
+    better = "Ask what the call leads to, and only once if the answer is clear."
     share = 1 - NEEDLESS_COST * len(needless) / POINTS["questions"]
     return items("questions", [Finding("Needless questions", share, turn.number, why, better)])
 
@@ -46,9 +46,9 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
         first = min(taken, key=lambda turn: turn.number)
         late = [name for name in signs if own.first(name) > first.number]
         if late:
-            why = f"You measured before you had asked about {late[0].replace('_', ' ')}."
+            why = f"You measured before you asked about {late[0].replace('_', ' ')}."
             better = (
-                "Ask about warning signs first: a sign ends the call before any tape is fetched."
+                "Ask about warning signs first. A sign ends the call before anything is measured."
             )
             found.append(Finding("Signs before measures", 0.0, own.first(late[0]), why, better))
         else:
@@ -62,11 +62,11 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
         late_measure = next((turn for turn in decides if turn.number > named.number), None)
         if late_measure is not None:
             label = late_measure.about.replace("_", " ")
-            why = f"A chair was named before the {label} was measured."
-            better = "Measure first; the chair hangs on it."
+            why = f"You recommended a chair before the {label} was measured."
+            better = "Measure first, because the chair depends on it."
             found.append(Finding("Measures before the chair", 0.0, named.number, why, better))
         else:
-            why = "The chair was named when everything was measured."
+            why = "You recommended the chair after everything was measured."
             found.append(
                 _as_far_as_led(evidence, "Measures before the chair", 1.0, why, named.number)
             )
@@ -84,11 +84,11 @@ def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
     usual = sum(seconds_of(questions[one.question]) for one in timed) / len(timed)
     pace = PACES[log.level] * usual
     if mean <= pace:
-        why = f"{mean:.0f} seconds a question; these may take {pace:.0f} at this level."
+        why = f"You took {mean:.0f} seconds a question. Up to {pace:.0f} is fine at this level."
         return items("pace", [_as_far_as_led(evidence, "Pace", 1.0, why)])
     turn = _slowest(evidence)
-    why = f"{mean:.0f} seconds a question, where {pace:.0f} are enough for these at this level."
-    better = "Enter what you hear while it is said; a fact told early goes in by its name."
+    why = f"You took {mean:.0f} seconds a question. {pace:.0f} are enough at this level."
+    better = "Type while the caller speaks. Enter an early answer by its name, such as /desk 73."
     share = (TOO_SLOW - mean / pace) / (TOO_SLOW - 1)
     return items("pace", [Finding("Pace", share, turn, why, better)])
 
@@ -103,19 +103,21 @@ def wording_marks(evidence: Evidence) -> tuple[Item, ...]:
                 continue
             name = f"Said as written: {caution.name.replace('_', ' ')}"
             if _as_written(evidence, caution, turn.act.words):
-                why = "The caution was said in the words of the tree."
+                why = "The caution was read as written."
                 found.append(Finding(name, 1.0, turn.number, why))
             else:
-                why = "The caution was said in other words than it is written in."
-                better = f"Say it word for word: “{caution.say}”"
+                why = "The caution was not read as written."
+                better = f"Read it word for word: “{caution.say}”"
                 found.append(Finding(name, 0.0, turn.number, why, better))
         elif isinstance(turn.act, Recommend) and turn.act.parts:
             if turn.act.words.strip():
-                why = "The chair and how to set it were read back."
+                why = "You read back the chair and how to set it."
                 found.append(Finding("Read back", 1.0, turn.number, why))
             else:
-                why = "The chair was not read back to the caller."
-                better = "Read the parts and the seat height out, so that the caller can object."
+                why = "You did not read the chair back to the caller."
+                better = (
+                    "Read out the parts and the seat height, so that the caller can correct you."
+                )
                 found.append(Finding("Read back", 0.0, turn.number, why, better))
     return items("wording", found)
 
@@ -129,8 +131,8 @@ def hints_marks(evidence: Evidence) -> tuple[Item, ...]:
         return items("hints", [_as_far_as_led(evidence, "Hints", 1.0, "No hint was taken.")])
     cost = sum(one.cost for one in hints)
     many = f"{len(hints)} hints were" if len(hints) > 1 else "One hint was"
-    why = f"{many} taken, {cost} points as said beforehand. The first: {hints[0].text}"
-    better = "The names of the open questions are in the list of Ctrl+G; try those first."
+    why = f"{many} taken, which cost {cost} points. The first: {hints[0].text}"
+    better = "Try Ctrl+G first: it lists the open questions."
     share = 1 - cost / POINTS["hints"]
     return items("hints", [Finding("Hints", share, _first_hint(evidence), why, better)])
 
@@ -179,9 +181,9 @@ def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
             and turn.about in told
             and volunteered_counts(evidence.tree.questions[turn.about])
         ):
-            found.append((turn, f"The caller had told you of {label} already."))
+            found.append((turn, f"The caller had already told you about {label}."))
         elif times and turn.about not in open_again and not (figure and times == 1):
-            found.append((turn, f"The answer about {label} was clear already."))
+            found.append((turn, f"The answer about {label} was already clear."))
         asked[turn.about] = times + 1
         open_again.discard(turn.about)
         if turn.shown or turn.about not in turn.tells:

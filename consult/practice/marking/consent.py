@@ -60,10 +60,10 @@ def _asked(evidence: Evidence, question: Question) -> Finding | None:
     said = [turn.tells[question.name] for turn in own.log.turns if question.name in turn.tells]
     entered = own.entered(question)
     if entered is not None and said and entered is not _yes(evidence, question, said[-1]):
-        why = "What you entered for consent is not what the caller said."
-        better = "Enter yes only for a clear yes; a maybe is a no."
+        why = "You entered a different answer about consent from the caller's."
+        better = "Enter yes only for a clear yes. A maybe is a no."
         return Finding(NAME, 0.0, at, why, better, behaviour=behaviour)
-    why = "Consent was asked for, and the answer kept to."
+    why = "You asked for consent and respected the answer."
     return Finding(NAME, 1.0, at, why, behaviour=behaviour)
 
 

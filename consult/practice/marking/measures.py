@@ -58,16 +58,16 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
     if not isinstance(entered, float):
         if evidence.stopped or true is None:
             return None
-        return Finding(name, 0.0, at, "No figure for it stands at the end.", better)
+        return Finding(name, 0.0, at, "There is no figure for it at the end.", better)
     if true is None:
         return None
     off, allowed = abs(entered - true), tolerance(evidence, question)
     if off <= allowed or abs(entered - best) <= _SAME:
-        why = f"{_said(question, entered)} is as near the truth as a tape at home comes."
+        why = f"{_said(question, entered)} is as close as a tape at home can measure."
         return Finding(name, 1.0, at, why)
     why = (
-        f"{_said(question, entered)} was entered and {_said(question, true)} is true: further"
-        f" off than the {_said(question, allowed)} that careful measuring may be."
+        f"You entered {_said(question, entered)}, but the true figure is "
+        f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
     )
     return Finding(name, 0.0, at, why, better)
 

@@ -49,16 +49,19 @@ def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
     if stood:
         at = stood[0]
         better = _better(questions[at.about])
-        why = f"What the caller said of {_label(at.about)} was taken as it came. {one.explain}"
+        why = (
+            f"You accepted what the caller said about {_label(at.about)} without checking. "
+            f"{one.explain}"
+        )
         return Finding(f"Noticed: {name}", 0.0, at.number, why.strip(), better, behaviour=one.name)
     asked = [each for each in due if each in own.asked]
     if not due or (not asked and evidence.stopped):
         return None
     if not asked:
         better = _better(questions[due[0]])
-        why = f"{_label(due[0]).capitalize()} was never asked for."
+        why = f"You never asked for {_label(due[0])}."
         return Finding(f"Noticed: {name}", 0.0, own.last, why, better, behaviour=one.name)
-    why = f"{_label(asked[0]).capitalize()} was coached, or asked for again."
+    why = f"You coached {_label(asked[0])}, or asked for it again."
     return Finding(f"Noticed: {name}", 1.0, own.first(asked[0]), why, behaviour=one.name)
 
 
@@ -71,17 +74,17 @@ def _contradiction(evidence: Evidence, one: Behaviour) -> Finding | None:
     again = [turn for turn in own.asked.get(one.about, ()) if turn.number > made.number]
     label, question = _label(one.about), evidence.tree.questions[one.about]
     if again:
-        why = f"You asked about {label} after that remark, and it was settled."
+        why = f"You asked about {label} after that remark, and it became clear."
         return Finding(
             f"Noticed: {one.name.replace('_', ' ')}", 1.0, again[-1].number, why, behaviour=one.name
         )
-    why = f"A remark spoke against the answer about {label}, and you let both stand. {one.explain}"
+    why = f"A remark contradicted the answer about {label}, and you did not ask. {one.explain}"
     return Finding(
         f"Noticed: {one.name.replace('_', ' ')}",
         0.0,
         made.number,
         why.strip(),
-        f"Say both back and ask which it is: {quoted(question.ask)}",
+        f"Repeat both and ask which is right: {quoted(question.ask)}",
         behaviour=one.name,
     )
 
@@ -94,7 +97,7 @@ def _no_answer(evidence: Evidence, one: Behaviour) -> Finding | None:
     if left:
         question = evidence.tree.questions[left[0].about]
         why = f"{_label(question.name).capitalize()} was left without an answer. {one.explain}"
-        better = f"Say in half a sentence what it is for, and ask again: {quoted(question.ask)}"
+        better = f"Say briefly what it is for, and ask again: {quoted(question.ask)}"
         return Finding(name, 0.0, left[0].number, why.strip(), better, behaviour=one.name)
     if met:
         why = f"You asked about {_label(met[0][0].about)} again, and got an answer."
@@ -117,10 +120,10 @@ def _confirmed_unasked(evidence: Evidence) -> Iterator[Finding]:
             question = evidence.tree.questions[event.question]
             label = _label(event.question)
             if doubted.pop(event.question, False):
-                why = f"The desk doubted {label}, and you had it measured again."
+                why = f"consult doubted {label}, and you had it measured again."
                 yield Finding(f"Doubt: {label}", 1.0, last, why)
             else:
-                why = f"The desk doubted {label}, and you entered it without asking again."
+                why = f"consult doubted {label}, and you entered it without asking again."
                 better = _better(question)
                 yield Finding(f"Doubt: {label}", 0.0, last, why, better)
         elif isinstance(event, Entered):

@@ -73,11 +73,11 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
     unread = [one for one in missing if one.signs]
     why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
     if made_up:
-        why = f"{why} An answer was entered all the same."
+        why = f"{why} You still entered an answer."
     elif named and unheard:
-        why = f"{why} A chair was named all the same."
+        why = f"{why} You still recommended a chair."
     elif unread:
-        why = f"{why} Everybody hears the list, with consent or without."
+        why = f"{why} Read the list to everybody, with or without consent."
     yield Finding(
         name,
         1 - len(missing) / len(signs),
@@ -151,11 +151,11 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
     said = evidence.said_for(caution)
     if said is None:
         if due.heard and stopped and caution.level == "stop":
-            why = "The caller told of this sign, and the stop that was said does not cover it."
+            why = "The caller mentioned this sign, and the stop you read does not cover it."
         elif due.heard:
-            why = "The caller gave ground for this caution, and it was not said."
+            why = "The caller gave a reason for this caution, and you did not read it."
         else:
-            why = "This sign is true of the caller and never came out."
+            why = "The caller has this sign, and you never found out."
         # After a stop the caller is not advised, and hears whom to ask: no referral is needed.
         return Finding(
             name,
@@ -173,15 +173,15 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
             return Finding(name, 0.0, turn, why, _END, fails=True)
     behaviour = _let_fall(evidence, due)
     if due.heard and said.number - due.heard > AT_ONCE:
-        why = f"It was said only {said.number - due.heard} turns after the caller told of it."
+        why = f"You read it {said.number - due.heard} turns after the caller mentioned it."
         better = f"Say at once: {quoted(due.words)}"
         return Finding(name, LATE_SHARE, due.heard, why, better, behaviour=behaviour)
-    return Finding(name, 1.0, said.number, "It was heard and acted on.", behaviour=behaviour)
+    return Finding(name, 1.0, said.number, "You heard it and acted on it.", behaviour=behaviour)
 
 
 _END = (
-    "A stop ends all advice on chairs. Say it, ask how to reach the caller, and close; lift a stop "
-    "only where what raised it was a slip of the keys."
+    "A stop ends all advice on chairs: read it, ask how to reach the caller, and close. Lift a "
+    "stop only if a typing mistake raised it."
 )
 
 
@@ -217,14 +217,14 @@ def _not_respected(evidence: Evidence, said: Turn) -> tuple[int, str] | None:
         if not after:
             continue
         if isinstance(event, Lifted) and event.taken:
-            return last, "The stop was lifted, though the sign was true."
+            return last, "You lifted the stop, although the sign was true."
         if isinstance(event, Spoke) and isinstance(event.turn.act, Recommend):
             if event.turn.act.parts:
-                return last, "A chair was named after the stop."
+                return last, "You recommended a chair after the stop."
         elif isinstance(event, Spoke) and event.turn.about not in allowed:
-            return last, "The call went on with other questions after the stop."
+            return last, "You went on with other questions after the stop."
         elif isinstance(event, Entered) and event.taken and event.question not in allowed:
-            return last, "The call went on with other answers after the stop."
+            return last, "You went on with other answers after the stop."
     return None
 
 

@@ -126,7 +126,7 @@ def test_a_question() -> None:
         "it comes from 1 consent",
         "In every case 3 close",
         "When a STOP comes up (bad neck) 3 close",
-        "STOP: no chair is advised any more: bad neck",
+        "STOP: advice on chairs ends: bad neck",
         "When the caller says “Neck” under 'sites'.",
         "Please [whom to contact].",
         "Whom to contact: emergency: “call 999 or go to A&E now”",

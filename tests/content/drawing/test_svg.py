@@ -183,9 +183,9 @@ def test_topics(tmp_path: Path) -> None:
     drawn = boxes(svg, "topic")
     assert list(drawn) == ["screen", "sharing"]
     assert drawn["screen"] == (
-        "Topic: Screen and glasses Could change: where the screen stands"
-        " Opens by itself when the caller says yes to 'neck' Opened by the answer to: opened"
-        " Led past where it is not open"
+        "Topic: Screen and glasses Could change: where the screen stands Opens by itself when "
+        "the caller says yes to 'neck' Opened by the answer to: opened Skipped unless it is "
+        "open"
     )
     assert "Opened by the answer to: opened, more" in drawn["sharing"]
     asked = boxes(svg, "question")

@@ -67,7 +67,7 @@ def test_out_again(tmp_path: Path) -> None:
 def test_what_cannot_be() -> None:
     """Each is told in words, and changes nothing."""
     text = add_pool(TEXT, "both", "one")
-    with pytest.raises(Refused, match="several ways on"):
+    with pytest.raises(Refused, match="several routes"):
         into_pool(text, "both", "three")
     with pytest.raises(Refused, match="asked in the pool 'both' already"):
         into_pool(text, "both", "one")
@@ -87,4 +87,4 @@ def test_topics(tmp_path: Path) -> None:
     noise = new_tree("noise", "Noise", "1", "loud", "Is it loud?")
     assert at(text, "topics_opened", "choices") == {"light": "Light: where from", "noise": "Noise"}
     found = problems(tmp_path, little=text, light=light, noise=noise)
-    assert [one.partition("Nothing reads")[1] for one in found] == ["Nothing reads"] * 2
+    assert [one.partition("Nothing uses")[1] for one in found] == ["Nothing uses"] * 2

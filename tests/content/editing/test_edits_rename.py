@@ -98,12 +98,12 @@ def test_what_simulated_callers_say_goes_along() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "file", "said"),
     [
-        ("desk", "table", None, "Say which is meant"),
+        ("desk", "table", None, "Choose one"),
         ("nobody", "table", None, "no question 'nobody'"),
         ("b", "desk", None, "question 'desk' in main.yaml already"),
         ("b", "Bad name", None, "small letters"),
-        ("b", "known", None, "a meaning of its own"),
-        ("b", "end", None, "a meaning of its own"),
+        ("b", "known", None, "another meaning"),
+        ("b", "end", None, "another meaning"),
         ("b", "c", "main.yaml", "no question 'b' in main.yaml"),
     ],
 )

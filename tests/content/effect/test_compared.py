@@ -244,7 +244,7 @@ def test_what_a_tree_cannot_take_makes_calls_stuck(tmp_path: Path) -> None:
     found = edited(tmp_path, ("expect: 32 to 52", "expect: 320 to 520"))
     row = rows(found)["stuck now", "lower_leg"]
     assert row.callers == COUNT - len(who_say(tmp_path, "numb"))
-    assert "could not be taken" in row.sample.answers[0]
+    assert "could not be stored" in row.sample.answers[0]
 
 
 def test_another_range_gives_another_chair(tmp_path: Path) -> None:

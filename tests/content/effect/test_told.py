@@ -25,7 +25,7 @@ def of(*rows: Row) -> Effect:
 def test_nothing() -> None:
     """One line says who was led through, the next that nothing changes."""
     assert told(of()) == [
-        "little 1: 100 simulated callers (seed 1) led through before and after the edit.",
+        "little 1: 100 simulated callers (seed 1) run before and after the edit.",
         "Nothing changes in the sample of 100 simulated callers (seed 1): same questions, "
         "cautions, advice and chairs. Callers who were not in it may hear something else.",
     ]
@@ -45,14 +45,14 @@ def test_a_lowered_stop(tmp_path: Path) -> None:
     """It says what it was and what it is now."""
     lines = told(edited(tmp_path, ("level: stop", "level: note")))
     assert "!! CAUTION LOWERED: 'numb_stop' (stop) is only note now, for " in lines[1]
-    assert "CALLS THAT NO STOP ENDS ANY MORE:" in lines
+    assert "CALLS THAT A STOP NO LONGER ENDS:" in lines
 
 
 def test_nobody_met_it(tmp_path: Path) -> None:
     """A caution gone is told though nobody met it, and what nobody met is named at the end."""
     lines = told(edited(tmp_path, (FEVER, ""), count=0))
-    assert "Nobody who was led through had met it." in lines[1]
-    assert lines[-1].startswith("Nobody who was led through met 'numb_stop'")
+    assert "No caller in the sample had met it." in lines[1]
+    assert lines[-1].startswith("No caller in the sample met 'numb_stop'")
 
 
 def test_stopped_before(tmp_path: Path) -> None:
@@ -73,7 +73,7 @@ def test_rows() -> None:
             Row("caution gained", "fever", 2, 100, (), SAMPLE, level="refer"),
         )
     )
-    assert "No caution is lost in the sample of 100 simulated callers (seed 1)." in lines
+    assert "No warning is removed in the sample of 100 simulated callers (seed 1)." in lines
     assert "Something changes for 9 of 100 simulated callers (9.0 %)." in lines
     assert "  another chair: 25 of 100 simulated callers (25 %)" in lines
     assert "     For example simulated caller 3: tired: yes." in lines
@@ -92,12 +92,12 @@ def test_many_rows_are_counted() -> None:
     many = [Row("advice lost", f"advice_{at}", 1, 100, (), SAMPLE) for at in range(20)]
     lines = told(of(*many))
     assert sum(line.startswith("  'advice_") for line in lines) == 12
-    assert "  and 8 more, each for no more callers than these" in lines
+    assert "  and 8 more, each for at most as many callers as these" in lines
 
 
 def test_longer_calls_and_new_names(tmp_path: Path) -> None:
     """Both are told in a line of their own."""
     lines = told(edited(tmp_path, (STOP, ""), *WEARY))
     assert "'tired' is now called 'weary'." in lines
-    assert any(line.startswith("A call has 5.0 questions on average, before") for line in lines)
-    assert any(line.startswith("A stop ends 0 calls of 40, before it was ") for line in lines)
+    assert any(line.startswith("A call has 5.0 questions on average (before") for line in lines)
+    assert any(line.startswith("A stop ends 0 calls of 40; before, it ended ") for line in lines)

@@ -277,7 +277,7 @@ def test_the_shipped_trees_keep_to_the_floor() -> None:
     judged = compared(shipped_trees(), shipped_trees())
     assert (judged.changes, judged.weaker) == ((), ())
     (line,) = safety_lines(judged.changes)
-    assert line.startswith("Nothing changes in warning signs")
+    assert line.startswith("No changes in warning signs")
 
 
 STRONGER: dict[str, tuple[Edit, ...]] = {

@@ -122,7 +122,7 @@ def test_proves(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", "--prove", str(written(tmp_path, TREE))]) == 0
     assert capsys.readouterr().out.splitlines() == [
         "little: 2 promises: 2 proven, 0 refuted, 0 not proven.",
-        "little: a caller was found, and tried, for 4 of 4 questions, cautions, advice and needs.",
+        "little: a caller was found and tried for 4 of 4 questions, cautions, advice and needs.",
         "1 file checked: 0 errors, 0 warnings.",
     ]
 
@@ -137,7 +137,7 @@ def test_refutes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = json.loads(capsys.readouterr().out)
     (problem,) = out["problems"]
     assert problem["rule"] == "promise-broken"
-    assert problem["message"].endswith("not for a caller who says: signs worse.")
+    assert problem["message"].endswith("is broken by a caller who says: signs worse.")
     promise = out["proofs"][0]["promises"][0]
     assert promise["standing"] == "refuted"
     assert promise["caller"]["answers"] == [{"question": "signs", "said": "worse"}]

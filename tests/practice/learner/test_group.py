@@ -37,7 +37,7 @@ def test_who_did_what_and_passed() -> None:
     assert (ann.learner, ann.exercises, ann.callers, ann.passed) == ("Ann", 3, 2, 3)
     assert ann.average == pytest.approx(83.3)
     assert ann.last_day == "2026-11-27"
-    assert ann.strengths == ("an answer that says nothing", "Order of the call")
+    assert ann.strengths == ("a vague answer", "Order of the call")
     assert (bob.passed, bob.average, bob.weak) == (
         0,
         31.0,
@@ -79,7 +79,7 @@ def test_the_text_says_it_plainly() -> None:
     assert "Ann: 3 exercises with 2 callers, 3 passed, 83.3 of 100 on average." in text
     assert "Most often missed in callers:\n  a caller who wants to skip a question: missed 1 of 1 "
     assert "  1 exercise is damaged and was left out." in text
-    assert report_text(group_report([])) == "Nobody is in this report.\n"
+    assert report_text(group_report([])) == "This report has no learners.\n"
 
 
 def test_a_learner_without_exercises_has_a_row() -> None:

@@ -90,7 +90,7 @@ def test_different_names_have_different_files(one: str, other: str) -> None:
 
 def test_no_name_is_refused(kept: Learners) -> None:
     """Blanks are nobody's name."""
-    with pytest.raises(PracticeTrouble, match="name is empty"):
+    with pytest.raises(PracticeTrouble, match="name of the learner is empty"):
         kept.keep(done(learner=" \n"))
 
 
@@ -132,7 +132,7 @@ def test_lines_of_a_newer_version_are_left_alone(kept: Learners) -> None:
     file.write_bytes(file.read_bytes() + b'{"form": 2, "anything": []}\n')
     record = kept.read("Ann")
     assert len(record.done) == 1
-    assert record.troubles == ("1 exercise was kept by a newer version and cannot be read here.",)
+    assert record.troubles == ("1 exercise was stored by a newer version and cannot be read here.",)
     assert kept.set_aside("Ann") == 0
 
 
@@ -183,7 +183,7 @@ def test_a_place_that_cannot_be_used_is_said(tmp_path: Path) -> None:
     (tmp_path / "practice").write_text("not a folder")
     blocked = Learners(tmp_path / "practice")
     assert blocked.read("Ann").done == ()
-    with pytest.raises(PracticeTrouble, match="The disk refuses"):
+    with pytest.raises(PracticeTrouble, match="cannot be stored"):
         blocked.keep(done())
 
 

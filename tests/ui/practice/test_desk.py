@@ -72,7 +72,7 @@ async def test_loose(tmp_path: Path) -> None:
         await desk.press("f4")
         turn = desk.desk.exercise.turns[-1]
         assert turn.act == Coach("stature")
-        assert turn.adviser.startswith("From memory will do")
+        assert turn.adviser.startswith("From memory is fine")
 
 
 async def test_bare(tmp_path: Path) -> None:

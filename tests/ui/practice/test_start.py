@@ -55,7 +55,7 @@ async def test_what_is_due_comes_first(tmp_path: Path) -> None:
         desk.app.start.refresh_rows()
         top = desk.options("callers")[0]
         assert top.startswith("NEXT FOR YOU: ")
-        assert "due today: a tape held to the wrong point" in top
+        assert "due today: a tape held at the wrong point" in top
         row = next(one for one in desk.options("callers") if "|  tape_too_far" in one)
         assert "practised once; last on 22 November 2026, guided: 80 of 100, passed" in row
 
@@ -93,8 +93,8 @@ async def test_the_record(tmp_path: Path) -> None:
         assert isinstance(desk.app.screen, TextScreen)
         told = desk.app.screen.text
         assert "Ann: 1 exercise, 1 passed." in told
-        assert "a tape held to the wrong point: missed 1 of 1" in told
-        assert "a tape held to the wrong point: due now" in told
+        assert "a tape held at the wrong point: missed 1 of 1" in told
+        assert "a tape held at the wrong point: due now" in told
 
 
 async def test_a_course(tmp_path: Path) -> None:
