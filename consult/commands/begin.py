@@ -137,10 +137,5 @@ def _wrong(one: Field, value: str) -> str:
     """What is wrong with an answer, and what would be right; '' where it is right."""
     if not value:
         return ""
-    if one.name == "logo":
-        file = Path(value).expanduser()
-        if not file.is_file():
-            return f"There is no file {file}."
-        value = file.name
     problem = problem_of(one.name, value)
     return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""

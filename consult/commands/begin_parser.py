@@ -12,7 +12,6 @@ OPTIONS = {
     "address": ("WORDS", "your address, for documents"),
     "telephone": ("NUMBER", "the number callers ring"),
     "email": ("ADDRESS", "your e-mail address"),
-    "logo": ("FILE", "a PNG or SVG file, copied into the folder"),
 }
 
 

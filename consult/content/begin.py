@@ -51,7 +51,6 @@ FIELDS = (
     Field("address", "Your address, for documents", needed=False, sender=True),
     Field("telephone", "The number callers ring", needed=False, sender=True),
     Field("email", "Your e-mail address", needed=False, sender=True),
-    Field("logo", "A logo (PNG or SVG), copied into the folder", needed=False, sender=True),
 )
 
 _CURRENCIES = {"GB": "GBP", "US": "USD", "CH": "CHF", "SE": "SEK", "DK": "DKK", "NO": "NOK"} | (
@@ -109,10 +108,6 @@ def begin_folder(folder: Path, said: Mapping[str, str]) -> list[str]:
     folder.mkdir(parents=True, exist_ok=True)
     # Health answers lie in the records: nobody else of this machine reads them.
     (folder / RECORDS).mkdir(mode=0o700, exist_ok=True)
-    said = dict(said)
-    if logo := said.get("logo"):
-        said["logo"] = Path(logo).name
-        write_whole(folder / said["logo"], Path(logo).read_bytes(), mode=READABLE)
     (folder / LIBRARY).mkdir(exist_ok=True)
     draft = begin_draft(Library(folder / LIBRARY))
     # The demonstration's chairs and its maker are nobody's.

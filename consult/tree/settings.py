@@ -35,8 +35,6 @@ class Sender:
     address: str = ""
     telephone: str = ""
     email: str = ""
-    logo: Path | None = None
-    """A PNG or SVG file, which need not be there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +94,6 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
         return None, problems
     data: Mapping[str, Any] = marked.data
     sender: Mapping[str, Any] = data.get("sender") or {}
-    logo = path.with_name(sender["logo"]) if "logo" in sender else None
-    if logo is not None and not logo.is_file():
-        said = f"There is no file {logo.name} beside {path.name}."
-        fix = "Put the logo there, or delete the line: documents go without one."
-        where = marked.value("sender", "logo")
-        problems.append(Problem(where, said, fix, "no-logo", "warning"))
     told = data.get("prices")
     return (
         Settings(
@@ -115,7 +107,6 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
                 address=" ".join(sender.get("address", "").split()),
                 telephone=" ".join(sender.get("telephone", "").split()),
                 email=sender.get("email", ""),
-                logo=logo,
             ),
             file=path,
         ),

@@ -138,7 +138,7 @@ def test_records_are_for_this_user(boyne: Path) -> None:
 
 def test_asked_line_by_line(run: Run, tmp_path: Path, typed: Callable[..., None]) -> None:
     """In a terminal it asks; Enter takes what stands in brackets, a wrong answer is asked again."""
-    lines = ["Boyne Seating", "Ireland", "IE", *[""] * 8]
+    lines = ["Boyne Seating", "Ireland", "IE", *[""] * 7]
     typed(*lines)
     told = run("begin", str(tmp_path / "boyne"))
     assert told.code == 0, told.err
@@ -173,14 +173,3 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
         monkeypatch.setattr(sys, "stdin", Terminal(lines))
 
     return type_
-
-
-def test_a_logo_is_copied(run: Run, tmp_path: Path) -> None:
-    """Documents find it beside the settings."""
-    logo = tmp_path / "drawing.svg"
-    logo.write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
-    told = run("begin", str(tmp_path / "boyne"), *OWN, "--logo", str(logo))
-    assert told.code == 0, told.err
-    assert settings_of(tmp_path / "boyne").sender.logo == tmp_path / "boyne" / "drawing.svg"
-    told = run("begin", str(tmp_path / "b"), *OWN, "--logo", str(tmp_path / "none.png"))
-    assert (told.code, "There is no file" in told.err) == (2, True)

@@ -67,7 +67,6 @@ def test_read_whole(tmp_path: Path) -> None:
     assert (found.country, found.currency, found.money) == ("IE", "EUR", "euros")
     assert found.with_tax is False
     assert found.sender.telephone == "+353 1 555 0100"
-    assert found.sender.logo is None
 
 
 @pytest.mark.parametrize(
@@ -78,7 +77,7 @@ def test_read_whole(tmp_path: Path) -> None:
         ("prices: without tax", "prices: net", "with tax"),
         ("  telephone", "  telefone", "Did you mean 'telephone'?"),
         ("maker: Boyne Seating", "maker: <b>Boyne</b>", "without < > { and }"),
-        ("desk@boyne.example", "desk@boyne.example\n  logo: ../logo.png", "beside"),
+        ("desk@boyne.example", "desk at boyne", "An e-mail address"),
     ],
 )
 def test_mistakes_are_told_in_words(tmp_path: Path, old: str, new: str, words: str) -> None:
@@ -88,14 +87,6 @@ def test_mistakes_are_told_in_words(tmp_path: Path, old: str, new: str, words: s
     assert found is None
     assert words in " ".join(map(str, problems))
     assert all(problem.where.line for problem in problems)
-
-
-def test_a_logo_that_is_not_there_is_told(tmp_path: Path) -> None:
-    """And the settings hold all the same."""
-    (tmp_path / FILE).write_text(f"{OWN}  logo: logo.png\n", "utf-8")
-    found, problems = load_settings(tmp_path / FILE)
-    assert found is not None
-    assert [problem.severity for problem in problems] == ["warning"]
 
 
 def test_without_settings_nobody_is_named(tmp_path: Path) -> None:
