@@ -1,6 +1,6 @@
 """Units and how a length or a mass is written.
 
-The factors are exact by definition (facts sheet section 9): 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
+The factors are exact by definition: 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
 """
 
 from __future__ import annotations

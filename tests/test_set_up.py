@@ -60,7 +60,7 @@ def asked(now: State) -> list[str]:
 
 
 def test_each_setting_comes_after_the_one_it_hangs_on() -> None:
-    """From the foot to the screen, and standing up and sitting down again at the end."""
+    """From the base to the screen, and standing up and sitting down again at the end."""
     done = dict.fromkeys(IN_ORDER[2:-1], "step_done") | {"feet_step": "feet_flat"}
     way = asked(setting(**done, last_check="all_well"))
     places = [way.index(name) for name in IN_ORDER]
@@ -84,9 +84,33 @@ def test_what_fails_is_tried_a_second_time(step: str) -> None:
     assert again.name in asked(now)
 
 
+PARTS = ("cap_off", "lift_in_base", "seat_on", "put_together")
+
+
+def test_a_chair_in_parts_is_put_together_from_the_base_up() -> None:
+    """Castors, the cap off, gas lift, seat, the rest, and only then is it leaned on."""
+    done = dict.fromkeys((*PARTS, *IN_ORDER[2:-1]), "step_done") | {"feet_step": "feet_flat"}
+    way = asked(setting(chair_state="in_parts", **done, last_check="all_well"))
+    order = ("castors_step", *PARTS, "lift_step", "height_step")
+    places = [way.index(name) for name in order]
+    assert places == sorted(places)
+    assert not set(PARTS) & set(asked(setting(**done, last_check="all_well")))
+
+
+@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("how", ["part_missing", "no_go"])
+def test_what_does_not_go_together_goes_to_service(part: str, how: str) -> None:
+    """Nothing further is put on, and nobody sits on it."""
+    before = dict.fromkeys(PARTS[: PARTS.index(part)], "step_done")
+    now = setting(chair_state="in_parts", **before, **{part: how}, setting_words="a screw")
+    assert not {*PARTS[PARTS.index(part) + 1 :], "lift_step", "height_step"} & set(asked(now))
+    assert "damaged_chair" in {one.caution.name for one in now.cautions}
+    assert "set_up_note" in {one.advice.name for one in now.advice}
+
+
 @pytest.mark.parametrize("part", ["castors", "lift"])
 def test_a_loose_chair_is_not_sat_on(part: str) -> None:
-    """A foot or a column that does not hold ends in a note, and nobody sits down to try."""
+    """A castor or a gas lift that does not hold ends in a note, and nobody sits down to try."""
     loose = {f"{part}_step": "stuck", f"{part}_again": "still_not"}
     before = setting(**loose)
     assert before.current is not None

@@ -41,9 +41,9 @@ _STANDING = ("stature", "weight")
 HEAVIER, LIGHTER = 0.25, 0.18
 """Weights spread by this much of their logarithm about what the other measures say, to the heavy
 and to the light side: among US civilians of 1960 to 1962 the 95th percentile stood 0.37 (women)
-and 0.27 (men) above the middle, the 5th 0.28 below (facts sheet section 12, from memory), which
-is 0.23 and 0.17 of a standard deviation, and people have become heavier since (common knowledge,
-no source). The survey's soldiers spread less, and are no measure of who may be heavy."""
+and 0.27 (men) above the middle, the 5th 0.28 below (Stoudt and others 1965, from memory), which is
+0.23 and 0.17 of a standard deviation, and people have become heavier since (common knowledge, no
+source). The survey's soldiers spread less, and are no measure of who may be heavy."""
 _BEYOND = 2.5
 """Standard deviations from the survey's mean weight: beyond it says nothing of how long somebody
 is, for the survey has hardly anybody there."""

@@ -1,7 +1,7 @@
-"""The chair the caller settled on, where it is another than the one suggested.
+"""The chair the caller agreed on, if it is not the one suggested.
 
-Every requirement is tested on it as on any other, and what it lacks is told. One thing cannot be
-agreed: a chair that is not rated for the person who will sit on it.
+Every requirement is tested on it as on any other, and what it does not meet is reported. A chair
+that is not rated for the person who will sit on it cannot be agreed.
 """
 
 from __future__ import annotations
@@ -34,11 +34,11 @@ class Agreed:
     """How likely it fits; None where it may not be offered, or cannot be built."""
     picked: Picked | None
     trouble: Sentence | None = None
-    """Why there is none."""
+    """Why there is no such chair; '' if there is."""
 
 
 def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: Candidate) -> Agreed:
-    """The chair suggested (``like``) with these parts (codes of the range) in place of its own.
+    """The suggested chair (``like``) with some parts replaced by these (codes of the range).
 
     A suggested part that does not go with them gives way to the likeliest that does.
     """

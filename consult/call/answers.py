@@ -1,4 +1,4 @@
-"""The answers that may be heard to a question, and how likely each is.
+"""The possible answers to a question, and how likely each is.
 
 As callers answer by the shares of the folder; of a body measure, as the caller's body is
 estimated. A number is heard as the mean of each equally likely sixth of where it may lie.
@@ -24,7 +24,7 @@ Answers = tuple[tuple[float, Value], ...]
 
 
 def likely_answers(question: Question, facts: Facts) -> Answers:
-    """What may be heard; nothing for words and dates, which say nothing about a chair.
+    """The possible answers; none for texts and dates, which do not affect the chair.
 
     Of several choices each is heard alone, so their shares may come to more than 1.
     """

@@ -1,4 +1,4 @@
-"""What every call is computed from besides its answers: tree, contacts, population, range."""
+"""The inputs of every call besides its answers: tree, contacts, population, range."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class Basis:
     sources: Sources = field(default_factory=shipped_sources)
     """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
-    """False: no pool asks anything, and only what is told of it counts."""
+    """False: pools ask nothing, and only answers given early count."""
 
 
 def limits_beside(

@@ -50,13 +50,13 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """What holds for every row that does not say otherwise."""
+    """Units, country and other defaults of rows that name none."""
 
     today: date
     system: System = "metric"
     country: str = "GB"
     stand: bool = False
-    """Odd measures are taken as measured again and stood by."""
+    """Odd measures are accepted as checked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,20 +72,20 @@ class Bad:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Worked:
-    """What became of a row."""
+    """The result of a row."""
 
     line: int
     reference: str
     note: str
     system: System
     bad: tuple[Bad, ...] = ()
-    """Where there are any, nothing was worked out."""
+    """If there are any, nothing was worked out."""
     state: State | None = None
     """With its chair."""
     told: State | None = None
-    """The same had nothing been said about health, without its chair."""
+    """The same without any answer about health, and without its chair."""
     not_used: tuple[str, ...] = ()
-    """Headings of answers that the way never comes to; a health answer is none of them."""
+    """Headings of answers to questions not asked on this route; never about health."""
 
 
 def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Worked:

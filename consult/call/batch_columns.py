@@ -29,7 +29,7 @@ _TAKE_OUT = (
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """What stands in one column."""
+    """The heading and meaning of one column."""
 
     place: int
     """From 0."""

@@ -1,4 +1,4 @@
-"""A fact told out of turn: which question "lower leg 41" answers, and what was said to it.
+"""An answer given early: which question "lower leg 41" answers, and what was said to it.
 
 A typed line is ``[/] [the | my | ...] name [: | = | , | is | are] said``. Nothing is guessed
 between two questions: where a line could mean either, it is asked back.
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from consult.tree.model import Question, Tree
 
 MOST_SHOWN = 8
-"""Names offered at once; a longer list is not read during a call."""
+"""Most names offered at once; nobody reads a longer list during a call."""
 
 _LEAD = re.compile(r"\s*/?\s*")
 _FILLER = re.compile(r"(?:the|my|his|her|their|our|your)\s+", re.I)

@@ -1,4 +1,4 @@
-"""A call is an append-only list of answers, kept exactly as they were said."""
+"""A call: an append-only list of answers, stored exactly as they were said."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class Answer:
     said: str
     """Exactly what the adviser typed."""
     confirmed: bool = False
-    """Asked again because it looked odd, and the caller stands by it."""
+    """It looked odd, was asked again and confirmed by the caller."""
     note: str = ""
     at: datetime | None = None
     took: float | None = None
@@ -28,7 +28,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Handled:
-    """A caution dealt with: said to the caller or, with a reason, a stop lifted."""
+    """A caution that was said to the caller, or a stop that was lifted with a reason."""
 
     caution: str
     """Its name; ``UNNAMED_STOP`` for a stop that may tell of health."""
@@ -53,7 +53,7 @@ THOROUGH = "/thorough"
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Everything a call has to keep; all else is computed again from it."""
+    """The data of a call; everything else is computed from it."""
 
     today: date
     """The day of the call; "in two weeks" counts from it."""
@@ -79,11 +79,11 @@ class Call:
         return replace(self, answers=(*self.answers, answer))
 
     def led_in_full(self, thorough: bool, at: datetime | None = None) -> Call:
-        """The call with every question of its pools asked from now on, or no longer."""
+        """The call with every question of its pools asked from now on, or not."""
         return self.add(Answer(THOROUGH, "yes" if thorough else "no", at=at))
 
     def handle(self, caution: str, *, lifted: str = "", at: datetime | None = None) -> Call:
-        """The call with one more caution dealt with."""
+        """The call with one more caution said or stop lifted."""
         one = Handled(caution, len(self.answers), lifted, at)
         return replace(self, handled=(*self.handled, one))
 

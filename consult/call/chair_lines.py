@@ -1,4 +1,4 @@
-"""One line each about the chair at hand: at a glance, its price, and when it can be sent."""
+"""The current chair in one line each: summary, price, and when it can be ready."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
 
 
 def price_line(state: State, range_: Range | None) -> str:
-    """What the chair costs, with all that goes with it."""
+    """The price of the chair with its accessories."""
     picked = _picked(state)
     if picked is None or range_ is None:
         return NONE_CHOSEN
@@ -73,7 +73,7 @@ def ready_line(state: State) -> str:
 
 
 def desk_known(state: State) -> bool:
-    """Whether a height of the desk was told, or that there is none."""
+    """Whether the desk height is known, or that there is no desk."""
     desk = state.workplace.desk
     return desk.kind == "none" or desk.height is not None or desk.lowest is not None
 

@@ -1,4 +1,4 @@
-"""What the last answer changed in the chair, as one line of words."""
+"""What the last answer changed in the chair, in one line."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def changed_chair(before: State, after: State) -> str:
-    """The parts that came, went or were exchanged, and by how much the price moved.
+    """The parts that were added, removed or replaced, and the change in price.
 
     Where only the chances moved, those. '' where nothing moved, or there are no two chairs.
     """

@@ -1,6 +1,6 @@
-"""The chair for a call: chosen under uncertainty, made ready, and what would settle it.
+"""The chair for a call: the choice under uncertainty, how to set it, and what to ask next.
 
-Apart from the state because it takes ten times as long: the desk works it out beside the call.
+Separate from the state because it takes ten times as long: the call screen runs it in a thread.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """Parts the caller asked for, and what speaks against them."""
+    """Parts the caller asked for, and what is against them."""
 
     codes: tuple[str, ...]
     against: Rejection | None
@@ -49,7 +49,7 @@ class Chosen:
     chosen_for: FitRequest
     request: Request | None = None
     agreed: Agreed | None = None
-    """What the caller settled on instead of the best; then ``picked`` is that, if it can be."""
+    """The chair the caller agreed on instead of the best; then ``picked`` is that, if possible."""
 
     def others(self) -> Mapping[str, tuple[Candidate, Rejection | None]]:
         """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed.
@@ -60,7 +60,7 @@ class Chosen:
 
     @property
     def settled(self) -> bool:
-        """No answer still open would change the choice by much: enough is known."""
+        """Whether no open answer would change the choice by much."""
         return settled(self.asking, self.facts)
 
     @property

@@ -83,7 +83,7 @@ def choice_lines(found: Chosen, system: System) -> Iterator[str]:
 
 
 def of_a_hundred(share: float) -> str:
-    """A chance in people: never told as certain, or as none, when it is not."""
+    """A probability in words, "so many of 100"; never 0 or 100 unless it is certain."""
     if 0.995 <= share < 1:
         return "more than 99 of 100"
     return "fewer than 1 of 100" if 0 < share < 0.005 else f"{round(100 * share)} of 100"
@@ -104,7 +104,7 @@ def ask_line(found: Chosen, population: Population) -> str:
 
 
 def why_lines(found: Chosen, system: System) -> Iterator[str]:
-    """Why the request, the cheapest and the near misses lost."""
+    """Why the request, the cheapest and the near misses were not chosen."""
     if found.request is not None:
         yield _request_line(found.request, system)
     titles = {
@@ -126,7 +126,7 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
 
 
 def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
-    """What other populations would have moved, in the reader's units."""
+    """What other populations would have changed, in the reader's units."""
     for one in moves:
         by = [
             f"{NAMES[name].lower()} {format_length(abs(mm), system)} {'more' if mm > 0 else 'less'}"

@@ -1,4 +1,4 @@
-"""How much the choice of population moves a recommendation."""
+"""How much the choice of population changes a recommendation."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def moved(
     request: FitRequest | None = None,
     now: Chosen | None = None,
 ) -> tuple[Moved, ...]:
-    """The same measures read against every other population, where that changes something.
+    """The results from every other population, if they differ.
 
     ``reach`` is what ``fit`` was worked out with, ``request`` what ``now`` was chosen for.
     """

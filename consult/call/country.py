@@ -1,4 +1,4 @@
-"""Whose numbers a call says: the adviser's word, else the caller's answer, else the setting."""
+"""The country of the caller: set by the adviser, else answered, else the setting."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which pieces of a tree calls came to: questions asked, cautions, advice and needs that came."""
+"""Which pieces of a tree calls reached: questions, cautions, advice and needs."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """What calls came to of one main tree."""
+    """The pieces of one main tree that calls reached."""
 
     tree: str
     version: str
@@ -46,12 +46,12 @@ class Coverage:
 
     @property
     def missed(self) -> tuple[Piece, ...]:
-        """What no call came to, in the order of the tree."""
+        """The pieces that no call reached, in the order of the tree."""
         return tuple(piece for piece, calls in self.reached.items() if not calls)
 
     @property
     def elsewhere(self) -> tuple[Piece, ...]:
-        """What calls of other trees alone came to, in a sub-tree that both take in."""
+        """The pieces reached only by calls of other trees, through a shared sub-tree."""
         own = set(self.calls)
         return tuple(p for p, calls in self.reached.items() if calls and own.isdisjoint(calls))
 

@@ -1,4 +1,4 @@
-"""Comparing what came out of a call with what its file says must come out."""
+"""Compare the results of a call with those its file expects."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _ROUNDING = 0.05
 
 
 def disappointments(transcript: Transcript, state: State) -> list[Problem]:
-    """Every expectation of the file that the state does not meet, and answers it cannot use."""
+    """Every expectation of the file that is not met, and every answer that cannot be used."""
     found = [
         Problem(
             transcript.answers_at[step.question.name],

@@ -1,4 +1,4 @@
-"""The answers of a call as facts: what a condition, the body estimate and the fit may read."""
+"""The answers of a call as facts, for conditions, the body estimate and the fit."""
 
 from __future__ import annotations
 
@@ -50,12 +50,12 @@ class Facts:
     _fit: Fit | None = None
 
     def copy(self) -> Facts:
-        """The same facts, to learn more beside them."""
+        """A copy, to add facts to."""
         understood, confirmed = dict(self.understood), set(self.confirmed)
         return Facts(self.basis, self.system, understood, confirmed, self.thorough)
 
     def learn(self, question: Question, understood: Understood, confirmed: bool) -> None:
-        """Take in one answer."""
+        """Add one answer."""
         self.understood[question.name] = understood
         if confirmed:
             self.confirmed.add(question.name)
@@ -70,7 +70,7 @@ class Facts:
         return found.value if found else None
 
     def lookup(self, name: str) -> Value | None:
-        """What a condition reads: questions in their own unit, ``fit.`` and ``body.`` in cm."""
+        """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         if "." not in name:
             value = self.value(name)
             unit = self.basis.tree.questions[name].unit
@@ -131,7 +131,7 @@ class Facts:
         return _worth_asking(self.basis, self.system, told, confirmed, *names)
 
     def needs(self) -> list[Need]:
-        """What the answers call for."""
+        """The needs that the answers call for."""
         return [one for one in self.basis.tree.needs if one.when.evaluate(self.lookup)]
 
     def request(self) -> FitRequest | None:

@@ -1,7 +1,7 @@
-"""Two calls side by side: what the first one advised, how it stands now, and what to do.
+"""Compare two calls: what the first advised, the situation now, and what to do.
 
-The second call works out no chair: its numbers are held against the figures of the first, worked
-out again where something was measured since.
+The second call works out no chair. Its numbers are compared with the figures of the first, which
+are worked out again if something was measured since.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ THINGS = {
     "armrest_height": ("Lower the armrests", "Raise the armrests"),
     "desk_height": ("Lower the desk", "Raise the desk"),
 }
-"""Figure -> what to do where it stands too high, or too low."""
+"""Figure -> what to do if it is too high, or too low."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +49,15 @@ class Line:
     then: str = ""
     """Advised, or said, in the first call."""
     good: str = ""
-    """Between what it is good, as worked out with all that is known now."""
+    """The acceptable range, worked out with all that is known now."""
     now: str = ""
     do: str = ""
     because: str = ""
-    """Whether the first call's figure was to blame."""
+    """Whether the first call's figure was wrong, in words."""
 
 
 def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Call:
-    """A call that follows another: what the tree asks and the first one tells is answered."""
+    """Start a follow-up call, with the answers that the first call already gives."""
     told = {"first_reference": reference, "caller_name": name}
     answers = tuple(
         Answer(one.name, told[one.sets])

@@ -1,4 +1,4 @@
-"""What each open question of a pool is expected to add to the chance that the chair fits.
+"""The expected gain of each open question of a pool, in the chance that the chair fits.
 
 A body measure or a fact of the workplace is worth what ``fit.worth`` says. An answer that a need
 reads is worth what the chair chosen without it would lack. A need that hangs on several answers is

@@ -1,4 +1,4 @@
-"""How a figure of the set-up is known: measured or estimated, and how sure."""
+"""How a figure of the set-up is known: measured or estimated, and its uncertainty."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ if TYPE_CHECKING:
     from consult.fit.result import Requirement
 
 HowKnown = Literal["measured", "partly", "estimated", "given"]
-"""'given' where no body dimension is in it: a desk that stands as it stands."""
+"""'given' if no body dimension is in it, as for a fixed desk."""
 
 NINE_IN_TEN = 1.645
 """Standard deviations either side that hold nine people in ten, of a normal distribution."""
 
 
 def how_known(estimate: Estimate, one: Requirement) -> HowKnown:
-    """What the target rests on."""
+    """Whether the target is from measured or estimated dimensions."""
     origins = [estimate.dimensions[name].origin == "measured" for name in one.rests_on]
     if not origins:
         return "given"

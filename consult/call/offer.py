@@ -1,4 +1,4 @@
-"""Offering an answer to a call: taken, or given back with the reason, what was typed untouched."""
+"""Offer an answer to a call: it is stored, or returned with the reason."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ STANDS = "If it was measured again and is right, press Enter."
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """What became of an answer."""
+    """The result of offering an answer."""
 
     state: State | None
-    """The call with the answer in it, its chair still to be chosen; None where given back."""
+    """The call with the answer, before its chair is chosen; None if the answer was returned."""
     trouble: str = ""
     """What to ask or say instead."""
     may_stand: bool = False
-    """Only odd, not unreadable: offering it again with ``stands`` takes it."""
+    """Whether it is only odd, not unreadable: offered again with ``stands``, it is stored."""
     proposals: tuple[Proposal, ...] = ()
-    """What may be meant, where that is known; each can be taken in its place."""
+    """Possible meanings, if known; each can be stored instead."""
 
 
 def offer(

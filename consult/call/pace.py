@@ -1,4 +1,4 @@
-"""Minutes of a call: how many so far, and how many the questions ahead will take."""
+"""The length of a call: minutes so far, and minutes the remaining questions will take."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class Coming:
     """What is expected to be asked yet."""
 
     questions: tuple[Question, ...]
-    """Those on the way, the one at hand first."""
+    """The questions ahead, the current one first."""
     seconds: float
     """What they and those of their pools take."""
 

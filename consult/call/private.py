@@ -1,4 +1,4 @@
-"""What of a call may be stored without the caller's consent to health being stored.
+"""What may be stored of a call without consent to storing health answers.
 
 One rule for every place a call is written to. Each answer, and each caution dealt with, is given
 what anybody may read in its place: itself, a mark that tells nothing, or nothing.
@@ -32,7 +32,7 @@ class Private:
 
 
 def private_of(tree: Tree) -> Private:
-    """What a tree calls private."""
+    """The private names of a tree."""
     questions = tree.questions.items()
     health = frozenset(
         each for name, one in questions if one.private == "health" for each in _recorded(name, one)
@@ -52,7 +52,7 @@ def _recorded(name: str, question: Question) -> tuple[str, ...]:
 
 
 def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | None, ...]:
-    """Each answer as anybody may read it; None where nothing may be stored of it.
+    """Each answer as it may be stored without consent; None if nothing of it may be.
 
     Of a list that everybody hears there is one mark, the same whatever was answered and however
     often, with no time that the answer could have lengthened.
@@ -71,7 +71,7 @@ def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | 
 
 
 def bare_handled(private: Private, handled: Iterable[Handled]) -> tuple[Handled | None, ...]:
-    """Each caution dealt with as anybody may read it; None where nothing may be stored of it.
+    """Each caution said or lifted, as it may be stored without consent; None if it may not.
 
     Of stops that tell of health there is a mark where the first was raised, and one where the last
     was lifted: how many there were stays untold.

@@ -1,4 +1,4 @@
-"""Why this chair: what spoke against the others, what would change the choice, what it costs."""
+"""Why this chair: what was against the others, what would change the choice, what it costs."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ TITLES = {
 
 @dataclass(frozen=True, slots=True)
 class Reasons:
-    """What a choice hangs on, besides the chairs it was chosen from."""
+    """What a choice depends on, besides the chairs it was chosen from."""
 
     turns: tuple[Turn, ...]
     """Shifts of the body that would make another part right."""
@@ -50,7 +50,7 @@ def reasons(
     *,
     reach: Reach | None = None,
 ) -> Reasons:
-    """Work out what the choice hangs on; ``reach`` is what ``fit`` was worked out with."""
+    """Work out what the choice depends on; ``reach`` is what ``fit`` was worked out with."""
     labels = {name: population.label(name) for name in population.order}
     return Reasons(
         sensitivity(request, found.choice, labels=labels),

@@ -1,4 +1,4 @@
-"""The way a call takes through its tree: what was asked, what comes now, what lies ahead."""
+"""The route of a call through its tree: what was asked, what is next, what is ahead."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Status = Literal["answered", "unknown", "unclear", "open"]
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One question on the way."""
+    """One question on the route."""
 
     question: Question
     status: Status
@@ -49,7 +49,7 @@ def walk(
     ends: Callable[[Caution, Lookup], bool],
     held: Caution | None = None,
 ) -> tuple[list[Step], Caution | None]:
-    """Follow the tree through the answers, teaching ``facts`` each one on the way.
+    """Follow the tree through the answers, and add each one to ``facts``.
 
     Past the first open question the way goes on as if the caller did not know, so that answers
     given earlier to later questions still count and what lies ahead can be shown. The second
@@ -94,7 +94,7 @@ class _Way:
         self.stops = [(one, _derived(one)) for one in self.tree.cautions if one.level == "stop"]
 
     def past(self, question: Question) -> str:
-        """Take in the answer to a question; where the way goes on."""
+        """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
         step = read(question, self.answers.get(question.name), self.today)
         if not _skipped(question, step, self.facts):
@@ -169,7 +169,7 @@ def _derived(caution: Caution) -> bool:
 
 
 def read(question: Question, answer: Answer | None, today: date) -> Step:
-    """What became of the answer to one question."""
+    """The answer to one question as a step of the route."""
     if answer is None:
         return Step(question, "open")
     if read_out(question, answer):

@@ -1,7 +1,7 @@
-"""One call as the adviser leads it: what is asked now, what an answer does, what must be said.
+"""A running call: what is asked now, what an answer does, what must be said.
 
-Everything the desk decides is decided here, so that another desk can lead a call the same way.
-Nothing is read from a clock or written to a disk: times come in, the call goes out.
+All decisions of the call screen are made here, so that another screen can run a call the same way.
+Nothing here reads a clock or writes to a disk: times come in, the call goes out.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from consult.units import System
 
 BY_NAME = "/"
-"""Typed first, it names the fact that is told: "/desk 73". Twice, the text stands as it is."""
+"""Before a name, it marks an early answer: "/desk 73". Twice, it starts a plain text."""
 SEVERAL = ", "
 """Between facts that are left in a line to be mended."""
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
@@ -49,24 +49,24 @@ UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What became of something typed."""
+    """The result of something typed."""
 
     taken: bool
     tell: str = ""
-    """What the adviser should read; '' where there is nothing to say."""
+    """The message for the adviser; '' if there is none."""
     proposals: tuple[Proposal, ...] = ()
-    """What may have been meant; ``Session.take`` takes one, and so does its letter."""
+    """Possible meanings; ``Session.take`` stores one, and so does typing its letter."""
     left: str = ""
-    """Of several facts in one line, those given back while the others were taken: a line again."""
+    """Of several facts in one line, those that were not stored, as a line again."""
     selected: tuple[int, int] = (0, 0)
     """Where in ``left`` the first of them stands, to be replaced; ``tell`` is about that one."""
     noted: str = ""
-    """What became of the others."""
+    """A message about the others."""
 
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """Readings of an answer that was given back, one of which can be taken."""
+    """Possible readings of an answer that was not stored."""
 
     question: Question
     said: str
@@ -89,17 +89,17 @@ class Proposed:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """What an answer would change, had it been recorded."""
+    """What an answer would change if it were stored."""
 
     question: Question
     said: str
     odd: str
-    """Why it would be asked for again; '' where it would not."""
+    """Why it would be asked again; '' if it would not."""
     found: tuple[Difference, ...]
 
 
 class Session:
-    """A call at the desk. ``now`` is all there is to show; every change makes a new one."""
+    """A call on the screen. ``now`` is all there is to show; every change makes a new one."""
 
     def __init__(self, basis: Basis, call: Call, at: datetime) -> None:
         self.basis = basis
@@ -123,7 +123,7 @@ class Session:
 
     @property
     def asking(self) -> Question | None:
-        """The question an answer belongs to; None when nothing is left to ask."""
+        """The current question; None when nothing is left to ask."""
         return self.ahead[0] if self.ahead else self.now.current
 
     @property
@@ -132,7 +132,7 @@ class Session:
         return self._answered(self.asking) if self.ahead and self.asking else None
 
     def ask(self, *questions: Question) -> None:
-        """Ask these first; the way goes on after them where it was."""
+        """Ask these questions first, then continue."""
         self.ahead, self.proposed, self._topic = questions, None, ""
 
     def back(self) -> None:
@@ -167,7 +167,7 @@ class Session:
     # -- answers ------------------------------------------------------------------------------
 
     def offer(self, said: str, at: datetime) -> Reply:
-        """Offer what was typed as an answer; given back, it may be typed once more to stand."""
+        """Offer what was typed as an answer. If it is odd, typing it again confirms it."""
         place = _COUNTRY.fullmatch(said)
         if place is not None:
             return self.be_in(place.group(1), at)
@@ -349,7 +349,7 @@ class Session:
         return tuple(one for one in self.now.to_ask if one.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
-        """Keep a note beside the answer to a question."""
+        """Store a note with the answer to a question."""
         old = self._answered(question)
         if old is not None:
             self._become(self._with(self.now.call.add(replace(old, note=note, at=at, took=None))))
@@ -394,7 +394,7 @@ class Session:
     # -- the rest -----------------------------------------------------------------------------
 
     def be_in(self, country: str, at: datetime) -> Reply:
-        """Say the numbers of the country where the caller is, by its name or code."""
+        """Set the country of the caller, by its name or code."""
         contacts = self.basis.contacts
         code = contacts.find(country)
         if code is None:
@@ -410,7 +410,7 @@ class Session:
         return f"Cautions now give the contacts of: {name}."
 
     def turn_thorough(self, at: datetime) -> Reply:
-        """Lead the call in full, or by what is worth its time again."""
+        """Ask every question that may matter, or again only those worth their time."""
         full = not self.now.call.thorough
         self._become(self._with(self.now.call.led_in_full(full, at)))
         if full:
@@ -418,12 +418,12 @@ class Session:
         return Reply(True, "consult now asks only what is worth its time.")
 
     def turn_units(self) -> None:
-        """Metric, imperial, both."""
+        """Switch to the next units: metric, imperial, both."""
         call = replace(self.now.call, system=UNITS_ROUND[self.now.call.system])
         self.before, self.now = None, self._with(call)
 
     def take_in(self, of: State, worked: WorkedOut) -> bool:
-        """Take in what was worked out for a state, unless something was said since."""
+        """Use what was worked out for a state, unless an answer came since."""
         if of is not self.now:
             return False
         if self.worked is not None and self.before is not None:
@@ -432,11 +432,11 @@ class Session:
         return True
 
     def hold(self, at: datetime) -> None:
-        """Stand still while another call is at the desk."""
+        """Put the call on hold."""
         self.watch = self.watch.hold(at)
 
     def go_on(self, at: datetime) -> None:
-        """Go on after a hold."""
+        """Continue after a hold."""
         self.watch = self.watch.go_on(at)
 
     def _meant(self, said: str) -> tuple[Question | None, str]:
@@ -469,7 +469,7 @@ class Session:
     def _with_mark(self, then: State, at: datetime | None) -> State:
         """With a mark that a stop was raised, where nothing else of it may be stored.
 
-        So the stop is known to whoever goes on with the call, however soon this desk breaks off.
+        So anybody who continues the call knows of the stop, even if this screen crashes.
         """
         raised = any(
             one.caution.level == "stop" and one.lifted is None

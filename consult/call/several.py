@@ -1,4 +1,4 @@
-"""Several facts told in one line: "leg 41, thigh 47, desk 73".
+"""Several answers in one line: "leg 41, thigh 47, desk 73".
 
 A line is parted at commas, semicolons and line ends, where a fact begins after one. A comma inside
 a number ("41,5") parts nothing, nor does one that belongs to the answer before it ("5 ft, 2 in",

@@ -1,4 +1,4 @@
-"""The state of a call: a pure function of its answers and of what they are read against."""
+"""The state of a call: a pure function of its answers and its basis."""
 
 from __future__ import annotations
 
@@ -58,13 +58,13 @@ class Raised:
     caution: Caution
     say: str
     contact: str
-    """Whom to contact, in the words of the caller's country; '' where nobody in particular."""
+    """Whom to contact, in the words of the caller's country; '' if nobody in particular."""
     said: Handled | None = None
     """When it was said to the caller; None where that was not noted."""
     lifted: Handled | None = None
-    """Why a stop no longer holds though its signs are still there."""
+    """The reason a stop was lifted although its signs are still there."""
     was_lifted: Handled | None = None
-    """Why a stop that holds was lifted before; a new ground raised it again."""
+    """The reason an active stop was lifted before; something new raised it again."""
     sources: tuple[Source, ...] = ()
     """What the caution cites."""
     contact_sources: tuple[Source, ...] = ()
@@ -88,7 +88,7 @@ class State:
 
     call: Call
     steps: tuple[Step, ...]
-    """The questions on the way, in order, open ones too."""
+    """The questions of the route in order, open ones too."""
     current: Question | None
     """What to ask now; None when the call has reached its end."""
     cautions: tuple[Raised, ...]
@@ -120,7 +120,7 @@ class State:
     first_reference: str
     """Of the call that this one follows up, as said; '' where it follows none."""
     country: str
-    """Whose numbers are said: a code of the contacts file."""
+    """The caller's country: a code of the contacts file."""
 
     @property
     def picked(self) -> Picked | None:
@@ -138,7 +138,7 @@ class State:
         return tuple(step.question for step in self.steps if step.to_ask)
 
     def told(self, basis: Basis) -> Facts:
-        """What the answers on the way tell."""
+        """The facts of the answers on the route."""
         facts = Facts(basis, self.call.system, thorough=self.call.thorough)
         for step in self.steps:
             if step.understood is not None and step.answer is not None:
@@ -198,7 +198,7 @@ def request_of(range_: Range, now: State) -> FitRequest:
 
 
 def state_so_far(basis: Basis, call: Call) -> State:
-    """Everything but the chair, which takes longer."""
+    """The state without its chair, which takes longer."""
     call = read_with(basis.tree, call)
     facts, told, steps, stopped, lifts = _walked(basis, call)
     cautions = _cautions(basis, call, facts, told, steps, lifts)

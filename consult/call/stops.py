@@ -1,4 +1,4 @@
-"""Stops in force: once raised a stop holds until it is lifted with a reason, whatever is amended.
+"""Active stops: a stop stays until it is lifted with a reason, whatever is amended.
 
 A slip of the finger is lifted like any other stop, so that nobody is fitted a chair unaware. What
 was lifted comes back only on a ground that is new: something it was not true through when it was
@@ -38,14 +38,14 @@ WITHHELD = Caution(
 
 
 def stops_of(tree: Tree, call: Call) -> list[Caution]:
-    """Every stop that could hold in this call."""
+    """Every stop that could be active in this call."""
     own = [caution for caution in tree.cautions if caution.level == "stop"]
     known = any(one.caution == WITHHELD.name for one in call.handled)
     return [*own, WITHHELD] if known else own
 
 
 def latched(call: Call, caution: Caution) -> bool:
-    """Whether a stop was raised, or told to the caller, and not lifted since."""
+    """Whether a stop was raised, or said to the caller, and not lifted since."""
     last = last_handled(call, caution)
     return last is not None and not last.lifted
 
@@ -162,7 +162,7 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
 
 
 def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tuple[str, ...]:
-    """Answered questions about health that the way does not lead past.
+    """Answered questions about health that are not on the route.
 
     A caller may mention a sign before consent was asked, or after it was refused: that is no
     ground to fit a chair as if it had not been said.

@@ -1,4 +1,4 @@
-"""How long each question was before the adviser, time on hold left out."""
+"""Measure how long each question was on the screen, without time on hold."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import datetime
 
 @dataclass(frozen=True, slots=True)
 class Stopwatch:
-    """Runs since a moment, or stands still on hold."""
+    """A stopwatch that pauses on hold."""
 
     since: datetime | None
     """When it last began to run; None on hold."""
@@ -16,16 +16,16 @@ class Stopwatch:
     """Seconds it ran before that."""
 
     def seconds(self, now: datetime) -> float:
-        """How long it ran; a clock set back counts as no time."""
+        """Seconds it ran; a clock that was set back counts as no time."""
         running = now.timestamp() - self.since.timestamp() if self.since else 0.0
         return self.before + max(0.0, running)
 
     def hold(self, now: datetime) -> Stopwatch:
-        """Stand still."""
+        """Pause."""
         return Stopwatch(None, self.seconds(now))
 
     def go_on(self, now: datetime) -> Stopwatch:
-        """Run again; nothing changes where it runs already."""
+        """Run again; does nothing if it is running."""
         return self if self.since else replace(self, since=now)
 
 

@@ -1,4 +1,4 @@
-"""What a caller may still be asked to measure with a tape, at home and before going on."""
+"""The measures a call may still need, for the measuring sheet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was typed for a question, as a value; a question back where it cannot be understood."""
+"""Turn what was typed for a question into a value, or into a question back."""
 
 from __future__ import annotations
 
@@ -116,7 +116,7 @@ def understand(question: Question, said: str, today: date, system: System = "met
 
 
 def likelier(question: Question, said: str) -> tuple[Proposal, ...]:
-    """What may have been said instead of an unusual length or mass: the same in other units."""
+    """Other readings of an unusual length or mass: the same figure in other units."""
     text = figure_in(question, said.strip())
     try:
         if question.answer == "length":

@@ -1,4 +1,4 @@
-"""What another answer would change, said line by line; nothing of it is recorded."""
+"""What another answer would change, line by line, without storing it."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _SEEN = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One thing that would be otherwise."""
+    """One thing that would change."""
 
     topic: str
     before: str
@@ -31,7 +31,7 @@ class Difference:
 
 
 def differences(before: State, after: State, system: System) -> tuple[Difference, ...]:
-    """Everything the adviser would see change, the gravest first; both with their chairs chosen."""
+    """Every visible change, the most serious first; both states have their chairs chosen."""
     return (
         *_cautions(before, after),
         *_requirements(before, after, system),

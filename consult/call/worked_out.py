@@ -1,4 +1,4 @@
-"""What takes longer than the next question may wait: the chair, and what is still to ask."""
+"""The slow part of a state: the chair, and what is still to ask."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WorkedOut:
-    """A state with everything about it."""
+    """A state with its chair and the questions ahead."""
 
     state: State
     """With its chair chosen."""
@@ -27,6 +27,6 @@ class WorkedOut:
 
 
 def work_out(basis: Basis, now: State) -> WorkedOut:
-    """Choose the chair of a state, and tell what is still to ask and why."""
+    """Choose the chair of a state, and work out what is still to ask and why."""
     chosen = with_chair(basis, now)
     return WorkedOut(chosen, coming(basis, now), topics_of(basis, now), why_next(basis, now))

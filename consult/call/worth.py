@@ -24,9 +24,9 @@ ANSWER_SECONDS = {
     "text": 12.0,
 }
 FROM_MEMORY = ("stature",)
-"""What people know of their body without a tape."""
+"""Body dimensions that people know without a tape."""
 TAPE_SECONDS = 45.0
-"""To find the place, hold the tape and read it."""
+"""Seconds to find the place, hold the tape and read it."""
 LEAST = 0.012 / 60
 """Chance of a chair that fits, a second, that an answer must add: 1.2 in a hundred a minute."""
 

@@ -78,6 +78,15 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         metavar="REF",
         help="make a practice caller from a stored call, without personal data",
     )
+    instead.add_argument(
+        "--check-score",
+        nargs="?",
+        type=int,
+        const=200,
+        metavar="N",
+        help="run advisers of known skill through N drawn callers (200 if left out) and compare "
+        "their scores with what came of the calls; takes some minutes",
+    )
     practise.add_argument(
         "--csv", action="store_true", help="with --report: CSV, a row for each learner"
     )

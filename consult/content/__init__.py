@@ -1,1 +1,1 @@
-"""The content desk: what an edit of a tree says, and what it would change for callers."""
+"""For the content lead: edits of trees, their impact on callers, proofs and versions."""

@@ -3,8 +3,8 @@
 What is not known of a desk, what lies under it or the shoes is drawn, one workplace beside each
 body, so that P(fits) is the chance that a chair will do at whatever desk it turns out to be.
 
-Heights and reach: EN 527-1 and German, British and Irish guidance on fixed desks of 710 to 740
-(facts sheet section 2). Shares and spreads are common practice, no source.
+Heights and reach: ``en_527_1``, ``dguv_115_401`` and reports of German, British and Irish guidance
+on fixed desks of 710 to 740. Shares and spreads are common practice, no source.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ KEPT_UP = 20.0
 the length of a thigh it slopes down by two or three degrees (common practice, no source)."""
 
 DEFAULT_THREE_FINGERS = 60.0
-"""mm; good to about 10 mm either way (facts sheet section 4)."""
+"""mm; good to about 10 mm either way: finger breadths from memory, hands from ``ansur_2``."""
 FINGERS_OF_HAND = 0.75
 """Three of the four knuckles that hand breadth is measured over."""
 SHALLOWEST, DEEPEST = 0.80, 0.95

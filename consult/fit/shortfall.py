@@ -23,7 +23,7 @@ Requirements = Mapping[str, Requirement]
 
 NO_ARMS = 30
 """mm: arms that miss the elbows by more than this serve worse than none (common practice, no
-source; facts sheet 3c has arms removed where even their lowest setting lifts the elbows)."""
+source; ``ccohs_chair`` has arms removed if even their lowest setting lifts the elbows)."""
 
 
 @dataclass(frozen=True, slots=True)

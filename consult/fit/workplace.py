@@ -10,7 +10,8 @@ DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
 
 DEFAULT_HEEL = 25.0
-"""mm; facts sheet section 4: +25 for men's shoes and for both sexes in a furniture study."""
+"""mm: for both sexes in a furniture study (``parvez_2018``), for men in a course
+(``city_u_anthropometry``)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ def _sentences(scene: Scene, lengths: dict[str, str], system: System) -> Iterato
     yield f"The armrests stand {arms} above the seat." if arms else "The chair has no armrests."
     rest = lengths.get("footrest height")
     desk = "The desk top is" if scene.table.stands else "A desk that would suit has its top"
-    feet = f"; the feet have a footrest {rest} high" if rest else ""
+    feet = f"; the feet are on a footrest {rest} high" if rest else ""
     yield f"{desk} {lengths['desk top']} above the floor{feet}."
     screen = lengths.get("screen top")
     eyes = f"The eyes are {lengths['eye height']} above the floor"

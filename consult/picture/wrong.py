@@ -80,7 +80,7 @@ def _desk(seen: Seen) -> Iterator[_Found]:
         if lengths["left"] > KEYBOARD_ABOVE and not pinched:
             said += "; the keyboard stays <left> above the elbows."
         elif seen.footrest is not None:
-            said += ", so the seat is raised and the feet get a footrest."
+            said += ", so the seat is raised and the feet are on a footrest."
         else:
             said += "."
     else:

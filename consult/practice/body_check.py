@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from consult.practice import caller_file
 from consult.practice.bodies import REACH, usual
@@ -20,11 +20,19 @@ def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
 
     Each band is judged by those before it: of short people, long legs are out of reach.
     """
-    sex = cast("Sex", marked.data["sex"])
-    if sex not in population.groups:
-        said = f"The population '{population.name}' has no group called '{sex}'."
+    said_sex = marked.data["sex"]
+    if said_sex == "either":
+        for each in population.groups:
+            yield from _of_sex(marked, population, each)
+    elif said_sex in population.groups:
+        yield from _of_sex(marked, population, said_sex)
+    else:
+        said = f"The population '{population.name}' has no group called '{said_sex}'."
         yield Problem(marked.value("sex"), said, f"It has {listed(population.groups)}.", "no-sex")
-        return
+
+
+def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Problem]:
+    """The same for the bodies of one sex."""
     middle: dict[str, float] = {}
     bands = caller_file.bands(marked)
     for name, band in bands.items():

@@ -30,11 +30,14 @@ def caller_problems(
     found = [
         *_head(marked, tree, ways),
         *body_problems(marked, population),
-        *_truth(marked, tree, population),
-        *_says(marked, tree),
-        *_behaviours(marked, tree),
+        *part_problems(marked, tree),
     ]
     return sorted(found, key=lambda one: (one.where, one.message))
+
+
+def part_problems(marked: Marked, tree: Tree) -> list[Problem]:
+    """What is wrong with the truth, the words and the behaviours of a caller or a trait."""
+    return [*_truth(marked, tree), *_says(marked, tree), *_behaviours(marked, tree)]
 
 
 def _head(marked: Marked, tree: Tree, ways: Ways | None) -> Iterator[Problem]:
@@ -52,14 +55,14 @@ def _head(marked: Marked, tree: Tree, ways: Ways | None) -> Iterator[Problem]:
         yield Problem(where, said, fix, "unknown-way")
 
 
-def _truth(marked: Marked, tree: Tree, population: Population) -> Iterator[Problem]:
+def _truth(marked: Marked, tree: Tree) -> Iterator[Problem]:
     for name, said in caller_file.listed_truth(marked).items():
         question = tree.questions.get(name)
         if question is None:
             yield _no_question(marked, ("truth", name), name, tree)
             continue
         where = marked.value("truth", name)
-        if question.measures in population.traits and not is_unknown(said):
+        if question.measures is not None and not is_unknown(said):
             text = f"'{name}' measures the body, so it belongs under body:."
             fix = f"Write {question.measures} there; only ? is allowed here."
             yield Problem(marked.key("truth", name), text, fix, "body")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -12,7 +14,6 @@ from consult.practice.ways import phrases_at
 from consult.tree.shares import amount
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from typing import Any
 
     from consult.marked.marks import Marked, Steps
@@ -21,6 +22,35 @@ if TYPE_CHECKING:
 SCHEMA = Path(__file__).with_name("caller.schema.json")
 KEY = "practice"
 """The name at the top that makes a file a practice caller's."""
+PLAIN = Manner()
+"""How somebody speaks of whom a file says nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class CallerParts:
+    """What a caller's file and a trait both may say of a caller."""
+
+    opening: tuple[str, ...]
+    truth: Mapping[str, str]
+    says: Mapping[str, Mapping[str, tuple[str, ...]]]
+    manner: Manner
+    behaviours: tuple[Behaviour, ...]
+
+
+def parts(marked: Marked) -> CallerParts:
+    """All of it at once."""
+    return CallerParts(
+        opening=phrases_at(marked, ("opening",)),
+        truth=listed_truth(marked),
+        says=own_words(marked),
+        manner=manner(marked),
+        behaviours=behaviours(marked),
+    )
+
+
+def draws(marked: Marked) -> dict[str, str]:
+    """Group of traits -> how many of them: "2", "1 to 3", or "40 in 100"."""
+    return {name: marked.raw("draws", name) or "0" for name in marked.data.get("draws") or {}}
 
 
 def file_problems(marked: Marked) -> list[Problem]:
@@ -80,7 +110,8 @@ def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behavi
         at=block.get("at", ""),
         says=phrases_at(marked, (*steps, "says")),
         explain=marked.raw(*steps, "explain") or "",
-        off=_off(marked.raw(*steps, "off")),
+        off=_off(marked.raw(*steps, "off"))[0],
+        off_to=_off(marked.raw(*steps, "off"))[1],
         about=block.get("about", ""),
         answer=marked.raw(*steps, "answer") or "",
         mends=phrases_at(marked, (*steps, "mends")),
@@ -88,9 +119,15 @@ def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behavi
     )
 
 
-def _off(raw: str | None) -> float:
-    """ "-2 cm" in mm, "3 kg" in kg; nothing said is 0."""
-    found = amount((raw or "").removeprefix("-"))
+def _off(raw: str | None) -> tuple[float, float | None]:
+    """ "-2 cm" in mm and "3 kg" in kg; nothing said is 0. "3 to 9 cm" is drawn between."""
+    span, _, unit = (raw or "").rpartition(" ")
+    low, _, high = span.partition(" to ")
+    return _signed(low, unit) or 0.0, _signed(high, unit)
+
+
+def _signed(figure: str, unit: str) -> float | None:
+    found = amount(f"{figure.removeprefix('-')} {unit}") if figure else None
     if found is None:
-        return 0.0
-    return -found.low if (raw or "").startswith("-") else found.low
+        return None
+    return -found.low if figure.startswith("-") else found.low

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
+    from consult.marked.marks import Marked
     from consult.practice.learner.model import Done
     from consult.practice.model import Behaviour
     from consult.problems import Problem
@@ -36,6 +37,8 @@ class Choice:
 
     listed: Listed
     behaviours: tuple[Behaviour, ...]
+    stated: Difficulty | None = None
+    """How hard the file says it is; needed where the seed decides what there is to notice."""
 
     @property
     def name(self) -> str:
@@ -45,6 +48,8 @@ class Choice:
     @property
     def difficulty(self) -> Difficulty:
         """By how much there is to notice."""
+        if self.stated is not None:
+            return self.stated
         points = sum(_WEIGHS.get(one.kind, 1) for one in self.behaviours)
         if points <= _EASY:
             return "easy"
@@ -91,7 +96,7 @@ def choice_of(path: Path) -> Choice | None:
     if caller_file.file_problems(marked):
         return None
     name, title, tree = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-    return Choice(Listed(path, name, title, tree), caller_file.behaviours(marked))
+    return _choice_in(Listed(path, name, title, tree), marked)
 
 
 def tree_of(listed: Listed) -> Path:
@@ -102,4 +107,8 @@ def tree_of(listed: Listed) -> Path:
 
 def _choice(listed: Listed) -> Choice:
     marked, _ = load_marked(listed.path)
-    return Choice(listed, caller_file.behaviours(marked) if marked is not None else ())
+    return _choice_in(listed, marked) if marked is not None else Choice(listed, ())
+
+
+def _choice_in(listed: Listed, marked: Marked) -> Choice:
+    return Choice(listed, caller_file.behaviours(marked), marked.data.get("difficulty"))

@@ -12,8 +12,10 @@ from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
-from consult.practice.load import load_persona, words_beside
+from consult.practice.load import load_persona, traits_beside, words_beside
 from consult.practice.sign_check import sign_problems
+from consult.practice.traits import KEY as TRAITS_KEY
+from consult.practice.traits import draws_problems, load_traits
 from consult.practice.ways import SCHEMA, load_ways, unknown_answers
 from consult.problems import Problem, nearest
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -21,9 +23,10 @@ from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
+    from consult.marked.marks import Marked
     from consult.tree.model import Tree
 
-KINDS = (caller_file.KEY, "ways_of_speaking")
+KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""
 
 
@@ -35,6 +38,11 @@ def practice_problems(path: Path) -> list[Problem]:
     marked, problems = load_marked(path)
     if marked is None:
         return problems
+    if isinstance(marked.data, dict) and TRAITS_KEY in marked.data:
+        trees = path.parent.parent
+        tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
+        found = [_no_tree(marked, trees)] if tree is None else load_traits(path, tree)[1]
+        return [*problems, *found]
     if not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
         if schema_problems(marked, load_schema(SCHEMA)):
             return [*problems, *load_ways(path)[1]]
@@ -47,15 +55,9 @@ def practice_problems(path: Path) -> list[Problem]:
     if any(problem.severity == "error" for problem in problems):
         return problems
     trees = path.parent.parent
-    named = marked.raw("tree") or ""
-    file = trees / f"{named}.yaml"
-    tree = _tree(file, _state_of(trees))
+    tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
     if tree is None:
-        known = [other.stem for other in sorted(trees.glob("*.yaml"))]
-        said, fix = f"There is no tree '{named}' in {trees}.", nearest(named, known)
-        if named in known:
-            said, fix = f"The tree '{named}' has errors itself.", f"Check it first: {file}."
-        return [*problems, Problem(marked.value("tree"), said, fix, "no-tree")]
+        return [*problems, _no_tree(marked, trees)]
     ways, wrong = load_ways(words_beside(path, tree))
     if ways is None:
         first = wrong[0]
@@ -63,11 +65,22 @@ def practice_problems(path: Path) -> list[Problem]:
         problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
     population = load_population()
     problems += caller_problems(marked, tree, population, ways)
+    problems += draws_problems(marked, traits_beside(path, tree)[0])
     contacts, _ = load_contacts(trees / CONTACTS_FILE)
     persona, _ = load_persona(path, tree, population, seed=1)
     if persona is not None and contacts is not None:
         problems += sign_problems(marked, persona, Basis(tree, contacts, population))
     return problems
+
+
+def _no_tree(marked: Marked, trees: Path) -> Problem:
+    named = marked.raw("tree") or ""
+    known = [other.stem for other in sorted(trees.glob("*.yaml"))]
+    said, fix = f"There is no tree '{named}' in {trees}.", nearest(named, known)
+    if named in known:
+        said = f"The tree '{named}' has errors itself."
+        fix = f"Check it first: {trees / f'{named}.yaml'}."
+    return Problem(marked.value("tree"), said, fix, "no-tree")
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:

@@ -22,7 +22,7 @@ from consult.units import Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.state import Raised
+    from consult.call.state import Raised, State
     from consult.practice.acts import Act
     from consult.practice.model import Persona
 
@@ -199,17 +199,21 @@ class Exercise:
 
     def _recommendation(self) -> Recommend:
         now = self.session.whole()
-        picked = now.picked
-        height = now.fit.quantities.get("seat_height") if now.fit else None
-        seat = float(height) if height is not None and not isinstance(height, bool) else None
-        if now.stopped is not None or picked is None or not picked.parts:
-            return Recommend(
-                (), None if now.stopped else seat, _no_chair(seat, now.stopped is None)
-            )
-        codes = tuple(part.code for part in picked.parts.values())
-        named = ", ".join(part.name for part in picked.parts.values())
+        codes, seat = parts_and_seat(now)
+        if now.stopped is not None or not codes or now.picked is None:
+            may_advise = now.stopped is None
+            return Recommend((), seat if may_advise else None, _no_chair(seat, may_advise))
+        named = ", ".join(part.name for part in now.picked.parts.values())
         set_to = f" Set the seat to {format_length(seat, 'both')}." if seat is not None else ""
         return Recommend(codes, seat, f"I suggest this chair: {named}.{set_to}")
+
+
+def parts_and_seat(now: State) -> tuple[tuple[str, ...], float | None]:
+    """Codes of the parts of the chair that a call comes to, and its seat height in mm."""
+    height = now.fit.quantities.get("seat_height") if now.fit else None
+    seat = float(height) if height is not None and not isinstance(height, bool) else None
+    parts = now.picked.parts.values() if now.picked is not None else ()
+    return tuple(part.code for part in parts), seat
 
 
 def _no_chair(seat: float | None, may_advise: bool) -> str:

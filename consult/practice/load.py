@@ -18,9 +18,11 @@ from consult.practice.bodies import Band, drawn_body
 from consult.practice.caller_check import caller_problems
 from consult.practice.effects import FIGURES
 from consult.practice.model import Persona
+from consult.practice.traits import FILE as TRAITS_FILE
+from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
 from consult.practice.truth import SOME_DAY, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
-from consult.practice.ways import Ways, keyed, load_ways, phrases_at
+from consult.practice.ways import Ways, keyed, load_ways, pick
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
@@ -92,9 +94,19 @@ def load_persona(
         return None, problems
     ways, wrong = load_ways(words_beside(path, tree))
     problems = [*wrong, *caller_problems(marked, tree, population, ways)]
+    traits = None
+    if caller_file.draws(marked):
+        traits, wrong = traits_beside(path, tree)
+        problems = [*problems, *wrong, *draws_problems(marked, traits)]
     if ways is None or any(problem.severity == "error" for problem in problems):
         return None, problems
-    return _persona(marked, path, tree, population, seed, ways), problems
+    return _persona(marked, path, tree, population, seed, ways, traits), problems
+
+
+def traits_beside(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
+    """The traits that a caller's file may draw from; None where there are none to read."""
+    file = words_beside(path, tree).with_name(TRAITS_FILE)
+    return load_traits(file, tree) if file.is_file() else (None, [])
 
 
 def words_beside(path: Path, tree: Tree) -> Path:
@@ -114,11 +126,23 @@ def _shares_beside(tree: Tree) -> Shares:
 
 
 def _persona(
-    marked: Marked, path: Path, tree: Tree, population: Population, seed: int, ways: Ways
+    marked: Marked,
+    path: Path,
+    tree: Tree,
+    population: Population,
+    seed: int,
+    ways: Ways,
+    traits: Traits | None,
 ) -> Persona:
-    name, sex = marked.raw(caller_file.KEY) or "", cast("Sex", marked.data["sex"])
-    listed, shares = caller_file.listed_truth(marked), _shares_beside(tree)
-    for behaviour in caller_file.behaviours(marked):
+    name = marked.raw(caller_file.KEY) or ""
+    parts, shares = caller_file.parts(marked), _shares_beside(tree)
+    sex = _sex(marked, population, keyed(seed, name, "sex"))
+    if traits is not None:
+        draws = caller_file.draws(marked)
+        parts = with_traits(parts, draws, traits, keyed(seed, name, "traits"))
+    parts = sized(parts, keyed(seed, name, "sized"))
+    listed = dict(parts.truth)
+    for behaviour in parts.behaviours:
         # A sign said in passing is true, whether or not the file says so twice.
         if behaviour.kind == "sign_in_passing":
             listed.setdefault(behaviour.about, behaviour.answer)
@@ -129,19 +153,26 @@ def _persona(
         name=name,
         title=marked.raw("title") or "",
         tree=tree.name,
-        opening=phrases_at(marked, ("opening",)),
+        opening=parts.opening,
         sex=sex,
         body=body,
         truth=truth,
-        manner=caller_file.manner(marked),
-        behaviours=caller_file.behaviours(marked),
+        manner=parts.manner,
+        behaviours=parts.behaviours,
         file=path,
         listed=frozenset(listed),
         measured=measured,
         questions=tree.questions,
-        says=caller_file.own_words(marked),
+        says=parts.says,
         ways=ways,
     )
+
+
+def _sex(marked: Marked, population: Population, key: Key) -> Sex:
+    """Of the one who will sit; by chance where the file says either."""
+    said = marked.data["sex"]
+    groups = tuple(population.groups)
+    return cast("Sex", said if said in groups else pick(groups, *key))
 
 
 def _drawn(

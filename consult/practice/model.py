@@ -29,6 +29,7 @@ Kind = Literal[
     "sign_in_passing",
     "refuses_consent",
     "for_somebody_else",
+    "interrupted",
 ]
 
 OPENING = "opening"
@@ -36,7 +37,7 @@ OPENING = "opening"
 
 MEASUREMENT: frozenset[str] = frozenset(["wrong_tape", "shoes_on", "rounds"])
 """Kinds that make a figure wrong; having it coached or asked again mends it."""
-WITHHOLDS: frozenset[str] = frozenset(["vague", "hurry", "for_somebody_else"])
+WITHHOLDS: frozenset[str] = frozenset(["vague", "hurry", "for_somebody_else", "interrupted"])
 """Kinds that give no answer the first time (``tells`` lacks the question); ask again or coach."""
 IN_PASSING: frozenset[str] = frozenset(["volunteers", "sign_in_passing", "contradicts"])
 """Kinds that say something of another question, ``Behaviour.about``."""
@@ -87,6 +88,8 @@ class Behaviour:
     """What is said of ``about``, in words the tree understands."""
     mends: tuple[str, ...] = ()
     """Said before the mended answer; empty: as words.yaml has it."""
+    off_to: float | None = None
+    """Of a trait: the other end of what ``off`` is drawn from."""
     denied_first: bool = False
     """Of sign_in_passing: asked ``about`` before the remark, the caller first says none."""
 

@@ -1,13 +1,15 @@
-"""The adviser who does everything right, leading an exercise by what is heard and nothing else.
+"""Advisers of known skill, leading an exercise by what is heard and nothing else.
 
-Used to compare a trainee's call with, and to prove that full marks can be had of every caller.
-Nothing of the caller's truth is looked at: only the words of each turn, what they mean, what shows
-in them, and the desk.
+The one who does everything right is what a learner's call is compared with, and proves that full
+marks can be had of every caller; the others show whether the score tells them apart. Nothing of the
+caller's truth is looked at: only the words of each turn, what they mean, what shows in them, and
+the call screen.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -15,6 +17,7 @@ from consult.call.offer import offer
 from consult.call.understand import understand
 from consult.practice.effects import FIGURES
 from consult.practice.exercise import Exercise
+from consult.practice.minutes import turn_seconds
 from consult.practice.model import MEASUREMENT
 from consult.tree.model import plain_name
 from consult.units import Unclear
@@ -28,15 +31,47 @@ if TYPE_CHECKING:
     from consult.practice.model import Persona
     from consult.tree.model import Question
 
-SECONDS = 10.0
-"""Between one act and the next: long enough to speak, well within every pace."""
+SECONDS = 2.0
+"""To enter an answer."""
 _ROUNDS = 4
 """Times a question is led to at most, so that no caller can keep a call from ending."""
 
 
-def lead(basis: Basis, persona: Persona, seed: int, level: Level, began: datetime) -> Log:
+@dataclass(frozen=True, slots=True)
+class Skill:
+    """What an adviser does and leaves out; as it stands, everything right."""
+
+    coaches: bool = True
+    """Reads the coaching out before a length is measured."""
+    notices: bool = True
+    """Asks again where a figure was measured wrongly, an answer is missing, or two contradict."""
+    hears: bool = True
+    """Enters what is said of another question."""
+    misses_a_sign: bool = False
+    """Takes the first warning sign that comes for nothing."""
+    hints: bool = False
+    """Takes a hint before every question."""
+    twice: bool = False
+    """Has everything measured twice."""
+    measures: bool = True
+    """Has the body and the desk measured; else height and weight are all."""
+    everything: bool = False
+    """Asks every question there is before naming a chair."""
+
+
+PERFECT = Skill()
+
+
+def lead(
+    basis: Basis,
+    persona: Persona,
+    seed: int,
+    level: Level,
+    began: datetime,
+    skill: Skill = PERFECT,
+) -> Log:
     """One exercise led from the first word to the last. Same inputs, same log."""
-    adviser = _Adviser(Exercise(basis, persona, seed, level, began), began)
+    adviser = _Adviser(Exercise(basis, persona, seed, level, began), began, skill)
     adviser.lead()
     return adviser.exercise.log
 
@@ -61,15 +96,17 @@ def volunteered_counts(question: Question) -> bool:
 class _Adviser:
     """Leads one exercise."""
 
-    def __init__(self, exercise: Exercise, began: datetime) -> None:
-        self.exercise = exercise
+    def __init__(self, exercise: Exercise, began: datetime, skill: Skill) -> None:
+        self.exercise, self.skill = exercise, skill
         self.session = exercise.session
         self.questions = exercise.basis.tree.questions
-        self._at = began
+        self._at, self._heard = began, 0
         self._asked: set[str] = set()
         self._told_early: set[str] = set()
         """Entered because it was said in passing; asked all the same where the way leads there."""
         self._recommended = False
+        self._missed: str | None = None
+        """The question whose sign was taken for nothing."""
 
     def lead(self) -> None:
         """From the opening to the end."""
@@ -80,6 +117,7 @@ class _Adviser:
             if question is None:
                 break
             if question.sets == "agreed":
+                self._ask_the_rest()
                 self._recommend()
             self._take(question)
         self._say_what_is_due()
@@ -90,18 +128,24 @@ class _Adviser:
 
     def _take(self, question: Question) -> None:
         """Ask a question until there is an answer that can be trusted, and enter it."""
-        name = question.name
+        name, skill = question.name, self.skill
         self._asked.add(name)
+        if not skill.measures and question.answer == "length" and question.measures != "stature":
+            self._typed(question, "?")
+            return
+        if skill.hints:
+            self.exercise.hint()
         turn = self._ask(question)
         remarks = self._remarks(turn)
-        if name not in turn.tells or self._shows(turn):
+        trouble = name not in turn.tells or self._shows(turn)
+        if (skill.notices and trouble) or (skill.twice and question.answer in ("length", "mass")):
             turn = self._again(name)
             remarks |= self._remarks(turn)
         self._enter(question, turn.tells.get(name, "?"))
         self._attend_to(remarks)
 
     def _ask(self, question: Question) -> Turn:
-        if question.coach and question.answer in ("length", "mass"):
+        if self.skill.coaches and question.coach and question.answer in ("length", "mass"):
             return self.exercise.coach(question.name, self._now())
         return self.exercise.ask(question.name, self._now())
 
@@ -110,13 +154,36 @@ class _Adviser:
 
     def _enter(self, question: Question, said: str) -> None:
         """Enter an answer; what the desk doubts is had said once more, and then stands."""
-        if self._typed(question, said):
+        if self._typed(question, self._believed(question, said)):
+            return
+        if not self.skill.notices:
+            self._typed(question, said)
             return
         turn = self._again(question.name)
         said = turn.tells.get(question.name, said)
         if not self._typed(question, said):
             self._typed(question, said)
         self._attend_to(self._remarks(turn))
+
+    def _believed(self, question: Question, said: str) -> str:
+        """The answer, without the first warning sign in it where that is taken for nothing."""
+        if not self.skill.misses_a_sign or self._missed not in (None, question.name):
+            return said
+        if question.exclusive is None or not self._calls_for_caution(question, said):
+            return said
+        self._missed = question.name
+        return question.exclusive
+
+    def _ask_the_rest(self) -> None:
+        """Every question that there is, whether or not the call leads to it."""
+        if not self.skill.everything or self.session.now.stopped is not None:
+            return
+        closing = {one.name for one in self.session.now.to_ask}
+        for name, question in self.questions.items():
+            if name in self._asked or name in closing or question.sets == "topics":
+                continue
+            if question.private != "health" and self.session.now.stopped is None:
+                self._take(question)
 
     def _typed(self, question: Question, said: str) -> bool:
         typed = f"/{plain_name(question.name)}: {said}"
@@ -149,9 +216,13 @@ class _Adviser:
             remarks.items(),
             key=lambda one: not self._calls_for_caution(self.questions[one[0]], one[1]),
         )
+        if not self.skill.hears:
+            return
         for name, said in signs_first:
             if self.session.now.stopped is not None:
                 return
+            if self._believed(self.questions[name], said) != said:
+                continue
             question = self.questions[name]
             told = name in self._asked or self._entered(question) is not None
             if self._calls_for_caution(question, said) and not (told and self._muddled(name)):
@@ -211,5 +282,9 @@ class _Adviser:
             return None
 
     def _now(self) -> datetime:
-        self._at += timedelta(seconds=SECONDS)
+        """Later by what was said since, and what it takes to enter an answer."""
+        turns = self.exercise.turns
+        spoken = sum(turn_seconds(turn, self.questions) for turn in turns[self._heard :])
+        self._heard = len(turns)
+        self._at += timedelta(seconds=spoken + SECONDS)
         return self._at

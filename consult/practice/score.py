@@ -1,7 +1,8 @@
 """The marks of an exercise: what was done well, what was not, and what would have been better.
 
-The call is held against what is true of the caller and against the same caller led by an adviser
-who does everything right (``model_call``). A missed warning sign fails it, whatever else was good.
+The call is compared with what is true of the caller, and with the same caller led by an adviser who
+does everything right (``model_call``). It passes if the chair fits the true body, no sign was
+missed, consent was kept, and it took no longer than such a call may. If not, the score is limited.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from consult.practice.marking.conduct import (
 )
 from consult.practice.marking.consent import consent_marks
 from consult.practice.marking.evidence import Evidence
+from consult.practice.marking.heard import heard_marks
 from consult.practice.marking.item import Item, Marks
 from consult.practice.marking.led import followed
 from consult.practice.marking.measures import measures_marks
@@ -42,6 +44,7 @@ _CRITERIA: tuple[Callable[[Evidence], tuple[Item, ...]], ...] = (
     signs_marks,
     consent_marks,
     noticed_marks,
+    heard_marks,
     measures_marks,
     chair_marks,
     questions_marks,

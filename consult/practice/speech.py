@@ -29,13 +29,19 @@ _REMARKS = 0.3
 """Shares of replies with such a remark, of callers who make them (our own)."""
 _KEPT_FOR_FEET = ("stature", "weight")
 """What people of mixed units say in feet and stones."""
-_WITHHELD = {"vague": "vague", "hurry": "wants_to_skip", "for_somebody_else": "not_here"}
+_WITHHELD = {
+    "vague": "vague",
+    "hurry": "wants_to_skip",
+    "for_somebody_else": "not_here",
+    "interrupted": "interrupted",
+}
 """Kind -> the list of words.yaml for it, where the behaviour has no words of its own."""
 _MENDS = {
     "for_somebody_else": "fetched",
     "vague": "thinks_again",
     "hurry": "thinks_again",
     "refuses_consent": "reconsiders",
+    "interrupted": "back_again",
 }
 """Kind -> the list for what is said before the mended answer; ``mended`` for figures."""
 

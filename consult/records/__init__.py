@@ -1,1 +1,1 @@
-"""Calls kept on this machine."""
+"""Calls stored on this machine or in a shared database."""

@@ -1,4 +1,4 @@
-"""Whether what a desk holds goes on from what is kept, and which place each piece has.
+"""Match the call on a screen with the stored one, and find the place of each piece.
 
 A desk holds the whole call; the store may hold it without health answers (no consent yet, or
 taken back) or with some it cannot read (no key). What is kept must be the beginning of what is
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """An answer, or a caution dealt with, as far as it may be kept.
+    """An answer, or a caution said or lifted, as far as it may be stored.
 
     ``plain`` is what anybody may read, ``secret`` what tells of health. A piece that must not be
     kept at all has neither and only holds its place.
@@ -30,16 +30,16 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """A piece as it is kept, at its place."""
+    """A stored piece and its place."""
 
     seq: int
     piece: Piece
     unreadable: bool = False
-    """There is a secret, and the key to it is missing."""
+    """Whether there is a secret and its key is missing."""
 
     @property
     def has_secret(self) -> bool:
-        """Whether a secret is kept, readable or not."""
+        """Whether a secret is stored, readable or not."""
         return self.unreadable or self.piece.secret is not None
 
 

@@ -1,4 +1,4 @@
-"""Backups of the records of one machine, put back in one step, and whether records are whole."""
+"""Back up, restore and check the records of one machine."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ _BUSY = "Another program is making or restoring the same backup. Wait until it h
 
 
 def backup(store: Store, path: Path) -> bool:
-    """A whole copy of the records as of one moment, while calls go on; readable by this user only.
+    """Copy the records as they are at one moment, while calls continue; for this user only.
 
     An existing file is never written over. The copy holds what may be erased later: it must be
     kept as long as the records are, and no longer. Whether half a copy was removed that an earlier
@@ -75,7 +75,7 @@ def backup(store: Store, path: Path) -> bool:
 
 
 def restore(path: Path, place: Path) -> Path | None:
-    """Put a backup in place of the records, which are set aside: where, None if there were none.
+    """Restore a backup. Returns where the old records are now, None if there were none.
 
     One commit of SQLite decides. Until then the records are as they were; from then on they are
     the backup, and what is left to do is done when they are next opened (``finish_restore``).
@@ -109,7 +109,7 @@ def restore(path: Path, place: Path) -> Path | None:
 
 
 def finish_restore(database: Database) -> tuple[str, ...]:
-    """Do what a restore that was broken off had left to do, and say so."""
+    """Finish a restore that was interrupted, and say so."""
     target = database.path
     if target is None:
         return ()
@@ -275,7 +275,7 @@ def _abandoned(part: Path) -> bool:
 
 
 def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) -> tuple[str, ...]:
-    """What is wrong with the records, a sentence each; none where every call reads as written."""
+    """Every fault of the records, a sentence each; empty if every call is intact."""
     found: list[str] = []
     if store.database.path is not None:
         try:

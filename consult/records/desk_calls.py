@@ -1,4 +1,4 @@
-"""The calls of a desk, kept in the records.
+"""The calls of a call screen, stored in the records.
 
 The records are opened, and recovery files put back, in a thread of their own, so the desk's first
 screen waits for neither. A call's name here is its reference.
@@ -32,12 +32,12 @@ NOBODY = "no name"
 
 @dataclass(frozen=True, slots=True)
 class KeptCall:
-    """A call kept earlier."""
+    """A call stored earlier."""
 
     name: str
-    """Its reference; '' for a line that only tells what is wrong."""
+    """Its reference; '' for a line with an error only."""
     text: str
-    """Who, when and how it stands, in a line."""
+    """Caller, day and status in one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +46,11 @@ class Refused:
 
     text: str
     elsewhere: bool = False
-    """Another desk has it open, from which it can be taken over."""
+    """Whether another screen has it open, from which it can be taken over."""
 
 
 class DeskCalls:
-    """Calls in the records, one of them or several at this desk."""
+    """Calls in the records, one or several of them on this screen."""
 
     def __init__(
         self,
@@ -70,7 +70,7 @@ class DeskCalls:
         self._records: dict[str, Record] = {}
         self._unsaid: dict[str, str] = {}
         self.notices: list[str] = []
-        """What is worth telling once the records are open; whoever tells it empties the list."""
+        """Messages for the adviser once the records are open; showing them empties the list."""
         self._opening = Opening(lambda: self._opened(place))
 
     def start(self, then: Callable[[], None] = lambda: None) -> None:
@@ -97,21 +97,21 @@ class DeskCalls:
         return store
 
     def new(self, at: datetime, basis: Basis | None = None) -> str:  # noqa: ARG002 - files are named after it
-        """The reference of a call that begins now; nothing is kept before something is said.
+        """The reference of a new call; nothing is stored before the first answer.
 
         ``basis`` is what it is led with, where that is not what the desk was opened with.
         """
         return self._add(None, basis or self._basis)
 
     def keep(self, name: str, now: State) -> str:
-        """Keep the call as it stands; what the adviser should know, or ''."""
+        """Store the call; returns a message for the adviser, or ''."""
         told = self._records[name].keep(
             now.call, consent=now.consent, caller_name=now.caller_name, at=self._clock()
         )
         return " ".join(told)
 
     def reference(self, name: str) -> str:
-        """What to tell the caller; another than the name where that one was taken already."""
+        """The reference to give to the caller; not the name if that was already in use."""
         return self._records[name].reference
 
     def find(self, typed: str) -> list[KeptCall]:
@@ -126,7 +126,7 @@ class DeskCalls:
     def open(
         self, name: str, *, anyway: bool = False, basis: Basis | None = None
     ) -> Call | Refused:
-        """A call kept earlier; why it cannot be opened.
+        """Open a stored call, or say why it cannot be opened.
 
         ``anyway`` takes it from a desk that has it open. ``basis`` is what it is led with from
         now on, where that is not what the desk was opened with.
@@ -153,15 +153,15 @@ class DeskCalls:
         return kept.call
 
     def unsaid(self, name: str) -> str:
-        """What the adviser should know of a call just opened; said once."""
+        """A message about a call just opened; given once."""
         return self._unsaid.pop(name, "")
 
     def hold(self, name: str) -> str:
-        """Put a call aside; what went wrong, or ''."""
+        """Put a call on hold; returns an error message, or ''."""
         return " ".join(self._records[name].hold(self._clock()))
 
     def finish(self, name: str, *, stopped: bool) -> str:
-        """End a call; what went wrong, or ''."""
+        """Finish a call; returns an error message, or ''."""
         return " ".join(self._records[name].finish(self._clock(), stopped=stopped))
 
     def stored_as(self, name: str) -> str:
@@ -175,11 +175,11 @@ class DeskCalls:
             return str(trouble)
 
     def note_summary(self, name: str, path: Path) -> str:
-        """Remember a file written about a call, so that it is erased with it."""
+        """Record a file written about a call, so that it is deleted with it."""
         return " ".join(self._records[name].note_summary(path, self._clock()))
 
     def beat(self, name: str) -> str:
-        """Say that the desk is alive, every twenty seconds; what went wrong, or ''."""
+        """Record every twenty seconds that the screen is alive; an error message, or ''."""
         return " ".join(self._records[name].beat(self._clock()))
 
     def _add(self, opened: Opened | None, basis: Basis) -> str:

@@ -47,7 +47,7 @@ class Seal:
 
     key: str | None = None
     trouble: str = ""
-    """Why a key that was given cannot be used."""
+    """Why the given key cannot be used; '' if it can."""
 
     @cached_property
     def _lock(self) -> Fernet | None:
@@ -58,13 +58,13 @@ class Seal:
         return {}
 
     def close(self, body: bytes) -> bytes:
-        """The bytes to store. NoKey where a key was given that cannot be used."""
+        """Encrypt: the bytes to store. NoKey if the given key cannot be used."""
         if self.trouble:
             raise NoKey(self.trouble)
         return PLAIN + body if self._lock is None else SEALED + self._lock.encrypt(body)
 
     def open(self, kept: bytes) -> bytes:
-        """What was closed. NoKey where the key is missing or another one, Damaged where torn."""
+        """Decrypt. NoKey if the key is missing or different, Damaged if the bytes are."""
         if kept[:1] == PLAIN:
             return kept[1:]
         if kept[:1] != SEALED:

@@ -44,7 +44,7 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A look at one moment of the records."""
+        """A read-only transaction: one moment of the records."""
         with plainly(self.path), self.engine.connect() as connection:
             if self.path is None:
                 # A SQLite reader sees one moment by itself.
@@ -54,7 +54,7 @@ class Database:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """A change, durable when the block is left, or not made at all."""
+        """A write transaction: durable at the end of the block, or not made at all."""
         with plainly(self.path), self._turn(), self.engine.connect() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
@@ -89,7 +89,7 @@ class Database:
                 time.sleep(0.02)
 
     def scrub(self) -> bool:
-        """Leave no trace of removed rows in the file.
+        """Wipe removed rows from the file.
 
         Overwriting what is deleted is not enough: SQLite leaves copies of rows it has moved in the
         unused parts of pages, so the file is written anew. False: somebody is in the way.

@@ -1,4 +1,4 @@
-"""Taking a call off the records for good: everything of it, wherever it stands."""
+"""Delete a call for good: everything about it, in every place."""
 
 from __future__ import annotations
 
@@ -34,23 +34,23 @@ BACKUPS = "Earlier backups still contain what was deleted."
 
 @dataclass(frozen=True, slots=True)
 class ErasedFile:
-    """A file written about an erased call."""
+    """A file written about a deleted call."""
 
     path: Path
     left: str = ""
-    """Why it is still there; '' where it is not."""
+    """Why it is still there; '' if it was deleted."""
 
 
 @dataclass(frozen=True, slots=True)
 class Erased:
-    """What was erased, or would be."""
+    """What was deleted, or would be."""
 
     calls: int
     health: int
-    """Health answers taken off calls that stay."""
+    """Number of health answers removed from calls that stay."""
     files: tuple[ErasedFile, ...]
     told: tuple[str, ...]
-    """What whoever asked for it should know."""
+    """Messages for the person who asked for it."""
     bared: tuple[ErasedFile, ...] = ()
     """Recovery files that stay without their health answers; ``left``: why these are still in."""
     touched: int = 0
@@ -58,7 +58,7 @@ class Erased:
 
 
 def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] = ()) -> Erased:
-    """Erase a call everywhere: records, files written about it, recovery files.
+    """Delete a call everywhere: records, files written about it, recovery files.
 
     The files go first, so that an erasure that is cut off can be asked for again. A damaged call
     can be erased too.
@@ -97,7 +97,7 @@ def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence
 
 
 def wiped(store: Store) -> tuple[str, ...]:
-    """Leave no trace of the rows taken, and say what of them may remain."""
+    """Wipe the removed rows, and say where copies may remain."""
     return (BACKUPS,) if store.wipe() else (COPIES, BACKUPS)
 
 

@@ -1,4 +1,4 @@
-"""Any text kept to the character, in databases that refuse some; and a check of what was kept."""
+"""Store any text exactly, in databases that refuse some characters, with a checksum."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def unescaped(text: str) -> str:
 
 
 def check_of(*values: object) -> str:
-    """Sixteen signs that change with any of the values.
+    """A checksum of sixteen characters that changes with any of the values.
 
     Databases notice a torn page, not a changed letter in it; a call must never be read wrong.
     """

@@ -1,4 +1,4 @@
-"""The figures of a stretch of time, as values."""
+"""The figures of a report, as values."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 FEW = 5
 """Cautions about health raised fewer times are counted as one: a small figure points at people."""
 OTHER = ""
-"""Stands for whatever has no name that may be told."""
+"""In place of a name that may not be shown."""
 OTHERWISE = "other"
 """The choice by which a call went with other parts than those recommended."""
 
@@ -18,7 +18,7 @@ class Asks:
     """Questions whose answers are counted by choice; None where the tree has none."""
 
     reasons: str | None
-    """Why people ring."""
+    """Why people call."""
     agreed: str | None = None
     """Whether they went with the chair recommended."""
     because: str | None = None
@@ -27,7 +27,7 @@ class Asks:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What became of one question."""
+    """The figures of one question."""
 
     calls: int
     """Calls in which it was answered."""
@@ -51,7 +51,7 @@ class Timed:
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """What finished calls came to."""
+    """What finished calls agreed on."""
 
     calls: int
     """Finished calls, answered or not."""
@@ -64,7 +64,7 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """Figures over a stretch of time."""
+    """The figures of a period."""
 
     calls: int
     by_status: Mapping[str, int]

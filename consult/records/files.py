@@ -1,4 +1,4 @@
-"""Files that are whole at every moment, and paths as people type them."""
+"""Write files atomically, and read paths as people type them."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def home_path(typed: str | Path) -> Path:
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
-    """Put a file in place in one step, for this user alone; a folder that is missing is made."""
+    """Write a file in one step, for this user only; makes a missing folder."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     durable.write_whole(path, content if isinstance(content, bytes) else _encoded(content))
 

@@ -1,4 +1,4 @@
-"""The call that another one follows: read from the records, never taken over, never changed."""
+"""The first call of a follow-up: read from the records, never taken over or changed."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Beside:
 
 
 class FirstCalls:
-    """Looks at kept calls. Usable from any thread; nothing is opened before it is asked for."""
+    """Reads stored calls. Usable from any thread; opens nothing before it is needed."""
 
     def __init__(self, place: str | Path) -> None:
         """``place`` is what ``records_place()`` gives."""
@@ -38,7 +38,7 @@ class FirstCalls:
         self._bases: dict[str, Basis] = {}
 
     def kept(self, reference: str) -> Kept | str:
-        """A call as it is kept; why it cannot be read, in words."""
+        """A stored call, or why it cannot be read."""
         # Most calls follow none, and their desk opens the records once its screen stands.
         from consult.records.store import open_store
 

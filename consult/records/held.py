@@ -1,4 +1,4 @@
-"""A call as a desk holds it, cut to what may be kept of it."""
+"""A call from a screen, reduced to what may be stored."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """Everything of a call that the store is given."""
+    """The parts of a call that are stored."""
 
     consent: bool | None
     caller_name: str

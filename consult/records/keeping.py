@@ -1,4 +1,4 @@
-"""Beginning a call in the records and adding to it, inside a change that happens whole or not."""
+"""Create a call in the records and add to it, inside one transaction."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ if TYPE_CHECKING:
     from consult.records.rows import Pieces
 
 SILENT = timedelta(seconds=60)
-"""A desk that has not been heard of for longer has gone, and its call may be taken over."""
+"""After this time without a sign of life a screen is dead, and its call may be taken over."""
 AHEAD = timedelta(hours=2)
 """A sign of life from further ahead than this was given by a clock that has been put right since.
 
 Clocks of two desks are minutes apart, and one is an hour out where summer time was got wrong: that
 makes nobody silent, because a call at work must not be taken unasked. A date got wrong is another
-matter: the call would look open until that date. So no call is shut for longer than two hours and
-a minute at a stretch, and whoever insists can have it at any time.
+matter: the call would look open until that date. So no call is blocked for longer than two hours
+and a minute, and anybody who insists can open it at any time.
 """
 
 
@@ -50,7 +50,7 @@ def begin_in(
     reference: str,
     origin: str | None = None,
 ) -> Opened:
-    """A new call with nothing said yet."""
+    """Create a call without answers."""
     token, now = secrets.token_hex(8), utc(at)
     row: dict[str, Any] = {
         "reference": reference,
@@ -88,7 +88,7 @@ def append_in(
     seal: Seal,
     trouble: str,
 ) -> tuple[tuple[str, ...], int]:
-    """Add what is new, all or nothing: what to say of it, and how much health was erased.
+    """Add what is new, all or nothing. Returns a message and how many health answers were deleted.
 
     ``trouble`` is why health must not be written (``key_trouble``), '' where it may be.
     ``Conflict`` where what is kept is not the beginning of what is held; undo the change then.
@@ -127,13 +127,13 @@ def append_in(
 
 
 def silent(row: dict[str, Any], at: datetime) -> bool:
-    """Whether the desk that has a call open has gone."""
+    """Whether the screen that has a call open is dead."""
     heard = row["heartbeat"]
     return heard is None or not -AHEAD <= at.astimezone(UTC) - from_utc(heard) <= SILENT
 
 
 def note_audit(connection: Connection, at: datetime, what: str, count: int) -> None:
-    """A line on what was done, with nobody's data in it."""
+    """Add a line to the audit, without personal data."""
     connection.execute(insert(audit).values(at=utc(at), what=what, count=count))
 
 

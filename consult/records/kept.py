@@ -1,4 +1,4 @@
-"""What the store takes and gives back, as values."""
+"""The values that the store reads and writes."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def versions_of(basis: Basis) -> Versions:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A call this desk may write to."""
+    """A call that this screen may write to."""
 
     id: int
     reference: str
@@ -45,7 +45,7 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A call as it stands in a list."""
+    """A call in a list."""
 
     id: int
     reference: str
@@ -57,7 +57,7 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A call as it was kept."""
+    """A stored call."""
 
     id: int
     reference: str
@@ -70,10 +70,10 @@ class Kept:
     started_at: datetime
     updated_at: datetime
     open_since: datetime | None
-    """Since when a desk has it open; None where none has."""
+    """Since when a screen has it open; None if none has."""
     summaries: tuple[str, ...]
     trouble: str = ""
-    """Why health answers that are kept cannot be read here; '' where nothing is missing."""
+    """Why stored health answers cannot be read here; '' if none are missing."""
 
 
 def utc(at: datetime) -> str:

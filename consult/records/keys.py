@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 _PROOF = "key_proof"
 _KEY_LOCK = 0x636E736D
-"""Held in PostgreSQL by whoever writes (shared) or changes the key (alone)."""
+"""The PostgreSQL lock of writers (shared) and of a change of key (exclusive)."""
 
 
 def key_trouble(connection: Connection, seal: Seal) -> str:
@@ -52,7 +52,7 @@ def key_trouble(connection: Connection, seal: Seal) -> str:
 def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
     """Whether the records are encrypted, and why health cannot be used with this seal.
 
-    With the right key everything that stands in plain is encrypted, whoever wrote it.
+    With the right key everything that is unencrypted is encrypted, no matter who wrote it.
     """
     with database.reading() as connection:
         proof = _proof(connection)

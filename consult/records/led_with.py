@@ -1,4 +1,4 @@
-"""Which trees a call is led with: those it began with, while they are in the library."""
+"""Which trees a call uses: those it started with, while they are in the library."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def _loaded(file: Path, population: Population) -> Basis | None:
 
 
 class LiveTrees:
-    """What calls begin with at a desk that stays open while other versions become live."""
+    """The trees of new calls on a screen that stays open while versions change."""
 
     def __init__(self, basis: Basis) -> None:
         """``basis`` is what the desk was opened with, from the folder that was live then."""
@@ -51,7 +51,7 @@ class LiveTrees:
         self._seen = self._file()
 
     def news(self) -> str:
-        """What to tell the adviser of a version that became live; '' where that was told."""
+        """A message about a new live version; '' if it was already given."""
         file = self._file()
         if file == self._seen:
             return ""

@@ -1,4 +1,4 @@
-"""What is asked about the records as a whole: lists, counts, files that wait, calls less health."""
+"""Queries over all records: lists, counts, waiting files, calls without health answers."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from consult.records.store import Store
 
 _LOT = 100
-"""Calls looked at one by one at a time."""
+"""Calls read in one batch."""
 LONG_SILENT = timedelta(days=1)
 """A desk unheard of for longer has gone, and nobody has taken up its call."""
 
@@ -62,7 +62,7 @@ def listed(
 
 
 def count(store: Store) -> int:
-    """How many calls are kept."""
+    """How many calls are stored."""
     with store.database.reading() as connection:
         return connection.scalar(select(func.count()).select_from(calls)) or 0
 

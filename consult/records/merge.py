@@ -1,4 +1,4 @@
-"""Recovery files put back into the records, each answer once; a clash keeps both sides."""
+"""Add recovery files to the records, each answer once; a conflict stores both sides."""
 
 from __future__ import annotations
 
@@ -35,17 +35,17 @@ if TYPE_CHECKING:
 
 @dataclass
 class Merged:
-    """What was put back."""
+    """What was added to the records."""
 
     calls: int = 0
     told: list[str] = field(default_factory=list)
-    """What an adviser should know: files that had to wait, calls kept twice."""
+    """Messages for the adviser: files that had to wait, calls stored twice."""
 
 
 def merge_spilled(
     store: Store, folders: Sequence[Path], at: datetime, other_keys: Sequence[Seal] = ()
 ) -> Merged:
-    """Put every recovery file back; a file that cannot be yet stays, and it is said why.
+    """Add every recovery file to the records; a file that cannot be added stays, with a message.
 
     Health in a file that was encrypted with another key goes in where that is among
     ``other_keys``; else the rest goes in, and the file waits for its key.

@@ -1,4 +1,4 @@
-"""Where the records are. Apart from opening them, so that asking loads no database."""
+"""Where the records are; loads no database."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Erasing by age: calls nobody has added to for long, and what they tell of health sooner."""
+"""Delete by age: calls that have not changed for long, and health answers sooner."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ LARGE_SHARE = 0.25
 
 @dataclass
 class _Plan:
-    """What is too old."""
+    """The calls and files that are too old."""
 
     gone: list[tuple[int, str]] = field(default_factory=list)
     """Calls of the records, number and reference."""
@@ -60,7 +60,7 @@ def purge(
     dry_run: bool = False,
     folders: Sequence[Path] = (),
 ) -> Erased:
-    """Erase calls nobody has touched for the days of retention, and health answers sooner.
+    """Delete calls that have not changed for the days of retention, and health answers sooner.
 
     Calls in recovery files count as those in the records; one that stands in both is as old as
     the younger. A damaged recovery file may hold health and nothing can be taken out of it, so it
@@ -102,7 +102,7 @@ def purge(
 
 
 def doubt(store: Store, planned: Erased, at: datetime) -> str:
-    """Why the clock may be wrong by which calls would be purged; '' where nothing speaks for it.
+    """Why the clock may be wrong, before a purge; '' if it seems right.
 
     Ages come from this machine's clock alone: one that runs years ahead makes every call old.
     """

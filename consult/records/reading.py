@@ -1,4 +1,4 @@
-"""A kept call as values again."""
+"""Read a stored call as values."""
 
 from __future__ import annotations
 

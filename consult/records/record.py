@@ -1,4 +1,4 @@
-"""The call at hand, kept whatever happens: in the records, else in a recovery file.
+"""Store the current call whatever happens: in the records, else in a recovery file.
 
 Nothing here loads the database: it is opened in a thread of its own, so a desk appears at once.
 """
@@ -36,7 +36,7 @@ NOWHERE = (
 
 
 class Opening(Future["Store"]):
-    """The records being opened, beside whatever else is going on."""
+    """Opens the records in a thread."""
 
     def __init__(self, opener: Callable[[], Store]) -> None:
         super().__init__()
@@ -73,7 +73,7 @@ def _unforeseen(error: Exception) -> CannotKeep:
 
 
 class Record:
-    """One call as it is being kept. No method of it raises; each says what went wrong."""
+    """One call being stored. No method raises; each returns a message if something fails."""
 
     def __init__(
         self,
@@ -107,7 +107,7 @@ class Record:
     def keep(
         self, call: Call, *, consent: bool | None, caller_name: str, at: datetime
     ) -> tuple[str, ...]:
-        """Keep what is new, durable on return; sentences for the adviser, none where all is well.
+        """Store what is new, durable on return. Returns messages for the adviser, if any.
 
         A call in which nothing was said yet is not kept at all.
         """
@@ -118,7 +118,7 @@ class Record:
         return self._try(lambda store: self._append(store, at), "open", at)
 
     def hold(self, at: datetime) -> tuple[str, ...]:
-        """Put the call aside."""
+        """Put the call on hold."""
         return self._leave("held", at)
 
     def finish(self, at: datetime, *, stopped: bool = False) -> tuple[str, ...]:
@@ -141,7 +141,7 @@ class Record:
         return self._try(note, "open", at)
 
     def beat(self, at: datetime) -> tuple[str, ...]:
-        """Say that this desk is alive, about every twenty seconds."""
+        """Record that this screen is alive, about every twenty seconds."""
         if self._opened is None or self._spilt:
             return ()
         try:

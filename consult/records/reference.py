@@ -1,4 +1,4 @@
-"""The reference of a call: short enough to say on the phone, never to be guessed from another."""
+"""The reference of a call: short enough for the phone, and random."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ import re
 import secrets
 
 ALPHABET = "23456789CDFGHJKMNPQRTVWXY"
-"""No 0 O 1 I L S Z B that look alike, and no vowels that would make words."""
+"""Without 0 O 1 I L S Z B, which look alike, and without vowels, which make words."""
 _LENGTH = 6
 _NOISE = re.compile(r"[\s\-–—.]+")
 
 
 def new_reference() -> str:
-    """A fresh one, such as 7K3-M2Q; two hundred million there are."""
+    """A random reference such as 7K3-M2Q, one of two hundred million."""
     signs = "".join(secrets.choice(ALPHABET) for _ in range(_LENGTH))
     return f"{signs[:3]}-{signs[3:]}"
 

@@ -1,4 +1,4 @@
-"""Figures for the team lead: how many and how long, never who and never in whose words."""
+"""Figures for the team lead: counts and times, without personal data."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pieces of one call in the tables: read with their checks, added, erased."""
+"""Read, add and delete the pieces of one call in the tables, with their checksums."""
 
 from __future__ import annotations
 
@@ -31,13 +31,13 @@ _CHECKED = (
 
 @dataclass(frozen=True, slots=True)
 class Pieces:
-    """Everything kept of a call's answers and of the cautions dealt with."""
+    """The stored answers and cautions of a call."""
 
     answers: tuple[Stored, ...]
     handled: tuple[Stored, ...]
     health_rows: int
     trouble: str
-    """Why some of it cannot be read here."""
+    """Why some of it cannot be read here; '' if all of it can."""
 
     @property
     def end(self) -> int:

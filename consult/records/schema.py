@@ -1,4 +1,4 @@
-"""The tables of kept calls; the same for a file and for a shared database.
+"""The tables of stored calls, the same for a file and for a shared database.
 
 Texts of people are stored escaped (``exact``). Health is in a table of its own, a closed body per
 answer, so that taking consent back removes exactly that table's rows of a call. ``seq`` is the one

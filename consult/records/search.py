@@ -1,4 +1,4 @@
-"""Lists of calls: by reference, by the caller's name, the newest first.
+"""Find calls by reference or by the caller's name, the newest first.
 
 Newest is what reached the records last: a machine's clock may have been set back.
 """
@@ -49,12 +49,12 @@ def find(connection: Connection, text: str, limit: int) -> tuple[Listed, ...]:
 
 
 def latest(connection: Connection, limit: int) -> tuple[Listed, ...]:
-    """The newest of all."""
+    """The newest calls."""
     return _rows(connection, _LISTED.limit(limit))
 
 
 def unfinished(connection: Connection, limit: int) -> tuple[Listed, ...]:
-    """The newest of those put aside or left open."""
+    """The newest calls that are on hold or open."""
     return _rows(connection, _LISTED.where(calls.c.status.in_(("open", "held"))).limit(limit))
 
 

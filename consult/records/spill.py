@@ -1,4 +1,4 @@
-"""Recovery files: where a call goes, whole, while the records cannot be written.
+"""Recovery files: they store a whole call while the records cannot be written.
 
 JSON lines: one that says which call it is, then one per answer and per caution dealt with. The
 file is replaced in one step each time, so an older answer about health never lingers in it.
@@ -142,7 +142,7 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
 
 
 def claim(path: Path) -> Path:
-    """Take the file away from a desk that may still write it: what comes is another file."""
+    """Rename the file, so that a screen still writing it starts another one."""
     if path.suffix in (CLAIMED, LOCKED):
         return path
     claimed = path.with_name(f"{path.stem}-{secrets.token_hex(4)}{CLAIMED}")

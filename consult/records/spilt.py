@@ -1,4 +1,4 @@
-"""Recovery files as far as erasing goes: whose they are, how old, and what of health is in them."""
+"""What deletion must know of recovery files: call, age, health answers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The kept calls: begun, added to answer by answer, read, found and handed from desk to desk.
+"""The store of calls: create, add answers, read, find, and hand over between screens.
 
 Every method returns only when what it wrote is durable, and speaks through ``RecordsTrouble``.
 """
@@ -56,13 +56,13 @@ class Store:
     database: Database
     seal: Seal
     encrypted: bool
-    """Health answers in these records are encrypted, as far as this desk knows."""
+    """Whether health answers in these records are encrypted, as far as this screen knows."""
     key_trouble: str = ""
     """Why health answers can be neither read nor stored here; '' where they can."""
     copies_remain: bool = field(default=False, init=False)
-    """Something erased could not yet be wiped off the file."""
+    """Whether something deleted could not yet be wiped from the file."""
     notices: tuple[str, ...] = field(default=(), init=False)
-    """What whoever opened the records should know."""
+    """Messages for the person who opened the records."""
 
     def health_trouble(self, connection: Connection) -> str:
         """Why this change must not write health; another desk may have set a key since."""
@@ -99,7 +99,7 @@ class Store:
         private: Private,
         at: datetime,
     ) -> tuple[str, ...]:
-        """Keep what is new in a call, all or nothing, and say what an adviser should know of it.
+        """Store what is new in a call, all or nothing. Returns messages for the adviser.
 
         What is kept must be the beginning of the call, else ``Conflict``; the call must still be
         open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
@@ -145,7 +145,7 @@ class Store:
     def take_over(
         self, which: int | str, adviser: str, at: datetime, *, anyway: bool = False
     ) -> Opened:
-        """Open a kept call here. ``OpenElsewhere`` where another desk has it and is alive.
+        """Open a stored call here. ``OpenElsewhere`` if another live screen has it.
 
         ``anyway`` takes it from them: their next answer is refused there, and nothing is lost.
         """
@@ -177,7 +177,7 @@ class Store:
                 rewrite_call(connection, row, heartbeat=utc(at))
 
     def hold(self, opened: Opened, at: datetime) -> None:
-        """Put a call aside, to be opened again by anybody."""
+        """Put a call on hold; anybody can open it again."""
         self._leave(opened, "held", at)
 
     def finish(self, opened: Opened, at: datetime, *, stopped: bool = False) -> None:
@@ -216,7 +216,7 @@ class Store:
             return search.unfinished(connection, limit)
 
     def close(self) -> None:
-        """Let go of the database; nothing is left to be written."""
+        """Close the database."""
         self.database.engine.dispose()
 
     # -- inside -------------------------------------------------------------------------------

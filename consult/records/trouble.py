@@ -1,4 +1,4 @@
-"""What can go wrong with kept calls, each as one plain sentence for the adviser."""
+"""Errors of stored calls, each with a message for the adviser."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from pathlib import Path
 
 
 class RecordsTrouble(Exception):  # noqa: N818 - it is shown, not only raised
-    """Anything wrong with the kept calls; its text can be shown as it is."""
+    """An error of the records; its text can be shown as it is."""
 
 
 class CannotKeep(RecordsTrouble):
-    """The records cannot be reached or written just now; it may pass."""
+    """The records cannot be reached or written now; it may pass."""
 
 
 class Damaged(RecordsTrouble):
@@ -142,7 +142,7 @@ _UNREACHABLE = (
 
 @contextmanager
 def plainly(path: Path | None = None) -> Iterator[None]:
-    """Turn whatever the database or the disk says into a RecordsTrouble.
+    """Turn errors of the database or the disk into RecordsTrouble.
 
     ``path`` is the file of the records. A value that no writer of ours writes (a day that is no
     day, half a character) is damage too.
@@ -168,7 +168,7 @@ def plainly(path: Path | None = None) -> Iterator[None]:
 
 
 def disk_trouble(error: OSError, path: Path | None) -> str:
-    """What the disk refuses and what to do, in words."""
+    """An error of the disk as a message."""
     number = error.errno
     if number in (errno.ENOSPC, errno.EDQUOT):
         said = _FULL

@@ -1,4 +1,4 @@
-"""A line in which the desks that write to one file wait, the first to come first.
+"""A queue of the screens that write to one file, first come first served.
 
 SQLite has a desk that finds another writing look again after ever longer pauses, and lets in
 whoever looks at the right moment: among twenty that write without a pause half wait 16 ms and one
@@ -21,7 +21,7 @@ if sys.platform != "win32":
 
 @contextmanager
 def turn(folder: Path, patience: float) -> Iterator[None]:
-    """Wait for this desk's turn, at most ``patience`` seconds; then SQLite's own lock decides.
+    """Wait for this screen's turn, at most ``patience`` seconds; then SQLite's own lock decides.
 
     So it does where a folder cannot be locked: on Windows, and on some shared folders.
     """

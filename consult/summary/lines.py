@@ -175,6 +175,8 @@ class AdviceLine(Cites):
     """What it moves -> which way."""
     may_move: Moves = field(default_factory=dict)
     """The same under a condition that its own words state."""
+    beside: str = ""
+    """Its sentences that name no figure: what is left to say where a step names its figure."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Set
+import re
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -44,6 +45,7 @@ from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
 from consult.summary.specification import ordered_things, specification
 from consult.summary.workplace import told, workplace_needs
+from consult.tree.placeholders import blanks, in_units
 
 if TYPE_CHECKING:
     from consult.body.estimate import Dimension
@@ -54,6 +56,7 @@ if TYPE_CHECKING:
     from consult.tree.sources import Source, Sources
     from consult.units import System
 
+_SENTENCES = re.compile(r"(?<=[.!?]) ")
 VERSION = "4"
 """Of the exported form; see ``summary.schema.json``."""
 
@@ -307,11 +310,19 @@ def _advice(
             sources.of(one.advice.source),
             one.advice.moves,
             one.advice.may_move,
+            in_units(" ".join(_without_blanks(one.advice.say)), state.call.system),
         )
         for one in state.advice
         if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
         and not bought(one.advice.moves, ordered)
     )
+
+
+def _without_blanks(said: str) -> Iterator[str]:
+    """The sentences that name nothing of this call."""
+    for sentence in _SENTENCES.split(said):
+        if not any(blanks(sentence)):
+            yield sentence
 
 
 def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[NeedLine, ...]:

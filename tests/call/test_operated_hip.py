@@ -49,7 +49,10 @@ HIP = {
 LIMITS = ("limits_for_good", "limits_unsure")
 JOINTS = ("hip_joint", "knee_joint", "spine")
 LOWERING = re.compile(
-    r"\b(lower|bring|take|put) (it|the seat|your seat)( down)?\b(?! and )|lower it today", re.I
+    # Who wears varifocals lowers the screen.
+    r"(?<!with varifocals, )\b(lower|bring|take|put) (it|the seat|your seat)( down)?\b(?! and )"
+    r"|lower it today",
+    re.I,
 )
 
 

@@ -44,7 +44,7 @@ def test_a_lost_caution(run: Run, folders: tuple[Path, Path]) -> None:
     edit(folders[1], "level: stop", "level: note")
     made = run("impact", *map(str, folders), *FEW)
     assert made.code == 1
-    assert "!! CAUTION LOWERED: 'numb_stop' (stop) is only note now" in made.out
+    assert "!! WARNING LOWERED: 'numb_stop' (stop) is now only note" in made.out
     assert made.out.endswith("1 removed warning, marked with !! above. Read these first.\n")
     data = run("impact", *map(str, folders), *FEW, "--json").json
     (tree,) = data["trees"]
@@ -118,7 +118,7 @@ def test_the_shipped_trees(run: Run, tmp_path: Path) -> None:
         version = yaml.load(file.read_text("utf-8"), yaml.BaseLoader)["version"]
         count = sum(f"\ntree: {tree}\n" in text for text in demos)
         assert count > 1
-        who = f"2 simulated callers (seed 1) and {count} demo calls led through"
+        who = f"2 simulated callers (seed 1) and {count} demo calls run"
         assert f"{tree} {version}: {who}" in made.out
 
 

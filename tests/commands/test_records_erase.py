@@ -174,7 +174,7 @@ def test_old_calls_go(run: Run, records: Store, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("years", "why"), [(10, "6 of 6 calls would go"), (-10, "the newest entry is of")]
+    ("years", "why"), [(10, "6 of 6 calls would be deleted"), (-10, "the newest entry is of")]
 )
 def test_a_clock_that_is_years_out_is_asked_about(
     run: Run, records: Store, monkeypatch: pytest.MonkeyPatch, years: int, why: str

@@ -93,6 +93,33 @@ def with_topic(texts: Texts) -> Texts:
     return {FILE: text, "reading_night.yaml": own}
 
 
+def with_source(texts: Texts) -> Texts:
+    entry = {
+        "title": "A book about lamps",
+        "publisher": "A publisher",
+        "year": 2020,
+        "place": "ISBN of the book, page 12",
+        "says": "Light from behind the shoulder does not shine back off the page.",
+        "have": "opened",
+    }
+    own = "sources: Sources of the reading corner\n"
+    return {
+        FILE: set_value(texts[FILE], ("advice", 0, "source"), "lamp_book"),
+        "sources.yaml": add_item(own, ("entries",), "lamp_book", entry),
+    }
+
+
+def with_plain_words(texts: Texts) -> Texts:
+    ask = "Does anything on the page shine in your eyes?"
+    own = "plain_words: Words of the reading corner\n"
+    own = add_item(own, ("words",), "dazzle", "shine in your eyes")
+    own = add_item(own, ("words",), "dazzled", "have the light in your eyes")
+    return {
+        FILE: set_value(texts[FILE], question("glare", "ask"), ask),
+        "plain_words.yaml": own,
+    }
+
+
 def without_the_seat(text: str) -> str:
     text = delete(text, question("seat_height"))
     text = set_value(text, question("light", "next"), "glare")
@@ -184,6 +211,8 @@ STEPS: Mapping[str, Callable[[Texts], Texts]] = {
         lambda text: into_pool(add_pool(text, "decides", "seat_height"), "decides", "glare")
     ),
     "Make a topic": with_topic,
+    "Say where it comes from": with_source,
+    "Keep a word out": with_plain_words,
 }
 
 

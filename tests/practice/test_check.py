@@ -18,11 +18,15 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
     ("more", "rule", "words"),
     [
         ("truth: {hour: 8}", "unknown-question", "no question 'hour'. Did you mean 'hours'?"),
-        ("truth: {kind: fixt}", "truth-not-taken", "cannot take 'fixt'. Did you mean 'fixed'?"),
+        (
+            "truth: {kind: fixt}",
+            "truth-not-taken",
+            "cannot have the answer 'fixt'. Did you mean 'fixed'?",
+        ),
         ("truth: {kind: xyz}", "truth-not-taken", "It has fixed or adjustable."),
-        ("truth: {sites: [back, nek]}", "truth-not-taken", "cannot take 'back, nek'."),
+        ("truth: {sites: [back, nek]}", "truth-not-taken", "cannot have the answer 'back, nek'."),
         ("truth: {consent: maybe}", "truth-not-taken", "Yes or no?"),
-        ("truth: {signs: '?'}", "truth-not-taken", "cannot take '?'."),
+        ("truth: {signs: '?'}", "truth-not-taken", "cannot have the answer '?'."),
         ("truth: {stature: 160 cm}", "body", "so it belongs under body:"),
         ("truth: {hours: 25}", "unusual", "outside the usual"),
         ("body: {statur: 160 cm}", "unknown-dimension", "Did you mean 'stature'?"),
@@ -53,7 +57,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             "misplaced",
             "Nothing is asked in the first words",
         ),
-        (BEHAVIOUR % "kind: vague, at: leg, off: 3 cm", "idle", "means nothing to 'vague'"),
+        (BEHAVIOUR % "kind: vague, at: leg, off: 3 cm", "idle", "'vague' cannot have"),
         (
             BEHAVIOUR % "kind: sign_in_passing, at: leg, about: signs, answer: fevr, says: [Hm]",
             "truth-not-taken",
@@ -79,7 +83,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
         (
             BEHAVIOUR % "kind: vague, at: leg, denied_first: yes",
             "idle",
-            "denied_first: means nothing to 'vague'",
+            "'vague' cannot have denied_first",
         ),
         (
             "truth: {since: worse}\n"
@@ -93,7 +97,7 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             BEHAVIOUR % "kind: vague, at: leg"
             + "  - {name: it, kind: vague, at: hours, explain: So}",
             "duplicate-name",
-            "another behaviour called 'it'",
+            "Another behaviour is also called 'it'",
         ),
     ],
 )

@@ -77,7 +77,7 @@ def test_callers_are_found_beside_above_and_in_the_house(tmp_path: Path) -> None
     ("old", "new", "line", "said"),
     [
         ("caller: ada", "caller: ade", 6, "no practice caller 'ade'. Did you mean 'ada'?"),
-        ("caller: ada", "caller: words", 6, "is no practice caller"),
+        ("caller: ada", "caller: words", 6, "is not a practice caller"),
         ("caller: ada", "caller: ../ada", 6, "small letters"),
         ("level: partly_guided", "level: unaded", 9, "Did you mean 'unaided'?"),
         ("pass: 70", "pass: 101", 4, "at most 100"),

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
-from random import Random
 
 from consult.call.basis import Basis
 from consult.call.stops import warning_questions
-from consult.practice.acts import Turn
 from consult.practice.exercise import Exercise
 from consult.practice.levels import Level
 from consult.practice.log import Log
 from consult.practice.model import Persona
+from consult.practice.trial.by_chance import by_chance
 from consult.tree.model import Question, plain_name
 
 BEGAN = datetime(2026, 11, 25, 9)
@@ -134,37 +133,6 @@ def hasty(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     return exercise.log
 
 
-def at_random(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
+def at_random(basis: Basis, persona: Persona, seed: int, _: Level) -> Log:
     """Does one thing after another that can be done, by chance; asks and enters most of all."""
-    now, chance = Clock(), Random(f"{persona.name}/{seed}")
-    exercise = Exercise(basis, persona, seed, level, BEGAN)
-    heard: dict[str, str] = dict(exercise.opening(now()).tells)
-    acts = ["ask"] * 8 + ["coach"] * 3 + ["again"] + ["enter"] * 8 + ["say"] * 4
-    for _ in range(90):
-        act = chance.choice([*acts, "hint", "recommend"])
-        session, turn = exercise.session, None
-        ahead = [one.name for one in session.now.to_ask][:3]
-        name = chance.choice(ahead) if ahead else chance.choice(list(basis.tree.questions))
-        match act:
-            case "ask":
-                turn = exercise.ask(name, now())
-            case "coach":
-                turn = exercise.coach(name, now())
-            case "again":
-                turn = exercise.again(name, now())
-            case "enter" if heard:
-                about = chance.choice(list(heard))
-                exercise.enter(typed(basis.tree.questions[about], heard.pop(about)), now())
-            case "say" if session.to_say():
-                exercise.say(session.to_say()[0], now())
-            case "hint":
-                exercise.hint()
-            case "recommend" if chance.random() < 0.2:
-                exercise.recommend(now())
-        heard |= _tells(turn)
-    exercise.close(now())
-    return exercise.log
-
-
-def _tells(turn: Turn | None) -> dict[str, str]:
-    return dict(turn.tells) if turn is not None else {}
+    return by_chance(basis, persona, seed, BEGAN)

@@ -102,6 +102,8 @@ def test_sources(contacts: Contacts) -> None:
         ("GB-NIR:", "GB-Ulster:", "shape", 6),
         ("name: Norway, ", "", "shape", 7),
         ("source: nhs_dvt, from_memory", "sources: A page, from_memory", "unknown-contact", 6),
+        ("source: nhs_dvt, from_memory", "source: nhs_dtv, from_memory", "unknown-source", 6),
+        ("source: nhs_dvt, from_memory", "source: [nhs_dvt, we], from_memory", "unknown-source", 6),
     ],
 )
 def test_problems(tmp_path: Path, old: str, new: str, rule: str, line: int) -> None:

@@ -14,7 +14,7 @@ from consult.problems import Problem
 from consult.tree.check import check_tree
 from consult.tree.plain_words import FILE, PlainWords, load_plain_words
 
-WORDS = PlainWords({"seat bones": "sit bones", "bones": "joints", "mend": "repair"})
+WORDS = PlainWords({"seat": "chair", "seat bones": "sit bones", "mend": "repair"})
 PHRASES = st.lists(st.from_regex(r"[a-zäé]{1,6}", fullmatch=True), min_size=1, max_size=3).map(
     " ".join
 )
@@ -74,7 +74,7 @@ def test_words_are_found_whole_however_they_are_written() -> None:
 def test_of_two_that_begin_alike_the_longer_is_meant() -> None:
     """A phrase is not told a second time for a word in it."""
     assert [better for _, _, better in found("seat bones")] == ["sit bones"]
-    assert [better for _, _, better in found("bones")] == ["joints"]
+    assert [better for _, _, better in found("a seat")] == ["chair"]
 
 
 def test_an_empty_list_finds_nothing() -> None:
@@ -134,6 +134,37 @@ def test_everything_that_people_read_is_looked_at(tmp_path: Path, key: str) -> N
     assert problem.fix == "Better: phone."
     line = (tmp_path / "t.yaml").read_text("utf-8").splitlines()[problem.where.line - 1]
     assert line[problem.where.column - 1 :].startswith("telephone rings.")
+
+
+@pytest.mark.parametrize("key", ["title", "changes"])
+def test_what_a_topic_is_called_is_read_too(tmp_path: Path, key: str) -> None:
+    """The adviser reads it out: it is held against the list, and is no place for 'Whoever'."""
+    topic = {"title": "Sharing", "changes": "who sits"} | {key: "Whoever has a telephone"}
+    main = f"""\
+tree: t
+title: A tree
+version: 1
+first: opened
+questions:
+  opened:
+    ask: Which?
+    answer: choices
+    sets: topics
+    ask_when: known(opened)
+    choices: {{other: Sharing}}
+    read_by: people
+    next: the_other
+  the_other: {{topic: other, title: {topic["title"]}, changes: {topic["changes"]}, next: end}}
+"""
+    part = "tree: other\ntitle: Other\nversion: 1\nfirst: two\nquestions:\n"
+    part += "  two: {ask: Who?, answer: text, read_by: people, next: end}\n"
+    (tmp_path / "other.yaml").write_text(part, "utf-8")
+    words = "plain_words: Ours\nwords: {telephone: phone}\n"
+    (tmp_path / FILE).write_text(words, "utf-8")
+    (tmp_path / "t.yaml").write_text(main, "utf-8")
+    said = check_tree(tmp_path / "t.yaml")
+    assert sorted(one.rule for one in said) == ["plain-word", "whoever"]
+    assert {one.where.line for one in said} == {14}
 
 
 def test_without_a_list_no_word_is_wrong(tmp_path: Path) -> None:

@@ -110,7 +110,7 @@ async def test_a_bad_one_stays_selected(tmp_path: Path) -> None:
         await type_in(at, "/leg 41, thihg 47, desk 73")
         assert at.typed == "/thihg 47"
         assert at.screen.query_one("#answer", Input).selected_text == "/thihg 47"
-        assert at.text("#trouble").startswith("! “thihg 47” does not begin")
+        assert at.text("#trouble").startswith("! “thihg 47” does not start")
         assert "Stored: Lower leg, desk height." in at.text("#trouble")
         assert {"lower_leg", "desk_height"} <= at.saved().latest().keys()
         await type_in(at, "/thigh 47")

@@ -85,7 +85,7 @@ async def test_a_version_goes_live_while_a_desk_is_open(library: Path, tmp_path:
         assert at.screen is not first
         assert at.screen.session.basis.tree.version == "two"
         assert "Hello from two" in at.text("#ask")
-        assert "begins with version two" in at.text("#trouble")
+        assert "uses version two" in at.text("#trouble")
         await at.answer("Ben Fen")
         assert kept_version(tmp_path, at.screen.reference) == "two"
         assert kept_version(tmp_path, first.reference) == "one"

@@ -1,4 +1,4 @@
-"""Simulated callers: bodies of the survey population, and what such people say when asked."""
+"""Simulated callers: bodies drawn from the survey population, and their answers."""
 
 from consult.content.callers.check import callers_problems
 from consult.content.callers.lead import Simulated, Source, drawn, led, led_state, simulated

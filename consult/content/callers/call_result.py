@@ -1,4 +1,4 @@
-"""What a simulated call came to for its caller: its length, and whether the chair is the right one.
+"""The result of a simulated call: its length, and whether the chair is right.
 
 The caller's true body and desk are known here, as no adviser knows them. What the chair ought to
 have is taken from the same caller led in full: every question of a pool, every topic.
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 OFFER_WORDS = 50
-"""To say the chair, its price, when it comes and how sure (common practice, no source)."""
+"""Words to say the chair, its price, its delivery and the odds (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ def _best(now: State) -> Candidate | None:
 def call_result(
     basis: Basis, now: State, full: State, body: Mapping[str, float], sex: Sex, seed: int
 ) -> CallResult:
-    """What a call came to in which the caller wants the chair offered.
+    """The result of a call in which the caller wants the chair offered.
 
     ``full`` is the call of the same caller led in full. Both have their chair worked out.
     """

@@ -1,4 +1,4 @@
-"""Chance that depends on names alone: the same words always fall the same way, on any machine.
+"""Random numbers that depend on names only: the same names, the same numbers, on any machine.
 
 Nothing is drawn in a row, so that one more question, choice or caller moves no other draw.
 """

@@ -1,4 +1,4 @@
-"""A callers file held against the trees beside it: names, forms, and shares that do not add up."""
+"""Check a callers file against its trees: names, forms, and shares that do not add up."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What may be the matter with one simulated call, whatever tree it was led through."""
+"""Faults of one simulated call, in any tree."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ Pieces = Callable[["State"], Iterable[Piece]]
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that must not happen to anybody."""
+    """One fault of a call."""
 
     kind: Kind
     what: str
@@ -38,7 +38,7 @@ def advice_pieces(now: State) -> Iterator[Piece]:
 
 
 def faults(tree: Tree, now: State, pieces: Pieces = advice_pieces) -> Iterator[Fault]:
-    """Everything wrong at the end of a call in which whatever was asked was answered.
+    """Every fault at the end of a fully answered call.
 
     ``pieces`` says what the call's documents have the caller move; opposed ones are a fault.
     """

@@ -1,4 +1,4 @@
-"""Leading a simulated caller through a tree: asked what a caller would be asked, in one pass."""
+"""Run a simulated caller through a tree, in one pass."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Simulated:
-    """One simulated caller and the call that was led."""
+    """One simulated caller and the resulting call."""
 
     number: int
     """From 1."""
@@ -65,7 +65,7 @@ def drawn(source: Source, count: int) -> list[Simulated]:
 
 
 def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) -> list[Simulated]:
-    """``count`` callers led through a tree. Same inputs, same callers, on any machine.
+    """Run ``count`` callers through a tree. Same inputs, same callers, on any machine.
 
     What a caller says to a question hangs on seed, caller number and question name alone, not on
     the tree around it; bodies and errors of measures are those of the basis's population.
@@ -75,7 +75,7 @@ def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) 
 
 
 def led(basis: Basis, source: Source, number: int) -> Call:
-    """The call of caller ``number``, led through the tree to its end."""
+    """The call of caller ``number``, run through the tree to its end."""
     return led_state(basis, source, number).call
 
 

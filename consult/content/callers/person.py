@@ -1,4 +1,4 @@
-"""Who calls: a sex and a true body, drawn from the survey population."""
+"""The person behind a simulated caller: a sex and a true body, drawn from the survey."""
 
 from __future__ import annotations
 

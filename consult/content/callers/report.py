@@ -1,4 +1,4 @@
-"""How simulated callers fare in a tree: how long calls are, what they come to, what goes wrong."""
+"""Report on simulated callers in a tree: length of calls, results, errors."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A middle and what nine in ten stay within."""
+    """A median and the ninth decile."""
 
     median: float
     ninety: float
@@ -72,7 +72,7 @@ class Offered:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """One thing that must not happen, and how often it did."""
+    """One fault, and how often it happened."""
 
     kind: Kind
     what: str
@@ -85,7 +85,7 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """Everything that simulated callers show of a tree."""
+    """The figures of simulated callers in a tree."""
 
     tree: str
     version: str
@@ -101,7 +101,7 @@ class Report:
 
     @property
     def unmet(self) -> tuple[Piece, ...]:
-        """What nobody came to. Somebody may all the same: ``consult check --prove`` finds out."""
+        """Pieces that no caller reached. ``consult check --prove`` finds out whether one can."""
         return tuple(piece for piece, count in self.met.items() if not count)
 
 
@@ -111,7 +111,7 @@ def report(
     pieces: Pieces = advice_pieces,
     results: Sequence[CallResult] = (),
 ) -> Report:
-    """Count what came of calls, each with the number of its caller; at least one.
+    """Count the results of at least one call, each with the number of its caller.
 
     ``results`` are looked at when all calls are counted: a list may be filled meanwhile.
     ``pieces`` says what the documents of a call have the caller move.

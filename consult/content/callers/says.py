@@ -1,4 +1,4 @@
-"""What a simulated caller says to a question, by chance that hangs on caller and question alone.
+"""The answer of a simulated caller, random by caller and question only.
 
 Defaults, for what the callers file says nothing of:
 

@@ -1,4 +1,4 @@
-"""What differs between two trees, or two folders of them, in plain words for the content lead."""
+"""Differences between two trees, or two folders of them, in words for the content lead."""
 
 from consult.content.changes.folders import changed_beside, changed_folders, changed_trees
 from consult.content.changes.trees import changes

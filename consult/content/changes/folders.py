@@ -1,4 +1,4 @@
-"""What differs between two folders of trees: every main tree, then the files beside them."""
+"""Differences between two folders of trees: every main tree, then the other files."""
 
 from __future__ import annotations
 

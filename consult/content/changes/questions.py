@@ -1,4 +1,4 @@
-"""What differs in questions: which there are, what is asked, what may be answered."""
+"""Differences in questions: which there are, their wording, their answers."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Trees = tuple["Tree", "Tree"]
 
 
 def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
-    """Questions that came, went, moved or say another thing."""
+    """Questions that were added, removed, moved or changed."""
     trees = (old, new)
     renamed = _renamed(old.questions, new.questions)
     for name in only_in(old.questions, new.questions):

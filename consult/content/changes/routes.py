@@ -1,4 +1,4 @@
-"""What differs in where a question leads."""
+"""Differences in the routes of questions."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Iterator[Change]:
-    """Routes that came, went, lead elsewhere or are tried in another order."""
+    """Routes that were added, removed, changed or reordered."""
     before, after = (_by_condition(question.routes) for question in (old, new))
     at = f"After {named(old.name)}"
     is_grave = old.sets == "consent" or bool(old.signs)

@@ -1,4 +1,4 @@
-"""What differs in cautions, advice and needs."""
+"""Differences in cautions, advice and needs."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Rule = Caution | Advice | Need | Always
 _SORT = {Caution: "caution", Advice: "advice", Need: "need", Always: "promise"}
 LEVELS = ("note", "refer", "stop")
-"""From the mildest to the gravest."""
+"""The mildest first."""
 
 
 def rule_changes(old: Tree, new: Tree) -> Iterator[Change]:

@@ -1,4 +1,4 @@
-"""The lines that an effect and a publication begin with: what changes in safety and privacy."""
+"""The first lines of an impact or a publication: changes in safety and privacy."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from consult.content.changes.words import Change
 
 MARK = "!!"
-"""Stands before whatever may protect callers less."""
+"""Marks a change that may protect callers less."""
 
 
 def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[str]:

@@ -1,4 +1,4 @@
-"""What differs in topics: which there are, what the list says of them, what opens them."""
+"""Differences in topics: which there are, their lines in the list, what opens them."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
-    """Topics that came, went, or open otherwise."""
+    """Topics that were added, removed or changed."""
     for name in only_in(old.topics, new.topics):
         yield Change(Weight.WAY, f"The topic {named(name)} was removed.")
     for name in only_in(new.topics, old.topics):

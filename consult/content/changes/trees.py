@@ -1,4 +1,4 @@
-"""What differs between two trees, said to somebody who does not read YAML."""
+"""Differences between two trees, for people who do not read YAML."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def changes(old: Tree, new: Tree) -> list[Change]:
-    """Every difference but the places in the files, the gravest first; none where there is none."""
+    """Every difference but the places in the files, the most serious first."""
     found = [*rule_changes(old, new), *question_changes(old, new), *topic_changes(old, new)]
     found += _of_the_tree(old, new)
     # Sorting keeps the order within one weight, which is that of the tree.

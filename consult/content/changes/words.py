@@ -16,7 +16,7 @@ _AROUND = 30
 
 
 class Weight(IntEnum):
-    """What a change may do to callers, the gravest first."""
+    """What a change may do to callers, the most serious first."""
 
     SAFETY = 0
     PRIVACY = 1

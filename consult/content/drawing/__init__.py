@@ -1,1 +1,1 @@
-"""Trees drawn, and written out as a page, for people who read no YAML."""
+"""Drawings and pages of trees, for people who do not read YAML."""

@@ -1,4 +1,4 @@
-"""What stands in each box of the drawing, in lines that fit.
+"""The text in each box of the drawing, in lines that fit.
 
 All sizes are mm of paper.
 """
@@ -53,7 +53,7 @@ class Box:
     wide: float
     high: float
     told: str
-    """All that is cut here, for who points at the box or has it read out."""
+    """The full text, as the title of the box."""
 
 
 def question_box(view: View, name: str) -> Box:

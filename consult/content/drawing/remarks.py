@@ -33,7 +33,7 @@ class Remark:
     heading: str
     when: str
     say: str
-    """What is told the caller, blanks in square brackets."""
+    """The words for the caller, blanks in square brackets."""
     because: str
     contact: str
     """Whom to contact, by the name of the contact; empty for nobody."""

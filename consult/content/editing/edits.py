@@ -1,6 +1,6 @@
 """Edits of a file that leave every other line as it is, byte for byte.
 
-Text in, text out. What cannot be done raises ``Refused`` with a sentence for whoever asked. After
+Text in, text out. What cannot be done raises ``Refused`` with a sentence for the user. After
 every edit the new text is read again and must say exactly what was asked for, or it is refused.
 """
 

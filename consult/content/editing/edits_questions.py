@@ -61,7 +61,7 @@ def add_need(text: str, fields: Mapping[str, object], at: int | None = None) -> 
 
 
 def add_route(text: str, question: str, when: str, go: str, at: int | None = None) -> str:
-    """A way on under a condition, before the ``otherwise``.
+    """Add a route with a condition, before the ``otherwise``.
 
     A question with one way on gets routes, and the one way becomes the ``otherwise``.
     """
@@ -96,7 +96,7 @@ def set_route(
 
 
 def single_next(text: str, question: str, go: str | None = None) -> str:
-    """One way on instead of routes; where the ``otherwise`` went, unless told."""
+    """One next question instead of routes; that of the ``otherwise``, unless given."""
     steps: Steps = ("questions", question, "next")
     _question(text, question)
     following = spans_of(text).at(steps)

@@ -1,4 +1,4 @@
-"""A question given another name wherever a folder of trees speaks of it."""
+"""Rename a question everywhere in a folder of trees."""
 
 from __future__ import annotations
 

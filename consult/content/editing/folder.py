@@ -26,7 +26,7 @@ _NAME = re.compile(rf"(?:{WORDING}/[\w.-]+\.j2|[\w-][\w.-]*\.yaml)")
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """What came of saving."""
+    """The result of saving."""
 
     names: tuple[str, ...]
     """The files written."""
@@ -131,7 +131,7 @@ class DraftFolder:
         self._put(after)
 
     def undo(self) -> str | None:
-        """Take back the last step; what it was, or None where there is nothing to take back."""
+        """Undo the last step; returns what it was, or None if there is nothing to undo."""
         if not self._done:
             return None
         step = self._done.pop()
@@ -140,7 +140,7 @@ class DraftFolder:
         return step.what
 
     def redo(self) -> str | None:
-        """Do again what was undone last; what it was, or None where nothing was undone."""
+        """Redo the last undone step; returns what it was, or None."""
         if not self._undone:
             return None
         step = self._undone.pop()
@@ -151,7 +151,7 @@ class DraftFolder:
     # -- what comes of them -------------------------------------------------------------------
 
     def problems(self) -> list[Problem]:
-        """Everything wrong in trees, contacts and range as they are now; may run in a thread."""
+        """Every problem of the trees, contacts and range as edited; may run in a thread."""
         found = self._live.problems(dict(self._texts))
         broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
         return [*(problem for path in broken for problem in load_marked(path)[1]), *found]
@@ -179,7 +179,7 @@ class DraftFolder:
         return frozenset(name for name in names if self._is_other(name))
 
     def reload(self, name: str) -> None:
-        """Take the file as it is on disk now; what was typed here can be had back by undo."""
+        """Load the file from disk; undo restores what was typed here."""
         before = self._texts.get(name)
         self._read(name)
         after = self._texts.get(name)
@@ -189,7 +189,7 @@ class DraftFolder:
         self._keep_copies()
 
     def keep_mine(self, name: str) -> None:
-        """Go on with the text here; the next save overwrites what is on disk now."""
+        """Keep the edited text; the next save overwrites the file on disk."""
         content = content_of(self.path / name)
         self._bases[name] = digest(content)
         if content is None:
@@ -237,7 +237,7 @@ class DraftFolder:
         return tuple(sorted(self._left))
 
     def restore(self) -> None:
-        """Go on with those texts, as one step of the history."""
+        """Continue with those texts, as one step of the history."""
         for name, copy in self._left.items():
             if name in self._bases or copy.base is not None:
                 # Changed on disk since: saving must say so, not overwrite it.
@@ -247,14 +247,14 @@ class DraftFolder:
         self.edit_many(texts, "restoring unsaved changes")
 
     def forget(self) -> None:
-        """Let those texts go."""
+        """Delete those texts."""
         self._left = {}
         self._unsaved.forget()
         self._keep_copies()
 
     @property
     def copy_trouble(self) -> str:
-        """Why a crash now would lose what was typed, in words; empty where it would not."""
+        """Why a crash now would lose what was typed; empty if it would not."""
         return self._unsaved.trouble
 
     # -- inside -------------------------------------------------------------------------------

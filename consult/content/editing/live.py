@@ -1,4 +1,4 @@
-"""All that is wrong in a folder being edited, told from the texts in memory after every change.
+"""Check a folder being edited, from the texts in memory, after every change.
 
 A tree is checked again only where a text that it reads has changed. Which files are sub-trees is
 remembered from when they could last be read, so that one broken file does not make its sub-trees

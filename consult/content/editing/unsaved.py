@@ -1,4 +1,4 @@
-"""Copies of what was typed and not saved yet, so that a crash loses nothing.
+"""Copies of unsaved changes, so that a crash loses nothing.
 
 They stand beside the folder, in ``.unsaved/<folder>/``, with a list of what each file on disk was
 when its editing began.

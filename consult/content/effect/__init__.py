@@ -1,4 +1,4 @@
-"""What an edit would change for callers: the same people led through the old tree and the new."""
+"""The impact of an edit: the same callers run through the old tree and the new one."""
 
 from consult.content.effect.compared import effect
 from consult.content.effect.result import Effect, Lengths, Lost, Row, Sample

@@ -1,4 +1,4 @@
-"""The same callers and demo calls led through two trees, and what that comes to."""
+"""Run the same callers and demo calls through two trees, and compare the results."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class _Found:
     stopped: int = 0
 
     def sample(self) -> Sample:
-        """The plainest: a caller for whom little else is other, the first of those."""
+        """The clearest sample: the first caller with the fewest other changes."""
         return min(self.callers)[2] if self.callers else self.demos[0][1]
 
 
@@ -66,7 +66,7 @@ def effect(
     demos: Sequence[Transcript],
     progress: Callable[[int], None] | None = None,
 ) -> Effect:
-    """What is other for these callers in the new tree. Same inputs, same effect.
+    """What changes for these callers in the new tree. Same inputs, same result.
 
     Simulated callers are led through both trees anew, as the way may differ; demo calls are run
     by their answers, those of another tree left out. ``progress`` hears how many are done.

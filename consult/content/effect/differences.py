@@ -1,4 +1,4 @@
-"""What is other for one caller between two trees."""
+"""What changes for one caller between two trees."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Names:
 
 
 def is_milder(level: Level, than: Level) -> bool:
-    """Whether a caution of this level is less grave."""
+    """Whether a caution of this level is less serious."""
     return _GRAVITY[level] > _GRAVITY[than]
 
 
@@ -63,7 +63,7 @@ def _reads(
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One thing that is other for one caller."""
+    """One change for one caller."""
 
     kind: Kind
     what: str
@@ -77,7 +77,7 @@ class Difference:
 def differences(
     old: Basis, was: State, new: Basis, now: State, names: Names
 ) -> Iterator[Difference]:
-    """Everything that is other.
+    """Every change for the caller.
 
     Of a call that is stopped or gets stuck only in one of the two, the rest follows from that and
     is not told. What a difference is about goes by the new names.

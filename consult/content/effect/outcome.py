@@ -1,4 +1,4 @@
-"""What came out of one call in one tree, as far as two trees can differ in it."""
+"""The results of one call that two trees can differ in."""
 
 from __future__ import annotations
 

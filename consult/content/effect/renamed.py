@@ -1,4 +1,4 @@
-"""What is the same under another name: a new name alone is no effect on callers."""
+"""Find renamed pieces: a new name alone has no impact on callers."""
 
 from __future__ import annotations
 

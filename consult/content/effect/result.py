@@ -1,4 +1,4 @@
-"""The effect of an edit as values: rows of a table, lost cautions, and how long calls get."""
+"""The impact of an edit as values: rows of a table, removed warnings, length of calls."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Kind = Literal[
     "question new",
     "not as expected",
 ]
-"""What can be other for a caller, the gravest first."""
+"""What can change for a caller, the most serious first."""
 
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
@@ -45,16 +45,16 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing that is other for some callers."""
+    """One change for some callers."""
 
     kind: Kind
     what: str
     """Name of the caution, question, advice, setting; "seat: SEAT-M, now SEAT-L" of a part."""
     callers: int
-    """Simulated callers it is other for."""
+    """Number of simulated callers it changes for."""
     of: int
     demos: tuple[str, ...]
-    """Titles of the demo calls it is other for."""
+    """Titles of the demo calls it changes for."""
     sample: Sample
     level: Level | None = None
     """Of a caution."""
@@ -69,7 +69,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """A caution that some callers would hear no more."""
+    """A caution that some callers would no longer hear."""
 
     caution: str
     level: Level
@@ -104,22 +104,22 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Everything that is other for anybody."""
+    """Every change for any caller."""
 
     tree: str
     old_version: str
     new_version: str
     callers: int
     seed: int | None
-    """None where no simulated caller was led through."""
+    """None if the sample has no simulated caller."""
     demos: tuple[str, ...]
-    """Titles of the demo calls that were led through."""
+    """Titles of the demo calls in the sample."""
     rows: tuple[Row, ...]
     """The gravest kind first, then by how many callers."""
     lost_cautions: tuple[Lost, ...]
     """Stops first."""
     changed: int
-    """Simulated callers for whom anything is other."""
+    """Number of simulated callers with any change."""
     lengths: Lengths
     stopped: tuple[int, int]
     """Simulated callers whom a stop ends the call for, before and now."""
@@ -130,7 +130,7 @@ class Effect:
 
     @property
     def nothing(self) -> bool:
-        """Nothing is other for anybody who was led through."""
+        """Whether nothing changes for any caller in the sample."""
         return not self.rows and not self.lost_cautions
 
     def as_json(self) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""The effect of an edit in plain English, a line each, the gravest first."""
+"""The impact of an edit in words, a line each, the most serious first."""
 
 from __future__ import annotations
 

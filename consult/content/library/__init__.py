@@ -1,4 +1,4 @@
-"""Versions of the trees: a draft to edit, publishing it, and bringing an earlier version back."""
+"""Versions of the trees: edit a draft, publish it, restore an earlier version."""
 
 from consult.content.library.draft import begin_draft, discard_draft, draft_folder
 from consult.content.library.library import Library, the_library

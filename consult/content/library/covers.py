@@ -1,4 +1,4 @@
-"""Whether a changed condition still counts for everybody it counted for.
+"""Whether a changed condition is still true for every caller it was true for.
 
 Found by trying answers, not by proof: every answer that the two conditions can tell apart, in all
 combinations where those are not too many, else in many drawn with a fixed seed.

@@ -22,7 +22,7 @@ def draft_folder() -> Path:
 
 
 def begin_draft(library: Library) -> Path:
-    """The draft as it is, else a new one: a copy of what is live."""
+    """The draft, or a new one: a copy of the live version."""
     if library.draft.is_dir():
         return library.draft
     live = library.live()
@@ -40,7 +40,7 @@ def begin_draft(library: Library) -> Path:
 
 
 def discard_draft(library: Library) -> bool:
-    """Take the draft away; False where there was none."""
+    """Delete the draft; False if there was none."""
     gone = library.root / f".draft-{secrets.token_hex(4)}"
     try:
         library.draft.rename(gone)

@@ -14,7 +14,7 @@ from consult.durable import settle
 Files = Mapping[str, bytes]
 """Name under the folder, with forward slashes, to content."""
 READABLE = 0o644
-"""Whoever may read the library may read what it names."""
+"""Permissions: anybody who may read the library may read these files."""
 
 
 def read_files(folder: Path) -> dict[str, bytes]:
@@ -64,7 +64,7 @@ def protect(folder: Path) -> None:
 
 
 def remove(folder: Path) -> None:
-    """Take a folder away, a protected one too; nothing where there is none."""
+    """Delete a folder, also a protected one; does nothing if there is none."""
     if not folder.exists():
         return
     for path in _inside(folder):

@@ -1,4 +1,4 @@
-"""The journal of a library: what became live when, by whom and why. A line of JSON an entry."""
+"""The journal of a library: what became live, when, by whom and why; JSON lines."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is thought of a folder of trees by comparing it with the live one, file by file."""
+"""Judge a folder of trees by comparing it with the live one, file by file."""
 
 from __future__ import annotations
 

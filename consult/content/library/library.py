@@ -33,7 +33,7 @@ PART = ".part-"
 
 @dataclass(frozen=True, slots=True)
 class Live:
-    """What calls are led with now."""
+    """The live version."""
 
     version: str
     folder: Path

@@ -1,4 +1,4 @@
-"""Publishing the draft, and bringing an earlier version back.
+"""Publish the draft, or restore an earlier version.
 
 Both end in one step, the new ``live``: whatever breaks off before it leaves what was live.
 """

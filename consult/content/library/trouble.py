@@ -1,4 +1,4 @@
-"""What stands in the way of a draft, of publishing or of bringing back."""
+"""Errors of drafts, publishing and restoring."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ _THOUGHT_UP = 3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seeking:
-    """Whoever is found was tried on the real call."""
+    """Every caller found was tried on the real call."""
 
     trying: Trying
     solving: Solving | None

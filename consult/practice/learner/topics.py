@@ -25,6 +25,7 @@ NOTICING: Mapping[str, str] = {
     "sign_in_passing": "a warning sign said in passing",
     "refuses_consent": "a caller who will not talk about health",
     "for_somebody_else": "a caller who speaks for somebody else",
+    "interrupted": "a caller who is interrupted",
 }
 """Kind of behaviour -> what there was to notice."""
 

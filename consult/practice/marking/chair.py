@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.call.state import state_so_far
-from consult.fit.true_fit import TrueFit, true_fit
 from consult.practice.acts import Recommend, Turn
 from consult.practice.marking.item import Finding, Item, items
 from consult.practice.marking.table import AS_GOOD
+from consult.practice.marking.true_caller import worth
+from consult.scale import format_length
 
 if TYPE_CHECKING:
-    from consult.call.state import State
     from consult.practice.log import Log
     from consult.practice.marking.evidence import Evidence
 
 NAME = "The chair recommended"
+_SAME_SEAT = 10.0
+"""mm, within which two seat heights are the same."""
+_SEAT_WRONG = 0.5
+"""Of the points, what is left where the right chair is set wrongly."""
 
 
 def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
@@ -33,11 +35,11 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
             return ()
         why = "You recommended a chair to a caller after product advice had to stop."
         better = "Recommend none: read the caution, ask how to reach the caller, and close."
-        return items("chair", [Finding(NAME, 0.0, own[0].number, why, better)])
+        return items("chair", [Finding(NAME, 0.0, own[0].number, why, better, fails=True)])
     if own is None:
         why = "No chair was recommended."
         better = "Recommend the chair that consult works out, before the last questions."
-        return items("chair", [Finding(NAME, 0.0, last, why, better)])
+        return items("chair", [Finding(NAME, 0.0, last, why, better, fails=True)])
     turn, said = own
     if not best[1].parts:
         if not said.parts:
@@ -45,54 +47,45 @@ def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
             return items("chair", [Finding(NAME, 1.0, turn.number, why)])
         why = "You recommended a chair, although none in the range is suitable for this caller."
         better = f"Say so: “{best[1].words}”"
-        return items("chair", [Finding(NAME, 0.0, turn.number, why, better)])
+        return items("chair", [Finding(NAME, 0.0, turn.number, why, better, fails=True)])
     return items("chair", [_compared(evidence, turn, said, best[1])])
 
 
 def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:
-    """P(fits) of the chair against the best of the range, and what careful questions lead to."""
+    """The chair and its seat height, against the best of the range and what careful questions lead
+    to; one that does not fit the true body fails the call."""
+    better = f"With careful measures consult suggests: “{best.words}”"
     if not own.parts:
         why = "You recommended no chair, although the range has one for this caller."
-        better = f"With careful measures consult suggests: “{best.words}”"
-        return Finding(NAME, 0.0, turn.number, why, better)
-    if set(own.parts) == set(best.parts):
-        return Finding(NAME, 1.0, turn.number, "This is the chair that careful questions lead to.")
-    found = _true_fit(evidence)
-    if found is None:
+        return Finding(NAME, 0.0, turn.number, why, better, fails=True)
+    found, careful = (
+        worth(evidence.basis, evidence.persona, evidence.best, one) for one in (own, best)
+    )
+    if found is None or careful is None:
         return Finding(NAME, 1.0, turn.number, "There is no range of chairs to compare it with.")
-    p, reachable = found.p_fits(own.parts), min(found.best, found.p_fits(best.parts))
-    if found.fits(own.parts) or p >= reachable - AS_GOOD:
-        why = f"It fits {_percent(p)} of people like this caller; the best, {_percent(found.best)}."
-        return Finding(NAME, 1.0, turn.number, why)
+    reachable = min(found.best, careful.p)
+    as_good = found.chair_fits or found.p >= reachable - AS_GOOD
+    seat = found.seat_fits or _same_seat(own, best)
+    if as_good and seat:
+        why = f"It fits {_percent(found.p)} people like this caller; the best, "
+        return Finding(NAME, 1.0, turn.number, f"{why}{_percent(found.best)}.")
     why = (
-        f"It fits {_percent(p)} of people with the caller's true measures; the best of the range "
-        f"fits {_percent(found.best)}, and careful questions lead to one that fits "
-        f"{_percent(reachable)}."
+        f"It fits {_percent(found.p)} people with the caller's true measures; careful questions "
+        f"lead to one that fits {_percent(reachable)}."
     )
-    better = f"With careful measures consult suggests: “{best.words}”"
-    return Finding(NAME, p / reachable, turn.number, why, better)
+    if not seat and found.seat_off is not None:
+        side = "high" if found.seat_off > 0 else "low"
+        off = format_length(abs(found.seat_off), "metric")
+        why = f"The seat was set {off} too {side} for the caller's true measures."
+    share = min(1.0, found.p / reachable if reachable else 0.0) * (1.0 if seat else _SEAT_WRONG)
+    return Finding(NAME, share, turn.number, why, better, fails=True)
 
 
-def _true_fit(evidence: Evidence) -> TrueFit | None:
-    """The range held against the true body at the true desk, with what the caller truly needs."""
-    basis, persona = evidence.basis, evidence.persona
-    if basis.range is None:
-        return None
-    true = _true_state(evidence)
-    needs = tuple((need.feature, need.strength, need.because) for need in true.needs)
-    return true_fit(basis.range, basis.population, persona.body, persona.sex, true.workplace, needs)
-
-
-def _true_state(evidence: Evidence) -> State:
-    """A good adviser's call with the true figure in place of each that was measured."""
-    call, questions = evidence.best.state.call, evidence.tree.questions
-    answers = tuple(
-        replace(one, said=evidence.persona.truth[one.question])
-        if questions[one.question].answer in ("length", "mass", "count")
-        else one
-        for one in call.answers
-    )
-    return state_so_far(evidence.basis, replace(call, answers=answers))
+def _same_seat(own: Recommend, best: Recommend) -> bool:
+    """Whether the seat was set where careful questions lead to."""
+    if own.seat_height is None or best.seat_height is None:
+        return own.seat_height is best.seat_height
+    return abs(own.seat_height - best.seat_height) <= _SAME_SEAT
 
 
 def _recommended(log: Log) -> tuple[Turn, Recommend] | None:

@@ -11,10 +11,19 @@ from consult.practice.acts import Again, Ask, Coach, Recommend, Say, Turn
 from consult.practice.effects import FIGURES
 from consult.practice.log import Entered, Spoke
 from consult.practice.marking.item import Finding, Item, items
-from consult.practice.marking.table import NEEDLESS_COST, PACES, POINTS, TOO_SLOW
+from consult.practice.marking.table import (
+    IN_TIME,
+    NEEDLESS_COST,
+    PACES,
+    POINTS,
+    TOO_SLOW,
+)
+from consult.practice.minutes import call_minutes, turn_seconds
 from consult.practice.model_call import contradicted, volunteered, volunteered_counts
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from consult.practice.marking.evidence import Evidence
     from consult.tree.model import Caution
 
@@ -74,23 +83,61 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for the seconds the questions took, against what these questions take at the pace of
-    the level; none without times."""
+    """Marks for the minutes the call would have taken on the telephone, and for the learner's own
+    time at the keys. A call that takes much longer than a good adviser's fails."""
+    if not evidence.own.asked or not evidence.best.asked:
+        return ()
+    return items("pace", [_minutes(evidence), *_at_the_keys(evidence)])
+
+
+def _minutes(evidence: Evidence) -> Finding:
+    questions = evidence.tree.questions
+    took = call_minutes(evidence.own.log, questions) - _asked_for_safety(evidence)
+    needed = call_minutes(evidence.best.log, questions)
+    allowed = IN_TIME * needed
+    name, last = "Minutes of the call", evidence.own.last
+    if took <= allowed:
+        why = f"On the telephone it would have taken {took:.0f} minutes; it needs {needed:.0f}."
+        return _as_far_as_led(evidence, name, 1.0, why)
+    why = (
+        f"On the telephone it would have taken {took:.0f} minutes. This caller needs {needed:.0f},"
+        f" and {allowed:.0f} are enough."
+    )
+    better = "Ask what the call leads to, have a figure measured again only where it sounds wrong."
+    return Finding(name, 0.0, last, why, better, fails=True)
+
+
+def _asked_for_safety(evidence: Evidence) -> float:
+    """Minutes in which a question about health was asked once more: that is never too slow."""
+    questions = evidence.tree.questions
+    again = [
+        turn
+        for name, turns in evidence.own.asked.items()
+        if questions[name].private == "health"
+        for turn in turns[1:]
+    ]
+    return sum(turn_seconds(turn, questions) for turn in again) / 60
+
+
+def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
+    """The seconds the entries took, against what these questions take at the pace of the level;
+    nothing without times."""
     log, questions = evidence.own.log, evidence.tree.questions
     timed = [one for one in log.entries if one.taken and one.took and one.question in questions]
     if not timed:
-        return ()
+        return
     mean = call_seconds([one.took for one in timed]) / len(timed)
     usual = sum(seconds_of(questions[one.question]) for one in timed) / len(timed)
     pace = PACES[log.level] * usual
     if mean <= pace:
         why = f"You took {mean:.0f} seconds a question. Up to {pace:.0f} is fine at this level."
-        return items("pace", [_as_far_as_led(evidence, "Pace", 1.0, why)])
+        yield _as_far_as_led(evidence, "Pace", 1.0, why)
+        return
     turn = _slowest(evidence)
     why = f"You took {mean:.0f} seconds a question. {pace:.0f} are enough at this level."
     better = "Type while the caller speaks. Enter an early answer by its name, such as /desk 73."
     share = (TOO_SLOW - mean / pace) / (TOO_SLOW - 1)
-    return items("pace", [Finding("Pace", share, turn, why, better)])
+    yield Finding("Pace", share, turn, why, better)
 
 
 def wording_marks(evidence: Evidence) -> tuple[Item, ...]:

@@ -43,7 +43,9 @@ def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
             if said:
                 why = f"You asked about {label}, though the caller had said no."
             better = f"Ask first, and wait for a clear yes: {quoted(question.ask)}"
-            return Finding(NAME, 0.0, turn.number, why, better, behaviour=_refusal(evidence))
+            return Finding(
+                NAME, 0.0, turn.number, why, better, fails=True, behaviour=_refusal(evidence)
+            )
     return None
 
 
@@ -55,14 +57,14 @@ def _asked(evidence: Evidence, question: Question) -> Finding | None:
             return None
         why = "You never asked whether you may ask about health."
         better = f"Ask, and wait for a clear yes: {quoted(question.ask)}"
-        return Finding(NAME, 0.0, own.last, why, better)
+        return Finding(NAME, 0.0, own.last, why, better, fails=True)
     at = own.first(question.name)
     said = [turn.tells[question.name] for turn in own.log.turns if question.name in turn.tells]
     entered = own.entered(question)
     if entered is not None and said and entered is not _yes(evidence, question, said[-1]):
         why = "You entered a different answer about consent from the caller's."
         better = "Enter yes only for a clear yes. A maybe is a no."
-        return Finding(NAME, 0.0, at, why, better, behaviour=behaviour)
+        return Finding(NAME, 0.0, at, why, better, fails=True, behaviour=behaviour)
     why = "You asked for consent and respected the answer."
     return Finding(NAME, 1.0, at, why, behaviour=behaviour)
 

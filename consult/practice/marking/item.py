@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from consult.practice.marking.table import PASS_SHARE, POINTS
+from consult.practice.marking.table import MOST, MOST_OTHER, POINTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,14 @@ class Marks:
 
     @property
     def total(self) -> float:
-        """Points, to a tenth."""
-        return round(sum(one.got for one in self.items), 1)
+        """Points, to a tenth; of a failed call no more than what failed it leaves."""
+        return round(min(sum(one.got for one in self.items), self.most), 1)
+
+    @property
+    def most(self) -> float:
+        """The most points that this call can have: what fails it sets a limit."""
+        limits = (MOST.get(one.criterion, MOST_OTHER) for one in self.failed_by)
+        return self.out_of * min(limits, default=1.0)
 
     @property
     def out_of(self) -> float:
@@ -62,8 +68,8 @@ class Marks:
 
     @property
     def passed(self) -> bool:
-        """Nothing fails it, and enough of it was good."""
-        return not self.failed_by and self.share >= PASS_SHARE
+        """The chair fits the true body, no sign was missed, consent was kept, all in time."""
+        return not self.failed_by
 
     def of(self, criterion: str) -> tuple[Item, ...]:
         """The items of one criterion."""
@@ -82,17 +88,19 @@ class Finding:
     better: str = ""
     fails: bool = False
     behaviour: str = ""
+    weight: float = 1.0
+    """Against the other findings of the criterion."""
 
 
 def items(criterion: str, found: list[Finding]) -> tuple[Item, ...]:
-    """The points of a criterion shared out evenly over what it found."""
-    of = POINTS[criterion] / len(found) if found else 0.0
+    """The points of a criterion shared out over what it found, by weight."""
+    each = POINTS[criterion] / sum(one.weight for one in found) if found else 0.0
     return tuple(
         Item(
             criterion=criterion,
             name=one.name,
-            got=of * min(max(one.share, 0.0), 1.0),
-            of=of,
+            got=each * one.weight * min(max(one.share, 0.0), 1.0),
+            of=each * one.weight,
             fails=one.fails,
             turn=one.turn,
             why=one.why,

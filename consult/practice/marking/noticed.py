@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.practice.log import Entered, Spoke
+from consult.practice.log import Entered, Hinted, Spoke
 from consult.practice.marking.evidence import quoted
 from consult.practice.marking.item import Finding, Item, items
+from consult.practice.marking.spoiled import spoiled_the_chair
+from consult.practice.marking.table import DID_NOTHING
 from consult.practice.model import MEASUREMENT, WITHHOLDS
 
 if TYPE_CHECKING:
@@ -28,8 +31,35 @@ def noticed_marks(evidence: Evidence) -> tuple[Item, ...]:
         elif one.kind in WITHHOLDS:
             finding = _no_answer(evidence, one)
         if finding is not None:
-            found.append(finding)
+            found.append(_weighed(evidence, one, finding))
     return items("noticed", [*found, *_confirmed_unasked(evidence)])
+
+
+def _weighed(evidence: Evidence, one: Behaviour, finding: Finding) -> Finding:
+    """A finding that weighs what the error did to the chair; what a hint told was not noticed."""
+    if finding.share < 1:
+        if one.kind in MEASUREMENT and not spoiled_the_chair(evidence, one.at):
+            return replace(finding, weight=DID_NOTHING)
+        return finding
+    hint = _hinted(evidence, one)
+    if hint is None:
+        return finding
+    why = f"A hint told you: {hint.text}"
+    return replace(finding, share=0.0, why=why, better="Listen for it, and ask before the hint.")
+
+
+def _hinted(evidence: Evidence, one: Behaviour) -> Hinted | None:
+    """The hint that told of an error after it showed and before anything was done about it."""
+    shown: set[str] = set()
+    for event in evidence.own.log.events:
+        if isinstance(event, Spoke):
+            if shown & {event.turn.about}:
+                return None
+            if one.name in event.turn.shown:
+                shown |= {event.turn.about, one.about or event.turn.about}
+        elif isinstance(event, Hinted) and event.question in shown and one.explain in event.text:
+            return event
+    return None
 
 
 def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:

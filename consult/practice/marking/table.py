@@ -22,9 +22,10 @@ class Criterion:
 
 
 CRITERIA = (
-    Criterion("signs", "Warning signs", 25),
+    Criterion("signs", "Warning signs", 20),
     Criterion("consent", "Consent before health", 10),
     Criterion("noticed", "Errors noticed", 15),
+    Criterion("heard", "Entered as heard", 5),
     Criterion("measures", "Measures near the true body", 10),
     Criterion("chair", "The chair recommended", 15),
     Criterion("questions", "No needless questions", 5),
@@ -36,8 +37,18 @@ CRITERIA = (
 POINTS: Mapping[str, int] = {one.name: one.points for one in CRITERIA}
 LABELS: Mapping[str, str] = {one.name: one.label for one in CRITERIA}
 
-PASS_SHARE = 0.7
-"""Of all points, what passes a call in which nothing fails it outright."""
+MOST: Mapping[str, float] = {"signs": 0.3, "consent": 0.4, "chair": 0.5, "pace": 0.6}
+"""Criterion -> of all points, the most that a call can have which it fails: harm weighs most, then
+a chair that does not fit, then time. What passes is a call that none of them fails."""
+MOST_OTHER = 0.6
+"""The same where anything else fails a call."""
+
+DID_NOTHING = 0.3
+"""What an error weighs that was not noticed and changed nothing about the chair; one that did
+weighs 1."""
+IN_TIME = 1.15
+"""Times the minutes of a good adviser with the same caller that a call may take: of ten minutes,
+room for a figure measured once more, or for four hints."""
 
 SPREADS = 2.0
 """Standard deviations of self-measuring that a measure may be off: one in twenty is further off."""
@@ -50,6 +61,8 @@ WORKPLACE_SD = 5.0
 
 AS_GOOD = 0.05
 """P(fits) that two chairs may differ by and still be called equally good."""
+SEAT_OFF = 30.0
+"""mm that the seat height may be off: less is a matter of taste (common practice, no source)."""
 
 AT_ONCE = 2
 """Turns after which a caution is late that a sign called for."""

@@ -278,10 +278,10 @@ def test_a_value_becomes_a_block_and_back() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("a: b: c\n", "Mend line 1 first"),
-        ("a: &x b\n", "Mend line 1 first"),
-        ("a: 1\na: 2\n", "Mend line 2 first"),
-        ("a: 1\n---\nb: 2\n", "Mend line 2 first"),
+        ("a: b: c\n", "Correct line 1 first"),
+        ("a: &x b\n", "Correct line 1 first"),
+        ("a: 1\na: 2\n", "Correct line 2 first"),
+        ("a: 1\n---\nb: 2\n", "Correct line 2 first"),
         ("\ta: 1\n", "tab"),
         ("", "not a block"),
         ("- a\n", "not a block"),
@@ -307,7 +307,7 @@ def test_refusals_name_what_is_meant() -> None:
         move(text, ("questions", "arm_use"), 1)
     with pytest.raises(Refused, match="cannot move that far down"):
         move(text, ("questions", "tasks"), 5)
-    with pytest.raises(Refused, match="'tasks' there already"):
+    with pytest.raises(Refused, match="already a 'tasks'"):
         add_item(text, ("questions",), "tasks", {"ask": "x"})
     with pytest.raises(Refused, match="Nothing can be added to"):
         add_item(text, ("questions",), None, {"ask": "x"})

@@ -69,7 +69,7 @@ def test_what_cannot_be() -> None:
     text = add_pool(TEXT, "both", "one")
     with pytest.raises(Refused, match="several routes"):
         into_pool(text, "both", "three")
-    with pytest.raises(Refused, match="asked in the pool 'both' already"):
+    with pytest.raises(Refused, match="already asked in the pool 'both'"):
         into_pool(text, "both", "one")
     with pytest.raises(Refused, match="no question 'four'"):
         into_pool(text, "both", "four")

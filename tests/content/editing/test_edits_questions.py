@@ -62,7 +62,7 @@ def test_choices() -> None:
     new = add_choice(TEXT, "floor", "lino", "Lino: old # kind", 1)
     assert '      carpet: Carpet\n      lino: "Lino: old # kind"\n      hard:' in new
     assert delete(new, ("questions", "floor", "choices", "lino")) == TEXT
-    with pytest.raises(Refused, match="'hard' there already"):
+    with pytest.raises(Refused, match="already a 'hard'"):
         add_choice(TEXT, "floor", "hard", "x")
 
 
@@ -106,5 +106,5 @@ def test_rules_are_added_in_their_usual_order() -> None:
         with_one = add(TEXT, {**rule, "name": "mind"}, 0)
         assert read(with_one)[part][0]["name"] == "mind"
         assert delete(with_one, (part, 0)) == TEXT
-    with pytest.raises(Refused, match="is the name of one of the advice already"):
+    with pytest.raises(Refused, match="One of the advice is already called"):
         add_advice(TEXT, {**rule, "name": "two_screens"})

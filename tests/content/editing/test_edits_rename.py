@@ -100,7 +100,7 @@ def test_what_simulated_callers_say_goes_along() -> None:
     [
         ("desk", "table", None, "Choose one"),
         ("nobody", "table", None, "no question 'nobody'"),
-        ("b", "desk", None, "question 'desk' in main.yaml already"),
+        ("b", "desk", None, "main.yaml already has a question 'desk'"),
         ("b", "Bad name", None, "small letters"),
         ("b", "known", None, "another meaning"),
         ("b", "end", None, "another meaning"),
@@ -124,5 +124,5 @@ def test_choices_and_shared_sub_trees_are_not_confused() -> None:
     both = rename({**TEXTS, "other.yaml": other}, "desk", "table", "main.yaml")
     assert both["other.yaml"] == other.replace("  desk:", "  table:")
     assert both["part.yaml"] == TEXTS["part.yaml"].replace("desk > 3", "table > 3")
-    with pytest.raises(Refused, match=r"Mend part.yaml first"):
+    with pytest.raises(Refused, match=r"Correct part.yaml first"):
         rename({**TEXTS, "part.yaml": "a: b: c"}, "desk", "table", "main.yaml")

@@ -35,7 +35,9 @@ def test_a_lost_caution_is_loud_and_first(tmp_path: Path) -> None:
     """Right under the first line, with who loses it, when it was said, and an example."""
     fever = demo("A fever", None, tired="no", signs="fever")
     lines = told(edited(tmp_path, (FEVER, ""), demos=[fever]))
-    assert lines[1].startswith("!! CAUTION LOST: 'fever_refer' (refer) is gone from the tree, for ")
+    assert lines[1].startswith(
+        "!! WARNING REMOVED: 'fever_refer' (refer) was deleted from the tree, for "
+    )
     assert lines[1].endswith(" and demo call “A fever”.")
     assert "It was said when the caller says “A fever”" in lines[2]
     assert "For example simulated caller " in lines[3]
@@ -44,7 +46,7 @@ def test_a_lost_caution_is_loud_and_first(tmp_path: Path) -> None:
 def test_a_lowered_stop(tmp_path: Path) -> None:
     """It says what it was and what it is now."""
     lines = told(edited(tmp_path, ("level: stop", "level: note")))
-    assert "!! CAUTION LOWERED: 'numb_stop' (stop) is only note now, for " in lines[1]
+    assert "!! WARNING LOWERED: 'numb_stop' (stop) is now only note, for " in lines[1]
     assert "CALLS THAT A STOP NO LONGER ENDS:" in lines
 
 
@@ -59,7 +61,7 @@ def test_stopped_before(tmp_path: Path) -> None:
     """A caution lost to an earlier stop says so."""
     tired = STOP.replace("numb_stop", "tired_stop").replace("numb in signs", "tired")
     lines = told(edited(tmp_path, (STOP, STOP + tired)))
-    assert any("For all of them another stop now ends the call." in line for line in lines)
+    assert any("For all of them, another stop now ends the call." in line for line in lines)
 
 
 def test_rows() -> None:
@@ -84,7 +86,7 @@ def test_rows() -> None:
     assert "  seat depth 0.8 cm more: 1 of 100 simulated callers (1.0 %)" in lines
     assert "  footrest height, not set before: 1 of 100 simulated callers (1.0 %)" in lines
     assert "  'fever' (refer): 2 of 100 simulated callers (2.0 %)" in lines
-    assert lines.index("Cautions said to more callers:") < lines.index("Another chair:")
+    assert lines.index("Cautions said to more callers:") < lines.index("A different chair:")
 
 
 def test_many_rows_are_counted() -> None:

@@ -85,8 +85,14 @@ def test_read(tmp_path: Path) -> None:
         ("stopped and", "stoped and", 0, "unknown-name", "'stoped'"),
         ("contradicts: go_on", "contradicts: go_off", 13, "unknown-advice", "'go_on'?"),
         ("contradicts: go_on", "contradicts: [go_on, wait]", 21, "contradicts", "itself"),
-        ("when: worse in signs", "when: stopped", 6, "condition", "is over."),
-        ("when: worse in signs", "when: asked.signs", 6, "condition", "is over."),
+        ("when: worse in signs", "when: stopped", 6, "condition", "is known only after the call."),
+        (
+            "when: worse in signs",
+            "when: asked.signs",
+            6,
+            "condition",
+            "is known only after the call.",
+        ),
         ("signs\n    then", "sighs\n    then", 0, "unknown-name", "'sighs'"),
     ],
 )

@@ -194,7 +194,7 @@ def test_practice_has_a_place_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_pa
     monkeypatch.setenv("CONSULT_PRACTICE", str(tmp_path))
     assert practice_place() == tmp_path
     assert practice_place(tmp_path / "given") == tmp_path / "given"
-    with pytest.raises(PracticeTrouble, match="does not know"):
+    with pytest.raises(PracticeTrouble, match="unknown on this machine"):
         practice_place("~nobody-by-this-name/practice")
 
 

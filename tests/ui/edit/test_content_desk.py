@@ -288,7 +288,7 @@ async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
         await at.find("How many hours")
         await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
-        assert "go on to daily_work" in at.page()
+        assert "send them to daily_work" in at.page()
         await at.press("y")
         await at.settle()
         assert "first: daily_work" in at.text("work.yaml")

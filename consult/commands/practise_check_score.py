@@ -1,0 +1,86 @@
+"""``consult practise --check-score``: whether the score tells good advisers from bad."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from consult.call.basis import load_basis
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.population import chosen_population
+from consult.commands.practise import caller_named
+from consult.commands.progress import Progress
+from consult.practice.catalogue import callers_folder, choices_in, tree_of
+from consult.practice.load import load_persona
+from consult.practice.trial.run import (
+    Trial,
+    passed_with_a_sign_missed,
+    rank_correlation,
+    summaries,
+    trials,
+)
+from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.practice.catalogue import Choice
+    from consult.practice.model import Persona
+
+DRAWN = "somebody_new"
+"""The caller who is somebody else with every seed."""
+_MOST = 1000
+
+
+def run(options: Namespace) -> Outcome:
+    """Print a row for each adviser, and whether score and outcome go together."""
+    if not 1 <= options.check_score <= _MOST:
+        return complain(f"--check-score takes a number of callers from 1 to {_MOST}.")
+    choices, problems = choices_in(callers_folder())
+    print_problems(problems)
+    choice = caller_named(options.caller or DRAWN, choices)
+    if isinstance(choice, Outcome):
+        return choice
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    basis, problems = load_basis(tree_of(choice.listed), population)
+    if basis is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    first = options.seed or 0
+    progress = Progress(options.check_score, sys.stderr)
+    drawn = _drawn(choice, basis, range(first, first + options.check_score))
+    found = list(trials(basis, drawn, tell=progress.at))
+    progress.clear()
+    for line in _lines(found, options.check_score):
+        print(visible(line))
+    return Outcome.DONE
+
+
+def _drawn(choice: Choice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
+    for seed in seeds:
+        persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        if persona is not None:
+            yield seed, persona
+
+
+def _lines(found: list[Trial], callers: int) -> Iterator[str]:
+    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
+    yield ""
+    heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
+    yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
+    for row in summaries(found):
+        fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
+        yield (
+            f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
+            f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
+        )
+    yield ""
+    yield "Score is the mean of 100 points, minutes the median. A chair fits if it and its seat"
+    yield "height fit the true body, or if none was named to a caller who needs help first."
+    together = rank_correlation(found)
+    yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
+    yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"

@@ -1,0 +1,191 @@
+"""Traits of callers that the content lead writes once and every drawn caller may have.
+
+A caller's file with ``draws:`` names groups of traits and how many of each; which ones, how large
+an error is, and whom they meet is decided by the seed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.content.callers.chance import uniform
+from consult.marked.marks import Marked, load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.practice import caller_file
+from consult.practice.caller_check import part_problems
+from consult.problems import Problem, listed, nearest
+
+if TYPE_CHECKING:
+    from consult.content.callers.chance import Key
+    from consult.practice.caller_file import CallerParts
+    from consult.tree.model import Tree
+
+FILE = "traits.yaml"
+KEY = "traits_of_callers"
+SCHEMA = Path(__file__).with_name("traits.schema.json")
+_SHARE = re.compile(r"(\d{1,3}) in 100")
+_STEP = 5.0
+"""mm, and half a kg with tenths: an error is drawn in steps that a tape shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trait:
+    """One thing a caller may be, know, say or get wrong."""
+
+    name: str
+    group: str
+    parts: CallerParts
+
+
+@dataclass(frozen=True, slots=True)
+class Traits:
+    """A file of traits, for the callers of one tree."""
+
+    tree: str
+    traits: tuple[Trait, ...]
+
+    @property
+    def groups(self) -> tuple[str, ...]:
+        """The names of the groups, in the order of the file."""
+        return tuple(dict.fromkeys(one.group for one in self.traits))
+
+
+def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
+    """Read a file of traits; None where it has errors, which the problems name."""
+    marked, problems = load_marked(path)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
+    if not problems:
+        problems = list(_problems(marked, tree))
+    if any(problem.severity == "error" for problem in problems):
+        return None, problems
+    blocks: Mapping[str, Mapping[str, str]] = marked.data["traits"]
+    found = (
+        Trait(name, block["group"], caller_file.parts(_within(marked, ("traits", name))))
+        for name, block in blocks.items()
+    )
+    return Traits(marked.raw("tree") or "", tuple(found)), problems
+
+
+def draws_problems(marked: Marked, traits: Traits | None) -> Iterator[Problem]:
+    """What a caller's file draws that there is not."""
+    for group in caller_file.draws(marked):
+        where = marked.key("draws", group)
+        if traits is None:
+            said = "There are no traits to draw from."
+            yield Problem(where, said, f"Write {FILE} beside the callers.", "no-traits")
+            return
+        if group not in traits.groups:
+            said = f"There is no group of traits called '{group}'."
+            fix = nearest(group, traits.groups) or f"There are {listed(traits.groups)}."
+            yield Problem(where, said, fix, "unknown-group")
+
+
+def with_traits(
+    parts: CallerParts, draws: Mapping[str, str], traits: Traits, key: Key
+) -> CallerParts:
+    """A caller with the traits that chance gives; the caller's own file goes first.
+
+    Two traits at odds, about the same answer or at the same question, are never drawn together.
+    """
+    for group, said in draws.items():
+        open_ = sorted(
+            (one for one in traits.traits if one.group == group),
+            key=lambda one: uniform(*key, one.name, "trait"),
+        )
+        wanted = _many(said, (*key, group))
+        for trait in open_:
+            if not wanted:
+                break
+            if _at_odds(parts, trait.parts):
+                continue
+            parts = _joined(parts, trait.parts)
+            wanted -= 1
+    return parts
+
+
+def _many(said: str, key: Key) -> int:
+    """How many traits "2", "1 to 3" or "40 in 100" are this time."""
+    share = _SHARE.fullmatch(said)
+    if share:
+        return int(uniform(*key, "any") * 100 < int(share[1]))
+    low, _, high = said.partition(" to ")
+    return int(low) + int(uniform(*key, "many") * (int(high or low) - int(low) + 1))
+
+
+def _at_odds(parts: CallerParts, more: CallerParts) -> bool:
+    """Whether a trait speaks of an answer, or shows at a question, that is taken."""
+    if parts.truth.keys() & more.truth.keys():
+        return True
+    taken = {(one.at, one.kind) for one in parts.behaviours} | {
+        ("", one.about) for one in parts.behaviours if one.about
+    }
+    measured = {one.at for one in parts.behaviours if not one.about}
+    return any(
+        (one.at, one.kind) in taken
+        or ("", one.about) in taken
+        or (not one.about and one.at in measured)
+        or (one.about in parts.truth and one.about not in more.truth)
+        for one in more.behaviours
+    )
+
+
+def _joined(parts: CallerParts, more: CallerParts) -> CallerParts:
+    return replace(
+        parts,
+        opening=parts.opening or more.opening,
+        truth={**more.truth, **parts.truth},
+        says={**more.says, **parts.says},
+        manner=parts.manner if parts.manner != caller_file.PLAIN else more.manner,
+        behaviours=(*parts.behaviours, *more.behaviours),
+    )
+
+
+def sized(parts: CallerParts, key: Key) -> CallerParts:
+    """The same caller, each error as large as chance makes it."""
+    return replace(
+        parts,
+        behaviours=tuple(
+            replace(one, off=_between(one.off, one.off_to, (*key, one.name)), off_to=None)
+            if one.off_to is not None
+            else one
+            for one in parts.behaviours
+        ),
+    )
+
+
+def _between(low: float, high: float, key: Key) -> float:
+    step = _STEP if abs(high) >= 20 else 1.0
+    drawn = low + uniform(*key, "off") * (high - low)
+    return round(drawn / step) * step
+
+
+def _problems(marked: Marked, tree: Tree) -> Iterator[Problem]:
+    named = marked.raw("tree") or ""
+    if named != tree.name:
+        said = f"These traits are for the tree '{named}', not for '{tree.name}'."
+        fix = "Use that tree, or change the name."
+        yield Problem(marked.value("tree"), said, fix, "other-tree")
+        return
+    for name in marked.data["traits"]:
+        yield from part_problems(_within(marked, ("traits", name)), tree)
+
+
+def _within(marked: Marked, steps: Sequence[str]) -> Marked:
+    """One block of a file as if it were a file of its own, its places kept."""
+    at, data = tuple(steps), marked.data
+    for step in at:
+        data = data[step]
+
+    return Marked(
+        marked.file,
+        data,
+        {one[len(at) :]: spot for one, spot in marked.values.items() if one[: len(at)] == at},
+        {one[len(at) :]: spot for one, spot in marked.keys.items() if one[: len(at)] == at},
+        marked.digest,
+    )

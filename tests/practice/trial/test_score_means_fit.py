@@ -1,0 +1,118 @@
+"""The score and what came of the call: advisers of known skill with drawn callers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import cache
+from itertools import pairwise
+
+import pytest
+from scipy.stats import spearmanr  # type: ignore[import-untyped]
+
+from consult.practice.load import load_persona
+from consult.practice.model import Persona
+from consult.practice.trial.outcome import Outcome
+from consult.practice.trial.run import (
+    ADVISERS,
+    Summary,
+    Trial,
+    passed_with_a_sign_missed,
+    rank_correlation,
+    summaries,
+    trials,
+)
+from tests.long import LONG
+from tests.practice.callers import CALLERS, basis_of, survey
+
+SEEDS = range(200 if LONG else 6)
+
+
+def drawn() -> Iterator[tuple[int, Persona]]:
+    """Somebody else with every seed."""
+    tree = basis_of("seating").tree
+    for seed in SEEDS:
+        persona, problems = load_persona(CALLERS / "somebody_new.yaml", tree, survey(), seed)
+        assert persona is not None, problems
+        yield seed, persona
+
+
+@cache
+def found() -> tuple[Trial, ...]:
+    """Every adviser with every caller."""
+    return tuple(trials(basis_of("seating"), drawn()))
+
+
+@cache
+def row(adviser: str) -> Summary:
+    """How one adviser did."""
+    return next(one for one in summaries(found()) if one.adviser == adviser)
+
+
+def test_who_does_everything_right_passes_all() -> None:
+    """No caller is drawn whom nobody could advise well."""
+    assert row("perfect").passed == row("perfect").calls == len(SEEDS)
+    assert row("perfect").missed == 0
+    assert row("perfect").fits == len(SEEDS)
+
+
+@pytest.mark.parametrize(
+    ("adviser", "most"),
+    [
+        ("never notices", 0.15),
+        ("hasty", 0.15),
+        ("hint before everything", 0.3),
+        ("measures all twice", 0.3),
+        ("random", 0.0),
+    ],
+)
+def test_nothing_else_passes_for_skill(adviser: str, most: float) -> None:
+    """A pass means that it went well for the caller; ways round that seldom pass."""
+    assert row(adviser).passed <= most * row(adviser).calls
+
+
+def test_a_sign_missed_never_passes() -> None:
+    """Whoever led the call, and however good the rest of it was."""
+    assert any(one.outcome.missed for one in found())
+    assert not passed_with_a_sign_missed(found())
+
+
+def test_score_and_outcome_go_together() -> None:
+    """By ranks, over all calls of all advisers."""
+    assert rank_correlation(found()) >= 0.8
+
+
+def test_a_better_adviser_has_the_better_score() -> None:
+    """In the order of what came of their calls."""
+    order = [row(name).score for name in ("perfect", "measures all twice", "never notices")]
+    assert all(better > worse for better, worse in pairwise(order))
+    assert {one.adviser for one in found()} == set(ADVISERS)
+
+
+def trial(share: float, missed: int, fits: bool, slower: float) -> Trial:
+    """One call made by hand."""
+    return Trial("somebody", 1, share, True, Outcome(1, missed, fits, 10.0, slower))
+
+
+def test_the_rank_correlation_is_that_of_the_books() -> None:
+    """Spearman's, ties sharing their ranks, as SciPy has it."""
+    made = [
+        trial(0.9, 0, True, 1.0),
+        trial(0.9, 0, True, 1.3),
+        trial(0.3, 1, False, 1.0),
+        trial(0.5, 0, False, 1.0),
+        trial(0.6, 0, False, 2.0),
+    ]
+    worth = {one: at for at, one in enumerate(sorted({one.outcome.order for one in made}))}
+    expected = spearmanr([one.share for one in made], [worth[one.outcome.order] for one in made])
+    assert rank_correlation(made) == pytest.approx(expected.statistic)
+    assert math.isnan(rank_correlation(made[:1]))
+
+
+def test_harm_comes_before_the_chair_and_the_chair_before_time() -> None:
+    """A sign missed is worst, then a chair that does not fit, then minutes."""
+    worst = trial(1, 1, True, 1.0).outcome.order
+    misfit = trial(1, 0, False, 1.0).outcome.order
+    slow = trial(1, 0, True, 2.0).outcome.order
+    best = trial(1, 0, True, 1.0).outcome.order
+    assert worst < misfit < slow < best

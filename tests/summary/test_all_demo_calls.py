@@ -1,0 +1,234 @@
+"""What holds of every document of every demo call, in several units and countries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from consult.call.basis import Basis, load_basis
+from consult.call.state import State, state
+from consult.call.transcript import load_transcript
+from consult.paths import demo_folder, trees_folder
+from consult.summary.blocks import Block, Items, Table
+from consult.summary.kinds import PAPERS, Paper
+from consult.summary.lines import DeliveryLine
+from consult.summary.model import Summary, summarise
+from consult.summary.pictures import pictures
+from consult.summary.readers import Reader
+from consult.summary.render import Writer, document, reader_of
+from consult.summary.text import to_text
+from consult.units import System
+from tests.summary.papers import in_order, texts
+
+FILES = sorted(demo_folder().glob("*.yaml"))
+SETTINGS: tuple[tuple[System, str], ...] = (
+    ("metric", "DE"),
+    ("imperial", "US"),
+    ("both", "GB"),
+    ("imperial", "IE"),
+)
+PAGES: Mapping[Paper, int] = {"caller": 2, "card": 1, "order": 1, "employer": 1, "file": 2}
+
+_ONE_PAGE = 50
+"""Lines of text that are on one page however they are set; a page holds twice as many."""
+_NUMBER = r"(?:\d+(?:\.\d+)?[¼½¾]?|[¼½¾])"
+_METRIC = re.compile(rf"{_NUMBER} ?(?:mm|cm|kg|centimetres?|kilos?|kilograms?)\b")
+_IMPERIAL = re.compile(
+    rf"{_NUMBER} ?(?:in\b(?! (?:ten|a|the|every|each|of|order|GB)\b)|inch(?:es)?\b|ft\b|feet\b"
+    r"|st\b|stone\b|lb\b|pounds?\b)"
+)
+_BOTH = re.compile(
+    rf"{_NUMBER}(?: to {_NUMBER})? (?:cm|kg) \([^()]*(?:in|ft|st|lb)\)|\([^()]*\)|" + "less than"
+)
+_FEET = re.compile(r"(\d+) ft")
+_LENGTH = re.compile(rf"{_NUMBER} (?:cm|in)\b")
+_SPOKEN_TO = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
+_BUY = (
+    r"\b(?:look for|buy|get|choose|order|have|you need|it has to be)\b (?!the )(?:an? )?"
+    r"(?:[\w-]+ ){{0,2}}{}"
+)
+_THINGS = {
+    "castors": "castors",
+    "footrest": "footrest",
+    "desk_raiser": "desk feet",
+    "lumbar": "lumbar support",
+    "gas_lift": "gas lift",
+    "seat": "seat at least",
+}
+"""Kind of part -> what advice calls it; armrests apart, as a chair may have none."""
+
+
+@cache
+def basis_of(tree: str) -> Basis:
+    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
+    assert basis is not None, problems
+    return basis
+
+
+@cache
+def finished(file: Path, system: System, country: str) -> tuple[Basis, State]:
+    """A demo call as somebody of other units and another country would have had it."""
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    basis = basis_of(transcript.tree)
+    return basis, state(basis, replace(transcript.call, system=system, country=country))
+
+
+@cache
+def made(file: Path, system: System, country: str, reader: Reader) -> Summary:
+    basis, now = finished(file, system, country)
+    return summarise(basis, now, reader=reader, reference="7K3-M2Q", adviser="Wren Abara")
+
+
+@cache
+def alts_of(file: Path, system: System, country: str) -> dict[str, str]:
+    """The words of the drawings."""
+    drawn = pictures(finished(file, system, country)[1], system)
+    return {name: one.alt for name, one in drawn.items()}
+
+
+@cache
+def blocks_of(file: Path, system: System, country: str, paper: Paper) -> tuple[Block, ...]:
+    """A document, the words of its drawings with it."""
+    basis, _ = finished(file, system, country)
+    summary = made(file, system, country, reader_of(paper))
+    return document(basis, summary, system, paper, alts_of(file, system, country), strict=True)
+
+
+def in_our_words(file: Path, system: System, country: str, paper: Paper) -> Iterator[str]:
+    """What the document says, without what is quoted: answers in free text, notes, sources."""
+    _, now = finished(file, system, country)
+    quoted = {answer.note for answer in now.call.answers}
+    quoted |= {answer.said for answer in now.call.answers}
+    quoted |= {str(one) for one in made(file, system, country, reader_of(paper)).sources}
+    long = [one for one in sorted(quoted, key=len, reverse=True) if len(one) > 12]
+    for text in texts(blocks_of(file, system, country, paper)):
+        for one in long:
+            text = text.replace(one, "")
+        yield text
+
+
+def mixed(text: str, system: System) -> list[str]:
+    """The lengths and masses that are in units the reader did not ask for."""
+    if system == "metric":
+        return _IMPERIAL.findall(text)
+    if system == "imperial":
+        # People know their height in feet; a tape measure is marked in inches.
+        short = [one for one in _FEET.findall(text) if int(one) < 6 and "tature" not in text]
+        return [*_METRIC.findall(text), *short]
+    bare = _BOTH.sub("", text)
+    return [*_METRIC.findall(bare), *_IMPERIAL.findall(bare)]
+
+
+def in_tenths(words: str) -> float:
+    """The first figure of a length, in its own unit."""
+    found = re.match(r"(\d*(?:\.\d+)?)([¼½¾]?)", words)
+    assert found is not None
+    return float(found[1] or 0) + {"": 0.0, "¼": 0.25, "½": 0.5, "¾": 0.75}[found[2]]
+
+
+def outside(figure: str, band: str) -> bool:
+    """Whether a figure lies outside the acceptable range beside it, as both are written."""
+    if not band or not figure:
+        return False
+    ends = [in_tenths(end) for end in band.partition(" (")[0].split(" to ")]
+    if band.endswith("or more"):
+        ends.append(float("inf"))
+    return not min(ends) <= in_tenths(figure) <= max(ends)
+
+
+def figures(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
+    """Figure and acceptable range of every row that has them."""
+    for block in blocks:
+        if isinstance(block, Table) and "Acceptable range" in block.head and "Figure" in block.head:
+            at = block.head.index("Figure"), block.head.index("Acceptable range")
+            yield from ((row[at[0]], row[at[1]]) for row in block.rows)
+
+
+@pytest.mark.parametrize(("system", "country"), SETTINGS)
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_documents(file: Path, system: System, country: str) -> None:
+    """One unit system, figures inside their ranges, nobody spoken to in the employer's note,
+    nothing to buy that is ordered, and no figure on the card that the summary does not have."""
+    for paper in PAPERS:
+        said = list(in_our_words(file, system, country, paper))
+        for text in said:
+            assert mixed(text, system) == [], (paper, text)
+        blocks = blocks_of(file, system, country, paper)
+        assert [row for row in figures(blocks) if outside(*row)] == []
+        bought = re.compile("|".join(wishes(file, system, country)) or "(?!)", re.IGNORECASE)
+        assert [text for text in said if bought.search(text)] == [], paper
+    # Not even in what the note is made of.
+    assert made(file, system, country, "employer").delivery == DeliveryLine()
+    employer = list(texts(blocks_of(file, system, country, "employer")))
+    assert not [text for text in employer if _SPOKEN_TO.search(text)]
+    assert len(employer) == len(set(employer)) or has_prices(employer)
+    card = lengths(file, system, country, "card")
+    assert card <= lengths(file, system, country, "caller")
+
+
+def has_prices(said: list[str]) -> bool:
+    """What is said twice is a cell: a price, or nothing."""
+    twice = {one for one in said if said.count(one) > 1}
+    return all(not one or re.fullmatch(r"[A-Z]{3} [\d.,]+|no charge", one) for one in twice)
+
+
+def lengths(file: Path, system: System, country: str, paper: Paper) -> set[str]:
+    """Every length a document names."""
+    blocks = blocks_of(file, system, country, paper)
+    return {one for text in texts(blocks) for one in _LENGTH.findall(text)}
+
+
+def wishes(file: Path, system: System, country: str) -> Iterator[str]:
+    """What no document may say because it is ordered."""
+    now = finished(file, system, country)[1]
+    if now.picked is None or now.agreed not in ("recommended", "other"):
+        return
+    for part in now.picked.parts.values():
+        yield rf"\b(?:look for|buy|get|choose|order) (?:an? |the )?{re.escape(part.name)}"
+    for kind, thing in _THINGS.items():
+        if kind in now.picked.parts:
+            yield _BUY.format(thing)
+    if "castors" in now.picked.parts:
+        yield r"\buse (?:hard|soft) castors"
+    if "armrest_height" in now.picked.settings:
+        yield _BUY.format("armrests")
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_pages(file: Path) -> None:
+    """Two pages for the caller and the file, one for all others; nothing is lost on a card."""
+    basis, now = finished(file, "both", "GB")
+    writer = Writer(basis, now, reference="7K3-M2Q", adviser="Wren Abara", strict=True)
+    drawn = pictures(now, "both")
+    for paper, most in PAGES.items():
+        blocks = blocks_of(file, "both", "GB", paper)
+        if len(to_text(blocks).splitlines()) < _ONE_PAGE:
+            continue
+        reader = PdfReader(BytesIO(writer.write("pdf", paper)))
+        assert len(reader.pages) <= most, paper
+        if paper == "card":
+            found = "".join("".join(page.extract_text().split()) for page in reader.pages)
+            wanted = [word for text in texts(blocks, drawn) for word in text.split()]
+            assert in_order(wanted, found) == ""
+
+
+def test_no_card_without_steps_and_no_step_without_a_check() -> None:
+    """The card has as many steps as the summary, each with its check; the summary has none."""
+    for file in FILES:
+        card, caller = (
+            [one for one in blocks_of(file, "metric", "DE", paper) if isinstance(one, Items)]
+            for paper in ("card", "caller")
+        )
+        steps = [item for one in card if one.numbered for item in one.items]
+        told = [item for one in caller if one.numbered for item in one.items]
+        assert [item.text for item in steps] == [item.text for item in told]
+        assert all(any(line.startswith("Check: ") for line in item.under) for item in steps)
+        assert not any(line.startswith("Check: ") for item in told for line in item.under)
