@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from consult import __version__
 from consult.commands import streams
+from consult.commands.begin_parser import add_begin
 from consult.commands.callers_parser import add_callers
 from consult.commands.draw_parser import add_draw
 from consult.commands.edit_parser import add_edit
@@ -16,6 +17,7 @@ from consult.commands.outcome import Outcome, complain
 from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
 from consult.commands.publish_parser import add_publishing
+from consult.commands.range_parser import add_range
 from consult.commands.records_parser import add_actions
 from consult.commands.sheet_parser import add_sheet
 
@@ -96,6 +98,14 @@ def _with_trees(options: argparse.Namespace) -> Outcome:
 
 def _run(options: argparse.Namespace) -> Outcome:
     match options.command:
+        case "begin":
+            from consult.commands import begin
+
+            return begin.run(options)
+        case "range":
+            from consult.commands import price_range
+
+            return price_range.run(options)
         case "check":
             from consult.commands import check
 
@@ -185,6 +195,7 @@ def _parser() -> argparse.ArgumentParser:
     _call_options(parser)
     commands = parser.add_subparsers(dest="command", title="commands", metavar="COMMAND")
 
+    add_begin(commands)
     call = _command(commands, "call", "take a call", "consult call --units imperial --country IE")
     # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
     _call_options(call, argparse.SUPPRESS)
@@ -262,6 +273,7 @@ def _parser() -> argparse.ArgumentParser:
         "--prove", action="store_true", help="prove it for every possible caller (takes a minute)"
     )
 
+    add_range(commands)
     sources = _command(
         commands,
         "sources",

@@ -1,9 +1,10 @@
 """Where the trees and the demo calls are, and which version of the trees is live.
 
-Trees come from the folder that CONSULT_TREES names, else from this user's library once something
-was published there, else from those that come with the program. A library keeps every published
-version in ``versions/<version>/`` and names one of them in ``live``; ``live`` is replaced in one
-step, so whoever reads it here reads one version whole.
+Trees come from the folder that CONSULT_TREES names, else from the library of the folder that
+``consult begin`` made, else from this user's library once something was published there, else from
+those that come with the program. A library keeps every published version in
+``versions/<version>/`` and names one of them in ``live``; ``live`` is replaced in one step, so a
+reader reads one version whole.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent
 _VERSION = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+LIBRARY, RECORDS = "library", "records"
+"""What a folder made by ``consult begin`` holds, beside its settings."""
 LIVE, VERSIONS, DRAFT = "live", "versions", "draft"
 """What a library holds, beside its journal."""
 UNREADABLE = "?"
@@ -30,21 +33,55 @@ def shipped_trees() -> Path:
     return _shipped("trees")
 
 
+def home_note() -> Path:
+    """The file of this user that names the maker's folder in use; it need not be there."""
+    import platformdirs
+
+    return Path(platformdirs.user_config_dir("consult")) / "folder"
+
+
+def home_folder() -> Path | None:
+    """The maker's folder in use: what CONSULT_FOLDER names, else what ``consult begin`` noted."""
+    named = os.environ.get("CONSULT_FOLDER")
+    if not named:
+        try:
+            named = home_note().read_text("utf-8").strip()
+        except (OSError, UnicodeDecodeError):
+            return None
+    return Path(named) if named else None
+
+
 def trees_folder() -> Path:
-    """The folder of trees, contacts and the range file that calls are led with now."""
+    """The folder of trees, contacts and the range file that calls are led with now.
+
+    In a maker's folder where nothing was published yet it is the draft.
+    """
     named = os.environ.get("CONSULT_TREES")
     if named and not is_library(Path(named)):
         return Path(named)
     library = library_folder()
     version = live_version(library)
-    return shipped_trees() if version is None else library / VERSIONS / version
+    if version is not None:
+        return library / VERSIONS / version
+    return library / DRAFT if is_unpublished() else shipped_trees()
+
+
+def is_unpublished() -> bool:
+    """Whether a maker's folder is in use of which nothing was published, so that no call is led."""
+    if os.environ.get("CONSULT_TREES") or home_folder() is None:
+        return False
+    return live_version(library_folder()) is None
 
 
 def library_folder() -> Path:
-    """Where versions are published: what CONSULT_TREES names, else in this user's data folder."""
+    """Where versions are published: what CONSULT_TREES names, else in the maker's folder in use,
+    else in this user's data folder."""
     named = os.environ.get("CONSULT_TREES")
     if named:
         return Path(named)
+    home = home_folder()
+    if home is not None:
+        return home / LIBRARY
     import platformdirs
 
     return Path(platformdirs.user_data_dir("consult")) / "library"

@@ -34,10 +34,13 @@ def pytest_configure(config: pytest.Config) -> None:
 def _own_folders(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Records, recovery files and the cache go into a folder of the test."""
     folder: Path = tmp_path_factory.mktemp("user")
-    for name in ("DATA", "STATE", "CACHE"):
+    for name in ("DATA", "STATE", "CACHE", "CONFIG"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(folder / name.lower()))
     for name in (
         "CONSULT_TREES",
+        "CONSULT_FOLDER",
+        "CONSULT_COUNTRY",
+        "CONSULT_UNITS",
         "CONSULT_RECORDS",
         "CONSULT_RECOVERY",
         "CONSULT_KEY",

@@ -16,6 +16,7 @@ from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.load import load_tree
+from consult.tree.settings import Settings, settings_of
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 from consult.tree.sources import Sources, shipped_sources, sources_beside
@@ -42,6 +43,8 @@ class Basis:
     """How callers answer, from which the worth of a question of a pool follows."""
     limits: Limits = field(default_factory=dict)
     """``range.<name>`` of the chairs on sale."""
+    settings: Settings = field(default_factory=Settings)
+    """Of the maker whose call it is."""
     sources: Sources = field(default_factory=shipped_sources)
     """What the tree, the contacts and the fit cite."""
     ask_pools: bool = True
@@ -86,5 +89,14 @@ def load_basis(
         return None, problems
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
-    found_shares = shares or NO_SHARES
-    return Basis(loaded.tree, contacts, people, found, found_shares, limits, sources), problems
+    basis = Basis(
+        loaded.tree,
+        contacts,
+        people,
+        found,
+        shares or NO_SHARES,
+        limits,
+        settings_of(folder, texts),
+        sources,
+    )
+    return basis, problems

@@ -23,7 +23,7 @@ from consult.commands.batch_people import People, read_people
 from consult.commands.batch_results import csv_text, total_lines
 from consult.commands.batch_told import sent_elsewhere, told
 from consult.commands.batch_workers import results
-from consult.commands.country import chosen_country
+from consult.commands.country import chosen_country, usual_units
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
@@ -199,10 +199,10 @@ def _job(options: Namespace) -> Job | Outcome:
         print_problems(problems)
         return Outcome.BAD_USE
     try:
-        country = chosen_country(options.country, basis.contacts)
+        country = chosen_country(options.country, basis)
     except ValueError as unknown:
         return complain(str(unknown))
-    terms = Terms(clock.today(), options.units or "metric", country, options.stand)
+    terms = Terms(clock.today(), options.units or usual_units(), country, options.stand)
     return Job(
         source=source,
         out=out,

@@ -17,9 +17,10 @@ from consult.call.follow_up import begin
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock, streams
 from consult.commands.about import tree_about
-from consult.commands.country import chosen_country
+from consult.commands.country import chosen_country, usual_units
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
+from consult.commands.used import unpublished
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.first_calls import FirstCalls
@@ -39,7 +40,7 @@ FOLLOW_UP = "follow_up.yaml"
 def run(options: Namespace) -> Outcome:
     """Hold a call; at the end say where it was kept."""
     today = clock.today()
-    call = Call(today, options.units or "metric")
+    call = Call(today, options.units or usual_units())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         return complain("Give one of --open, --follow-up and --from.")
     if options.thorough and options.open:
@@ -52,6 +53,8 @@ def run(options: Namespace) -> Outcome:
         return complain("--about is for a new call. Leave out --tree, --open and --from.")
     if options.about and isinstance(about, str):
         return complain(about)
+    if not options.tree and (trouble := unpublished()):
+        return complain(trouble)
     try:
         firsts = FirstCalls(records_place(options.records))
     except RecordsTrouble as trouble:
@@ -93,7 +96,7 @@ def run(options: Namespace) -> Outcome:
         call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
         call = replace(call, system=options.units or call.system)
     try:
-        code = chosen_country(options.country, basis.contacts)
+        code = chosen_country(options.country, basis)
     except ValueError as unknown:
         return complain(str(unknown))
     if options.country or not (options.start or options.follow_up):

@@ -20,6 +20,7 @@ from consult.commands.outcome import (
     problem_json,
 )
 from consult.commands.reading import read_call
+from consult.commands.used import not_checked, used_lines
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
@@ -43,7 +44,10 @@ from consult.tree.load import load_tree
 from consult.tree.model import Question
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
+from consult.tree.settings import KEY as SETTINGS
+from consult.tree.settings import load_settings, settings_file
 from consult.tree.sources import KEY as SOURCES
+from consult.visible import visible
 
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
@@ -51,23 +55,17 @@ _SAMPLES, _STOPPED = 4, 1
 
 
 def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
-    """Check the named files, or every file of the trees folder."""
-    paths = [Path(name) for name in files] or [
-        *sorted(trees_folder().glob("*.yaml")),
-        *sorted(trees_folder().glob("practice/*.yaml")),
-        *sorted(trees_folder().glob("practice/courses/*.yaml")),
-        *template_files(trees_folder()).values(),
-    ]
-    if not paths:
-        return complain(f"There is no tree file in {trees_folder()}.")
+    """Check the named files and folders, or every file of the trees that are used."""
+    named = [Path(name) for name in files] or [trees_folder()]
+    paths: list[Path] = []
+    for path in named:
+        inside = files_of(path) if path.is_dir() else [path]
+        if not inside:
+            return complain(f"There is no tree file in {path}.")
+        paths += inside
     missing = [path for path in paths if not path.is_file()]
     if missing:
-        is_folder = missing[0].is_dir()
-        return complain(
-            f"{missing[0]} is a folder. Name the files in it."
-            if is_folder
-            else f"There is no file {missing[0]}."
-        )
+        return complain(f"There is no file {missing[0]}.")
     templates = [path for path in paths if path.name.endswith(ENDING)]
     found = set(problems_of(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
@@ -81,11 +79,30 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     else:
         print_problems(problems, to_stderr=False)
         warnings = len(problems) - errors
+        folders = [path for path in named if path.is_dir()]
+        for line in (line for folder in folders for line in used_lines(folder)):
+            print(visible(line))
         print(
             f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, "
             f"{number_of(warnings, 'warning')}."
         )
+        if not files and (more := not_checked(named[0])):
+            print(visible(more))
     return Outcome.FAILED if errors else Outcome.DONE
+
+
+def files_of(folder: Path) -> list[Path]:
+    """Every file of a folder of trees that can be checked, its settings with them."""
+    own = [
+        *sorted(folder.glob("*.yaml")),
+        *sorted(folder.glob("practice/*.yaml")),
+        *sorted(folder.glob("practice/courses/*.yaml")),
+    ]
+    if not own:
+        return []
+    settings = settings_file(folder)
+    above = [settings] if settings is not None and settings not in own else []
+    return [*own, *template_files(folder).values(), *above]
 
 
 def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
@@ -136,6 +153,8 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] | None:
     """The problems of a file that is no tree; None for a tree."""
     kinds = marked.data if isinstance(marked.data, dict) else {}
+    if SETTINGS in kinds:
+        return load_settings(path)[1]
     if "range" in kinds:
         return load_range(path)[1]
     if "contacts" in kinds:

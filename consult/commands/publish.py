@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
+from consult.commands.used import used_lines
 from consult.content.changes.safety import safety_lines
 from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
 from consult.content.library.journal import Entry
@@ -136,6 +137,8 @@ def _told(library: Library, report: Report, options: Namespace, how: str) -> Out
     if options.json:
         print_json(_json(report, judged))
     else:
+        for line in used_lines(library.draft):
+            print(visible(line))
         print_problems(judged.problems, to_stderr=False)
         for line in told_changes(judged):
             print(visible(line))

@@ -68,6 +68,19 @@ def _reading(add: _Add) -> None:
     paper_options(found)
 
     found = add(
+        "orders",
+        "write every agreed order into a folder that another system watches",
+        "orders --to /shared/orders",
+        "Each order is a file of its own, whole, named by its reference, and written once, also if "
+        "it was taken away since. An order on hold waits. Run it as often as you like.",
+    )
+    found.add_argument("--to", required=True, metavar="FOLDER", help="it must be there")
+    found.add_argument(
+        "--days", type=_whole("days", _MOST_DAYS), default=60, help="of calls begun since (60)"
+    )
+    found.add_argument("--form", choices=("json", "csv"), default="json", help="json if left out")
+
+    found = add(
         "export",
         "write calls to a file",
         "export 7K3-M2Q --format yaml --out call.yaml",

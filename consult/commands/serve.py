@@ -18,6 +18,7 @@ from consult.call.basis import load_basis
 from consult.commands.country import chosen_country
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
+from consult.commands.used import unpublished
 from consult.in_file import UnreadableError, read_file
 from consult.paths import default_tree
 
@@ -117,6 +118,9 @@ def _is_url(text: str) -> bool:
 
 def _tree_is_sound(options: Namespace) -> bool:
     """Whether a call could begin; the problems are printed as a call prints them."""
+    if not options.tree and (trouble := unpublished()):
+        complain(trouble)
+        return False
     tree = Path(options.tree) if options.tree else default_tree()
     if not tree.is_file():
         complain(f"There is no tree file {tree}.")
@@ -131,7 +135,7 @@ def _tree_is_sound(options: Namespace) -> bool:
         print_problems(problems)
         return False
     try:
-        chosen_country(options.country, basis.contacts)
+        chosen_country(options.country, basis)
     except ValueError as unknown:
         complain(str(unknown))
         return False

@@ -13,6 +13,7 @@ from consult.call.session import BY_NAME, Session
 from consult.call.to_measure import to_measure
 from consult.commands import clock
 from consult.commands.about import tree_about
+from consult.commands.country import usual_units
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.paths import default_tree
@@ -34,7 +35,7 @@ def run(options: Namespace) -> Outcome:
     if basis is None:
         print_problems(problems)
         return Outcome.BAD_USE
-    system: System = options.units or "metric"
+    system: System = options.units or usual_units()
     session = Session(basis, Call(clock.today(), system), clock.now())
     if options.known.strip():
         reply = session.offer(BY_NAME + options.known.strip().lstrip(BY_NAME), clock.now())

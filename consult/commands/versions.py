@@ -8,6 +8,7 @@ from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain, number_of, print_json
 from consult.commands.publish import entry_json
+from consult.commands.used import unpublished, used_lines
 from consult.content.changes import changed_folders
 from consult.content.changes.safety import MARK
 from consult.content.library.journal import Entry
@@ -49,12 +50,15 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print_json([entry_json(entry, live) for entry in reversed(entries)])
         return Outcome.DONE
     if not entries:
-        print(f"No version has been published. The trees that came with consult are live: {live}.")
+        what = f"The trees that came with consult are live: {live}."
+        print(f"No version has been published. {unpublished() or what}")
     now = next((entry for entry in reversed(entries) if entry.version == live), None)
     for entry in reversed(entries):
         print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
     if library.draft.is_dir():
         print(visible(f"Draft: {library.draft}"))
+    for line in used_lines(trees_folder()):
+        print(visible(line))
     wrong = verify(library)
     for sentence in wrong:
         print(visible(f"consult: {sentence}"), file=sys.stderr)

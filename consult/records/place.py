@@ -8,15 +8,19 @@ from pathlib import Path
 import platformdirs
 
 from consult.in_file import UnreadableError, read_file
+from consult.paths import RECORDS, home_folder
 from consult.records.trouble import CannotKeep
 
 
 def records_place(place: str | Path | None = None) -> str | Path:
     """Where the records are: what is given, else CONSULT_RECORDS, else what the file that
-    CONSULT_RECORDS_FILE names holds, else this user's data folder."""
+    CONSULT_RECORDS_FILE names holds, else the maker's folder in use, else this user's data
+    folder."""
     chosen = place or os.environ.get("CONSULT_RECORDS") or _in_file()
     if chosen is None:
-        return Path(platformdirs.user_data_dir("consult")) / "records.db"
+        home = home_folder()
+        folder = Path(platformdirs.user_data_dir("consult")) if home is None else home / RECORDS
+        return folder / "records.db"
     if isinstance(chosen, Path) or "://" in chosen:
         return chosen
     return Path(chosen)

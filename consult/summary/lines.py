@@ -44,6 +44,16 @@ class CallLine:
 
 
 @dataclass(frozen=True, slots=True)
+class SenderLine:
+    """Who the document is from; '' for what the settings do not say."""
+
+    name: str
+    address: str
+    telephone: str
+    email: str
+
+
+@dataclass(frozen=True, slots=True)
 class MadeWith:
     """What the call was computed from."""
 

@@ -33,6 +33,7 @@ from consult.summary.lines import (
     NeedLine,
     NoteLine,
     RemedyLine,
+    SenderLine,
     SetupStep,
     Specification,
     StoredLine,
@@ -86,6 +87,7 @@ class Summary:
     title: str
     call: CallLine
     made_with: MadeWith
+    sender: SenderLine
     body: Mapping[str, Dimension]
     fit: Mapping[str, Figure]
     missing: Mapping[str, str]
@@ -171,6 +173,7 @@ def summarise(
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
+        sender=_sender(basis),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(state, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
@@ -238,6 +241,11 @@ def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) 
         reference,
         adviser,
     )
+
+
+def _sender(basis: Basis) -> SenderLine:
+    own, sender = basis.settings, basis.settings.sender
+    return SenderLine(own.maker, sender.address, sender.telephone, sender.email)
 
 
 def _made_with(basis: Basis) -> MadeWith:

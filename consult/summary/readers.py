@@ -43,6 +43,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "call.reference": _EVERYBODY,
     "call.adviser": _EVERYBODY,
     "made_with": _EVERYBODY,
+    "sender": _EVERYBODY,
     "body": _FILE,
     "fit": _OWN,
     "missing": _OWN,

@@ -77,6 +77,8 @@ def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[st
     Where the chair comes no nearer than the step says, the figure is the step's own.
     """
     figure = FIGURES.get(step.topic)
+    if step.topic == "desk" and state.picked is not None and "desk_raiser" in state.picked.parts:
+        figure = "desk_raise"
     if figure is None or "value" not in step.do.lengths:
         return ()
     only = {f"fit.{figure}"}

@@ -15,6 +15,7 @@ from consult.marked.marks import Marked, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
+from consult.tree.settings import Settings, settings_of
 
 MAX_DEEP = 20
 SCHEMA = Path(__file__).with_name("tree.schema.json")
@@ -94,6 +95,8 @@ class Draft:
     """Texts being edited, read in place of the files of these paths."""
     limits: Limits = field(default_factory=dict)
     """``range.<name>`` of the chairs on sale; empty where they are not known."""
+    settings: Settings = field(default_factory=Settings)
+    """Of the maker whose trees these are."""
 
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
@@ -135,7 +138,7 @@ def read_draft(path: Path, texts: Texts | None = None, limits: Limits = NO_LIMIT
 
     ``texts`` are read in place of the files of the same paths, which need not be there.
     """
-    draft = Draft(texts=texts, limits=limits)
+    draft = Draft(texts=texts, limits=limits, settings=settings_of(path.parent, texts))
     _read(path, draft, ())
     return draft
 

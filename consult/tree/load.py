@@ -29,6 +29,7 @@ from consult.tree.model import (
     Tree,
 )
 from consult.tree.routes import after_member, landing, ways
+from consult.tree.settings import said_by
 from consult.tree.topics import gate_of
 from consult.units import from_unit
 
@@ -47,18 +48,22 @@ def load_tree(
     features: Set[str] | None = None,
     texts: Texts | None = None,
     limits: Limits = NO_LIMITS,
+    *,
+    filled: bool = True,
 ) -> Loaded:
     """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
 
     The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
     step leads to the sub-tree's first question, so that neither is left in the tree. ``limits`` of
-    the range stand in its conditions as figures.
+    the range stand in its conditions as figures. Without ``filled`` its texts keep the blanks that
+    the settings fill, so that the trees of two makers can be compared.
     """
     draft = read_draft(path, texts, limits)
     problems = problems_of(draft, path, features)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
-    return Loaded(_tree(draft), problems)
+    tree = _tree(draft)
+    return Loaded(said_by(draft.settings, tree) if tree and filled else tree, problems)
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +22,7 @@ KEY = "plain_words"
 SCHEMA = Path(__file__).with_name("plain_words.schema.json")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PlainWords:
     """Word or phrase, in small letters -> what to say instead."""
 
@@ -34,7 +34,15 @@ class PlainWords:
         Whole words only, small or capital, over a line break too; of two that begin alike the
         longer.
         """
-        for match in self._pattern.finditer(text) if self.better else ():
+        yield from _found(self, text) if self.better else ()
+
+    def search(self, text: str) -> Iterator[tuple[int, str, str]]:
+        """The same, not remembered."""
+        # Hardly any text has one, and a look at the bare letters tells so at little cost.
+        letters = " ".join(text.casefold().split())
+        if not any(words in letters for words in self._folded):
+            return
+        for match in self._pattern.finditer(text):
             yield match.start(), match.group(), self.better[self._words[(match.lastindex or 1) - 1]]
 
     @cached_property
@@ -43,10 +51,26 @@ class PlainWords:
         return tuple(sorted(self.better, key=len, reverse=True))
 
     @cached_property
+    def _folded(self) -> tuple[str, ...]:
+        return tuple(words.casefold() for words in self.better)
+
+    @cached_property
     def _pattern(self) -> re.Pattern[str]:
         words = (r"\s+".join(map(re.escape, words.split(" "))) for words in self._words)
         of_each = "|".join(f"({word})" for word in words)
         return re.compile(rf"(?<![\w'-])(?:{of_each})(?![\w'-])", re.IGNORECASE)
+
+
+# The editor checks after every key, and all texts but one are as they were.
+@lru_cache(maxsize=16384)
+def _found(words: PlainWords, text: str) -> tuple[tuple[int, str, str], ...]:
+    return tuple(words.search(text))
+
+
+@lru_cache(maxsize=8)
+def _same(better: tuple[tuple[str, str], ...]) -> PlainWords:
+    """One object for one list, so that what was found with it is remembered."""
+    return PlainWords(dict(better))
 
 
 def load_plain_words(
@@ -59,4 +83,4 @@ def load_plain_words(
     problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    return PlainWords(dict(marked.data["words"])), problems
+    return _same(tuple(marked.data["words"].items())), problems

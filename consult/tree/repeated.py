@@ -39,7 +39,7 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
             where = each.block.marked.inside((*each.block.steps, *each.steps), offset)
             limit = _repeated(kg, draft)
             if limit is not None:
-                limited = f"{draft.limits[limit]:g} kg"
+                limited = f"{draft.limits[limit]:.4g} kg"
                 said = f"{value:g} repeats a limit of the chairs on sale, {limited}."
                 fix = f"Write {limit}, which follows the range."
                 draft.says(where, "repeated-limit", said, fix)

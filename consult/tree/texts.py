@@ -8,6 +8,7 @@ from consult.problems import listed, nearest
 from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import blanks
 from consult.tree.quantities import QUANTITIES
+from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
 
 
@@ -15,6 +16,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     """Note everything about texts; ``contact_keys`` is None where there is no contacts file."""
     valid = {
         *draft.questions,
+        *MAKER_BLANKS,
         *(f"{owner}.{name}" for owner, names in QUANTITIES.items() for name in names),
     }
     for block in draft.questions.values():

@@ -15,6 +15,8 @@ from consult.units import bare_length
 from consult.visible import visible
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from consult.body.population import Population
     from consult.call.call import Handled
     from consult.call.route import Step
@@ -85,6 +87,7 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
     rows = [
         _figure(name, one, _changed(name, one, before), state, width)
         for name, one in state.fit.requirements.items()
+        if name != "footrest_height" or one.high > 0  # none is needed
     ]
     widest = [max(len(row[at]) for row in rows) for at in range(5)]
     return Content("\n").join(_aligned(row, widest) for row in rows)
@@ -108,20 +111,22 @@ def _figure(
     # Beside each other, both units are wider than any panel.
     imperial = state.call.system == "imperial"
 
-    def bare(mm: float, *, whole: bool = False) -> str:
-        if whole and not imperial:
-            return f"{mm / 10:.0f}"
+    def bare(mm: float, whole: Callable[[float], int] | None = None) -> str:
+        if whole is not None and not imperial:
+            return str(whole(round(mm / 10, 3)))
         return bare_length(mm, "imperial" if imperial else "metric")
 
-    def end(mm: float) -> str:
-        return bare(mm, whole=narrow or mm >= 1000)
+    def end(mm: float, outwards: Callable[[float], int]) -> str:
+        # What is to be set stays within its band when the ends are told in whole centimetres.
+        return bare(mm, outwards if narrow or mm >= 1000 else None)
 
-    band = f"{end(one.low)}-{end(one.high)}" if math.isfinite(one.high) else f"{end(one.low)}+"
+    low = end(one.low, math.floor)
+    band = f"{low}-{end(one.high, math.ceil)}" if math.isfinite(one.high) else f"{low}+"
     known = how_known(state.estimate, one)
     label = SHORT.get(name, NAMES[name])
     return (
         f"{'»' if changed else ' '}{label[:11] if narrow else label}",
-        bare(one.target, whole=narrow and one.target >= 1000),
+        bare(one.target, round if narrow and one.target >= 1000 else None),
         band,
         f"±{bare(one.sd * NINE_IN_TEN)}",
         known[0] if narrow else (known if width >= WHOLE_WORDS else KNOWN_SHORT[known]),

@@ -32,7 +32,9 @@ def test_the_shipped_trees_are_clean(run: Run) -> None:
     assert (made.code, made.err) == (0, "")
     kinds = ("*.yaml", "summary/*.md.j2", "practice/*.yaml", "practice/courses/*.yaml")
     count = sum(len(list(trees_folder().glob(one))) for one in kinds)
-    assert made.out == f"{count} files checked: 0 errors, 0 warnings.\n"
+    assert f"Trees: {trees_folder()} (the demonstration that comes with consult)" in made.out
+    assert f"Settings: {trees_folder() / 'settings.yaml'} (Tarnbeck Seating)" in made.out
+    assert made.out.endswith(f"{count} files checked: 0 errors, 0 warnings.\n")
 
 
 def test_the_demo_calls_are_clean(run: Run) -> None:
@@ -79,11 +81,21 @@ def test_a_missing_file(run: Run, tmp_path: Path) -> None:
     assert made.err == f"consult: There is no file {tmp_path / 'none.yaml'}.\n"
 
 
-def test_a_folder(run: Run, tmp_path: Path) -> None:
-    """A folder is not a file, and the message does not say it is not there."""
-    made = run("check", str(tmp_path))
+def test_a_folder(run: Run, tmp_path: Path, copied: Path) -> None:
+    """A folder is checked whole, and is named with the settings that hold for it."""
+    made = run("check", str(copied))
+    assert made.code == 0
+    assert f"Trees: {copied} (named here)" in made.out
+    assert f"Settings: {copied / 'settings.yaml'} (Tarnbeck Seating)" in made.out
+    (copied / "settings.yaml").write_text("settings: 1\n", "utf-8")
+    broken = run("check", str(copied))
+    assert broken.code == 1
+    assert "settings.yaml:1:1: error: 'maker' is missing." in broken.out
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    made = run("check", str(empty))
     assert made.code == 2
-    assert "is a folder" in made.err
+    assert "There is no tree file" in made.err
 
 
 def test_a_name_with_control_characters_is_shown_safely(run: Run) -> None:

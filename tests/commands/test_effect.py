@@ -35,7 +35,7 @@ def test_nothing_changes(run: Run, folders: tuple[Path, Path]) -> None:
     """Exit code 0, and it says so; nothing goes to standard error, which is no terminal."""
     made = run("impact", *map(str, folders), *FEW)
     assert (made.code, made.err) == (0, "")
-    assert "little 1: 12 simulated callers (seed 1) led through" in made.out
+    assert "little 1: 12 simulated callers (seed 1) run" in made.out
     assert "Nothing changes in the sample of 12 simulated callers" in made.out
 
 

@@ -107,8 +107,9 @@ def in_our_words(file: Path, system: System, country: str, paper: Paper) -> Iter
     basis, now = finished(file, system, country)
     quoted = {answer.note for answer in now.call.answers}
     quoted |= {answer.said for answer in now.call.answers}
-    quoted |= {one.source for one in (*basis.tree.advice, *basis.tree.cautions)}
-    quoted |= {one.source for one in now.fit.requirements.values()} if now.fit else set()
+    if paper == "file":
+        entries = basis.sources.entries.values()
+        quoted |= {text for one in entries for text in (str(one), one.brief)}
     long = [one for one in sorted(quoted, key=len, reverse=True) if len(one) > 12]
     for text in texts(blocks_of(file, system, country, paper)):
         for one in long:
@@ -233,3 +234,17 @@ def test_no_card_without_steps_and_no_step_without_a_check() -> None:
         assert [item.text for item in steps] == [item.text for item in told]
         assert all(any(line.startswith("Check: ") for line in item.under) for item in steps)
         assert not any(line.startswith("Check: ") for item in told for line in item.under)
+
+
+def test_feet_only_under_a_desk_that_stands() -> None:
+    """What raises a desk is ordered for one that stands, and never where it could slip."""
+    ordered = {
+        number: "desk_raiser" in now.picked.parts
+        for number in ("02", "16", "17")
+        for file in FILES
+        if file.name.startswith(number)
+        for now in [finished(file, "metric", "DE")[1]]
+        if now.picked is not None and now.fit is not None and now.fit.quantities["desk_too_low"]
+    }
+    # A desk; one that moves; a board on trestles.
+    assert ordered == {"02": True, "16": False, "17": False}

@@ -127,8 +127,7 @@ def test_who_lowers_the_seat() -> None:
         "setting 'seat_height'",
         "step 'seat_height'",
     }
-    lower = {"seat": "lower"}
-    either: tuple[tuple[dict[str, str], ...], ...] = ((lower,), ({}, lower))
-    for ways in either:
-        down = AdviceLine("down", "seat", "", "", (), *ways)
+    lower, nothing = {"seat": "lower"}, dict[str, str]()
+    for moves, may_move in ((lower, nothing), (nothing, lower)):
+        down = AdviceLine("down", "seat", "", "", (), moves, may_move)
         assert lowers_seat(replace(summary, advice=(down,))) == ["advice 'down'"]

@@ -24,7 +24,7 @@ from tests.ui.desk import demo, demo_basis
 
 EMPLOYER = {
     *("version", "title", "call.date", "call.caller", "call.units", "call.country"),
-    *("call.reference", "call.adviser", "made_with", "workplace", "specification.parts"),
+    *("call.reference", "call.adviser", "made_with", "sender", "workplace", "specification.parts"),
     *("specification.price", "specification.currency", "specification.vat"),
     *("specification.lead_days", "specification.ready"),
     *("specification.agreed.chair", "disclaimer", "healthless"),

@@ -31,7 +31,7 @@ def library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
             f"version: {version}" if line.startswith("version:") else line
             for line in file.read_text("utf-8").splitlines()
         ]
-        text = "\n".join(lines).replace("Hello, Tarnbeck", f"Hello from {version}, Tarnbeck")
+        text = "\n".join(lines).replace("<maker.greeting>", f"Hello from {version}, Tarnbeck.")
         file.write_text(text, "utf-8")
     (library / "live").write_text("one\n")
     monkeypatch.setenv("CONSULT_TREES", str(library))

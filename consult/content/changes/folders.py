@@ -17,6 +17,7 @@ from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.load import load_tree
+from consult.tree.settings import FILE as SETTINGS_FILE
 
 if TYPE_CHECKING:
     from consult.tree.model import Tree
@@ -56,7 +57,7 @@ def changed_beside(old: Path, new: Path) -> Iterator[Change]:
 def _tree(old: Path, new: Path) -> list[Change]:
     if not old.is_file() or not new.is_file():
         return []
-    one, other = load_tree(old).tree, load_tree(new).tree
+    one, other = (load_tree(each, filled=False).tree for each in (old, new))
     for path, tree in ((old, one), (new, other)):
         if tree is None:
             said = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
@@ -115,6 +116,9 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
 def _files(old: Files, new: Files) -> Iterator[Change]:
     for name in sorted(old.keys() | new.keys()):
         what = _what(name)
+        if name == SETTINGS_FILE and name not in new:
+            # A maker's own stands above the trees, and holds for every version.
+            continue
         if name not in new:
             needed = name in _KNOWN
             weight = Weight.SAFETY if needed else Weight.REST

@@ -26,6 +26,8 @@ from consult.tree.draft import read_draft
 from consult.tree.folder import RANGE_FILE, beginnings, includes
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
+from consult.tree.settings import KEY as SETTINGS
+from consult.tree.settings import load_settings
 from consult.tree.sources import FILE as SOURCES_FILE
 from consult.tree.sources import KEY as SOURCES
 
@@ -84,7 +86,10 @@ class LiveCheck:
         if marked is None:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
-        kinds = ("range", "contacts", "callers", SOURCES, PLAIN_WORDS, "transcript")
+        kinds = (
+            *(SETTINGS, "range", "contacts", "callers"),
+            *(SOURCES, PLAIN_WORDS, "transcript"),
+        )
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
         self._includes[path.stem] = includes(data)
 
@@ -116,6 +121,8 @@ class LiveCheck:
 
     def _check(self, path: Path, overlay: Mapping[Path, str]) -> tuple[list[Path], list[Problem]]:
         kind = self._kinds.get(path, "tree")
+        if kind == SETTINGS:
+            return [path], load_settings(path, overlay)[1]
         if kind == "range":
             return [path], load_range(path, overlay)[1]
         if kind == "contacts":

@@ -22,6 +22,7 @@ from consult.paths import (
     live_version,
     shipped_trees,
 )
+from consult.tree.settings import FILE as SETTINGS_FILE
 
 MAIN_TREE = "seating.yaml"
 """The tree every library has: it names the version of the trees that come with the program."""
@@ -61,6 +62,12 @@ class Library:
     def published(self) -> bool:
         """Whether anything is live here; else the trees that come with the program are."""
         return live_version(self.root) is not None
+
+    @property
+    def is_own(self) -> bool:
+        """Whether it is of a maker's folder, where the demonstration never was live and never is
+        to come back."""
+        return (self.root.parent / SETTINGS_FILE).is_file()
 
     def folder(self, version: str) -> Path:
         """The files of a version, which need not be there."""

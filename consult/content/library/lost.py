@@ -44,7 +44,7 @@ def lost_in_folders(old: Path, new: Path, mains: list[str]) -> list[Weaker]:
 def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
     if not old.is_file():
         return
-    before = load_tree(old).tree
+    before = load_tree(old, filled=False).tree
     if before is None:
         why = (
             f"{old} cannot be read by this version of consult, so removed warnings cannot be "
@@ -56,7 +56,7 @@ def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
         for caution in before.cautions:
             yield _lost(caution, f"Its tree {new.name} was removed.")
         return
-    after = load_tree(new).tree
+    after = load_tree(new, filled=False).tree
     if after is not None:
         yield from lost_in_trees(before, after)
 

@@ -112,7 +112,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
             if why_not or wanted.dry_run:
                 return report
             note_bases(library, live.base, live.version, version)
-            if not library.published:
+            if not library.published and not library.is_own:
                 _keep_first(library, live, wanted.today)
             protect(part)
             changes = tuple(each.text for each in judged.changes)

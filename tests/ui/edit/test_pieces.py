@@ -177,3 +177,13 @@ def test_moves_are_typed_as_pairs(typed: str, stands: object) -> None:
     found = Sheets()
     found.update({"work.yaml": moves_set(text, place, typed)})
     assert found.data(place) == stands
+
+
+def test_a_source_is_named_and_so_are_several() -> None:
+    """By the names of the list, with commas between, as the form of a piece asks for them."""
+    place = Place("work.yaml", ("advice", 0, "source"))
+    field = next(one for one in FIELDS["advice"] if one.key == "source")
+    assert field.how == "names"
+    text = names_set(TEXTS["work.yaml"], place, "hse_breaks, common_practice")
+    assert "    source: [hse_breaks, common_practice]\n" in text
+    assert names_set(text, place, "hse_breaks") == TEXTS["work.yaml"]

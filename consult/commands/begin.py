@@ -1,0 +1,141 @@
+"""``consult begin``: a maker's own folder, asked for line by line or given as options."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from pathlib import Path
+
+from consult.commands.outcome import Outcome, complain
+from consult.content.begin import (
+    FIELDS,
+    Field,
+    begin_folder,
+    is_begun,
+    own_settings,
+    problem_of,
+    usual,
+)
+from consult.content.library.trouble import LibraryTrouble
+from consult.content.price_list.export import TEMPLATE, template
+from consult.durable import write_whole
+from consult.paths import home_folder, home_note
+from consult.problems import listed
+from consult.visible import visible
+
+
+def run(options: Namespace) -> Outcome:
+    """Make the folder, or take one that was made; from then on it is in use."""
+    if options.leave:
+        return _leave()
+    if not options.folder:
+        return complain("Name the folder: consult begin ~/boyne")
+    folder = Path(options.folder).expanduser().absolute()
+    given = {one.name: getattr(options, one.name) for one in FIELDS}
+    given = {name: value for name, value in given.items() if value is not None}
+    try:
+        if is_begun(folder):
+            return _join(folder, given)
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            return complain(f"{folder} is not empty. Name a new folder.")
+        said = _asked(given) if sys.stdin.isatty() else _usual(given)
+        if isinstance(said, str):
+            return complain(said)
+        left = begin_folder(folder, said)
+        write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
+        _note(folder)
+    except LibraryTrouble as trouble:
+        return complain(str(trouble))
+    except OSError as error:
+        return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
+    print(visible(f"{said['maker']} has a folder: {folder}"))
+    for sentence in left:
+        print(visible(f"To do: {sentence}"))
+    print(
+        visible(
+            "It is in use from now on. What is next:\n"
+            f"  1. Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}\n"
+            "  2. consult check\n"
+            "  3. consult publish --reason 'Our own range'\n"
+            "  4. consult call"
+        )
+    )
+    return Outcome.DONE
+
+
+def _join(folder: Path, given: dict[str, str]) -> Outcome:
+    if given:
+        return complain(
+            f"{folder} was begun already. Change its settings.yaml, and leave out the options."
+        )
+    settings, problems = own_settings(folder)
+    if settings is None:
+        from consult.commands.outcome import print_problems
+
+        print_problems(problems)
+        return Outcome.BAD_USE
+    _note(folder)
+    print(visible(f"The folder of {settings.maker} is in use from now on: {folder}"))
+    return Outcome.DONE
+
+
+def _leave() -> Outcome:
+    folder = home_folder()
+    home_note().unlink(missing_ok=True)
+    if folder is None:
+        return complain("No folder is in use.")
+    print(visible(f"{folder} is not in use any more; it stays as it is."))
+    return Outcome.DONE
+
+
+def _note(folder: Path) -> None:
+    """Remember for this user which folder is in use."""
+    home_note().parent.mkdir(parents=True, exist_ok=True)
+    write_whole(home_note(), f"{folder}\n".encode())
+
+
+def _usual(given: dict[str, str]) -> dict[str, str] | str:
+    """What the options say and what is usual; what is missing or wrong as a sentence."""
+    said = dict(given)
+    for one in FIELDS:
+        said.setdefault(one.name, usual(one.name, said))
+    missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
+    if missing:
+        return f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
+    wrong = [told for one in FIELDS if (told := _wrong(one, said[one.name]))]
+    return " ".join(wrong) or said
+
+
+def _asked(given: dict[str, str]) -> dict[str, str] | str:
+    """The same, asking for whatever no option says; Enter takes what stands in brackets."""
+    said = dict(given)
+    for one in FIELDS:
+        if one.name in given:
+            if told := _wrong(one, given[one.name]):
+                return told
+            continue
+        default = usual(one.name, said)
+        choices = f" ({' or '.join(one.choices)})" if one.choices else ""
+        hint = f" [{default}]" if default else "" if one.needed else " [none]"
+        while True:
+            print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
+            line = sys.stdin.readline()
+            if not line:
+                return "Broken off; nothing was made."
+            answer = line.strip() or default
+            if not answer and one.needed:
+                continue
+            told = _wrong(one, answer)
+            if not told:
+                break
+            print(visible(told))
+        said[one.name] = answer
+    return said
+
+
+def _wrong(one: Field, value: str) -> str:
+    """What is wrong with an answer, and what would be right; '' where it is right."""
+    if not value:
+        return ""
+    problem = problem_of(one.name, value)
+    return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""

@@ -1,0 +1,135 @@
+"""``consult range``: a price list read into the draft, or written from a range."""
+
+from __future__ import annotations
+
+import re
+import sys
+from argparse import Namespace
+from pathlib import Path
+
+from consult.body.population import load_population
+from consult.call.basis import RANGE_FILE, load_basis
+from consult.commands import clock
+from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.content.callers import FILE as CALLERS_FILE
+from consult.content.callers import NO_SHARES, Source, load_shares
+from consult.content.library import LibraryTrouble, draft_folder
+from consult.content.library.library import MAIN_TREE, the_library
+from consult.content.price_list.columns import SECTION_OF, guide
+from consult.content.price_list.export import price_list, template
+from consult.content.price_list.reading import Head, PriceList, read_price_list
+from consult.content.price_list.trial import told, tried
+from consult.durable import write_whole
+from consult.fit.chairs import chairs_of
+from consult.fit.range_load import load_range
+from consult.in_file import UnreadableError, read_file
+from consult.paths import trees_folder
+from consult.tree.settings import Settings, settings_of
+from consult.visible import visible
+
+_MOST = 5_000_000
+"""Bytes of a price list."""
+_SEED = 1
+
+
+def run(options: Namespace) -> Outcome:
+    """The one thing asked for."""
+    try:
+        match options.action:
+            case "import":
+                return _import(options)
+            case "export":
+                return _export(options)
+            case "template":
+                return _write(template(settings_of(trees_folder()).currency or "EUR"), options.out)
+            case _:
+                print(guide())
+                return Outcome.DONE
+    except (LibraryTrouble, UnreadableError, UnwritableError) as trouble:
+        return complain(str(trouble))
+    except OSError as error:
+        return complain(f"{error.filename or 'A file'}: {error.strerror or error}.")
+
+
+def _import(options: Namespace) -> Outcome:
+    file = Path(options.file).expanduser()
+    content = read_file(file, _MOST)
+    # A dry run begins no draft: without one it is tried beside the questions in use.
+    dry = options.dry_run and not the_library().draft.is_dir()
+    draft = trees_folder() if dry else draft_folder()
+    found = read_price_list(file, content, _head(settings_of(draft), draft))
+    print_problems(found.problems, to_stderr=False)
+    if found.range is None:
+        wrong = sum(one.severity == "error" for one in found.problems)
+        print(f"{number_of(wrong, 'mistake')} in {number_of(found.rows, 'row')}: nothing written.")
+        return Outcome.FAILED
+    counts = [
+        number_of(len(parts), SECTION_OF[kind].removesuffix("s").replace("_", " "))
+        for kind, parts in found.range.parts.items()
+        if parts
+    ]
+    chairs = len(chairs_of(found.range).index)
+    print(f"{number_of(found.rows, 'part')} ({', '.join(counts)}) make {chairs:,} chairs.")
+    if options.callers > 0:
+        _try(found, draft, options.callers)
+    if options.dry_run:
+        print("Nothing was written.")
+        return Outcome.DONE
+    write_whole(draft / RANGE_FILE, found.text.encode(), mode=0o644)
+    print(visible(f"Written into the draft: {draft / RANGE_FILE}"))
+    print("Calls use it once it is published: consult publish --reason 'New prices'")
+    return Outcome.DONE
+
+
+def _head(settings: Settings, draft: Path) -> Head:
+    """What the range is called: as in the draft, else by the settings."""
+    old = load_range(draft / RANGE_FILE)[0] if (draft / RANGE_FILE).is_file() else None
+    maker = settings.maker or (old.maker if old else "Our firm")
+    slug = re.sub(r"[^a-z0-9]+", "_", maker.lower()).strip("_")
+    name = slug if re.match(r"[a-z]", slug) else f"range_{slug}".rstrip("_")
+    currency = settings.currency or (old.currency if old else "EUR")
+    vat = {True: "included", False: "excluded", None: old.vat if old else ""}[settings.with_tax]
+    return Head(name[:60], maker, f"{clock.today():%Y.%m.%d}", currency, vat)
+
+
+def _try(found: PriceList, draft: Path, count: int) -> None:
+    """Lead simulated callers through a call with it, and say what came of it."""
+    population = load_population()
+    tree = draft / MAIN_TREE
+    basis, problems = load_basis(tree, population, {draft / RANGE_FILE: found.text})
+    if basis is None:
+        print_problems(problems)
+        return
+    shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
+    source = Source(shares or NO_SHARES, population, _SEED, clock.today())
+
+    def said(number: int) -> None:
+        if sys.stderr.isatty():
+            sys.stderr.write(f"\r\x1b[KCaller {number} of {count} ...")
+            sys.stderr.flush()
+
+    trial = tried(basis, source, count, said)
+    if sys.stderr.isatty():
+        sys.stderr.write("\r\x1b[K")
+    for line in told(basis, trial):
+        print(visible(line))
+
+
+def _export(options: Namespace) -> Outcome:
+    folder = the_library().draft if options.draft else trees_folder()
+    if not (folder / RANGE_FILE).is_file():
+        return complain(f"There is no {RANGE_FILE} in {folder}.")
+    found, problems = load_range(folder / RANGE_FILE)
+    if found is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    return _write(price_list(found, options.decimal), options.out)
+
+
+def _write(text: str, out: str | None) -> Outcome:
+    if out is None:
+        print(text, end="")
+        return Outcome.DONE
+    write_out(Path(out), text.encode())
+    return Outcome.DONE

@@ -1,0 +1,166 @@
+"""A maker's folder: settings, a library with a draft of the questions, a place for records."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.content.library.draft import begin_draft
+from consult.content.library.library import Library
+from consult.durable import write_whole
+from consult.paths import LIBRARY, RECORDS
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
+from consult.tree.folder import RANGE_FILE
+from consult.tree.model import plain_name
+from consult.tree.settings import FILE, Settings, load_settings
+
+if TYPE_CHECKING:
+    from consult.problems import Problem
+    from consult.tree.contacts import Contacts
+
+READABLE = 0o644
+_COUNTRY = "delivery_country"
+"""The questions of this name list the countries a chair goes to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One line of the settings, and how it is asked for."""
+
+    name: str
+    """As the file and the option have it."""
+    ask: str
+    needed: bool = True
+    choices: tuple[str, ...] = ()
+    sender: bool = False
+    """Whether it stands under ``sender`` in the file."""
+
+
+FIELDS = (
+    Field("maker", "The maker's name, as callers know it"),
+    Field("country", "Country, two letters (IE, GB, DE ...)"),
+    Field("currency", "Currency of your prices, three letters (EUR, GBP ...)"),
+    Field("units", "What callers measure in", choices=("metric", "imperial")),
+    Field("prices", "Your prices are", choices=("with tax", "without tax")),
+    Field("greeting", "What an adviser says first"),
+    Field("address", "Your address, for documents", needed=False, sender=True),
+    Field("telephone", "The number callers ring", needed=False, sender=True),
+    Field("email", "Your e-mail address", needed=False, sender=True),
+)
+
+_CURRENCIES = {"GB": "GBP", "US": "USD", "CH": "CHF", "SE": "SEK", "DK": "DKK", "NO": "NOK"} | (
+    dict.fromkeys(("IE", "DE", "FR", "NL", "BE", "AT", "ES", "IT", "PT", "FI", "LU"), "EUR")
+)
+"""What most makers of a country write prices in; ISO 3166-1 and ISO 4217, from memory."""
+
+
+def usual(name: str, said: Mapping[str, str]) -> str:
+    """What stands in a field if nothing else is said; '' where nothing is usual."""
+    country = said.get("country", "").partition("-")[0]
+    return {
+        "currency": _CURRENCIES.get(country, ""),
+        "units": "imperial" if country == "US" else "metric",
+        "prices": "without tax" if country == "US" else "with tax",
+        "greeting": f"Hello, {said.get('maker', '')}.",
+    }.get(name, "")
+
+
+def settings_text(said: Mapping[str, str]) -> str:
+    """The settings file with these answers, as it is written for its first reader."""
+
+    def line(name: str, indent: str = "") -> str:
+        plain = name in ("country", "currency", "units", "prices")
+        # A JSON string is a YAML string, whatever is in it.
+        value = said[name] if plain else json.dumps(said[name], ensure_ascii=False)
+        return f"{indent}{name}: {value}\n"
+
+    own = "".join(line(one.name) for one in FIELDS if not one.sender and said.get(one.name))
+    sender = "".join(line(one.name, "  ") for one in FIELDS if one.sender and said.get(one.name))
+    return (
+        "# Whose consult this is. Every command reads it, and the questions name it by blanks:\n"
+        "# <maker.name>, <maker.greeting>, <maker.money>. A change counts at the next command.\n"
+        "settings: 1\n"
+        f"{own}"
+        f"{'# Who documents are from.' if sender else ''}\n"
+        f"{f'sender:{chr(10)}{sender}' if sender else ''}"
+    )
+
+
+def problem_of(name: str, value: str) -> Problem | None:
+    """What is wrong with one answer, if anything is."""
+    good = {"maker": "M", "country": "IE", "currency": "EUR", "greeting": "Hello."}
+    path = Path(FILE)
+    text = settings_text({**good, name: value})
+    problems = load_settings(path, {path: text})[1]
+    return next((one for one in problems if one.severity == "error"), None)
+
+
+def begin_folder(folder: Path, said: Mapping[str, str]) -> list[str]:
+    """Make the folder, which must be new or empty; what is left to do by hand, if anything.
+
+    OSError where the disk refuses, LibraryTrouble where the draft cannot be made.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    # Health answers lie in the records: nobody else of this machine reads them.
+    (folder / RECORDS).mkdir(mode=0o700, exist_ok=True)
+    (folder / LIBRARY).mkdir(exist_ok=True)
+    draft = begin_draft(Library(folder / LIBRARY))
+    # The demonstration's chairs and its maker are nobody's.
+    (draft / RANGE_FILE).unlink(missing_ok=True)
+    (draft / FILE).unlink(missing_ok=True)
+    left = list(_at_home(draft, said["country"]))
+    # Last of all: a folder with settings is one that was begun.
+    write_whole(folder / FILE, settings_text(said).encode(), mode=READABLE)
+    return left
+
+
+def is_begun(folder: Path) -> bool:
+    """Whether a folder is a maker's."""
+    return (folder / FILE).is_file()
+
+
+def own_settings(folder: Path) -> tuple[Settings | None, list[Problem]]:
+    """The settings of a maker's folder, and what is wrong with them."""
+    return load_settings(folder / FILE)
+
+
+def _at_home(draft: Path, country: str) -> list[str]:
+    """Put the maker's own country first where a chair goes; what has to be done by hand."""
+    contacts = load_contacts(draft / CONTACTS_FILE)[0]
+    assert contacts is not None, "the contacts that come with the program are sound"
+    left = []
+    if country not in contacts.countries:
+        left.append(
+            f"{draft / CONTACTS_FILE} has no words for {country}. Before you take a call, add whom "
+            "callers there ring in an emergency, and who says so."
+        )
+    for path in sorted(draft.glob("*.yaml")):
+        text = path.read_text("utf-8")
+        moved = home_first(text, contacts, country)
+        if moved is None:
+            left.append(f"{path} does not list {country} among the countries a chair goes to.")
+        elif moved != text:
+            write_whole(path, moved.encode(), mode=READABLE)
+    return left
+
+
+def home_first(text: str, contacts: Contacts, country: str) -> str | None:
+    """A tree's text with the choice of a country first; None where the list does not have it."""
+    block = re.search(
+        rf"^  {_COUNTRY}:\n(?:    .*\n)*?    choices:\n((?:      .+\n)+)", text, re.MULTILINE
+    )
+    if block is None or "choices:" not in text:
+        return text
+    lines = block[1].splitlines(keepends=True)
+    whole = country.partition("-")[0]
+    for line in lines:
+        name = plain_name(line.split(":")[0].strip())
+        if contacts.find(name) in (country, whole):
+            moved = [line, *(one for one in lines if one is not line)]
+            return text[: block.start(1)] + "".join(moved) + text[block.end(1) :]
+    return None

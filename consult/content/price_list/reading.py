@@ -1,0 +1,325 @@
+"""From a price list to the text of a range file, or to every mistake of it by row and column."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Protocol
+
+from consult.content.price_list import cells
+from consult.content.price_list.cells import UnreadableCellError
+from consult.content.price_list.columns import (
+    BY_NAME,
+    COLUMNS,
+    KIND_WORDS,
+    NEEDED,
+    SECTION_OF,
+    Column,
+    fields_of,
+    needed_of,
+    plain,
+)
+from consult.fit.range_load import load_range
+from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range
+from consult.problems import Problem, Where, listed, nearest
+
+_UNIT = re.compile(r"[(\[]? ?\b(mm|cm|m|in|kg|lb|st|eur|gbp|usd|chf|euros?|[€£$]) ?[)\]]?$", re.I)
+_MOST_ROWS = 5000
+
+
+class _Says(Protocol):
+    """Notes a problem."""
+
+    def __call__(self, line: int, column: int, rule: str, message: str, fix: str = "") -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What a range file says before its parts."""
+
+    name: str
+    maker: str
+    version: str
+    currency: str
+    vat: str = ""
+    """'included' in the prices or 'excluded'; '' where nobody said."""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """A list that was read."""
+
+    range: Range | None
+    """None where it has errors."""
+    text: str
+    """The range file."""
+    problems: list[Problem]
+    rows: int
+    """Parts listed."""
+
+
+@dataclass(slots=True)
+class _Row:
+    where: int
+    """Line of the file that it begins on."""
+    kind: Kind | None = None
+    values: dict[str, str] = field(default_factory=dict)
+    """Column -> as the range file has it."""
+    wrong: bool = False
+
+
+def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
+    """Read a list; every mistake is told at once, with the row as line and the column as column."""
+    problems: list[Problem] = []
+    rows, at = _rows(file, content, head.currency, problems)
+    problems += _missing_kinds(file, rows) if at else []
+    text, origin = _range_text(rows, head)
+    path = file.with_name("range.yaml")
+    loaded, found = load_range(path, {path: text})
+    if not any(one.severity == "error" for one in problems):
+        problems += [_at_home(one, file, origin, at) for one in found]
+        problems = list(dict.fromkeys(problems))
+    else:
+        loaded = None
+        # A row that was read may be wrong in itself; what the others lack is not known yet.
+        sound = {row.where for row in rows if not row.wrong}
+        problems += [
+            moved
+            for one in found
+            if (moved := _at_home(one, file, origin, at)).where.line in sound
+            and one.rule not in ("unknown-code", "nothing-on-sale", "no-chair")
+        ]
+    problems.sort(key=lambda one: (one.where, one.message))
+    return PriceList(loaded, text, problems, len(rows))
+
+
+def _missing_kinds(file: Path, rows: list[_Row]) -> Iterator[Problem]:
+    """Kinds that every chair has a part of and no row lists."""
+    if not rows:
+        fix = "Begin with: consult range template. Rows that begin with # are not read."
+        yield Problem(Where(str(file), 1, 1), "No row lists a part.", fix, "no-rows")
+        return
+    for kind in CHAIR_KINDS:
+        if not any(row.kind == kind for row in rows):
+            said = f"No row is of the kind {kind.replace('_', ' ')}, and every chair has one."
+            fix = "Where you sell none of them apart, give it one row that costs nothing."
+            yield Problem(Where(str(file), 1, 1), said, fix, "no-kind")
+
+
+def _rows(
+    file: Path, content: bytes, currency: str, problems: list[Problem]
+) -> tuple[list[_Row], Mapping[str, int]]:
+    """The rows of a list, and the number of each column; what cannot be read is noted."""
+
+    def says(line: int, column: int, rule: str, message: str, fix: str = "") -> None:
+        problems.append(Problem(Where(str(file), line, column), message, fix, rule))
+
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        # What spreadsheets of Western Europe write where they do not write UTF-8.
+        text = content.decode("cp1252", "replace")
+    if "\0" in text:
+        says(1, 1, "no-table", "This is no table of text.", "Save the sheet as CSV.")
+        return [], {}
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
+    rows: list[_Row] = []
+    heading: list[tuple[Column | None, str]] = []
+    at: dict[str, int] = {}
+    line = 1
+    try:
+        for record in reader:
+            begins, line = line, reader.line_num + 1
+            if not any(cell.strip() for cell in record) or record[0].lstrip().startswith("#"):
+                continue
+            if not heading:
+                heading = list(_heading(record, begins, says))
+                at = {one.name: n for n, (one, _) in enumerate(heading, 1) if one is not None}
+                if missing := [name for name in NEEDED if name not in at]:
+                    fix = "The first row names the columns. See: consult range columns"
+                    told = listed((f"'{name.replace('_', ' ')}'" for name in missing), "and")
+                    says(begins, 1, "no-column", f"There is no column {told}.", fix)
+                    return [], at
+                continue
+            if len(rows) >= _MOST_ROWS:
+                says(begins, 1, "many-rows", f"There are more than {_MOST_ROWS} rows.")
+                break
+            rows.append(_row(record, begins, heading, currency, says))
+    except csv.Error as error:
+        says(line, 1, "no-table", f"The table cannot be read here ({error}).", "Save it as CSV.")
+    if not heading:
+        says(1, 1, "no-table", "The file is empty.", "Begin with: consult range template")
+    return rows, at
+
+
+def _delimiter(text: str) -> str:
+    """What parts the columns: whichever stands most often in the first row that is no remark."""
+    lines = (line for line in text.splitlines() if line.strip() and not line.startswith("#"))
+    first = next(lines, "")
+    return max(";\t,", key=first.count)
+
+
+def _heading(record: list[str], line: int, says: _Says) -> Iterator[tuple[Column | None, str]]:
+    """Each column and the unit its heading names; None for one that means nothing here."""
+    known = {plain(name): one for one in COLUMNS for name in (one.name, *one.called)}
+    seen: set[str] = set()
+    for number, cell in enumerate(record, 1):
+        words = plain(cell)
+        unit = _UNIT.search(words)
+        words = words[: unit.start()].strip() if unit else words
+        if not words:
+            yield None, ""
+            continue
+        column = known.get(words)
+        if column is None:
+            fix = nearest(words, known) or "Delete the column. See: consult range columns"
+            says(line, number, "unknown-column", f"'{cell.strip()}' is no column here.", fix)
+        elif column.name in seen:
+            says(line, number, "column-twice", f"'{cell.strip()}' stands there twice.", "Keep one.")
+        else:
+            seen.add(column.name)
+        yield column, unit[1].casefold() if unit else ""
+
+
+def _row(
+    record: list[str],
+    line: int,
+    heading: list[tuple[Column | None, str]],
+    currency: str,
+    says: _Says,
+) -> _Row:
+    row = _Row(line)
+
+    def wrong(number: int, rule: str, message: str, fix: str = "") -> None:
+        row.wrong = True
+        says(line, number, rule, message, fix)
+
+    if any(cell.strip() for cell in record[len(heading) :]):
+        said = "This row has more cells than there are columns."
+        wrong(len(heading) + 1, "long-row", said, "A cell that holds a ; or , stands in quotes.")
+        return row
+    filled = [
+        (number, column, unit, cell.strip())
+        for number, ((column, unit), cell) in enumerate(zip(heading, record, strict=False), 1)
+        if column is not None and cell.strip()
+    ]
+    for number, column, _, cell in filled:
+        if column.name == "kind":
+            row.kind = KIND_WORDS.get(plain(cell))
+            if row.kind is None:
+                fix = nearest(plain(cell), KIND_WORDS) or f"It is {listed(SECTION_OF)}."
+                wrong(number, "unknown-kind", f"'{cell}' is no kind of part.", fix)
+    for number, column, unit, cell in filled:
+        if column.name == "kind":
+            continue
+        if row.kind is not None and column.name not in fields_of(row.kind):
+            words = column.name.replace("_", " ")
+            said = f"{words}: a row of the kind {row.kind.replace('_', ' ')} has none."
+            wrong(number, "misplaced", said, "Empty the cell.")
+            continue
+        try:
+            row.values[column.name] = _value(column, cell, unit, currency)
+        except UnreadableCellError as told:
+            words = column.name.replace("_", " ")
+            wrong(number, "cell", f"{words}: {told.message}", told.fix)
+    told_of = {column.name for _, column, _, _ in filled}
+    at = {column.name: number for number, (column, _) in enumerate(heading, 1) if column}
+    lacking = sorted((needed_of(row.kind) if row.kind else frozenset(NEEDED)) - told_of)
+    for name in lacking:
+        words = name.replace("_", " ")
+        what = f"a {row.kind.replace('_', ' ')}" if row.kind else "every part"
+        said = f"{words}: empty, but {what} needs it."
+        fix = f"It is {BY_NAME[name].means}, such as {BY_NAME[name].example}."
+        if name == "kind":
+            fix = f"Write {listed(one.replace('_', ' ') for one in SECTION_OF)}."
+        wrong(at.get(name, 1), "empty-cell", said, fix)
+    return row
+
+
+def _value(column: Column, cell: str, unit: str, currency: str) -> str:
+    """A cell as the range file has it."""
+    match column.holds:
+        case "money":
+            return _written(cells.money(cell, currency))
+        case "days":
+            return str(cells.days(cell))
+        case "length":
+            return _written(cells.length(cell, unit or "mm"))
+        case "mass":
+            return _written(cells.mass(cell, unit or "kg"))
+        case "span":
+            low, high = cells.span(cell, unit or "mm")
+            return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
+        case "stated":
+            return plain(cell)
+        case "flag":
+            return "true" if cells.flag(cell) else "false"
+        case "list":
+            found = cells.items(cell)
+            if column.name == "features":
+                found = [_feature(one) for one in found]
+            return json.dumps(found, ensure_ascii=False)
+        case _:
+            # A JSON string is a YAML string, whatever is in it.
+            return json.dumps(" ".join(cell.split()), ensure_ascii=False)
+
+
+def _feature(words: str) -> str:
+    name = plain(words).replace(" ", "_")
+    if name not in FEATURES:
+        spoken = [one.replace("_", " ") for one in FEATURES]
+        fix = nearest(plain(words), spoken) or f"Known are {listed(spoken, 'and')}."
+        raise UnreadableCellError(f"'{words}' is no feature known here.", fix)
+    return name
+
+
+def _written(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _range_text(rows: list[_Row], head: Head) -> tuple[str, Mapping[int, tuple[int, str]]]:
+    """The range file, and for each of its lines the row and column it comes from."""
+    lines = [
+        "# Made from a price list by: consult range import. Change the list and import it again,",
+        "# or change this file and write the list from it by: consult range export",
+        f"range: {head.name}",
+        f"maker: {json.dumps(head.maker, ensure_ascii=False)}",
+        f"version: {json.dumps(head.version)}",
+        f"currency: {head.currency}",
+        *([f"vat: {head.vat}"] if head.vat else []),
+        "unit: mm",
+    ]
+    origin: dict[int, tuple[int, str]] = {}
+    for kind, section in SECTION_OF.items():
+        of_kind = [row for row in rows if row.kind == kind]
+        if not of_kind:
+            continue
+        lines += ["", f"{section}:"]
+        origin[len(lines)] = of_kind[0].where, "kind"
+        for row in of_kind:
+            names = [one.name for one in COLUMNS if one.name in row.values] or ["code"]
+            for number, name in enumerate(names):
+                lines.append(f"  {'- ' if not number else '  '}{name}: {row.values.get(name, '')}")
+                origin[len(lines)] = row.where, name
+    return "\n".join(lines) + "\n", origin
+
+
+def _at_home(
+    problem: Problem, file: Path, origin: Mapping[int, tuple[int, str]], at: Mapping[str, int]
+) -> Problem:
+    """A problem of the range file at the cell it comes from; the first row where it has none."""
+    line, name = origin.get(problem.where.line, (1, "kind"))
+    words = name.replace("_", " ")
+    message = re.sub(
+        r"on line ([0-9]+)",
+        lambda found: f"in row {origin.get(int(found[1]), (1, ''))[0]}",
+        problem.message,
+    )
+    if problem.where.line in origin and name not in ("kind", "code"):
+        message = f"{words}: {message}"
+    return replace(problem, where=Where(str(file), line, at.get(name, 1)), message=message)

@@ -1,0 +1,99 @@
+"""An agreed order as data for the system that ships: JSON with a version, or one CSV line a part.
+
+Both are made of the order team's document, so they hold nothing that it may not hold.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from consult.summary.model import Summary
+
+VERSION = "1"
+"""Of both forms: raised when a field changes its name or meaning or goes, not when one is added."""
+COLUMNS = (
+    *("order", "date", "hold", "quantity", "code", "name", "kind", "price", "currency", "vat"),
+    *("ready", "needed", "to", "address", "country", "contact", "adviser"),
+)
+"""Of the CSV form, in this order; new ones are added at the end."""
+
+
+def is_order(summary: Summary) -> bool:
+    """Whether there is anything to send: a chair with parts that was agreed on."""
+    chair = summary.specification
+    if chair is None or not chair.parts or chair.agreed is None:
+        return False
+    return chair.agreed.chair in ("recommended", "other")
+
+
+def order_json(summary: Summary) -> dict[str, Any]:
+    """One order. Money is a number in ``currency``; a day is YYYY-MM-DD; null is not known."""
+    chair = summary.specification
+    assert chair is not None, "asked of an order only"
+    return {
+        "order_version": VERSION,
+        "order": summary.call.reference,
+        "date": summary.call.date.isoformat(),
+        "hold": bool(summary.hold),
+        "lines": [
+            {
+                "quantity": 1,
+                "code": part.code,
+                "name": part.name,
+                "kind": part.kind,
+                "price": part.price,
+            }
+            for part in chair.parts
+        ],
+        "total": chair.price,
+        "currency": chair.currency,
+        "vat": chair.vat or None,
+        "ready": chair.ready.isoformat() if chair.ready is not None else None,
+        "needed": summary.delivery.needed_by or None,
+        "deliver_to": {
+            "name": summary.call.caller.strip() or None,
+            "address": summary.delivery.address or None,
+            "country": summary.delivery.country or None,
+            "contact": summary.delivery.contact or None,
+        },
+        "adviser": summary.call.adviser or None,
+        "range": summary.made_with.range,
+        "range_version": summary.made_with.range_version,
+    }
+
+
+def order_text(summary: Summary) -> str:
+    """The JSON form as a file."""
+    return json.dumps(order_json(summary), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def order_csv(summary: Summary) -> str:
+    """A heading and one line a part, parted by commas; every line tells the whole order."""
+    order = order_json(summary)
+    out = io.StringIO(newline="")
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    to = order["deliver_to"]
+    for line in order["lines"]:
+        row = {
+            **{name: order[name] for name in ("order", "date", "currency", "vat", "ready")},
+            **line,
+            "price": f"{line['price']:.2f}",
+            "hold": "yes" if order["hold"] else "no",
+            "needed": order["needed"],
+            "to": to["name"],
+            **{name: to[name] for name in ("address", "country", "contact")},
+            "adviser": order["adviser"],
+        }
+        writer.writerow({name: _harmless(row[name]) for name in COLUMNS})
+    return out.getvalue()
+
+
+def _harmless(value: object) -> str:
+    """One line, and nothing that a spreadsheet reads as a formula."""
+    text = "" if value is None else " ".join(str(value).split())
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "'") else text

@@ -1,0 +1,150 @@
+"""Whose consult this is: the maker's name, country, money and sender, from one settings file.
+
+It stands beside the trees, or in a folder above them, so that a draft and every published version
+read the same one. Texts name it by blanks, ``<maker.name>``, which are filled when they are read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from consult.marked.marks import Texts, is_there, load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.problems import Problem
+from consult.tree.placeholders import fill
+
+if TYPE_CHECKING:
+    from consult.tree.model import Tree
+
+FILE = "settings.yaml"
+KEY = "settings"
+"""What the file begins with."""
+_ABOVE = 3
+"""Folders from a published version up to the folder it was published in: versions, library."""
+_SCHEMA = Path(__file__).with_name("settings.schema.json")
+_MONEY = {"EUR": "euros", "GBP": "pounds", "USD": "dollars", "CHF": "francs", "SEK": "kronor"}
+
+
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """Who documents are from; '' for what is not said."""
+
+    address: str = ""
+    telephone: str = ""
+    email: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """One settings file."""
+
+    maker: str = ""
+    greeting: str = ""
+    country: str = ""
+    """Two letters, GB, or with a part of it, GB-NIR; '' where no file says."""
+    currency: str = ""
+    """Three letters."""
+    units: Literal["metric", "imperial"] = "metric"
+    with_tax: bool | None = None
+    """Whether the prices of the range include tax; None where that is not said."""
+    sender: Sender = field(default_factory=Sender)
+    file: Path | None = None
+    """None: there is no file, and nothing is known of the maker."""
+
+    @property
+    def money(self) -> str:
+        """The currency as people say it: euros."""
+        return _MONEY.get(self.currency, self.currency)
+
+    def words(self) -> Mapping[str, str]:
+        """Every blank ``<maker.something>`` and what stands there."""
+        return {
+            "maker.name": self.maker or "our firm",
+            "maker.greeting": self.greeting or "Hello.",
+            "maker.money": self.money or "money",
+        }
+
+
+MAKER_BLANKS = frozenset(Settings().words())
+
+
+def settings_file(folder: Path, texts: Texts | None = None) -> Path | None:
+    """The settings file of a folder of trees: in it, or in a folder above it."""
+    folder = folder.absolute()
+    above = [folder, *folder.parents[:_ABOVE]]
+    return next((one / FILE for one in above if is_there(one / FILE, texts)), None)
+
+
+def settings_of(folder: Path, texts: Texts | None = None) -> Settings:
+    """The settings of a folder of trees; those of nobody where there is no sound file."""
+    file = settings_file(folder, texts)
+    return (load_settings(file, texts)[0] if file else None) or Settings()
+
+
+def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | None, list[Problem]]:
+    """Read a settings file; None where it has errors."""
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
+    if any(problem.severity == "error" for problem in problems):
+        return None, problems
+    data: Mapping[str, Any] = marked.data
+    sender: Mapping[str, Any] = data.get("sender") or {}
+    told = data.get("prices")
+    return (
+        Settings(
+            maker=" ".join(data["maker"].split()),
+            greeting=" ".join(data["greeting"].split()),
+            country=data["country"],
+            currency=data["currency"],
+            units=cast("Any", data.get("units", "metric")),
+            with_tax=None if told is None else told == "with tax",
+            sender=Sender(
+                address=" ".join(sender.get("address", "").split()),
+                telephone=" ".join(sender.get("telephone", "").split()),
+                email=sender.get("email", ""),
+            ),
+            file=path,
+        ),
+        problems,
+    )
+
+
+def said_by(settings: Settings, tree: Tree) -> Tree:
+    """The tree with every ``<maker.something>`` of its texts filled in."""
+    known = settings.words()
+
+    def said(text: str) -> str:
+        if "<maker." not in text:
+            return text
+        return fill(text, lambda name: known.get(name, f"<{name}>"))
+
+    questions = {
+        name: replace(
+            one,
+            ask=said(one.ask),
+            coach=said(one.coach),
+            choices={choice: said(label) for choice, label in one.choices.items()},
+        )
+        for name, one in tree.questions.items()
+    }
+    return replace(
+        tree,
+        title=said(tree.title),
+        questions=questions,
+        cautions=tuple(replace(one, say=said(one.say)) for one in tree.cautions),
+        advice=tuple(
+            replace(
+                one,
+                say=said(one.say),
+                because=said(one.because),
+                employer=said(one.employer),
+            )
+            for one in tree.advice
+        ),
+        needs=tuple(replace(one, because=said(one.because)) for one in tree.needs),
+    )

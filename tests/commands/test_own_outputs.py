@@ -1,0 +1,148 @@
+"""An Irish maker with 42 rows of price list: nothing that goes out is the demonstration's.
+
+No document, screen, order, sheet or page of theirs has the name, the currency or the pound sign of
+the maker that comes with the program.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from consult.call.basis import Basis, load_basis
+from consult.call.call import Call
+from consult.call.state import state, with_chair
+from consult.call.transcript import load_transcript
+from consult.paths import demo_folder, trees_folder
+from consult.records.desk_calls import DeskCalls
+from consult.records.first_calls import FirstCalls
+from consult.summary.kinds import PAPERS, Form
+from consult.summary.model import summarise
+from consult.summary.order import is_order, order_csv, order_text
+from consult.summary.render import Writer
+from consult.ui.app import ConsultApp
+from tests.commands.runs import Run
+
+LIST = Path(__file__).parents[1] / "content" / "price_list" / "boyne.csv"
+FORMS: tuple[Form, ...] = ("text", "md", "html", "json", "eml")
+FOREIGN = re.compile(r"Tarnbeck|£|&pound;|=C2=A3|\bGBP\b|\bSEAT-[SML]\b")
+TREES = ("seating", "my_chair", "set_up", "follow_up", "team_order")
+
+
+@pytest.fixture
+def boyne(run: Run, tmp_path: Path) -> Path:
+    """The folder as ``begin`` makes it, with the list imported; the draft stands in as published:
+    proving it takes minutes, and changes nothing of what is said."""
+    folder = tmp_path / "boyne"
+    own = [
+        *("--maker", "Boyne Seating", "--country", "IE", "--telephone", "+353 1 555 0100"),
+        *("--address", "Unit 4, Mill Road, Ballymarl", "--email", "desk@boyne.example"),
+    ]
+    assert run("begin", str(folder), *own).code == 0
+    made = run("range", "import", str(LIST), "--callers", "0")
+    assert made.code == 0, made.out
+    library = folder / "library"
+    shutil.copytree(library / "draft", library / "versions" / "2026.11.29")
+    (library / "live").write_text("2026.11.29\n")
+    return folder
+
+
+def basis_of(tree: str) -> Basis:
+    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
+    assert basis is not None, problems
+    return basis
+
+
+def demo_calls(tree: str) -> list[Call]:
+    """What the callers of the demo calls said, rung from Ireland."""
+    found = []
+    for path in sorted(demo_folder().glob("*.yaml")):
+        transcript, _ = load_transcript(path)
+        if transcript is not None and transcript.tree == tree:
+            found.append(replace(transcript.call, country="IE"))
+    return found[:6]
+
+
+def foreign(text: str) -> list[str]:
+    """What stands there of another maker, each with its neighbours."""
+    return [text[max(0, m.start() - 40) : m.end() + 40] for m in FOREIGN.finditer(text)]
+
+
+@pytest.mark.usefixtures("boyne")
+@pytest.mark.parametrize("tree", TREES)
+def test_no_document_is_of_another_maker(tree: str) -> None:
+    """Every paper in every form, of calls of every tree; the sender stands in those that go out."""
+    basis = basis_of(tree)
+    assert demo_calls(tree)
+    for call in demo_calls(tree):
+        now = with_chair(basis, state(basis, call))
+        writer = Writer(basis, now, datetime(2026, 11, 29, 12, 0).astimezone(), "7K3-M2Q", "Nuala")
+        for paper in PAPERS:
+            for form in FORMS:
+                text = writer.write(form, paper).decode()
+                assert not foreign(text), (paper, form)
+            if paper in ("caller", "employer", "order"):
+                text = " ".join(writer.write("text", paper).decode().split())
+                assert "Boyne Seating, Unit 4, Mill Road, Ballymarl." in text
+                assert "Telephone +353 1 555 0100." in text
+        order = summarise(basis, now, reader="order", reference="7K3-M2Q")
+        if is_order(order):
+            assert not foreign(order_text(order) + order_csv(order))
+            assert order.specification is not None
+            assert (order.specification.currency, order.specification.vat) == ("EUR", "included")
+
+
+@pytest.mark.usefixtures("boyne")
+def test_no_page_of_a_command_is(run: Run, tmp_path: Path) -> None:
+    """The measuring sheet, the pages and drawings of the trees, the price list, the check."""
+    for words in (
+        ("sheet", "--form", "html"),
+        ("range", "export"),
+        ("check",),
+        ("versions",),
+        ("fit", "--sex", "female", "--stature", "165cm"),
+        ("fit", "--sex", "female", "--stature", "165cm", "--json"),
+    ):
+        made = run(*words)
+        assert made.code in (0, 1), (words, made.err)
+        assert not foreign(made.out + made.err), words
+    for tree in TREES:
+        out = tmp_path / f"{tree}.html"
+        assert run("draw", tree, "--walk", "--out", str(out)).code == 0
+        assert not foreign(out.read_text("utf-8")), tree
+
+
+@pytest.mark.usefixtures("boyne")
+async def test_no_screen_is(tmp_path: Path) -> None:
+    """The call screen from the greeting to the read-back, its help and its pages."""
+    basis = basis_of("seating")
+    (call,) = demo_calls("seating")[:1]
+
+    def clock() -> datetime:
+        return datetime(2026, 11, 29, 12, 0).astimezone()
+
+    for begun in (Call(call.today, "metric", "IE"), call):
+        place = tmp_path / f"{len(begun.answers)}.db"
+        kept = DeskCalls(basis, place, "Nuala", clock)
+        app = ConsultApp(basis, begun, kept, clock, firsts=FirstCalls(place))
+        async with app.run_test(size=(120, 40)) as pilot:
+            await pilot.pause()
+            seen = [app.export_screenshot()]
+            for key in ("f1", "escape", "f8", "escape", "ctrl+g", "escape"):
+                await pilot.press(key)
+                await pilot.pause()
+                seen.append(app.export_screenshot())
+        text = " ".join(seen).replace("&#160;", " ")
+        assert not foreign(text)
+        assert "Boyne" in text or begun.answers
+
+
+def test_the_test_can_fail(run: Run) -> None:
+    """The demonstration itself has all of it."""
+    assert foreign(run("range", "export").out)
+    assert foreign(run("versions").out)

@@ -1,0 +1,92 @@
+"""Cells of a price list, as spreadsheets of several countries write them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.content.price_list import cells
+from consult.content.price_list.cells import UnreadableCellError
+
+
+@pytest.mark.parametrize(
+    ("cell", "value"),
+    [
+        ("12,5", 12.5),
+        ("12.5", 12.5),
+        ("1.012,00", 1012.0),
+        ("1,012.00", 1012.0),
+        ("1'012.50", 1012.5),
+        ("1 012,50", 1012.5),
+        ("-12", -12.0),
+        ("0,125", 0.125),
+        ("1250", 1250.0),
+        ("1.234.567", 1234567.0),
+    ],
+)
+def test_numbers(cell: str, value: float) -> None:
+    """Decimal commas, decimal points, groups of thousands."""
+    assert cells.number(cell) == value
+
+
+@pytest.mark.parametrize("cell", ["1,250", "1.250", "17o", "", "1,2,3.4.5", "."])
+def test_what_may_be_two_numbers_is_given_back(cell: str) -> None:
+    """Or none: nothing is guessed of a price."""
+    with pytest.raises(UnreadableCellError) as told:
+        cells.number(cell)
+    assert told.value.fix
+
+
+@given(st.decimals(0, 99999, places=2), st.sampled_from(".,"))
+def test_a_number_written_with_two_places_is_that_number(value: object, mark: str) -> None:
+    """Whatever parts its decimals."""
+    assert cells.number(str(value).replace(".", mark)) == float(str(value))
+
+
+@pytest.mark.parametrize(
+    ("cell", "value"),
+    [
+        ("360-420", (360, 420)),
+        ("360–420", (360, 420)),
+        ("360 to 420", (360, 420)),
+        ("36-42 cm", (360, 420)),
+        ("36 cm - 420 mm", (360, 420)),
+        ("36,5-45,5 cm", (365, 455)),
+        ("14-16.5 in", (355.6, 419.1)),
+        ("430", (430, 430)),
+    ],
+)
+def test_spans(cell: str, value: tuple[float, float]) -> None:
+    """In any unit, with a hyphen, a dash or to; one number does not adjust."""
+    assert cells.span(cell, "mm") == value
+
+
+@pytest.mark.parametrize(
+    ("read", "cell", "says"),
+    [
+        (lambda c: cells.span(c, "mm"), "420-360", "backwards"),
+        (lambda c: cells.span(c, "mm"), "36-42 kg", "no unit"),
+        (lambda c: cells.mass(c, "kg"), "130 cm", "no unit"),
+        (lambda c: cells.money(c, "EUR"), "£ 12", "in GBP, but the list is in EUR"),
+        (lambda c: cells.money(c, "EUR"), "12 USD", "in USD"),
+        (lambda c: cells.days(c), "2,5", "whole number"),
+        (lambda c: cells.flag(c), "perhaps", "neither yes nor no"),
+    ],
+)
+def test_mistakes(read: object, cell: str, says: str) -> None:
+    """Each in words, with what would be right."""
+    with pytest.raises(UnreadableCellError, match=says) as told:
+        read(cell)  # type: ignore[operator]
+    assert told.value.fix
+
+
+def test_the_rest() -> None:
+    """Money with its sign, weights, days, lists."""
+    assert cells.money("€ 189,50", "EUR") == 189.5
+    assert cells.money("189,-", "EUR") == 189
+    assert cells.money("$12", "CAD") == 12
+    assert cells.mass("20 st", "kg") == 127.0
+    assert cells.days("5 working days") == 5
+    assert cells.items("A/1 + B, C | D") == ["A/1", "B", "C", "D"]
+    assert (cells.flag("x"), cells.flag("No")) == (True, False)
