@@ -33,6 +33,10 @@ def run(options: Namespace) -> Outcome:
             from consult.commands import practise_report
 
             return practise_report.run(options)
+        if options.template:
+            from consult.commands import practise_template
+
+            return practise_template.run(options)
         if options.check_score is not None:
             from consult.commands import practise_check_score
 
@@ -155,7 +159,16 @@ def _mismatch(options: Namespace) -> str:
         return "--seed takes a whole number from 0 to 2147483647."
     if options.caller and options.course:
         return "Give a caller or --course, not both."
-    instead = ("list", "record", "delete", "export", "report", "from_call", "check_score")
+    instead = (
+        "list",
+        "record",
+        "delete",
+        "export",
+        "report",
+        "from_call",
+        "template",
+        "check_score",
+    )
     does = next((name for name in instead if getattr(options, name) not in (None, False)), "")
     if options.caller and does and does != "check_score":
         return f"--{does.replace('_', '-')} takes no caller."

@@ -15,6 +15,8 @@ examples:
   consult practise --record                         strengths, and what comes next
   consult practise --export ann.json                your record, for the trainer
   consult practise --report ann.json bo.json --csv  how a group does, for a spreadsheet
+  consult practise --template my_caller.yaml        a new caller, to fill in
+  consult practise --check-score 50                 does the score tell good advisers from bad?
   consult practise --from-call K7M-2QX --caller-agreed 2026-11-25 \\
       --agreed-by "Ann Lee" --out quiet_caller.yaml
 """
@@ -72,6 +74,11 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     )
     instead.add_argument(
         "--report", nargs="+", metavar="FILE", help="report on a group, from their exports"
+    )
+    instead.add_argument(
+        "--template",
+        metavar="FILE",
+        help="write a new caller to begin with, every key explained",
     )
     instead.add_argument(
         "--from-call",

@@ -14,6 +14,7 @@ from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import load_persona, traits_beside, words_beside
 from consult.practice.sign_check import sign_problems
+from consult.practice.sound_part import sound_part
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
 from consult.practice.ways import SCHEMA, load_ways, unknown_answers
@@ -51,9 +52,14 @@ def practice_problems(path: Path) -> list[Problem]:
             *load_ways(path)[1],
             *unknown_answers(marked, _choices(path.parent.parent)),
         ]
-    problems = [*problems, *caller_file.file_problems(marked)]
-    if any(problem.severity == "error" for problem in problems):
-        return problems
+    wrong_form = caller_file.file_problems(marked)
+    problems = [*problems, *wrong_form]
+    if wrong_form:
+        # What has the right form is checked all the same: one round reports every mistake.
+        sound = sound_part(marked)
+        if sound is None:
+            return problems
+        marked = sound
     trees = path.parent.parent
     tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
     if tree is None:
@@ -67,7 +73,7 @@ def practice_problems(path: Path) -> list[Problem]:
     problems += caller_problems(marked, tree, population, ways)
     problems += draws_problems(marked, traits_beside(path, tree)[0])
     contacts, _ = load_contacts(trees / CONTACTS_FILE)
-    persona, _ = load_persona(path, tree, population, seed=1)
+    persona = None if wrong_form else load_persona(path, tree, population, seed=1)[0]
     if persona is not None and contacts is not None:
         problems += sign_problems(marked, persona, Basis(tree, contacts, population))
     return problems

@@ -307,3 +307,27 @@ def test_from_no_call(run: Run, records: Store, kept: Learners, tmp_path: Path) 
         assert (made.code, made.out) == (2, "")
         assert said in made.err
     assert not Path(out).exists()
+
+
+def test_a_template_is_written_and_never_over_another(
+    run: Run, kept: Learners, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The new caller is called as its file; a name that no caller can have is refused."""
+    monkeypatch.chdir(tmp_path)
+    made = run("practise", "--template", "quiet_one.yaml")
+    assert made.code == 0
+    assert "practice: quiet_one\n" in (tmp_path / "quiet_one.yaml").read_text("utf-8")
+    again = run("practise", "--template", "quiet_one.yaml")
+    assert again.code != 0
+    assert "exists already" in again.err
+    assert "my_caller.yaml" in run("practise", "--template", "Quiet One.txt").err
+    assert not kept.read("Ann").done
+
+
+def test_the_check_of_the_score(run: Run) -> None:
+    """A row for each adviser, the rank correlation, and what may never happen."""
+    made = run("practise", "--check-score", "1")
+    assert made.code == 0
+    for word in ("perfect", "never notices", "random", "Rank correlation", "sign missed: 0"):
+        assert word in made.out
+    assert "from 1 to 1000" in run("practise", "--check-score", "0").err

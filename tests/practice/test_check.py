@@ -247,3 +247,24 @@ def test_the_list_of_a_folder(tmp_path: Path) -> None:
     assert [(one.name, one.title, one.tree) for one in found] == [("someone", "Somebody", "little")]
     assert {Path(problem.where.file).name for problem in problems} == {"broken.yaml", "half.yaml"}
     assert personas_in(tmp_path / "nowhere") == ([], [])
+
+
+def test_all_mistakes_of_a_file_in_one_round(tmp_path: Path) -> None:
+    """A wrong form in one place hides no mistake in another, and each has its own line."""
+    more = (
+        "manner: {units: miles}\n"
+        "truth: {hour: 8}\n"
+        "behaviours:\n"
+        "  - {name: one, kind: no_such_kind, explain: So.}\n"
+        "  - {name: two, kind: vague, at: nowhere, explain: So.}\n"
+    )
+    problems = practice_problems(written(tmp_path, HEAD + more))
+    lines = {one.where.line for one in problems if one.severity == "error"}
+    first = HEAD.count("\n") + 1
+    assert lines == {first, first + 1, first + 3, first + 4}
+
+
+def test_a_file_without_a_head_is_told_so_and_no_more(tmp_path: Path) -> None:
+    """Without a tree there is nothing to check the rest against."""
+    path = written(tmp_path, HEAD.replace("sex: female\n", "") + "truth: {hour: 8}\n")
+    assert [one.rule for one in practice_problems(path)] == ["missing-name"]

@@ -55,7 +55,7 @@ async def test_what_is_due_comes_first(tmp_path: Path) -> None:
         desk.app.start.refresh_rows()
         top = desk.options("callers")[0]
         assert top.startswith("NEXT FOR YOU: ")
-        assert "due today: a tape held at the wrong point" in top
+        assert "due for you today" in top
         row = next(one for one in desk.options("callers") if "|  tape_too_far" in one)
         assert "practised once; last on 22 November 2026, guided: 80 of 100, passed" in row
 
@@ -154,3 +154,40 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
         assert isinstance(desk.app.screen, StartScreen)
         assert "The caller tape_too_far has errors." in desk.part("told")
         assert "desk_hight" in desk.part("told")
+
+
+async def test_the_course_comes_first(tmp_path: Path) -> None:
+    """The next call of the first course that is not finished is on top, at its own level; once the
+    course is done it is gone."""
+    path = tmp_path / "one.yaml"
+    for name in ("young_sitter", "tape_too_far"):
+        (tmp_path / f"{name}.yaml").write_bytes((CALLERS / f"{name}.yaml").read_bytes())
+    path.write_text(
+        "course: one\ntitle: The first call\norder: as_written\npass: 70\nexercises:\n"
+        "  - {caller: tape_too_far, level: partly_guided, seed: 4}\n",
+        "utf-8",
+    )
+    course, problems = load_course(path)
+    assert course is not None, problems
+    async with practice(tmp_path / "kept") as desk:
+        practising = desk.practising
+        practising.courses = (course,)
+        first = rows(practising)[0]
+        assert first.title.startswith("THE COURSE: ")
+        assert (first.choice.name, first.level, first.seed) == ("tape_too_far", "partly_guided", 4)
+        assert "call 1 of 1 of the course: The first call" in first.about
+        practising.learners.keep(
+            replace(DONE, caller="tape_too_far", level="partly_guided", seed=4)
+        )
+        assert not rows(practising)[0].title.startswith("THE COURSE")
+
+
+async def test_nothing_is_given_away_before_a_call(tmp_path: Path) -> None:
+    """No line of the list says what a caller is going to do, also where just that is due."""
+    async with practice(tmp_path) as desk:
+        practising = desk.practising
+        practising.learners.keep(DONE)
+        words = {topic.words for one in practising.choices for topic in one.topics}
+        for row in rows(practising):
+            assert not any(word in f"{row.title} {row.about}" for word in words)
+        assert "due for you today" in rows(practising)[0].about
