@@ -8,7 +8,8 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State
-from consult.paths import trees_folder
+from consult.paths import default_tree, trees_folder
+from consult.tree.settings import settings_of
 from tests.call.calls import told
 
 HERE = {
@@ -157,10 +158,10 @@ def test_nothing_is_arranged_where_nothing_is_open() -> None:
 
 
 def test_nothing_is_promised_of_the_warranty() -> None:
-    """Who pays is left to the terms; no text says that a fault is covered."""
+    """Who pays is said by the maker's own terms alone; no text says that a fault is covered."""
     tree = my_chair().tree
     texts = [*(one.say for one in tree.advice), *(q.ask for q in tree.questions.values())]
     for word in ("warranty", "guarantee", "free of charge", "we replace", "covered"):
         assert not [text for text in texts if word in text.lower()]
     notes = [one.say for one in tree.advice if one.name == "note_to_service"]
-    assert "terms" in notes[0]
+    assert settings_of(default_tree().parent).terms.service in notes[0]

@@ -84,6 +84,11 @@ def settings_text(said: Mapping[str, str]) -> str:
     return (
         "# Whose consult this is. Every command reads it, and the questions name it by blanks:\n"
         "# <maker.name>, <maker.greeting>, <maker.money>. A change counts at the next command.\n"
+        "# Your terms, a sentence each as an adviser says it, stand under terms:\n"
+        "#   terms:\n"
+        "#     trial: You can try it for 30 days.\n"
+        "#     damage: If anything arrives damaged, tell us within three days.\n"
+        "#     service: In the first five years, parts are free.\n"
         "settings: 1\n"
         f"{own}"
         f"{'# Who documents are from.' if sender else ''}\n"

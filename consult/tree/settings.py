@@ -38,6 +38,15 @@ class Sender:
 
 
 @dataclass(frozen=True, slots=True)
+class Terms:
+    """The maker's own terms, each a sentence as an adviser says it."""
+
+    trial: str = "I'll find out how long you can try it."
+    damage: str = "If anything arrives damaged, tell us on the same day."
+    service: str = "They also tell you who pays."
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """One settings file."""
 
@@ -51,6 +60,7 @@ class Settings:
     with_tax: bool | None = None
     """Whether the prices of the range include tax; None where that is not said."""
     sender: Sender = field(default_factory=Sender)
+    terms: Terms = field(default_factory=Terms)
     file: Path | None = None
     """None: there is no file, and nothing is known of the maker."""
 
@@ -65,6 +75,9 @@ class Settings:
             "maker.name": self.maker or "our firm",
             "maker.greeting": self.greeting or "Hello.",
             "maker.money": self.money or "money",
+            "maker.trial": self.terms.trial,
+            "maker.damage": self.terms.damage,
+            "maker.service": self.terms.service,
         }
 
 
@@ -94,6 +107,7 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
         return None, problems
     data: Mapping[str, Any] = marked.data
     sender: Mapping[str, Any] = data.get("sender") or {}
+    terms: Mapping[str, str] = data.get("terms") or {}
     told = data.get("prices")
     return (
         Settings(
@@ -108,6 +122,7 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
                 telephone=" ".join(sender.get("telephone", "").split()),
                 email=sender.get("email", ""),
             ),
+            terms=Terms(**{name: " ".join(said.split()) for name, said in terms.items()}),
             file=path,
         ),
         problems,

@@ -43,6 +43,20 @@ def test_every_text_names_the_maker(tmp_path: Path) -> None:
     assert "In euros, without delivery." in load(trees).tree.questions["budget"].coach
 
 
+def test_the_makers_own_terms_are_said(tmp_path: Path) -> None:
+    """Trial and damage as the settings have them; without any, nothing is promised."""
+    trees = tmp_path / "trees"
+    shutil.copytree(shipped_trees(), trees)
+    for terms, said in (
+        ("terms: {trial: Forty days to try it.}\n", "Forty days to try it. If anything arrives"),
+        ("", "I'll find out how long you can try it. If anything arrives damaged, tell us"),
+    ):
+        (trees / FILE).write_text(OWN + terms, "utf-8")
+        (trial,) = (one.say for one in load(trees).tree.advice if one.name == "trial")
+        assert trial.startswith(said)
+        assert "30 days" not in trial
+
+
 def load(trees: Path) -> Basis:
     basis, problems = load_basis(trees / "seating.yaml")
     assert basis is not None, problems
