@@ -13,8 +13,8 @@ from consult.call.by_name import fact_named
 from consult.call.session import BY_NAME
 from consult.call.wording import question_label
 from consult.practice.levels import level_words
-from consult.practice.minutes import HINT_SECONDS
 from consult.practice.log import Entered, Spoke
+from consult.practice.minutes import HINT_SECONDS
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -234,8 +234,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                 self._show()
 
         told = (
-            f"A hint costs {points} and {HINT_SECONDS:.0f} seconds of the call, and is listed in your "
-            "score. It appears in the conversation."
+            f"A hint costs {points} and {HINT_SECONDS:.0f} seconds of the call, and is listed in "
+            "your score. It appears in the conversation."
         )
         self.app.push_screen(AskScreen(told, "y takes the hint, Esc continues without it."), take)
 
