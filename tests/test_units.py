@@ -267,7 +267,7 @@ def test_doubtful_masses_are_asked_back(
         ("", "Nothing was typed"),
         ("  \n", "Nothing was typed"),
         ("tall", "no number"),
-        ("0", "Zero"),
+        ("0", "zero"),
         ("-5", "below zero"),
         ("−40 cm", "below zero"),
         ("minus forty", "below zero"),
@@ -315,7 +315,7 @@ def test_lengths_without_one_meaning_are_refused_in_words(text: str, part: str) 
     [
         ("62 in", "in is for a length"),
         ("9st 14", "14 pounds in a stone"),
-        ("0", "Zero"),
+        ("0", "zero"),
         ("501 kg", "far too heavy"),
         ("9-4", "9 st 4 lb (59 kg), or a range"),
     ],
@@ -357,9 +357,9 @@ def test_zero_needs_a_question_that_allows_it() -> None:
     """No heel is 0 mm; no weight is 0 kg; a count of zero counts unless it is unusual."""
     assert parse_length("0", expect=HEEL).value == 0
     assert parse_length("0 to 2 cm", expect=HEEL) == Heard(10, 10)
-    assert "Zero" in _question(lambda: parse_length("0", expect=STATURE))
-    assert "Zero" in _question(lambda: parse_mass("0", expect=(0, 180)))
-    assert "Zero" in _question(lambda: parse_count("0", expect=(1, 12)))
+    assert "zero" in _question(lambda: parse_length("0", expect=STATURE))
+    assert "zero" in _question(lambda: parse_mass("0", expect=(0, 180)))
+    assert "zero" in _question(lambda: parse_count("0", expect=(1, 12)))
 
 
 def test_thousands_or_decimal_is_settled_by_the_usual_values() -> None:
