@@ -14,6 +14,7 @@ from consult.call.session import BY_NAME
 from consult.call.wording import question_label
 from consult.practice.levels import level_words
 from consult.practice.log import Entered, Spoke
+from consult.practice.minutes import HINT_SECONDS
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -232,7 +233,10 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                 self.exercise.hint()
                 self._show()
 
-        told = f"A hint costs {points} and is listed in your score. It appears in the conversation."
+        told = (
+            f"A hint costs {points} and {HINT_SECONDS:.0f} seconds of the call, and is listed in "
+            "your score. It appears in the conversation."
+        )
         self.app.push_screen(AskScreen(told, "y takes the hint, Esc continues without it."), take)
 
     # -- drawing ------------------------------------------------------------------------------
