@@ -17,8 +17,8 @@ RANGE_FILE = "range.yaml"
 
 Included = Mapping[str, Collection[str]]
 """Every file by its name without .yaml -> the names of the sub-trees it includes."""
-_FOR_A_TREE = {"transcript", "practice"}
-"""What call files and practice callers begin with; they name the tree they are for as trees do."""
+_FOR_A_TREE = {"transcript", "practice", "traits_of_callers"}
+"""What call files, practice callers and their traits begin with: they too name their tree."""
 
 
 def includes(data: object) -> tuple[str, ...]:

@@ -97,7 +97,7 @@ def test_without_the_library_there_are_pages(
     ("arguments", "said"),
     [
         (["nowhere"], "There is no tree file nowhere."),
-        (["contacts"], "is no tree"),
+        (["contacts"], "is not a tree"),
         (["desk", "--part", "dusk"], "The tree has no part 'dusk'."),
         (["desk", "--out", "no/such/folder.svg"], "There is no folder"),
         (["--all", "out", "--walk"], "--all draws every tree"),

@@ -236,7 +236,7 @@ def test_units_and_flags_do_not_change_the_figures(run: Run) -> None:
         ("--mass", "5 feet", "for a length"),
         ("--heel", "2 kg", "for a weight"),
         ("--desk-height", "between", "no number"),
-        ("--popliteal-height", "0", "Zero"),
+        ("--popliteal-height", "0", "zero"),
     ],
 )
 def test_unclear_text_is_asked_back(run: Run, flag: str, said: str, words: str) -> None:

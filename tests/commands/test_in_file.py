@@ -39,7 +39,10 @@ def test_what_is_no_file_is_not_read(run: Run, command: str, kind: str) -> None:
         Path(name).mkdir()
     done = run(*READING[command](name))
     assert done.code == 2
-    assert any(words in done.err for words in ("not a file", "is a folder", "There is no file"))
+    assert any(
+        words in done.err
+        for words in ("not a file", "is a folder", "There is no file", "There is no tree")
+    )
 
 
 @pytest.mark.parametrize("kind", ["pipe", "/dev/zero"])

@@ -209,7 +209,7 @@ def test_a_draft_that_was_overtaken(run: Run, small: Library) -> None:
 def test_what_cannot_be_meant(run: Run, small: Library, tmp_path: Path) -> None:
     """Said in words, with exit code 2, and no folder is made by asking."""
     assert run("publish").code == 2
-    assert "Say why" in publish(run, reason="  ").err
+    assert "Give a reason" in publish(run, reason="  ").err
     assert "no version 9" in run("restore", "9", "--reason", "x").err
     assert "no version 9" in run("versions", "9").err
     for side in ("nowhere", "..x", ".", "/nowhere", "draft"):

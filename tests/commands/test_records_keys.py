@@ -76,12 +76,12 @@ def test_a_lost_key(
     run("records", "change-key", "--to", str(tmp_path / "lost.key"))
     (tmp_path / "lost.key").unlink()
     words = ("records", "change-key", "--old-lost", "--to", str(tmp_path / "new.key"))
-    for typed, code in (("no\n", 2), ("erase\n", 0)):
+    for typed, code in (("no\n", 2), ("delete\n", 0)):
         monkeypatch.setattr("sys.stdin", io.StringIO(typed))
         done = run(*words)
         assert done.code == code
         assert (tmp_path / "new.key").exists() == (code == 0)
-    assert "1 health answer erased" in done.out
+    assert "1 health answer deleted" in done.out
     monkeypatch.setenv("CONSULT_KEY_FILE", str(tmp_path / "new.key"))
     shown = run("records", "show", reference).out
     assert "lumbagosecret" not in shown
@@ -95,4 +95,4 @@ def test_recover(run: Run, records: Store, tmp_path: Path) -> None:
     assert run("records", "recover", "--key-file", str(tmp_path / "notes")).code == 2
     assert run("records", "recover", "--key-file", str(tmp_path / "none")).code == 2
     done = run("records", "recover")
-    assert (done.code, done.out) == (0, "0 recovery files put into the records.\n")
+    assert (done.code, done.out) == (0, "0 recovery files added to the records.\n")

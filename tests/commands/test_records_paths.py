@@ -46,7 +46,7 @@ def test_a_user_nobody_knows(
     done = run(*words)
     assert (done.code, done.err.count("\n")) == (2, 1)
     assert NOBODY in done.err
-    assert "does not know" in done.err
+    assert "unknown on this machine" in done.err
     assert [file.name for file in Path().iterdir()] == ["copy.db"]
 
 
@@ -55,7 +55,7 @@ def test_records_named_by_the_environment(run: Run, monkeypatch: pytest.MonkeyPa
     monkeypatch.setenv("CONSULT_RECORDS", NOBODY)
     done = run("records", "list")
     assert done.code == 2
-    assert "does not know" in done.err
+    assert "unknown on this machine" in done.err
 
 
 def test_a_call_at_records_nobody_has(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -64,7 +64,7 @@ def test_a_call_at_records_nobody_has(run: Run, monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
     done = run("call", *NOWHERE)
     assert done.code == 2
-    assert "does not know" in done.err
+    assert "unknown on this machine" in done.err
 
 
 def test_the_home_folder_is_filled_in(

@@ -163,9 +163,9 @@ def test_in_any_order_the_least_tried_comes_next() -> None:
 
 
 def test_the_courses_of_the_house_are_clean() -> None:
-    """Both courses load, and name only callers there are."""
+    """The courses load, and name only callers there are."""
     paths = courses_in(shipped_trees() / "practice")
-    assert [path.stem for path in paths] == ["before_real_calls", "first_week"]
+    assert [path.stem for path in paths] == ["before_real_calls", "first_hour", "first_week"]
     for path in paths:
         found, problems = load_course(path)
         assert problems == []
@@ -174,9 +174,9 @@ def test_the_courses_of_the_house_are_clean() -> None:
 
 
 def test_the_first_week_is_easier() -> None:
-    """The first course is led more than the second."""
+    """Each course leads less than the one before it."""
     hardest = {}
     for path in courses_in(shipped_trees() / "practice"):
         text = path.read_text("utf-8")
         hardest[path.stem] = max(LEVELS.index(one) for one in LEVELS if f"level: {one}" in text)
-    assert hardest == {"first_week": 1, "before_real_calls": 2}
+    assert hardest == {"first_hour": 0, "first_week": 1, "before_real_calls": 2}

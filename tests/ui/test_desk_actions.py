@@ -101,7 +101,7 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
     """F12 asks the signs before anything else; a stop interrupts, is said, and holds."""
     async with desk(tmp_path, before("consent"), size) as at:
         await at.press("f12")
-        assert "no consent" in at.text("#trouble")
+        assert "not consented" in at.text("#trouble")
         while (asked := at.screen.session.asking) is not None and asked.name != "warning_signs":
             await at.answer("neck")
         await at.paste("chest")

@@ -156,7 +156,7 @@ async def test_a_reference_nobody_keeps(tmp_path: Path) -> None:
     """It is said so, and the call goes on."""
     async with second_call(tmp_path, demo("03").call) as at:
         await at.answer("/reference 222-222")
-        assert "No call with the reference 222-222 is kept here." in await compared(at)
+        assert "No call with the reference 222-222 is stored here." in await compared(at)
         await at.answer("/reference ?")
         await at.press("f7")
         assert "/reference" in at.text("#trouble")

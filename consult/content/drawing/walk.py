@@ -155,7 +155,7 @@ def _entry(
 
 
 def _special(question: Question, choice: str) -> str:
-    return "exclusive" if choice == question.exclusive else ""
+    return "cannot be combined with others" if choice == question.exclusive else ""
 
 
 def _ways(view: View, question: Question) -> Iterator[Way]:

@@ -37,5 +37,5 @@ def test_a_broken_tree(tmp_path: Path) -> None:
 
 def test_no_tree() -> None:
     """A file that is something else is said to be none."""
-    with pytest.raises(ValueError, match="is no tree"):
+    with pytest.raises(ValueError, match="is not a tree"):
         load_view(SHIPPED / "contacts.yaml")

@@ -122,7 +122,7 @@ def test_a_question() -> None:
         "About health",
         "How it is coached: Ask where.",
         "Answer: Any of 2 choices.",
-        "Nowhere (cannot stand beside others)",
+        "Nowhere (cannot be combined with others)",
         "it comes from 1 consent",
         "In every case 3 close",
         "When a STOP comes up (bad neck) 3 close",
