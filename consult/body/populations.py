@@ -1,6 +1,6 @@
 """The populations that come with the program, each by its id.
 
-Which one a caller is estimated from is for whoever runs the program to say; nothing here reads a
+The person who runs the program says which one a caller is estimated from; nothing here reads a
 setting. Naming them loads no numpy, so a list of choices costs little.
 """
 

@@ -69,7 +69,7 @@ class Call:
     def thorough(self) -> bool:
         """Whether every pool and topic is asked in full, worth its time or not.
 
-        Stored among the answers, so that whoever continues or replays the call takes its route.
+        Stored among the answers, so that anyone who continues or replays the call takes its route.
         """
         last = next((one for one in reversed(self.answers) if one.question == THOROUGH), None)
         return last is not None and last.said == "yes"

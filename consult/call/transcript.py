@@ -36,7 +36,7 @@ def _text(writer: yaml.SafeDumper, text: str) -> yaml.ScalarNode:
     whole = text.encode("utf-8", "replace").decode("utf-8")
     # Outside double quotes a reader turns rare line breaks into ordinary ones.
     # What begins like a number may be read as one, by rules stricter or looser than the writer's;
-    # what begins with a space that is none is taken for a slip of whoever writes by hand.
+    # what begins with a space that is none is taken for a slip of somebody who writes by hand.
     first = whole[:1]
     unseen = not first.isascii() and not first.isalnum()
     quoted = _ODD_BREAKS.intersection(whole) or first in _BEGIN_NUMBERS or unseen

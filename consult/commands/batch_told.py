@@ -1,4 +1,4 @@
-"""What of a worked row may stand in the results, which go to whoever buys the chairs.
+"""What of a worked row may stand in the results, which go to the buyer of the chairs.
 
 Nothing that follows from an answer about health, whatever the person consented to: they let it be
 used to choose their chair, not be shown to their employer. So the parts, and that somebody was

@@ -11,7 +11,7 @@ from consult.records.trouble import CannotKeep, disk_trouble
 
 
 class UnwritableError(Exception):
-    """Why a file cannot be written, in words for whoever named it."""
+    """Why a file cannot be written, in words for the person who named it."""
 
 
 def out_path(named: str | Path) -> Path:

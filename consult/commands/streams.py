@@ -1,4 +1,4 @@
-"""Standard input, output and error: lost output is an error of its own, whoever was writing.
+"""Standard input, output and error: lost output is an error of its own, whatever was writing.
 
 A stream that is closed is opened on nothing: else the next file opened, perhaps the records, would
 take its number and receive what is printed.
@@ -117,7 +117,7 @@ def silence() -> None:
 
 
 def when_input_hangs_up(leave: Callable[[], object]) -> None:
-    """Leave when whoever holds the other end of standard input is gone, however they went.
+    """Leave when the process at the other end of standard input is gone, however they went.
 
     A desk in a browser has no terminal: that end is the server's.
     """

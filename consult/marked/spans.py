@@ -1,4 +1,4 @@
-"""Where every piece of a YAML text begins and ends, for whoever changes one piece of it.
+"""Where every piece of a YAML text begins and ends, for code that changes one piece of it.
 
 ``marks`` says where a thing is, so that a person finds it; here are the characters it takes up, so
 that the rest of the text can be left as it is.

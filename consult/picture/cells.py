@@ -26,7 +26,7 @@ _MARGIN = 25.0
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Neighbouring cells of one part, for whoever wants to colour them as well."""
+    """Neighbouring cells of one part, to colour them as well."""
 
     text: str
     part: Kind

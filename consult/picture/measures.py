@@ -80,7 +80,7 @@ MEASURES = tuple(_MEASURES)
 
 
 def words(measure: str) -> str:
-    """What the drawing of a measure shows, for whoever does not see it; KeyError for others."""
+    """What the drawing of a measure shows, for people who do not see it; KeyError for others."""
     return _MEASURES[measure].description
 
 

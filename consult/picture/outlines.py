@@ -1,7 +1,7 @@
 """The filled shapes of a scene, mm, each with the part it belongs to.
 
-Lines without thickness (the edge of the desk, the floor, the line of sight) are left to whoever
-draws, for a screen of letters and a sheet of paper show them each in their own way.
+Lines without thickness (the edge of the desk, the floor, the line of sight) are left to the
+writer, for a screen of letters and a sheet of paper show them each in their own way.
 """
 
 from __future__ import annotations

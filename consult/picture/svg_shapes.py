@@ -30,7 +30,7 @@ class Line:
     dash: tuple[float, ...] = ()
     """Ink and gap in turn; empty for a whole line."""
     part: str = ""
-    """What it shows, for tests and for whoever wants to style it: "dimension: seat height"."""
+    """What it shows, for tests and for styling: "dimension: seat height"."""
 
 
 @dataclass(frozen=True, slots=True)

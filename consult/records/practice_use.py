@@ -21,7 +21,7 @@ def note_practice_use(
     """Record that the caller agreed on a day, and to whom, before the practice caller is written.
 
     The audit line names the call by the mark that an erased call leaves (``schema.erased``):
-    whoever has the reference can prove the agreement, and nobody else learns whose it was.
+    anyone with the reference can prove the agreement, and nobody else learns whose it was.
     ``path`` is noted like a summary, so that erasing the call deletes it.
     """
     store = open_store(place)

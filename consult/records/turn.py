@@ -1,7 +1,7 @@
 """A queue of the screens that write to one file, first come first served.
 
-SQLite has a desk that finds another writing look again after ever longer pauses, and lets in
-whoever looks at the right moment: among twenty that write without a pause half wait 16 ms and one
+SQLite has a desk that finds another writing look again after ever longer pauses, and the next
+to look at the right moment gets in: among twenty that write without a pause half wait 16 ms and one
 in twenty a second. The lock is the system's own, on the folder, so it goes with the desk that has
 it, however that ends, and leaves no file.
 """

@@ -27,7 +27,7 @@ class Picture:
     name: str
     """'side_view', 'before_after', or 'step:' with a set-up topic."""
     alt: str
-    """What it shows, numbers included, for whoever does not see it."""
+    """What it shows, numbers included, for people who do not see it."""
 
 
 @dataclass(frozen=True, slots=True)

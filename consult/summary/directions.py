@@ -22,7 +22,7 @@ _FEATURES: Mapping[str, Moves] = {
 
 
 def pieces(summary: Summary) -> Iterator[Piece]:
-    """Everything any document of the call may say, whoever reads it."""
+    """Everything any document of the call may say to any reader."""
     for one in summary.advice:
         yield Piece(f"advice '{one.name}'", one.moves, one.may_move)
     for note in summary.notes:
@@ -62,7 +62,7 @@ def opposed_pieces(summary: Summary) -> list[Opposed]:
 def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
     """The pieces that lower the seat, or set it lower than ``today`` (mm, sat on), by name.
 
-    A figure's acceptable range counts by its low end, as whoever reads it may go there.
+    A figure's acceptable range counts by its low end, as a reader may go there.
     """
     found = [piece.name for piece in lowering(pieces(summary))]
     if today is None:

@@ -32,8 +32,8 @@ def to_eml(
     """The mail as a file; the same arguments always give the same bytes.
 
     ``pdfs`` and ``attachments`` are files by name; a text that ends in ".ics" is a calendar.
-    The mail names no sender and, unless ``to`` is given, nobody to send it to: whoever opens it is
-    asked. ValueError where ``to`` is no mail address.
+    The mail names no sender and, unless ``to`` is given, nobody to send it to: the person who opens
+    it is asked. ValueError where ``to`` is no mail address.
     """
     mail = EmailMessage(_POLICY)
     mail["Subject"] = harmless(subject)

@@ -28,7 +28,7 @@ SIDE_WIDTH = 165.0
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A drawing and the words for whoever does not see it."""
+    """A drawing and the words for people who do not see it."""
 
     drawing: Drawing
     alt: str

@@ -202,7 +202,7 @@ class Writer:
 
     @cached_property
     def _pictures(self) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
-        """The drawings by name, and the words for whoever does not see them."""
+        """The drawings by name, and the words for people who do not see them."""
         from consult.summary.pictures import pictures
 
         drawn = pictures(self.state, self.state.call.system)

@@ -72,7 +72,7 @@ class Wording:
     ) -> tuple[Block, ...]:
         """A summary, or a measuring sheet, in the words of one template.
 
-        ``pictures`` are those there are, by name, with the words for whoever does not see them; a
+        ``pictures`` are those there are, by name, with the words for people who do not see them; a
         template may ask for others, which are left out.
 
         Raises:

@@ -47,7 +47,7 @@ def check_always(draft: Draft) -> None:
                 draft.says(where, trouble.rule, trouble.message, trouble.fix)
 
 
-# The check runs after every key of whoever edits a tree; all conditions but one are as they were.
+# The check runs after every key typed in the editor; all conditions but one are as they were.
 @lru_cache(maxsize=1024)
 def _parsed(text: str) -> Condition:
     return parse_condition(text, outcomes=True)

@@ -70,7 +70,7 @@ def _answers(answer: str, choice: str, others: tuple[str, ...]) -> tuple[Value, 
     return tuple(dict.fromkeys(frozenset(each) for each in together))
 
 
-# The check runs after every key of whoever edits a tree; all conditions but one are as they were.
+# The check runs after every key typed in the editor; all conditions but one are as they were.
 @lru_cache(maxsize=4096)
 def _certain(
     text: str, questions: frozenset[str], name: str, answers: tuple[Value, ...]

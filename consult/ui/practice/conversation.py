@@ -51,7 +51,7 @@ class Conversation(VerticalScroll, can_focus=False):
 
 
 def event_lines(event: Event) -> list[Content]:
-    """One thing that happened, a line for whoever spoke; none for what nobody would read."""
+    """One thing that happened, a line for the speaker; none for what nobody would read."""
     match event:
         case Spoke(turn):
             return turn_lines(turn)
