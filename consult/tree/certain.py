@@ -7,7 +7,7 @@ from functools import lru_cache, reduce
 
 from consult.tree.condition import Condition, ConditionError, named, parse_condition
 from consult.tree.kleene import Truth, conjunction, disjunction, negation
-from consult.tree.nodes import And, Compare, Name, Node, Not, Or, Value, truth
+from consult.tree.nodes import And, Compare, Name, Node, Not, Or, Value, compiled_truth
 from consult.tree.tables import pairs_of
 
 Outcomes = frozenset[Truth]
@@ -39,7 +39,7 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> Outcomes:
         case Compare() if len(node.signs) > 1:
             return _joined(pairs_of(node), fixed)
     if all(each.name in fixed for each in named(node) if isinstance(each, Name)):
-        return frozenset((truth(node, fixed.get),))
+        return frozenset((compiled_truth(node)(fixed.get),))
     return OPEN
 
 

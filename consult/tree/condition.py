@@ -10,7 +10,8 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Iterator, Mapping, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from consult.tree.kleene import Truth
 from consult.tree.nodes import (
@@ -72,7 +73,7 @@ class ConditionError(Exception):
         """Position in the text, from 0."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Condition:
     """A condition that has been read."""
 
@@ -80,10 +81,11 @@ class Condition:
     node: Node
     names: frozenset[str]
     """Every question, choice and dotted quantity it names."""
-    _truth: Callable[[Lookup], Truth] = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_truth", compiled_truth(self.node))
+    @cached_property
+    def _truth(self) -> Callable[[Lookup], Truth]:
+        """Compiled when it is first evaluated: most of those that are read never are."""
+        return compiled_truth(self.node)
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and

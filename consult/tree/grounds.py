@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from consult.tree.condition import named
-from consult.tree.nodes import And, Compare, Name, Not, Or, truth
+from consult.tree.nodes import And, Compare, Name, Not, Or, compiled_truth
 
 if TYPE_CHECKING:
     from consult.tree.nodes import Lookup, Node, Value
@@ -34,7 +34,7 @@ def items(value: Value | None) -> frozenset[str | bool | None]:
 
 
 def _grounds(node: Node, lookup: Lookup, *, wanted: bool) -> Iterator[Ground]:
-    if truth(node, lookup) is not wanted:
+    if compiled_truth(node)(lookup) is not wanted:
         return
     match node:
         case Not(of=inner):

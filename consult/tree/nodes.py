@@ -217,11 +217,6 @@ def compiled_truth(node: Node) -> Callable[[Lookup], Truth]:
     return evaluate
 
 
-def truth(node: Node, lookup: Lookup) -> Truth:
-    """The same for a node that is evaluated once."""
-    return compiled_truth(node)(lookup)
-
-
 def _pair(
     left: Node, compare: Callable[[Value, Value], Truth], right: Node
 ) -> Callable[[Lookup], Truth]:

@@ -31,7 +31,7 @@ from consult.tree.nodes import (
     Sum,
     Value,
     YesNo,
-    truth,
+    compiled_truth,
 )
 from consult.tree.possible import Possible, answers
 
@@ -92,13 +92,13 @@ class Tables:
     def _leaf(self, node: Node) -> Pair:
         name = _read_by(node)
         if name is None:
-            worth = truth(node, lambda _: None)
+            worth = compiled_truth(node)(lambda _: None)
             return (self.everything if worth else 0), (self.everything if worth is False else 0)
         axis = self.axes[name]
         followed = not name.startswith("?")
-        yes = no = 0
+        yes, no, evaluate = 0, 0, compiled_truth(node)
         for index, value in enumerate(axis.values):
-            result = truth(node, {name: value}.get) if followed else value
+            result = evaluate({name: value}.get) if followed else value
             if result is True:
                 yes |= 1 << index * axis.stride
             elif result is False:
