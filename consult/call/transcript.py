@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING, Any, cast
 import yaml
 
 from consult.call.call import COUNTRY, THOROUGH, Answer, Call, Handled
-from consult.marked.marks import load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.schema import load_followed
 from consult.problems import Problem, nearest
 from consult.tree.model import plain_name
 
@@ -64,11 +63,8 @@ class Transcript:
 
 def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     """Read a call file; None where it has errors, which stand among the problems."""
-    marked, problems = load_marked(path)
-    if marked is None:
-        return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
-    if problems:
+    marked, problems = load_followed(path, _SCHEMA)
+    if marked is None or problems:
         return None, problems
     data = cast("dict[str, Any]", marked.data)
     raw_day = marked.raw("today") or ""

@@ -15,12 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.marked.accept import surely_follows
-from consult.marked.marks import Marked, Steps
+from consult.marked.marks import Marked, Steps, load_marked
 from consult.marked.proven import is_proven, prove
 from consult.problems import Problem, Where, listed, nearest
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
+
+    from consult.marked.marks import Texts
 
 MOST = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""
@@ -55,6 +57,21 @@ def load_schema(path: Path) -> Mapping[str, Any]:
     """A schema that ships with the program."""
     schema: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return schema
+
+
+def load_followed(
+    path: Path, schema: Path, texts: Texts | None = None
+) -> tuple[Marked | None, list[Problem]]:
+    """Read one file and hold it against its schema; None where a problem is an error.
+
+    A text of this path is read in place of the file.
+    """
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(schema))]
+    wrong = any(problem.severity == "error" for problem in problems)
+    return None if wrong else marked, problems
 
 
 def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:

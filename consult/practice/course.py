@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from consult.marked.marks import load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.schema import load_followed
 from consult.paths import trees_folder
 from consult.practice import caller_file
 from consult.practice.levels import LEVELS, level_of
@@ -121,12 +121,10 @@ def load_course(path: Path) -> tuple[Course | None, list[Problem]]:
 
     Its callers are looked for beside it, in the folder above, and among the callers of the house.
     """
-    marked, problems = load_marked(path)
+    marked, problems = load_followed(path, SCHEMA)
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
-    if not any(problem.severity == "error" for problem in problems):
-        problems = [*problems, *_callers(marked, path), *_twice(marked)]
+    problems = [*problems, *_callers(marked, path), *_twice(marked)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
     return _built(marked), problems

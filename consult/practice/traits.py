@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.callers.chance import uniform
-from consult.marked.marks import Marked, load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.marks import Marked
+from consult.marked.schema import load_followed
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
 from consult.problems import Problem, listed, nearest
@@ -56,10 +56,9 @@ class Traits:
 
 def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     """Read a file of traits; None where it has errors, which the problems name."""
-    marked, problems = load_marked(path)
+    marked, problems = load_followed(path, SCHEMA)
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if not problems:
         problems = list(_problems(marked, tree))
     if any(problem.severity == "error" for problem in problems):

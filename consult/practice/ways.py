@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.callers.chance import uniform
-from consult.marked.marks import load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.schema import load_followed, load_schema
 from consult.problems import Problem, nearest
 
 if TYPE_CHECKING:
@@ -69,10 +68,9 @@ def often(share: float, *key: str | int) -> bool:
 
 def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     """Read a words file; None where it has errors."""
-    marked, problems = load_marked(path)
+    marked, problems = load_followed(path, SCHEMA)
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if not problems:
         problems = [*_missing(marked), *_blanks(marked)]
     if any(problem.severity == "error" for problem in problems):

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from consult.marked.marks import Texts, load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.marks import Texts
+from consult.marked.schema import load_followed
 from consult.problems import Problem, nearest
 from consult.tree.floor import the_floor
 from consult.tree.model import plain_name
@@ -84,11 +84,8 @@ class Contacts:
 
 def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | None, list[Problem]]:
     """Read a contacts file; None where it has errors, which stand among the problems."""
-    marked, problems = load_marked(path, texts)
-    if marked is None:
-        return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
-    if problems:
+    marked, problems = load_followed(path, _SCHEMA, texts)
+    if marked is None or problems:
         return None, problems
     default = str(marked.data["default"])
     entries: dict[str, dict[str, Any]] = marked.data["countries"]

@@ -9,8 +9,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.marked.marks import load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.schema import load_followed
 
 if TYPE_CHECKING:
     from consult.marked.marks import Texts
@@ -77,10 +76,7 @@ def load_plain_words(
     path: Path, texts: Texts | None = None
 ) -> tuple[PlainWords | None, list[Problem]]:
     """Read such a file; None where it has errors, which stand among the problems."""
-    marked, problems = load_marked(path, texts)
+    marked, problems = load_followed(path, SCHEMA, texts)
     if marked is None:
-        return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
-    if any(problem.severity == "error" for problem in problems):
         return None, problems
     return _same(tuple(marked.data["words"].items())), problems

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from consult.marked.marks import Texts, is_there, load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.marks import Texts, is_there
+from consult.marked.schema import load_followed
 from consult.problems import Problem
 from consult.tree.placeholders import fill
 
@@ -99,11 +99,8 @@ def settings_of(folder: Path, texts: Texts | None = None) -> Settings:
 
 def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | None, list[Problem]]:
     """Read a settings file; None where it has errors."""
-    marked, problems = load_marked(path, texts)
+    marked, problems = load_followed(path, _SCHEMA, texts)
     if marked is None:
-        return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
-    if any(problem.severity == "error" for problem in problems):
         return None, problems
     data: Mapping[str, Any] = marked.data
     sender: Mapping[str, Any] = data.get("sender") or {}

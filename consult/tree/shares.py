@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from consult.marked.marks import load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.schema import load_followed
 from consult.problems import Problem
 from consult.scale import IN_KG, IN_MM, from_unit
 
@@ -147,10 +146,9 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
 
     Only the file itself is looked at; ``check.callers_problems`` holds it against the trees too.
     """
-    marked, problems = load_marked(path, texts)
+    marked, problems = load_followed(path, SCHEMA, texts)
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if not problems:
         problems = _sums(marked)
     if any(problem.severity == "error" for problem in problems):

@@ -12,8 +12,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from consult.marked.marks import is_there, load_marked
-from consult.marked.schema import load_schema, schema_problems
+from consult.marked.marks import is_there
+from consult.marked.schema import load_followed
 from consult.paths import shipped_trees
 from consult.problems import Problem, nearest
 
@@ -130,10 +130,9 @@ def as_cited(value: object) -> Cited:
 
 def load_sources(path: Path, texts: Texts | None = None) -> tuple[Sources | None, list[Problem]]:
     """Read a sources file; None where it has errors, which stand among the problems."""
-    marked, problems = load_marked(path, texts or _on_disk(path))
+    marked, problems = load_followed(path, SCHEMA, texts or _on_disk(path))
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if not problems:
         problems = [problem for name in marked.data["entries"] for problem in _entry(marked, name)]
     if any(problem.severity == "error" for problem in problems):
