@@ -13,6 +13,7 @@ from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.quantities import HEAVIEST_CALLER, HIGHEST_RATING
 from consult.tree.tables import compared_figures
+from consult.tree.texts import question_texts
 from consult.units import from_unit
 
 STANDARD_USER = 110.0
@@ -67,8 +68,7 @@ def _repeated(kg: float, draft: Draft) -> str | None:
 
 def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
     for block in draft.questions.values():
-        yield block, ("ask",)
-        yield block, ("coach",)
+        yield from ((block, steps) for steps in question_texts(block))
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             for key in ("say", "because", "employer"):

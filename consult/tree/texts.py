@@ -20,7 +20,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
         *(f"{owner}.{name}" for owner, names in QUANTITIES.items() for name in names),
     }
     for block in draft.questions.values():
-        for steps in _question_texts(block):
+        for steps in question_texts(block):
             _check_blanks(block, steps, valid, draft)
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
@@ -39,7 +39,8 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
 
 
-def _question_texts(block: Block) -> Iterator[tuple[str, ...]]:
+def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
+    """The steps to each text of a question that may hold blanks."""
     yield ("ask",)
     yield ("coach",)
     choices = block.data.get("choices")

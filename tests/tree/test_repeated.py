@@ -67,6 +67,19 @@ def test_words_repeat_no_limit(tmp_path: Path) -> None:
     assert rules(tmp_path, "110", "They carry <range.highest_rating>, a box 18 kg.") == []
 
 
+def test_a_choice_repeats_no_limit(tmp_path: Path) -> None:
+    """The words of a choice are read out too."""
+    file = tmp_path / "heavy.yaml"
+    heavy = "  carries:\n    ask: How much must it carry?\n    answer: choice\n    choices:\n"
+    heavy += "      more: More than 180 kg\n      less: Less\n    read_by: people\n    next: end\n"
+    text = TREE.format(limit="110", say="None of them.", unit="kg")
+    text = text.replace("    next: end\n", "    next: carries\n").replace(
+        "cautions:", heavy + "cautions:"
+    )
+    file.write_text(text, "utf-8")
+    assert [each.rule for each in check_tree(file, limits=LIMITS)] == ["repeated-limit"]
+
+
 def test_unknown_limit_is_told(tmp_path: Path) -> None:
     """Like any other misspelt name."""
     assert rules(tmp_path, "range.highest_ratin") == ["17:unknown-name"]
