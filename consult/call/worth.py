@@ -31,13 +31,18 @@ LEAST = 0.012 / 60
 """Chance of a chair that fits, a second, that an answer must add: 1.2 in a hundred a minute."""
 
 
+def taped(question: Question) -> bool:
+    """Whether the caller needs a tape to answer."""
+    return question.answer == "length" and question.measures not in FROM_MEMORY
+
+
 def seconds_of(question: Question) -> float:
     """How long a question takes: said, coached where something is measured, and answered."""
     words = len(question.ask.split())
     answering = ANSWER_SECONDS[question.answer]
     if question.answer in ("choice", "choices"):
         words += sum(len(label.split()) for label in question.choices.values())
-    if question.answer == "length" and question.measures not in FROM_MEMORY:
+    if taped(question):
         words += len(question.coach.split())
         answering = TAPE_SECONDS
     return words / WORDS_A_SECOND + answering

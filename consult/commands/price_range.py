@@ -12,6 +12,7 @@ from consult.call.basis import RANGE_FILE, load_basis
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.progress import Progress
 from consult.content.callers import FILE as CALLERS_FILE
 from consult.content.callers import NO_SHARES, Source, load_shares
 from consult.content.library import LibraryTrouble, draft_folder
@@ -103,15 +104,9 @@ def _try(found: PriceList, draft: Path, count: int) -> None:
         return
     shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
     source = Source(shares or NO_SHARES, population, _SEED, clock.today())
-
-    def said(number: int) -> None:
-        if sys.stderr.isatty():
-            sys.stderr.write(f"\r\x1b[KCaller {number} of {count} ...")
-            sys.stderr.flush()
-
-    trial = tried(basis, source, count, said)
-    if sys.stderr.isatty():
-        sys.stderr.write("\r\x1b[K")
+    progress = Progress(count, sys.stderr)
+    trial = tried(basis, source, count, progress.at)
+    progress.clear()
     for line in told(basis, trial):
         print(visible(line))
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.call.worth import FROM_MEMORY, TAPE_SECONDS, WORDS_A_SECOND, seconds_of
+from consult.call.worth import TAPE_SECONDS, WORDS_A_SECOND, seconds_of, taped
 from consult.practice.acts import Again, Ask, Coach
 from consult.practice.log import Hinted, Spoke
 
@@ -46,10 +46,10 @@ def turn_seconds(turn: Turn, questions: Mapping[str, Question]) -> float:
     read = coaching if isinstance(turn.act, Coach) else 0
     if turn.about not in turn.tells:
         return (len(question.ask.split()) + read) / WORDS_A_SECOND + ANSWER_SECONDS
-    taped = question.answer == "length" and question.measures not in FROM_MEMORY
+    tape = taped(question)
     # What stands for a taped question has its coaching in it, read out or not.
-    seconds = seconds_of(question) + (read - (coaching if taped else 0)) / WORDS_A_SECOND
-    if isinstance(turn.act, Again) and question.answer == "length" and not taped:
+    seconds = seconds_of(question) + (read - (coaching if tape else 0)) / WORDS_A_SECOND
+    if isinstance(turn.act, Again) and question.answer == "length" and not tape:
         # Known by heart the first time; once more means to the wall with a tape.
         seconds += TAPE_SECONDS
     return seconds

@@ -14,13 +14,12 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.offer import offer
-from consult.call.understand import understand
 from consult.practice.effects import FIGURES
 from consult.practice.exercise import Exercise
 from consult.practice.minutes import turn_seconds
 from consult.practice.model import MEASUREMENT
+from consult.practice.truth import value_of
 from consult.tree.model import plain_name
-from consult.units import Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -276,10 +275,7 @@ class _Adviser:
         return self._value(question, answer.said) if answer else None
 
     def _value(self, question: Question, said: str) -> Value | None:
-        try:
-            return understand(question, said, self.session.now.call.today).value
-        except Unclear:
-            return None
+        return value_of(question, said, self.session.now.call.today)
 
     def _now(self) -> datetime:
         """Later by what was said since, and what it takes to enter an answer."""

@@ -182,14 +182,14 @@ def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list
     elif (
         not words
         and isinstance(act, Ask)
-        and _taped(question)
+        and _on_the_body(question)
         and voice.often(_ASKS_BACK, "asks back")
     ):
         words.append(voice.remark("asks_back"))
     return words
 
 
-def _taped(question: Question) -> bool:
+def _on_the_body(question: Question) -> bool:
     """Whether somebody has to take a tape to their body."""
     return question.measures is not None and question.answer == "length"
 

@@ -158,6 +158,14 @@ def _usual(question: Question, said: str) -> str:
     return rounded(question, (low + high) / 2)
 
 
+def value_of(question: Question, said: str, today: date = SOME_DAY) -> Value | None:
+    """What an answer means, mm, kg or plain; None where it is not known or not clear."""
+    try:
+        return understand(question, said, today).value
+    except Unclear:
+        return None
+
+
 def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, Value]:
     """Question -> its value as conditions read it; none of what is not known or not clear."""
     found: dict[str, Value] = {}
@@ -165,10 +173,7 @@ def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, Value]:
         question = tree.questions.get(name)
         if question is None:
             continue
-        try:
-            value = understand(question, said, SOME_DAY).value
-        except Unclear:
-            continue
+        value = value_of(question, said)
         if isinstance(value, float) and question.unit:
             value = to_unit(value, question.unit)
         if value is not None:

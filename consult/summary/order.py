@@ -10,6 +10,8 @@ import io
 import json
 from typing import TYPE_CHECKING, Any
 
+from consult.cells import guarded
+
 if TYPE_CHECKING:
     from consult.summary.model import Summary
 
@@ -96,4 +98,4 @@ def order_csv(summary: Summary) -> str:
 def _harmless(value: object) -> str:
     """One line, and nothing that a spreadsheet reads as a formula."""
     text = "" if value is None else " ".join(str(value).split())
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "'") else text
+    return guarded(text, {"'"})

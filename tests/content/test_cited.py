@@ -15,16 +15,9 @@ from consult.paths import shipped_trees
 from consult.tree.floor import the_floor
 from consult.tree.plain_words import FILE as PLAIN_WORDS
 from consult.tree.sources import FILE, Sources, shipped_sources
+from tests.tree.test_sources import PAGE
 
-UNUSED = """\
-  unused_page:
-    title: A page
-    publisher: A public body
-    year: 2020
-    place: https://example.org/page
-    says: Sit well.
-    have: opened
-"""
+UNUSED = PAGE.replace("a_page:", "unused_page:")
 
 
 @pytest.fixture

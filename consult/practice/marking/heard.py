@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.call.understand import understand
 from consult.practice.effects import FIGURES
 from consult.practice.marking.item import Finding, Item, items
-from consult.practice.truth import SOME_DAY
-from consult.units import Unclear
+from consult.practice.truth import value_of
 
 if TYPE_CHECKING:
     from consult.call.understand import Value
@@ -27,8 +25,8 @@ def heard_marks(evidence: Evidence) -> tuple[Item, ...]:
         question = questions.get(name)
         if question is None or name not in told or not _counts(question):
             continue
-        entered = _value(question, answer.said)
-        as_told = any(_same(entered, _value(question, said)) for said in told[name])
+        entered = value_of(question, answer.said)
+        as_told = any(_same(entered, value_of(question, said)) for said in told[name])
         # A sign may be entered under any question, as long as the caller is sent where it sends.
         if as_told or (evidence.stopped and _signs(evidence, question, answer.said)):
             right += 1
@@ -77,7 +75,7 @@ def _wrong(evidence: Evidence, question: Question, entered: str, said: str) -> F
 
 def _signs(evidence: Evidence, question: Question, said: str) -> set[str]:
     """The choices of an answer that a stop or a referral asks about."""
-    value = _value(question, said)
+    value = value_of(question, said)
     chosen = value if isinstance(value, frozenset) else {str(value)}
     grave = [one for one in evidence.tree.cautions if one.level != "note"]
     alone = [one.when.names for one in grave if question.name in one.when.names]
@@ -88,10 +86,3 @@ def _same(entered: Value | None, said: Value | None) -> bool:
     if isinstance(entered, str) and isinstance(said, str):
         return " ".join(entered.casefold().split()) == " ".join(said.casefold().split())
     return entered == said
-
-
-def _value(question: Question, said: str) -> Value | None:
-    try:
-        return understand(question, said, SOME_DAY).value
-    except Unclear:
-        return None

@@ -10,9 +10,10 @@ from consult.call.by_name import fact_named
 from consult.call.call import Answer, Call
 from consult.call.session import BY_NAME
 from consult.call.state import State, state_so_far
-from consult.call.understand import Value, understand
+from consult.call.understand import Value
 from consult.practice.acts import Again, Ask, Coach, Say, Turn
 from consult.practice.log import Entered, Lifted, Spoke
+from consult.practice.truth import value_of
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -56,12 +57,7 @@ class Led:
     def entered(self, question: Question) -> Value | None:
         """What stands for a question at the end, mm, kg or plain; None where nothing usable."""
         answer = self.state.call.latest().get(question.name)
-        if answer is None:
-            return None
-        try:
-            return understand(question, answer.said, self.state.call.today).value
-        except Unclear:
-            return None
+        return value_of(question, answer.said, self.state.call.today) if answer else None
 
 
 def followed(basis: Basis, log: Log) -> Led:
