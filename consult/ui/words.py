@@ -122,13 +122,14 @@ def _figure(
 
     low = end(one.low, math.floor)
     band = f"{low}-{end(one.high, math.ceil)}" if math.isfinite(one.high) else f"{low}+"
+    sure = one.sd * NINE_IN_TEN
     known = how_known(state.estimate, one)
     label = SHORT.get(name, NAMES[name])
     return (
         f"{'»' if changed else ' '}{label[:11] if narrow else label}",
         bare(one.target, round if narrow and one.target >= 1000 else None),
         band,
-        f"±{bare(one.sd * NINE_IN_TEN)}",
+        f"±{bare(sure, round if narrow and sure >= 100 else None)}",
         known[0] if narrow else (known if width >= WHOLE_WORDS else KNOWN_SHORT[known]),
     )
 

@@ -40,6 +40,19 @@ async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: 
             assert "…" not in second[10:]
 
 
+async def test_a_figure_keeps_to_its_line(tmp_path: Path) -> None:
+    """Also at 80x24 before anything is known, when the margins are widest."""
+    async with desk(tmp_path, size=(80, 24)) as at:
+        await at.answer("Ada Fenwick")
+        await at.answer("1")
+        await at.answer("feet")
+        await at.settle()
+        seen = rows(at)
+        first = next(place for place, row in enumerate(seen) if "Seat height" in row)
+        assert "Seat depth" in seen[first + 1]
+        assert "Screen top" in seen[first + 6]
+
+
 @pytest.mark.parametrize("size", SIZES)
 async def test_question_and_answer_line_at_every_size(
     size: tuple[int, int], tmp_path: Path
