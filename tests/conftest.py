@@ -2,6 +2,9 @@
 
 ``--clock machine`` lets the program read the machine's clock: for tests that are marked
 ``any_day``, on a machine whose clock was shifted (see ``.ci/run``).
+
+Properties are tried with the same examples at every run, so that a red run is the work of the last
+change; ``CONSULT_LONG=1`` draws new ones.
 """
 
 from __future__ import annotations
@@ -12,6 +15,11 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("same every time", derandomize=True)
+settings.register_profile("new examples", print_blob=True)
+settings.load_profile("new examples" if os.environ.get("CONSULT_LONG") else "same every time")
 
 STOPPED = str(Path(__file__).parent / "stopped")
 

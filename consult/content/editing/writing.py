@@ -25,7 +25,7 @@ _ODD = re.compile(
 _ODD_BUT_BREAKS = re.compile(_ODD.pattern.replace("[^", "[^\n", 1))
 _TO_ESCAPE = re.compile(_ODD.pattern + r'|[\\"]')
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_STARTS = "-?:,[]{}#&*!|>'\"%@` =<"
+_STARTS = "-?:,[]{}#&*!|>'\"%@` ="
 _ANYWHERE = Where("", 1, 1)
 _MAX_KEY = 1000
 """A name longer than this is no name to the YAML parser."""
@@ -45,7 +45,7 @@ def plain(text: str, *, brackets: bool = False) -> bool:
         return False
     if not text.isascii() and odd_space(text, _ANYWHERE):
         return False
-    if ": " in text or " #" in text or text.endswith(":") or text.startswith(("---", "...")):
+    if ": " in text or " #" in text or text.endswith(":") or text.startswith(("---", "...", "<<")):
         return False
     if brackets and re.search(r"[,\[\]{}:?]", text):
         return False

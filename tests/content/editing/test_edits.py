@@ -76,6 +76,18 @@ def test_the_same_value_changes_nothing(data: st.DataObject, text: str) -> None:
 
 
 @pytest.mark.parametrize("name", SHIPPED)
+def test_the_same_value_on_its_line_changes_nothing(name: str) -> None:
+    """Every text of the trees as shipped that stands on one line, not a draw of them."""
+    text = SHIPPED[name]
+    spans = spans_of(text)
+    for steps in places(text, str):
+        piece = spans.pieces[steps]
+        on_one_line = spans.line_of(piece.head) == spans.line_of(piece.end)
+        if on_one_line and "\\u" not in spans.text[piece.start : piece.end]:
+            assert set_value(text, steps, piece.text) == text, steps
+
+
+@pytest.mark.parametrize("name", SHIPPED)
 def test_the_same_folded_text_changes_nothing(name: str) -> None:
     """A folded text set to what it says keeps its line breaks where they were."""
     text = SHIPPED[name]
