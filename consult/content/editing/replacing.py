@@ -81,7 +81,7 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
         return [f" >{chomp}", *(f"{pad}{line}" if line else "" for line in folded)]
     if piece.style == "|" and writing.can_stand_in_lines(kept):
         return [f" |{chomp}", *(f"{pad}{line}" if line else "" for line in kept.split("\n"))]
-    if piece.style == '"' and not writing.can_fold(value):
+    if piece.style == '"' and piece.text and not writing.can_fold(value):
         return [f" {writing.double_quoted(value)}"]
     if piece.style not in ("|", ">") and "\n" not in value and writing.can_fold(value):
         lines = writing.folded(value, writing.WIDTH - indent)
@@ -95,6 +95,9 @@ def _on_one_line(spans: Spans, piece: Piece) -> bool:
 
 def _inline_like(spans: Spans, steps: Steps, value: str, piece: Piece, *, flow: bool) -> str | None:
     """On one line in the old quotes or without; None where that cannot be."""
+    if piece.style in ("'", '"') and not piece.text:
+        # The quotes of an emptied field were nobody's wish.
+        return writing.inline(value, brackets=flow)
     if piece.style == "'":
         return writing.single_quoted(value)
     if piece.style == '"':

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from textual import work
 
 from consult.content.editing.edits_groups import add_pool, add_topic, into_pool, new_tree
-from consult.content.editing.edits_questions import add_choice, add_route
+from consult.content.editing.edits_questions import add_choice, add_include, add_route
 from consult.content.editing.refused import Refused
 from consult.tree.model import TOPICS
 from consult.ui.choose_screen import Line
@@ -24,13 +22,11 @@ from consult.ui.edit.structure import (
     question_after,
 )
 
-if TYPE_CHECKING:
-    pass
-
 ADDED = {
     "question": "Question: asked after this one",
     "pool": "Pool: a group of questions, each asked only while it is worth its time",
     "topic": "Topic: questions asked only when somebody opens it, in a file of its own",
+    "include": "Sub-tree: questions in a file of their own, always asked",
     "choice": "Choice: one more answer to this question",
     "route": "Route: go to another question, depending on an answer",
     "caution": "Caution: safety words that interrupt the call or end the advice",
@@ -56,7 +52,7 @@ class Adding(Asking):
         if self.entry.kind != "question":
             kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
             if self.entry.kind not in STEPS:
-                kinds.remove("topic")
+                kinds = [one for one in kinds if one not in ("topic", "include")]
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
         found = await self.choose("Add what?", [Line(one, ADDED[one]) for one in kinds])
@@ -84,8 +80,8 @@ class Adding(Asking):
                 await self._add_pool()
             case "member":
                 await self._add_member()
-            case "topic":
-                await self._add_topic()
+            case "topic" | "include":
+                await self._add_tree(kind)
             case "choice":
                 await self._add_choice()
             case "route":
@@ -193,33 +189,43 @@ class Adding(Asking):
             steps = (*pool.place.steps, "best_of", at)
             self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
 
-    async def _add_topic(self) -> None:
+    async def _add_tree(self, kind: str) -> None:
+        """A topic or a sub-tree: a step here, and a file with its first question."""
         after = self.sheets.pool_of(self.entry) or self.entry
         file = after.place.file
-        title = await self.line("A topic", "What is its name in the list of topics?")
-        changes = title and await self.line("A topic", "What could it change? A few words.")
+        is_topic = kind == "topic"
+        what = "topic" if is_topic else "sub-tree"
+        shown = "What is its name in the list of topics?" if is_topic else "What is it about?"
+        title = await self.line(f"A {what}", shown)
+        changes = (
+            title
+            if title is None or not is_topic
+            else await self.line(f"A {what}", "What could it change? A few words.")
+        )
         ask = changes and await self.line("Its first question", "What does the adviser say?")
         if not title or not changes or not ask:
             return
         names = {one.name for one in self.sheets.steps_of()}
         files = {one.removesuffix(".yaml") for one in self.folder.texts}
-        topic = name_from(
-            title, names | files | {one.removeprefix("the_") for one in names}, "topic"
-        )
-        question = name_from(ask, names | {topic}, "question")
+        tree = name_from(title, names | files | {one.removeprefix("the_") for one in names}, "tree")
+        question = name_from(ask, names | {tree}, "question")
         version = self.sheets.value(Place(file), "version")
+        step = f"the_{tree}"
         try:
-            main = add_topic(self.folder.texts[file], topic, title, changes, after.name)
-            inner = new_tree(topic, title, version, question, ask)
-            texts = {file: main, f"{topic}.yaml": inner}
-            self.folder.edit_many(texts, f"the new topic {topic}")
+            outer = self.folder.texts[file]
+            if is_topic:
+                outer = add_topic(outer, tree, title, changes, after.name)
+            else:
+                outer = add_include(outer, step, tree, after.name)
+            texts = {file: outer, f"{tree}.yaml": new_tree(tree, title, version, question, ask)}
+            self.folder.edit_many(texts, f"the new {what} {tree}")
         except Refused as refused:
             self.tell(str(refused))
             return
         self.changed()
-        self.show_place(Place(file, ("questions", f"the_{topic}")))
+        self.show_place(Place(file, ("questions", step)))
         self.turn_to("form")
-        self.tell(f"Added the topic {topic} after {after.name}, in {topic}.yaml.", "")
+        self.tell(f"Added the {what} {tree} after {after.name}, in {tree}.yaml.", "")
 
     async def _add_route(self) -> None:
         entry = self.entry

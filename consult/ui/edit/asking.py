@@ -126,7 +126,9 @@ class Asking(Panes):
         """One of several lines."""
 
         def find(typed: str) -> list[Line]:
-            return [one for one in lines if typed.casefold() in one.text.casefold()]
+            sought = typed.casefold()
+            found = [one for one in lines if sought in one.text.casefold()]
+            return sorted(found, key=lambda one: not one.text.casefold().startswith(sought))
 
         page: Screen[str | None] = ChooseScreen(title, find, "Nothing matches that.")
         return await self.app.push_screen_wait(page)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.fit.range_model import FEATURES
 from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.model import END
@@ -75,7 +76,9 @@ def _contacts(sheets: Sheets) -> dict[str, str]:
 
 
 def _features(sheets: Sheets) -> dict[str, str]:
-    """The features of the range file."""
+    """The features of the range file; every one there is where the folder has no range."""
+    if RANGE_FILE not in sheets.good:
+        return dict.fromkeys(FEATURES, "")
     found: dict[str, str] = {}
     top = sheets.data(Place(RANGE_FILE))
     for section in top.values() if isinstance(top, dict) else ():

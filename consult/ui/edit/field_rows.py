@@ -26,6 +26,11 @@ class FieldRow(Horizontal):
         yield self._label
         yield self.control
 
+    @property
+    def label(self) -> str:
+        """What stands before it."""
+        return self._called
+
     def call(self, label: str) -> None:
         """Put another label before it."""
         if label != self._called:

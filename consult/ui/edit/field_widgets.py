@@ -121,6 +121,10 @@ class Words(Lines):
         event.stop()
         self.typing()
 
+    def action_delete_to_start_of_line(self) -> None:
+        """Ctrl+U empties the whole field: where a line wraps means nothing in these texts."""
+        self.delete(self.document.start, self.document.end)
+
     def action_cursor_up(self, select: bool = False) -> None:
         """Up, or to the field before."""
         if not select and self.wrapped_document.location_to_offset(self.cursor_location).y == 0:
@@ -177,6 +181,10 @@ class Line(Input, Control):
         """Take it at the next pause."""
         event.stop()
         self.typing()
+
+    def action_delete_left_all(self) -> None:
+        """Ctrl+U empties the whole field, wherever the cursor is."""
+        self.value = ""
 
     def action_after(self) -> None:
         """Take it and go on."""

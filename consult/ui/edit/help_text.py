@@ -5,7 +5,7 @@ from consult.ui.keys import key_lines
 
 HELP = f"""\
 Rewording a question
-  Type a word of it: the outline shows what contains it. Enter goes to the form; type there.
+  Type a word of it: the outline shows what contains it. Enter opens the nearest; type there.
   The draft changes as you type. Ctrl+Z undoes, Ctrl+S saves.
 
 The outline
@@ -14,7 +14,7 @@ The outline
   ✗2  two mistakes there               *  not saved yet
 
 The form
-  Up, Down or Tab go from field to field. ▾: Enter shows the choices.
+  Up, Down or Tab go from field to field. Ctrl+U empties one. ▾: Enter shows the choices.
   Conditions (When, Skip when): Enter builds one from choices.
   Alt+A adds, Ctrl+Delete deletes, Ctrl+Up and Ctrl+Down move what the cursor is on.
 

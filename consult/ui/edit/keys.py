@@ -18,7 +18,7 @@ KEYS = (
         "alt+a",
         "add",
         "Add",
-        "add a question, pool, topic, choice, route, caution, advice or need",
+        "add a question, pool, topic, sub-tree, choice, route, caution, advice or need",
         footer=True,
     ),
     Key("ctrl+delete", "delete", "Delete", "delete what the cursor is on; asks first"),

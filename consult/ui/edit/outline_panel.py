@@ -42,21 +42,29 @@ class OutlineList(OptionList):
 
 
 class FindLine(Input):
-    """What to find; Down and Enter go to what was found, Escape empties it."""
+    """What to find: Enter opens the nearest match, Down goes to the list, Escape empties it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down,enter", "to_lines", show=False),
+        Binding("down", "to_lines", show=False),
+        Binding("enter", "open", show=False),
     ]
 
-    def __init__(self, to_lines: Callable[[], None]) -> None:
+    def __init__(self, to_lines: Callable[[], None], enter: Callable[[], None]) -> None:
         super().__init__(
-            id="e-find", placeholder="type to find", compact=True, select_on_focus=False
+            id="e-find",
+            placeholder="type to find; Enter opens it",
+            compact=True,
+            select_on_focus=False,
         )
-        self.to_lines = to_lines
+        self.to_lines, self.enter = to_lines, enter
 
     def action_to_lines(self) -> None:
         """Go to the lines."""
         self.to_lines()
+
+    def action_open(self) -> None:
+        """Open what was found."""
+        self.enter()
 
 
 class OutlinePanel(Vertical):
@@ -69,10 +77,10 @@ class OutlinePanel(Vertical):
         self._shown: list[Entry] = []
         self._lines: list[Content] = []
         self._place: Place | None = None
-        self._quiet = 0
+        self._nearest: tuple[str, Place] | None = None
 
     def compose(self) -> ComposeResult:
-        yield FindLine(self._to_lines)
+        yield FindLine(self._to_lines, self._open)
         yield OutlineList(self._begin_find, lambda: bool(self.sought))
 
     @property
@@ -121,6 +129,13 @@ class OutlinePanel(Vertical):
         if not found:
             lines = [literal("Nothing matches that.")]
         self._draw(found, lines)
+        if sought and found:
+            # What is called so comes before what only mentions it.
+            nearest = min(range(len(found)), key=lambda at: _distance(found[at], sought))
+            if self._nearest != (sought, found[nearest].place):
+                self._nearest = (sought, found[nearest].place)
+                self.lines.highlighted = nearest
+                return
         self._put(sheets.entry(at))
 
     def _draw(self, found: list[Entry], lines: list[Content]) -> None:
@@ -159,7 +174,16 @@ class OutlinePanel(Vertical):
     def chosen(self, event: OptionList.OptionSelected) -> None:
         """Go to its form."""
         event.stop()
-        self._enter()
+        self._open()
+
+    def _open(self) -> None:
+        """The form of the line under the cursor; what was sought is done with."""
+        if self._shown:
+            place = self._shown[self.lines.highlighted or 0].place
+            self.query_one(FindLine).value = ""
+            self._place = place
+            self._show(place)
+            self._enter()
 
     def _begin_find(self, letter: str) -> None:
         find = self.query_one(FindLine)
@@ -174,6 +198,12 @@ class OutlinePanel(Vertical):
                 place = self._shown[self.lines.highlighted or 0].place
                 self._place = place
                 self._show(place)
+
+
+def _distance(entry: Entry, sought: str) -> int:
+    """0 for what is called so, 1 for what begins so, 2 for the rest."""
+    name, words = entry.name.casefold(), entry.words.casefold()
+    return 2 - max(2 * (name == sought), name.startswith(sought) or words.startswith(sought))
 
 
 def _count(entry: Entry, wrong: Mapping[Place, int]) -> int:

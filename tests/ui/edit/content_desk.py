@@ -136,7 +136,7 @@ class ContentDesk:
         await self.press("ctrl+f")
         self.app.screen.post_message(events.Paste(typed))
         await self.pilot.pause()
-        await self.press("enter", "enter")
+        await self.press("enter")
 
     async def field(self, *steps: str | int) -> Control:
         """Go to a field of the form."""
