@@ -29,10 +29,10 @@ from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import demo_folder, trees_folder
+from consult.practice.catalogue import COURSE_KEY as COURSE
+from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
-from consult.practice.course import KEY as COURSE
-from consult.practice.course import course_problems
 from consult.problems import Problem, Where, nearest
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import ENDING, BrokenWordingError, problems_in

@@ -11,12 +11,19 @@ from pathlib import Path
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
-from consult.practice.catalogue import Choice, callers_folder, choice_of, choices_in
+from consult.practice.catalogue import (
+    Choice,
+    Course,
+    caller_path,
+    callers_folder,
+    choice_of,
+    choices_in,
+    courses_in,
+    load_course,
+)
 from consult.practice.check import practice_problems
-from consult.practice.course import Course, caller_path, courses_in, load_course
-from consult.practice.learner.model import PracticeTrouble
-from consult.practice.learner.place import file_name, practice_place
-from consult.practice.learner.store import Learners
+from consult.practice.learner.done import PracticeTrouble
+from consult.practice.learner.store import Learners, file_name, practice_place
 from consult.problems import nearest
 
 _SEEDS = 2**31

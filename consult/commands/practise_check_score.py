@@ -14,7 +14,7 @@ from consult.commands.practise import caller_named
 from consult.commands.progress import Progress
 from consult.practice.catalogue import callers_folder, choices_in, tree_of
 from consult.practice.load import load_persona
-from consult.practice.trial.run import (
+from consult.practice.trial import (
     Trial,
     passed_with_a_sign_missed,
     rank_correlation,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from consult.practice.levels import LEVELS, level_of
+from consult.practice.model import LEVELS, level_of
 
 _EXAMPLES = """\
 examples:

@@ -17,18 +17,23 @@ from consult.commands.outcome import (
 )
 from consult.commands.practise import course_named
 from consult.commands.records_text import typed
-from consult.practice.catalogue import callers_folder, choices_in, suggested
-from consult.practice.course import courses_in, load_course, progress
-from consult.practice.learner.cells import one_line
-from consult.practice.learner.export import export_csv, export_json
-from consult.practice.learner.place import same_name
+from consult.practice.catalogue import (
+    callers_folder,
+    choices_in,
+    courses_in,
+    load_course,
+    progress,
+    suggested,
+)
+from consult.practice.learner.export import export_csv, export_json, one_line
+from consult.practice.learner.store import same_name
 from consult.records.files import home_path
 from consult.ui.practice.record_words import course_text, record_text
 from consult.ui.practice.rows import played
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.practice.course import Course
+    from consult.practice.catalogue import Course
     from consult.practice.learner.store import Learners
 
 _LONGEST = 60

@@ -8,8 +8,7 @@ from pathlib import Path
 from consult.commands.outcome import Outcome, complain
 from consult.in_file import UnreadableError, read_file
 from consult.practice.learner.export import read_export
-from consult.practice.learner.group import group_report
-from consult.practice.learner.group_text import report_csv, report_json, report_text
+from consult.practice.learner.report import group_report, report_csv, report_json, report_text
 from consult.visible import visible
 
 

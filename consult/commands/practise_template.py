@@ -7,7 +7,7 @@ from argparse import Namespace
 
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain
-from consult.practice.template import caller_template
+from consult.practice.caller_file import caller_template
 from consult.records.files import home_path
 from consult.visible import visible
 

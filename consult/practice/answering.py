@@ -13,8 +13,8 @@ from consult.practice.ways import ANSWER, LEAD_IN, OTHER, often, pick
 
 if TYPE_CHECKING:
     from consult.content.callers.chance import Key
-    from consult.practice.acts import Turn
     from consult.practice.figures import Rounding, System
+    from consult.practice.log import Turn
     from consult.practice.model import Persona
     from consult.tree.model import Question
 

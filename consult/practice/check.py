@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from consult.body.population import load_population
 from consult.call.basis import Basis
+from consult.call.call import Answer
+from consult.call.facts import Facts
+from consult.call.route import walk
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import load_persona, traits_beside, words_beside
-from consult.practice.sign_check import sign_problems
-from consult.practice.sound_part import sound_part
+from consult.practice.scoring.evidence import facts_of, learn
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
+from consult.practice.truth import SOME_DAY
 from consult.practice.ways import SCHEMA, load_ways, unknown_answers
 from consult.problems import Problem, nearest
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -24,8 +29,77 @@ from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from consult.marked.marks import Marked
+    from consult.practice.model import Persona
     from consult.tree.model import Tree
+
+_HEAD = (caller_file.KEY, "title", "tree", "sex")
+_LEFT_OUT = {"kind": "mixes_units", "explain": "Left out."}
+"""Stands for a behaviour of the wrong form, so that the others keep their places."""
+
+
+def sound_part(marked: Marked) -> Marked | None:
+    """The file without its pieces of the wrong form; None where even its head has some."""
+    data = marked.data
+    if not isinstance(data, dict) or any(name not in data for name in _HEAD):
+        return None
+    head = {name: data[name] for name in _HEAD}
+    if not _follows(marked, head, "head"):
+        return None
+    sound: dict[str, Any] = dict(head)
+    for name, block in data.items():
+        if name in head:
+            continue
+        if name == "behaviours" and isinstance(block, list):
+            block = [
+                one if _follows(marked, {**head, name: [one]}, f"{name} {at}") else _left_out(at)
+                for at, one in enumerate(block)
+            ]
+        if _follows(marked, {**head, name: block}, name):
+            sound[name] = block
+    return replace(marked, data=sound, digest=f"{marked.digest} sound")
+
+
+def _left_out(at: int) -> dict[str, str]:
+    return {"name": f"left_out_{at}", **_LEFT_OUT}
+
+
+def _follows(marked: Marked, data: Mapping[str, Any], what: str) -> bool:
+    """Whether a piece follows the schema; the digest tells it apart from the whole file."""
+    piece = replace(marked, data=dict(data), digest=f"{marked.digest} {what}")
+    return not caller_file.file_problems(piece)
+
+
+def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Problem]:
+    """A warning for each stop or referral that is true of a caller and that no question finds.
+
+    Stops are ignored on the way, so that each of several signs is looked for. A sign may be found
+    by a remark where the caller also hears the list: then the adviser knows that it is one.
+    """
+    true, found = facts_of(basis, persona.truth), Facts(basis, "metric")
+    answers = {name: Answer(name, said) for name, said in persona.truth.items()}
+    steps, _ = walk(basis.tree, answers, found, SOME_DAY, lambda *_: False)
+    asked = {step.question.name for step in steps}
+    if any(step.question.signs for step in steps):
+        for one in persona.behaviours:
+            if one.kind == "sign_in_passing":
+                learn(found, one.about, one.answer)
+    for caution in basis.tree.cautions:
+        names = caution.when.names
+        if caution.level == "note" or any("." in name for name in names):
+            continue
+        if caution.when.evaluate(true.lookup) is not True or caution.when.evaluate(found.lookup):
+            continue
+        listed = caller_file.listed_truth(marked)
+        stated = [name for name in listed if name in names and name not in asked]
+        where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.KEY)
+        calls_for = caution.name.replace("_", " ")
+        said = f"The tree never asks this caller about the sign for '{calls_for}'."
+        fix = "Change an answer that leads past that question, or delete the sign."
+        yield Problem(where, said, fix, "sign-never-asked", "warning")
+
 
 KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""

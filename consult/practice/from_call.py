@@ -21,7 +21,6 @@ from consult.body.measured import Sex
 from consult.call.state import state_so_far
 from consult.call.understand import understand
 from consult.content.callers.chance import normal_within, uniform
-from consult.practice.bodies import Band, usual
 from consult.practice.caller_check import not_taken
 from consult.practice.leftovers import (
     MENDED,
@@ -32,6 +31,7 @@ from consult.practice.leftovers import (
     title_of,
     told_in,
 )
+from consult.practice.truth import Band, usual
 from consult.units import Unclear
 
 if TYPE_CHECKING:

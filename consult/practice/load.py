@@ -14,13 +14,12 @@ from consult.content.callers.chance import normal
 from consult.marked.marks import load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
-from consult.practice.bodies import Band, drawn_body
 from consult.practice.caller_check import caller_problems
-from consult.practice.effects import FIGURES
 from consult.practice.model import Persona
+from consult.practice.speech import FIGURES
 from consult.practice.traits import FILE as TRAITS_FILE
 from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
-from consult.practice.truth import SOME_DAY, whole_truth
+from consult.practice.truth import SOME_DAY, Band, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
 from consult.tree.shares import FILE as SHARES_FILE

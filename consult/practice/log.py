@@ -1,14 +1,161 @@
-"""Everything that happened in an exercise, in order; as plain data and back."""
+"""A practice call as it went: acts, turns, events, and how long it took; as plain data and back.
+
+A caller on the screen answers at once; a real one fetches a tape. So time is counted by what was
+said and done: words at their usual speed, answers and tapes as at the call screen, and for a hint
+the time that a caller would wait while the adviser asks somebody.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from consult.practice.acts import Recommend, Turn, turn_json, turn_of
-from consult.practice.levels import Level, level_of
+from consult.call.worth import TAPE_SECONDS, WORDS_A_SECOND, seconds_of, taped
+from consult.practice.model import Level, level_of
+
+if TYPE_CHECKING:
+    from consult.tree.model import Level as CautionLevel
+    from consult.tree.model import Question
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Ask a question as the tree words it. Asked a second time it counts as ``Again``."""
+
+    question: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coach:
+    """Read the coaching out, then ask."""
+
+    question: str
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Have it measured, or said, once more."""
+
+    question: str
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Say a caution to the caller."""
+
+    caution: str
+    level: CautionLevel
+    words: str
+    """The exact words, blanks filled."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recommend:
+    """Name the chair and how to set it."""
+
+    parts: tuple[str, ...]
+    """Codes of the parts; empty where no chair could be named."""
+    seat_height: float | None
+    """mm; None where it could not be worked out."""
+    words: str = ""
+    """As read to the caller."""
+
+
+@dataclass(frozen=True, slots=True)
+class Close:
+    """End the call."""
+
+
+Act = Ask | Coach | Again | Say | Recommend | Close
+
+_ACTS: dict[str, type[Act]] = {
+    "ask": Ask,
+    "coach": Coach,
+    "again": Again,
+    "say": Say,
+    "recommend": Recommend,
+    "close": Close,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One exchange: what the adviser did and said, what the caller answered, what it meant."""
+
+    number: int
+    """From 1, the opening; its place among the turns of the exercise."""
+    act: Act | None
+    """None for the opening."""
+    adviser: str
+    caller: str
+    about: str = ""
+    """The question asked; '' where none was."""
+    shown: tuple[str, ...] = ()
+    """Names of the behaviours that showed in this reply."""
+    tells: Mapping[str, str] = field(default_factory=dict)
+    """Question -> what a careful listener enters for it.
+
+    Empty of the question asked where the reply gave no answer. An untrue remark (``contradicts``)
+    and a wrong figure are in it as they were said.
+    """
+    true: Mapping[str, str] = field(default_factory=dict)
+    """The same questions, and the one asked -> what is true."""
+
+
+def act_json(act: Act | None) -> dict[str, Any] | None:
+    """An act as plain data; None for the opening."""
+    match act:
+        case None:
+            return None
+        case Ask(question) | Coach(question) | Again(question):
+            return {"act": _act_name(act), "question": question}
+        case Say(caution, level, words):
+            return {"act": "say", "caution": caution, "level": level, "words": words}
+        case Recommend(parts, seat_height, words):
+            return {
+                "act": "recommend",
+                "parts": list(parts),
+                "seat_height": seat_height,
+                "words": words,
+            }
+        case Close():
+            return {"act": "close"}
+
+
+def act_of(data: Mapping[str, Any] | None) -> Act | None:
+    """The act of plain data; KeyError, TypeError or ValueError where it is none."""
+    if data is None:
+        return None
+    rest = {name: value for name, value in data.items() if name != "act"}
+    if data["act"] == "recommend":
+        rest["parts"] = tuple(rest["parts"])
+    return _ACTS[data["act"]](**rest)
+
+
+def turn_json(turn: Turn) -> dict[str, Any]:
+    """A turn as plain data."""
+    return {
+        "number": turn.number,
+        "act": act_json(turn.act),
+        "adviser": turn.adviser,
+        "caller": turn.caller,
+        "about": turn.about,
+        "shown": list(turn.shown),
+        "tells": dict(turn.tells),
+        "true": dict(turn.true),
+    }
+
+
+def turn_of(data: Mapping[str, Any]) -> Turn:
+    """The turn of plain data; KeyError, TypeError or ValueError where it is none."""
+    rest = {name: value for name, value in data.items() if name not in ("act", "shown")}
+    return Turn(act=act_of(data["act"]), shown=tuple(data["shown"]), **rest)
+
+
+def _act_name(act: Act) -> str:
+    return next(name for name, kind in _ACTS.items() if type(act) is kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +215,7 @@ class Closed:
 
 Event = Spoke | Entered | Lifted | Hinted | Closed
 
-_NAMES: dict[str, type[Event]] = {
+_EVENTS: dict[str, type[Event]] = {
     "spoke": Spoke,
     "entered": Entered,
     "lifted": Lifted,
@@ -148,7 +295,7 @@ def log_of(data: Mapping[str, Any]) -> Log:
 
 
 def _event_json(event: Event) -> dict[str, Any]:
-    kind = next(name for name, each in _NAMES.items() if type(event) is each)
+    kind = next(name for name, each in _EVENTS.items() if type(event) is each)
     if isinstance(event, Spoke):
         return {"event": kind, "turn": turn_json(event.turn), "at": _written(event.at)}
     fields = {name: getattr(event, name) for name in type(event).__slots__}
@@ -163,8 +310,43 @@ def _event_of(data: Mapping[str, Any]) -> Event:
         rest["at"] = datetime.fromisoformat(rest["at"])
     if data["event"] == "spoke":
         return Spoke(turn_of(data["turn"]), rest["at"])
-    return _NAMES[data["event"]](**rest)
+    return _EVENTS[data["event"]](**rest)
 
 
 def _written(at: datetime | None) -> str | None:
     return at.isoformat() if at is not None else None
+
+
+HINT_SECONDS = 20.0
+"""For which the caller waits while the adviser asks a colleague (common practice, no source)."""
+ANSWER_SECONDS = 4.0
+"""What a caller says to anything that is no question, and to one left open (as above)."""
+
+
+def call_minutes(log: Log, questions: Mapping[str, Question]) -> float:
+    """Minutes of a call as it would have been on the telephone."""
+    seconds = 0.0
+    for event in log.events:
+        if isinstance(event, Spoke):
+            seconds += turn_seconds(event.turn, questions)
+        elif isinstance(event, Hinted):
+            seconds += HINT_SECONDS
+    return seconds / 60
+
+
+def turn_seconds(turn: Turn, questions: Mapping[str, Question]) -> float:
+    """How long an act and its reply take."""
+    question = questions.get(turn.about)
+    if question is None or not isinstance(turn.act, (Ask, Coach, Again)):
+        return len(turn.adviser.split()) / WORDS_A_SECOND + ANSWER_SECONDS
+    coaching = len(question.coach.split())
+    read = coaching if isinstance(turn.act, Coach) else 0
+    if turn.about not in turn.tells:
+        return (len(question.ask.split()) + read) / WORDS_A_SECOND + ANSWER_SECONDS
+    tape = taped(question)
+    # What stands for a taped question has its coaching in it, read out or not.
+    seconds = seconds_of(question) + (read - (coaching if tape else 0)) / WORDS_A_SECOND
+    if isinstance(turn.act, Again) and question.answer == "length" and not tape:
+        # Known by heart the first time; once more means to the wall with a tape.
+        seconds += TAPE_SECONDS
+    return seconds

@@ -14,20 +14,18 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.offer import offer
-from consult.practice.effects import FIGURES
 from consult.practice.exercise import Exercise
-from consult.practice.minutes import turn_seconds
+from consult.practice.log import turn_seconds
 from consult.practice.model import MEASUREMENT
+from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
 from consult.tree.model import plain_name
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.understand import Value
-    from consult.practice.acts import Turn
-    from consult.practice.levels import Level
-    from consult.practice.log import Log
-    from consult.practice.model import Persona
+    from consult.practice.log import Log, Turn
+    from consult.practice.model import Level, Persona
     from consult.tree.model import Question
 
 SECONDS = 2.0

@@ -12,31 +12,28 @@ from datetime import datetime, time
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from consult.practice.marking.chair import chair_marks
-from consult.practice.marking.conduct import (
+from consult.practice.model_call import lead
+from consult.practice.scoring.chair import chair_marks
+from consult.practice.scoring.conduct import (
     hints_marks,
     order_marks,
     pace_marks,
     questions_marks,
     wording_marks,
 )
-from consult.practice.marking.consent import consent_marks
-from consult.practice.marking.evidence import Evidence
-from consult.practice.marking.heard import heard_marks
-from consult.practice.marking.item import Item, Marks
-from consult.practice.marking.led import followed
-from consult.practice.marking.measures import measures_marks
-from consult.practice.marking.noticed import noticed_marks
-from consult.practice.marking.signs import signs_marks
-from consult.practice.model_call import lead
+from consult.practice.scoring.entered import heard_marks, measures_marks
+from consult.practice.scoring.evidence import Evidence, followed
+from consult.practice.scoring.noticed import noticed_marks
+from consult.practice.scoring.points import Item, Marks
+from consult.practice.scoring.signs import consent_marks, signs_marks
 
 if TYPE_CHECKING:
     from datetime import date
 
     from consult.call.basis import Basis
     from consult.practice.log import Log
-    from consult.practice.marking.led import Led
     from consult.practice.model import Persona
+    from consult.practice.scoring.evidence import Led
 
 __all__ = ["Item", "Marks", "as_it_should_be", "evidence", "marks"]
 

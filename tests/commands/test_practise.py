@@ -15,7 +15,7 @@ from sqlalchemy import select
 from consult.call.call import Answer, Call
 from consult.call.private import private_of
 from consult.practice.catalogue import choice_of
-from consult.practice.learner.model import Done, Mark, Met
+from consult.practice.learner.done import Done, Mark, Met
 from consult.practice.learner.store import Learners
 from consult.records.erase import erase
 from consult.records.kept import versions_of

@@ -11,9 +11,9 @@ import numpy as np
 from consult.body.population import Population, load_population
 from consult.call.basis import Basis, load_basis
 from consult.paths import shipped_trees
-from consult.practice.acts import Turn
 from consult.practice.exercise import Exercise
 from consult.practice.load import FOLDER, load_persona, personas_in
+from consult.practice.log import Turn
 from consult.practice.model import MEASUREMENT, Persona
 
 WORDS = Path(__file__).with_name("golden_words.yaml")

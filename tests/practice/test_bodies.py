@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.practice.bodies import Band, drawn_body, usual
+from consult.practice.truth import Band, drawn_body, usual
 from tests.practice.callers import survey
 
 

@@ -16,8 +16,8 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
-from consult.practice.learner.model import Done, Met
-from consult.practice.learner.topics import Topic
+from consult.practice.learner.done import Done, Met
+from consult.practice.learner.standing import Topic
 from consult.practice.load import FOLDER
 
 TODAY = date(2026, 11, 25)

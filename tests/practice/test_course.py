@@ -8,7 +8,7 @@ import pytest
 
 from consult.commands.check import problems_of
 from consult.paths import shipped_trees
-from consult.practice.course import (
+from consult.practice.catalogue import (
     Course,
     CourseExercise,
     caller_path,
@@ -16,7 +16,7 @@ from consult.practice.course import (
     load_course,
     progress,
 )
-from consult.practice.levels import LEVELS
+from consult.practice.model import LEVELS
 from tests.practice.callers import HEAD, written
 from tests.practice.learner.samples import done
 

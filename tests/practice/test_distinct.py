@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from consult.practice.acts import Ask
 from consult.practice.answering import Voice
 from consult.practice.load import load_persona
+from consult.practice.log import Ask
 from consult.practice.model import Manner, Persona
 from consult.practice.speech import reply
 from consult.practice.ways import keyed

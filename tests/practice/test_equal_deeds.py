@@ -8,13 +8,12 @@ from functools import cache
 import pytest
 
 from consult.call.basis import Basis
-from consult.practice.acts import Again, Ask, Coach, Recommend, Say
 from consult.practice.exercise import Exercise
-from consult.practice.log import Entered, Log, Spoke
-from consult.practice.marking.evidence import counts_for
-from consult.practice.marking.item import Marks
+from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Persona
 from consult.practice.score import as_it_should_be, marks
+from consult.practice.scoring.evidence import counts_for
+from consult.practice.scoring.points import Marks
 from consult.tree.floor import the_floor
 from tests.practice.callers_by_hand import basis_of, caller
 from tests.practice.test_score import lost

@@ -13,15 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
-from consult.practice.acts import Recommend, Say
 from consult.practice.exercise import Exercise
-from consult.practice.led_again import replayed
-from consult.practice.levels import LEVELS
-from consult.practice.log import Closed, Entered, Hinted, Lifted, log_json, log_of
-from consult.practice.marking.led import call_of
-from consult.practice.model import Persona
+from consult.practice.log import Closed, Entered, Hinted, Lifted, Recommend, Say, log_json, log_of
+from consult.practice.model import LEVELS, Persona
+from consult.practice.scoring.evidence import call_of
 from tests.call.calls import HOSTILE
 from tests.practice.callers import SHIPPED, START, basis_of, begun, listen, little, shipped
+from tests.practice.replay import replayed
 
 FEVER = """
 truth: {sites: [back]}

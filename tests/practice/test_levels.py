@@ -2,7 +2,7 @@
 
 import pytest
 
-from consult.practice.levels import LEVELS, level_of, level_words
+from consult.practice.model import LEVELS, level_of, level_words
 
 
 @pytest.mark.parametrize("name", LEVELS)

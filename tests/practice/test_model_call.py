@@ -10,12 +10,12 @@ import pytest
 
 from consult.body.population import load_population
 from consult.practice import model_call
-from consult.practice.acts import Again, Coach, Recommend, Say
-from consult.practice.levels import LEVELS, Level
 from consult.practice.load import load_persona
-from consult.practice.marking.led import Led
+from consult.practice.log import Again, Coach, Recommend, Say
+from consult.practice.model import LEVELS, Level
 from consult.practice.model_call import SECONDS, lead
 from consult.practice.score import as_it_should_be, marks
+from consult.practice.scoring.evidence import Led
 from tests.long import LONG
 from tests.practice.callers import SHIPPED
 from tests.practice.callers_by_hand import HEALTH_SIGNS, LATE_SIGNS, NAMES, basis_of, caller

@@ -9,11 +9,24 @@ from datetime import datetime
 
 import pytest
 
-from consult.practice.acts import Again, Ask, Coach, Recommend, Say, Turn
-from consult.practice.log import Entered, Event, Hinted, Lifted, Log, Spoke, log_json, log_of
-from consult.practice.marking.item import Item, Marks
-from consult.practice.marking.table import CRITERIA, POINTS
+from consult.practice.log import (
+    Again,
+    Ask,
+    Coach,
+    Entered,
+    Event,
+    Hinted,
+    Lifted,
+    Log,
+    Recommend,
+    Say,
+    Spoke,
+    Turn,
+    log_json,
+    log_of,
+)
 from consult.practice.score import as_it_should_be, evidence, marks
+from consult.practice.scoring.points import CRITERIA, POINTS, Item, Marks
 from tests.practice.callers_by_hand import caller
 from tests.practice.trainees import BEGAN
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.practice.acts import Act, Again, Ask, Close, Coach, Recommend, Say, Turn
+from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say, Turn
 from consult.practice.model import Manner, Persona
 from consult.practice.speech import reply
 from consult.practice.ways import Ways

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from consult.practice.caller_file import caller_template
 from consult.practice.check import practice_problems
-from consult.practice.template import caller_template
 from tests.practice.callers import CALLERS
 
 

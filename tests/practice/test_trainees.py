@@ -7,12 +7,10 @@ from statistics import mean
 
 import pytest
 
-from consult.practice.acts import Say
-from consult.practice.hints import HINT_COST
-from consult.practice.log import Log
-from consult.practice.marking.item import Marks
-from consult.practice.marking.table import LATE_SHARE
+from consult.practice.exercise import HINT_COST
+from consult.practice.log import Log, Say
 from consult.practice.score import as_it_should_be, evidence, marks
+from consult.practice.scoring.points import LATE_SHARE, Marks
 from tests.practice import trainees
 from tests.practice.callers import SHIPPED, shipped
 from tests.practice.callers_by_hand import HEALTH_SIGNS, basis_of, caller

@@ -8,10 +8,9 @@ from datetime import datetime, timedelta
 from consult.call.basis import Basis
 from consult.call.stops import warning_questions
 from consult.practice.exercise import Exercise
-from consult.practice.levels import Level
 from consult.practice.log import Log
-from consult.practice.model import Persona
-from consult.practice.trial.by_chance import by_chance
+from consult.practice.model import Level, Persona
+from consult.practice.trial import by_chance
 from consult.tree.model import Question, plain_name
 
 BEGAN = datetime(2026, 11, 25, 9)

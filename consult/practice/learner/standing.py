@@ -1,18 +1,149 @@
-"""What a learner is good at, what not yet, and whom to practise on next."""
+"""What a learner is good at, what not yet, when it comes again, and whom to practise on next.
+
+A miss begins at the first interval. Each time it goes well on the day it is due, or later, the
+next interval begins; after the last it is learned. Going well before it is due proves little and
+changes nothing. Spacing repetitions out is common practice in teaching; the days are ours.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import TYPE_CHECKING
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Literal
 
-from consult.practice.learner.due import Resting, due, resting
-from consult.practice.learner.topics import Topic, tries
+from consult.practice.scoring.points import LABELS
 
 if TYPE_CHECKING:
-    from consult.practice.learner.model import Done
+    from consult.practice.learner.done import Done
     from consult.practice.model import Persona
+
+NOTICING: Mapping[str, str] = {
+    "mixes_units": "units that change from one figure to the next",
+    "rounds": "a rounded figure",
+    "vague": "a vague answer",
+    "volunteers": "an answer given early",
+    "wrong_tape": "a tape held at the wrong point",
+    "shoes_on": "a measure taken with shoes on",
+    "contradicts": "two answers that contradict each other",
+    "hurry": "a caller who wants to skip a question",
+    "sign_in_passing": "a warning sign said in passing",
+    "refuses_consent": "a caller who will not talk about health",
+    "for_somebody_else": "a caller who speaks for somebody else",
+    "interrupted": "a caller who is interrupted",
+}
+"""Kind of behaviour -> what there was to notice."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Topic:
+    """One thing to learn."""
+
+    what: Literal["behaviour", "criterion"]
+    name: str
+    """Kind of the behaviour, or name of the criterion."""
+
+    @property
+    def words(self) -> str:
+        """As it is told to the learner."""
+        known = NOTICING if self.what == "behaviour" else LABELS
+        return known.get(self.name, self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """How it went with a topic in one exercise."""
+
+    day: date
+    well: bool
+
+
+def tries(done: Sequence[Done]) -> dict[Topic, tuple[Try, ...]]:
+    """Every topic met so far -> how it went, in the order of the exercises.
+
+    A topic met several times in one exercise went well where it did every time.
+    """
+    found: dict[Topic, list[Try]] = {}
+    for one in done:
+        well: dict[Topic, bool] = {}
+        for topic, fine in _met(one):
+            well[topic] = well.get(topic, True) and fine
+        for topic, fine in well.items():
+            found.setdefault(topic, []).append(Try(one.day, fine))
+    return {topic: tuple(found[topic]) for topic in sorted(found)}
+
+
+def _met(done: Done) -> Iterator[tuple[Topic, bool]]:
+    for behaviour in done.met:
+        if behaviour.noticed is not None:
+            yield Topic("behaviour", behaviour.kind), behaviour.noticed
+    for mark in done.marks:
+        # What could not be earned in this call tells nothing.
+        if mark.of > 0 or mark.fails:
+            yield Topic("criterion", mark.criterion), mark.full
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """How long a topic rests."""
+
+    name: str
+    days: int
+
+
+INTERVALS = (
+    Interval("the next day", 1),
+    Interval("after three days", 3),
+    Interval("after a week", 7),
+    Interval("after three weeks", 21),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Resting:
+    """A topic that was missed and is not learned yet."""
+
+    topic: Topic
+    interval: Interval
+    since: date
+    """The day the interval began."""
+
+    @property
+    def due(self) -> date:
+        """The first day it comes again."""
+        return _after(self.since, self.interval)
+
+
+def resting(done: Sequence[Done]) -> tuple[Resting, ...]:
+    """Every topic that will come again, what is due first at the beginning."""
+    found = [_resting(topic, each) for topic, each in tries(done).items()]
+    return tuple(sorted((one for one in found if one), key=lambda one: (one.due, one.topic)))
+
+
+def due(done: Sequence[Done], today: date) -> tuple[Resting, ...]:
+    """The topics to practise today, those that wait longest first."""
+    return tuple(one for one in resting(done) if one.due <= today)
+
+
+def _resting(topic: Topic, each: tuple[Try, ...]) -> Resting | None:
+    step: int | None = None
+    since = each[0].day
+    for one in each:
+        if not one.well:
+            step, since = 0, one.day
+        elif step is not None and one.day >= _after(since, INTERVALS[step]):
+            step, since = step + 1, one.day
+            if step == len(INTERVALS):
+                step = None
+    return None if step is None else Resting(topic, INTERVALS[step], since)
+
+
+def _after(since: date, interval: Interval) -> date:
+    try:
+        return since + timedelta(days=interval.days)
+    except OverflowError:
+        return date.max
+
 
 _EVER = date.min
 ENOUGH = 3

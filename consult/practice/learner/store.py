@@ -6,15 +6,186 @@ is set aside, into a file beside it, and goes when the learner is erased.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+import json
+import math
+import os
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from datetime import date
 from pathlib import Path
+from typing import Any
+
+import platformdirs
 
 from consult import durable
-from consult.practice.learner.lines import Newer, read, written
-from consult.practice.learner.model import Done, PracticeTrouble, Record
-from consult.practice.learner.place import ASIDE, ENDING, file_name, same_name
+from consult.practice.learner.done import Done, Mark, Met, PracticeTrouble, Record
+from consult.practice.model import level_of
+
+ENDING, ASIDE = ".jsonl", ".damaged"
+_NOT_PLAIN = re.compile(r"[^a-z0-9]+")
+_LONGEST = 24
+"""Letters of a name that are enough for a person to find the file by."""
+
+
+def practice_place(place: str | Path | None = None) -> Path:
+    """What is given, else CONSULT_PRACTICE, else ``practice`` in this user's data folder."""
+    chosen = place or os.environ.get("CONSULT_PRACTICE")
+    if not chosen:
+        return Path(platformdirs.user_data_dir("consult")) / "practice"
+    try:
+        return Path(chosen).expanduser()
+    except RuntimeError as error:
+        said = f"{chosen} starts with a user name unknown on this machine. Type the whole path."
+        raise PracticeTrouble(said) from error
+
+
+def same_name(name: str) -> str:
+    """What two ways of writing one learner's name have in common; '' for no name.
+
+    Capital letters, blanks and how accents are typed make no difference.
+    """
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def file_name(learner: str) -> str:
+    """The name of a learner's file: nothing in it that a file system would obey."""
+    plain = same_name(learner)
+    if not plain:
+        raise PracticeTrouble("The name of the learner is empty. Type one.")
+    digest = hashlib.sha256(plain.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+    slug = _NOT_PLAIN.sub("-", plain)[:_LONGEST].strip("-")
+    return f"{slug or 'learner'}-{digest}{ENDING}"
+
+
+def done_json(done: Done) -> dict[str, Any]:
+    """An exercise as plain data, for ``json.dumps``."""
+    return {
+        "learner": done.learner,
+        "day": done.day.isoformat(),
+        "caller": done.caller,
+        "seed": done.seed,
+        "level": done.level,
+        "total": done.total,
+        "out_of": done.out_of,
+        "passed": done.passed,
+        "marks": [asdict(mark) for mark in done.marks],
+        "met": [asdict(one) for one in done.met],
+        "log": dict(done.log),
+    }
+
+
+def done_of(data: Any) -> Done:
+    """The exercise of plain data; ValueError in words where it is none."""
+    try:
+        return Done(
+            learner=_text(data["learner"]),
+            day=date.fromisoformat(data["day"]),
+            caller=_text(data["caller"]),
+            seed=_whole(data["seed"]),
+            level=level_of(data["level"]),
+            total=_number(data["total"]),
+            out_of=_number(data["out_of"]),
+            passed=_yes_no(data["passed"]),
+            marks=tuple(_mark(one) for one in data["marks"]),
+            met=tuple(_met(one) for one in data["met"]),
+            log=_block(data.get("log", {})),
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise ValueError("This is not a finished exercise, or it is damaged.") from error
+
+
+def _mark(data: Mapping[str, Any]) -> Mark:
+    return Mark(
+        criterion=_text(data["criterion"]),
+        name=_text(data["name"]),
+        got=_number(data["got"]),
+        of=_number(data["of"]),
+        fails=_yes_no(data["fails"]),
+        turn=_whole(data["turn"]),
+        why=_text(data["why"]),
+        better=_text(data["better"]),
+        behaviour=_text(data["behaviour"]),
+    )
+
+
+def _met(data: Mapping[str, Any]) -> Met:
+    noticed = data["noticed"]
+    judged = None if noticed is None else _yes_no(noticed)
+    return Met(_text(data["name"]), _text(data["kind"]), judged)
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError(value)
+    return value
+
+
+def _yes_no(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise TypeError(value)
+    return value
+
+
+def _whole(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise TypeError(value)
+    return value
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise TypeError(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError(value)
+    return number
+
+
+def _block(value: Any) -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        raise TypeError(value)
+    return value
+
+
+FORM = 1
+
+
+class Newer(Exception):  # noqa: N818 - nothing is wrong with the line
+    """A newer version wrote the line; it is left alone."""
+
+
+def written(done: Done) -> bytes:
+    """The line, its end included; all in plain letters, whatever the texts hold."""
+    data = done_json(done)
+    line = {"form": FORM, "digest": _digest(data), "exercise": data}
+    return json.dumps(line, allow_nan=False).encode("ascii") + b"\n"
+
+
+def read(line: bytes) -> Done:
+    """The exercise of a line; ValueError where it is damaged, ``Newer`` where not ours to read."""
+    try:
+        data = json.loads(line)
+        if isinstance(data, dict) and isinstance(data.get("form"), int) and data["form"] > FORM:
+            raise Newer
+        exercise = data["exercise"]
+        whole = data["form"] == FORM and data["digest"] == _digest(exercise)
+    except (KeyError, TypeError, ValueError, RecursionError) as error:
+        raise ValueError("This line is damaged.") from error
+    if not whole:
+        raise ValueError("This line is damaged.")
+    return done_of(exercise)
+
+
+def _digest(data: Any) -> str:
+    text = json.dumps(data, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode("ascii")).hexdigest()[:16]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,7 @@ from consult.ui.words import literal
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from consult.practice.acts import Turn
-    from consult.practice.log import Event, Log
+    from consult.practice.log import Event, Log, Turn
 
 _LONGEST = 2000
 """Letters of one thing said that are shown."""

@@ -12,9 +12,8 @@ from textual.binding import BindingType
 from consult.call.by_name import fact_named
 from consult.call.session import BY_NAME
 from consult.call.wording import question_label
-from consult.practice.levels import level_words
-from consult.practice.log import Entered, Spoke
-from consult.practice.minutes import HINT_SECONDS
+from consult.practice.log import HINT_SECONDS, Entered, Spoke
+from consult.practice.model import level_words
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line

@@ -8,7 +8,7 @@ from consult.ui.keys import key_lines
 from consult.ui.practice.keys import KEYS
 
 if TYPE_CHECKING:
-    from consult.practice.levels import Level
+    from consult.practice.model import Level
 
 LEVELS: dict[Level, str] = {
     "guided": "shows the question to ask and its coaching",

@@ -15,8 +15,8 @@ from textual.widgets import Footer, OptionList
 from textual.widgets.option_list import Option
 from textual.worker import Worker, WorkerState
 
-from consult.practice.levels import level_words
 from consult.practice.log import Spoke
+from consult.practice.model import level_words
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.marks_words import (
     behaviour_content,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from consult.practice.marking.table import LABELS
+from consult.practice.scoring.points import LABELS
 from consult.ui.practice.record_words import resting_words
 from consult.ui.practice.rows import points
 from consult.ui.words import literal
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from consult.practice.log import Log
-    from consult.practice.marking.item import Item, Marks
     from consult.practice.model import Behaviour, Persona
+    from consult.practice.scoring.points import Item, Marks
     from consult.ui.practice.practising import Judged
 
 _NEXT = 5

@@ -6,13 +6,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.practice.catalogue import suggested, tree_of
-from consult.practice.course import progress
+from consult.practice.catalogue import progress, suggested, tree_of
 from consult.practice.exercise import Exercise
-from consult.practice.learner.due import Resting
-from consult.practice.learner.finished import finished
-from consult.practice.learner.model import PracticeTrouble, Record
-from consult.practice.learner.standing import outlook
+from consult.practice.learner.done import PracticeTrouble, Record, finished
+from consult.practice.learner.standing import Resting, outlook
 from consult.practice.load import load_persona
 from consult.practice.score import marks
 
@@ -23,11 +20,10 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.practice.catalogue import Choice
-    from consult.practice.course import Course, Progress
+    from consult.practice.catalogue import Choice, Course, Progress
     from consult.practice.learner.store import Learners
-    from consult.practice.levels import Level
-    from consult.practice.marking.item import Marks
+    from consult.practice.model import Level
+    from consult.practice.scoring.points import Marks
     from consult.problems import Problem
 
 

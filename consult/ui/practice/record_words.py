@@ -5,16 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.practice.learner.standing import outlook
-from consult.practice.levels import level_words
+from consult.practice.model import level_words
 from consult.ui.practice.rows import day_words, result, step_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
 
-    from consult.practice.course import Progress
-    from consult.practice.learner.due import Resting
-    from consult.practice.learner.model import Record
+    from consult.practice.catalogue import Progress
+    from consult.practice.learner.done import Record
+    from consult.practice.learner.standing import Resting
 
 _LATEST = 10
 """Exercises listed one by one."""

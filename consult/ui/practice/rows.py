@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.practice.levels import LEVELS, level_words
+from consult.practice.model import LEVELS, level_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from consult.practice.catalogue import Choice
-    from consult.practice.course import Progress, Step
-    from consult.practice.learner.model import Done
-    from consult.practice.levels import Level
+    from consult.practice.catalogue import Choice, Progress, Step
+    from consult.practice.learner.done import Done
+    from consult.practice.model import Level
     from consult.ui.practice.practising import Practising
 
 

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
-from consult.practice.levels import level_words
+from consult.practice.model import level_words
 from consult.ui.practice.help_text import HELP, LEVELS
 from consult.ui.practice.record_words import record_text
 from consult.ui.practice.rows import harder, rows

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 
 from hypothesis import strategies as st
 
-from consult.practice.learner.model import Done, Mark, Met
-from consult.practice.levels import LEVELS, Level
+from consult.practice.learner.done import Done, Mark, Met
+from consult.practice.model import LEVELS, Level
 
 DAY = date(2026, 11, 25)
 

@@ -8,11 +8,10 @@ from typing import get_args
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.practice.learner.due import INTERVALS, due, resting
-from consult.practice.learner.model import Done
-from consult.practice.learner.topics import NOTICING, Topic, tries
-from consult.practice.marking.table import CRITERIA
+from consult.practice.learner.done import Done
+from consult.practice.learner.standing import INTERVALS, NOTICING, Topic, due, resting, tries
 from consult.practice.model import Kind
+from consult.practice.scoring.points import CRITERIA
 from tests.practice.learner.samples import DAY, done
 
 VAGUE = Topic("behaviour", "vague")

@@ -11,9 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.cells import FORMULA
-from consult.practice.learner.cells import cell
-from consult.practice.learner.export import COLUMNS, export_csv, export_json, read_export
-from consult.practice.learner.model import Done, PracticeTrouble, Record
+from consult.practice.learner.done import Done, PracticeTrouble, Record
+from consult.practice.learner.export import COLUMNS, cell, export_csv, export_json, read_export
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 

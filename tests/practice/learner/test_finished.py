@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.practice.learner.finished import finished
-from consult.practice.learner.lines import read, written
+from consult.practice.learner.done import finished
+from consult.practice.learner.store import read, written
 from consult.practice.log import log_of
-from consult.practice.marking.item import Item, Marks
+from consult.practice.scoring.points import Item, Marks
 from tests.practice.callers import START, begun, listen, little
 from tests.practice.learner.samples import DAY
 

@@ -11,9 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.practice.learner.group import group_report
-from consult.practice.learner.group_text import COLUMNS, report_csv, report_json, report_text
-from consult.practice.learner.model import Done, Mark, Record
+from consult.practice.learner.done import Done, Mark, Record
+from consult.practice.learner.report import (
+    COLUMNS,
+    group_report,
+    report_csv,
+    report_json,
+    report_text,
+)
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 ANN = Record(

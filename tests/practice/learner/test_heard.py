@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.practice.exercise import Exercise
-from consult.practice.learner.heard import noticed
+from consult.practice.learner.done import noticed
 from consult.practice.log import log_json, log_of
 from tests.practice.callers import START, begun, little
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from consult.practice.learner.standing import next_caller, outlook, standings
-from consult.practice.learner.topics import Topic
+from consult.practice.learner.standing import Topic, next_caller, outlook, standings
 from tests.practice.learner.samples import DAY, done
 
 VAGUE, HURRY = Topic("behaviour", "vague"), Topic("behaviour", "hurry")

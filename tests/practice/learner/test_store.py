@@ -12,10 +12,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.practice.learner.lines import read, written
-from consult.practice.learner.model import Done, PracticeTrouble
-from consult.practice.learner.place import file_name, practice_place, same_name
-from consult.practice.learner.store import Learners
+from consult.practice.learner.done import Done, PracticeTrouble
+from consult.practice.learner.store import (
+    Learners,
+    file_name,
+    practice_place,
+    read,
+    same_name,
+    written,
+)
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 

@@ -12,9 +12,9 @@ from scipy.stats import spearmanr  # type: ignore[import-untyped]
 
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
-from consult.practice.trial.outcome import Outcome
-from consult.practice.trial.run import (
+from consult.practice.trial import (
     ADVISERS,
+    Outcome,
     Summary,
     Trial,
     passed_with_a_sign_missed,

@@ -15,8 +15,7 @@ from textual.widgets import Input, OptionList, Static
 from consult.call.basis import Basis
 from consult.practice.catalogue import Choice, choices_in, tree_of
 from consult.practice.learner.store import Learners
-from consult.practice.levels import Level
-from consult.practice.model import Persona
+from consult.practice.model import Level, Persona
 from consult.ui.practice.app import PractiseApp
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.marks_screen import MarksScreen

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.practice.acts import Again, Ask, Coach, Say
-from consult.practice.log import Entered
+from consult.practice.log import Again, Ask, Coach, Entered, Say
 from consult.ui.ask_screen import AskScreen
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.choose_screen import ChooseScreen

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input, OptionList
 
-from consult.practice.course import load_course
-from consult.practice.learner.model import Done, Mark, Met
+from consult.practice.catalogue import load_course
+from consult.practice.learner.done import Done, Mark, Met
 from consult.ui.practice.rows import rows
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.text_screen import TextScreen

@@ -6,10 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from consult.practice.acts import Again, Ask, Coach, Recommend, Say
-from consult.practice.levels import Level
 from consult.practice.load import load_persona
-from consult.practice.log import Entered, Log, Spoke
+from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
+from consult.practice.model import Level
 from consult.practice.model_call import lead
 from consult.ui.caution_screen import CautionScreen
 from tests.practice.callers import START, basis_of

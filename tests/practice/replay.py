@@ -4,16 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.practice.acts import Again, Ask, Close, Coach, Recommend, Say
 from consult.practice.exercise import Exercise
-from consult.practice.log import Closed, Entered, Hinted, Lifted, Spoke
+from consult.practice.log import (
+    Again,
+    Ask,
+    Close,
+    Closed,
+    Coach,
+    Entered,
+    Hinted,
+    Lifted,
+    Recommend,
+    Say,
+    Spoke,
+)
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.call.basis import Basis
-    from consult.practice.acts import Act
-    from consult.practice.log import Log
+    from consult.practice.log import Act, Log
     from consult.practice.model import Persona
 
 

@@ -7,24 +7,35 @@ from typing import TYPE_CHECKING
 
 from consult.call.stopwatch import call_seconds
 from consult.call.worth import seconds_of
-from consult.practice.acts import Again, Ask, Coach, Recommend, Say, Turn
-from consult.practice.effects import FIGURES
-from consult.practice.log import Entered, Spoke
-from consult.practice.marking.item import Finding, Item, items
-from consult.practice.marking.table import (
+from consult.practice.log import (
+    Again,
+    Ask,
+    Coach,
+    Entered,
+    Recommend,
+    Say,
+    Spoke,
+    Turn,
+    call_minutes,
+    turn_seconds,
+)
+from consult.practice.model_call import contradicted, volunteered, volunteered_counts
+from consult.practice.scoring.points import (
     IN_TIME,
     NEEDLESS_COST,
     PACES,
     POINTS,
     TOO_SLOW,
+    Finding,
+    Item,
+    items,
 )
-from consult.practice.minutes import call_minutes, turn_seconds
-from consult.practice.model_call import contradicted, volunteered, volunteered_counts
+from consult.practice.speech import FIGURES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from consult.practice.marking.evidence import Evidence
+    from consult.practice.scoring.evidence import Evidence
     from consult.tree.model import Caution
 
 

@@ -7,15 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.practice.log import Entered, Hinted, Spoke
-from consult.practice.marking.evidence import quoted
-from consult.practice.marking.item import Finding, Item, items
-from consult.practice.marking.spoiled import spoiled_the_chair
-from consult.practice.marking.table import DID_NOTHING
 from consult.practice.model import MEASUREMENT, WITHHOLDS
+from consult.practice.scoring.chair import spoiled_the_chair
+from consult.practice.scoring.evidence import quoted
+from consult.practice.scoring.points import DID_NOTHING, Finding, Item, items
 
 if TYPE_CHECKING:
-    from consult.practice.marking.evidence import Evidence
     from consult.practice.model import Behaviour
+    from consult.practice.scoring.evidence import Evidence
     from consult.tree.model import Question
 
 

@@ -1,0 +1,197 @@
+"""A finished exercise and its marks, made ready to be kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from consult.call.understand import understand
+from consult.practice.log import Entered, Spoke, log_json
+from consult.practice.model import MEASUREMENT, WITHHOLDS
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.practice.log import Event, Log, Turn
+    from consult.practice.model import Behaviour, Level, Persona
+    from consult.practice.scoring.points import Marks
+
+
+class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+    """Something wrong with what is kept of practice; its text can be shown as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One item of the marks, as ``consult.practice.scoring.points.Item`` has it."""
+
+    criterion: str
+    name: str
+    got: float
+    of: float
+    fails: bool = False
+    """It failed the exercise by itself."""
+    turn: int = 0
+    """The turn it hangs on."""
+    why: str = ""
+    better: str = ""
+    behaviour: str = ""
+    """Of the caller, that it is about; '' where it is about none."""
+
+    @property
+    def full(self) -> bool:
+        """Nothing was lost on it."""
+        return self.got >= self.of and not self.fails
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """A behaviour of the caller that showed."""
+
+    name: str
+    """As in the caller's file."""
+    kind: str
+    noticed: bool | None
+    """None where neither the marks nor what was done after it tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """One finished exercise."""
+
+    learner: str
+    """As the learner wrote it."""
+    day: date
+    caller: str
+    seed: int
+    level: Level
+    total: float
+    out_of: float
+    passed: bool
+    marks: tuple[Mark, ...] = ()
+    met: tuple[Met, ...] = ()
+    log: Mapping[str, Any] = field(default_factory=dict)
+    """As ``consult.practice.log.log_json`` has it; empty where none was kept."""
+
+    @property
+    def of_100(self) -> float:
+        """The total as a share of what could be had, 0 to 100."""
+        share = self.total / self.out_of if self.out_of > 0 else 0.0
+        return 100 * min(max(share, 0.0), 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """All that is kept of one learner."""
+
+    learner: str
+    done: tuple[Done, ...] = ()
+    """In the order they were finished."""
+    troubles: tuple[str, ...] = ()
+    """What could not be read, in words."""
+
+
+_SAME = 1.0
+"""mm or kg between two ways of saying one figure."""
+
+
+def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
+    """None where it never showed, or where nothing the adviser does would tell."""
+    showed = [(turn, log.events[at + 1 :]) for at, turn in _spoken(log) if one.name in turn.shown]
+    if not showed:
+        return None
+    if one.kind in MEASUREMENT | WITHHOLDS:
+        # Fetching the tape, or the one who will sit, mends it for every question after.
+        return any(_asked(turn.about, later) for turn, later in showed)
+    if one.kind == "contradicts":
+        return any(_asked(one.about, later) or _asked(turn.about, later) for turn, later in showed)
+    if one.kind in ("volunteers", "sign_in_passing"):
+        return any(_entered(one.about, later) for _, later in showed)
+    if one.kind == "mixes_units":
+        return all(_meant(turn, persona, log) for turn, _ in showed)
+    return None
+
+
+def _spoken(log: Log) -> Iterator[tuple[int, Turn]]:
+    for at, event in enumerate(log.events):
+        if isinstance(event, Spoke):
+            yield at, event.turn
+
+
+def _asked(question: str, later: tuple[Event, ...]) -> bool:
+    return any(isinstance(each, Spoke) and each.turn.about == question for each in later)
+
+
+def _entered(question: str, later: tuple[Event, ...]) -> bool:
+    return any(
+        isinstance(each, Entered) and each.taken and each.question == question for each in later
+    )
+
+
+def _meant(turn: Turn, persona: Persona, log: Log) -> bool:
+    """Whether the figure entered in the end is the one that the caller meant."""
+    told = turn.tells.get(turn.about)
+    entries = [one.said for one in log.entries if one.taken and one.question == turn.about]
+    if told is None or not entries:
+        return told is None
+    meant, entered = (_figure(persona, log, turn.about, said) for said in (told, entries[-1]))
+    return meant is not None and entered is not None and abs(meant - entered) <= _SAME
+
+
+def _figure(persona: Persona, log: Log, question: str, said: str) -> float | None:
+    """What an entry means, mm or kg; of one by name, without the name before it."""
+    words = said.lstrip("/").replace(":", " ").split()
+    for at in range(len(words) if said.startswith("/") else 1):
+        try:
+            heard = understand(persona.questions[question], " ".join(words[at:]), log.began.date())
+        except (Unclear, KeyError):
+            continue
+        return heard.value if isinstance(heard.value, float) else None
+    return None
+
+
+def finished(learner: str, day: date, persona: Persona, log: Log, marks: Marks) -> Done:
+    """What is kept of an exercise that ended on this day."""
+    return Done(
+        learner=learner,
+        day=day,
+        caller=persona.name,
+        seed=log.seed,
+        level=log.level,
+        total=float(marks.total),
+        out_of=float(marks.out_of),
+        passed=marks.passed,
+        marks=tuple(
+            Mark(
+                criterion=one.criterion,
+                name=one.name,
+                got=float(one.got),
+                of=float(one.of),
+                fails=one.fails,
+                turn=one.turn,
+                why=one.why,
+                better=one.better,
+                behaviour=one.behaviour,
+            )
+            for one in marks.items
+        ),
+        met=tuple(_met(persona, log, marks)),
+        log=log_json(log),
+    )
+
+
+def _met(persona: Persona, log: Log, marks: Marks) -> Iterator[Met]:
+    """Behaviours that showed, and those that the marks speak of though they never did.
+
+    A sign that was never told, because nobody asked where it would have been, was missed too.
+    """
+    showed = {name for turn in log.turns for name in turn.shown}
+    for one in persona.behaviours:
+        about = [item for item in marks.items if item.behaviour == one.name]
+        if about:
+            well = all(item.got >= item.of and not item.fails for item in about)
+            yield Met(one.name, one.kind, well)
+        elif one.name in showed:
+            yield Met(one.name, one.kind, noticed(one, persona, log))

@@ -1,0 +1,249 @@
+"""Whether the score tells good advisers from bad: advisers of known skill, many drawn callers.
+
+What came of a call for the caller is judged by the truth and by none of the score's criteria.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from random import Random
+from statistics import fmean, median
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from consult.practice.exercise import Exercise
+from consult.practice.log import Recommend, Say, call_minutes
+from consult.practice.model_call import PERFECT, Skill, lead
+from consult.practice.score import as_it_should_be, marks
+from consult.practice.scoring.chair import worth
+from consult.practice.scoring.evidence import counts_for, facts_of
+from consult.tree.model import plain_name
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.practice.log import Log, Turn
+    from consult.practice.model import Persona
+    from consult.practice.scoring.evidence import Led
+    from consult.tree.model import Caution
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How one call ended."""
+
+    signs: int
+    """Warning signs that were true of the caller and had to be acted on."""
+    missed: int
+    """Of those, how many were not."""
+    chair_fits: bool
+    """The chair, and its seat height, fit the true body; or none was named to whom none may be."""
+    minutes: float
+    """On the telephone."""
+    slower: float
+    """Times the minutes of a good adviser; 1 where it was no slower."""
+
+    @property
+    def order(self) -> tuple[int, bool, float]:
+        """What sorts outcomes, the better ones last: nobody harmed, a chair that fits, time."""
+        return (-self.missed, self.chair_fits, -round(self.slower, 1))
+
+
+def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> Outcome:
+    """What came of a call; ``best`` is a good adviser's with the same caller."""
+    due = _due(basis, persona)
+    said = [turn.act.caution for turn in log.turns if isinstance(turn.act, Say)]
+    cautions = [one for one in basis.tree.cautions if one.name in said]
+    missed = [one for one in due if not any(counts_for(each, one) for each in cautions)]
+    stops = [one for one in due if one.level == "stop"]
+    recommended = log.recommended
+    if stops:
+        fits = not _named_after(log)
+    elif recommended is None:
+        fits = False
+    else:
+        value = worth(basis, persona, best, recommended)
+        fits = value is not None and value.chair_fits and value.seat_fits
+    questions = basis.tree.questions
+    minutes = call_minutes(log, questions)
+    slower = max(1.0, minutes / call_minutes(best.log, questions))
+    return Outcome(len(due), len(missed), fits, minutes, slower)
+
+
+def _named_after(log: Log) -> bool:
+    """Whether a chair was named once a stop was said, or to somebody who never heard it."""
+    after = not any(isinstance(turn.act, Say) and turn.act.level == "stop" for turn in log.turns)
+    for turn in log.turns:
+        after = after or (isinstance(turn.act, Say) and turn.act.level == "stop")
+        if after and isinstance(turn.act, Recommend) and turn.act.parts:
+            return True
+    return False
+
+
+def _due(basis: Basis, persona: Persona) -> list[Caution]:
+    """The stops that are true of a caller; where there are none, the referrals."""
+    true = facts_of(basis, persona.truth)
+    grave = [
+        one
+        for one in basis.tree.cautions
+        if one.level != "note"
+        and not any("." in name for name in one.when.names)
+        and one.when.evaluate(true.lookup) is True
+    ]
+    stops = [one for one in grave if one.level == "stop"]
+    return stops or grave
+
+
+_ACTS = 90
+_ACT_SECONDS = 10
+_AHEAD = 3
+"""Open questions among which one is chosen."""
+_CHOICE = [*["ask"] * 8, *["coach"] * 3, "again", *["enter"] * 8, *["say"] * 4, "hint", "recommend"]
+
+
+def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log:
+    """A call led by chance; asks and enters most of all. Same inputs, same log."""
+    chance, questions = Random(f"{persona.name}/{seed}"), basis.tree.questions
+    exercise = Exercise(basis, persona, seed, "guided", began)
+    heard: dict[str, str] = dict(exercise.opening(began).tells)
+    at = began
+    for _ in range(_ACTS):
+        at += timedelta(seconds=_ACT_SECONDS)
+        act, session = chance.choice(_CHOICE), exercise.session
+        turn: Turn | None = None
+        ahead = [one.name for one in session.now.to_ask][:_AHEAD]
+        name = chance.choice(ahead or list(questions))
+        match act:
+            case "ask":
+                turn = exercise.ask(name, at)
+            case "coach":
+                turn = exercise.coach(name, at)
+            case "again":
+                turn = exercise.again(name, at)
+            case "enter" if heard:
+                about = chance.choice(list(heard))
+                exercise.enter(f"/{plain_name(about)}: {heard.pop(about)}", at)
+            case "say" if session.to_say():
+                exercise.say(session.to_say()[0], at)
+            case "hint":
+                exercise.hint()
+            case "recommend" if chance.random() < 0.2:
+                exercise.recommend(at)
+        heard |= dict(turn.tells) if turn is not None else {}
+    exercise.close(at)
+    return exercise.log
+
+
+_BLIND = Skill(coaches=False, notices=False, hears=False)
+SKILLS: Mapping[str, Skill] = {
+    "perfect": PERFECT,
+    "hasty": Skill(coaches=False, notices=False, hears=False, measures=False),
+    "never notices": _BLIND,
+    "hint before everything": Skill(hints=True),
+    "measures all twice": Skill(twice=True),
+    "asks all": Skill(everything=True),
+    "misses one sign": Skill(misses_a_sign=True),
+}
+RANDOM = "random"
+"""Does one thing after another that can be done, by chance."""
+ADVISERS = (*SKILLS, RANDOM)
+_BEGAN = datetime(2026, 1, 5, 9)
+"""Which day it is decides nothing here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One call of one adviser."""
+
+    adviser: str
+    seed: int
+    share: float
+    """The score, 0 to 1."""
+    passed: bool
+    outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """How one adviser did over all callers."""
+
+    adviser: str
+    calls: int
+    passed: int
+    score: float
+    """Mean, of 100."""
+    fits: int
+    """Calls in which the chair fits the true body, or none was named where none may be."""
+    missed: int
+    """Calls with a warning sign missed."""
+    minutes: float
+    """Median."""
+
+
+def trials(
+    basis: Basis,
+    drawn: Iterable[tuple[int, Persona]],
+    advisers: Sequence[str] = ADVISERS,
+    tell: Callable[[int], None] = lambda _: None,
+) -> Iterator[Trial]:
+    """Every adviser with every caller; ``tell`` hears after each caller how many were done."""
+    for done, (seed, persona) in enumerate(drawn, 1):
+        best = as_it_should_be(basis, persona, seed, _BEGAN.date())
+        for adviser in advisers:
+            log = _led(basis, persona, seed, adviser)
+            found = marks(log, persona, basis)
+            result = outcome(basis, persona, log, best)
+            yield Trial(adviser, seed, found.share, found.passed, result)
+        tell(done)
+
+
+def summaries(found: Sequence[Trial]) -> list[Summary]:
+    """One row for each adviser, in their order."""
+    rows = []
+    for adviser in dict.fromkeys(one.adviser for one in found):
+        own = [one for one in found if one.adviser == adviser]
+        rows.append(
+            Summary(
+                adviser=adviser,
+                calls=len(own),
+                passed=sum(one.passed for one in own),
+                score=100 * fmean(one.share for one in own),
+                fits=sum(one.outcome.chair_fits for one in own),
+                missed=sum(one.outcome.missed > 0 for one in own),
+                minutes=median(one.outcome.minutes for one in own),
+            )
+        )
+    return rows
+
+
+def rank_correlation(found: Sequence[Trial]) -> float:
+    """Of score and outcome over all calls, by ranks: 1 where both sort the calls alike.
+
+    Calls that are worth the same share the mean of their ranks. NaN where all are worth the same.
+    """
+    if len({one.share for one in found}) < 2 or len({one.outcome.order for one in found}) < 2:
+        return float("nan")
+    scores = _ranks([(round(one.share, 3),) for one in found])
+    outcomes = _ranks([one.outcome.order for one in found])
+    return float(np.corrcoef(scores, outcomes)[0, 1])
+
+
+def passed_with_a_sign_missed(found: Sequence[Trial]) -> int:
+    """Calls that passed though a warning sign was missed."""
+    return sum(one.passed and one.outcome.missed > 0 for one in found)
+
+
+def _led(basis: Basis, persona: Persona, seed: int, adviser: str) -> Log:
+    if adviser == RANDOM:
+        return by_chance(basis, persona, seed, _BEGAN)
+    return lead(basis, persona, seed, "guided", _BEGAN, SKILLS[adviser])
+
+
+def _ranks(values: Sequence[tuple[float, ...]]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """The rank of each value, from 0; of equal ones the mean."""
+    places: dict[tuple[float, ...], list[int]] = {}
+    for place, value in enumerate(sorted(values)):
+        places.setdefault(value, []).append(place)
+    return np.array([fmean(places[value]) for value in values], np.float64)
