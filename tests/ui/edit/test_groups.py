@@ -9,8 +9,6 @@ from textual.widgets import OptionList
 from tests.content.guide import RECIPES, WHOLE, shown
 from tests.ui.edit.content_desk import ContentDesk, content_desk
 
-SIZES = [(80, 24), (120, 40)]
-
 
 def corner(folder: Path) -> Path:
     """The folder of the guide."""
