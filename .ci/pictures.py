@@ -84,7 +84,7 @@ async def draw_edit(
 
 
 async def draw_practice(name: str, caller: str, questions: int, size: tuple[int, int]) -> None:
-    """A practice call after so many questions, and its marks after that."""
+    """A practice call after so many questions, and its score after that."""
     folder = trees_folder() / "practice"
     with tempfile.TemporaryDirectory() as place:
         choices, _ = choices_in(folder)

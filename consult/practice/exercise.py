@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from consult.practice.model import Behaviour, Persona
 
 HINT_COST = 1
-"""Points that a hint takes from the marks; said before it is given."""
+"""Points that a hint takes from the score; said before it is given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,7 @@ class Exercise:
     """One practice call. Turns come from the caller; answers go into ``session``.
 
     ``session`` is for showing and for what the exercise has no method of; whatever counts for the
-    marks has to go through the methods here, so that it stands in the log.
+    score has to go through the methods here, so that it stands in the log.
     """
 
     hint_cost = HINT_COST

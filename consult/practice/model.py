@@ -103,7 +103,7 @@ class Behaviour:
     says: tuple[str, ...]
     """Literal words, one of them said; may be empty where words.yaml has some for the kind."""
     explain: str
-    """For the page of marks: what was the matter, and what a good adviser does."""
+    """For the score page: what was the matter, and what a good adviser does."""
     off: float = 0.0
     """mm or kg added to the figure; may be negative. Of shoes_on: the heel, where not stated."""
     about: str = ""

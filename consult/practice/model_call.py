@@ -1,7 +1,7 @@
 """Advisers of known skill, leading an exercise by what is heard and nothing else.
 
-The one who does everything right is what a learner's call is compared with, and proves that full
-marks can be had of every caller; the others show whether the score tells them apart. Nothing of the
+The one who does everything right is what a learner's call is compared with, and proves that a full
+score can be had of every caller; the others show whether the score tells them apart. Nothing of the
 caller's truth is looked at: only the words of each turn, what they mean, what shows in them, and
 the call screen.
 """

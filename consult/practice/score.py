@@ -1,4 +1,4 @@
-"""The marks of an exercise: what was done well, what was not, and what would have been better.
+"""The score of an exercise: what was done well, what was not, and what would have been better.
 
 The call is compared with what is true of the caller, and with the same caller led by an adviser who
 does everything right (``model_call``). It passes if the chair fits the true body, no sign was
@@ -13,19 +13,19 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.practice.model_call import lead
-from consult.practice.scoring.chair import chair_marks
+from consult.practice.scoring.chair import chair_items
 from consult.practice.scoring.conduct import (
-    hints_marks,
-    order_marks,
-    pace_marks,
-    questions_marks,
-    wording_marks,
+    hints_items,
+    order_items,
+    pace_items,
+    questions_items,
+    wording_items,
 )
-from consult.practice.scoring.entered import heard_marks, measures_marks
+from consult.practice.scoring.entered import heard_items, measures_items
 from consult.practice.scoring.evidence import Evidence, followed
-from consult.practice.scoring.noticed import noticed_marks
-from consult.practice.scoring.points import Item, Marks
-from consult.practice.scoring.signs import consent_marks, signs_marks
+from consult.practice.scoring.noticed import noticed_items
+from consult.practice.scoring.points import Item, Score
+from consult.practice.scoring.signs import consent_items, signs_items
 
 if TYPE_CHECKING:
     from datetime import date
@@ -35,32 +35,32 @@ if TYPE_CHECKING:
     from consult.practice.model import Persona
     from consult.practice.scoring.evidence import Led
 
-__all__ = ["Item", "Marks", "as_it_should_be", "evidence", "marks"]
+__all__ = ["Item", "Score", "as_it_should_be", "evidence", "score_of"]
 
 _CRITERIA: tuple[Callable[[Evidence], tuple[Item, ...]], ...] = (
-    signs_marks,
-    consent_marks,
-    noticed_marks,
-    heard_marks,
-    measures_marks,
-    chair_marks,
-    questions_marks,
-    order_marks,
-    pace_marks,
-    wording_marks,
-    hints_marks,
+    signs_items,
+    consent_items,
+    noticed_items,
+    heard_items,
+    measures_items,
+    chair_items,
+    questions_items,
+    order_items,
+    pace_items,
+    wording_items,
+    hints_items,
 )
 
 
-def marks(log: Log, persona: Persona, basis: Basis) -> Marks:
-    """Mark an exercise; the persona and the basis are those it was led with. Same inputs, same
-    marks."""
+def score_of(log: Log, persona: Persona, basis: Basis) -> Score:
+    """Score an exercise; the persona and the basis are those it was led with. Same inputs, same
+    score."""
     found = evidence(log, persona, basis)
-    return Marks(tuple(item for criterion in _CRITERIA for item in criterion(found)))
+    return Score(tuple(item for criterion in _CRITERIA for item in criterion(found)))
 
 
 def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:
-    """What the marks are given by."""
+    """What the score are given by."""
     best = as_it_should_be(basis, persona, log.seed, log.began.date())
     return Evidence(basis, persona, followed(basis, log), best)
 

@@ -17,7 +17,7 @@ import numpy as np
 from consult.practice.exercise import Exercise
 from consult.practice.log import Recommend, Say, call_minutes
 from consult.practice.model_call import PERFECT, Skill, lead
-from consult.practice.score import as_it_should_be, marks
+from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.chair import worth
 from consult.practice.scoring.evidence import counts_for, facts_of
 from consult.tree.model import plain_name
@@ -193,7 +193,7 @@ def trials(
         best = as_it_should_be(basis, persona, seed, _BEGAN.date())
         for adviser in advisers:
             log = _led(basis, persona, seed, adviser)
-            found = marks(log, persona, basis)
+            found = score_of(log, persona, basis)
             result = outcome(basis, persona, log, best)
             yield Trial(adviser, seed, found.share, found.passed, result)
         tell(done)

@@ -8,17 +8,189 @@ from pathlib import Path
 
 import pytest
 
+from consult.commands.check import problems_of
 from consult.paths import shipped_trees, trees_folder
 from consult.practice.catalogue import (
+    Course,
+    CourseExercise,
+    caller_path,
     callers_folder,
     choice_of,
     choices_in,
+    courses_in,
+    load_course,
+    progress,
     suggested,
     tree_of,
 )
 from consult.practice.learner.done import Done, Met
 from consult.practice.learner.standing import Topic
 from consult.practice.load import FOLDER
+from consult.practice.model import LEVELS
+from tests.practice.callers import HEAD, written
+from tests.practice.learner.samples import done
+
+COURSE = """\
+course: first_week
+title: The first week
+about: Take your time.
+pass: 70
+exercises:
+  - caller: ada
+    level: guided
+  - caller: ben
+    level: partly_guided
+    seed: 4
+    pass: 85
+"""
+
+
+def course_file(folder: Path, text: str) -> Path:
+    """A course among two callers, in a folder of trees of its own."""
+    for name in ("ada", "ben"):
+        written(folder, HEAD.replace("someone", name), name)
+    path = folder / "trees" / "practice" / "courses" / "first_week.yaml"
+    path.parent.mkdir()
+    path.write_text(text, "utf-8")
+    return path
+
+
+def course(*exercises: CourseExercise) -> Course:
+    return Course("c", "C", exercises)
+
+
+ADA = CourseExercise("ada", "guided", 70.0)
+BEN = CourseExercise("ben", "partly_guided", 85.0, seed=4)
+
+
+def test_a_course_is_read(tmp_path: Path) -> None:
+    """Exercises come in the order written, with the course's pass mark unless they have one."""
+    found, problems = load_course(course_file(tmp_path, COURSE))
+    assert problems == []
+    assert found == Course("first_week", "The first week", (ADA, BEN), "Take your time.")
+
+
+def test_callers_are_found_beside_above_and_in_the_house(tmp_path: Path) -> None:
+    """A course of one's own may use own callers and those of the house."""
+    path = course_file(tmp_path, COURSE)
+    assert caller_path("ada", path) == path.parent.parent / "ada.yaml"
+    own = path.with_name("ada.yaml")
+    own.write_text(HEAD, "utf-8")
+    assert caller_path("ada", path) == own
+    assert caller_path("nobody", path) is None
+    house = next(shipped_trees().glob("practice/[a-v]*.yaml"), None)
+    if house is not None:
+        assert caller_path(house.stem, tmp_path / "x.yaml") == house
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ("caller: ada", "caller: ade", 6, "no practice caller 'ade'. Did you mean 'ada'?"),
+        ("caller: ada", "caller: words", 6, "is not a practice caller"),
+        ("caller: ada", "caller: ../ada", 6, "small letters"),
+        ("level: partly_guided", "level: unaded", 9, "Did you mean 'unaided'?"),
+        ("pass: 70", "pass: 101", 4, "at most 100"),
+        ("pass: 70\n", "", 1, "pass"),
+        ("title:", "titel:", 2, "Did you mean 'title'?"),
+        ("seed: 4", "seed: many", 10, "whole number"),
+        ("about: Take your time.", "order: both", 3, "as_written"),
+    ],
+)
+def test_mistakes_are_told_with_their_place(
+    old: str, new: str, line: int, said: str, tmp_path: Path
+) -> None:
+    """Every mistake has its line, and the nearest valid name where there is one."""
+    path = course_file(tmp_path, COURSE.replace(old, new, 1))
+    found, problems = load_course(path)
+    assert found is None
+    assert any(said in str(one) and one.where.line == line for one in problems), problems
+
+
+def test_the_same_exercise_twice_is_warned_of(tmp_path: Path) -> None:
+    """One call would pass both; the course can be used all the same."""
+    text = COURSE + "  - caller: ada\n    level: guided\n"
+    found, (problem,) = load_course(course_file(tmp_path, text))
+    assert found is not None
+    assert (problem.severity, problem.where.line) == ("warning", 12)
+
+
+def test_the_check_knows_courses(tmp_path: Path) -> None:
+    """``consult check`` reads a course as one."""
+    assert problems_of(course_file(tmp_path, COURSE.replace("ben", "bne"))) != []
+    assert problems_of(course_file(tmp_path / "good", COURSE)) == []
+
+
+def test_a_beginner_begins_at_the_beginning() -> None:
+    """Nothing is passed, only the first exercise is open, and it comes next."""
+    found = progress(course(ADA, BEN), [])
+    assert (found.passed, found.finished, found.next) == (0, False, ADA)
+    assert [(step.open, step.tries, step.best) for step in found.steps] == [
+        (True, 0, None),
+        (False, 0, None),
+    ]
+
+
+def test_what_passes_an_exercise() -> None:
+    """Its caller, its seed, a level as hard or harder, the mark, and nothing failed outright."""
+    for one, passes in (
+        (done(caller="ben", level="partly_guided", seed=4, got=85), True),
+        (done(caller="ben", level="unaided", seed=4, got=85), True),
+        (done(caller="ben", level="guided", seed=4, got=85), False),
+        (done(caller="ben", level="partly_guided", seed=5, got=85), False),
+        (done(caller="ada", level="partly_guided", seed=4, got=85), False),
+        (done(caller="ben", level="partly_guided", seed=4, got=84), False),
+        (done(caller="ben", level="partly_guided", seed=4, got=95, passed=False), False),
+    ):
+        assert BEN.passed_by(one) is passes
+
+
+def test_the_course_goes_on_and_ends() -> None:
+    """Passing opens the next; the best try is shown; all passed, nothing comes next."""
+    tries = [done(0, "ada", got=50), done(1, "ada", got=75), done(2, "ada", got=60)]
+    found = progress(course(ADA, BEN), tries)
+    assert [(step.passed, step.open, step.tries) for step in found.steps] == [
+        (True, True, 3),
+        (False, True, 0),
+    ]
+    assert (found.steps[0].best, found.next) == (75.0, BEN)
+    ended = progress(course(ADA, BEN), [*tries, done(3, "ben", level="unaided", seed=4, got=90)])
+    assert (ended.finished, ended.next) == (True, None)
+
+
+def test_passing_ahead_counts_but_does_not_skip() -> None:
+    """In the order written, an exercise passed early stays passed once its turn comes."""
+    early = progress(course(ADA, BEN), [done(caller="ben", level="partly_guided", seed=4, got=90)])
+    assert (early.steps[1].passed, early.steps[1].open, early.next) == (True, False, ADA)
+
+
+def test_in_any_order_the_least_tried_comes_next() -> None:
+    """Where the order is free, everything is open."""
+    free = Course("c", "C", (ADA, BEN), order="any")
+    found = progress(free, [done(caller="ada", got=20)])
+    assert all(step.open for step in found.steps)
+    assert found.next == BEN
+
+
+def test_the_courses_of_the_house_are_clean() -> None:
+    """The courses load, and name only callers there are."""
+    paths = courses_in(shipped_trees() / "practice")
+    assert [path.stem for path in paths] == ["before_real_calls", "first_hour", "first_week"]
+    for path in paths:
+        found, problems = load_course(path)
+        assert problems == []
+        assert found is not None
+        assert found.name == path.stem
+
+
+def test_the_first_week_is_easier() -> None:
+    """Each course leads less than the one before it."""
+    hardest = {}
+    for path in courses_in(shipped_trees() / "practice"):
+        text = path.read_text("utf-8")
+        hardest[path.stem] = max(LEVELS.index(one) for one in LEVELS if f"level: {one}" in text)
+    assert hardest == {"first_hour": 0, "first_week": 1, "before_real_calls": 2}
+
 
 TODAY = date(2026, 11, 25)
 CALLER = """\
@@ -34,7 +206,7 @@ BEHAVIOUR = """\
 DONE = Done("Ann", TODAY, "plain", 1, "guided", 70, 100, passed=True)
 
 
-def written(folder: Path, name: str, *kinds: str) -> Path:
+def caller_file(folder: Path, name: str, *kinds: str) -> Path:
     """A caller with behaviours of these kinds."""
     text = CALLER.format(name=name) if kinds else CALLER.format(name=name).rsplit("beh", 1)[0]
     for at, kind in enumerate(kinds):
@@ -47,9 +219,9 @@ def written(folder: Path, name: str, *kinds: str) -> Path:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """Three callers, a file of words, and one that cannot be read."""
-    written(tmp_path, "hard_one", "contradicts", "sign_in_passing")
-    written(tmp_path, "plain")
-    written(tmp_path, "between", "wrong_tape", "shoes_on")
+    caller_file(tmp_path, "hard_one", "contradicts", "sign_in_passing")
+    caller_file(tmp_path, "plain")
+    caller_file(tmp_path, "between", "wrong_tape", "shoes_on")
     (tmp_path / "words.yaml").write_text("ways_of_speaking: some\n", "utf-8")
     (tmp_path / "broken.yaml").write_text("practice: [", "utf-8")
     return tmp_path
@@ -102,7 +274,7 @@ def test_where_they_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     assert callers_folder() == shipped_trees() / FOLDER
     (tmp_path / FOLDER).mkdir()
     assert callers_folder() == tmp_path / FOLDER
-    path = written(tmp_path / FOLDER, "plain")
+    path = caller_file(tmp_path / FOLDER, "plain")
     choice = choice_of(path)
     assert choice is not None
     assert tree_of(choice.listed) == trees_folder() / "seating.yaml"

@@ -11,9 +11,9 @@ from consult.call.basis import Basis
 from consult.practice.exercise import Exercise
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Persona
-from consult.practice.score import as_it_should_be, marks
+from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import counts_for
-from consult.practice.scoring.points import Marks
+from consult.practice.scoring.points import Score
 from consult.tree.floor import the_floor
 from tests.practice.callers_by_hand import basis_of, caller
 from tests.practice.test_score import lost
@@ -21,8 +21,8 @@ from tests.practice.trainees import BEGAN, Clock, typed
 
 
 @cache
-def entered_as(name: str, said: str) -> tuple[Log, Marks]:
-    """The perfect call, but the answer that stopped it was entered as this, with its marks.
+def entered_as(name: str, said: str) -> tuple[Log, Score]:
+    """The perfect call, but the answer that stopped it was entered as this, with its score.
 
     After it everything that the desk has to say is said and what it leads to is asked.
     """
@@ -50,7 +50,7 @@ def entered_as(name: str, said: str) -> tuple[Log, Marks]:
         turn = exercise.ask(question.name, now())
         exercise.enter(typed(question, turn.tells.get(question.name, "?")), now())
     exercise.close(now())
-    return exercise.log, marks(exercise.log, persona, basis)
+    return exercise.log, score_of(exercise.log, persona, basis)
 
 
 def _act(exercise: Exercise, act: object, now: Clock) -> None:
@@ -152,7 +152,7 @@ def test_the_graver_of_two_signs_has_to_be_covered() -> None:
     both = {**persona.truth, "warning_signs": "both_legs, swollen_leg"}
     twice = replace(persona, truth=both)
 
-    def led(first: str) -> Marks:
+    def led(first: str) -> Score:
         exercise, now = Exercise(basis, twice, 1, "guided", BEGAN), Clock()
         exercise.opening(now())
         exercise.ask("warning_signs", now())
@@ -160,7 +160,7 @@ def test_the_graver_of_two_signs_has_to_be_covered() -> None:
         (due,) = [one for one in exercise.session.now.cautions if one.caution.name == first]
         exercise.say(due, now())
         exercise.close(now())
-        return marks(exercise.log, twice, basis)
+        return score_of(exercise.log, twice, basis)
 
     assert not led("emergency_sign").failed_by
     (item,) = led("urgent_sign").failed_by
@@ -177,7 +177,7 @@ def test_a_stop_entered_unasked_is_marked_the_same_under_either_name() -> None:
         exercise.enter(said, now())
         exercise.say(exercise.session.to_say()[0], now())
         exercise.close(now())
-        found.append(marks(exercise.log, persona, basis))
+        found.append(score_of(exercise.log, persona, basis))
     assert found[0].total == found[1].total
     assert found[0].out_of == found[1].out_of
     assert found[1].of("signs")
@@ -205,8 +205,8 @@ def test_every_stop_is_ranked(tree: str) -> None:
     )
 
 
-def without_the_list(basis: Basis, persona: Persona, *, chair: bool) -> Marks:
-    """The marks of the perfect call with the list of warning signs left out."""
+def without_the_list(basis: Basis, persona: Persona, *, chair: bool) -> Score:
+    """The score of the perfect call with the list of warning signs left out."""
     log = as_it_should_be(basis, persona, 1, BEGAN.date()).log
     kept = [
         one
@@ -215,7 +215,7 @@ def without_the_list(basis: Basis, persona: Persona, *, chair: bool) -> Marks:
         and not (isinstance(one, Spoke) and one.turn.about == "warning_signs")
         and (chair or not (isinstance(one, Spoke) and isinstance(one.turn.act, Recommend)))
     ]
-    return marks(replace(log, events=tuple(kept)), persona, basis)
+    return score_of(replace(log, events=tuple(kept)), persona, basis)
 
 
 @pytest.mark.parametrize("chair", [True, False])
@@ -236,6 +236,6 @@ def test_the_list_needs_no_consent() -> None:
         best = as_it_should_be(basis, persona, 1, BEGAN.date())
         assert "warning_signs" in best.asked
         (item,) = [
-            one for one in marks(best.log, persona, basis).items if one.criterion == "consent"
+            one for one in score_of(best.log, persona, basis).items if one.criterion == "consent"
         ]
         assert item.got == item.of

@@ -14,7 +14,7 @@ from consult.practice.load import load_persona
 from consult.practice.log import Again, Coach, Recommend, Say
 from consult.practice.model import LEVELS, Level
 from consult.practice.model_call import SECONDS, lead
-from consult.practice.score import as_it_should_be, marks
+from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import Led
 from tests.long import LONG
 from tests.practice.callers import SHIPPED
@@ -37,7 +37,7 @@ def led(name: str) -> Led:
 def test_full_marks_can_be_had_of_callers_made_by_hand(name: str, seed: int) -> None:
     """Led as it should be, no criterion loses a point."""
     basis, persona = caller(name, seed)
-    found = marks(as_it_should_be(basis, persona, seed, BEGAN.date()).log, persona, basis)
+    found = score_of(as_it_should_be(basis, persona, seed, BEGAN.date()).log, persona, basis)
     assert found.full, [item for item in found.items if item.got < item.of or item.fails]
     assert found.passed
     assert found.out_of > 0
@@ -48,7 +48,7 @@ def test_full_marks_can_be_had_of_callers_made_by_hand(name: str, seed: int) -> 
 def test_full_marks_can_be_had_at_every_level(name: str, level: Level) -> None:
     """Levels change what the desk shows and the pace that is allowed, and nothing else."""
     basis, persona = caller(name)
-    assert marks(lead(basis, persona, 1, level, BEGAN), persona, basis).full
+    assert score_of(lead(basis, persona, 1, level, BEGAN), persona, basis).full
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -61,7 +61,7 @@ def test_full_marks_can_be_had_of_every_shipped_caller(name: str, seed: int) -> 
     seed = 100 * seed + len(name)
     persona, problems = load_persona(one.path, basis.tree, load_population(), seed)
     assert persona is not None, problems
-    found = marks(as_it_should_be(basis, persona, seed, BEGAN.date()).log, persona, basis)
+    found = score_of(as_it_should_be(basis, persona, seed, BEGAN.date()).log, persona, basis)
     assert found.full, [item for item in found.items if item.got < item.of or item.fails]
 
 
@@ -92,7 +92,7 @@ def test_a_sign_of_a_topic_comes_out_after_the_chair() -> None:
     """What the caller tells of an ache that was gone through at the end stops the call then, and
     the chair that was named before is marked as it would be without."""
     basis, persona = caller("late_sign")
-    found = marks(led("late_sign").log, persona, basis)
+    found = score_of(led("late_sign").log, persona, basis)
     turns = led("late_sign").log.turns
     named = next(at for at, turn in enumerate(turns) if isinstance(turn.act, Recommend))
     stopped = next(at for at, turn in enumerate(turns) if isinstance(turn.act, Say))

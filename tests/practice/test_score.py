@@ -1,4 +1,4 @@
-"""Marks: each criterion can lose its points alone, and a missed sign fails the call."""
+"""Score: each criterion can lose its points alone, and a missed sign fails the call."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ from consult.practice.log import (
     log_json,
     log_of,
 )
-from consult.practice.score import as_it_should_be, evidence, marks
-from consult.practice.scoring.points import CRITERIA, POINTS, Item, Marks
+from consult.practice.score import as_it_should_be, evidence, score_of
+from consult.practice.scoring.points import CRITERIA, POINTS, Item, Score
 from tests.practice.callers_by_hand import caller
 from tests.practice.trainees import BEGAN
 
@@ -39,8 +39,8 @@ def perfect(name: str) -> Log:
     return as_it_should_be(basis, persona, 1, BEGAN.date()).log
 
 
-def marked(name: str, change: Change = list) -> Marks:
-    """The marks of the perfect call after a change of its events, turns numbered anew."""
+def marked(name: str, change: Change = list) -> Score:
+    """The score of the perfect call after a change of its events, turns numbered anew."""
     basis, persona = caller(name)
     log, events, number = perfect(name), [], 0
     for event in change(list(log.events)):
@@ -48,15 +48,15 @@ def marked(name: str, change: Change = list) -> Marks:
             number += 1
             event = replace(event, turn=replace(event.turn, number=number))
         events.append(event)
-    return marks(replace(log, events=tuple(events)), persona, basis)
+    return score_of(replace(log, events=tuple(events)), persona, basis)
 
 
-def lost(found: Marks) -> set[str]:
+def lost(found: Score) -> set[str]:
     """The criteria that lost points."""
     return {item.criterion for item in found.items if item.got < item.of}
 
 
-def item_lost(found: Marks, criterion: str) -> Item:
+def item_lost(found: Score, criterion: str) -> Item:
     """The first item of a criterion that lost points."""
     return next(item for item in found.of(criterion) if item.got < item.of)
 
@@ -178,7 +178,7 @@ ALONE: dict[str, tuple[str, Change]] = {
 
 
 def test_every_criterion_is_tried_alone() -> None:
-    """The table of marks and the cases here name the same criteria, 100 points in all."""
+    """The table of points and the cases here name the same criteria, 100 points in all."""
     assert list(ALONE) == [one.name for one in CRITERIA]
     assert sum(POINTS.values()) == 100
 
@@ -482,11 +482,11 @@ def test_criteria_that_did_not_come_up_are_left_out() -> None:
 
 
 def test_a_log_kept_and_read_is_marked_the_same() -> None:
-    """Marks hang on what a log says, so they come out the same from its JSON."""
+    """Score hang on what a log says, so they come out the same from its JSON."""
     basis, persona = caller("refer")
     log = perfect("refer")
     again = log_of(json.loads(json.dumps(log_json(log))))
-    assert marks(again, persona, basis) == marks(log, persona, basis)
+    assert score_of(again, persona, basis) == score_of(log, persona, basis)
 
 
 def test_the_way_is_read_from_the_log() -> None:
@@ -499,7 +499,7 @@ def test_the_way_is_read_from_the_log() -> None:
 
 
 def test_hostile_words_never_break_the_marks() -> None:
-    """Whatever was typed, marks are given."""
+    """Whatever was typed, a score is given."""
     for text in ("/", "//", "[bold]x[/]", "\u202eabc", "🪑" * 50, "x" * 10_000, '"' * 9):
         at = datetime(2026, 11, 25, 9, 5)
         new = Entered(text, "caller_name", True, "", at, 1.0)

@@ -1,4 +1,4 @@
-"""Marks of scripted trainees: a good one gets more than a bad one, and no missed sign passes."""
+"""Score of scripted trainees: a good one gets more than a bad one, and no missed sign passes."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ import pytest
 
 from consult.practice.exercise import HINT_COST
 from consult.practice.log import Log, Say
-from consult.practice.score import as_it_should_be, evidence, marks
-from consult.practice.scoring.points import LATE_SHARE, Marks
+from consult.practice.score import as_it_should_be, evidence, score_of
+from consult.practice.scoring.points import LATE_SHARE, Score
 from tests.practice import trainees
 from tests.practice.callers import SHIPPED, shipped
 from tests.practice.callers_by_hand import HEALTH_SIGNS, basis_of, caller
@@ -27,17 +27,17 @@ def led(trainee: Trainee, name: str, seed: int = 1) -> Log:
 
 
 @cache
-def marked(trainee: Trainee, name: str, seed: int = 1) -> Marks:
-    """The marks of a trainee with a caller made by hand."""
+def marked(trainee: Trainee, name: str, seed: int = 1) -> Score:
+    """The score of a trainee with a caller made by hand."""
     basis, persona = caller(name, seed)
-    return marks(led(trainee, name, seed), persona, basis)
+    return score_of(led(trainee, name, seed), persona, basis)
 
 
 @cache
-def perfect(name: str) -> Marks:
-    """The marks of the adviser who does everything right."""
+def perfect(name: str) -> Score:
+    """The score of the adviser who does everything right."""
     basis, persona = caller(name)
-    return marks(as_it_should_be(basis, persona, 1, BEGAN.date()).log, persona, basis)
+    return score_of(as_it_should_be(basis, persona, 1, BEGAN.date()).log, persona, basis)
 
 
 @pytest.mark.parametrize("name", HEALTH_SIGNS)
@@ -56,7 +56,7 @@ def test_the_careless_fail_by_luck_as_well() -> None:
 
 
 def test_the_careless_believe_first_figures() -> None:
-    """Errors that show at a plain question are lost marks, each hung on its behaviour."""
+    """Errors that show at a plain question are lost points, each hung on its behaviour."""
     lost = {
         item.behaviour
         for item in marked(trainees.careless, "wrong_everywhere").of("noticed")
@@ -103,11 +103,13 @@ def test_every_shipped_caller_tells_the_good_from_the_bad(name: str) -> None:
     lets remarks pass, fails with every caller who has one to hear a caution about."""
     basis, persona = basis_of(SHIPPED[name].tree), shipped(name, 1)
     best = as_it_should_be(basis, persona, 1, BEGAN.date()).log
-    by_chance = marks(trainees.at_random(basis, persona, 1, "partly_guided"), persona, basis).share
-    assert 0 < by_chance < marks(best, persona, basis).share == 1.0
+    by_chance = score_of(
+        trainees.at_random(basis, persona, 1, "partly_guided"), persona, basis
+    ).share
+    assert 0 < by_chance < score_of(best, persona, basis).share == 1.0
     said = [turn.act for turn in best.turns if isinstance(turn.act, Say)]
     if any(act.level != "note" for act in said):
-        assert not marks(
+        assert not score_of(
             trainees.careless(basis, persona, 1, "partly_guided"), persona, basis
         ).passed
 
@@ -119,7 +121,7 @@ def test_a_topic_the_call_did_not_come_to_is_not_missed() -> None:
     found = evidence(log, persona, basis)
     assert "eye_height" in found.best.asked
     assert "eye_height" not in found.due
-    measures = {item.name: item.got for item in marks(log, persona, basis).of("measures")}
+    measures = {item.name: item.got for item in score_of(log, persona, basis).of("measures")}
     assert "Stature" in measures
     assert "Eye height" not in measures
 

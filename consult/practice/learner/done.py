@@ -1,4 +1,4 @@
-"""A finished exercise and its marks, made ready to be kept."""
+"""A finished exercise and its score, made ready to be kept."""
 
 from __future__ import annotations
 
@@ -16,34 +16,11 @@ if TYPE_CHECKING:
 
     from consult.practice.log import Event, Log, Turn
     from consult.practice.model import Behaviour, Level, Persona
-    from consult.practice.scoring.points import Marks
+    from consult.practice.scoring.points import Item, Score
 
 
 class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised
     """Something wrong with what is kept of practice; its text can be shown as it is."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """One item of the marks, as ``consult.practice.scoring.points.Item`` has it."""
-
-    criterion: str
-    name: str
-    got: float
-    of: float
-    fails: bool = False
-    """It failed the exercise by itself."""
-    turn: int = 0
-    """The turn it hangs on."""
-    why: str = ""
-    better: str = ""
-    behaviour: str = ""
-    """Of the caller, that it is about; '' where it is about none."""
-
-    @property
-    def full(self) -> bool:
-        """Nothing was lost on it."""
-        return self.got >= self.of and not self.fails
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +31,7 @@ class Met:
     """As in the caller's file."""
     kind: str
     noticed: bool | None
-    """None where neither the marks nor what was done after it tell."""
+    """None where neither the score nor what was done after it tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +47,7 @@ class Done:
     total: float
     out_of: float
     passed: bool
-    marks: tuple[Mark, ...] = ()
+    items: tuple[Item, ...] = ()
     met: tuple[Met, ...] = ()
     log: Mapping[str, Any] = field(default_factory=dict)
     """As ``consult.practice.log.log_json`` has it; empty where none was kept."""
@@ -152,7 +129,7 @@ def _figure(persona: Persona, log: Log, question: str, said: str) -> float | Non
     return None
 
 
-def finished(learner: str, day: date, persona: Persona, log: Log, marks: Marks) -> Done:
+def finished(learner: str, day: date, persona: Persona, log: Log, score: Score) -> Done:
     """What is kept of an exercise that ended on this day."""
     return Done(
         learner=learner,
@@ -160,36 +137,23 @@ def finished(learner: str, day: date, persona: Persona, log: Log, marks: Marks) 
         caller=persona.name,
         seed=log.seed,
         level=log.level,
-        total=float(marks.total),
-        out_of=float(marks.out_of),
-        passed=marks.passed,
-        marks=tuple(
-            Mark(
-                criterion=one.criterion,
-                name=one.name,
-                got=float(one.got),
-                of=float(one.of),
-                fails=one.fails,
-                turn=one.turn,
-                why=one.why,
-                better=one.better,
-                behaviour=one.behaviour,
-            )
-            for one in marks.items
-        ),
-        met=tuple(_met(persona, log, marks)),
+        total=score.total,
+        out_of=score.out_of,
+        passed=score.passed,
+        items=score.items,
+        met=tuple(_met(persona, log, score)),
         log=log_json(log),
     )
 
 
-def _met(persona: Persona, log: Log, marks: Marks) -> Iterator[Met]:
-    """Behaviours that showed, and those that the marks speak of though they never did.
+def _met(persona: Persona, log: Log, score: Score) -> Iterator[Met]:
+    """Behaviours that showed, and those that the score speak of though they never did.
 
     A sign that was never told, because nobody asked where it would have been, was missed too.
     """
     showed = {name for turn in log.turns for name in turn.shown}
     for one in persona.behaviours:
-        about = [item for item in marks.items if item.behaviour == one.name]
+        about = [item for item in score.items if item.behaviour == one.name]
         if about:
             well = all(item.got >= item.of and not item.fails for item in about)
             yield Met(one.name, one.kind, well)

@@ -82,7 +82,7 @@ def read_export(text: str, file: str) -> Record:
 
 
 def export_csv(record: Record) -> str:
-    """Every item of the marks as a row, for a spreadsheet; the conversations are not in it."""
+    """Every item of the score as a row, for a spreadsheet; the conversations are not in it."""
     return csv_text(COLUMNS, (row for one in record.done for row in _rows(one)))
 
 
@@ -96,12 +96,12 @@ def _rows(done: Done) -> Iterator[tuple[str, ...]]:
         *(done.learner, done.day.isoformat(), done.caller, str(done.seed), done.level),
         *(number(done.total), number(done.out_of), _yes(done.passed)),
     )
-    for mark in done.marks:
+    for item in done.items:
         yield (
-            *(*about, mark.criterion, mark.name, number(mark.got), number(mark.of)),
-            *(_yes(mark.fails), str(mark.turn), mark.behaviour, mark.why, mark.better),
+            *(*about, item.criterion, item.name, number(item.got), number(item.of)),
+            *(_yes(item.fails), str(item.turn), item.behaviour, item.why, item.better),
         )
-    if not done.marks:
+    if not done.items:
         yield (*about, *[""] * (len(COLUMNS) - len(about)))
 
 

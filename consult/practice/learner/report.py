@@ -118,12 +118,12 @@ def _missed(records: Sequence[Record], criterion: str, before: str) -> tuple[Mis
     missed: Counter[str] = Counter()
     by: dict[str, set[str]] = {}
     for record in records:
-        for mark in (mark for done in record.done for mark in done.marks):
-            if mark.criterion != criterion or not mark.name.startswith(before):
+        for item in (item for done in record.done for item in done.items):
+            if item.criterion != criterion or not item.name.startswith(before):
                 continue
-            name = mark.name.removeprefix(before)
+            name = item.name.removeprefix(before)
             times[name] += 1
-            if not mark.full:
+            if not item.full:
                 missed[name] += 1
                 by.setdefault(name, set()).add(record.learner)
     found = (Missed(name, times[name], many, len(by[name])) for name, many in missed.items())
@@ -155,7 +155,7 @@ def _joined(before: Sequence[Done], more: Sequence[Done]) -> tuple[Done, ...]:
 def _key(done: Done) -> tuple[object, ...]:
     """What tells an exercise apart, whether or not its conversation was exported."""
     about = (done.day, done.caller, done.seed, done.level, done.total, done.out_of, done.passed)
-    return (*about, done.marks, done.met)
+    return (*about, done.items, done.met)
 
 
 def _row(record: Record) -> Row:
@@ -168,7 +168,7 @@ def _row(record: Record) -> Row:
         exercises=len(done),
         callers=len({one.caller for one in done}),
         passed=sum(one.passed for one in done),
-        failed_outright=sum(any(mark.fails for mark in one.marks) for one in done),
+        failed_outright=sum(any(item.fails for item in one.items) for one in done),
         average=round(sum(one.of_100 for one in done) / len(done), 1) if done else None,
         last_day=max(one.day for one in done).isoformat() if done else "",
         strengths=tuple(one.topic.words for one in strong[:_TOLD]),

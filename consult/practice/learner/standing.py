@@ -77,10 +77,10 @@ def _met(done: Done) -> Iterator[tuple[Topic, bool]]:
     for behaviour in done.met:
         if behaviour.noticed is not None:
             yield Topic("behaviour", behaviour.kind), behaviour.noticed
-    for mark in done.marks:
+    for item in done.items:
         # What could not be earned in this call tells nothing.
-        if mark.of > 0 or mark.fails:
-            yield Topic("criterion", mark.criterion), mark.full
+        if item.of > 0 or item.fails:
+            yield Topic("criterion", item.criterion), item.full
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,9 @@ from typing import Any
 import platformdirs
 
 from consult import durable
-from consult.practice.learner.done import Done, Mark, Met, PracticeTrouble, Record
+from consult.practice.learner.done import Done, Met, PracticeTrouble, Record
 from consult.practice.model import level_of
+from consult.practice.scoring.points import Item
 
 ENDING, ASIDE = ".jsonl", ".damaged"
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
@@ -72,7 +73,7 @@ def done_json(done: Done) -> dict[str, Any]:
         "total": done.total,
         "out_of": done.out_of,
         "passed": done.passed,
-        "marks": [asdict(mark) for mark in done.marks],
+        "marks": [asdict(item) for item in done.items],
         "met": [asdict(one) for one in done.met],
         "log": dict(done.log),
     }
@@ -90,7 +91,7 @@ def done_of(data: Any) -> Done:
             total=_number(data["total"]),
             out_of=_number(data["out_of"]),
             passed=_yes_no(data["passed"]),
-            marks=tuple(_mark(one) for one in data["marks"]),
+            items=tuple(_item(one) for one in data["marks"]),
             met=tuple(_met(one) for one in data["met"]),
             log=_block(data.get("log", {})),
         )
@@ -98,8 +99,8 @@ def done_of(data: Any) -> Done:
         raise ValueError("This is not a finished exercise, or it is damaged.") from error
 
 
-def _mark(data: Mapping[str, Any]) -> Mark:
-    return Mark(
+def _item(data: Mapping[str, Any]) -> Item:
+    return Item(
         criterion=_text(data["criterion"]),
         name=_text(data["name"]),
         got=_number(data["got"]),

@@ -122,8 +122,8 @@ _SEAT_WRONG = 0.5
 """Of the points, what is left where the right chair is set wrongly."""
 
 
-def chair_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for the recommendation; none where nothing may be recommended and nothing was."""
+def chair_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for the recommendation; none where nothing may be recommended and nothing was."""
     own, best = _recommended(evidence.own.log), _recommended(evidence.best.log)
     last = evidence.own.last
     if not evidence.tree.fits:

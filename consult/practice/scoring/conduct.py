@@ -39,8 +39,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Caution
 
 
-def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for asking nothing that is not needed, as far as the call was led at all."""
+def questions_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for asking nothing that is not needed, as far as the call was led at all."""
     if not evidence.best.asked:
         return ()
     needless = _needless(evidence)
@@ -55,8 +55,8 @@ def questions_marks(evidence: Evidence) -> tuple[Item, ...]:
     return items("questions", [Finding("Needless questions", share, turn.number, why, better)])
 
 
-def order_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for signs before measures, and measures before a chair."""
+def order_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for signs before measures, and measures before a chair."""
     own, best, questions = evidence.own, evidence.best, evidence.tree.questions
     found = []
     signs = [one.name for one in evidence.signs() if one.name in own.asked]
@@ -93,8 +93,8 @@ def order_marks(evidence: Evidence) -> tuple[Item, ...]:
     return items("order", found)
 
 
-def pace_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for the minutes the call would have taken on the telephone, and for the learner's own
+def pace_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for the minutes the call would have taken on the telephone, and for the learner's own
     time at the keys. A call that takes much longer than a good adviser's fails."""
     if not evidence.own.asked or not evidence.best.asked:
         return ()
@@ -151,8 +151,8 @@ def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
     yield Finding("Pace", share, turn, why, better)
 
 
-def wording_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for cautions said as they are written, and for reading the recommendation back."""
+def wording_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for cautions said as they are written, and for reading the recommendation back."""
     found = []
     for turn in evidence.own.log.turns:
         if isinstance(turn.act, Say):
@@ -180,8 +180,8 @@ def wording_marks(evidence: Evidence) -> tuple[Item, ...]:
     return items("wording", found)
 
 
-def hints_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for finding the way without hints; each costs what was said before it was taken."""
+def hints_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for finding the way without hints; each costs what was said before it was taken."""
     if not evidence.best.asked:
         return ()
     hints = evidence.own.log.hints

@@ -27,8 +27,8 @@ _WORTH = 4.0
 """What a false warning sign, or a wrong name, weighs against an answer of any other kind."""
 
 
-def heard_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for entering what was said. Figures have criteria of their own, and so has consent."""
+def heard_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for entering what was said. Figures have criteria of their own, and so has consent."""
     questions, told = evidence.tree.questions, _told(evidence)
     found, right = [], 0
     for name, answer in evidence.own.state.call.latest().items():
@@ -104,8 +104,8 @@ _SAME = 0.5
 """mm or kg, within which two figures are the same."""
 
 
-def measures_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for every figure of the body and the workplace that a good adviser gets here."""
+def measures_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for every figure of the body and the workplace that a good adviser gets here."""
     questions = evidence.tree.questions
     found = []
     for name in evidence.due:

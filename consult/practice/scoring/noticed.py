@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 
-def noticed_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
+def noticed_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
     found = []
     for one in evidence.persona.behaviours:
         finding = None

@@ -97,20 +97,25 @@ class Item:
     """What was marked, in a few words."""
     got: float
     of: float
-    fails: bool
+    fails: bool = False
     """Fails the call whatever else was good in it."""
-    turn: int
+    turn: int = 0
     """Number of the turn it hangs on; 0 only where nothing at all was said."""
-    why: str
+    why: str = ""
     """What happened, in a plain sentence."""
-    better: str
+    better: str = ""
     """What a good adviser would have said or done; '' where that was done."""
     behaviour: str = ""
     """Name of the caller's behaviour that it is about; '' where it is about none."""
 
+    @property
+    def full(self) -> bool:
+        """Nothing was lost on it."""
+        return self.got >= self.of and not self.fails
+
 
 @dataclass(frozen=True, slots=True)
-class Marks:
+class Score:
     """What an exercise is worth."""
 
     items: tuple[Item, ...]
@@ -144,7 +149,7 @@ class Marks:
     @property
     def full(self) -> bool:
         """Nothing could have been better."""
-        return not self.failed_by and all(one.got >= one.of for one in self.items)
+        return all(one.full for one in self.items)
 
     @property
     def passed(self) -> bool:

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 _CONSENT = "Consent before health"
 
 
-def consent_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for consent; none in a tree without that question, or where a call ends before it."""
+def consent_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for consent; none in a tree without that question, or where a call ends before it."""
     question = evidence.consent()
     if question is None:
         return ()
@@ -100,8 +100,8 @@ _HARMLESS = (None, "caller_name", "caller_contact", "consent", "follow_up", "rea
 """Facts that may be asked for after a stop: no chair is measured for by them."""
 
 
-def signs_marks(evidence: Evidence) -> tuple[Item, ...]:
-    """Marks for the warning signs; a missed one, or a stop not respected, fails the call."""
+def signs_items(evidence: Evidence) -> tuple[Item, ...]:
+    """Items for the warning signs; a missed one, or a stop not respected, fails the call."""
     found = list(_asked(evidence))
     due = _due(evidence)
     stopped = evidence.stopped

@@ -1,1 +1,1 @@
-"""Practice calls at the desk: choosing a caller, leading the call, and the page of marks."""
+"""Practice calls at the desk: choosing a caller, leading the call, and the score page."""

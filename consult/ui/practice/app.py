@@ -1,4 +1,4 @@
-"""Practice as a program: choose a caller, lead the call, see the marks, choose again."""
+"""Practice as a program: choose a caller, lead the call, see the score, choose again."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from textual.worker import Worker, WorkerState
 from consult.ui.ask_screen import AskScreen
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.keys import KEYS
-from consult.ui.practice.marks_screen import MarksScreen
 from consult.ui.practice.practising import NotReady
 from consult.ui.practice.rows import Row
+from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise, Finished
-    from consult.ui.practice.marks_screen import Wish
     from consult.ui.practice.practising import Judged, Practising
+    from consult.ui.practice.score_screen import Wish
 
 RINGING = "The phone rings ..."
 _LEAVE = "Leave this call? It will not be scored or stored."
@@ -87,10 +87,10 @@ class PractiseApp(Program):
     def _ended(self, finished: Finished) -> None:  # noqa: ARG002 - the exercise has it all
         desk = self.desk
         if desk is not None:
-            self.switch_screen(MarksScreen(desk.exercise, self.practising, self._wished))
+            self.switch_screen(ScoreScreen(desk.exercise, self.practising, self._wished))
 
     def _wished(self, wish: Wish, exercise: Exercise, judged: Judged | None) -> None:
-        """From the marks to whatever comes next."""
+        """From the score to whatever comes next."""
         self.pop_screen()
         log = exercise.log
         if wish == "next" and judged is not None and judged.next is not None:

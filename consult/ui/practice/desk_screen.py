@@ -1,6 +1,6 @@
-"""The practice desk: the call desk with a caller who answers, and marks at the end.
+"""The practice desk: the call desk with a caller who answers, and a score at the end.
 
-Whatever counts for the marks goes through the exercise; nothing is kept here.
+Whatever counts for the score goes through the exercise; nothing is kept here.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self.exercise.say(raised, self.clock())
 
     def lift(self, reason: str) -> Reply:
-        """Lift the stops, as in life; the marks see it."""
+        """Lift the stops, as in life; the score see it."""
         return self.exercise.lift(reason, self.clock())
 
     # -- what is asked ------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from consult.practice.exercise import Exercise
 from consult.practice.learner.done import PracticeTrouble, Record, finished
 from consult.practice.learner.standing import Resting, outlook
 from consult.practice.load import load_persona
-from consult.practice.score import marks
+from consult.practice.score import score_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from consult.practice.catalogue import Choice, Course, Progress
     from consult.practice.learner.store import Learners
     from consult.practice.model import Level
-    from consult.practice.scoring.points import Marks
+    from consult.practice.scoring.points import Score
     from consult.problems import Problem
 
 
@@ -33,9 +33,9 @@ class NotReady(Exception):  # noqa: N818 - it is shown, not only raised
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """An exercise with its marks, kept or not."""
+    """An exercise with its score, kept or not."""
 
-    marks: Marks
+    score: Score
     trouble: str
     """Why it was not kept; '' where it was."""
     later: tuple[Resting, ...]
@@ -116,9 +116,9 @@ class Practising:
         return Exercise(basis, persona, seed, level, self.clock())
 
     def judge(self, exercise: Exercise) -> Judged:
-        """Mark an exercise that has ended, and keep it in the learner's record."""
+        """Score an exercise that has ended, and keep it in the learner's record."""
         log = exercise.log
-        found = marks(log, exercise.persona, exercise.basis)
+        found = score_of(log, exercise.persona, exercise.basis)
         today, trouble = self.clock().date(), ""
         try:
             self.learners.keep(finished(self.learner, today, exercise.persona, log, found))

@@ -6,8 +6,9 @@ from datetime import date, timedelta
 
 from hypothesis import strategies as st
 
-from consult.practice.learner.done import Done, Mark, Met
+from consult.practice.learner.done import Done, Met
 from consult.practice.model import LEVELS, Level
+from consult.practice.scoring.points import Item
 
 DAY = date(2026, 11, 25)
 
@@ -43,8 +44,8 @@ def done(
 ) -> Done:
     """An exercise ``day`` days after DAY; criteria ``lost`` and ``kept``, kinds ``noticed``."""
     marks = (
-        *(Mark(one, f"{one} of the call", 2.0, 5.0, why="It was late.") for one in lost),
-        *(Mark(one, f"{one} of the call", 5.0, 5.0) for one in kept),
+        *(Item(one, f"{one} of the call", 2.0, 5.0, why="It was late.") for one in lost),
+        *(Item(one, f"{one} of the call", 5.0, 5.0) for one in kept),
     )
     met = tuple(Met(f"a_{kind}", kind, was) for kind, was in (noticed or {}).items())
     return Done(
@@ -56,7 +57,7 @@ def done(
         total=got,
         out_of=100.0,
         passed=passed,
-        marks=marks,
+        items=marks,
         met=met,
     )
 
@@ -74,9 +75,9 @@ dones = st.builds(
     total=_numbers,
     out_of=_numbers,
     passed=st.booleans(),
-    marks=st.lists(
+    items=st.lists(
         st.builds(
-            Mark,
+            Item,
             *(_texts, _texts, _numbers, _numbers, st.booleans()),
             *(st.integers(), _texts, _texts, _texts),
         ),

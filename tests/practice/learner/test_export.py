@@ -30,7 +30,7 @@ def test_an_export_reads_back_the_same(all_: list[Done]) -> None:
 
 
 def test_an_export_may_leave_the_conversations_out() -> None:
-    """Without logs the marks stay, and what was said does not."""
+    """Without logs the score stay, and what was said does not."""
     one = Done("Ann", done().day, "x", 1, "unaided", 1.0, 2.0, True, log={"events": ["hello"]})
     text = export_json(Record("Ann", (one,)), logs=False)
     assert "hello" not in text

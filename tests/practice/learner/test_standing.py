@@ -2,12 +2,130 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
+from typing import get_args
 
-from consult.practice.learner.standing import Topic, next_caller, outlook, standings
+from hypothesis import given
+from hypothesis import strategies as st
+
+from consult.practice.learner.done import Done
+from consult.practice.learner.standing import (
+    INTERVALS,
+    NOTICING,
+    Topic,
+    due,
+    next_caller,
+    outlook,
+    resting,
+    standings,
+    tries,
+)
+from consult.practice.model import Kind
+from consult.practice.scoring.points import CRITERIA
 from tests.practice.learner.samples import DAY, done
 
-VAGUE, HURRY = Topic("behaviour", "vague"), Topic("behaviour", "hurry")
+VAGUE = Topic("behaviour", "vague")
+
+
+def vague(day: int, noticed: bool) -> Done:
+    return done(day, noticed={"vague": noticed})
+
+
+def day(after: int) -> date:
+    return DAY + timedelta(days=after)
+
+
+def test_the_intervals_are_named_and_grow() -> None:
+    """One, three, seven and twenty-one days, each with a name to tell the learner."""
+    assert [one.days for one in INTERVALS] == [1, 3, 7, 21]
+    assert all(one.name for one in INTERVALS)
+
+
+def test_a_miss_is_due_the_next_day() -> None:
+    """What was missed today rests today and is due tomorrow."""
+    missed = [vague(0, False)]
+    assert due(missed, day(0)) == ()
+    (one,) = due(missed, day(1))
+    assert (one.topic, one.due) == (VAGUE, day(1))
+
+
+def test_it_goes_from_interval_to_interval_until_it_is_learned() -> None:
+    """Going well on the day it is due begins the next interval; after the last it is over."""
+    history = [vague(0, False)]
+    at = 0
+    for interval in INTERVALS:
+        (one,) = resting(history)
+        assert one.interval == interval
+        at += interval.days
+        assert one.due == day(at)
+        history.append(vague(at, True))
+    assert resting(history) == ()
+
+
+def test_going_well_too_early_changes_nothing() -> None:
+    """The same day proves little: what was missed this morning is due tomorrow all the same."""
+    (one,) = resting([vague(0, False), vague(0, True), vague(0, True)])
+    assert one.due == day(1)
+
+
+def test_a_miss_goes_back_to_the_first() -> None:
+    """However far it had come, a miss begins again."""
+    (one,) = resting([vague(0, False), vague(1, True), vague(4, True), vague(12, False)])
+    assert (one.interval, one.due) == (INTERVALS[0], day(13))
+
+
+def test_what_was_never_missed_never_comes() -> None:
+    """Only misses are repeated."""
+    assert resting([vague(0, True), vague(5, True)]) == ()
+
+
+def test_what_the_marks_say_nothing_of_is_no_topic() -> None:
+    """A behaviour that nothing was marked for is neither missed nor learned."""
+    assert tries([done(noticed={"vague": None})]) == {}
+
+
+def test_criteria_come_again_as_behaviours_do() -> None:
+    """Points lost on a criterion make it due."""
+    (one,) = due([done(0, lost=("order",), kept=("signs",))], day(1))
+    assert one.topic == Topic("criterion", "order")
+    assert one.topic.words == "Order of the call"
+
+
+def test_twice_in_one_exercise_is_well_only_if_it_was_twice() -> None:
+    """One miss of two counts as a miss."""
+    assert [
+        one.well
+        for one in tries([done(lost=("order",), kept=("order",))])[Topic("criterion", "order")]
+    ] == [False]
+
+
+def test_every_kind_has_words() -> None:
+    """No learner reads the inner name of a behaviour or criterion."""
+    assert set(NOTICING) == set(get_args(Kind))
+    assert all(Topic("criterion", one.name).words == one.label for one in CRITERIA)
+
+
+@given(st.lists(st.tuples(st.integers(0, 5), st.booleans()), max_size=12), st.integers(0, 80))
+def test_due_only_grows_with_the_days(history: list[tuple[int, bool]], today: int) -> None:
+    """What is due today is due tomorrow too, and the same history gives the same answer."""
+    at, made = 0, []
+    for apart, well in history:
+        at += apart
+        made.append(vague(at, well))
+    now = due(made, day(today))
+    assert set(now) <= set(due(made, day(today + 1)))
+    assert now == due(list(made), day(today))
+    if made and not history[-1][1]:
+        assert resting(made)[0].due == day(at + 1)
+
+
+def test_the_end_of_the_calendar_is_no_trouble() -> None:
+    """A record kept with a wrong clock does not stop anybody."""
+    late = Done("Ann", date.max, "x", 1, "unaided", 1.0, 2.0, False, met=vague(0, False).met)
+    assert resting([late])[0].due == date.max
+
+
+HURRY = Topic("behaviour", "hurry")
 CALLERS = {"ada": {VAGUE}, "ben": {VAGUE, HURRY}, "cy": {HURRY}, "dot": set[Topic]()}
 
 

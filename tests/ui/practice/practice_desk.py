@@ -18,9 +18,9 @@ from consult.practice.learner.store import Learners
 from consult.practice.model import Level, Persona
 from consult.ui.practice.app import PractiseApp
 from consult.ui.practice.desk_screen import PracticeScreen
-from consult.ui.practice.marks_screen import MarksScreen
 from consult.ui.practice.practising import Practising
 from consult.ui.practice.rows import Row
+from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.widgets.part import Part
 from tests.practice.callers import basis_of
 from tests.ui.desk import Clock
@@ -60,9 +60,9 @@ class PracticeDesk:
         return self.app.desk
 
     @property
-    def marks(self) -> MarksScreen:
-        """The page of marks on top."""
-        assert isinstance(self.app.screen, MarksScreen)
+    def score(self) -> ScoreScreen:
+        """The score page on top."""
+        assert isinstance(self.app.screen, ScoreScreen)
         return self.app.screen
 
     @property
@@ -99,7 +99,7 @@ class PracticeDesk:
         await self.press("enter")
 
     async def end(self) -> None:
-        """F8, close, and wait for the marks."""
+        """F8, close, and wait for the score."""
         await self.press("f8", "c")
         await self.pilot.pause()
         await self.settle()

@@ -10,7 +10,8 @@ import pytest
 from textual.widgets import Input, OptionList
 
 from consult.practice.catalogue import load_course
-from consult.practice.learner.done import Done, Mark, Met
+from consult.practice.learner.done import Done, Met
+from consult.practice.scoring.points import Item
 from consult.ui.practice.rows import rows
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.text_screen import TextScreen
@@ -26,7 +27,7 @@ DONE = Done(
     total=80,
     out_of=100,
     passed=True,
-    marks=(Mark("pace", "Pace", 5, 5),),
+    items=(Item("pace", "Pace", 5, 5),),
     met=(Met("tape", "wrong_tape", False),),
 )
 

@@ -69,16 +69,16 @@ async def led(desk: PracticeDesk, log: Log) -> None:
 async def test_a_call_well_led(
     name: str, level: Level, size: tuple[int, int], tmp_path: Path
 ) -> None:
-    """What the perfect adviser does can be done by keys, earns full marks, and is kept."""
+    """What the perfect adviser does can be done by keys, earns a full score, and is kept."""
     best = model(name, level)
     async with practice(tmp_path, size) as desk:
         await desk.play(name, level, chairs=True)
         await led(desk, best)
-        judged = desk.marks.judged
+        judged = desk.score.judged
         assert judged is not None
-        assert [one for one in judged.marks.items if one.got < one.of] == []
+        assert [one for one in judged.score.items if one.got < one.of] == []
         assert desk.part("verdict").startswith("PASSED")
         (done,) = desk.practising.learners.read(LEARNER).done
         assert (done.caller, done.level, done.passed) == (name, level, True)
-        said = [turn.caller for turn in desk.marks.exercise.turns]
+        said = [turn.caller for turn in desk.score.exercise.turns]
         assert said == [turn.caller for turn in best.turns]

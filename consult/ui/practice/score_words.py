@@ -1,4 +1,4 @@
-"""The marks of an exercise in words: the verdict, each item, the caller explained, what is next."""
+"""The score of an exercise in words: the verdict, each item, the caller explained, what is next."""
 
 from __future__ import annotations
 
@@ -17,22 +17,22 @@ if TYPE_CHECKING:
 
     from consult.practice.log import Log
     from consult.practice.model import Behaviour, Persona
-    from consult.practice.scoring.points import Item, Marks
+    from consult.practice.scoring.points import Item, Score
     from consult.ui.practice.practising import Judged
 
 _NEXT = 5
 """Topics listed of those that come again."""
 
 
-def verdict(marks: Marks) -> Content:
+def verdict(score: Score) -> Content:
     """Passed or not, and why; what fails a call stands first and says so in words."""
-    share = f"{100 * marks.share:.0f} in 100"
-    got = f"{points(marks.total)} of {points(marks.out_of)} points, {share}"
-    if marks.failed_by:
-        labels = dict.fromkeys(LABELS[one.criterion].upper() for one in marks.failed_by)
+    share = f"{100 * score.share:.0f} in 100"
+    got = f"{points(score.total)} of {points(score.out_of)} points, {share}"
+    if score.failed_by:
+        labels = dict.fromkeys(LABELS[one.criterion].upper() for one in score.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
-        lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in marks.failed_by]
-        lines.append(literal(f"{got}: a failed call can have {points(marks.most)} at most."))
+        lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in score.failed_by]
+        lines.append(literal(f"{got}: a failed call can have {points(score.most)} at most."))
         return Content("\n").join(lines)
     return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
 
@@ -59,9 +59,9 @@ def item_content(item: Item) -> Content:
     return Content("\n").join(lines)
 
 
-def behaviour_content(one: Behaviour, marks: Marks, showed: int) -> Content:
+def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
     """What the caller did, whether it was noticed, and what a good adviser does."""
-    about = [item for item in marks.items if item.behaviour == one.name]
+    about = [item for item in score.items if item.behaviour == one.name]
     if not showed:
         how = "it did not come up in this call"
     elif not about:

@@ -1,4 +1,4 @@
-"""The page of marks: verdict, items, the way to the moment, and what is kept."""
+"""The score page: verdict, items, the way to the moment, and what is kept."""
 
 from __future__ import annotations
 
@@ -32,35 +32,35 @@ async def test_a_missed_sign(size: tuple[int, int], tmp_path: Path) -> None:
     async with practice(tmp_path, size) as desk:
         await missed_sign(desk)
         assert desk.part("verdict").startswith("!! FAILED: WARNING SIGNS !!")
-        first = desk.options("marks")[0]
+        first = desk.options("score")[0]
         assert "!! FAILS THE CALL: " in first
         assert "(turn 4)" in first
         assert "Better: Say: “I have to stop here." in first
         await desk.press("enter")
         await desk.pilot.pause()
-        moments = desk.marks.query_one("#moments", OptionList)
+        moments = desk.score.query_one("#moments", OptionList)
         assert moments.has_focus
         assert moments.display
         assert moments.highlighted is not None
         chosen = moments.get_option_at_index(moments.highlighted)
         assert chosen.id == "turn-4"
-        assert desk.marks.exercise.turns[3].caller in str(chosen.prompt)
+        assert desk.score.exercise.turns[3].caller in str(chosen.prompt)
         await desk.press("escape")
-        marks = desk.marks.query_one("#marks", OptionList)
+        marks = desk.score.query_one("#score", OptionList)
         assert marks.has_focus
         assert marks.display
         (done,) = desk.practising.learners.read(LEARNER).done
         assert not done.passed
         assert ("both_legs_by_the_way", False) in [(one.name, one.noticed) for one in done.met]
         # Every behaviour is explained, and what comes next is named; n plays the next caller.
-        lines = desk.options("marks")
+        lines = desk.options("score")
         explained = next(one for one in lines if one.startswith("Both legs by the way"))
         assert "(turn 4, MISSED)" in explained
         assert "Tingling in both legs is on the list." in explained
         assert any(one.startswith("Rather not say  (it did not come up") for one in lines)
         at = lines.index("What to practise next")
         assert any("a warning sign said in passing: again on 26 November" in x for x in lines[at:])
-        judged = desk.marks.judged
+        judged = desk.score.judged
         assert judged is not None
         assert judged.next is not None
         assert lines[-1].startswith("n plays the next caller: ")
@@ -87,14 +87,14 @@ async def test_again_and_back(tmp_path: Path) -> None:
 
 
 async def test_a_record_that_cannot_be_kept(tmp_path: Path) -> None:
-    """The marks show all the same, and say that they are not kept."""
+    """The score show all the same, and say that they are not kept."""
     place = tmp_path / "taken"
     place.write_text("a file where the folder should be", "utf-8")
     async with practice(place) as desk:
         await desk.play("young_sitter")
         await desk.end()
         assert "FAILED" in desk.part("verdict")
-        assert any(one.startswith("! Not stored in your record: ") for one in desk.options("marks"))
+        assert any(one.startswith("! Not stored in your record: ") for one in desk.options("score"))
 
 
 @pytest.mark.parametrize("learner", ["../[red]Ann[/red]/passwd", "名前 \u202e 🪑" + "x" * 500])

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.practice.learner.done import Done, Mark, Record
+from consult.practice.learner.done import Done, Record
 from consult.practice.learner.report import (
     COLUMNS,
     group_report,
@@ -19,6 +19,7 @@ from consult.practice.learner.report import (
     report_json,
     report_text,
 )
+from consult.practice.scoring.points import Item
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 ANN = Record(
@@ -63,7 +64,7 @@ def test_strengths_and_weak_points_of_the_group() -> None:
 
 def test_failing_outright_is_counted() -> None:
     """A missed sign stands out, however good the rest was."""
-    failed = replace(done(passed=False), marks=(Mark("signs", "a sign", 0.0, 25.0, fails=True),))
+    failed = replace(done(passed=False), items=(Item("signs", "a sign", 0.0, 25.0, fails=True),))
     assert group_report([Record("Ann", (failed,))]).rows[0].failed_outright == 1
 
 
@@ -121,13 +122,13 @@ def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
 def test_which_measure_and_which_sign_is_missed_most() -> None:
     """Counted over all learners, most often first; what went well is not listed."""
     marks = (
-        Mark("measures", "Desk height", 0, 5),
-        Mark("measures", "Stature", 5, 5),
-        Mark("signs", "Warning sign: emergency sign", 0, 10, fails=True),
-        Mark("signs", "Warning signs asked about", 0, 10),
+        Item("measures", "Desk height", 0, 5),
+        Item("measures", "Stature", 5, 5),
+        Item("signs", "Warning sign: emergency sign", 0, 10, fails=True),
+        Item("signs", "Warning signs asked about", 0, 10),
     )
-    ann = replace(ANN, done=tuple(replace(one, marks=marks) for one in ANN.done))
-    report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], marks=marks[1:3]),))])
+    ann = replace(ANN, done=tuple(replace(one, items=marks) for one in ANN.done))
+    report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], items=marks[1:3]),))])
     assert [(one.name, one.times, one.missed) for one in report.measures_missed] == [
         ("Desk height", 3, 3)
     ]

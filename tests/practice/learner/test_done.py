@@ -1,4 +1,4 @@
-"""Whether a behaviour that no mark speaks of was noticed."""
+"""What is kept of an exercise once it is marked."""
 
 from __future__ import annotations
 
@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 
 from consult.practice.exercise import Exercise
-from consult.practice.learner.done import noticed
+from consult.practice.learner.done import finished, noticed
+from consult.practice.learner.store import read, written
 from consult.practice.log import log_json, log_of
-from tests.practice.callers import START, begun, little
+from consult.practice.scoring.points import Item, Score
+from tests.practice.callers import START, begun, listen, little
+from tests.practice.learner.samples import DAY
 
 ALL = """\
 truth: {consent: yes, signs: [none], hours: 7, kind: fixed, heel: 3 cm}
@@ -93,7 +96,48 @@ def test_the_figure_that_was_meant_is_noticing(entry: str, exercise: Exercise) -
 
 
 def test_a_refusal_is_not_judged(exercise: Exercise) -> None:
-    """Whether a no was met well is for the marks to say, not for what came after."""
+    """Whether a no was met well is for the score to say, not for what came after."""
     exercise.ask("consent")
     exercise.again("consent")
     assert judged(exercise, "shy") is None
+
+
+BEHAVIOURS = """\
+behaviours:
+  - {name: shod, kind: shoes_on, at: leg, explain: The shoes were on.}
+  - {name: coarse, kind: rounds, at: weight, explain: It was said coarsely.}
+  - {name: busy, kind: hurry, at: hours, explain: No time.}
+"""
+
+
+def item(got: float, behaviour: str = "", *, fails: bool = False) -> Item:
+    return Item("noticed", "something", got, 5.0, fails, 2, "It was so.", "Better.", behaviour)
+
+
+def test_everything_of_an_exercise_is_kept(tmp_path: Path) -> None:
+    """Day, caller, seed, level, items and conversation go through the file and come back."""
+    basis, persona = little(tmp_path, BEHAVIOURS)
+    exercise = begun(basis, persona)
+    listen(exercise)
+    exercise.close(START)
+    score = Score((item(5.0, "shod"), item(1.0, "busy"), item(5.0)))
+    kept = read(written(finished("Ann", DAY, persona, exercise.log, score)))
+    assert (kept.learner, kept.day, kept.caller, kept.level) == ("Ann", DAY, "someone", "guided")
+    assert (kept.total, kept.out_of, kept.passed) == (11.0, 15.0, score.passed)
+    assert [one.got for one in kept.items] == [5.0, 1.0, 5.0]
+    assert log_of(kept.log) == exercise.log
+    assert {one.name: one.noticed for one in kept.met} == {
+        "shod": True,
+        "coarse": True,
+        "busy": False,
+    }
+
+
+def test_what_never_showed_and_is_not_marked_was_not_met(tmp_path: Path) -> None:
+    """A call broken off at once met nothing but what its score speak of."""
+    basis, persona = little(tmp_path, BEHAVIOURS)
+    exercise = begun(basis, persona)
+    exercise.opening()
+    exercise.close(START)
+    kept = finished("Ann", DAY, persona, exercise.log, Score((item(5.0, "busy", fails=True),)))
+    assert [(one.name, one.noticed) for one in kept.met] == [("busy", False)]

@@ -1,4 +1,4 @@
-"""The page of marks: each item hangs on a moment of the conversation, and Enter goes there."""
+"""The score page: each item hangs on a moment of the conversation, and Enter goes there."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from textual.worker import Worker, WorkerState
 from consult.practice.log import Spoke
 from consult.practice.model import level_words
 from consult.ui.practice.conversation import event_lines
-from consult.ui.practice.marks_words import (
+from consult.ui.practice.score_words import (
     behaviour_content,
     first_shown,
     in_order,
@@ -40,7 +40,7 @@ Wish = str
 """What is wished for next: "callers", "again" or "next"."""
 
 
-class MarksScreen(Screen[None]):
+class ScoreScreen(Screen[None]):
     """What the exercise was worth, and why."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -51,7 +51,7 @@ class MarksScreen(Screen[None]):
         Binding("alt+c", "app.contrast", "Contrast", show=False),
         Binding("ctrl+q", "app.quit", "Quit"),
     ]
-    AUTO_FOCUS = "#marks"
+    AUTO_FOCUS = "#score"
 
     def __init__(
         self,
@@ -63,15 +63,15 @@ class MarksScreen(Screen[None]):
         self.exercise, self.practising, self.wished = exercise, practising, wished
         self.judged: Judged | None = None
         self._turns: dict[str, int] = {}
-        """Id of a line of the marks -> the turn it hangs on."""
+        """Id of a line of the score -> the turn it hangs on."""
 
     def compose(self) -> ComposeResult:
         yield Part("status")
         verdict_part = Part("verdict")
         verdict_part.add_class("verdict")
         yield verdict_part
-        with Horizontal(id="marks-body"):
-            yield OptionList(id="marks", markup=False)
+        with Horizontal(id="score-body"):
+            yield OptionList(id="score", markup=False)
             yield OptionList(id="moments", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -82,40 +82,40 @@ class MarksScreen(Screen[None]):
             literal(f"PRACTICE: SCORE  |  {level_words(log.level)}  |  seed {log.seed}  |  {title}")
         )
         self.query_one("#verdict", Part).show(literal("Scoring the call ..."))
-        self.query_one("#marks").border_title = "Score: Enter goes to that moment"
+        self.query_one("#score").border_title = "Score: Enter goes to that moment"
         self.query_one("#moments").border_title = "Conversation: Esc goes back to the score"
         self._judge()
 
-    @work(thread=True, group="marks", exit_on_error=False)
+    @work(thread=True, group="score", exit_on_error=False)
     def _judge(self) -> None:
         judged = self.practising.judge(self.exercise)
         self.app.call_from_thread(self._fill, judged)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """Marks that cannot be worked out must not look as if they were still coming."""
+        """A score that cannot be worked out must not look as if they were still coming."""
         if event.state is WorkerState.ERROR:
             self.query_one("#verdict", Part).show(
                 literal("! The call could not be scored and is not in your record.")
             )
 
     def on_resize(self, event: Resize) -> None:
-        """Small screens show the marks or the conversation, large ones both."""
+        """Small screens show the score or the conversation, large ones both."""
         self.set_class(event.size.width < ROOMY_WIDTH, "folded")
 
     def _fill(self, judged: Judged) -> None:
         self.judged = judged
         part = self.query_one("#verdict", Part)
-        part.set_class(not judged.marks.passed, "failed")
-        part.show(verdict(judged.marks))
+        part.set_class(not judged.score.passed, "failed")
+        part.show(verdict(judged.score))
         moments = self.query_one("#moments", OptionList)
         moments.set_options(list(self._moments()))
-        marks = self.query_one("#marks", OptionList)
-        marks.set_options(list(self._lines(judged)))
-        marks.action_first()
+        score = self.query_one("#score", OptionList)
+        score.set_options(list(self._lines(judged)))
+        score.action_first()
 
     def _lines(self, judged: Judged) -> Iterator[Option | None]:
         """What was marked, each with a line drawn below; the caller; what is next."""
-        for at, item in enumerate(in_order(judged.marks.items)):
+        for at, item in enumerate(in_order(judged.score.items)):
             self._turns[f"item-{at}"] = item.turn
             yield Option(item_content(item), id=f"item-{at}")
             yield None
@@ -127,7 +127,7 @@ class MarksScreen(Screen[None]):
         for at, one in enumerate(persona.behaviours):
             turn = first_shown(log, one.name)
             self._turns[f"behaviour-{at}"] = turn
-            yield Option(behaviour_content(one, judged.marks, turn), id=f"behaviour-{at}")
+            yield Option(behaviour_content(one, judged.score, turn), id=f"behaviour-{at}")
         today = self.practising.clock().date()
         yield _heading("What to practise next")
         for at, line in enumerate(next_lines(judged, persona, today)):
@@ -140,7 +140,7 @@ class MarksScreen(Screen[None]):
                 name = f"turn-{event.turn.number}" if isinstance(event, Spoke) else f"event-{at}"
                 yield Option(Content("\n").join(lines), id=name)
 
-    @on(OptionList.OptionSelected, "#marks")
+    @on(OptionList.OptionSelected, "#score")
     def selected(self, event: OptionList.OptionSelected) -> None:
         """Go to the moment that a line hangs on."""
         event.stop()
@@ -154,9 +154,9 @@ class MarksScreen(Screen[None]):
         self.call_after_refresh(moments.scroll_to_highlight, True)
 
     def action_back(self) -> None:
-        """From the conversation to the marks."""
+        """From the conversation to the score."""
         self.remove_class("at-moment")
-        self.query_one("#marks").focus()
+        self.query_one("#score").focus()
 
     def action_wish(self, wish: Wish) -> None:
         """Leave the page."""
