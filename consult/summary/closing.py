@@ -11,6 +11,7 @@ from consult.call.how_known import NINE_IN_TEN, how_known
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NAMES, question_label
 from consult.summary.words import long_date
+from consult.tree.placeholders import in_units
 from consult.units import format_length
 
 if TYPE_CHECKING:
@@ -73,7 +74,8 @@ def _missing(state: State) -> Iterator[str]:
     if len(open_) > MANY:
         yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
     else:
-        yield from (f"{question_label(one.name)}: {one.ask}" for one in open_)
+        system = state.call.system
+        yield from (f"{question_label(one.name)}: {in_units(one.ask, system)}" for one in open_)
     for name, why in state.missing.items():
         yield f"{NAMES.get(name, question_label(name))}: {why}"
     if state.follow_up is None and state.stopped is None:

@@ -345,7 +345,7 @@ def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
     return tuple(
         AnswerLine(
             step.question.name,
-            step.question.ask,
+            in_units(step.question.ask, state.call.system),
             step.answer.said,
             step.understood.value if step.understood else None,
             step.question.private,

@@ -14,6 +14,7 @@ from consult.call.call import Call
 from consult.call.session import Session
 from consult.records.desk_calls import NOBODY, Refused
 from consult.records.led_with import led_with
+from consult.tree.placeholders import in_units
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -129,7 +130,7 @@ class ConsultApp(Program):
     def _held(self, desk: CallScreen) -> str:
         now = desk.session.now
         question = now.current
-        where = f"next: {question.ask}" if question else "at its end"
+        where = f"next: {in_units(question.ask, now.call.system)}" if question else "at its end"
         this = "This call" if desk is self.desk else "On hold"
         return f"{this}: {now.caller_name or NOBODY}, {where}"
 

@@ -208,7 +208,7 @@ class CallScreen(Screen[None]):
             )
         else:
             amending = self.session.amending is not None
-            say.show(question, coaching=self.coaching, amending=amending)
+            say.show(question, self.now.call.system, coaching=self.coaching, amending=amending)
         answer.border_title = answer_clicks(question)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer.placeholder = (

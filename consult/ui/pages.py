@@ -9,6 +9,7 @@ from consult.call.chair_lines import price_line, ready_line
 from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
+from consult.tree.placeholders import in_units
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -35,7 +36,9 @@ NO_NOTE = "There is no answer yet to add a note to."
 def open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
     open_ = {one.name: one for one in call.session.now.to_ask}
-    lines = [Line(name, f"{question_label(name)}: {one.ask}") for name, one in open_.items()]
+    system = call.now.call.system
+    asks = {name: in_units(one.ask, system) for name, one in open_.items()}
+    lines = [Line(name, f"{question_label(name)}: {ask}") for name, ask in asks.items()]
 
     def go(name: str | None) -> None:
         if name is not None:
@@ -134,7 +137,12 @@ def note(call: CallScreen) -> None:
             call.changed()
 
     old = call.now.call.latest()[name].note
-    call.app.push_screen(LineScreen(f"A note: {question_label(name)}", question.ask, old), store)
+    call.app.push_screen(
+        LineScreen(
+            f"A note: {question_label(name)}", in_units(question.ask, call.now.call.system), old
+        ),
+        store,
+    )
 
 
 def trial(call: CallScreen, typed: str = "") -> None:

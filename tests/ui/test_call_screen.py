@@ -246,6 +246,20 @@ async def test_units_round(tmp_path: Path) -> None:
         assert at.screen.now.call.system == "metric"
 
 
+async def test_an_amount_in_a_question_is_in_the_callers_units(tmp_path: Path) -> None:
+    """What is asked and coached says its amounts in the units that F5 chose."""
+    basis = demo_basis()
+    names = dict(basis.tree.questions)
+    first = names[basis.tree.first]
+    names[first.name] = replace(first, ask="Over <110 kg>?", coach="A hand is <10 cm>.")
+    asked = replace(basis, tree=replace(basis.tree, questions=names))
+    async with desk(tmp_path, basis=asked) as at:
+        assert "Over 110 kg?" in at.text("#ask")
+        await at.press("f5")
+        assert "Over 17 st 5 lb?" in at.text("#ask")
+        assert "A hand is 4 in." in at.text("#ask")
+
+
 async def test_help_and_cautions(tmp_path: Path) -> None:
     """F1 and F6 open a page and Escape comes back."""
     async with desk(tmp_path) as at:

@@ -31,6 +31,7 @@ from consult.practice.scoring.points import (
     items,
 )
 from consult.practice.speech import FIGURES
+from consult.tree.placeholders import in_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -207,7 +208,8 @@ def _as_far_as_led(
     many, due = len(missing), len(evidence.due)
     why = f"{why} But {many} of the {due} questions that this call needs were not asked."
     question = evidence.tree.questions[missing[0]]
-    return Finding(name, share * led, at, why, f"Ask this one too: “{question.ask}”")
+    ask = in_units(question.ask, "metric")
+    return Finding(name, share * led, at, why, f"Ask this one too: “{ask}”")
 
 
 def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:

@@ -54,7 +54,7 @@ class PreviewScreen(Page[None]):
 
     def _show(self) -> None:
         panel = self.query_one(SayPanel)
-        panel.show(self.question, coaching=self.coaching, amending=False)
+        panel.show(self.question, "metric", coaching=self.coaching, amending=False)
 
     def action_coach(self) -> None:
         """Show or hide the coaching, as F4 does at the call desk."""

@@ -266,7 +266,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             say.show_end(question_label(question.name))
         else:
             amending = self.session.amending is not None
-            say.show(question, coaching=level != "unaided", amending=amending)
+            system = self.now.call.system
+            say.show(question, system, coaching=level != "unaided", amending=amending)
         answer.placeholder = (
             how_to_answer(question, self.now.call.system)
             if waits

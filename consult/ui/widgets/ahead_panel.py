@@ -10,6 +10,7 @@ from textual.content import Content
 
 from consult.call.wording import question_label
 from consult.call.worth import seconds_of
+from consult.tree.placeholders import in_units
 from consult.ui.clicks import clickable
 from consult.ui.topic_words import topic_line
 from consult.ui.widgets.part import Part
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from consult.call.session import Session
     from consult.call.topics import TopicLine
     from consult.tree.model import Question
+    from consult.units import System
 
 
 class AheadPanel(VerticalScroll, can_focus=False):
@@ -34,7 +36,8 @@ class AheadPanel(VerticalScroll, can_focus=False):
         worked = session.worked
         ahead = [one for one in worked.coming.questions if one is not session.asking]
         self.border_title = "Still to ask" if ahead else "Nothing else to ask"
-        lines = [_question(one) for one in ahead]
+        system = session.now.call.system
+        lines = [_question(one, system) for one in ahead]
         if worked.topics:
             lines += [literal("\nTopics: Down or /topics", "bold")]
             lines += [_topic(at, one) for at, one in enumerate(worked.topics, 1)]
@@ -45,7 +48,7 @@ def _topic(at: int, topic: TopicLine) -> Content:
     return clickable(topic_line(at, topic), f"go_through('{topic.name}')")
 
 
-def _question(question: Question) -> Content:
+def _question(question: Question, system: System) -> Content:
     label = f"{question_label(question.name)}, {round(seconds_of(question))} s: "
-    words = literal(label, "bold") + literal(question.ask)
+    words = literal(label, "bold") + literal(in_units(question.ask, system))
     return clickable(words, f"ask_now('{question.name}')")

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 
+from consult.tree.placeholders import in_units
 from consult.ui.clicks import clickable
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
@@ -35,16 +36,18 @@ class SayPanel(VerticalScroll, can_focus=False):
     def compose(self) -> ComposeResult:
         yield Part("ask")
 
-    def show(self, question: Question, *, coaching: bool, amending: bool) -> None:
-        """Show one question."""
+    def show(self, question: Question, system: System, *, coaching: bool, amending: bool) -> None:
+        """Show one question, its amounts in the caller's units."""
         lead = literal("Amend: " if amending else "Say: ", "dim")
-        parts = [lead + literal(question.ask, "bold")]
+        parts = [lead + literal(in_units(question.ask, system), "bold")]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
             parts.append(Content("\n").join(_choice(at, label) for at, label in labels))
         if question.coach and coaching:
             gap = Content("" if question.choices else "\n")
-            parts.append(gap + literal("Coach: ", "dim") + literal(question.coach))
+            parts.append(
+                gap + literal("Coach: ", "dim") + literal(in_units(question.coach, system))
+            )
         self._fill(Content("\n").join(parts))
 
     def show_end(self, text: str) -> None:
