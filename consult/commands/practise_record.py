@@ -22,7 +22,7 @@ from consult.practice.course import courses_in, load_course, progress
 from consult.practice.learner.cells import one_line
 from consult.practice.learner.export import export_csv, export_json
 from consult.practice.learner.place import same_name
-from consult.records.files import home_path
+from consult.records.place import home_path
 from consult.ui.practice.record_words import course_text, record_text
 from consult.ui.practice.rows import played
 from consult.visible import visible
