@@ -31,9 +31,9 @@ from consult.commands.progress import Progress
 from consult.in_file import UnreadableError
 from consult.paths import default_tree
 from consult.problems import Problem, Where
-from consult.records.files import home_path
+from consult.records.errors import CannotKeep
 from consult.records.kept import versions_of
-from consult.records.trouble import CannotKeep
+from consult.records.place import home_path
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.visible import visible
 

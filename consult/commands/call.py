@@ -22,13 +22,12 @@ from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.used import unpublished
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
+from consult.records.call_trees import FirstCalls, LiveTrees
 from consult.records.desk_calls import DeskCalls
-from consult.records.first_calls import FirstCalls
+from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
-from consult.records.led_with import LiveTrees
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
-from consult.records.trouble import RecordsTrouble
 
 if TYPE_CHECKING:
     from consult.records.kept import Kept

@@ -20,8 +20,8 @@ from consult.content.callers import FILE, NO_SHARES, Shares, Source, led_state, 
 from consult.content.callers.call_result import CallResult, came_to
 from consult.content.callers.report import Offered, Report, report
 from consult.paths import trees_folder
-from consult.records.files import home_path
-from consult.records.trouble import CannotKeep
+from consult.records.errors import CannotKeep
+from consult.records.place import home_path
 from consult.summary.directions import state_pieces
 from consult.visible import visible
 

@@ -22,8 +22,8 @@ from consult.content.changes.safety import safety_lines
 from consult.content.effect import Effect, effect, told
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
-from consult.records.files import home_path
-from consult.records.trouble import CannotKeep
+from consult.records.errors import CannotKeep
+from consult.records.place import home_path
 from consult.tree.folder import main_trees
 from consult.visible import visible
 

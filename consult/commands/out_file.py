@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from consult import durable
-from consult.records.files import home_path
-from consult.records.trouble import CannotKeep, disk_trouble
+from consult.records.errors import CannotKeep, disk_trouble
+from consult.records.place import home_path
 
 
 class UnwritableError(Exception):

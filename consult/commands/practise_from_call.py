@@ -13,12 +13,10 @@ from consult.commands.population import chosen_population
 from consult.commands.reading import basis_named
 from consult.practice.check import practice_problems
 from consult.practice.from_call import Refused, exercise_from_call
-from consult.records.files import home_path
-from consult.records.first_calls import FirstCalls
-from consult.records.led_with import led_with
-from consult.records.place import records_place
+from consult.records.call_trees import FirstCalls, led_with
+from consult.records.errors import RecordsTrouble
+from consult.records.place import home_path, records_place
 from consult.records.practice_use import note_practice_use
-from consult.records.trouble import RecordsTrouble
 from consult.visible import visible
 
 _ENDED = ("finished", "stopped")

@@ -27,7 +27,7 @@ from consult.practice.catalogue import (
 )
 from consult.practice.learner.export import export_csv, export_json, one_line
 from consult.practice.learner.store import same_name
-from consult.records.files import home_path
+from consult.records.place import home_path
 from consult.ui.practice.record_words import course_text, record_text
 from consult.ui.practice.rows import played
 from consult.visible import visible

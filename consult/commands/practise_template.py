@@ -8,7 +8,7 @@ from argparse import Namespace
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain
 from consult.practice.caller_file import caller_template
-from consult.records.files import home_path
+from consult.records.place import home_path
 from consult.visible import visible
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")

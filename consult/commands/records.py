@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.commands.out_file import UnwritableError
 from consult.commands.outcome import Outcome, complain
-from consult.records.trouble import RecordsTrouble
+from consult.records.errors import RecordsTrouble
 from consult.summary.harmless import harmless
 
 if TYPE_CHECKING:
@@ -29,8 +29,7 @@ class Desk:
 
 def run(options: Namespace) -> Outcome:
     """Open the records and do the one thing asked for; trouble is one sentence, exit code 2."""
-    from consult.records.files import home_path
-    from consult.records.place import records_place
+    from consult.records.place import home_path, records_place
 
     try:
         place = records_place(options.records)
@@ -50,7 +49,7 @@ def run(options: Namespace) -> Outcome:
 
 
 def _with_store(place: str | Path, options: Namespace) -> Outcome:
-    from consult.records.spill import spill_folders
+    from consult.records.recovery_file import spill_folders
     from consult.records.store import open_store
 
     act = _action(options.action)

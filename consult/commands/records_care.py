@@ -16,11 +16,12 @@ from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, keys
 from consult.records.backup import SHARED, backup, integrity, restore
 from consult.records.encryption import make_key, read_key, seal_of
-from consult.records.files import home_path
+from consult.records.errors import RecordsTrouble
 from consult.records.keys import replace_lost_key
-from consult.records.listing import count, unheard, version, waiting
 from consult.records.merge import merge_spilled
-from consult.records.trouble import RecordsTrouble
+from consult.records.place import home_path
+from consult.records.recovery_file import waiting
+from consult.records.search import count, unheard, version
 from consult.visible import visible
 
 if TYPE_CHECKING:

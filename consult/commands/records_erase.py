@@ -12,11 +12,11 @@ from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_parser import whole
 from consult.commands.records_text import cut, is_there, local, typed
-from consult.records import erase, purge
-from consult.records.listing import files_of
-from consult.records.reference import as_reference
-from consult.records.spilt import spilt_in
-from consult.records.trouble import Damaged, NoSuchCall
+from consult.records import erase
+from consult.records.errors import Damaged, NoSuchCall
+from consult.records.kept import as_reference
+from consult.records.recovery_file import spilt_in
+from consult.records.search import files_of
 from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
 
@@ -86,7 +86,7 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
     now = clock.now_utc()
 
     def purged(*, dry_run: bool) -> erase.Erased:
-        return purge.purge(
+        return erase.purge(
             desk.store,
             now,
             retention_days=days,
@@ -96,7 +96,7 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         )
 
     planned = purged(dry_run=True)
-    doubt = purge.doubt(desk.store, planned, now)
+    doubt = erase.doubt(desk.store, planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
         if typed("To delete them, type purge:").casefold() != "purge":

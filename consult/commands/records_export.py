@@ -17,8 +17,9 @@ from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.progress import Progress
 from consult.commands.records_json import exact_json, kept_json
-from consult.records.files import home_path
-from consult.records.listing import count, read_all, read_without_health
+from consult.records.place import home_path
+from consult.records.reading import read_all, read_without_health
+from consult.records.search import count
 from consult.visible import visible
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from consult.commands.out_file import out_folder
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.reading import basis_named
 from consult.durable import write_whole
-from consult.records.led_with import led_with
+from consult.records.call_trees import led_with
 from consult.summary.model import Summary, summarise
 from consult.summary.order import is_order, order_csv, order_text
 from consult.visible import visible

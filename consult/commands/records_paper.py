@@ -12,8 +12,7 @@ from consult.commands import clock
 from consult.commands.outcome import Outcome, print_problems
 from consult.commands.papers import paper_paths, write_papers
 from consult.commands.reading import basis_named
-from consult.records.first_calls import FirstCalls
-from consult.records.led_with import led_with
+from consult.records.call_trees import FirstCalls, led_with
 from consult.retention import retention_set
 from consult.summary.render import Writer
 

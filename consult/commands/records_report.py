@@ -14,9 +14,8 @@ from consult.commands.records_json import exact_json
 from consult.commands.records_report_text import print_figures
 from consult.commands.records_text import stretch
 from consult.paths import default_tree
-from consult.records.figures import FEW, OTHER, Asks, Chosen, Report, Timed
-from consult.records.files import home_path
-from consult.records.report import report
+from consult.records.place import home_path
+from consult.records.report import FEW, OTHER, Asks, Chosen, Report, Timed, report
 from consult.tree.load import load_tree
 from consult.units import Unclear
 

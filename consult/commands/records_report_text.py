@@ -10,7 +10,7 @@ from consult.commands.outcome import number_of
 from consult.commands.records_text import cut, table
 
 if TYPE_CHECKING:
-    from consult.records.figures import Asks
+    from consult.records.report import Asks
     from consult.tree.model import Tree
 
 Json = Mapping[str, object]

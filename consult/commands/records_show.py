@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json, kept_json, listed_json
 from consult.commands.records_text import cut, is_there, local, stretch, table, whole_text
-from consult.records.listing import listed
+from consult.records.search import listed
 
 if TYPE_CHECKING:
     from consult.call.call import Answer, Handled

@@ -16,18 +16,18 @@ from sqlalchemy import delete, select
 
 from consult.durable import settle
 from consult.records.engine import connect_file, look, open_database
-from consult.records.files import home_path
-from consult.records.keys import is_encrypted, plain_rows
-from consult.records.listing import next_calls
-from consult.records.migrate import bring_up
-from consult.records.schema import meta
-from consult.records.trouble import (
+from consult.records.errors import (
     CannotKeep,
     Damaged,
     NotRecords,
     RecordsTrouble,
     plainly,
 )
+from consult.records.keys import is_encrypted, plain_rows
+from consult.records.migrate import bring_up
+from consult.records.place import home_path
+from consult.records.reading import next_calls
+from consult.records.schema import meta
 
 if TYPE_CHECKING:
     from consult.records.engine import Database

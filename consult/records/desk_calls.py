@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.private import private_of
+from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
 from consult.records.kept import versions_of
 from consult.records.record import Opening, Record, opened_store
-from consult.records.spill import spill_folders
-from consult.records.trouble import NoSuchCall, OpenElsewhere, RecordsTrouble
+from consult.records.recovery_file import spill_folders
 
 if TYPE_CHECKING:
     from collections.abc import Callable

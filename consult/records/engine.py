@@ -17,10 +17,10 @@ from sqlalchemy import create_engine, delete, event, make_url, select, text
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
-from consult.records.files import home_path
+from consult.records.errors import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
+from consult.records.place import home_path
 from consult.records.schema import APPLICATION_ID, VERSION, meta
-from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
-from consult.records.turn import turn
+from consult.records.write_queue import turn
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine

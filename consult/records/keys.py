@@ -6,17 +6,18 @@ key at any moment.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import LargeBinary, delete, func, insert, literal, select, text
 
+from consult.records.appending import note_audit
+from consult.records.checksums import check_of
 from consult.records.encryption import MISSING, PLAIN, WRONG, Seal
 from consult.records.engine import mark_unscrubbed
-from consult.records.exact import check_of
-from consult.records.keeping import note_audit
+from consult.records.errors import NoKey
 from consult.records.rows import call_row, erase_health, rewrite_call
 from consult.records.schema import health, meta
-from consult.records.trouble import NoKey
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -30,8 +31,19 @@ _KEY_LOCK = 0x636E736D
 """The PostgreSQL lock of writers (shared) and of a change of key (exclusive)."""
 
 
-def key_trouble(connection: Connection, seal: Seal) -> str:
-    """Why health must not be written with this seal in this transaction; '' where it may be.
+@dataclass(frozen=True, slots=True)
+class KeyState:
+    """The key of the records beside that of this screen, in one transaction."""
+
+    encrypted: bool
+    trouble: str
+    """Why health must not be written; '' where it may be."""
+    is_new: bool = False
+    """Whether the key of this screen became that of the records just now."""
+
+
+def key_state(connection: Connection, seal: Seal) -> KeyState:
+    """Whether health may be written with this seal in this transaction.
 
     Until the transaction ends nobody else sets or changes the key. A key given first becomes that
     of the records, and encrypts what is there.
@@ -43,10 +55,10 @@ def key_trouble(connection: Connection, seal: Seal) -> str:
         proof = _proof(connection)
         if proof is None:
             set_key(connection, Seal(), seal)
-            return ""
+            return KeyState(True, "", is_new=True)
     if proof is None or seal.proves(proof):
-        return seal.trouble
-    return seal.trouble or (MISSING if seal.key is None else WRONG)
+        return KeyState(proof is not None, seal.trouble)
+    return KeyState(True, seal.trouble or (MISSING if seal.key is None else WRONG))
 
 
 def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
@@ -62,7 +74,7 @@ def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
             wrong = "" if right else MISSING if seal.key is None else WRONG
             return proof is not None, seal.trouble or wrong
     with database.writing() as connection:
-        trouble = key_trouble(connection, seal)
+        trouble = key_state(connection, seal).trouble
         if not trouble and plain_rows(connection):
             _reseal(connection, seal, seal)
     return True, trouble
@@ -86,7 +98,7 @@ def change_key(database: Database, old: Seal, new: Seal) -> int:
     """
     with database.writing() as connection:
         _hold_key(connection, alone=True)
-        if trouble := key_trouble(connection, old):
+        if trouble := key_state(connection, old).trouble:
             raise NoKey(trouble)
         return set_key(connection, old, new)
 

@@ -9,17 +9,15 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import insert, select
 
 from consult.call.call import Call
+from consult.records.appending import add_pieces, append_in, begin_in, silent
+from consult.records.call_snapshot import has_secrets
+from consult.records.checksums import check_of
 from consult.records.engine import mark_unscrubbed
-from consult.records.exact import check_of
-from consult.records.held import has_secrets
-from consult.records.keeping import append_in, begin_in, silent
-from consult.records.kept import from_utc
-from consult.records.reference import new_reference
-from consult.records.rows import add_pieces, call_row, erase_health, read_pieces, rewrite_call
+from consult.records.errors import CannotKeep, Conflict, RecordsTrouble
+from consult.records.kept import from_utc, new_reference
+from consult.records.recovery_file import LOCKED, claim, files_in, read_spill
+from consult.records.rows import call_row, erase_health, read_pieces, rewrite_call
 from consult.records.schema import calls, erased, summaries
-from consult.records.spill import LOCKED, claim, read_spill
-from consult.records.spilt import files_in
-from consult.records.trouble import CannotKeep, Conflict, RecordsTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,7 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.records.encryption import Seal
-    from consult.records.spill import Spilled
+    from consult.records.recovery_file import Spilled
     from consult.records.store import Store
 
 
@@ -112,8 +110,7 @@ def _complete(store: Store, spilled: Spilled) -> bool:
         )
         if added is None:
             return False
-        changed = {"health_count": kept.health_rows + added.health}
-        rewrite_call(connection, row, **changed)
+        rewrite_call(connection, row, health_count=added.health_rows)
     return True
 
 
@@ -182,8 +179,7 @@ def _add(store: Store, connection: Connection, row: dict[str, Any], spilled: Spi
     kept = read_pieces(connection, row, store.seal)
     held, at = spilled.held, from_utc(spilled.at)
     trouble = store.health_trouble(connection)
-    _, wiped = append_in(connection, dict(row), kept, held, at, store.seal, trouble)
-    return wiped
+    return append_in(connection, dict(row), kept, held, at, store.seal, trouble).erased
 
 
 def _close(connection: Connection, call_id: int, spilled: Spilled, at: datetime) -> None:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import insert, inspect, select, text, update
 
 from consult.records.engine import NEWER
+from consult.records.errors import DAMAGED, CannotKeep, Damaged, Newer, NotRecords
 from consult.records.schema import APPLICATION_ID, VERSION, meta, metadata
-from consult.records.trouble import DAMAGED, CannotKeep, Damaged, Newer, NotRecords
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection

@@ -1,4 +1,4 @@
-"""Where the records are; loads no database."""
+"""Where the records are, and paths as people type them. Loads no database."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from pathlib import Path
 
 import platformdirs
 
+from consult import durable
 from consult.in_file import UnreadableError, read_file
 from consult.paths import RECORDS, home_folder
-from consult.records.trouble import CannotKeep
+from consult.records.errors import CannotKeep
 
 
 def records_place(place: str | Path | None = None) -> str | Path:
@@ -35,3 +36,25 @@ def _in_file() -> str | None:
     except (UnreadableError, ValueError) as error:
         said = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
         raise CannotKeep(said) from error
+
+
+def home_path(typed: str | Path) -> Path:
+    """A path with ``~`` or ``~name`` at its beginning as that home folder.
+
+    ``CannotKeep`` where there is no such user: the shell hands on what it cannot fill in.
+    """
+    try:
+        return Path(typed).expanduser()
+    except RuntimeError as error:
+        said = f"{typed} starts with a user name unknown on this machine. Type the whole path."
+        raise CannotKeep(said) from error
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file in one step, for this user only; makes a missing folder."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    durable.write_whole(path, content if isinstance(content, bytes) else _encoded(content))
+
+
+def _encoded(text: str) -> bytes:
+    return text.replace("\n", os.linesep).encode("utf-8", "surrogatepass")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.records.exact import check_of
-from consult.records.keeping import note_audit
+from consult.records.appending import note_audit
+from consult.records.checksums import check_of
 from consult.records.store import open_store
 
 if TYPE_CHECKING:

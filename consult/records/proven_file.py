@@ -9,7 +9,7 @@ from pathlib import Path
 import platformdirs
 
 from consult.marked.proven import proven, recall
-from consult.records.files import write_whole
+from consult.records.place import write_whole
 
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 _MOST = 200

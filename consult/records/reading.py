@@ -1,16 +1,26 @@
-"""Read a stored call as values."""
+"""Read stored calls as values: one, or all of them in batches."""
 
 from __future__ import annotations
 
+from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, cast
 
+from sqlalchemy import select
+
 from consult.call.call import Answer, Call, Handled
-from consult.records.kept import STATUSES, Kept, Versions, from_utc
-from consult.records.trouble import DAMAGED, Damaged
+from consult.records.errors import DAMAGED, Damaged, NoSuchCall
+from consult.records.kept import STATUSES, Kept, Versions, as_reference, from_utc
+from consult.records.rows import call_row, read_calls, read_pieces
+from consult.records.schema import calls, summaries
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from consult.records.call_snapshot import Stored
     from consult.records.rows import Pieces
+    from consult.records.store import Store
 
 
 def kept_of(row: dict[str, Any], pieces: Pieces, written: tuple[str, ...]) -> Kept:
@@ -60,3 +70,91 @@ def _one_of(value: str, valid: Any) -> Any:
     if value not in valid:
         raise Damaged(DAMAGED)
     return value
+
+
+_LOT = 100
+"""Calls read in one batch."""
+
+
+def read_without_health(store: Store, reference: str) -> Kept:
+    """A call as it would be had its health answers been erased.
+
+    What tells of health was decided when it was kept, so a tree changed since reveals nothing.
+    Files written about it are not named: they may tell of health.
+    """
+    with store.database.reading() as connection:
+        wanted = calls.c.reference == as_reference(reference)
+        number = connection.scalar(select(calls.c.id).where(wanted))
+        row = None if number is None else call_row(connection, number)
+        if row is None:
+            raise NoSuchCall(
+                f"No call with the reference {reference} is stored here. Check the reference."
+            )
+        return kept_of(row, _without_health(read_pieces(connection, row, store.seal)), ())
+
+
+def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept | None]]:
+    """Every call by its reference, the oldest first; None for one that is damaged.
+
+    Many are read at a time, each lot as of one moment, so that desks go on meanwhile.
+    """
+    last = 0
+    while True:
+        found = next_calls(store, last)
+        if not found:
+            return
+        numbers = [row["id"] for row, _ in found]
+        with store.database.reading() as connection:
+            within = summaries.c.call_id.between(numbers[0], numbers[-1])
+            query = select(summaries.c.call_id, summaries.c.path).where(within)
+            written: dict[int, list[str]] = {}
+            for call_id, path in connection.execute(query.order_by(summaries.c.id)):
+                written.setdefault(call_id, []).append(path)
+        last = numbers[-1]
+        for row, pieces in found:
+            kept = None
+            if pieces is not None:
+                with suppress(Damaged, ValueError, TypeError, LookupError):
+                    shown = pieces if health else _without_health(pieces)
+                    kept = kept_of(row, shown, tuple(written.get(row["id"], ())) if health else ())
+            yield row["reference"], kept
+
+
+def next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
+    """The next calls after a number, none at the end; None for the pieces of a damaged one.
+
+    Where the file itself is damaged they are read one by one, so that one hides no other.
+    """
+    try:
+        with store.database.reading() as connection:
+            return read_calls(connection, after, store.seal)
+    except Damaged:
+        with store.database.reading() as connection:
+            query = select(calls.c.id, calls.c.reference).where(calls.c.id > after)
+            rows = connection.execute(query.order_by(calls.c.id).limit(_LOT)).mappings()
+            found = [dict(row) for row in rows]
+    return [read for named in found if (read := _alone(store, named)) is not None]
+
+
+def _alone(store: Store, named: dict[str, Any]) -> tuple[dict[str, Any], Pieces | None] | None:
+    """One call; None where it was erased meanwhile."""
+    try:
+        with store.database.reading() as connection:
+            row = call_row(connection, named["id"])
+            return None if row is None else (row, read_pieces(connection, row, store.seal))
+    except Damaged:
+        return named, None
+
+
+def _without_health(pieces: Pieces) -> Pieces:
+    return replace(
+        pieces,
+        answers=tuple(_bare(one) for one in pieces.answers),
+        handled=tuple(_bare(one) for one in pieces.handled),
+        health_rows=0,
+        trouble="",
+    )
+
+
+def _bare(one: Stored) -> Stored:
+    return replace(one, piece=replace(one.piece, secret=None), unreadable=False)

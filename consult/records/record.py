@@ -12,12 +12,11 @@ from contextlib import suppress
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from consult.records.call_snapshot import held_of, without_secrets
 from consult.records.encryption import find_seal
-from consult.records.held import held_of, without_secrets
-from consult.records.kept import Opened, Status, utc
-from consult.records.reference import new_reference
-from consult.records.spill import LOCKED, SUFFIX, Spilled, remove_spill, write_spill
-from consult.records.trouble import CannotKeep, NoSuchCall, RecordsTrouble, disk_trouble
+from consult.records.errors import CannotKeep, NoSuchCall, RecordsTrouble, disk_trouble
+from consult.records.kept import Opened, Status, new_reference, utc
+from consult.records.recovery_file import LOCKED, SUFFIX, Spilled, remove_spill, write_spill
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -1,18 +1,17 @@
-"""Read, add and delete the pieces of one call in the tables, with their checksums."""
+"""The rows of calls: read and proved by their checksums, rewritten, and health erased."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert, select, text
+from sqlalchemy import delete, select, text
 
-from consult.call.call import UNNAMED_STOP
-from consult.records.align import Piece, Stored, places
-from consult.records.encryption import body_of, values_of
-from consult.records.exact import check_of
+from consult.records.call_snapshot import Piece, Stored
+from consult.records.checksums import check_of
+from consult.records.encryption import values_of
+from consult.records.errors import DAMAGED, Damaged, NoKey
 from consult.records.schema import answers, calls, handled, health
-from consult.records.trouble import DAMAGED, Damaged, NoKey
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Row
 
     from consult.records.encryption import Seal
-    from consult.records.held import Held
 
 _CHECKED = (
     *("reference", "started_at", "today", "system", "country", "tree", "tree_version", "range"),
@@ -170,116 +168,6 @@ def _stored(
 ) -> Stored:
     secret = secrets.get((kind, seq))
     return Stored(seq, Piece(plain, secret), (kind, seq) in secrets and secret is None)
-
-
-@dataclass(frozen=True, slots=True)
-class Added:
-    """What adding pieces did."""
-
-    answers: int
-    handled: int
-    health: int
-
-
-def add_pieces(
-    connection: Connection,
-    row: dict[str, Any],
-    kept: Pieces,
-    held: Held,
-    seal: Seal,
-    *,
-    further: bool = False,
-) -> Added | None:
-    """Write what is new; None, and nothing written, where the two do not go together.
-
-    ``further``: what is stored may go on from what is held.
-    """
-    call_id = row["id"]
-    at = places(held.answers, kept.answers, row["floor"], further=further)
-    if at is None:
-        return None
-    order = _order(held, kept, at)
-    ends = [0, *(seq + 1 for seq in at)]
-    dealt_at = places(order.given, order.stored, further=further)
-    if dealt_at is None:
-        return None
-    have = {one.seq: one for one in kept.answers}
-    new_answers, secrets = [], []
-    for seq, piece in zip(at, held.answers, strict=True):
-        if piece.plain is not None and seq not in have:
-            new_answers.append((call_id, seq, *piece.plain))
-        if piece.secret is not None and not (seq in have and have[seq].has_secret):
-            secrets.append(("answer", seq, piece.secret))
-    have = {one.seq: one for one in kept.handled}
-    new_handled = []
-    for seq, piece in zip(dealt_at, held.handled, strict=True):
-        after = ends[min(piece.after, len(at))]
-        if piece.plain is not None and seq not in have:
-            new_handled.append((call_id, seq, after, *piece.plain))
-        if piece.secret is not None and not (seq in have and have[seq].has_secret):
-            secrets.append(("handled", seq, (after, *piece.secret)))
-    _insert(connection, answers, new_answers)
-    _insert(connection, handled, new_handled)
-    if secrets:
-        _insert_health(connection, call_id, secrets, seal)
-    return Added(len(new_answers), len(new_handled), len(secrets))
-
-
-@dataclass(frozen=True, slots=True)
-class _Order:
-    given: Sequence[Piece]
-    stored: Sequence[Stored]
-
-
-def _order(held: Held, kept: Pieces, at: list[int]) -> _Order:
-    """Cautions dealt with, placed by how many of the answers every desk has stand before."""
-    ends = [0, *(seq + 1 for seq in at)]
-    readable = sorted(
-        {one.seq for one in kept.answers if one.piece.plain is not None}
-        | {seq for seq, one in zip(at, held.answers, strict=True) if one.plain is not None}
-    )
-
-    def told(seq: object, values: tuple[object, ...] | None) -> tuple[object, ...] | None:
-        assert isinstance(seq, int)
-        return None if values is None else (sum(r < seq for r in readable), *values)
-
-    given = []
-    for piece in held.handled:
-        end = ends[min(piece.after, len(at))]
-        given.append(Piece(told(end, piece.plain), told(end, piece.secret)))
-    stored = []
-    mark: object = None
-    for one in kept.handled:
-        plain, secret = one.piece.plain, one.piece.secret
-        if plain and plain[1] == UNNAMED_STOP:
-            # Earlier versions left a mark for every stop; now one is left where that changes.
-            before, mark = mark, plain[2]
-            plain = None if mark == before else plain
-        shown = told(plain[0], plain[1:]) if plain else None
-        hidden = told(secret[0], secret[1:]) if secret else None
-        stored.append(Stored(one.seq, Piece(shown, hidden), one.unreadable))
-    return _Order(given, stored)
-
-
-def _insert(connection: Connection, table: Any, rows: list[tuple[object, ...]]) -> None:
-    if rows:
-        names = [column.name for column in table.columns]
-        full = [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
-        connection.execute(insert(table), full)
-
-
-def _insert_health(
-    connection: Connection,
-    call_id: int,
-    secrets: list[tuple[str, int, tuple[object, ...]]],
-    seal: Seal,
-) -> None:
-    rows = []
-    for kind, seq, values in secrets:
-        body = seal.close(body_of(values))
-        check = check_of(call_id, kind, seq, body)
-        rows.append({"call_id": call_id, "kind": kind, "seq": seq, "body": body, "check": check})
-    connection.execute(insert(health), rows)
 
 
 def erase_health(connection: Connection, call_ids: Sequence[int]) -> int:

@@ -25,7 +25,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.types import TypeDecorator
 
-from consult.records.exact import escaped, unescaped
+from consult.records.checksums import escaped, unescaped
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Dialect

@@ -13,24 +13,23 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
+from consult.records.appending import append_in, begin_in, silent
 from consult.records.backup import finish_restore
+from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
 from consult.records.engine import open_database
-from consult.records.held import held_of
-from consult.records.keeping import append_in, begin_in, silent
-from consult.records.kept import Opened, from_utc, utc
-from consult.records.keys import is_encrypted, key_trouble, settle_key
+from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
+from consult.records.kept import Opened, as_reference, from_utc, new_reference, utc
+from consult.records.keys import key_state, settle_key
 from consult.records.migrate import bring_up
 from consult.records.place import records_place
 from consult.records.reading import kept_of
-from consult.records.reference import as_reference, new_reference
 from consult.records.rows import (
     call_row,
     read_pieces,
     rewrite_call,
 )
 from consult.records.schema import calls, summaries
-from consult.records.trouble import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -42,6 +41,7 @@ if TYPE_CHECKING:
     from consult.call.private import Private
     from consult.records.engine import Database
     from consult.records.kept import Kept, Listed, Status, Versions
+    from consult.records.rows import Pieces
 
 BLOCKED = (
     "The health answers were deleted, but a copy may remain in the file while another program "
@@ -63,14 +63,16 @@ class Store:
     """Whether something deleted could not yet be wiped from the file."""
     notices: tuple[str, ...] = field(default=(), init=False)
     """Messages for the person who opened the records."""
+    _written: dict[str, tuple[str, Pieces | None]] = field(default_factory=dict, init=False)
+    """By opening: the checksum of the row of a call as this screen wrote it last, and what is
+    stored of it then. Gone when the call is left, or another screen changed it."""
 
     def health_trouble(self, connection: Connection) -> str:
         """Why this change must not write health; another desk may have set a key since."""
-        before = is_encrypted(connection)
-        self.key_trouble = key_trouble(connection, self.seal)
-        self.encrypted = before or is_encrypted(connection)
-        self.copies_remain |= self.encrypted and not before
-        return self.key_trouble
+        now = key_state(connection, self.seal)
+        self.key_trouble, self.encrypted = now.trouble, now.encrypted
+        self.copies_remain |= now.is_new
+        return now.trouble
 
     # -- one call -----------------------------------------------------------------------------
 
@@ -113,9 +115,15 @@ class Store:
             if row["open_by"] is None:
                 # Put aside, or closed after a silence, and nobody has taken it up: it goes on here.
                 rewrite_call(connection, row, open_by=opened.token, open_since=utc(at))
-            kept = read_pieces(connection, row, self.seal)
-            told, erased = append_in(connection, row, kept, held, at, self.seal, trouble)
-        if erased or self.copies_remain:
+            check, kept = self._written.pop(opened.token, ("", None))
+            # What is there may be what this screen cannot read, once somebody changed the key.
+            if kept is None or trouble or check != row["check"]:
+                kept = read_pieces(connection, row, self.seal)
+            done = append_in(connection, row, kept, held, at, self.seal, trouble)
+        if not trouble:
+            self._written[opened.token] = (row["check"], done.pieces)
+        told = done.told
+        if done.erased or self.copies_remain:
             self.copies_remain = not self.wipe()
             if self.copies_remain:
                 told = (*told, BLOCKED)
@@ -185,6 +193,7 @@ class Store:
         self._leave(opened, "stopped" if stopped else "finished", at)
 
     def _leave(self, opened: Opened, status: Status, at: datetime) -> None:
+        self._written.pop(opened.token, None)
         with self.database.writing() as connection:
             row = self._row(connection, opened.id, opened.reference)
             self._own(row, opened)

@@ -12,8 +12,8 @@ from textual.screen import Screen
 
 from consult.call.call import Call
 from consult.call.session import Session
+from consult.records.call_trees import led_with
 from consult.records.desk_calls import NOBODY, Refused
-from consult.records.led_with import led_with
 from consult.tree.placeholders import in_units
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
@@ -23,9 +23,8 @@ from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
+    from consult.records.call_trees import FirstCalls, LiveTrees
     from consult.records.desk_calls import DeskCalls
-    from consult.records.first_calls import FirstCalls
-    from consult.records.led_with import LiveTrees
 
 NEW = "new call"
 """Not the name of any call: those have no space."""

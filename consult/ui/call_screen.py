@@ -45,8 +45,8 @@ if TYPE_CHECKING:
 
     from consult.call.session import Reply, Session
     from consult.call.state import Raised, State
+    from consult.records.call_trees import FirstCalls
     from consult.records.desk_calls import DeskCalls
-    from consult.records.first_calls import FirstCalls
     from consult.tree.model import Question
 
 NOTHING = Content("")

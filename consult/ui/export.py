@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from consult.records.files import write_whole
+from consult.records.place import write_whole
 from consult.summary.kinds import ENDINGS, Form, Paper
 
 if TYPE_CHECKING:

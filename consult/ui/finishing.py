@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from consult.call.follow_up import Line
     from consult.call.session import Session
-    from consult.records.first_calls import FirstCalls
+    from consult.records.call_trees import FirstCalls
 
 
 def finish_screen(

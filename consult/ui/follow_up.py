@@ -8,7 +8,7 @@ from consult.summary.words import long_date
 
 if TYPE_CHECKING:
     from consult.call.follow_up import Line
-    from consult.records.first_calls import Beside
+    from consult.records.call_trees import Beside
 
 
 def then_and_now(found: Beside | str) -> str:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from consult.call.state import State
-    from consult.records.first_calls import FirstCalls
+    from consult.records.call_trees import FirstCalls
     from consult.ui.call_screen import CallScreen
 
 ENDED = "Product advice has ended, so no topic can be opened."

@@ -9,8 +9,8 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Footer, Input, Static
 
-from consult.records.files import home_path
-from consult.records.trouble import CannotKeep
+from consult.records.errors import CannotKeep
+from consult.records.place import home_path
 from consult.ui.page import Page
 from consult.ui.words import literal
 

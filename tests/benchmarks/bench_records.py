@@ -22,13 +22,12 @@ from typing import Any
 from sqlalchemy import Table, select
 
 from consult.records.backup import integrity
-from consult.records.exact import check_of
-from consult.records.figures import Asks
-from consult.records.names import name_words as name_words_of
-from consult.records.reference import new_reference
-from consult.records.report import report
+from consult.records.checksums import check_of
+from consult.records.kept import new_reference
+from consult.records.report import Asks, report
 from consult.records.rows import call_check, call_row
 from consult.records.schema import answers, calls, health, name_words
+from consult.records.search import name_words as name_words_of
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, append, begin, call_of
 from tests.records.writers import keep_some, start

@@ -16,7 +16,7 @@ from consult.call.call import Call
 from consult.call.session import Session
 from consult.commands import clock
 from consult.records.desk_calls import DeskCalls
-from consult.records.listing import unheard
+from consult.records.search import unheard
 from consult.records.store import open_store
 from tests.call.calls import small
 

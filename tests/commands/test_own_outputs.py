@@ -19,8 +19,8 @@ from consult.call.call import Call
 from consult.call.state import state, with_chair
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
+from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import DeskCalls
-from consult.records.first_calls import FirstCalls
 from consult.summary.kinds import PAPERS, Form
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_csv, order_text

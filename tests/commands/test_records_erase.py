@@ -13,11 +13,11 @@ from sqlalchemy import update
 
 from consult.call.call import Call
 from consult.commands import clock
+from consult.records.errors import CannotKeep
 from consult.records.record import Record
+from consult.records.recovery_file import spill_folders
 from consult.records.schema import answers
-from consult.records.spill import spill_folders
 from consult.records.store import Store
-from consult.records.trouble import CannotKeep
 from tests.commands.runs import Run
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, call_of, keep, on_disk
 

@@ -10,9 +10,9 @@ from threading import Event, Thread
 import pytest
 
 from consult.records.backup import backup, integrity, restore
+from consult.records.errors import CannotKeep, Damaged, Newer, NotRecords
 from consult.records.schema import VERSION
 from consult.records.store import Store, open_store
-from consult.records.trouble import CannotKeep, Damaged, Newer, NotRecords
 from tests.records.samples import append, begin, call_of, keep, words
 
 

@@ -12,12 +12,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import Answer
-from consult.records.keeping import AHEAD, SILENT
-from consult.records.listing import unheard
+from consult.records.appending import AHEAD, SILENT
+from consult.records.errors import CannotKeep, OpenElsewhere
 from consult.records.merge import merge_spilled
 from consult.records.record import Record
+from consult.records.search import unheard
 from consult.records.store import Store
-from consult.records.trouble import CannotKeep, OpenElsewhere
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of, keep, words
 
 CALL = call_of(("a", "1"))

@@ -12,11 +12,11 @@ import pytest
 
 from consult.call.call import Call
 from consult.records.backup import integrity
-from consult.records.purge import purge
+from consult.records.erase import purge
+from consult.records.errors import RecordsTrouble
 from consult.records.record import Record
-from consult.records.spill import spill_folders
+from consult.records.recovery_file import spill_folders
 from consult.records.store import Store, open_store
-from consult.records.trouble import RecordsTrouble
 from tests.records.samples import NOW, PRIVATE, VERSIONS, call_of, keep
 
 PAGE = 4096

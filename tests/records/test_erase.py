@@ -10,15 +10,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
+from consult.records.appending import append_in, begin_in
 from consult.records.backup import integrity
-from consult.records.erase import BACKUPS, COPIES, erase, take
-from consult.records.held import held_of
-from consult.records.keeping import append_in, begin_in
-from consult.records.purge import purge
+from consult.records.call_snapshot import held_of
+from consult.records.erase import BACKUPS, COPIES, erase, purge, take
+from consult.records.errors import NoSuchCall
 from consult.records.rows import call_row, read_pieces, rewrite_call
 from consult.records.schema import audit, calls, metadata
 from consult.records.store import Store, open_store
-from consult.records.trouble import NoSuchCall
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, call_of, keep, on_disk
 
 CALL = call_of(("a", "mystature"), ("pain", "backsecret"))

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.records.files import home_path, write_whole
-from consult.records.trouble import CannotKeep
+from consult.records.errors import CannotKeep
+from consult.records.place import home_path, write_whole
 from tests.call.calls import HOSTILE
 
 

@@ -13,14 +13,14 @@ from cryptography.fernet import Fernet
 from consult.records.backup import backup, integrity, restore
 from consult.records.encryption import MISSING, WRONG, Seal
 from consult.records.engine import Database
+from consult.records.errors import CannotKeep, NoKey
 from consult.records.keys import change_key, replace_lost_key
-from consult.records.listing import waiting
 from consult.records.merge import merge_spilled
 from consult.records.record import Record
+from consult.records.recovery_file import waiting
 from consult.records.schema import health
 from consult.records.store import Store
 from consult.records.store import open_store as _open
-from consult.records.trouble import CannotKeep, NoKey
 from tests.records.killing import every_kill
 from tests.records.samples import (
     NOW,
@@ -91,7 +91,7 @@ def test_a_plain_answer_in_encrypted_records(store: Store, place: str) -> None:
     keyed = open_store(place, KEY)
     opened = keep(keyed, CALL, True)
     with keyed.database.writing() as connection:
-        from consult.records.exact import check_of
+        from consult.records.checksums import check_of
 
         for one in connection.execute(health.select()).all():
             body = b"p" + keyed.seal.open(one.body)

@@ -12,11 +12,11 @@ import pytest
 from sqlalchemy import text
 
 from consult.records.engine import open_database
+from consult.records.errors import CannotKeep, Newer, NotRecords, RecordsTrouble
 from consult.records.migrate import STEPS, bring_up
 from consult.records.place import records_place
 from consult.records.schema import APPLICATION_ID, VERSION, calls
 from consult.records.store import Store, open_store
-from consult.records.trouble import CannotKeep, Newer, NotRecords, RecordsTrouble
 from tests.records.samples import call_of, keep
 
 if TYPE_CHECKING:

@@ -11,12 +11,11 @@ import pytest
 from cryptography.fernet import Fernet
 
 from consult.records.backup import integrity
-from consult.records.erase import erase
+from consult.records.erase import erase, purge
+from consult.records.errors import CannotKeep, NoSuchCall
 from consult.records.merge import merge_spilled
-from consult.records.purge import purge
 from consult.records.record import Record
 from consult.records.store import Store
-from consult.records.trouble import CannotKeep, NoSuchCall
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, call_of, keep, on_disk, words
 from tests.records.test_erase import audited
 
@@ -198,7 +197,7 @@ def test_a_file_that_cannot_be_written_anew_is_told(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("consult.records.spilt.write_whole", refuse)
+        patched.setattr("consult.records.recovery_file.write_whole", refuse)
         done = purge(file_store, NOW, folders=[folder])
     assert [one.left for one in done.bared] == ["No space left on device"]
     assert done.health == 0

@@ -9,10 +9,10 @@ import pytest
 from sqlalchemy import event, update
 
 from consult.records.backup import integrity
-from consult.records.listing import read_all, read_without_health
+from consult.records.errors import Damaged
+from consult.records.reading import read_all, read_without_health
 from consult.records.schema import answers
 from consult.records.store import Store, open_store
-from consult.records.trouble import Damaged
 from tests.records.samples import NOW, append, begin, call_of, keep
 from tests.records.test_damage import PAGE, damaged
 

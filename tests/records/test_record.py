@@ -14,11 +14,11 @@ from cryptography.fernet import Fernet
 
 from consult.call.call import Call
 from consult.records.erase import erase
+from consult.records.errors import CannotKeep
 from consult.records.merge import merge_spilled
 from consult.records.record import NOWHERE, Opening, Record
-from consult.records.spill import spill_folders
+from consult.records.recovery_file import spill_folders
 from consult.records.store import Store, open_store
-from consult.records.trouble import CannotKeep
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of, keep, on_disk
 from tests.records.test_store import ODD
 

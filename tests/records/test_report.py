@@ -9,8 +9,7 @@ from cryptography.fernet import Fernet
 
 from consult.call.understand import is_unknown
 from consult.records.encryption import MISSING
-from consult.records.figures import OTHER, Asks, Chosen, Report, Timed
-from consult.records.report import report
+from consult.records.report import OTHER, Asks, Chosen, Report, Timed, report
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, call_of, keep
 

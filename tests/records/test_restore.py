@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from consult.records.backup import backup, integrity, restore
+from consult.records.errors import CannotKeep, Newer
 from consult.records.schema import VERSION
 from consult.records.store import open_store
-from consult.records.trouble import CannotKeep, Newer
 from tests.records.killing import every_kill
 from tests.records.samples import call_of, keep, on_disk, words
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from consult.records.names import name_words
-from consult.records.reference import ALPHABET, as_reference, new_reference
+from consult.records.kept import ALPHABET, as_reference, new_reference
+from consult.records.search import name_words
 from consult.records.store import Store
 from tests.records.samples import append, begin, call_of, keep
 

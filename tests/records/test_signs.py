@@ -16,12 +16,12 @@ from consult.call.call import READ_OUT, UNNAMED_STOP, Call
 from consult.call.private import private_of
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
+from consult.records.call_snapshot import held_of
 from consult.records.desk_calls import DeskCalls
 from consult.records.encryption import Seal
-from consult.records.held import held_of
 from consult.records.kept import versions_of
+from consult.records.recovery_file import Spilled, write_spill
 from consult.records.schema import metadata
-from consult.records.spill import Spilled, write_spill
 from consult.records.store import Store, open_store
 from tests.call.signs import NOON, give, led, little, say_all
 from tests.call.test_private import COURSES
@@ -67,7 +67,7 @@ def test_two_marks_of_an_earlier_version(desk: DeskCalls, monkeypatch: pytest.Mo
     say_all(found)
     with monkeypatch.context() as earlier:
         earlier.setattr(
-            "consult.records.held.bare_handled",
+            "consult.records.call_snapshot.bare_handled",
             lambda _, handled: [replace(one, caution=UNNAMED_STOP) for one in handled],
         )
         assert desk.keep(name, found.now) == ""

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta, timezone
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sqlalchemy import event
 
 from consult.call.call import READ_OUT, Answer
-from consult.records.exact import escaped, unescaped
+from consult.records.checksums import escaped, unescaped
+from consult.records.errors import Conflict, NoSuchCall, OpenElsewhere
 from consult.records.store import Store, open_store
-from consult.records.trouble import Conflict, NoSuchCall, OpenElsewhere
 from tests.call.calls import HOSTILE
 from tests.records.samples import NOW, append, begin, call_of, keep, words
 
@@ -267,3 +269,40 @@ def test_a_call_read_without_health_goes_on(store: Store) -> None:
     append(store, mine, resumed, None)
     append(store, mine, resumed, True)
     assert store.read(mine.id).call == resumed
+
+
+def test_an_answer_is_added_without_reading_the_call_again(store: Store) -> None:
+    """However long the call; what another screen changed meanwhile is read, once."""
+    selected: list[str] = []
+
+    @event.listens_for(store.database.engine, "before_cursor_execute")
+    def note(*given: object) -> None:
+        if re.search(r"FROM (answers|handled|health)\b", str(given[2])):
+            selected.append(str(given[2]))
+
+    opened, said = begin(store), [("a", "1"), ("pain", "back"), ("b", "2"), ("c", "3")]
+    for count in (1, 2):
+        append(store, opened, call_of(*said[:count]), True)
+    selected.clear()
+    append(store, opened, call_of(*said[:3]), True)
+    assert selected == []
+    again = store.take_over(opened.id, "Bo", NOW, anyway=True)
+    selected.clear()
+    append(store, again, call_of(*said), True)
+    assert selected != []
+    assert words(store.read(opened.id).call.answers) == said
+    with pytest.raises(OpenElsewhere):
+        append(store, opened, call_of(*said[:3], ("d", "4")), True)
+
+
+def test_what_was_added_meanwhile_and_left_is_noticed(store: Store) -> None:
+    """A screen that wrote a call last knows when another one took it, went on and left it."""
+    opened = begin(store)
+    append(store, opened, call_of(("a", "1")))
+    again = store.take_over(opened.id, "Bo", NOW, anyway=True)
+    append(store, again, call_of(("a", "1"), ("b", "2")))
+    store.hold(again, NOW)
+    with pytest.raises(Conflict):
+        append(store, opened, call_of(("a", "1"), ("c", "3")))
+    append(store, opened, call_of(("a", "1"), ("b", "2"), ("c", "3")))
+    assert words(store.read(opened.id).call.answers) == [("a", "1"), ("b", "2"), ("c", "3")]

@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from consult.records.backup import integrity
+from consult.records.errors import CannotKeep
 from consult.records.merge import merge_spilled
 from consult.records.record import Record
-from consult.records.spill import spill_folders
+from consult.records.recovery_file import spill_folders
 from consult.records.store import Store, open_store
-from consult.records.trouble import CannotKeep
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of, keep
 from tests.records.writers import as_nobody, start, starve
 

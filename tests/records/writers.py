@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from consult.records.record import Opening, Record
-from consult.records.spill import spill_folders
+from consult.records.recovery_file import spill_folders
 from consult.records.store import open_store
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of
 
@@ -69,7 +69,7 @@ def keep_some(place: str, who: int, count: int, told: Connection) -> None:
 
 def fight(place: str, reference: str, who: int, count: int, told: Connection) -> None:
     """Take a call over and over from the others and add to it; which answers were taken."""
-    from consult.records.trouble import Conflict, OpenElsewhere
+    from consult.records.errors import Conflict, OpenElsewhere
 
     store, kept = open_store(place, wait=30), []
     for number in range(count):

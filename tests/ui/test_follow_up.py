@@ -18,8 +18,8 @@ from consult.call.private import private_of
 from consult.call.state import state_so_far
 from consult.commands import call as command
 from consult.paths import trees_folder
+from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import DeskCalls
-from consult.records.first_calls import FirstCalls
 from consult.records.kept import Kept, versions_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp

@@ -12,9 +12,8 @@ import pytest
 from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.paths import shipped_trees, trees_folder
+from consult.records.call_trees import FirstCalls, LiveTrees
 from consult.records.desk_calls import DeskCalls
-from consult.records.first_calls import FirstCalls
-from consult.records.led_with import LiveTrees
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from tests.ui.desk import NOON, Clock, Desk
@@ -132,7 +131,7 @@ async def test_a_version_that_is_gone(library: Path, tmp_path: Path) -> None:
         reference = at.screen.reference
     (library / "live").write_text("two\n")
     (library / "versions" / "one").rename(library / "versions" / "elsewhere")
-    from consult.records.led_with import _loaded
+    from consult.records.call_trees import _loaded
 
     _loaded.cache_clear()
     async with desk(tmp_path, reference) as at:

@@ -12,8 +12,8 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
+from consult.records.errors import RecordsTrouble
 from consult.records.store import open_store
-from consult.records.trouble import RecordsTrouble
 from tests.records.postgres import Server
 from tests.records.samples import append, begin, call_of, keep
 
@@ -23,7 +23,7 @@ MOUNTS = pytest.mark.skipif(
 KEEP = """
 import sys
 from consult.records.store import open_store
-from consult.records.trouble import RecordsTrouble
+from consult.records.errors import RecordsTrouble
 from tests.records.samples import call_of, keep
 try:
     for number in range(400):

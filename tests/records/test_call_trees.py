@@ -12,10 +12,9 @@ from consult.call.call import Call
 from consult.call.private import private_of
 from consult.call.state import state_so_far
 from consult.paths import trees_folder
+from consult.records.call_trees import Beside, FirstCalls, LiveTrees, earlier, led_with
 from consult.records.desk_calls import DeskCalls
-from consult.records.first_calls import Beside, FirstCalls
 from consult.records.kept import Versions, versions_of
-from consult.records.led_with import LiveTrees, earlier, led_with
 from consult.records.store import open_store
 from tests.call.calls import call_of
 from tests.content.library.libraries import SHIPPED, write
@@ -140,7 +139,7 @@ def test_a_first_call_is_compared_as_it_was_led(versions: Path, tmp_path: Path) 
     assert not found.anew
     for file in (versions / "versions" / "1").glob("*.yaml"):
         file.rename(file.with_suffix(".gone"))
-    from consult.records.led_with import _loaded
+    from consult.records.call_trees import _loaded
 
     _loaded.cache_clear()
     found = FirstCalls(tmp_path / "r.db").beside(now, second)

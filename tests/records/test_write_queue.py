@@ -14,7 +14,7 @@ from threading import enumerate as enumerate_threads
 
 import pytest
 
-from consult.records.turn import turn
+from consult.records.write_queue import turn
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="folders are not locked there")
 

@@ -1,0 +1,289 @@
+"""Create a call in the records and add to it, inside one transaction.
+
+What a screen holds is compared with what is stored (``call_snapshot.places``), and only what is new
+is written. What is stored is read whole once; after that it is known from what this screen wrote,
+as long as the row of the call is still the one it wrote.
+"""
+
+from __future__ import annotations
+
+import secrets
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from datetime import UTC, timedelta
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, insert
+
+from consult.call.call import UNNAMED_STOP
+from consult.records.call_snapshot import Piece, Stored, has_secrets, places, without_secrets
+from consult.records.checksums import check_of
+from consult.records.encryption import body_of
+from consult.records.engine import mark_unscrubbed
+from consult.records.errors import Conflict
+from consult.records.kept import Opened, from_utc, utc
+from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
+from consult.records.schema import answers, audit, calls, handled, health
+from consult.records.schema import name_words as words_table
+from consult.records.search import name_words
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy.engine import Connection
+
+    from consult.call.call import Call
+    from consult.records.call_snapshot import Held
+    from consult.records.encryption import Seal
+    from consult.records.kept import Versions
+
+SILENT = timedelta(seconds=60)
+"""After this time without a sign of life a screen is dead, and its call may be taken over."""
+AHEAD = timedelta(hours=2)
+"""A sign of life from further ahead than this was given by a clock that has been put right since.
+
+Clocks of two desks are minutes apart, and one is an hour out where summer time was got wrong: that
+makes nobody silent, because a call at work must not be taken unasked. A date got wrong is another
+matter: the call would look open until that date. So no call is blocked for longer than two hours
+and a minute, and anybody who insists can open it at any time.
+"""
+
+
+def begin_in(
+    connection: Connection,
+    call: Call,
+    versions: Versions,
+    adviser: str,
+    at: datetime,
+    reference: str,
+    origin: str | None = None,
+) -> Opened:
+    """Create a call without answers."""
+    token, now = secrets.token_hex(8), utc(at)
+    row: dict[str, Any] = {
+        "reference": reference,
+        "started_at": now,
+        "today": call.today.isoformat(),
+        "system": call.system,
+        "country": call.country,
+        **asdict(versions),
+        "caller_name": "",
+        "status": "open",
+        "consent": None,
+        "answer_count": 0,
+        "handled_count": 0,
+        "health_count": 0,
+        "floor": 0,
+        "updated_at": now,
+        "adviser": adviser,
+        "open_by": token,
+        "open_since": now,
+        "heartbeat": now,
+        "origin": origin,
+    }
+    row["check"] = call_check(row)
+    key = connection.execute(insert(calls).values(row)).inserted_primary_key
+    assert key is not None
+    return Opened(key[0], reference, token)
+
+
+@dataclass(frozen=True, slots=True)
+class Appended:
+    """What an append did."""
+
+    pieces: Pieces
+    """Everything of the call that is stored now."""
+    told: tuple[str, ...]
+    """A message for the adviser."""
+    erased: int
+    """How many health answers were deleted."""
+
+
+def append_in(
+    connection: Connection,
+    row: dict[str, Any],
+    kept: Pieces,
+    held: Held,
+    at: datetime,
+    seal: Seal,
+    trouble: str,
+) -> Appended:
+    """Add what is new, all or nothing; ``row`` is changed as in the table.
+
+    ``trouble`` is why health must not be written (``keys.key_state``), '' where it may be.
+    ``Conflict`` where what is kept is not the beginning of what is held; undo the change then.
+    """
+    erased = 0
+    told: tuple[str, ...] = ()
+    if trouble and has_secrets(held):
+        held, told = without_secrets(held), (trouble,)
+    if held.consent is not True and kept.health_rows:
+        erased = erase_health(connection, [row["id"]])
+        note_audit(connection, at, "health answers erased, consent taken back", erased)
+        mark_unscrubbed(connection, in_place=True)
+        row["health_count"] = 0
+        kept = read_pieces(connection, row, seal)
+    pieces = add_pieces(connection, row, kept, held, seal)
+    if pieces is None:
+        raise Conflict(row["reference"])
+    now = utc(at)
+    if held.caller_name != row["caller_name"]:
+        _rename(connection, row["id"], held.caller_name)
+    rewrite_call(
+        connection,
+        row,
+        caller_name=held.caller_name,
+        consent=held.consent,
+        answer_count=sum(one.piece.plain is not None for one in pieces.answers),
+        handled_count=sum(one.piece.plain is not None for one in pieces.handled),
+        health_count=pieces.health_rows,
+        updated_at=max(now, row["updated_at"]),
+        status="open" if row["open_by"] else row["status"],
+        heartbeat=now if row["open_by"] else row["heartbeat"],
+    )
+    return Appended(pieces, told, erased)
+
+
+def add_pieces(
+    connection: Connection,
+    row: dict[str, Any],
+    kept: Pieces,
+    held: Held,
+    seal: Seal,
+    *,
+    further: bool = False,
+) -> Pieces | None:
+    """Write what is new, and give everything stored; None, and nothing written, where they clash.
+
+    ``further``: what is stored may go on from what is held.
+    """
+    at = places(held.answers, kept.answers, row["floor"], further=further)
+    if at is None:
+        return None
+    given, stored = _comparable(held, kept, at)
+    dealt_at = places(given, stored, further=further)
+    if dealt_at is None:
+        return None
+    ends = [0, *(seq + 1 for seq in at)]
+    said = _new(kept.answers, zip(at, held.answers, strict=True))
+    dealt = _new(
+        kept.handled,
+        (
+            (seq, _placed(ends[min(piece.after, len(at))], piece))
+            for seq, piece in zip(dealt_at, held.handled, strict=True)
+        ),
+    )
+    _insert(connection, answers, row["id"], said)
+    _insert(connection, handled, row["id"], dealt)
+    secret = [("answer", one) for one in said if one.piece.secret is not None]
+    secret += [("handled", one) for one in dealt if one.piece.secret is not None]
+    _insert_health(connection, row["id"], secret, seal)
+    count = kept.health_rows + len(secret)
+    return Pieces(_joined(kept.answers, said), _joined(kept.handled, dealt), count, kept.trouble)
+
+
+def _placed(end: int, piece: Piece) -> Piece:
+    """A caution with the place of the answer it came after, as it is stored."""
+    plain, secret = piece.plain, piece.secret
+    return Piece(
+        None if plain is None else (end, *plain), None if secret is None else (end, *secret)
+    )
+
+
+def _new(stored: Sequence[Stored], given: Iterable[tuple[int, Piece]]) -> list[Stored]:
+    """What is not stored yet, each at its place."""
+    have = {one.seq: one for one in stored}
+    found = []
+    for seq, piece in given:
+        before = have.get(seq)
+        plain = None if before else piece.plain
+        secret = None if before and before.has_secret else piece.secret
+        if plain is not None or secret is not None:
+            found.append(Stored(seq, Piece(plain, secret)))
+    return found
+
+
+def _joined(stored: tuple[Stored, ...], new: Sequence[Stored]) -> tuple[Stored, ...]:
+    if not stored or not new or stored[-1].seq < new[0].seq:
+        return (*stored, *new)
+    have = {one.seq: one for one in stored}
+    for one in new:
+        before = have.get(one.seq)
+        plain = before.piece.plain if before else one.piece.plain
+        have[one.seq] = Stored(one.seq, Piece(plain, one.piece.secret))
+    return tuple(have[seq] for seq in sorted(have))
+
+
+def _comparable(held: Held, kept: Pieces, at: list[int]) -> tuple[list[Piece], list[Stored]]:
+    """Cautions of both, placed by how many of the answers every desk has stand before."""
+    if not held.handled and not kept.handled:
+        return [], []
+    ends = [0, *(seq + 1 for seq in at)]
+    readable = sorted(
+        {one.seq for one in kept.answers if one.piece.plain is not None}
+        | {seq for seq, one in zip(at, held.answers, strict=True) if one.plain is not None}
+    )
+
+    def told(values: tuple[object, ...] | None) -> tuple[object, ...] | None:
+        if values is None:
+            return None
+        end, *rest = values
+        assert isinstance(end, int)
+        return (bisect_left(readable, end), *rest)
+
+    given = []
+    for piece in held.handled:
+        placed = _placed(ends[min(piece.after, len(at))], piece)
+        given.append(Piece(told(placed.plain), told(placed.secret)))
+    stored = []
+    mark: object = None
+    for one in kept.handled:
+        plain = one.piece.plain
+        if plain and plain[1] == UNNAMED_STOP:
+            # Earlier versions left a mark for every stop; now one is left where that changes.
+            before, mark = mark, plain[2]
+            plain = None if mark == before else plain
+        shown = Piece(told(plain), told(one.piece.secret))
+        stored.append(Stored(one.seq, shown, one.unreadable))
+    return given, stored
+
+
+def _insert(connection: Connection, table: Any, call_id: int, new: Sequence[Stored]) -> None:
+    rows = [(call_id, one.seq, *one.piece.plain) for one in new if one.piece.plain is not None]
+    if rows:
+        names = [column.name for column in table.columns]
+        full = [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
+        connection.execute(insert(table), full)
+
+
+def _insert_health(
+    connection: Connection, call_id: int, new: Sequence[tuple[str, Stored]], seal: Seal
+) -> None:
+    rows = []
+    for kind, one in new:
+        assert one.piece.secret is not None
+        body = seal.close(body_of(one.piece.secret))
+        check = check_of(call_id, kind, one.seq, body)
+        own = {"call_id": call_id, "kind": kind, "seq": one.seq, "body": body, "check": check}
+        rows.append(own)
+    if rows:
+        connection.execute(insert(health), rows)
+
+
+def silent(row: dict[str, Any], at: datetime) -> bool:
+    """Whether the screen that has a call open is dead."""
+    heard = row["heartbeat"]
+    return heard is None or not -AHEAD <= at.astimezone(UTC) - from_utc(heard) <= SILENT
+
+
+def note_audit(connection: Connection, at: datetime, what: str, count: int) -> None:
+    """Add a line to the audit, without personal data."""
+    connection.execute(insert(audit).values(at=utc(at), what=what, count=count))
+
+
+def _rename(connection: Connection, call_id: int, name: str) -> None:
+    connection.execute(delete(words_table).where(words_table.c.call_id == call_id))
+    rows = [{"word": word, "call_id": call_id} for word in name_words(name)]
+    if rows:
+        connection.execute(insert(words_table), rows)
