@@ -80,7 +80,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/could_change.py", "by_rest.min() <", "by_rest.max() <", CHANGES),
     ("fit/could_change.py", "if cost >= _CLEARLY", "if cost >= 0", CHANGES),
     ("call/gains.py", "/ (many + 1)", "", POOL),
-    ("call/gains.py", "- LEAST * seconds_of(one)", "", POOL),
+    ("call/gains.py", "- self.least * seconds_of(one)", "", POOL),
     ("call/gains.py", "shares.knowing(question) * found", "shares.knowing(question) + found", POOL),
     ("call/gains.py", 'question.sets == "desk_kind" and', "False and", POOL),
     ("call/answers.py", "chance * (1 - alone)", "chance", POOL),

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, cast
 from consult.body.reading import read_body
 from consult.call.gains import gains_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import worth_their_time
+from consult.call.worth import least_rate, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.places import TAPE
 from consult.fit.request import FitRequest
 from consult.fit.result import Fit
+from consult.fit.weigh import weigh
 from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
@@ -261,4 +262,5 @@ def _worth_asking(
     request = facts.request()
     assert request is not None, "asked of a call without a range"
     asked, later = ([basis.tree.questions[one] for one in names] for names in (questions, spared))
-    return worth_their_time(asked, gains_of(facts, request, asked, later))
+    gains = gains_of(facts, request, asked, later)
+    return worth_their_time(asked, gains, least_rate(weigh(request).best))

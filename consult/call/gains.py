@@ -14,8 +14,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
-from consult.call.worth import LEAST, seconds_of
+from consult.call.worth import least_rate, seconds_of
 from consult.fit.needs_price import NeedsPrice
+from consult.fit.weigh import weigh
 from consult.fit.worth import FACTS, SEX, worth
 from consult.units import to_unit
 
@@ -41,7 +42,7 @@ def gains_of(
     dimensions = request.estimate.dimensions
     told = [key for one in every if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
     heard = {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
-    pool = _Pool(facts, NeedsPrice(request), heard)
+    pool = _Pool(facts, NeedsPrice(request), heard, least_rate(weigh(request).best))
     return {one.name: pool.gain(one, spared_now) for one in open_now}
 
 
@@ -61,6 +62,8 @@ class _Pool:
     price: NeedsPrice
     heard: Mapping[str, float]
     """Dimension or fact -> what hearing it adds."""
+    least: float
+    """What an answer must add a second."""
     answers: dict[str, Answers] = field(default_factory=dict)
     called_for: dict[str, bool] = field(default_factory=dict)
     """Need -> whether it is called for now."""
@@ -74,7 +77,7 @@ class _Pool:
             for one in opened:
                 if not one.spared(then):
                     heard = frozenset((question.name,))
-                    beyond = self._alone(one, then, heard) - LEAST * seconds_of(one)
+                    beyond = self._alone(one, then, heard) - self.least * seconds_of(one)
                     found += share * max(0.0, beyond)
         return self.facts.basis.shares.knowing(question) * found
 

@@ -43,8 +43,7 @@ class TrueFit:
     @property
     def best(self) -> float:
         """P(fits) of the best chair that may be offered; 0 where none may."""
-        fits = self.round_it.fits
-        return float(fits.max()) / self.round_it.n if len(fits) else 0.0
+        return self.round_it.best
 
     def p_fits(self, codes: Sequence[str]) -> float:
         """P(fits) of the chair of these parts; 0 where it may not be offered to this caller."""

@@ -145,6 +145,11 @@ class Weighed:
     def n(self) -> int:
         return len(self.demands.mass)
 
+    @property
+    def best(self) -> float:
+        """P(fits) of the best chair that may be offered; 0 where none may."""
+        return float(self.fits.max()) / self.n if len(self.fits) else 0.0
+
     def weigh(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)

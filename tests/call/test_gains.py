@@ -16,9 +16,10 @@ from consult.call.facts import Facts
 from consult.call.gains import gains_of
 from consult.call.route import read
 from consult.call.state import request_of
-from consult.call.worth import LEAST, seconds_of
+from consult.call.worth import least_rate, seconds_of
 from consult.fit.choose import choose
 from consult.fit.pick import chair_has
+from consult.fit.weigh import weigh
 from consult.fit.worth import worth
 from consult.tree.shares import Amount, Entry, Shares
 from tests.call.calls import TODAY, seating, small, told
@@ -136,7 +137,10 @@ def test_a_need_that_two_answers_call_for() -> None:
     whole = rise(at, {**at, "several": "yes", "arms": "yes"})
     assert whole > 0.5
     assert gains(several="yes")["arms"] == pytest.approx(0.5 * whole, abs=0.01)
-    exact = 1.5 * gains(several="yes")["arms"] - LEAST * seconds_of(basis().tree.questions["arms"])
+    request = facts().request()
+    assert request is not None
+    time = least_rate(weigh(request).best) * seconds_of(basis().tree.questions["arms"])
+    exact = 1.5 * gains(several="yes")["arms"] - time
     assert gains()["several"] == pytest.approx(0.25 * exact, abs=1e-9)
     assert "arms" not in gains()
     assert "arms" not in gains(several="no")

@@ -23,7 +23,9 @@ from consult.call.state import State, state
 from consult.call.worth import (
     ANSWER_SECONDS,
     LEAST,
+    LEAST_UNSURE,
     TAPE_SECONDS,
+    least_rate,
     seconds_of,
     worth_their_time,
 )
@@ -284,6 +286,15 @@ def test_all_that_is_worth_its_time() -> None:
     one, two, three = (replace(question("yes-no"), name=name) for name in ("one", "two", "three"))
     gains = {"one": 0.1, "two": 0.0, "three": 0.2}
     assert worth_their_time([one, two, three], gains) == (three, one)
+
+
+def test_less_is_enough_while_the_chair_is_unsure() -> None:
+    """With a best chair that fits fewer than 95 in 100, a smaller gain is worth the same time."""
+    quick = replace(question("yes-no"), name="quick")
+    gains = {"quick": (LEAST + LEAST_UNSURE) / 2 * seconds_of(quick)}
+    assert worth_their_time([quick], gains, least_rate(0.96)) == ()
+    assert worth_their_time([quick], gains, least_rate(0.95)) == ()
+    assert worth_their_time([quick], gains, least_rate(0.94)) == (quick,)
 
 
 def test_ties_go_to_the_order_of_the_file() -> None:
