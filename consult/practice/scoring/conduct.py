@@ -41,13 +41,12 @@ if TYPE_CHECKING:
 
 
 def questions_items(evidence: Evidence) -> tuple[Item, ...]:
-    """Items for asking nothing that is not needed, as far as the call was led at all."""
+    """Items for asking nothing that is not needed, and leaving out nothing that is."""
     if not evidence.best.asked:
         return ()
     needless = _needless(evidence)
     if not needless:
-        why = "Every question was needed."
-        return items("questions", [_as_far_as_led(evidence, "Needless questions", 1.0, why)])
+        return items("questions", [_none_left_out(evidence)])
     turn, reason = needless[0]
     many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
     why = f"{many} not needed. {reason}"
@@ -202,14 +201,19 @@ def _as_far_as_led(
     """A finding that is worth as much as was asked of what there was to ask."""
     led = evidence.led_share
     at = evidence.own.last if turn is None else turn
+    return Finding(name, share * led, at, why, came_up=led >= 1)
+
+
+def _none_left_out(evidence: Evidence) -> Finding:
+    """Whether all was asked that this call needs, where nothing needless was."""
+    led, last = evidence.led_share, evidence.own.last
     if led >= 1:
-        return Finding(name, share, at, why)
+        return Finding("Needless questions", 1.0, last, "Every question was needed.")
     missing = [name for name in evidence.due if name not in evidence.own.covered]
     many, due = len(missing), len(evidence.due)
-    why = f"{why} But {many} of the {due} questions that this call needs were not asked."
-    question = evidence.tree.questions[missing[0]]
-    ask = in_units(question.ask, "metric")
-    return Finding(name, share * led, at, why, f"Ask this one too: “{ask}”")
+    why = f"{many} of the {due} questions that this call needs were not asked."
+    ask = in_units(evidence.tree.questions[missing[0]].ask, "metric")
+    return Finding("Questions left out", led, last, why, f"Ask this one too: “{ask}”")
 
 
 def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
