@@ -31,6 +31,7 @@ NOTICING: Mapping[str, str] = {
     "refuses_consent": "a caller who will not talk about health",
     "for_somebody_else": "a caller who speaks for somebody else",
     "interrupted": "a caller who is interrupted",
+    "presses": "a caller who presses you to pass over a warning sign",
 }
 """Kind of behaviour -> what there was to notice."""
 

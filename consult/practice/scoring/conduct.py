@@ -36,7 +36,7 @@ from consult.tree.placeholders import in_units
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from consult.practice.scoring.evidence import Evidence
+    from consult.practice.scoring.evidence import Evidence, Led
     from consult.tree.model import Caution
 
 
@@ -102,9 +102,7 @@ def pace_items(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def _minutes(evidence: Evidence) -> Finding:
-    questions = evidence.tree.questions
-    took = call_minutes(evidence.own.log, questions) - _asked_for_safety(evidence)
-    needed = call_minutes(evidence.best.log, questions)
+    took, needed = (_telephone_minutes(evidence, led) for led in (evidence.own, evidence.best))
     allowed = IN_TIME * needed
     name, last = "Minutes of the call", evidence.own.last
     if took <= allowed:
@@ -118,16 +116,19 @@ def _minutes(evidence: Evidence) -> Finding:
     return Finding(name, 0.0, last, why, better, fails=True)
 
 
-def _asked_for_safety(evidence: Evidence) -> float:
-    """Minutes in which a question about health was asked once more: that is never too slow."""
+def _telephone_minutes(evidence: Evidence, led: Led) -> float:
+    """Minutes on the telephone, without those in which a question about health was asked once
+    more: that is never too slow."""
     questions = evidence.tree.questions
     again = [
         turn
-        for name, turns in evidence.own.asked.items()
+        for name, turns in led.asked.items()
         if questions[name].private == "health"
         for turn in turns[1:]
     ]
-    return sum(turn_seconds(turn, questions) for turn in again) / 60
+    return (
+        call_minutes(led.log, questions) - sum(turn_seconds(one, questions) for one in again) / 60
+    )
 
 
 def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:

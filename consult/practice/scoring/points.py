@@ -46,9 +46,9 @@ MOST_OTHER = 0.6
 DID_NOTHING = 0.3
 """What an error weighs that was not noticed and changed nothing about the chair; one that did
 weighs 1."""
-IN_TIME = 1.15
+IN_TIME = 1.125
 """Times the minutes of a good adviser with the same caller that a call may take: of ten minutes,
-room for a figure measured once more, or for four hints."""
+room for a figure measured once more, or for three hints."""
 
 SPREADS = 2.0
 """Standard deviations of self-measuring that a measure may be off: one in twenty is further off."""
