@@ -15,8 +15,10 @@ from consult.commands.progress import Progress
 from consult.practice.catalogue import callers_folder, choices_in, tree_of
 from consult.practice.load import load_persona
 from consult.practice.trial import (
+    BY_THE_SCREEN,
     Trial,
     passed_with_a_sign_missed,
+    promise,
     rank_correlation,
     summaries,
     trials,
@@ -84,3 +86,10 @@ def _lines(found: list[Trial], callers: int) -> Iterator[str]:
     together = rank_correlation(found)
     yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
     yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
+    yield ""
+    kept = promise(found)
+    as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
+    yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
+    yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
+    yield f"  questions asked, median: {kept.questions:g}"
+    yield f"  warning signs missed: {kept.missed} of {kept.signs}"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown, understand
+from consult.call.worth import taped
 from consult.practice.figures import figure_of
 from consult.practice.truth import NONE, NOT_KNOWN, SOME_DAY
 from consult.practice.ways import ANSWER, LEAD_IN, OTHER, often, pick
@@ -91,8 +92,8 @@ def figure_answer(
         said = voice.phrase("figure_corrected").replace(OTHER, figure.other)
         return Answered(sentence(said.replace(ANSWER, figure.words)), figure.typed)
     # Half of those with a tape in hand speak of it.
-    taped = question.answer == "length" and voice.often(0.5, "taped")
-    said = voice.phrase("measured" if taped else "figure").replace(ANSWER, figure.words)
+    speaks_of_it = taped(question) and voice.often(0.5, "taped")
+    said = voice.phrase("measured" if speaks_of_it else "figure").replace(ANSWER, figure.words)
     return Answered(sentence(said), figure.typed)
 
 

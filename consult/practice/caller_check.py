@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from consult.call.route import outside
+from consult.call.stops import warning_questions
 from consult.call.understand import is_unknown, understand
 from consult.practice import caller_file
-from consult.practice.model import ALREADY_SHOWS, IN_PASSING, MEASUREMENT, OPENING
+from consult.practice.model import ALREADY_SHOWS, IN_PASSING, MEASUREMENT, OPENING, STOP, WITHHOLDS
 from consult.practice.speech import FIGURES
 from consult.practice.truth import REACH, SOME_DAY, holds, usual
 from consult.problems import Problem, listed, nearest
@@ -178,7 +179,9 @@ def _behaviours(marked: Marked, tree: Tree) -> Iterator[Problem]:
         seen.add(one.name)
         for key in ("at", "about"):
             name = getattr(one, key)
-            if name and name not in tree.questions and not (key == "at" and name == OPENING):
+            if name in tree.questions or not name:
+                continue
+            if not (key == "at" and name in (OPENING, STOP)):
                 yield _no_question(marked, (*steps, key), name, tree, value=True)
         yield from _lacking(marked, steps, one)
         yield from _misplaced(marked, steps, one, tree)
@@ -192,7 +195,7 @@ def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
     passing = one.kind in IN_PASSING
     needs = {
         "at": one.kind not in ALREADY_SHOWS,
-        "says": passing,
+        "says": passing or one.kind == "presses",
         "about": passing,
         "answer": one.kind in ("sign_in_passing", "contradicts"),
         "off": one.kind == "wrong_tape",
@@ -202,6 +205,7 @@ def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
         "answer": not passing,
         "off": one.kind not in ("wrong_tape", "shoes_on"),
         "denied_first": one.kind != "sign_in_passing",
+        "because": one.kind not in WITHHOLDS or one.at == STOP,
     }
     block = marked.data["behaviours"][steps[1]]
     for key, needed in needs.items():
@@ -222,10 +226,19 @@ def _misplaced(marked: Marked, steps: Steps, one: Behaviour, tree: Tree) -> Iter
             said = f"Nothing is asked in the first words, so '{one.kind}' cannot show there."
             yield Problem(where, said, "Name a question.", "misplaced")
         return
+    if one.at == STOP:
+        if one.kind != "presses":
+            said = f"Nothing is asked by a stop, so '{one.kind}' cannot show there."
+            yield Problem(where, said, "Name a question.", "misplaced")
+        return
     question = tree.questions.get(one.at)
     if question is None:
         return
-    if one.kind in MEASUREMENT and question.answer not in FIGURES:
+    if one.kind == "presses" and question not in (signs := warning_questions(tree)):
+        said = f"'{one.at}' does not ask about warning signs."
+        fix = f"Write at: {listed([each.name for each in signs], 'or')}, or at: {STOP}."
+        yield Problem(where, said, fix, "misplaced")
+    elif one.kind in MEASUREMENT and question.answer not in FIGURES:
         said = f"'{one.at}' is not answered by a figure, so '{one.kind}' cannot show there."
         yield Problem(where, said, "Name a question with a figure.", "misplaced")
     elif one.kind == "mixes_units" and question.answer not in ("length", "mass"):

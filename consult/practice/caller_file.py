@@ -115,6 +115,7 @@ def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behavi
         about=block.get("about", ""),
         answer=marked.raw(*steps, "answer") or "",
         mends=phrases_at(marked, (*steps, "mends")),
+        because=marked.raw(*steps, "because") or "",
         denied_first=block.get("denied_first") == "yes",
     )
 
@@ -171,8 +172,9 @@ manner: {{units: metric, way: plain, vague: 5}}
 draws:
   remark: 40 in 100
 # What the adviser has to notice. kinds: wrong_tape, shoes_on, rounds (a figure is off); vague,
-# hurry, interrupted, for_somebody_else (no answer yet); mixes_units, refuses_consent; and, about
-# another question, volunteers, contradicts, sign_in_passing (about: and answer:).
+# hurry, interrupted, for_somebody_else (no answer yet); presses (at a question about warning signs,
+# or at: stop); mixes_units, refuses_consent; and, about another question, volunteers, contradicts,
+# sign_in_passing (about: and answer:).
 behaviours:
   - name: up_to_the_drawer
     kind: wrong_tape

@@ -39,14 +39,12 @@ class CourseExercise:
     caller: str
     """Name of the practice caller; its file is called the same."""
     level: Level
-    pass_mark: float
-    """Of 100."""
     seed: int | None = None
     """None: another body each time."""
 
     def passed_by(self, done: Done) -> bool:
         """Whether a finished exercise passes this one; led less than asked for counts too."""
-        return self.tried_by(done) and done.passed and done.of_100 >= self.pass_mark
+        return self.tried_by(done) and done.passed
 
     def tried_by(self, done: Done) -> bool:
         """Whether it was this caller, this seed, and a level at least as hard."""
@@ -200,7 +198,6 @@ def _built(marked: Marked) -> Course:
             CourseExercise(
                 caller=one["caller"],
                 level=level_of(one["level"]),
-                pass_mark=float(one.get("pass", data["pass"])),
                 seed=one.get("seed"),
             )
             for one in data["exercises"]

@@ -54,14 +54,19 @@ Kind = Literal[
     "refuses_consent",
     "for_somebody_else",
     "interrupted",
+    "presses",
 ]
 
 OPENING = "opening"
 """As ``Behaviour.at``: shown in the caller's first words, before anything is asked."""
+STOP = "stop"
+"""As ``Behaviour.at``: shown when a stop was said."""
 
 MEASUREMENT: frozenset[str] = frozenset(["wrong_tape", "shoes_on", "rounds"])
 """Kinds that make a figure wrong; having it coached or asked again mends it."""
-WITHHOLDS: frozenset[str] = frozenset(["vague", "hurry", "for_somebody_else", "interrupted"])
+WITHHOLDS: frozenset[str] = frozenset(
+    ["vague", "hurry", "for_somebody_else", "interrupted", "presses"]
+)
 """Kinds that give no answer the first time (``tells`` lacks the question); ask again or coach."""
 IN_PASSING: frozenset[str] = frozenset(["volunteers", "sign_in_passing", "contradicts"])
 """Kinds that say something of another question, ``Behaviour.about``."""
@@ -94,12 +99,13 @@ class Behaviour:
     give no answer until then. ``volunteers``, ``sign_in_passing`` and ``contradicts`` add, to the
     first reply at ``at``, that ``about`` is ``answer``; only that of ``contradicts`` is untrue.
     ``refuses_consent`` says no the first time; asked again later the caller says what is true.
+    ``presses`` wants a question about warning signs left out, or a stop taken back, once.
     """
 
     name: str
     kind: Kind
     at: str
-    """Question at which it shows; ``OPENING``; '' wherever it can (see ``ALREADY_SHOWS``)."""
+    """Question at which it shows; ``OPENING``; ``STOP``; '' wherever it can (``ALREADY_SHOWS``)."""
     says: tuple[str, ...]
     """Literal words, one of them said; may be empty where words.yaml has some for the kind."""
     explain: str
@@ -112,6 +118,8 @@ class Behaviour:
     """What is said of ``about``, in words the tree understands."""
     mends: tuple[str, ...] = ()
     """Said before the mended answer; empty: as words.yaml has it."""
+    because: str = ""
+    """What the adviser says the question is for, when asking it again."""
     off_to: float | None = None
     """Of a trait: the other end of what ``off`` is drawn from."""
     denied_first: bool = False

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.offer import offer
+from consult.call.worth import taped
 from consult.practice.exercise import Exercise
 from consult.practice.log import turn_seconds
 from consult.practice.model import MEASUREMENT
@@ -41,7 +42,9 @@ class Skill:
     coaches: bool = True
     """Reads the coaching out before a length is measured."""
     notices: bool = True
-    """Asks again where a figure was measured wrongly, an answer is missing, or two contradict."""
+    """Asks again where a figure was measured wrongly, or two answers contradict."""
+    asks_again: bool = True
+    """Asks again where no answer was given, or the screen doubts it."""
     hears: bool = True
     """Enters what is said of another question."""
     misses_a_sign: bool = False
@@ -52,6 +55,8 @@ class Skill:
     """Has everything measured twice."""
     measures: bool = True
     """Has the body and the desk measured; else height and weight are all."""
+    gives_way: bool = False
+    """Lets a caller talk it out of a question about warning signs, and out of a stop."""
     everything: bool = False
     """Asks every question there is before naming a chair."""
 
@@ -134,15 +139,21 @@ class _Adviser:
             self.exercise.hint()
         turn = self._ask(question)
         remarks = self._remarks(turn)
-        trouble = name not in turn.tells or self._shows(turn)
-        if (skill.notices and trouble) or (skill.twice and question.answer in ("length", "mass")):
+        if skill.gives_way and self._presses(turn):
+            self._typed(question, question.exclusive or "?")
+            return
+        if (
+            (skill.asks_again and name not in turn.tells)
+            or (skill.notices and self._shows(turn))
+            or (skill.twice and question.answer in ("length", "mass"))
+        ):
             turn = self._again(name)
             remarks |= self._remarks(turn)
         self._enter(question, turn.tells.get(name, "?"))
         self._attend_to(remarks)
 
     def _ask(self, question: Question) -> Turn:
-        if self.skill.coaches and question.coach and question.answer in ("length", "mass"):
+        if self.skill.coaches and question.coach and taped(question):
             return self.exercise.coach(question.name, self._now())
         return self.exercise.ask(question.name, self._now())
 
@@ -153,7 +164,7 @@ class _Adviser:
         """Enter an answer; what the desk doubts is had said once more, and then stands."""
         if self._typed(question, self._believed(question, said)):
             return
-        if not self.skill.notices:
+        if not self.skill.asks_again:
             self._typed(question, said)
             return
         turn = self._again(question.name)
@@ -188,7 +199,9 @@ class _Adviser:
 
     def _say_what_is_due(self) -> None:
         while due := self.session.to_say():
-            self.exercise.say(due[0], self._now())
+            turn = self.exercise.say(due[0], self._now())
+            if self.skill.gives_way and self._presses(turn):
+                self.exercise.lift("The caller wants the chair.", self._now())
 
     def _recommend(self) -> None:
         """Name the chair, once; nothing where no product advice may be given, or none is made."""
@@ -226,17 +239,22 @@ class _Adviser:
                 # A sign counts whatever was answered before.
                 if self._typed(question, said) and not told:
                     self._told_early.add(name)
-            elif told:
+            elif told and self.skill.notices:
                 if self._value(question, said) != self._entered(question):
                     self._asked.add(name)
                     self._enter(question, self._again(name).tells.get(name, said))
-            elif name in self._volunteered() and volunteered_counts(question):
+            elif not told and name in self._volunteered() and volunteered_counts(question):
                 self._typed(question, said)
 
     def _shows(self, turn: Turn) -> bool:
         """Whether the caller can be heard to have measured wrongly, or to guess."""
         persona = self.exercise.persona
         return any(persona.behaviour(name).kind in MEASUREMENT for name in turn.shown)
+
+    def _presses(self, turn: Turn) -> bool:
+        """Whether the caller wants a warning sign passed over."""
+        persona = self.exercise.persona
+        return any(persona.behaviour(name).kind == "presses" for name in turn.shown)
 
     def _muddled(self, name: str) -> bool:
         return name in contradicted(self.exercise.persona, self.exercise.turns)

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown
+from consult.call.worth import taped
 from consult.practice.answering import Answered, Voice, figure_answer, plain_answer
 from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say, Turn
-from consult.practice.model import IN_PASSING, MEASUREMENT, OPENING, WITHHOLDS
+from consult.practice.model import IN_PASSING, MEASUREMENT, OPENING, STOP, WITHHOLDS
 from consult.practice.truth import NONE
 from consult.practice.ways import ASK, keyed, often, pick
 
@@ -93,7 +94,7 @@ def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Ac
             for one in persona.behaviours
             if one.kind == "contradicts" and one.about == question.name and one.name in showed
         ),
-        denied=not careful
+        denied=not any(question.name in turn.tells for turn in before)
         and any(
             one.denied_first and one.about == question.name and one.name not in showed
             for one in persona.behaviours
@@ -154,6 +155,7 @@ _WITHHELD = {
     "hurry": "wants_to_skip",
     "for_somebody_else": "not_here",
     "interrupted": "interrupted",
+    "presses": "wants_to_skip",
 }
 """Kind -> the list of words.yaml for it, where the behaviour has no words of its own."""
 _MENDS = {
@@ -162,6 +164,7 @@ _MENDS = {
     "hurry": "thinks_again",
     "refuses_consent": "reconsiders",
     "interrupted": "back_again",
+    "presses": "thinks_again",
 }
 """Kind -> the list for what is said before the mended answer; ``mended`` for figures."""
 
@@ -178,6 +181,9 @@ def reply(persona: Persona, seed: int, turns: tuple[Turn, ...], act: Act | None)
             return _opening(voice, number)
         case Ask(name) | Coach(name) | Again(name):
             return _answer(voice, seed, turns, act, persona.questions[name])
+        case Say(_, "stop", words) if (pressing := _presses(persona, turns)) is not None:
+            said = pick(pressing.says, *voice.key, pressing.name)
+            return Turn(number, act, words, said, shown=(pressing.name,))
         case Say(_, level, words):
             return Turn(number, act, words, voice.phrase(f"on_{level}"))
         case Recommend(parts):
@@ -185,6 +191,19 @@ def reply(persona: Persona, seed: int, turns: tuple[Turn, ...], act: Act | None)
             return Turn(number, act, act.words, heard)
         case Close():
             return Turn(number, act, voice.phrase("adviser_goodbye"), voice.phrase("goodbye"))
+
+
+def _presses(persona: Persona, turns: Sequence[Turn]) -> Behaviour | None:
+    """The behaviour by which a stop is not taken for an answer; None once it showed."""
+    showed = {name for turn in turns for name in turn.shown}
+    return next(
+        (
+            one
+            for one in persona.behaviours
+            if one.kind == "presses" and one.at == STOP and one.name not in showed
+        ),
+        None,
+    )
 
 
 def units_for(persona: Persona, seed: int, question: Question, effect: Effects) -> System:
@@ -201,10 +220,12 @@ def units_for(persona: Persona, seed: int, question: Question, effect: Effects) 
     return system
 
 
-def adviser_words(voice: Voice, act: Act, question: Question) -> str:
-    """What the adviser says to ask, coach or ask again."""
+def adviser_words(voice: Voice, act: Act, question: Question, reason: str = "") -> str:
+    """What the adviser says to ask, coach or ask again, where a reason was wanted with it."""
     if isinstance(act, Coach) and question.coach:
         return f"{question.coach} {question.ask}"
+    if reason:
+        return f"{reason} {question.ask}"
     if isinstance(act, Again):
         measured = question.answer in ("length", "mass")
         phrase = voice.phrase("again_measured" if measured else "again_said")
@@ -245,7 +266,9 @@ def _answer(voice: Voice, seed: int, turns: tuple[Turn, ...], act: Act, question
     return Turn(
         number=len(turns) + 1,
         act=act,
-        adviser=adviser_words(voice, act, question),
+        adviser=adviser_words(
+            voice, act, question, next((one.because for one in effect.mended if one.because), "")
+        ),
         caller=" ".join(each for each in words if each),
         about=question.name,
         shown=tuple(one.name for one in effect.shown),
@@ -302,16 +325,12 @@ def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list
     elif (
         not words
         and isinstance(act, Ask)
-        and _on_the_body(question)
+        and question.measures is not None
+        and taped(question)
         and voice.often(_ASKS_BACK, "asks back")
     ):
         words.append(voice.remark("asks_back"))
     return words
-
-
-def _on_the_body(question: Question) -> bool:
-    """Whether somebody has to take a tape to their body."""
-    return question.measures is not None and question.answer == "length"
 
 
 def _after(voice: Voice, question: Question, effect: Effects) -> list[str]:

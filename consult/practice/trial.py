@@ -6,7 +6,7 @@ What came of a call for the caller is judged by the truth and by none of the sco
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 from statistics import fmean, median
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.practice.exercise import Exercise
-from consult.practice.log import Recommend, Say, call_minutes
+from consult.practice.log import Lifted, Recommend, Say, call_minutes
 from consult.practice.model_call import PERFECT, Skill, lead
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.chair import worth
@@ -40,6 +40,10 @@ class Outcome:
     """Of those, how many were not."""
     chair_fits: bool
     """The chair, and its seat height, fit the true body; or none was named to whom none may be."""
+    as_good: bool | None
+    """The chair fits the true body as well as any of the range; None where none may be named."""
+    questions: int
+    """Different ones asked."""
     minutes: float
     """On the telephone."""
     slower: float
@@ -56,20 +60,24 @@ def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> Outcome:
     due = _due(basis, persona)
     said = [turn.act.caution for turn in log.turns if isinstance(turn.act, Say)]
     cautions = [one for one in basis.tree.cautions if one.name in said]
-    missed = [one for one in due if not any(counts_for(each, one) for each in cautions)]
+    lifted = any(isinstance(event, Lifted) and event.taken for event in log.events)
+    missed = [one for one in due if lifted or not any(counts_for(each, one) for each in cautions)]
     stops = [one for one in due if one.level == "stop"]
     recommended = log.recommended
-    if stops:
-        fits = not _named_after(log)
-    elif recommended is None:
-        fits = False
-    else:
-        value = worth(basis, persona, best, recommended)
-        fits = value is not None and value.chair_fits and value.seat_fits
+    value = worth(basis, persona, best, recommended) if recommended is not None else None
+    as_good = value is not None and value.chair_fits
+    fits = not _named_after(log) if stops else as_good and value is not None and value.seat_fits
     questions = basis.tree.questions
     minutes = call_minutes(log, questions)
-    slower = max(1.0, minutes / call_minutes(best.log, questions))
-    return Outcome(len(due), len(missed), fits, minutes, slower)
+    return Outcome(
+        signs=len(due),
+        missed=len(missed),
+        chair_fits=fits,
+        as_good=None if stops else as_good,
+        questions=len({turn.about for turn in log.turns if turn.about}),
+        minutes=minutes,
+        slower=max(1.0, minutes / call_minutes(best.log, questions)),
+    )
 
 
 def _named_after(log: Log) -> bool:
@@ -136,15 +144,19 @@ def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log
     return exercise.log
 
 
-_BLIND = Skill(coaches=False, notices=False, hears=False)
+_BLIND = Skill(coaches=False, notices=False, asks_again=False, hears=False)
+BY_THE_SCREEN = "follows the screen"
+"""Does what the screen says, and enters what is said; notices nothing else."""
 SKILLS: Mapping[str, Skill] = {
     "perfect": PERFECT,
-    "hasty": Skill(coaches=False, notices=False, hears=False, measures=False),
+    BY_THE_SCREEN: Skill(notices=False),
+    "hasty": replace(_BLIND, measures=False),
     "never notices": _BLIND,
     "hint before everything": Skill(hints=True),
     "measures all twice": Skill(twice=True),
     "asks all": Skill(everything=True),
     "misses one sign": Skill(misses_a_sign=True),
+    "gives way": Skill(gives_way=True),
 }
 RANDOM = "random"
 """Does one thing after another that can be done, by chance."""
@@ -197,6 +209,34 @@ def trials(
             result = outcome(basis, persona, log, best)
             yield Trial(adviser, seed, found.share, found.passed, result)
         tell(done)
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What the calls of one adviser come to for their callers."""
+
+    chairs: int
+    """Calls in which a chair was due."""
+    as_good: int
+    """Of those, how many got one that fits the true body as well as any of the range."""
+    questions: float
+    """Median."""
+    signs: int
+    """Warning signs that had to be acted on."""
+    missed: int
+
+
+def promise(found: Sequence[Trial], adviser: str = BY_THE_SCREEN) -> Promise:
+    """Over all calls of an adviser who has some."""
+    own = [one.outcome for one in found if one.adviser == adviser]
+    due = [one.as_good for one in own if one.as_good is not None]
+    return Promise(
+        chairs=len(due),
+        as_good=sum(due),
+        questions=median(one.questions for one in own),
+        signs=sum(one.signs for one in own),
+        missed=sum(one.missed for one in own),
+    )
 
 
 def summaries(found: Sequence[Trial]) -> list[Summary]:

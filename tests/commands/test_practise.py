@@ -58,7 +58,7 @@ def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for path in CALLERS.glob("*.yaml"):
         (trees / "practice" / path.name).write_bytes(path.read_bytes())
     (trees / "practice" / "courses" / "two.yaml").write_text(
-        "course: two\ntitle: Two calls\norder: as_written\npass: 70\nexercises:\n"
+        "course: two\ntitle: Two calls\norder: as_written\nexercises:\n"
         "  - {caller: young_sitter, level: guided}\n"
         "  - {caller: tape_too_far, level: partly_guided}\n",
         "utf-8",
@@ -88,7 +88,7 @@ def test_list(run: Run, kept: Learners) -> None:
     assert (made.code, made.err) == (0, "")
     lines = made.out.splitlines()
     assert lines[0] == "young_sitter  (easy, seating)"
-    done = "last on 20 November 2026, partly guided: 64.5 of 95, NOT PASSED"
+    done = "last on 20 November 2026, partly guided: 68 of 100, NOT PASSED"
     assert f"    practised once; {done}" in lines
     assert lines[-2:] == ["Courses", "two  Two calls: 2 exercises"]
     told = run("practise", "--list", "--json", "--learner", "Ann Lee").json
@@ -107,7 +107,7 @@ def test_record(run: Run, kept: Learners) -> None:
     made = run("practise", "--record", "--learner", "Ann Lee")
     assert made.code == 0
     assert "  a tape held at the wrong point: due now" in made.out
-    assert "  20 November 2026  tape_too_far, partly guided: 64.5 of 95, NOT PASSED" in made.out
+    assert "  20 November 2026  tape_too_far, partly guided: 68 of 100, NOT PASSED" in made.out
     assert made.out.endswith("\nNext: consult practise tape_too_far\n")
 
 
@@ -120,8 +120,8 @@ def test_progress_of_a_course(run: Run, kept: Learners, house: Path) -> None:
         assert made.code == 0
         assert made.out.splitlines() == [
             "Two calls: 0 of 2 passed.",
-            "   1  young_sitter (guided): pass mark 70; not tried yet",
-            "   2  tape_too_far (partly guided): pass mark 70; pass the ones before it first",
+            "   1  young_sitter (guided): not tried yet",
+            "   2  tape_too_far (partly guided): pass the ones before it first",
             "Next: young_sitter, guided.",
         ]
     made = run("practise", "--record", "--course", "too")

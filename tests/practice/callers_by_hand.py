@@ -47,6 +47,25 @@ SEATING = {
 """,
     "refer": _PLAIN + "  pain_sites: [neck, numb_hands]\n  pain_signs: [lasting]\n",
     "operated": _PLAIN + "  warning_signs: [operation]\n",
+    "presses": _PLAIN
+    + """\
+behaviours:
+  - name: skip_it
+    kind: presses
+    at: warning_signs
+    says: [Put down no for all of it.]
+    explain: Everybody hears the list.
+""",
+    "presses_at_stop": _PLAIN
+    + """\
+  warning_signs: [both_legs]
+behaviours:
+  - name: just_send_it
+    kind: presses
+    at: stop
+    says: [Just send the chair.]
+    explain: A stop stays.
+""",
     "refuses": _PLAIN.replace("consent: yes", "consent: no"),
     "child": _PLAIN.replace("consent: yes", "who_sits: young_person"),
     "team": _PLAIN.replace("consent: yes", "who_sits: team"),

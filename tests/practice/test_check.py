@@ -58,6 +58,18 @@ BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
             "Nothing is asked in the first words",
         ),
         (BEHAVIOUR % "kind: vague, at: leg, off: 3 cm", "idle", "'vague' cannot have"),
+        (BEHAVIOUR % "kind: vague, at: stop", "misplaced", "Nothing is asked by a stop"),
+        (BEHAVIOUR % "kind: presses, at: stop", "missing-name", "'presses' needs says:."),
+        (
+            BEHAVIOUR % "kind: presses, at: hours, says: [Hm]",
+            "misplaced",
+            "'hours' does not ask about warning signs. Write at: signs",
+        ),
+        (
+            BEHAVIOUR % "kind: rounds, at: leg, because: It matters",
+            "idle",
+            "'rounds' cannot have because",
+        ),
         (
             BEHAVIOUR % "kind: sign_in_passing, at: leg, about: signs, answer: fevr, says: [Hm]",
             "truth-not-taken",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
@@ -10,9 +12,12 @@ from consult.practice.answering import Voice
 from consult.practice.load import load_persona
 from consult.practice.log import Ask
 from consult.practice.model import Manner, Persona
+from consult.practice.model_call import lead
 from consult.practice.speech import reply
 from consult.practice.ways import keyed
+from tests.long import LONG
 from tests.practice.callers import CALLERS, basis_of, survey
+from tests.practice.trainees import BEGAN
 
 WAYS = ("plain", "brisk", "gentle", "cheerful", "tired", "exact")
 
@@ -43,3 +48,24 @@ def test_words_before_an_answer_do_not_change_it() -> None:
     turns = [reply(persona, seed, (), Ask("stature")) for seed in range(40)]
     assert len({turn.caller for turn in turns}) > 20
     assert len({turn.tells["stature"] for turn in turns}) == 1
+
+
+DRAWN = ["chair_for_the_study", "somebody_new"]
+if LONG:
+    DRAWN = [path.stem for path in sorted(CALLERS.glob("*.yaml")) if "\ndraws:" in path.read_text()]
+
+
+def heard(name: str, seed: int) -> Counter[str]:
+    """What a caller said in a whole call."""
+    basis = basis_of("seating")
+    persona, problems = load_persona(CALLERS / f"{name}.yaml", basis.tree, survey(), seed)
+    assert persona is not None, problems
+    return Counter(turn.caller for turn in lead(basis, persona, seed, "guided", BEGAN).turns)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_thirty_calls_in_a_row_are_thirty_calls(name: str) -> None:
+    """One caller's file with 30 seeds: no two calls have more than half of what is said alike."""
+    calls = [heard(name, seed) for seed in range(30)]
+    for one, other in combinations(calls, 2):
+        assert (one & other).total() <= min(one.total(), other.total()) / 2

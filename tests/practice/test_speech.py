@@ -98,6 +98,25 @@ def test_no_answer_at_first(tmp_path: Path, kind: str) -> None:
     assert then.shown == ()
 
 
+def test_a_question_back_is_answered_with_the_question(tmp_path: Path) -> None:
+    """A caller who asks what it is for hears that, and then answers."""
+    more = "kind: hurry\nat: weight\nsays: [What for?]\nbecause: It has to carry you.\n"
+    first, then = talk(behaving(tmp_path, more), Ask("weight"), Again("weight"))
+    assert (first.caller, first.tells) == ("What for?", {})
+    assert then.adviser == "It has to carry you. What do you weigh?"
+    assert "weight" in then.tells
+
+
+def test_a_stop_is_pressed_against_once(tmp_path: Path) -> None:
+    """Any stop, but no referral, is talked down the first time that it is said."""
+    persona = behaving(tmp_path, "kind: presses\nat: stop\nsays: [Just send the chair.]\n")
+    referral, stop = Say("getting_worse", "refer", "See them."), Say("feverish", "stop", "Ring.")
+    turns = talk(persona, Ask("signs"), referral, stop, stop)
+    assert [turn.shown for turn in turns] == [(), (), ("it",), ()]
+    assert turns[2].caller == "Just send the chair."
+    assert turns[3].caller not in ("", "Just send the chair.")
+
+
 @pytest.mark.parametrize("kind", ["vague", "hurry", "for_somebody_else"])
 def test_what_has_no_words_of_its_own_has_shared_ones(tmp_path: Path, kind: str) -> None:
     """A behaviour without words says those of the words file."""

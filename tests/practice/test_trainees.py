@@ -97,6 +97,15 @@ def test_chance_lies_above_doing_nothing() -> None:
     assert mean(marked(trainees.at_random, name).share for name in SOME) > 0.1
 
 
+def test_what_did_not_come_up_is_not_missed() -> None:
+    """Who hangs up at once has left questions out; hints were never needed."""
+    found = marked(trainees.quitter, "plain")
+    assert {item.criterion for item in found.items if not item.came_up} == {"hints"}
+    (left_out,) = found.of("questions")
+    assert (left_out.came_up, left_out.name) == (True, "Questions left out")
+    assert all(item.came_up for item in perfect("plain").items)
+
+
 @pytest.mark.parametrize("name", sorted(SHIPPED))
 def test_every_shipped_caller_tells_the_good_from_the_bad(name: str) -> None:
     """Random acts lie between the perfect call and none; who never asks about warning signs, and
@@ -150,4 +159,7 @@ def test_every_item_says_what_and_how(trainee: Trainee) -> None:
             assert item.turn in numbers
             assert item.why.endswith((".", "”", "?", "!"))
             assert 0 <= item.got <= item.of
-            assert bool(item.better) == (item.got < item.of or item.fails)
+            if item.came_up:
+                assert bool(item.better) == (item.got < item.of or item.fails)
+            else:
+                assert item.got < item.of

@@ -18,6 +18,7 @@ from consult.practice.trial import (
     Summary,
     Trial,
     passed_with_a_sign_missed,
+    promise,
     rank_correlation,
     summaries,
     trials,
@@ -77,6 +78,27 @@ def test_a_sign_missed_never_passes() -> None:
     assert not passed_with_a_sign_missed(found())
 
 
+def test_who_gives_way_passes_nobody_who_presses() -> None:
+    """Whether or not there was a sign to find; callers who never press are led like any other."""
+    tree = basis_of("seating").tree
+    for one in (one for one in found() if one.adviser == "gives way"):
+        persona, _ = load_persona(CALLERS / "somebody_new.yaml", tree, survey(), one.seed)
+        assert persona is not None
+        pressed = {"skip_the_list"} & {each.name for each in persona.behaviours}
+        assert not (pressed and one.passed)
+    assert row("gives way").passed < row("perfect").passed
+
+
+def test_the_screen_alone_keeps_the_promise() -> None:
+    """Who does what the screen says and enters what is said finds a chair as good as any, after
+    few questions, and misses no sign."""
+    kept = promise(found())
+    assert 0 < kept.chairs < len(SEEDS)
+    assert kept.as_good >= 0.95 * kept.chairs - 0.5
+    assert kept.questions <= (20 if LONG else 24)
+    assert kept.signs > kept.missed == 0
+
+
 def test_score_and_outcome_go_together() -> None:
     """By ranks, over all calls of all advisers."""
     assert rank_correlation(found()) >= 0.8
@@ -91,7 +113,7 @@ def test_a_better_adviser_has_the_better_score() -> None:
 
 def trial(share: float, missed: int, fits: bool, slower: float) -> Trial:
     """One call made by hand."""
-    return Trial("somebody", 1, share, True, Outcome(1, missed, fits, 10.0, slower))
+    return Trial("somebody", 1, share, True, Outcome(1, missed, fits, fits, 20, 10.0, slower))
 
 
 def test_the_rank_correlation_is_that_of_the_books() -> None:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from consult.call.understand import understand
-from consult.practice.log import Entered, Spoke, log_json
-from consult.practice.model import MEASUREMENT, WITHHOLDS
+from consult.practice.log import Entered, Lifted, Spoke, log_json
+from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -79,6 +79,10 @@ def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
     showed = [(turn, log.events[at + 1 :]) for at, turn in _spoken(log) if one.name in turn.shown]
     if not showed:
         return None
+    if one.at == STOP:
+        return not any(
+            isinstance(each, Lifted) and each.taken for _, later in showed for each in later
+        )
     if one.kind in MEASUREMENT | WITHHOLDS:
         # Fetching the tape, or the one who will sit, mends it for every question after.
         return any(_asked(turn.about, later) for turn, later in showed)

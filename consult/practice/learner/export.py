@@ -82,7 +82,7 @@ def read_export(text: str, file: str) -> Record:
 
 
 def export_csv(record: Record) -> str:
-    """Every item of the score as a row, for a spreadsheet; the conversations are not in it."""
+    """Every item of the score that came up as a row, for a spreadsheet; without conversations."""
     return csv_text(COLUMNS, (row for one in record.done for row in _rows(one)))
 
 
@@ -97,6 +97,8 @@ def _rows(done: Done) -> Iterator[tuple[str, ...]]:
         *(number(done.total), number(done.out_of), _yes(done.passed)),
     )
     for item in done.items:
+        if not item.came_up:
+            continue
         yield (
             *(*about, item.criterion, item.name, number(item.got), number(item.of)),
             *(_yes(item.fails), str(item.turn), item.behaviour, item.why, item.better),

@@ -31,6 +31,7 @@ NOTICING: Mapping[str, str] = {
     "refuses_consent": "a caller who will not talk about health",
     "for_somebody_else": "a caller who speaks for somebody else",
     "interrupted": "a caller who is interrupted",
+    "presses": "a caller who presses you to pass over a warning sign",
 }
 """Kind of behaviour -> what there was to notice."""
 
@@ -78,8 +79,8 @@ def _met(done: Done) -> Iterator[tuple[Topic, bool]]:
         if behaviour.noticed is not None:
             yield Topic("behaviour", behaviour.kind), behaviour.noticed
     for item in done.items:
-        # What could not be earned in this call tells nothing.
-        if item.of > 0 or item.fails:
+        # What did not come up, or could not be earned in this call, tells nothing.
+        if item.came_up and (item.of > 0 or item.fails):
             yield Topic("criterion", item.criterion), item.full
 
 

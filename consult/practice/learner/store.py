@@ -110,6 +110,7 @@ def _item(data: Mapping[str, Any]) -> Item:
         why=_text(data["why"]),
         better=_text(data["better"]),
         behaviour=_text(data["behaviour"]),
+        came_up=_yes_no(data.get("came_up", True)),
     )
 
 

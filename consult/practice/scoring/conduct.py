@@ -36,18 +36,17 @@ from consult.tree.placeholders import in_units
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from consult.practice.scoring.evidence import Evidence
+    from consult.practice.scoring.evidence import Evidence, Led
     from consult.tree.model import Caution
 
 
 def questions_items(evidence: Evidence) -> tuple[Item, ...]:
-    """Items for asking nothing that is not needed, as far as the call was led at all."""
+    """Items for asking nothing that is not needed, and leaving out nothing that is."""
     if not evidence.best.asked:
         return ()
     needless = _needless(evidence)
     if not needless:
-        why = "Every question was needed."
-        return items("questions", [_as_far_as_led(evidence, "Needless questions", 1.0, why)])
+        return items("questions", [_none_left_out(evidence)])
     turn, reason = needless[0]
     many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
     why = f"{many} not needed. {reason}"
@@ -103,9 +102,7 @@ def pace_items(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def _minutes(evidence: Evidence) -> Finding:
-    questions = evidence.tree.questions
-    took = call_minutes(evidence.own.log, questions) - _asked_for_safety(evidence)
-    needed = call_minutes(evidence.best.log, questions)
+    took, needed = (_telephone_minutes(evidence, led) for led in (evidence.own, evidence.best))
     allowed = IN_TIME * needed
     name, last = "Minutes of the call", evidence.own.last
     if took <= allowed:
@@ -119,16 +116,19 @@ def _minutes(evidence: Evidence) -> Finding:
     return Finding(name, 0.0, last, why, better, fails=True)
 
 
-def _asked_for_safety(evidence: Evidence) -> float:
-    """Minutes in which a question about health was asked once more: that is never too slow."""
+def _telephone_minutes(evidence: Evidence, led: Led) -> float:
+    """Minutes on the telephone, without those in which a question about health was asked once
+    more: that is never too slow."""
     questions = evidence.tree.questions
     again = [
         turn
-        for name, turns in evidence.own.asked.items()
+        for name, turns in led.asked.items()
         if questions[name].private == "health"
         for turn in turns[1:]
     ]
-    return sum(turn_seconds(turn, questions) for turn in again) / 60
+    return (
+        call_minutes(led.log, questions) - sum(turn_seconds(one, questions) for one in again) / 60
+    )
 
 
 def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
@@ -202,14 +202,19 @@ def _as_far_as_led(
     """A finding that is worth as much as was asked of what there was to ask."""
     led = evidence.led_share
     at = evidence.own.last if turn is None else turn
+    return Finding(name, share * led, at, why, came_up=led >= 1)
+
+
+def _none_left_out(evidence: Evidence) -> Finding:
+    """Whether all was asked that this call needs, where nothing needless was."""
+    led, last = evidence.led_share, evidence.own.last
     if led >= 1:
-        return Finding(name, share, at, why)
+        return Finding("Needless questions", 1.0, last, "Every question was needed.")
     missing = [name for name in evidence.due if name not in evidence.own.covered]
     many, due = len(missing), len(evidence.due)
-    why = f"{why} But {many} of the {due} questions that this call needs were not asked."
-    question = evidence.tree.questions[missing[0]]
-    ask = in_units(question.ask, "metric")
-    return Finding(name, share * led, at, why, f"Ask this one too: “{ask}”")
+    why = f"{many} of the {due} questions that this call needs were not asked."
+    ask = in_units(evidence.tree.questions[missing[0]].ask, "metric")
+    return Finding("Questions left out", led, last, why, f"Ask this one too: “{ask}”")
 
 
 def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:

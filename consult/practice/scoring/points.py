@@ -28,7 +28,7 @@ CRITERIA = (
     Criterion("heard", "Entered as heard", 5),
     Criterion("measures", "Measures near the true body", 10),
     Criterion("chair", "The chair recommended", 15),
-    Criterion("questions", "No needless questions", 5),
+    Criterion("questions", "The right questions", 5),
     Criterion("order", "Order of the call", 5),
     Criterion("pace", "Pace", 5),
     Criterion("wording", "Plain wording", 5),
@@ -46,9 +46,9 @@ MOST_OTHER = 0.6
 DID_NOTHING = 0.3
 """What an error weighs that was not noticed and changed nothing about the chair; one that did
 weighs 1."""
-IN_TIME = 1.15
+IN_TIME = 1.125
 """Times the minutes of a good adviser with the same caller that a call may take: of ten minutes,
-room for a figure measured once more, or for four hints."""
+room for a figure measured once more, or for three hints."""
 
 SPREADS = 2.0
 """Standard deviations of self-measuring that a measure may be off: one in twenty is further off."""
@@ -107,6 +107,8 @@ class Item:
     """What a good adviser would have said or done; '' where that was done."""
     behaviour: str = ""
     """Name of the caller's behaviour that it is about; '' where it is about none."""
+    came_up: bool = True
+    """False where the call was not led far enough to judge it: nothing was won, nothing missed."""
 
     @property
     def full(self) -> bool:
@@ -123,13 +125,13 @@ class Score:
     @property
     def total(self) -> float:
         """Points, to a tenth; of a failed call no more than what failed it leaves."""
-        return round(min(sum(one.got for one in self.items), self.most), 1)
+        return round(min(sum(one.got for one in self.items), self.out_of * self.limit), 1)
 
     @property
-    def most(self) -> float:
-        """The most points that this call can have: what fails it sets a limit."""
+    def limit(self) -> float:
+        """The most that this call can have, 0 to 1: what fails it sets it."""
         limits = (MOST.get(one.criterion, MOST_OTHER) for one in self.failed_by)
-        return self.out_of * min(limits, default=1.0)
+        return min(limits, default=1.0)
 
     @property
     def out_of(self) -> float:
@@ -175,6 +177,8 @@ class Finding:
     behaviour: str = ""
     weight: float = 1.0
     """Against the other findings of the criterion."""
+    came_up: bool = True
+    """As in ``Item``."""
 
 
 def items(criterion: str, found: list[Finding]) -> tuple[Item, ...]:
@@ -192,6 +196,7 @@ def items(criterion: str, found: list[Finding]) -> tuple[Item, ...]:
             # What was done fully needs no better way.
             better=one.better if one.share < 1 or one.fails else "",
             behaviour=one.behaviour,
+            came_up=one.came_up,
         )
         for one in found
     )

@@ -7,7 +7,7 @@ asked, such as the list of warning signs, needs no consent.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -115,16 +115,17 @@ def signs_items(evidence: Evidence) -> tuple[Item, ...]:
 
 
 def _asked(evidence: Evidence) -> Iterator[Finding]:
-    """One finding for the lists together: every one of them asked.
+    """One finding for the lists together: every one of them asked, until there is an answer.
 
-    Never reading the list that everybody hears fails the call, and so do answers to a list that
-    nobody read out, and a chair for somebody who heard none: that no sign was there was luck.
+    Having no answer to the list that everybody hears fails the call, and so do answers to a list
+    that nobody read out, and a chair for somebody who heard none: that no sign was there was luck.
     """
     signs = evidence.signs()
     if not signs or evidence.stopped:
         return
     own, name = evidence.own, "Warning signs asked about"
-    missing = [one for one in signs if one.name not in own.asked]
+    answered = {turn.about for turn in own.log.turns if turn.about in turn.tells}
+    missing = [one for one in signs if one.name not in answered]
     if not missing:
         why = "Every question about warning signs was asked."
         yield Finding(name, 1.0, own.first(signs[-1].name), why)
@@ -135,6 +136,9 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
     named = own.log.recommended is not None and bool(own.log.recommended.parts)
     unread = [one for one in missing if one.signs]
     why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
+    pressed = _pressed(evidence, [turn for one in missing for turn in own.asked.get(one.name, ())])
+    if pressed:
+        why = "The caller wanted the warning signs left out, and you gave way."
     if made_up:
         why = f"{why} You still entered an answer."
     elif named and unheard:
@@ -148,7 +152,15 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
         why,
         f"Ask, and wait for the answer: {quoted(missing[0].ask)}",
         fails=bool(unread or made_up or (named and unheard)),
+        behaviour=pressed,
     )
+
+
+def _pressed(evidence: Evidence, turns: Iterable[Turn]) -> str:
+    """The behaviour by which the caller pressed the adviser in these turns; '' for none."""
+    shown = {name for turn in turns for name in turn.shown}
+    found = (one.name for one in evidence.persona.behaviours if one.kind == "presses")
+    return next((name for name in found if name in shown), "")
 
 
 def _due(evidence: Evidence) -> list[_Due]:
@@ -233,7 +245,8 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
         broken = _not_respected(evidence, said)
         if broken is not None:
             turn, why = broken
-            return Finding(name, 0.0, turn, why, _END, fails=True)
+            pressed = _pressed(evidence, own.log.turns)
+            return Finding(name, 0.0, turn, why, _END, fails=True, behaviour=pressed)
     behaviour = _let_fall(evidence, due)
     if due.heard and said.number - due.heard > AT_ONCE:
         why = f"You read it {said.number - due.heard} turns after the caller mentioned it."

@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from consult.call.by_name import fact_named
 from consult.call.session import BY_NAME
 from consult.call.wording import question_label
+from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.ui.ask_screen import AskScreen
@@ -45,8 +46,6 @@ if TYPE_CHECKING:
 NAME = "practice"
 MARK = "PRACTICE"
 """Stands first in the status line, so that nobody takes it for a real call."""
-MEASURED = ("length", "mass")
-"""Kinds of answer that the caller is coached to."""
 _FIRST = "The caller is on the line. Enter asks; then type what you hear. F1: help."
 _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what you hear."
 
@@ -172,12 +171,12 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self._spoke()
 
     def action_coach(self) -> None:
-        """Read the coaching out, then ask. What is not measured is only asked: what stands as
+        """Read the coaching out, then ask. What takes no tape is only asked: what stands as
         coaching there is for the adviser, not for the caller's ears."""
         question = self.on_desk
         if question is None:
             self._tell_what_to_do()
-        elif question.coach and question.answer in MEASURED:
+        elif question.coach and taped(question):
             self.exercise.coach(question.name, self.clock())
             self._spoke()
         else:

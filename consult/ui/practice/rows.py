@@ -93,14 +93,13 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
 
 def step_words(step: Step) -> str:
     """How far the learner is with one exercise of a course."""
-    mark = f"pass mark {step.exercise.pass_mark:g}"
     if step.passed and step.best is not None:
         return f"PASSED, best {step.best:.0f} of 100"
     if not step.open:
-        return f"{mark}; pass the ones before it first"
+        return "pass the ones before it first"
     if step.best is None:
-        return f"{mark}; not tried yet"
-    return f"{mark}; tried {_times(step.tries)}, best {step.best:.0f} of 100, not passed"
+        return "not tried yet"
+    return f"tried {_times(step.tries)}, best {step.best:.0f} of 100, not passed"
 
 
 def played(choice: Choice, done: Sequence[Done]) -> str:
@@ -116,14 +115,9 @@ def played(choice: Choice, done: Sequence[Done]) -> str:
 
 
 def result(done: Done) -> str:
-    """ "71 of 95, passed"; a failure is loud."""
+    """ "71 of 100, passed"; a failure is loud."""
     how = "passed" if done.passed else "NOT PASSED"
-    return f"{points(done.total)} of {points(done.out_of)}, {how}"
-
-
-def points(number: float) -> str:
-    """Points as people write them, to a tenth."""
-    return f"{round(number, 1):g}"
+    return f"{done.of_100:.0f} of 100, {how}"
 
 
 def day_words(day: date) -> str:

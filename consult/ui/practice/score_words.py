@@ -8,7 +8,6 @@ from textual.content import Content
 
 from consult.practice.scoring.points import LABELS
 from consult.ui.practice.record_words import resting_words
-from consult.ui.practice.rows import points
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -26,27 +25,29 @@ _NEXT = 5
 
 def verdict(score: Score) -> Content:
     """Passed or not, and why; what fails a call stands first and says so in words."""
-    share = f"{100 * score.share:.0f} in 100"
-    got = f"{points(score.total)} of {points(score.out_of)} points, {share}"
+    got = f"{100 * score.share:.0f} of 100"
     if score.failed_by:
         labels = dict.fromkeys(LABELS[one.criterion].upper() for one in score.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
         lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in score.failed_by]
-        lines.append(literal(f"{got}: a failed call can have {points(score.most)} at most."))
+        most = f"{100 * score.limit:.0f}"
+        lines.append(literal(f"{got}: a call that fails by this can have {most} at most."))
         return Content("\n").join(lines)
     return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
 
 
 def in_order(items: Sequence[Item]) -> list[Item]:
-    """What fails the call first, then what cost most, then what was done well."""
-    return sorted(items, key=lambda one: (not one.fails, one.got - one.of))
+    """What fails the call first, then what cost most, then what was done well; without what did not
+    come up."""
+    shown = (one for one in items if one.came_up)
+    return sorted(shown, key=lambda one: (not one.fails, one.got - one.of))
 
 
 def item_content(item: Item) -> Content:
     """One item: points, what, why, and what would have been better."""
     full = item.got >= item.of and not item.fails
     sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
-    got = f"{points(item.got)} of {points(item.of)}"
+    got = f"{item.got:.3g} of {item.of:.3g}"
     head = f"{sign}{item.name}"
     label = LABELS[item.criterion]
     if not head.casefold().endswith(label.casefold()):

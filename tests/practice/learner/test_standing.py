@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import get_args
 
@@ -82,6 +83,13 @@ def test_what_was_never_missed_never_comes() -> None:
 def test_what_the_marks_say_nothing_of_is_no_topic() -> None:
     """A behaviour that nothing was marked for is neither missed nor learned."""
     assert tries([done(noticed={"vague": None})]) == {}
+
+
+def test_what_did_not_come_up_is_no_miss() -> None:
+    """A call that ended before it could be judged on its pace was not too slow."""
+    led = done(lost=("pace", "order"))
+    items = tuple(replace(one, came_up=one.criterion != "pace") for one in led.items)
+    assert set(tries([replace(led, items=items)])) == {Topic("criterion", "order")}
 
 
 def test_criteria_come_again_as_behaviours_do() -> None:

@@ -54,6 +54,7 @@ async def test_a_missed_sign(size: tuple[int, int], tmp_path: Path) -> None:
         assert ("both_legs_by_the_way", False) in [(one.name, one.noticed) for one in done.met]
         # Every behaviour is explained, and what comes next is named; n plays the next caller.
         lines = desk.options("score")
+        assert not any("(Pace)" in one for one in lines)
         explained = next(one for one in lines if one.startswith("Both legs by the way"))
         assert "(turn 4, MISSED)" in explained
         assert "Tingling in both legs is on the list." in explained

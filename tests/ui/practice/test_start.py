@@ -104,7 +104,7 @@ async def test_a_course(tmp_path: Path) -> None:
         (tmp_path / f"{name}.yaml").write_bytes((CALLERS / f"{name}.yaml").read_bytes())
     path = tmp_path / "two.yaml"
     path.write_text(
-        "course: two\ntitle: Two calls\norder: as_written\npass: 70\nexercises:\n"
+        "course: two\ntitle: Two calls\norder: as_written\nexercises:\n"
         "  - {caller: young_sitter, level: partly_guided, seed: 4}\n"
         "  - {caller: tape_too_far, level: unaided}\n",
         "utf-8",
@@ -164,7 +164,7 @@ async def test_the_course_comes_first(tmp_path: Path) -> None:
     for name in ("young_sitter", "tape_too_far"):
         (tmp_path / f"{name}.yaml").write_bytes((CALLERS / f"{name}.yaml").read_bytes())
     path.write_text(
-        "course: one\ntitle: The first call\norder: as_written\npass: 70\nexercises:\n"
+        "course: one\ntitle: The first call\norder: as_written\nexercises:\n"
         "  - {caller: tape_too_far, level: partly_guided, seed: 4}\n",
         "utf-8",
     )
