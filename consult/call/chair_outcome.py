@@ -113,5 +113,3 @@ class PastCall:
     outcome: ChairOutcome | None
     """None: nobody has asked yet."""
     adviser: str = ""
-    minutes: float | None = None
-    """The answers timed, together; None where none was."""

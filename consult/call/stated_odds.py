@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING
 
 from consult.call.private import without_health
 from consult.call.state import OTHER, state_so_far, with_chair
+from consult.call.stopwatch import call_seconds
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.state import State
 
 _TEXT = re.compile(
-    r"(\d{1,3}(?:\.\d)?) of 100 fit; (\d{1,4}) questions(?:; parts ([A-Z0-9./, -]+))?"
+    r"(\d{1,3}(?:\.\d)?) of 100 fit; (\d{1,4}) questions"
+    r"(?:; (\d{1,6}) s)?(?:; parts ([A-Z0-9./, -]+))?"
 )
 
 
@@ -28,12 +30,15 @@ class StatedOdds:
     """How many were answered, those about health apart."""
     parts: tuple[str, ...] = ()
     """Codes of the chair; empty where health answers bear on them."""
+    seconds: int | None = None
+    """The answers timed, together; None where none was."""
 
     @property
     def text(self) -> str:
         """As it is stored; ``read_odds`` reads it."""
+        took = "" if self.seconds is None else f"; {self.seconds} s"
         parts = f"; parts {', '.join(self.parts)}" if self.parts else ""
-        return f"{100 * self.fits:.1f} of 100 fit; {self.questions} questions{parts}"
+        return f"{100 * self.fits:.1f} of 100 fit; {self.questions} questions{took}{parts}"
 
 
 def read_odds(text: str) -> StatedOdds | None:
@@ -41,8 +46,9 @@ def read_odds(text: str) -> StatedOdds | None:
     found = _TEXT.fullmatch(text)
     if found is None or float(found[1]) > 100:
         return None
-    parts = tuple(found[3].split(", ")) if found[3] else ()
-    return StatedOdds(float(found[1]) / 100, int(found[2]), parts)
+    parts = tuple(found[4].split(", ")) if found[4] else ()
+    seconds = int(found[3]) if found[3] else None
+    return StatedOdds(float(found[1]) / 100, int(found[2]), parts, seconds)
 
 
 def stated_odds(basis: Basis, now: State) -> StatedOdds | None:
@@ -60,7 +66,10 @@ def stated_odds(basis: Basis, now: State) -> StatedOdds | None:
     plain: tuple[str, ...] | None = taken
     if bare.answers != now.call.answers:
         plain = _agreed_parts(with_chair(basis, state_so_far(basis, bare)))
-    return StatedOdds(now.chosen.ordered.p_fits, answered, taken if plain == taken else ())
+    took = [one.took for one in now.call.answers]
+    seconds = round(call_seconds(took)) if any(one is not None for one in took) else None
+    parts = taken if plain == taken else ()
+    return StatedOdds(now.chosen.ordered.p_fits, answered, parts, seconds)
 
 
 def _agreed_parts(now: State) -> tuple[str, ...] | None:

@@ -60,13 +60,16 @@ def test_an_outcome_is_read_as_it_was_stored(outcome: ChairOutcome) -> None:
 
 
 @given(
-    st.integers(0, 1000), st.integers(0, 99), st.lists(st.sampled_from(["S-1", "L/2.B"])).map(tuple)
+    st.integers(0, 1000),
+    st.integers(0, 99),
+    st.lists(st.sampled_from(["S-1", "L/2.B"])).map(tuple),
+    st.none() | st.integers(0, 9999),
 )
 def test_odds_are_read_as_they_were_stored(
-    mille: int, questions: int, parts: tuple[str, ...]
+    mille: int, questions: int, parts: tuple[str, ...], seconds: int | None
 ) -> None:
     """To a tenth of a hundredth, which is finer than bodies are drawn."""
-    odds = StatedOdds(mille / 1000, questions, parts)
+    odds = StatedOdds(mille / 1000, questions, parts, seconds)
     found = read_odds(odds.text)
     assert found is not None
     assert found.fits == pytest.approx(odds.fits)
