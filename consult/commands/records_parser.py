@@ -148,6 +148,25 @@ def _afterwards(add: _Add) -> None:
     )
     noted.add_argument("--blame", default="", choices=MEASURED, help="the body measure behind that")
 
+    learned = add(
+        "learn",
+        "propose values from your own calls, and accept or take back one",
+        "learn --accept time.lower_leg --by Ann",
+        "Calls are looked at when 50, 100, 200, 400 and so on are finished. Nothing is changed "
+        "before it is accepted.",
+    )
+    learned.add_argument("--accept", action="append", default=[], metavar="NAME")
+    learned.add_argument("--take-back", action="append", default=[], metavar="NAME")
+    learned.add_argument("--by", default="", metavar="NAME", help="who accepts it")
+    learned.add_argument(
+        "--effect",
+        action="store_true",
+        help="run simulated callers with and without the proposals",
+    )
+    tree = "question tree (seating.yaml if left out)"
+    learned.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
+    _json(learned)
+
     own = add(
         "own-figures",
         "agree to figures of your own in the outcomes, or no longer",

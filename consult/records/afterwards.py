@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import Integer, cast, delete, func, insert, select
 
 from consult.call.call import CAME, ODDS
 from consult.call.chair_outcome import PastCall, read_outcome
@@ -74,6 +74,37 @@ def _finished(
         query = query.where(calls.c.started_at < utc(until))
     rows = connection.execute(query.order_by(calls.c.id))
     return {number: (reference, adviser) for number, reference, adviser in rows}
+
+
+def count_finished(store: Store, tree: str) -> int:
+    """How many calls led with a tree are finished."""
+    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+    with store.database.reading() as connection:
+        return connection.scalar(select(func.count()).select_from(calls).where(own)) or 0
+
+
+def times_taken(
+    store: Store, tree: str, most: int, *, shortest: float, longest: float, a_second: int
+) -> dict[str, dict[int, int]]:
+    """How long answers took in the first ``most`` finished calls of a tree, those about health
+    apart: question -> time in parts of a second (``a_second`` of them) -> answers."""
+    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+    with store.database.reading() as connection:
+        nth = select(calls.c.id).where(own).order_by(calls.c.id).limit(1).offset(most - 1)
+        last = connection.scalar(nth)
+        if last is None:
+            return {}
+        part = cast(func.round(answers.c.took * a_second), Integer)
+        rows = (
+            select(answers.c.question, part, func.count())
+            .join(calls)
+            .where(own, calls.c.id <= last, answers.c.took.between(shortest, longest))
+            .group_by(answers.c.question, part)
+        )
+        found: dict[str, dict[int, int]] = {}
+        for question, parts, count in connection.execute(rows):
+            found.setdefault(question, {})[parts] = count
+    return found
 
 
 def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
