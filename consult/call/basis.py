@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
+from consult.call.as_learned import with_times
 from consult.fit.limits import limits_of
 from consult.fit.range_load import load_range
 from consult.marked.marks import is_there
@@ -15,6 +16,7 @@ from consult.tree.condition import NO_LIMITS
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
+from consult.tree.learned import NOTHING_LEARNED, Learned, learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.settings import Settings, settings_of
 from consult.tree.shares import FILE as SHARES_FILE
@@ -47,6 +49,8 @@ class Basis:
     """Of the maker whose call it is."""
     sources: Sources = field(default_factory=shipped_sources)
     """What the tree, the contacts and the fit cite."""
+    learned: Learned = NOTHING_LEARNED
+    """From the maker's own calls; the tree has its times already."""
     ask_pools: bool = True
     """False: pools ask nothing, and only answers given early count."""
 
@@ -62,13 +66,19 @@ def limits_beside(
 
 
 def load_basis(
-    tree_path: Path, population: Population | None = None, texts: Texts | None = None
+    tree_path: Path,
+    population: Population | None = None,
+    texts: Texts | None = None,
+    *,
+    learned: Learned | None = None,
 ) -> tuple[Basis | None, list[Problem]]:
     """Load a tree with the contacts and the range beside it; the default population if none.
 
+    ``learned`` is taken in place of what the file beside the settings says.
+
     None where the tree or the contacts have errors; the problems say which. A range file with
-    errors is a problem too, never silently left out, and so is a callers file where a pool asks
-    by it. ``texts`` are read in place of the files of
+    errors is a problem too, never silently left out, and so is a file of what was learned, and a
+    callers file where a pool asks by it. ``texts`` are read in place of the files of
     the same paths.
     """
     folder = tree_path.parent
@@ -84,13 +94,22 @@ def load_basis(
     pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
     if pooled and is_there(folder / SHARES_FILE, texts):
         shares, shares_problems = load_shares(folder / SHARES_FILE, texts)
+    learned_problems: list[Problem] = []
+    if learned is None:
+        learned, learned_problems = load_learned(learned_file(folder, texts), texts)
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
-    if loaded.tree is None or contacts is None or any(p.severity == "error" for p in problems):
+    problems += learned_problems
+    if (
+        loaded.tree is None
+        or contacts is None
+        or learned is None
+        or any(p.severity == "error" for p in problems)
+    ):
         return None, problems
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
     basis = Basis(
-        loaded.tree,
+        with_times(loaded.tree, learned),
         contacts,
         people,
         found,
@@ -98,5 +117,6 @@ def load_basis(
         limits,
         settings_of(folder, texts),
         sources,
+        learned,
     )
     return basis, problems

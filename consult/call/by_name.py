@@ -12,7 +12,7 @@ from difflib import SequenceMatcher
 from functools import partial
 from typing import TYPE_CHECKING
 
-from consult.call.call import COUNTRY, THOROUGH
+from consult.call.call import IN_NO_TREE
 from consult.problems import listed, nearest
 from consult.tree.model import NAME_WORD, plain_name
 from consult.units import Unclear
@@ -59,7 +59,7 @@ def names(tree: Tree) -> dict[str, str]:
 
 def read_with(tree: Tree, call: Call) -> Call:
     """The call as this tree reads it: a question renamed since is found by its other names."""
-    others = {one.question for one in call.answers} - tree.questions.keys() - {COUNTRY, THOROUGH}
+    others = {one.question for one in call.answers} - tree.questions.keys() - IN_NO_TREE
     if not others:
         return call
     known = names(tree)

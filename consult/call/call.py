@@ -49,6 +49,12 @@ COUNTRY = "/country"
 """The answer that says where the caller is, in no tree; its text is a code of the contacts file."""
 THOROUGH = "/thorough"
 """The answer that says whether the call is led in full, in no tree: yes or no."""
+ODDS = "/odds"
+"""How sure consult was of the chair agreed on, stored when a call ends; see ``stated_odds``."""
+CAME = "/outcome"
+"""What came of the chair of a call; see ``chair_outcome``."""
+IN_NO_TREE = frozenset({COUNTRY, THOROUGH, ODDS, CAME})
+"""Answers that are no question's."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,10 +139,10 @@ def _done(first: State, second: State, system: System) -> Iterator[Line]:
         yield Line("The chair", then=_words(first, "agreed", system), now=came)
     card = _words(second, "card_set", system)
     if card:
-        to_do = _value(second, "card_set") == "not_yet_set"
+        to_do = understood_value(second, "card_set") == "not_yet_set"
         do = "Seat height first, then depth, then armrests, the desk last." if to_do else ""
         yield Line("Set as the card says", then="advised", now=card, do=do)
-    bothers = _value(second, "still_disturbs")
+    bothers = understood_value(second, "still_disturbs")
     rest = first.fit.requirements.get("footrest_height") if first.fit else None
     if rest is not None and rest.target > 0 and isinstance(bothers, frozenset):
         hang = "feet_hang" in bothers
@@ -247,10 +247,10 @@ def _measured(now: State, dimension: str) -> bool:
 def _complaints(first: State, second: State) -> Iterator[Line]:
     """Place by place; call this only with consent in both calls."""
     step = second.step("pain_sites")
-    was, is_ = _value(first, "pain_sites"), _value(second, "pain_sites")
+    was, is_ = understood_value(first, "pain_sites"), understood_value(second, "pain_sites")
     if step is None or not isinstance(was, frozenset) or not isinstance(is_, frozenset):
         return
-    worse, better = _value(second, "worse_now"), _value(second, "better_now")
+    worse, better = understood_value(second, "worse_now"), understood_value(second, "better_now")
     for site, label in step.question.choices.items():
         if site == step.question.exclusive or site not in was | is_:
             continue
@@ -267,11 +267,12 @@ def _complaints(first: State, second: State) -> Iterator[Line]:
             yield Line(label, "named", now="the same" if both else "still named")
 
 
-def _value(now: State, question: str) -> Value | None:
+def understood_value(now: State, question: str) -> Value | None:
+    """What was understood of the answer to a question; None where there is none."""
     step = now.step(question)
     return step.understood.value if step is not None and step.understood is not None else None
 
 
 def _words(now: State, question: str, system: System) -> str:
-    step, value = now.step(question), _value(now, question)
+    step, value = now.step(question), understood_value(now, question)
     return "" if step is None or value is None else value_words(step.question, value, system)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 import yaml
 
-from consult.call.call import COUNTRY, THOROUGH, Answer, Call, Handled
+from consult.call.call import IN_NO_TREE, Answer, Call, Handled
 from consult.marked.schema import load_followed
 from consult.problems import Problem, nearest
 from consult.tree.model import plain_name
@@ -151,7 +151,7 @@ def unknown_questions(transcript: Transcript, questions: Mapping[str, Question])
             "unknown-question",
         )
         for name, where in transcript.answers_at.items()
-        if plain_name(name) not in known and name not in (COUNTRY, THOROUGH)
+        if plain_name(name) not in known and name not in IN_NO_TREE
     ]
 
 

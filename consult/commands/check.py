@@ -40,6 +40,8 @@ from consult.summary.wordings import template_files, wording_of
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
+from consult.tree.learned import KEY as LEARNED
+from consult.tree.learned import learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.model import Question
 from consult.tree.plain_words import KEY as PLAIN_WORDS
@@ -101,7 +103,8 @@ def files_of(folder: Path) -> list[Path]:
     if not own:
         return []
     settings = settings_file(folder)
-    above = [settings] if settings is not None and settings not in own else []
+    beside = [each for each in (settings, learned_file(folder)) if each and each.is_file()]
+    above = [each for each in beside if each not in own]
     return [*own, *template_files(folder).values(), *above]
 
 
@@ -155,6 +158,8 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     kinds = marked.data if isinstance(marked.data, dict) else {}
     if SETTINGS in kinds:
         return load_settings(path)[1]
+    if LEARNED in kinds:
+        return load_learned(path)[1]
     if "range" in kinds:
         return load_range(path)[1]
     if "contacts" in kinds:

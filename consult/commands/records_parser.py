@@ -6,12 +6,17 @@ import argparse
 from collections.abc import Callable
 from datetime import date
 
+from consult.call.chair_outcome import BECAUSE, CAME
 from consult.commands.old_names import accept_old
 from consult.commands.paper_options import form_option, paper_options
 from consult.records.kept import STATUSES
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"
+PARTS = ("seat", "gas_lift", "back", "lumbar", "arms", "castors")
+"""Kinds of parts; ``fit.range_model.CHAIR_KINDS``, which loads too much here."""
+MEASURED = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
+"""``call.follow_up.MEASURED_BY_CALLERS``, likewise."""
 _MOST_DAYS = 36_500
 _MOST_CALLS = 1_000_000
 
@@ -33,6 +38,7 @@ def add_actions(parser: argparse.ArgumentParser) -> None:
         return action
 
     _reading(add)
+    _afterwards(add)
     _taking_away(add)
     _care(add)
     accept_old(actions, "erase", "delete")
@@ -107,6 +113,67 @@ def _reading(add: _Add) -> None:
     tree = "question tree (seating.yaml if left out)"
     found.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
     _json(found)
+
+    found = add(
+        "outcomes",
+        "compare the odds that calls ended with and what came of the chairs",
+        "outcomes --from 2026-11-01 --out outcomes.html",
+        "Groups of fewer than 5 calls are not shown apart. Advisers are shown who agreed to it: "
+        "see consult records own-figures.",
+    )
+    _days(found)
+    found.add_argument("--out", metavar="FILE", help="write a page (HTML) with plots instead")
+    found.add_argument("--force", action="store_true", help="overwrite an existing file")
+    _json(found)
+
+
+def _afterwards(add: _Add) -> None:
+    noted = add(
+        "outcome",
+        "store what came of the chair of a call, if no follow-up call says so",
+        "outcome 7K3-M2Q exchanged --part gas_lift --because fault",
+        "A figure that was off is given as FIGURE=MM: seat_height=-15 should have been 15 mm "
+        "lower. Write nothing about health.",
+    )
+    noted.add_argument("reference", metavar="REF", help=_REF)
+    noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME])
+    noted.add_argument(
+        "--part", action="append", default=[], choices=PARTS, help="part exchanged; may be repeated"
+    )
+    noted.add_argument(
+        "--because", choices=BECAUSE, help="it does not fit, a part is faulty, or something else"
+    )
+    noted.add_argument(
+        "--off", action="append", default=[], metavar="FIGURE=MM", help="may be repeated"
+    )
+    noted.add_argument("--blame", default="", choices=MEASURED, help="the body measure behind that")
+
+    learned = add(
+        "learn",
+        "propose values from your own calls, and accept or take back one",
+        "learn --accept time.lower_leg --by Ann",
+        "Calls are looked at when 50, 100, 200, 400 and so on are finished. Nothing is changed "
+        "before it is accepted.",
+    )
+    learned.add_argument("--accept", action="append", default=[], metavar="NAME")
+    learned.add_argument("--take-back", action="append", default=[], metavar="NAME")
+    learned.add_argument("--by", default="", metavar="NAME", help="who accepts it")
+    learned.add_argument(
+        "--effect",
+        action="store_true",
+        help="run simulated callers with and without the proposals",
+    )
+    tree = "question tree (seating.yaml if left out)"
+    learned.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
+    _json(learned)
+
+    own = add(
+        "own-figures",
+        "agree to figures of your own in the outcomes, or no longer",
+        "own-figures agree --adviser Ann",
+    )
+    own.add_argument("answer", choices=("agree", "withdraw", "show"))
+    own.add_argument("--adviser", metavar="NAME", help="(else CONSULT_ADVISER)")
 
 
 def _taking_away(add: _Add) -> None:

@@ -174,8 +174,8 @@ def add_pieces(
             for seq, piece in zip(dealt_at, held.handled, strict=True)
         ),
     )
-    _insert(connection, answers, row["id"], said)
-    _insert(connection, handled, row["id"], dealt)
+    insert_plain(connection, answers, row["id"], said)
+    insert_plain(connection, handled, row["id"], dealt)
     secret = [("answer", one) for one in said if one.piece.secret is not None]
     secret += [("handled", one) for one in dealt if one.piece.secret is not None]
     _insert_health(connection, row["id"], secret, seal)
@@ -249,7 +249,8 @@ def _comparable(held: Held, kept: Pieces, at: list[int]) -> tuple[list[Piece], l
     return given, stored
 
 
-def _insert(connection: Connection, table: Any, call_id: int, new: Sequence[Stored]) -> None:
+def insert_plain(connection: Connection, table: Any, call_id: int, new: Sequence[Stored]) -> None:
+    """Insert what anybody may read of new answers, or of cautions, with its checksums."""
     rows = [(call_id, one.seq, *one.piece.plain) for one in new if one.piece.plain is not None]
     if rows:
         names = [column.name for column in table.columns]

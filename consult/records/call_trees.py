@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
+from consult.call.came_of_it import came_of_it
 from consult.call.follow_up import Line, again, compare
 from consult.call.state import state_so_far
 from consult.paths import trees_folder, version_folder
@@ -17,6 +18,7 @@ from consult.records.kept import versions_of
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
+    from consult.call.chair_outcome import ChairOutcome
     from consult.call.state import State
     from consult.records.kept import Kept, Versions
 
@@ -121,15 +123,30 @@ class FirstCalls:
 
     def beside(self, now: State, basis: Basis) -> Beside | str:
         """The call that ``now`` follows, side by side with it; why that cannot be, in words."""
+        found = self._worked_out(now, basis)
+        if isinstance(found, str):
+            return found
+        kept, old, first = found
+        lines = compare(first, now, now.call.system, again(old, first, now))
+        return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
+
+    def came_of(self, now: State, basis: Basis) -> ChairOutcome | None:
+        """What came of the chair of the call that ``now`` follows; None where that is not known."""
+        found = self._worked_out(now, basis)
+        if isinstance(found, str):
+            return None
+        kept, old, first = found
+        return came_of_it(kept.reference, first, now, again(old, first, now))
+
+    def _worked_out(self, now: State, basis: Basis) -> tuple[Kept, Basis, State] | str:
+        """The call that ``now`` follows, with what and how it was worked out; or why it is not."""
         kept = self.kept(now.first_reference)
         if isinstance(kept, str):
             return kept
         old = self._basis(kept.versions, basis)
         if old is None:
             return f"The questions of the first call, {kept.versions.tree}, are no longer here."
-        first = state_so_far(old, kept.call)
-        lines = compare(first, now, now.call.system, again(old, first, now))
-        return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
+        return kept, old, state_so_far(old, kept.call)
 
     def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
         """The comparison for the papers; nothing where there is no first call to be read."""

@@ -136,6 +136,8 @@ class Question:
     """The topic it belongs to."""
     gate: Condition | None = None
     """What opens its topic; until then it is not asked, but an answer told out of turn counts."""
+    seconds: float | None = None
+    """How long it takes by the maker's own calls; None: as estimated from its words."""
 
     @property
     def asked_if(self) -> tuple[Condition, ...]:

@@ -18,6 +18,7 @@ from consult.tree.placeholders import in_units
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.ending import finish
 from consult.ui.keys import KEYS
 from consult.ui.program import Program
 
@@ -191,9 +192,8 @@ class ConsultApp(Program):
 
     def _leave(self, name: str) -> None:
         """Nobody is at this call now: at its end it is finished, else anybody may go on with it."""
-        now = self.calls[name].now
-        if now.finished:
-            self.kept.finish(name, stopped=now.stopped is not None)
+        if self.calls[name].now.finished:
+            finish(self.calls[name])
         else:
             self.kept.hold(name)
 

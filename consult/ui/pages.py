@@ -10,6 +10,7 @@ from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.tree.placeholders import in_units
+from consult.ui import ending
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -220,7 +221,7 @@ def _wrote(call: CallScreen, path: Path) -> str:
     kept, name = call.kept, call.kept_as
     told = [kept.keep(name, call.now), kept.note_summary(name, path)]
     if call.now.finished:
-        told.append(kept.finish(name, stopped=call.now.stopped is not None))
+        told.append(ending.finish(call))
     return " ".join(line for line in told if line)
 
 

@@ -11,11 +11,13 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis, load_basis
-from consult.call.call import Call
+from consult.call.call import CAME, ODDS, Call
+from consult.call.chair_outcome import read_outcome
 from consult.call.expectation import disappointments
 from consult.call.follow_up import begin
 from consult.call.private import private_of
 from consult.call.state import state_so_far
+from consult.call.stated_odds import read_odds
 from consult.commands import call as command
 from consult.paths import trees_folder
 from consult.records.call_trees import FirstCalls
@@ -26,7 +28,7 @@ from consult.ui.app import ConsultApp
 from consult.ui.text_screen import TextScreen
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
-from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis
+from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis, desk
 
 REFERENCE = "7K3-M2Q"
 
@@ -107,6 +109,40 @@ async def test_a_second_call_by_keyboard(tmp_path: Path) -> None:
     assert "Lower back\n  then named, now better" in told
     assert "Hips or sit bones\n  then named, now gone" in told
     assert own <= set(second_basis().tree.questions)
+
+
+async def test_what_came_of_the_chair_is_stored_at_the_end(tmp_path: Path) -> None:
+    """With the second call, once, when it is left; the elbow had been estimated."""
+    async with second_call(tmp_path, demo("03").call) as at:
+        for answer in demo("07").call.answers[2:]:
+            await at.give(answer)
+        name = at.app.at_desk
+        assert CAME not in at.saved().latest()
+        for _ in range(2):
+            await at.press("f9", "enter")
+            await at.press("f9")
+            await at.paste(at.app.calls[name].reference)
+            await at.press("enter")
+        lines = [one.said for one in at.saved(name).answers if one.question == CAME]
+    (found,) = map(read_outcome, lines)
+    assert found is not None
+    assert (found.reference, found.came) == (REFERENCE, "adjusted")
+    assert found.again["elbow_rest_height"].origin == "estimated"
+
+
+async def test_the_odds_are_stored_at_the_end(tmp_path: Path) -> None:
+    """With the call whose chair they are of, when its summary is written or it is left."""
+    transcript = demo("02")
+    async with desk(tmp_path, replace(transcript.call, answers=())) as at:
+        for answer in transcript.call.answers:
+            await at.give(answer)
+        assert at.screen.now.finished
+        name = at.app.at_desk
+        assert ODDS not in at.saved().latest()
+        await at.press("f9", "enter")
+        odds = read_odds(at.saved(name).latest()[ODDS].said)
+    assert odds is not None
+    assert 0.9 < odds.fits < 1
 
 
 async def test_the_first_call_stays_as_it_was(tmp_path: Path) -> None:

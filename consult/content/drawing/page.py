@@ -39,6 +39,24 @@ def sources_page(sources: Sources, used: Mapping[str, Sequence[str]]) -> str:
     return template.render(entries=entries, style=style, policy=policy)
 
 
+Rows = tuple[str, tuple[str, ...], list[tuple[str, ...]]]
+"""A table: title, head, rows."""
+
+
+def outcomes_page(
+    title: str,
+    told: Sequence[str],
+    plots: Sequence[tuple[str, str, str]],
+    tables: Sequence[Rows],
+) -> str:
+    """A page of sentences, plots and tables; a plot is a heading, SVG of our own, and words."""
+    template, style, policy = _page("outcomes.html.j2")
+    drawn = [(heading, Markup(drawing), words) for heading, drawing, words in plots]
+    return template.render(
+        title=title, told=told, plots=drawn, tables=tables, style=style, policy=policy
+    )
+
+
 @cache
 def _page(name: str) -> tuple[Template, Markup, str]:
     """A template, the style, and the policy that lets this style in and nothing else."""

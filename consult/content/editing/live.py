@@ -24,6 +24,8 @@ from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import RANGE_FILE, beginnings, includes
+from consult.tree.learned import KEY as LEARNED
+from consult.tree.learned import load_learned
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
@@ -87,7 +89,7 @@ class LiveCheck:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
         kinds = (
-            *(SETTINGS, "range", "contacts", "callers"),
+            *(SETTINGS, LEARNED, "range", "contacts", "callers"),
             *(SOURCES, PLAIN_WORDS, "transcript"),
         )
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
@@ -123,6 +125,8 @@ class LiveCheck:
         kind = self._kinds.get(path, "tree")
         if kind == SETTINGS:
             return [path], load_settings(path, overlay)[1]
+        if kind == LEARNED:
+            return [path], load_learned(path, overlay)[1]
         if kind == "range":
             return [path], load_range(path, overlay)[1]
         if kind == "contacts":

@@ -1,0 +1,215 @@
+"""``consult records learn``: values proposed from the maker's own calls; accept or take back."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult import durable
+from consult.call.basis import load_basis
+from consult.commands import clock
+from consult.commands.out_file import UnwritableError, why_unwritable
+from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.records_json import exact_json
+from consult.commands.records_learn_effect import effect_lines
+from consult.commands.records_text import cut, table
+from consult.learning.looks import FIRST, look_at
+from consult.learning.proposals import Comparison, Proposals, proposals
+from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
+from consult.paths import default_tree, shipped_trees
+from consult.problems import listed
+from consult.records.afterwards import count_finished, times_taken
+from consult.records.place import home_path
+from consult.tree.learned import Accepted, Learned, learned_file, learned_text
+
+if TYPE_CHECKING:
+    from consult.call.basis import Basis
+    from consult.commands.records import Desk
+    from consult.learning.looks import Look
+
+_UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
+NOT_YOURS = (
+    "The settings in use are those that come with consult. Make your own folder first: "
+    "consult begin FOLDER"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What the records come to."""
+
+    finished: int
+    proposed: Proposals | None
+    """None before the first look."""
+
+    @property
+    def by_name(self) -> dict[str, Comparison]:
+        return {one.name: one for one in self.proposed.found} if self.proposed else {}
+
+
+def learn(desk: Desk, options: Namespace) -> Outcome:
+    """Show what is proposed and accepted; accept, or take back, what is named."""
+    path = home_path(options.tree) if options.tree else default_tree()
+    if not path.is_file():
+        return complain(f"There is no tree file {path}.")
+    basis, problems = load_basis(path)
+    if basis is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    finished = count_finished(desk.store, basis.tree.name)
+    look = look_at(finished)
+    found = _Found(finished, proposals(look, _comparisons(desk, basis, look)) if look else None)
+    if options.accept or options.take_back:
+        return _change(path, basis, found, options)
+    if options.json:
+        print(exact_json(_json(basis, found)))
+        return Outcome.DONE
+    print("\n".join(_lines(basis, found)))
+    if options.effect and found.by_name:
+        after = _accepted(basis.learned, found, list(found.by_name), "")
+        print("\n".join(["", *effect_lines(path, basis, after)]))
+    return Outcome.DONE
+
+
+def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
+    """Everything that is held against the calls of a look."""
+    timed = times_taken(
+        *(desk.store, basis.tree.name, look.calls),
+        shortest=SHORTEST,
+        longest=LONGEST,
+        a_second=A_SECOND,
+    )
+    yield from compare_times(basis.tree, timed)
+
+
+def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
+    """Write the file beside the settings, all or nothing."""
+    unknown = [name for name in options.accept if name not in found.by_name]
+    if unknown:
+        known = listed(found.by_name) if found.by_name else "nothing"
+        return complain(f"{cut(unknown[0], 60)} is not proposed. Proposed now: {known}.")
+    absent = [name for name in options.take_back if name not in basis.learned.in_force]
+    if absent:
+        known = listed(basis.learned.in_force) if basis.learned.in_force else "nothing"
+        return complain(f"{cut(absent[0], 60)} was not accepted. In use: {known}.")
+    file = learned_file(path.parent)
+    if file.parent == shipped_trees():
+        return complain(NOT_YOURS)
+    learned = _accepted(basis.learned, found, options.accept, options.by)
+    for name in options.take_back:
+        learned = learned.without(name, clock.today())
+    try:
+        durable.write_whole(file, [learned_text(learned).encode()])
+    except OSError as error:
+        raise UnwritableError(why_unwritable(file, error)) from error
+    for name in options.accept:
+        one = learned.in_force[name]
+        print(
+            f"{name} is {_amount(name, one.value)} from the next call on (version "
+            f"{learned.version(name)})."
+        )
+    for name in options.take_back:
+        before = learned.in_force.get(name)
+        value = before.value if before else basis.learned.in_force[name].shipped
+        print(f"{name} is {_amount(name, value)} again from the next call on.")
+    return Outcome.DONE
+
+
+def _accepted(learned: Learned, found: _Found, names: Sequence[str], by: str) -> Learned:
+    if not names:
+        return learned
+    assert found.proposed is not None
+    calls, day = found.proposed.look.calls, clock.today().isoformat()
+    wanted = [found.by_name[name] for name in names]
+    return learned.with_accepted(
+        *(Accepted(one.name, one.value, round(one.shipped, 2), calls, day, by) for one in wanted)
+    )
+
+
+def _lines(basis: Basis, found: _Found) -> Iterator[str]:
+    if found.proposed is None:
+        yield (
+            f"{number_of(found.finished, 'finished call')} of {basis.tree.name}. The first look "
+            f"is at {FIRST}."
+        )
+    else:
+        look = found.proposed.look
+        yield (
+            f"The first {look.calls} of {number_of(found.finished, 'finished call')} of "
+            f"{basis.tree.name}; {number_of(found.proposed.tested, 'value')} compared."
+        )
+        if not found.by_name:
+            yield "Nothing to propose: no difference is large enough, or sure enough."
+    if found.by_name:
+        yield ""
+        yield "Proposed"
+        head = ("Name", "In use", "Proposed", "From", "Effect on a call")
+        yield from (f"  {line}" for line in table(head, map(_row(found), found.by_name.values())))
+        yield "To accept one: consult records learn --accept NAME"
+    in_force = basis.learned.in_force
+    if in_force:
+        yield ""
+        yield "In use"
+        rows = [
+            (
+                cut(name, 50),
+                _amount(name, one.value),
+                _amount(name, one.shipped),
+                one.on,
+                number_of(one.calls, "call"),
+                cut(one.by, 30),
+            )
+            for name, one in in_force.items()
+        ]
+        titles = ("Name", "Value", "Shipped", "Since", "From", "By")
+        yield from (f"  {line}" for line in table(titles, rows))
+        yield "To take one back: consult records learn --take-back NAME"
+
+
+def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
+    assert found.proposed is not None
+    calls = found.proposed.look.calls
+
+    def row(one: Comparison) -> tuple[str, ...]:
+        return (
+            cut(one.name, 50),
+            _amount(one.name, one.now),
+            _amount(one.name, one.value),
+            f"{one.count} answers",
+            _effect(one, calls),
+        )
+
+    return row
+
+
+def _effect(one: Comparison, calls: int) -> str:
+    """What it changes, as far as that is known without leading a call."""
+    by = (one.value - one.now) * one.count / calls
+    return f"{by:+.0f} s in a call as led now" if one.name.startswith("time.") else ""
+
+
+def _amount(name: str, value: float) -> str:
+    return f"{value:.3g} {_UNITS[name.partition('.')[0]]}"
+
+
+def _json(basis: Basis, found: _Found) -> dict[str, object]:
+    look = found.proposed.look if found.proposed else None
+    return {
+        "finished": found.finished,
+        "looked_at": look.calls if look else 0,
+        "compared": found.proposed.tested if found.proposed else 0,
+        "proposed": {
+            name: {
+                "in_use": one.now,
+                "shipped": one.shipped,
+                "value": one.value,
+                "answers": one.count,
+                "unit": _UNITS[name.partition(".")[0]],
+            }
+            for name, one in found.by_name.items()
+        },
+        "accepted": [asdict(one) for one in basis.learned.accepted],
+    }

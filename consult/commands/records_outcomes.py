@@ -1,0 +1,229 @@
+"""``consult records outcomes``: whether the odds that calls ended with came true."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from consult.commands.out_file import write_out
+from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.records_json import exact_json
+from consult.commands.records_outcome import measure_label
+from consult.commands.records_report import told_count, told_part, told_shares
+from consult.commands.records_text import cut, stretch, table
+from consult.learning.calibration import FEW
+from consult.learning.outcomes import outcomes_of
+from consult.learning.plots import coarse_minutes
+from consult.records.afterwards import advisers_agreed, past_calls
+
+if TYPE_CHECKING:
+    from consult.commands.records import Desk
+    from consult.learning.calibration import Band
+    from consult.learning.outcomes import Group, Measured, Outcomes
+
+CAME = {
+    "kept": "kept as it is",
+    "adjusted": "kept, and adjusted",
+    "exchanged": "a part exchanged",
+    "returned": "returned",
+    "no_answer": "no answer",
+    "unknown": "nobody asked yet",
+}
+BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
+
+
+def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
+    """The figures of some days, or of all: as lines, as JSON, or as a page."""
+    if options.since and options.until and options.since > options.until:
+        return complain("The first day is after the last.")
+    since, until = stretch(options.since, options.until)
+    found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
+    if options.out:
+        return _write_page(found, options)
+    if options.json:
+        days = {"from": _day(options.since), "to": _day(options.until)}
+        print(exact_json({**days, **figures(found)}))
+    else:
+        print("\n".join(lines(found)))
+    return Outcome.DONE
+
+
+def figures(found: Outcomes) -> dict[str, object]:
+    """What may be told, as JSON; counts below five in words."""
+    return {
+        "calls": told_count(found.calls),
+        "came": told_shares({**found.came, "unknown": found.calls - sum(found.came.values())}),
+        "because": told_shares(found.because),
+        "bands": [_band(one) for one in found.bands],
+        "told": {name: _measured(one) for name, one in found.told.items() if one.calls >= FEW},
+        "estimated": {
+            name: _measured(one) for name, one in found.estimated.items() if one.calls >= FEW
+        },
+        "minutes": [
+            {"from": low, "to": high, "calls": count}
+            for low, high, count in coarse_minutes(found.minutes)
+        ],
+        "parts": {name: _group(one) for name, one in found.parts.items()},
+        "exchanged": told_shares(found.exchanged),
+        "advisers": {name: _group(one) for name, one in found.advisers.items()},
+        "question_would_have_helped": told_shares(found.would_have_helped),
+        "told_wrong": told_shares(found.told_wrong),
+    }
+
+
+def _band(one: Band) -> dict[str, object]:
+    low, high = one.interval
+    return {
+        "from": one.low,
+        "to": one.high,
+        "calls": one.calls,
+        "stated": round(one.stated, 3),
+        "observed": round(one.observed, 3),
+        "interval": [round(low, 3), round(high, 3)],
+    }
+
+
+def _measured(one: Measured) -> dict[str, object]:
+    return {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
+
+
+def _group(one: Group) -> dict[str, object]:
+    failed = told_part(one.failed, one.calls)
+    return {"calls": one.calls, "failed": failed, "stated": round(one.stated, 3)}
+
+
+def lines(found: Outcomes) -> list[str]:
+    """The figures as lines of a terminal."""
+    if not found.calls:
+        return ["No finished call with a chair agreed on was begun in that time."]
+    told = [f"{_number(found.calls)} with a chair agreed on."]
+    for title, head, rows in sections(found):
+        told += ["", title, *(f"  {line}" for line in table(head, rows))]
+    if not found.bands:
+        told += ["", "Too few chairs are followed up to compare with the odds."]
+    return told
+
+
+def sections(found: Outcomes) -> list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
+    """Every table there is something in: title, head, rows."""
+    told = figures(found)
+    came = _named(told["came"], CAME)
+    every: list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]] = [
+        ("What came of the chairs", ("", "Calls"), came),
+        ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
+        (
+            "Of 100 chairs, how many fit and last",
+            ("Odds stated", "Calls", "Stated", "Observed", "95 of 100 sure", ""),
+            [_band_row(one) for one in found.bands],
+        ),
+        (
+            "Measures that callers told, measured again later",
+            ("Measure", "Calls", "Off on average", "Spread"),
+            _measured_rows(found.told),
+        ),
+        (
+            "Measures that were estimated, measured later",
+            ("Measure", "Calls", "Off on average", "Spread"),
+            _measured_rows(found.estimated),
+        ),
+        ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(found.parts)),
+        ("Parts exchanged", ("Part", "Calls"), _counted(told["exchanged"])),
+        ("By adviser", ("Adviser", "Calls", "Failed", "Odds stated"), _group_rows(found.advisers)),
+        (
+            "Questions that would have prevented it",
+            ("Not asked", "Calls"),
+            _counted(told["question_would_have_helped"], measured=True),
+        ),
+        (
+            "Measures to ask for a second time",
+            ("Told wrong", "Calls"),
+            _counted(told["told_wrong"], measured=True),
+        ),
+    ]
+    return [(title, head, rows) for title, head, rows in every if rows]
+
+
+def _named(counts: object, words: Mapping[str, str]) -> list[tuple[str, ...]]:
+    assert isinstance(counts, dict)
+    return [(words[name], str(counts[name])) for name in words if counts.get(name)]
+
+
+def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]:
+    assert isinstance(counts, dict)
+    return [
+        (measure_label(name) if measured else name.replace("_", " "), str(count))
+        for name, count in sorted(counts.items())
+    ]
+
+
+def _band_row(one: Band) -> tuple[str, ...]:
+    low, high = one.interval
+    judged = ""
+    if one.off:
+        judged = "stated too high" if one.stated > high else "stated too low"
+    return (
+        f"{100 * one.low:.0f} to {100 * one.high:.0f}",
+        str(one.calls),
+        f"{100 * one.stated:.1f}",
+        f"{100 * one.observed:.1f}",
+        f"{100 * low:.1f} to {100 * high:.1f}",
+        judged,
+    )
+
+
+def _measured_rows(found: Mapping[str, Measured]) -> list[tuple[str, ...]]:
+    return [
+        (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
+        for name, one in found.items()
+        if one.calls >= FEW
+    ]
+
+
+def _group_rows(found: Mapping[str, Group]) -> list[tuple[str, ...]]:
+    return [
+        (
+            cut(name, 30),
+            str(one.calls),
+            str(told_part(one.failed, one.calls)),
+            f"{100 * one.stated:.0f} of 100",
+        )
+        for name, one in found.items()
+    ]
+
+
+def _number(count: int) -> str:
+    told = told_count(count)
+    return number_of(told, "call") if isinstance(told, int) else f"{told} calls".capitalize()
+
+
+def _day(day: object) -> str | None:
+    return str(day) if day else None
+
+
+def _write_page(found: Outcomes, options: Namespace) -> Outcome:
+    from consult.content.drawing.page import outcomes_page
+    from consult.learning import plots
+
+    days = [
+        f"{word} {day}" for word, day in (("from", options.since), ("to", options.until)) if day
+    ]
+    told = [f"{_number(found.calls)} with a chair agreed on {' '.join(days)}".strip() + "."]
+    drawn = [
+        ("Of 100 chairs, how many fit and last", plots.calibration_plot(found.bands), _ON_LINE),
+        (
+            "How long calls take",
+            plots.minutes_plot(found.minutes),
+            plots.minutes_words(found.minutes),
+        ),
+    ]
+    page = outcomes_page("What came of the chairs", told, drawn, sections(found))
+    write_out(options.out, page, force=options.force)
+    print(f"Written: {options.out}")
+    return Outcome.DONE
+
+
+_ON_LINE = (
+    "Each circle is a band of calls; its bar shows where the true share lies, 95 of 100 times. On "
+    "the dashed line, the odds came true. A filled circle is off the line by more than chance."
+)

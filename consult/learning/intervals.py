@@ -1,0 +1,80 @@
+"""Exact intervals and tail probabilities for small numbers, from the incomplete beta function."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+LEVEL = 0.95
+"""Share of such intervals that contain the true share."""
+_TINY = 1e-300
+
+
+def beta_share(x: float, a: float, b: float) -> float:
+    """The regularised incomplete beta function I_x(a, b), by its continued fraction (DLMF 8.17.22).
+
+    ``x`` from 0 to 1; ``a`` and ``b`` above 0.
+    """
+    if x <= 0 or x >= 1:
+        return 0.0 if x <= 0 else 1.0
+    if x > (a + 1) / (a + b + 2):
+        return 1 - beta_share(1 - x, b, a)
+    c, d = 1.0, 1 / _not_zero(1 - (a + b) * x / (a + 1))
+    fraction = d
+    for m in range(1, 10_000):
+        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
+        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        for term in (even, odd):
+            d = 1 / _not_zero(1 + term * d)
+            c = _not_zero(1 + term / c)
+            fraction *= c * d
+        if abs(c * d - 1) < 1e-14:
+            break
+    front = math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b)
+    return math.exp(front + a * math.log(x) + b * math.log1p(-x)) * fraction / a
+
+
+def _not_zero(value: float) -> float:
+    return value if abs(value) > _TINY else _TINY
+
+
+def share_interval(count: int, of: int, level: float = LEVEL) -> tuple[float, float]:
+    """The exact (Clopper-Pearson) interval of a share, 0 to 1; all of it where ``of`` is 0."""
+    beyond = (1 - level) / 2
+    low = _solved(lambda p: beta_share(p, count, of - count + 1), beyond) if count else 0.0
+    high = (
+        _solved(lambda p: beta_share(p, count + 1, of - count), 1 - beyond) if of > count else 1.0
+    )
+    return low, high
+
+
+def _solved(rising: Callable[[float], float], value: float) -> float:
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < value else (low, middle)
+    return (low + high) / 2
+
+
+def t_beyond(t: float, degrees: float) -> float:
+    """How likely a Student's t of so many degrees of freedom is as far from 0, either way."""
+    return beta_share(degrees / (degrees + t * t), degrees / 2, 0.5)
+
+
+def more_than_others(count: int, of: int, other_count: int, others: int) -> float:
+    """How likely so many or more fall into the first group by chance (Fisher's exact test).
+
+    ``count`` of ``of`` in the first group, ``other_count`` of ``others`` in the second.
+    """
+    total = count + other_count
+    whole = _choose(of + others, total)
+    tail = 0.0
+    for k in range(count, min(of, total) + 1):
+        if total - k <= others:
+            tail += math.exp(_choose(of, k) + _choose(others, total - k) - whole)
+    return min(1.0, tail)
+
+
+def _choose(n: int, k: int) -> float:
+    """Logarithm of the number of ways to take ``k`` of ``n``."""
+    return math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)

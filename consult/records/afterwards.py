@@ -1,0 +1,160 @@
+"""What finished calls left for later: their odds, and what came of their chairs."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import Integer, cast, delete, func, insert, select
+
+from consult.call.call import CAME, ODDS
+from consult.call.chair_outcome import PastCall, read_outcome
+from consult.call.stated_odds import read_odds
+from consult.records.appending import insert_plain
+from consult.records.call_snapshot import Piece, Stored
+from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
+from consult.records.kept import as_reference, from_utc, utc
+from consult.records.rows import call_row, read_pieces, rewrite_call
+from consult.records.schema import answers, calls, meta
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy.engine import Connection
+
+    from consult.call.chair_outcome import ChairOutcome
+    from consult.call.stated_odds import StatedOdds
+    from consult.records.store import Store
+
+_AGREED = "advisers_agreed"
+"""The name in the records under which the advisers are who agreed to figures of their own."""
+
+
+def past_calls(
+    store: Store, since: datetime | None = None, until: datetime | None = None
+) -> list[PastCall]:
+    """Finished calls with a chair agreed on, the oldest first, begun within a stretch of time.
+
+    Only the two lines are read, and no answer of a caller. Of several outcomes of one chair the
+    last counts.
+    """
+    with store.database.reading() as connection:
+        own = _finished(connection, since, until)
+        lines = select(answers.c.call_id, answers.c.question, answers.c.said)
+        wanted = lines.where(answers.c.question.in_((ODDS, CAME)))
+        odds: dict[int, StatedOdds] = {}
+        came: dict[str, tuple[tuple[int, int], ChairOutcome]] = {}
+        for place, (call_id, question, said) in enumerate(connection.execute(wanted)):
+            if question == ODDS:
+                stated = read_odds(said)
+                if stated is not None:
+                    odds[call_id] = stated
+            elif (outcome := read_outcome(said)) is not None:
+                # A later call follows up later.
+                at = (call_id, place)
+                before = came.get(outcome.reference)
+                if before is None or before[0] < at:
+                    came[outcome.reference] = at, outcome
+    found = []
+    for call_id, (reference, adviser) in own.items():
+        if call_id in odds:
+            outcome = came[reference][1] if reference in came else None
+            found.append(PastCall(odds[call_id], outcome, adviser))
+    return found
+
+
+def _finished(
+    connection: Connection, since: datetime | None, until: datetime | None
+) -> dict[int, tuple[str, str]]:
+    query = select(calls.c.id, calls.c.reference, calls.c.adviser)
+    query = query.where(calls.c.status == "finished")
+    if since is not None:
+        query = query.where(calls.c.started_at >= utc(since))
+    if until is not None:
+        query = query.where(calls.c.started_at < utc(until))
+    rows = connection.execute(query.order_by(calls.c.id))
+    return {number: (reference, adviser) for number, reference, adviser in rows}
+
+
+def count_finished(store: Store, tree: str) -> int:
+    """How many calls led with a tree are finished."""
+    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+    with store.database.reading() as connection:
+        return connection.scalar(select(func.count()).select_from(calls).where(own)) or 0
+
+
+def times_taken(
+    store: Store, tree: str, most: int, *, shortest: float, longest: float, a_second: int
+) -> dict[str, dict[int, int]]:
+    """How long answers took in the first ``most`` finished calls of a tree, those about health
+    apart: question -> time in parts of a second (``a_second`` of them) -> answers."""
+    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+    with store.database.reading() as connection:
+        nth = select(calls.c.id).where(own).order_by(calls.c.id).limit(1).offset(most - 1)
+        last = connection.scalar(nth)
+        if last is None:
+            return {}
+        part = cast(func.round(answers.c.took * a_second), Integer)
+        rows = (
+            select(answers.c.question, part, func.count())
+            .join(calls)
+            .where(own, calls.c.id <= last, answers.c.took.between(shortest, longest))
+            .group_by(answers.c.question, part)
+        )
+        found: dict[str, dict[int, int]] = {}
+        for question, parts, count in connection.execute(rows):
+            found.setdefault(question, {})[parts] = count
+    return found
+
+
+def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
+    """Store what came of a chair with the call that chose it, which must be finished."""
+    with store.database.writing() as connection:
+        row = _row(connection, outcome.reference)
+        if row["open_by"] is not None:
+            since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
+            raise OpenElsewhere(row["reference"], row["adviser"], since)
+        if row["status"] != "finished":
+            raise RecordsTrouble(
+                f"Call {row['reference']} is {row['status']}, so no chair came of it yet."
+            )
+        pieces = read_pieces(connection, row, store.seal)
+        seq = max(row["floor"], pieces.end)
+        piece = Piece((CAME, outcome.text, False, "", utc(at), None))
+        insert_plain(connection, answers, row["id"], [Stored(seq, piece)])
+        count = row["answer_count"] + 1
+        updated = max(utc(at), row["updated_at"])
+        rewrite_call(connection, row, answer_count=count, updated_at=updated)
+
+
+def _row(connection: Connection, reference: str) -> dict[str, Any]:
+    number = connection.scalar(
+        select(calls.c.id).where(calls.c.reference == as_reference(reference))
+    )
+    row = None if number is None else call_row(connection, number, lock=True)
+    if row is None:
+        raise NoSuchCall(
+            f"No call with the reference {reference} is stored here. Check the reference."
+        )
+    return row
+
+
+def advisers_agreed(store: Store) -> frozenset[str]:
+    """The advisers who agreed to figures of their own."""
+    with store.database.reading() as connection:
+        return _agreed(connection)
+
+
+def _agreed(connection: Connection) -> frozenset[str]:
+    said = connection.scalar(select(meta.c.value).where(meta.c.name == _AGREED))
+    return frozenset(json.loads(said)) if said else frozenset()
+
+
+def note_agreed(store: Store, adviser: str, *, agrees: bool) -> None:
+    """Store that an adviser agrees to figures of their own, or no longer does."""
+    with store.database.writing() as connection:
+        before = _agreed(connection)
+        now = before | {adviser} if agrees else before - {adviser}
+        connection.execute(delete(meta).where(meta.c.name == _AGREED))
+        if now:
+            connection.execute(insert(meta).values(name=_AGREED, value=json.dumps(sorted(now))))
