@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from pathlib import Path
 from typing import Any, Literal, cast
@@ -67,15 +67,24 @@ class Group:
         return float(self.mean[at] + HEAVIEST * math.sqrt(self.covariance[at, at]))
 
     def spread_at(self, weight: float | None) -> Array:
-        """The covariance among people of about this weight (kg), other populations included."""
-        covariance = self.covariance
-        if weight is not None and self.frame is not None:
-            at = list(self.frame)
-            cross = covariance[:, at]
-            explained = cross @ np.linalg.solve(covariance[np.ix_(at, at)], cross.T)
-            times = max(weight / float(self.mean[at[1]]), LIGHTEST) ** self.growth
-            covariance = explained + np.outer(times, times) * (covariance - explained)
-        return np.asarray(covariance + np.diag(self.transfer**2))
+        """The covariance among people of about this weight (kg), other populations included.
+
+        Not to be written to: it is given again to whoever asks for the same.
+        """
+        return _spread_at(self, weight)
+
+
+@lru_cache(maxsize=16)
+def _spread_at(group: Group, weight: float | None) -> Array:
+    """Worked out once a person: every measure is judged with the same weight."""
+    covariance = group.covariance
+    if weight is not None and group.frame is not None:
+        at = list(group.frame)
+        cross = covariance[:, at]
+        explained = cross @ np.linalg.solve(covariance[np.ix_(at, at)], cross.T)
+        times = max(weight / float(group.mean[at[1]]), LIGHTEST) ** group.growth
+        covariance = explained + np.outer(times, times) * (covariance - explained)
+    return np.asarray(covariance + np.diag(group.transfer**2))
 
 
 @dataclass(frozen=True, slots=True)

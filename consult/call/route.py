@@ -153,11 +153,11 @@ class _Way:
 
 def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
-    if not question.asked_if:
+    conditions = question.asked_if
+    if not conditions:
         return False
     told = step.status != "open"
-    names = frozenset[str]().union(*(one.names for one in question.asked_if))
-    if question.name in names and step.understood is not None:
+    if step.understood is not None and any(question.name in one.names for one in conditions):
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
     return question.spared(facts.lookup, opened=told or facts.thorough)

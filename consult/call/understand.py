@@ -67,6 +67,8 @@ _CURRENCY = str.maketrans("", "", "£€$")
 _TELLING = 4
 """Letters that are enough to find a choice by words from the middle of its label."""
 _MAX_TEXT = 20_000
+_SHORT, _MOST = 60, 4096
+"""Characters of an answer that is remembered, and how many are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,13 @@ class Understood:
     """The answer with its unit, where the reading depended on the caller's units; else ''."""
 
 
+_understood: dict[tuple[int, str, date, System], tuple[Question, Understood]] = {}
+"""A call reads all its answers anew after each one, and many callers of a batch say the same.
+
+The question is kept beside what was understood, so that no other can have its ``id``.
+"""
+
+
 def understand(question: Question, said: str, today: date, system: System = "metric") -> Understood:
     """Read ``said`` as an answer to ``question``.
 
@@ -87,6 +96,19 @@ def understand(question: Question, said: str, today: date, system: System = "met
 
     Raises Unclear, whose text is a question to give back, in words.
     """
+    key = id(question), said, today, system
+    before = _understood.get(key)
+    if before is not None:
+        return before[1]
+    found = _read(question, said, today, system)
+    if len(said) <= _SHORT:
+        if len(_understood) >= _MOST:
+            _understood.clear()
+        _understood[key] = question, found
+    return found
+
+
+def _read(question: Question, said: str, today: date, system: System) -> Understood:
     text = said.strip()
     if is_unknown(text):
         if not question.unknown_allowed:

@@ -26,9 +26,8 @@ def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
     units = [unit for unit in ("cm", "in") if unit in read]
     written = io.StringIO(newline="")
     writer = csv.writer(written, delimiter=delimiter, lineterminator="\n")
-    table = [dict(_cells(row, units, currency)) for row in rows]
-    writer.writerow(table[0])
-    writer.writerows(one.values() for one in table)
+    writer.writerow(dict(_cells(rows[0], units, currency)))
+    writer.writerows(dict(_cells(row, units, currency)).values() for row in rows)
     return MARK + written.getvalue()
 
 

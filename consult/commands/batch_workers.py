@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections import Counter
 from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import closing
@@ -33,16 +34,20 @@ def results(
 ) -> Generator[Result]:
     """One result a row; rows that differ in nothing but reference and note are worked out once."""
     own = {one.own: one.place for one in columns if one.own in ("reference", "note")}
-    alike: dict[tuple[str, ...], Row] = {}
+    firsts: dict[tuple[str, ...], Row] = {}
+    left: Counter[tuple[str, ...]] = Counter()
     for row in rows:
-        alike.setdefault(_asked(row, own.values()), row)
+        key = _asked(row, own.values())
+        firsts.setdefault(key, row)
+        left[key] += 1
     known: dict[tuple[str, ...], Result] = {}
-    with closing(_worked([*alike.values()], work)) as found:
+    with closing(_worked([*firsts.values()], work)) as found:
         for row in rows:
             key = _asked(row, own.values())
             if key not in known:
                 known[key] = next(found)
-            result, elsewhere = known[key]
+            left[key] -= 1
+            result, elsewhere = known[key] if left[key] else known.pop(key)
             words = {name: _cell(row, place).strip() for name, place in own.items()}
             yield {**result, "line": row.line, **words}, elsewhere
 

@@ -180,7 +180,8 @@ def ask_next(
         there = beside and beside.repeated(len(values) // many)
         return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
 
-    rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
+    if len(rows) > _MOST:
+        rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
     found = masks(asked_of(every.T, used), chairs)
     bits = bits_of(found, chairs, rows)
     bits = bits.reshape(-1, bits.shape[-1])
@@ -196,9 +197,7 @@ def ask_next(
 
 
 def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Index:
-    """The rows worth comparing, in their order: all of them unless they are very many."""
-    if len(rows) <= _MOST:
-        return rows
+    """Of very many rows those worth comparing, in their order."""
     found = masks(now, chairs)
     parts = []
     for start in range(0, len(rows), 8 * _MOST):

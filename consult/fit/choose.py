@@ -9,8 +9,9 @@ preferred features missing, and a footrest, for a lower chair comes before one.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 from consult.fit.pick import chair_has
@@ -42,21 +43,17 @@ class Candidate:
     lead_days: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choice:
-    """What to order, how sure that is, and what else came close."""
+    """What to order, how sure that is, and what else came close.
+
+    What else came close is told when it is first asked for: it takes as long as the choice itself.
+    """
 
     best: Candidate | None
     """None where no chair may be offered; ``none_because`` says why."""
-    tied: tuple[Candidate, ...]
-    """The first of the others that fit as likely, with as few compromises; only price, lead time
-    or place in the range file put them behind the best."""
     tied_count: int
-    """All of those."""
-    ranked: tuple[Candidate, ...]
-    """The first ten, the best included."""
-    alternatives: Mapping[str, Candidate]
-    """'cheapest' of the eligible, and the best with another 'seat', 'gas_lift' or 'arms'."""
+    """All of the others that fit as likely as the best, with as few compromises."""
     eligible: int
     """Chairs that can be built, have the features needed and are rated for the caller."""
     left_out: Mapping[str, str]
@@ -64,6 +61,32 @@ class Choice:
     n: int
     seed: int
     none_because: Sentence | None = None
+    _weighed: Weighed | None = field(default=None, repr=False, compare=False)
+    _ranked: Sequence[int] = ()
+    """Places among the weighed; so are ``_tied``."""
+    _tied: Sequence[int] = ()
+
+    @cached_property
+    def ranked(self) -> tuple[Candidate, ...]:
+        """The first ten, the best included."""
+        return self._told(self._ranked)
+
+    @cached_property
+    def tied(self) -> tuple[Candidate, ...]:
+        """The first ten of the tied; only price, lead time or place in the range file put them
+        behind the best."""
+        return self._told(self._tied)
+
+    @cached_property
+    def alternatives(self) -> Mapping[str, Candidate]:
+        """'cheapest' of the eligible, and the best with another 'seat', 'gas_lift' or 'arms'."""
+        if self._weighed is None:
+            return {}
+        others = self._weighed.alternatives(self._ranked[0])
+        return dict(zip(others, self._told([*others.values()]), strict=True))
+
+    def _told(self, places: Sequence[int]) -> tuple[Candidate, ...]:
+        return _candidates(self._weighed, places) if self._weighed else ()
 
 
 def choose(request: FitRequest) -> Choice:
@@ -78,37 +101,53 @@ def choose(request: FitRequest) -> Choice:
     weighed = weigh(request)
     left_out, n, seed = weighed.demands.left_out, weighed.n, request.seed
     if not len(weighed.rows):
-        return Choice(None, (), 0, (), {}, 0, left_out, n, seed, _none_because(weighed))
+        return Choice(None, 0, 0, left_out, n, seed, _none_because(weighed))
     ranked, tied = weighed.ranking()
-    best = ranked[0]
-    others = weighed.alternatives(best)
-    wanted = list(dict.fromkeys([*ranked, *tied[:RANKED], *others.values()]))
-    told = dict(zip(wanted, _candidates(weighed, wanted), strict=True))
     return Choice(
-        best=told[best],
-        tied=tuple(told[at] for at in tied[:RANKED]),
+        best=_candidates(weighed, ranked[:1])[0],
         tied_count=len(tied),
-        ranked=tuple(told[at] for at in ranked),
-        alternatives={name: told[at] for name, at in others.items()},
         eligible=len(weighed.rows),
         left_out=left_out,
         n=n,
         seed=seed,
+        _weighed=weighed,
+        _ranked=ranked,
+        _tied=tied[:RANKED],
     )
 
 
-def _candidates(weighed: Weighed, positions: Sequence[int]) -> list[Candidate]:
+class _Shares(Mapping[str, tuple[float, float]]):
+    """How often one of some chairs meets each requirement; worked out for all when first read."""
+
+    def __init__(self, shares: Callable[[], Mapping[str, list[float]]], place: int, n: int) -> None:
+        self._shares, self._place, self._n = shares, place, n
+
+    def __getitem__(self, name: str) -> tuple[float, float]:
+        share = self._shares()[name][self._place]
+        return share, _se(share, self._n)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._shares())
+
+    def __len__(self) -> int:
+        return len(self._shares())
+
+
+def _candidates(weighed: Weighed, positions: Sequence[int]) -> tuple[Candidate, ...]:
     """The chairs at these positions, told in full."""
-    sets = weighed.set_of[positions]
-    missed = weighed.missed(weighed.rows[positions], weighed.rest[sets])
-    met = {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
-    return [
-        _candidate(weighed, at, {name: shares[place] for name, shares in met.items()})
+
+    @cache
+    def shares() -> dict[str, list[float]]:
+        missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
+        return {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
+
+    return tuple(
+        _candidate(weighed, at, _Shares(shares, place, weighed.n))
         for place, at in enumerate(positions)
-    ]
+    )
 
 
-def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate:
+def _candidate(weighed: Weighed, at: int, met: Mapping[str, tuple[float, float]]) -> Candidate:
     parts = weighed.chairs.chair(int(weighed.rows[at]))
     short = [name for name in weighed.request.preferred if not chair_has(parts.values(), name)]
     rest = int(weighed.rest[weighed.set_of[at]])
@@ -121,7 +160,7 @@ def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate
         parts=parts,
         p_fits=p,
         se=_se(p, n),
-        per_requirement={name: (share, _se(share, n)) for name, share in met.items()},
+        per_requirement=met,
         compromises=tuple(short),
         price=int(weighed.pence[at]) / 100,
         lead_days=max(part.lead_days for part in parts.values()),

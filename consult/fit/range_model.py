@@ -139,6 +139,12 @@ class Range:
         Raises:
             ValueError: no seat, gas lift and castors on sale go together; a loaded range has some.
         """
+        if "reach" not in self.kept:
+            self.kept["reach"] = self._reach()
+        reach: Reach = self.kept["reach"]
+        return reach
+
+    def _reach(self) -> Reach:
         spans = [
             loaded_seat_height(seat, lift, castors)
             for seat in self.on_sale("seat")

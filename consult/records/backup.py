@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, select
 
 from consult.durable import settle
-from consult.records.engine import connect_file, look, open_database
+from consult.records.engine import look, open_database
 from consult.records.errors import (
     CannotKeep,
     Damaged,
@@ -23,6 +23,7 @@ from consult.records.errors import (
     RecordsTrouble,
     plainly,
 )
+from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
 from consult.records.migrate import bring_up
 from consult.records.place import home_path
@@ -104,7 +105,8 @@ def restore(path: Path, place: Path) -> Path | None:
                     log.unlink(missing_ok=True)
                 new.replace(target)
                 settle(target.parent)
-        finish_restore(open_database(target, _PATIENCE))
+        with closing(open_database(target, _PATIENCE)) as database:
+            finish_restore(database)
     return aside
 
 
@@ -143,7 +145,8 @@ def _settle_earlier(target: Path, old: Path) -> None:
     if not _abandoned(_parts(target)[0]):
         raise CannotKeep(_BUSY)
     try:
-        finish_restore(open_database(target, _PATIENCE))
+        with closing(open_database(target, _PATIENCE)) as database:
+            finish_restore(database)
     except RecordsTrouble:
         # What is there cannot be read, so its copy may be better.
         if old.exists():
@@ -194,7 +197,8 @@ def _take_in(source: Path, new: Path) -> None:
         whole = False
     if not whole:
         raise Damaged(f"The backup {source} is damaged. Restore another one.")
-    bring_up(open_database(new, _PATIENCE))
+    with closing(open_database(new, _PATIENCE)) as database:
+        bring_up(database)
 
 
 def _set_aside(target: Path, old: Path, aside: Path) -> bool:

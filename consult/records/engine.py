@@ -7,17 +7,17 @@ import secrets
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import platformdirs
-from sqlalchemy import create_engine, delete, event, make_url, select, text
+from sqlalchemy import create_engine, delete, make_url, select, text
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
-from sqlalchemy.pool import NullPool
 
 from consult.records.errors import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
+from consult.records.file_connections import connect_file, file_engine, marks_of
 from consult.records.place import home_path
 from consult.records.schema import APPLICATION_ID, VERSION, meta
 from consult.records.write_queue import turn
@@ -29,7 +29,6 @@ NEWER = (
     "These records were written by a newer version of consult and were not changed. Update "
     "consult on this machine to open them."
 )
-_MAGIC = b"SQLite format 3\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A read-only transaction: one moment of the records."""
-        with plainly(self.path), self.engine.connect() as connection:
+        with self._connected() as connection:
             if self.path is None:
                 # A SQLite reader sees one moment by itself.
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
@@ -55,33 +54,54 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A write transaction: durable at the end of the block, or not made at all."""
-        with plainly(self.path), self._turn(), self.engine.connect() as connection:
+        with self._turn(), self._connected() as connection:
             connection = connection.execution_options(consult_writes=True)
             with connection.begin():
                 yield connection
+
+    @contextmanager
+    def _connected(self) -> Iterator[Connection]:
+        with plainly(self.path), self.engine.connect() as connection:
+            try:
+                yield connection
+            except BaseException:
+                # Whatever was wrong with it, the next one begins anew.
+                connection.invalidate()
+                raise
 
     def _turn(self) -> AbstractContextManager[None]:
         return turn(self.path.parent, self.patience) if self.path else nullcontext()
 
     @contextmanager
-    def raw(self) -> Iterator[sqlite3.Connection]:
+    def raw(self, patience: float | None = None) -> Iterator[sqlite3.Connection]:
         """The SQLite connection itself, for what stands outside transactions."""
         with plainly(self.path):
-            connection = connect_file(self.path, self.patience)
+            connection = connect_file(self.path, self.patience if patience is None else patience)
             try:
                 yield connection
             finally:
                 connection.close()
+
+    def close(self) -> None:
+        """Close what is kept open; another use opens it again."""
+        self.engine.dispose()
 
     def settle(self) -> bool:
         """Move everything from the log of a SQLite file into it, and empty the log.
 
         What was erased is gone from the disk's files only then. False: a reader is in the way.
         """
-        if self.path is None:
-            return True
-        end = time.monotonic() + self.patience
-        with self.raw() as connection:
+        return self.path is None or self._settle(self.patience)
+
+    def settle_now(self) -> None:
+        """The same if nobody is in the way; a file copied by hand has everything then."""
+        if self.path is not None:
+            with suppress(RecordsTrouble), self._turn():
+                self._settle(0)
+
+    def _settle(self, patience: float) -> bool:
+        end = time.monotonic() + patience
+        with self.raw(patience) as connection:
             while True:
                 busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
                 if not busy or time.monotonic() > end:
@@ -161,7 +181,7 @@ def open_database(place: str | Path, patience: float) -> Database:
     path = home_path(place).absolute()
     with plainly(path):
         _prepare(path)
-    return Database(_file(path, patience), path, patience)
+    return Database(file_engine(path, patience), path, patience)
 
 
 def _of_url(url: str) -> str | Path:
@@ -197,47 +217,6 @@ def _shared(url: str, patience: float) -> Engine:
         ) from error
 
 
-def _file(path: Path, patience: float) -> Engine:
-    # A new connection each time: one that is kept goes on writing to a file that was deleted.
-    engine = create_engine(
-        "sqlite://",
-        creator=lambda: connect_file(path, patience),
-        poolclass=NullPool,
-        hide_parameters=True,
-    )
-
-    @event.listens_for(engine, "begin")
-    def begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("consult_writes")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-    return engine
-
-
-def connect_file(path: Path | None, patience: float) -> sqlite3.Connection:
-    """A connection to a SQLite file that is there, as every one of ours is made."""
-    assert path is not None
-    connection: sqlite3.Connection = sqlite3.connect(
-        f"{path.as_uri()}?mode=rw",
-        uri=True,
-        timeout=patience,
-        isolation_level=None,
-        check_same_thread=False,
-    )
-    try:
-        for pragma in (
-            "foreign_keys=ON",
-            "synchronous=FULL",
-            "secure_delete=ON",
-            "temp_store=MEMORY",
-        ):
-            connection.execute(f"PRAGMA {pragma}")
-    except BaseException:
-        connection.close()
-        raise
-    return connection
-
-
 def _prepare(path: Path) -> None:
     """Make the file where there is none, closed to others; look at one that is there, no more."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -253,19 +232,22 @@ def _prepare(path: Path) -> None:
 
 def look(path: Path) -> None:
     """Refuse, by its first bytes alone, a file that is not ours or of a newer version."""
-    if path.exists() and not (path.is_file() or path.is_dir()):
-        raise NotRecords(f"{path} is a device or a pipe. Name a file.")
-    with path.open("rb") as file:
-        head = file.read(100)
-    if not head:
-        return
-    if len(head) < 100 or not head.startswith(_MAGIC):
-        raise NotRecords(
-            f"{path} does not contain stored calls, or it is damaged. Name another file."
-        )
-    if int.from_bytes(head[68:72], "big") != APPLICATION_ID:
+    if path.exists() and not path.is_file():
+        raise NotRecords(f"{path} is a folder, a device or a pipe. Name a file.")
+    with plainly(path):
+        if path.stat().st_size == 0:
+            return
+        try:
+            program, version = marks_of(path)
+        except sqlite3.DatabaseError as error:
+            if isinstance(error, sqlite3.OperationalError):
+                raise
+            raise NotRecords(
+                f"{path} does not contain stored calls, or it is damaged. Name another file."
+            ) from error
+    if program != APPLICATION_ID:
         raise NotRecords(
             f"{path} belongs to another program and was not changed. Name another file."
         )
-    if int.from_bytes(head[60:64], "big") > VERSION:
+    if version > VERSION:
         raise Newer(NEWER)

@@ -183,6 +183,7 @@ class Store:
             self._own(row, opened)
             if row["open_by"]:
                 rewrite_call(connection, row, heartbeat=utc(at))
+        self.database.settle_now()
 
     def hold(self, opened: Opened, at: datetime) -> None:
         """Put a call on hold; anybody can open it again."""
@@ -206,6 +207,7 @@ class Store:
                 heartbeat=None,
                 updated_at=max(utc(at), row["updated_at"]),
             )
+        self.database.settle_now()
 
     # -- lists --------------------------------------------------------------------------------
 
@@ -226,7 +228,7 @@ class Store:
 
     def close(self) -> None:
         """Close the database."""
-        self.database.engine.dispose()
+        self.database.close()
 
     # -- inside -------------------------------------------------------------------------------
 
@@ -285,7 +287,7 @@ def open_store(place: str | Path | None = None, key: str | None = None, wait: fl
         store.notices = notices
         return store
     except BaseException:
-        database.engine.dispose()
+        database.close()
         raise
 
 

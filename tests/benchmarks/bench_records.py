@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import os
 import random
+import sqlite3
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import closing
 from datetime import timedelta
 from multiprocessing import Pipe
 from pathlib import Path
@@ -30,7 +32,7 @@ from consult.records.schema import answers, calls, health, name_words
 from consult.records.search import name_words as name_words_of
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, append, begin, call_of
-from tests.records.writers import keep_some, start
+from tests.records.writers import SPAWN, keep_some, start
 
 CALLS = 100_000
 _FIRST = ("Ada", "Bo", "Cem", "Dina", "Edda", "Finn", "Gwen", "Hal", "Ines", "Jo", "Kai", "Zoë")
@@ -50,6 +52,7 @@ def main() -> None:
     store = open_store(place)
     if store.database.path is not None:
         print(_line("write and fsync 4 kB", _fsync(store.database.path.parent)))
+        print(_line("a bare insert, durable", bare(Path(place).parent, 200)))
     print(_line("an answer, one desk", _alone(store)))
     print(_line("an answer, twenty desks", _together(place)))
     if store.database.path is None:
@@ -109,6 +112,17 @@ def _fsync(folder: Path) -> list[float]:
         os.close(handle)
 
 
+def bare(folder: Path, count: int) -> list[float]:
+    """Seconds for each durable insert of a short row by SQLite and nothing else."""
+    with closing(sqlite3.connect(folder / "bare.db", isolation_level=None)) as connection:
+        connection.execute("PRAGMA journal_mode=WAL")
+        connection.execute("PRAGMA synchronous=FULL")
+        connection.execute("CREATE TABLE IF NOT EXISTS bare (id INTEGER PRIMARY KEY, said TEXT)")
+        return _times(
+            lambda: connection.execute("INSERT INTO bare (said) VALUES ('said in a call')"), count
+        )
+
+
 def _alone(store: Store) -> list[float]:
     found = []
     for _ in range(4):
@@ -122,10 +136,10 @@ def _alone(store: Store) -> list[float]:
 
 
 def _together(place: str) -> list[float]:
-    told = []
+    told, gate = [], SPAWN.Barrier(20)
     for who in range(20):
         receiving, sending = Pipe(duplex=False)
-        told.append((receiving, start(keep_some, place, who, 40, sending)))
+        told.append((receiving, start(keep_some, place, who, 40, sending, gate)))
         sending.close()
     found: list[float] = []
     for receiving, process in told:

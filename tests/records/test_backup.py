@@ -92,6 +92,7 @@ def test_what_is_no_backup_is_not_put_back(file_store: Store, tmp_path: Path) ->
         with pytest.raises(trouble):
             restore(tmp_path / name, place)
         assert len(file_store.read(opened.id).call.answers) == 20
+    file_store.close()
     assert [file.name for file in place.parent.iterdir()] == ["records.db"]
 
 

@@ -75,7 +75,8 @@ def test_every_released_version_has_its_step() -> None:
 def test_a_newer_file_is_never_touched(tmp_path: Path) -> None:
     """It is refused in a sentence, by this very file's first bytes, and nothing of it changes."""
     path = tmp_path / "r.db"
-    keep(open_store(path), call_of(("a", "1")))
+    keep(store := open_store(path), call_of(("a", "1")))
+    store.close()
     with closing(sqlite3.connect(path)) as connection:
         connection.execute(f"PRAGMA user_version={VERSION + 1}")
         connection.execute("UPDATE meta SET value = '2' WHERE name = 'schema_version'")

@@ -58,9 +58,11 @@ def test_a_damaged_page_hides_no_call_that_can_be_read(tmp_path: Path, how: str)
     store = open_store(path)
     long = call_of(*((f"q{n}", "said " * 40) for n in range(9)))
     made = [keep(store, long) for _ in range(8)]
+    store.close()
     whole = path.read_bytes()
     partly = 0
     for page in range(1, len(whole) // PAGE):
+        store.close()
         path.write_bytes(damaged(whole, page, how, random.Random(1)))
         alone = {}
         for one in made:

@@ -53,10 +53,17 @@ def talk(place: str, told: Connection) -> None:
         number += 1
 
 
-def keep_some(place: str, who: int, count: int, told: Connection) -> None:
-    """Keep some answers as fast as the others let it; how long each took."""
+def keep_some(place: str, who: int, count: int, told: Connection, gate: Any = None) -> None:
+    """Keep some answers as fast as the others let it; how long each took.
+
+    ``gate`` is a barrier where all are to be at work before the first answer: what it costs to
+    start twenty processes is no cost of an answer.
+    """
     store = open_store(place, wait=30)
     opened, call, took = begin(store), call_of(), []
+    if gate is not None:
+        append(store, opened, call, None, f"Name{who}")
+        gate.wait()
     for number in range(count):
         call = call.add(call_of(("a", f"{who}-{number}")).answers[0])
         before = time.perf_counter()
