@@ -343,7 +343,12 @@ def _call_options(
     add("--adviser", "name of the adviser (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
         add("--open", "continue a stored call, by its reference", "REF")
-        add("--follow-up", "start the follow-up of a stored call, by its reference", "REF")
+        add(
+            "--follow-up",
+            "call again about a stored call, by its reference: its follow-up, or with --about "
+            "set_up the set-up of its chair",
+            "REF",
+        )
         add("--from", "start from a call file", "FILE", dest="start")
 
 

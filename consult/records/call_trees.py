@@ -97,6 +97,15 @@ class Beside:
     """Its questions have changed since, so it was worked out anew."""
 
 
+@dataclass(frozen=True, slots=True)
+class First:
+    """A stored call with what it was led with."""
+
+    kept: Kept
+    basis: Basis
+    state: State
+
+
 class FirstCalls:
     """Reads stored calls. Usable from any thread; opens nothing before it is needed."""
 
@@ -121,15 +130,22 @@ class FirstCalls:
 
     def beside(self, now: State, basis: Basis) -> Beside | str:
         """The call that ``now`` follows, side by side with it; why that cannot be, in words."""
-        kept = self.kept(now.first_reference)
+        first = self.first(now.first_reference, basis)
+        if isinstance(first, str):
+            return first
+        kept, old = first.kept, first.basis
+        lines = compare(first.state, now, now.call.system, again(old, first.state, now))
+        return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
+
+    def first(self, reference: str, beside: Basis) -> First | str:
+        """A call that others follow, worked out again but for its chair; or why it cannot be."""
+        kept = self.kept(reference)
         if isinstance(kept, str):
             return kept
-        old = self._basis(kept.versions, basis)
+        old = self._basis(kept.versions, beside)
         if old is None:
             return f"The questions of the first call, {kept.versions.tree}, are no longer here."
-        first = state_so_far(old, kept.call)
-        lines = compare(first, now, now.call.system, again(old, first, now))
-        return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
+        return First(kept, old, state_so_far(old, kept.call))
 
     def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
         """The comparison for the papers; nothing where there is no first call to be read."""

@@ -120,6 +120,7 @@ class CallScreen(Screen[None]):
         self.set_focus(self.query_one(AnswerLine))
         self._show()
         choose_chair(self, self.now)
+        pages.load_first(self)
         interrupt(self)
         self.set_interval(TICK, self._show_head)
 
@@ -180,6 +181,7 @@ class CallScreen(Screen[None]):
             told = "\n".join(line for line in (lost, tell) if line)
             self.tell(told, "! " if lost else sign, readings)
         choose_chair(self, self.now)
+        pages.load_first(self)
         interrupt(self)
 
     def say(self, raised: Raised) -> None:
@@ -208,7 +210,13 @@ class CallScreen(Screen[None]):
             )
         else:
             amending = self.session.amending is not None
-            say.show(question, self.now.call.system, coaching=self.coaching, amending=amending)
+            say.show(
+                question,
+                self.now.call.system,
+                coaching=self.coaching,
+                amending=amending,
+                card=self.session.card_words(question),
+            )
         answer.border_title = answer_clicks(question)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer.placeholder = (

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
+    from consult.call.follow_up import FirstCall
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
     from consult.ui.call_screen import CallScreen
@@ -195,6 +196,26 @@ def _compare(call: CallScreen, firsts: FirstCalls, now: State) -> None:
 
     text = then_and_now(firsts.beside(now, call.session.basis))
     call.app.call_from_thread(call.app.push_screen, TextScreen("Then and now", text))
+
+
+def load_first(call: CallScreen) -> None:
+    """Read the first call whose chair this one sets up, where it was not read yet."""
+    wanted, firsts = call.session.first_wanted, call.firsts
+    if wanted and firsts is not None:
+        in_thread(call, "first", partial(_load_first, call, firsts, wanted), alone=True)
+
+
+def _load_first(call: CallScreen, firsts: FirstCalls, wanted: str) -> None:
+    from consult.ui.follow_up import first_call
+
+    found = first_call(firsts, wanted, call.session.basis)
+    call.app.call_from_thread(_first_loaded, call, found)
+
+
+def _first_loaded(call: CallScreen, found: FirstCall) -> None:
+    if call.session.first_wanted == found.said:
+        call.session.follow(found, call.clock())
+        call.changed(found.told)
 
 
 def picture(call: CallScreen) -> None:

@@ -36,8 +36,16 @@ class SayPanel(VerticalScroll, can_focus=False):
     def compose(self) -> ComposeResult:
         yield Part("ask")
 
-    def show(self, question: Question, system: System, *, coaching: bool, amending: bool) -> None:
-        """Show one question, its amounts in the caller's units."""
+    def show(
+        self,
+        question: Question,
+        system: System,
+        *,
+        coaching: bool,
+        amending: bool,
+        card: str = "",
+    ) -> None:
+        """Show one question, its amounts in the caller's units, and what the card says of it."""
         lead = literal("Amend: " if amending else "Say: ", "dim")
         parts = [lead + literal(in_units(question.ask, system), "bold")]
         if question.choices:
@@ -48,6 +56,8 @@ class SayPanel(VerticalScroll, can_focus=False):
             parts.append(
                 gap + literal("Coach: ", "dim") + literal(in_units(question.coach, system))
             )
+        if card:
+            parts.append(literal("This chair: ", "dim") + literal(card))
         self._fill(Content("\n").join(parts))
 
     def show_end(self, text: str) -> None:
