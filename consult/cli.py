@@ -342,6 +342,8 @@ def _call_options(
     parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
     add("--adviser", "name of the adviser (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
+        plain = "in plain lines instead of a screen, for screen readers and slow links"
+        parser.add_argument("--plain", action="store_true", default=default, help=plain)
         add("--open", "continue a stored call, by its reference", "REF")
         add(
             "--follow-up",

@@ -93,7 +93,7 @@ class DeskCalls:
         else:
             if mine:
                 are = "1 call of yours is" if mine == 1 else f"{mine} calls of yours are"
-                self.notices.append(f"{are} not finished: F9.")
+                self.notices.append(f"{are} not finished: F9 or consult records list.")
         return store
 
     def new(self, at: datetime, basis: Basis | None = None) -> str:  # noqa: ARG002 - files are named after it
@@ -177,6 +177,19 @@ class DeskCalls:
     def note_summary(self, name: str, path: Path) -> str:
         """Record a file written about a call, so that it is deleted with it."""
         return " ".join(self._records[name].note_summary(path, self._clock()))
+
+    def wrote(self, name: str, now: State, path: Path) -> str:
+        """Store a call with a file written about it; at its end that finishes it."""
+        told = [self.keep(name, now), self.note_summary(name, path)]
+        if now.finished:
+            told.append(self.finish(name, stopped=now.stopped is not None))
+        return " ".join(line for line in told if line)
+
+    def leave(self, name: str, now: State) -> str:
+        """Nobody is at the call now: at its end it is finished, else anybody may continue it."""
+        if now.finished:
+            return self.finish(name, stopped=now.stopped is not None)
+        return self.hold(name)
 
     def beat(self, name: str) -> str:
         """Record every twenty seconds that the screen is alive; an error message, or ''."""

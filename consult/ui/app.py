@@ -190,12 +190,7 @@ class ConsultApp(Program):
         self.desk.session.go_on(self.clock())
 
     def _leave(self, name: str) -> None:
-        """Nobody is at this call now: at its end it is finished, else anybody may go on with it."""
-        now = self.calls[name].now
-        if now.finished:
-            self.kept.finish(name, stopped=now.stopped is not None)
-        else:
-            self.kept.hold(name)
+        self.kept.leave(name, self.calls[name].now)
 
     def offers_keys(self, screen: Screen[object]) -> bool:  # noqa: ARG002 - also from a page
         """From wherever the palette was opened: the call at hand lies below."""

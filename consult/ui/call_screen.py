@@ -21,6 +21,7 @@ from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
+from consult.ui.answer_words import how_to_answer
 from consult.ui.chair_work import ChairChosen, choose_chair
 from consult.ui.clicks import answer_clicks, readings, turned
 from consult.ui.head import head_line
@@ -36,7 +37,7 @@ from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
-from consult.ui.widgets.say_panel import SayPanel, how_to_answer
+from consult.ui.widgets.say_panel import SayPanel
 from consult.ui.words import caution_line, literal, with_change
 
 if TYPE_CHECKING:

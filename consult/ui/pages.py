@@ -14,7 +14,8 @@ from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.line_screen import LineScreen
-from consult.ui.sheet_screen import sheet_screen
+from consult.ui.sheet import sheet_of
+from consult.ui.sheet_screen import SheetScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.topic_words import topic_line
 from consult.ui.trial_screen import TrialScreen
@@ -227,22 +228,17 @@ def picture(call: CallScreen) -> None:
 
 def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
-    from consult.ui.finishing import finish_screen
+    from consult.ui.finish_screen import FinishScreen
+    from consult.ui.finishing import Finish
 
     adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
-    screen = finish_screen(
-        call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts
-    )
-    call.app.push_screen(screen)
+    end = Finish(call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts)
+    call.app.push_screen(FinishScreen(end))
 
 
 def _wrote(call: CallScreen, path: Path) -> str:
     """Store the call with the file written about it; at its end it is finished by that."""
-    kept, name = call.kept, call.kept_as
-    told = [kept.keep(name, call.now), kept.note_summary(name, path)]
-    if call.now.finished:
-        told.append(kept.finish(name, stopped=call.now.stopped is not None))
-    return " ".join(line for line in told if line)
+    return call.kept.wrote(call.kept_as, call.now, path)
 
 
 def thorough(call: CallScreen) -> None:
@@ -271,11 +267,11 @@ def when(call: CallScreen) -> None:
 
 def sheet(call: CallScreen) -> None:
     """The measuring sheet, for a caller who measures later."""
-    screen = sheet_screen(call.session, call.clock, call.reference)
-    if isinstance(screen, str):
-        call.tell(screen)
+    found = sheet_of(call.session, call.clock, call.reference)
+    if isinstance(found, str):
+        call.tell(found)
     else:
-        call.app.push_screen(screen)
+        call.app.push_screen(SheetScreen(found))
 
 
 PAGES: Mapping[str, Callable[[CallScreen], None]] = {
