@@ -164,7 +164,6 @@ def test_what_cannot_be_read_is_given_back(tmp_path: Path) -> None:
     assert line.session.asking is not None
     assert line.session.asking.name != "weight"
     several = Line(tmp_path / "other", before("stature"))
-    (tmp_path / "other").mkdir()
     written = several.type("/desk 73 cm, lower leg zzz")
     assert "Not stored: /lower leg zzz" in written
     assert several.session.now.workplace.desk.height == 730
