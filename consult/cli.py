@@ -342,8 +342,15 @@ def _call_options(
     parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
     add("--adviser", "name of the adviser (else CONSULT_ADVISER, else your user name)", "NAME")
     if resumes:
+        plain = "in plain lines instead of a screen, for screen readers and slow links"
+        parser.add_argument("--plain", action="store_true", default=default, help=plain)
         add("--open", "continue a stored call, by its reference", "REF")
-        add("--follow-up", "start the follow-up of a stored call, by its reference", "REF")
+        add(
+            "--follow-up",
+            "call again about a stored call, by its reference: its follow-up, or with --about "
+            "set_up the set-up of its chair",
+            "REF",
+        )
         add("--from", "start from a call file", "FILE", dest="start")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +24,8 @@ from consult.tree.shares import NO_SHARES, Shares, load_shares
 from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from consult.body.population import Population
     from consult.fit.range_model import Range
     from consult.marked.marks import Texts
@@ -53,6 +55,11 @@ class Basis:
     """From the maker's own calls; the tree has its times already."""
     ask_pools: bool = True
     """False: pools ask nothing, and only answers given early count."""
+
+    def on(self, day: date) -> Basis:
+        """With the range as it is on a day; itself where no part on sale has ended by then."""
+        here = self.range.on(day) if self.range is not None else None
+        return self if here is self.range else replace(self, range=here)
 
 
 def limits_beside(

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from consult.units import System
 
 Json = dict[str, Any]
+VERSION = "1"
+"""Of what ``consult fit --json`` writes: raised when a field changes its meaning or goes."""
 
 
 def body_json(estimate: Estimate) -> dict[str, Json]:

@@ -6,8 +6,8 @@ are worked out again if something was measured since.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from consult.call.call import COUNTRY, Answer, Call
@@ -56,8 +56,28 @@ class Line:
     """Whether the first call's figure was wrong, in words."""
 
 
+@dataclass(frozen=True, slots=True)
+class FirstCall:
+    """What a call that was held before gives to one that is about the same chair."""
+
+    said: str
+    """The reference as it was given."""
+    told: str
+    """Day and parts, in a line for the adviser; or why it cannot be read, or has no card."""
+    answers: tuple[Answer, ...] = ()
+    """What the second call need not ask."""
+    card: Mapping[str, Sentence] = field(default_factory=dict)
+    """Step of the set-up card -> its figure, and where the lever is on these parts."""
+
+
 def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Call:
     """Start a follow-up call, with the answers that the first call already gives."""
+    answers = already_given(tree, first, name, reference)
+    return Call(today, first.system, first.country, answers)
+
+
+def already_given(tree: Tree, first: Call, name: str, reference: str) -> tuple[Answer, ...]:
+    """The answers to questions of ``tree`` that an earlier call gives: reference, name, country."""
     told = {"first_reference": reference, "caller_name": name}
     answers = tuple(
         Answer(one.name, told[one.sets])
@@ -65,9 +85,7 @@ def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Ca
         if one.sets in told and told[one.sets].strip()
     )
     place = first.latest().get(COUNTRY)
-    if place is not None:
-        answers = (*answers, Answer(COUNTRY, place.said))
-    return Call(today, first.system, first.country, answers)
+    return answers if place is None else (*answers, Answer(COUNTRY, place.said))
 
 
 def again(basis: Basis, first: State, second: State) -> State:

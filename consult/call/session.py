@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.follow_up import FirstCall
     from consult.call.worked_out import WorkedOut
     from consult.tree.model import Question
     from consult.units import System
@@ -116,6 +117,8 @@ class Session:
         """The topic that is gone through out of turn; '' where none is."""
         self.change = ""
         """What the last answer changed in the chair; '' before two chairs can be compared."""
+        self.first: FirstCall | None = None
+        """The call that this one follows, where its chair is set up in this one."""
         self.worked: WorkedOut | None = None
         """What was worked out last; the state in it may be an earlier one."""
 
@@ -323,6 +326,29 @@ class Session:
         after = with_chair(self.basis, tried.state)
         found = differences(self.whole(), after, self.now.call.system)
         return Trial(question, words, odd, found)
+
+    # -- the first call -----------------------------------------------------------------------
+
+    @property
+    def first_wanted(self) -> str:
+        """The reference of a first call whose card is to be read here and was not yet; else ''."""
+        said = self.now.first_reference.strip()
+        cards = any(one.card for one in self.basis.tree.questions.values())
+        return said if cards and (self.first is None or self.first.said != said) else ""
+
+    def follow(self, first: FirstCall, at: datetime) -> None:
+        """Take over what the first call gives, where nobody answered it here."""
+        self.first, call = first, self.now.call
+        for answer in first.answers:
+            if answer.question not in call.latest():
+                call = call.add(replace(answer, at=at))
+        if call is not self.now.call:
+            self._become(self._with(call), at)
+
+    def card_words(self, question: Question) -> str:
+        """What the caller's card says of the step that a question goes through; '' without one."""
+        said = self.first.card.get(question.card or "") if self.first else None
+        return said.text(self.now.call.system) if said else ""
 
     # -- topics -------------------------------------------------------------------------------
 

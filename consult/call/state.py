@@ -157,6 +157,7 @@ def state(basis: Basis, call: Call) -> State:
 
 def with_chair(basis: Basis, now: State) -> State:
     """The state with its chair chosen."""
+    basis = basis.on(now.call.today)
     if now.fit is None or basis.range is None:
         return now
     wanted = parts_named(basis.range, now.request)
@@ -194,12 +195,14 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
     needs = lines_of(now.needs)
-    return FitRequest(range_, now.estimate, now.workplace, needs, open_places=True)
+    return FitRequest(
+        range_.on(now.call.today), now.estimate, now.workplace, needs, open_places=True
+    )
 
 
 def state_so_far(basis: Basis, call: Call) -> State:
     """The state without its chair, which takes longer."""
-    call = read_with(basis.tree, call)
+    call, basis = read_with(basis.tree, call), basis.on(call.today)
     facts, told, steps, stopped, lifts = _walked(basis, call)
     cautions = _cautions(basis, call, facts, told, steps, lifts)
     if stopped is not None:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
     from consult.units import System
 
+VERSION = 1
+"""Of a call file: raised when a key changes its meaning or goes."""
 _SCHEMA = Path(__file__).with_name("transcript.schema.json")
 _ODD_BREAKS = frozenset("\x85\u2028\u2029")
 _BEGIN_NUMBERS = frozenset("0123456789+-.")
@@ -185,6 +187,7 @@ def write_transcript(call: Call, tree: str, title: str) -> str:
 
     content: dict[str, Any] = {
         "transcript": title,
+        "format": VERSION,
         "tree": tree,
         "today": call.today.isoformat(),
         "units": call.system,

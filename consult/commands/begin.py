@@ -8,14 +8,13 @@ from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
 from consult.content.begin import (
-    FIELDS,
-    Field,
     begin_folder,
     is_begun,
     own_settings,
     problem_of,
     usual,
 )
+from consult.content.begin_fields import FIELDS, Field
 from consult.content.library.trouble import LibraryTrouble
 from consult.content.price_list.export import TEMPLATE, template
 from consult.durable import write_whole

@@ -4,15 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-OPTIONS = {
-    "maker": ("NAME", "the maker's name, as callers know it"),
-    "country": ("CODE", "two letters: IE"),
-    "currency": ("CODE", "three letters: EUR"),
-    "greeting": ("WORDS", "what an adviser says first"),
-    "address": ("WORDS", "your address, for documents"),
-    "telephone": ("NUMBER", "the number callers ring"),
-    "email": ("ADDRESS", "your e-mail address"),
-}
+from consult.content.begin_fields import FIELDS
 
 
 def add_begin(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -27,12 +19,11 @@ def add_begin(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
         epilog="example: consult begin ~/boyne --maker 'Boyne Seating' --country IE",
     )
     begin.add_argument("folder", nargs="?", metavar="FOLDER", help="a new folder, or one begun")
-    for name, (metavar, does) in OPTIONS.items():
-        begin.add_argument(f"--{name}", metavar=metavar, help=does)
-    begin.add_argument("--units", choices=("metric", "imperial"), help="what callers measure in")
-    begin.add_argument(
-        "--prices", choices=("with tax", "without tax"), help="what the prices of the list are"
-    )
+    for one in FIELDS:
+        if one.choices:
+            begin.add_argument(f"--{one.name}", choices=one.choices, help=one.ask)
+        else:
+            begin.add_argument(f"--{one.name}", metavar=one.shown, help=one.ask)
     begin.add_argument(
         "--leave", action="store_true", help="use no folder any more; it stays as it is"
     )

@@ -103,11 +103,11 @@ def run(options: Namespace) -> Outcome:
     if options.thorough and not call.thorough:
         call = call.led_in_full(True)
     in_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
-        return complain("A call needs a terminal. For call files use: consult replay FILE")
-
-    from consult.ui.app import ConsultApp
-
+    if not (options.plain or in_browser or (sys.stdin.isatty() and sys.stdout.isatty())):
+        return complain(
+            "The call screen needs a terminal. In plain lines: consult call --plain. For call "
+            "files use: consult replay FILE"
+        )
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
     try:
         kept = DeskCalls(basis, records_place(options.records), adviser, clock.now)
@@ -119,6 +119,25 @@ def run(options: Namespace) -> Outcome:
 
         if altered := live_altered():
             kept.notices.append(f"{altered[1]} Tell the content lead.")
+    carried = () if options.start else call.answers
+
+    def stored(name: str, at_end: Call) -> str:
+        if at_end.answers in ((), carried):
+            return ""
+        plain = " --plain" if options.plain else ""
+        return _how_stored(kept.stored_as(name), kept.reference(name), plain)
+
+    if options.plain:
+        from consult.commands import call_plain
+
+        open_ = options.open or ""
+        any_version = live is not None
+        return call_plain.lead(
+            *(basis, call, kept, firsts, open_), any_version=any_version, stored=stored
+        )
+
+    from consult.ui.app import ConsultApp
+
     app = ConsultApp(
         *(basis, call, kept, clock.now),
         open_first=options.open or "",
@@ -128,24 +147,22 @@ def run(options: Namespace) -> Outcome:
     if in_browser:
         streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
-    carried = () if options.start else call.answers
     if not in_browser:
         for name, desk in app.calls.items():
-            if desk.now.call.answers not in ((), carried):
-                print(_how_stored(kept.stored_as(name), desk.reference))
+            if told := stored(name, desk.now.call):
+                print(told)
     return Outcome.DONE
 
 
-def _how_stored(status: str, reference: str) -> str:
+def _how_stored(status: str, reference: str, plain: str) -> str:
     """What the records say of a call, and how to continue it."""
     if not status:
         return f"Call {reference} was not stored, because nothing was answered."
     if status not in STATUSES:
         return f"{reference}: {status}"
     how = "finished" if status in ("finished", "stopped") else "not finished"
-    return (
-        f"The call is stored as {reference}, {how}. To continue it: consult call --open {reference}"
-    )
+    again = f"consult call{plain} --open {reference}"
+    return f"The call is stored as {reference}, {how}. To continue it: {again}"
 
 
 def _questions(options: Namespace, first: Kept | str) -> Path:

@@ -12,6 +12,7 @@ from consult.body.reading import read_body
 from consult.call.basis import RANGE_FILE
 from consult.call.chosen import chosen
 from consult.call.chosen_json import chosen_json
+from consult.call.fit_json import VERSION as FIT_VERSION
 from consult.call.fit_json import (
     advice_json,
     body_json,
@@ -92,6 +93,7 @@ def run(options: Namespace) -> Outcome:
         general = {"name": "general", "level": "note", "say": LIMITS}
         print_json(
             {
+                "fit_version": FIT_VERSION,
                 "population": {
                     "id": population.id,
                     "name": population.name,

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
 _UNSAFE = re.compile("[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
+VERSION = "1"
+"""Of a stored call as JSON and CSV: raised when a field changes its meaning or goes."""
+
+
 def exact_json(value: object) -> str:
     """JSON text. Half characters come back too, unless two that make a whole one meet."""
     text = json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
@@ -36,6 +40,7 @@ def kept_json(kept: Kept) -> dict[str, object]:
     """Everything kept of a call; times in UTC, ``took`` in seconds."""
     versions = kept.versions
     return {
+        "export_version": VERSION,
         "reference": kept.reference,
         "caller_name": kept.caller_name,
         "status": kept.status,

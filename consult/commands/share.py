@@ -44,7 +44,7 @@ def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Ou
         now = state_so_far(basis, transcript.call)
         if now.fit is None:
             return complain(f"{name}: a warning sign ended that call, so no chair may be offered.")
-        range_, system = basis.range, transcript.call.system
+        range_, system = basis.on(transcript.call.today).range, transcript.call.system
         called = now.caller_name or transcript.title
         people.append(Sharer(called, now.estimate, now.workplace))
         # The chair stands on one floor, that of the first call; all else must serve everybody.

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.content.begin_fields import FIELDS
 from consult.content.library.draft import begin_draft
 from consult.content.library.library import Library
 from consult.durable import write_whole
@@ -27,31 +27,6 @@ READABLE = 0o644
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
 
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One line of the settings, and how it is asked for."""
-
-    name: str
-    """As the file and the option have it."""
-    ask: str
-    needed: bool = True
-    choices: tuple[str, ...] = ()
-    sender: bool = False
-    """Whether it stands under ``sender`` in the file."""
-
-
-FIELDS = (
-    Field("maker", "The maker's name, as callers know it"),
-    Field("country", "Country, two letters (IE, GB, DE ...)"),
-    Field("currency", "Currency of your prices, three letters (EUR, GBP ...)"),
-    Field("units", "What callers measure in", choices=("metric", "imperial")),
-    Field("prices", "Your prices are", choices=("with tax", "without tax")),
-    Field("greeting", "What an adviser says first"),
-    Field("address", "Your address, for documents", needed=False, sender=True),
-    Field("telephone", "The number callers ring", needed=False, sender=True),
-    Field("email", "Your e-mail address", needed=False, sender=True),
-)
 
 _CURRENCIES = {"GB": "GBP", "US": "USD", "CH": "CHF", "SE": "SEK", "DK": "DKK", "NO": "NOK"} | (
     dict.fromkeys(("IE", "DE", "FR", "NL", "BE", "AT", "ES", "IT", "PT", "FI", "LU"), "EUR")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -73,6 +74,14 @@ def as_span(value: Any) -> Span | None:
     return (float(match[1]), float(match[2])) if match else None
 
 
+def as_day(value: Any) -> date | None:
+    """'2027-03-31'; None for anything else."""
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        return None
+
+
 def entry_problems(marked: Marked) -> Iterator[Problem]:
     """Problems of the parts one by one and of the codes among them."""
     entries = list(_entries(marked.data))
@@ -92,6 +101,7 @@ def entry_problems(marked: Marked) -> Iterator[Problem]:
         yield from _code_problems(marked, entry, kinds)
         yield from _length_problems(marked, entry)
         yield from _feature_problems(marked, entry)
+        yield from _day_problems(marked, entry)
     yield from _nothing_on_sale(marked, entries)
 
 
@@ -111,6 +121,7 @@ def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
         fix = "Look through fits_with and not_with."
         yield Problem(marked.value(), said, fix, "no-chair")
         return
+    yield from _after_all_days(marked, loaded)
     sections = {kind: section for section, kind in SECTIONS.items()}
     for axis, kind in enumerate(CHAIR_KINDS):
         used = np.any(together, axis=tuple(other for other in range(6) if other != axis))
@@ -197,6 +208,44 @@ def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
                 said = f"'{feature}' says that the {length} adjusts, but no travel is given."
                 fix = f"Give the {length} as a range, or leave the feature out."
                 yield Problem(where, said, fix, "feature-without-travel", "warning")
+
+
+def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    until = entry.block.get("until")
+    if isinstance(until, str) and as_day(until) is None:
+        said = f"'{_short(until)}' is no day of the calendar."
+        yield Problem(marked.value(*entry.steps("until")), said, "Write 2027-03-31.", "unknown-day")
+
+
+def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
+    """What must still hold when every part with a last day is past it."""
+    later = loaded.on(date.max)
+    if later is loaded:
+        return
+    first = min(p.until for of in loaded.parts.values() for p in of if p.until is not None)
+    fix = "Add the part that follows it, or leave until out and take a draft on that day."
+    if not which_go_together(later).any():
+        said = "No chair can be built once the parts with a last day are past it."
+        yield Problem(marked.value(), said, fix, "no-chair-later")
+    elif _strongest(later) < _strongest(loaded):
+        # The limits that callers hear are one figure, whatever the day.
+        said = (
+            f"The heaviest callers have a chair only until a part ends, {first} or later: "
+            f"{_strongest(loaded):g} kg before it, {_strongest(later):g} kg after it."
+        )
+        yield Problem(marked.value(), said, fix, "weaker-later")
+
+
+def _strongest(range_: Range) -> float:
+    """What the strongest whole chair carries, kg."""
+    together = which_go_together(range_)
+    weakest = np.full(together.shape, np.inf)
+    for axis, kind in enumerate(CHAIR_KINDS):
+        rated = [part.rating or np.inf for part in range_.on_sale(kind)]
+        shape = [1] * len(CHAIR_KINDS)
+        shape[axis] = len(rated)
+        weakest = np.minimum(weakest, np.array(rated).reshape(shape))
+    return float(weakest[together].max())
 
 
 def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from consult.fit.range_check import SECTIONS, as_span, entry_problems, range_as_whole
+from consult.fit.range_check import SECTIONS, as_day, as_span, entry_problems, range_as_whole
 from consult.fit.range_model import Kind, Part, Range
 from consult.former import feature_now
 from consult.marked.marks import Marked, Texts, load_marked
@@ -79,6 +79,7 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         price=float(block["price"]),
         lead_days=int(block["lead_days"]),
         discontinued=block.get("discontinued", False),
+        until=as_day(block.get("until")),
         fits_with=frozenset(block.get("fits_with", ())),
         not_with=frozenset(block.get("not_with", ())),
         features=frozenset(map(feature_now, block.get("features", ()))),

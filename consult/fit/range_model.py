@@ -8,7 +8,8 @@ is answered for a seat somebody sits on.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date
 from itertools import combinations
 from typing import Any, Literal
 
@@ -55,6 +56,8 @@ class Part:
     """Where its adjustment is and what the hand feels; '' where it has none."""
     discontinued: bool = False
     """Kept so that older chairs can still be read; never offered."""
+    until: date | None = None
+    """The last day it can be ordered; None where no end is set."""
     fits_with: frozenset[str] = frozenset()
     """Codes; of each kind named here, only these go with the part."""
     not_with: frozenset[str] = frozenset()
@@ -121,6 +124,26 @@ class Range:
     def on_sale(self, kind: Kind) -> tuple[Part, ...]:
         """The parts of a kind that can be ordered."""
         return tuple(part for part in self.parts.get(kind, ()) if not part.discontinued)
+
+    def on(self, day: date) -> Range:
+        """The range as it is on a day: parts whose last day is past are discontinued."""
+        past = [
+            part.code
+            for parts in self.parts.values()
+            for part in parts
+            if part.until is not None and part.until < day and not part.discontinued
+        ]
+        if not past:
+            return self
+        name = f"without {' '.join(past)}"
+        if name not in self.kept:
+            parts = {
+                kind: tuple(replace(p, discontinued=p.discontinued or p.code in past) for p in of)
+                for kind, of in self.parts.items()
+            }
+            self.kept[name] = replace(self, parts=parts)
+        found: Range = self.kept[name]
+        return found
 
     def compatible(self, one: Part, other: Part) -> bool:
         """Whether two parts of different kinds go on the same chair; either may object."""

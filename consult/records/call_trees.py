@@ -99,6 +99,15 @@ class Beside:
     """Its questions have changed since, so it was worked out anew."""
 
 
+@dataclass(frozen=True, slots=True)
+class First:
+    """A stored call with what it was led with."""
+
+    kept: Kept
+    basis: Basis
+    state: State
+
+
 class FirstCalls:
     """Reads stored calls. Usable from any thread; opens nothing before it is needed."""
 
@@ -123,30 +132,30 @@ class FirstCalls:
 
     def beside(self, now: State, basis: Basis) -> Beside | str:
         """The call that ``now`` follows, side by side with it; why that cannot be, in words."""
-        found = self._worked_out(now, basis)
+        found = self.first(now.first_reference, basis)
         if isinstance(found, str):
             return found
-        kept, old, first = found
+        kept, old, first = found.kept, found.basis, found.state
         lines = compare(first, now, now.call.system, again(old, first, now))
         return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
 
     def came_of(self, now: State, basis: Basis) -> ChairOutcome | None:
         """What came of the chair of the call that ``now`` follows; None where that is not known."""
-        found = self._worked_out(now, basis)
+        found = self.first(now.first_reference, basis)
         if isinstance(found, str):
             return None
-        kept, old, first = found
-        return came_of_it(kept.reference, first, now, again(old, first, now))
+        old, first = found.basis, found.state
+        return came_of_it(found.kept.reference, first, now, again(old, first, now))
 
-    def _worked_out(self, now: State, basis: Basis) -> tuple[Kept, Basis, State] | str:
-        """The call that ``now`` follows, with what and how it was worked out; or why it is not."""
-        kept = self.kept(now.first_reference)
+    def first(self, reference: str, beside: Basis) -> First | str:
+        """A call that others follow, worked out again but for its chair; or why it cannot be."""
+        kept = self.kept(reference)
         if isinstance(kept, str):
             return kept
-        old = self._basis(kept.versions, basis)
+        old = self._basis(kept.versions, beside)
         if old is None:
             return f"The questions of the first call, {kept.versions.tree}, are no longer here."
-        return kept, old, state_so_far(old, kept.call)
+        return First(kept, old, state_so_far(old, kept.call))
 
     def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
         """The comparison for the papers; nothing where there is no first call to be read."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.call.ending import ended
 from consult.call.private import private_of
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
 from consult.records.kept import versions_of
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.session import Session
     from consult.call.state import State
+    from consult.records.call_trees import FirstCalls
     from consult.records.kept import Listed, Opened, Versions
     from consult.records.store import Store
 
@@ -93,7 +96,7 @@ class DeskCalls:
         else:
             if mine:
                 are = "1 call of yours is" if mine == 1 else f"{mine} calls of yours are"
-                self.notices.append(f"{are} not finished: F9.")
+                self.notices.append(f"{are} not finished: F9 or consult records list.")
         return store
 
     def new(self, at: datetime, basis: Basis | None = None) -> str:  # noqa: ARG002 - files are named after it
@@ -177,6 +180,27 @@ class DeskCalls:
     def note_summary(self, name: str, path: Path) -> str:
         """Record a file written about a call, so that it is deleted with it."""
         return " ".join(self._records[name].note_summary(path, self._clock()))
+
+    def wrote(self, name: str, session: Session, path: Path, firsts: FirstCalls | None) -> str:
+        """Store a call with a file written about it; at its end that finishes it."""
+        told = [self.keep(name, session.now), self.note_summary(name, path)]
+        if session.now.finished:
+            told.append(self._end(name, session, firsts))
+        return " ".join(line for line in told if line)
+
+    def leave(self, name: str, session: Session, firsts: FirstCalls | None) -> str:
+        """Nobody is at the call now: at its end it is finished, else anybody may continue it."""
+        return self._end(name, session, firsts) if session.now.finished else self.hold(name)
+
+    def _end(self, name: str, session: Session, firsts: FirstCalls | None) -> str:
+        """Finish a call, with what it leaves for later: its odds, what came of an earlier chair."""
+        now = session.whole()
+        came = firsts.came_of(now, session.basis) if firsts and now.first_reference else None
+        then, told = ended(session.basis, now, came, self._clock()), ""
+        if then is not now:
+            session.now = then
+            told = self.keep(name, then)
+        return " ".join(filter(None, (told, self.finish(name, stopped=now.stopped is not None))))
 
     def beat(self, name: str) -> str:
         """Record every twenty seconds that the screen is alive; an error message, or ''."""

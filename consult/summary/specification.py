@@ -107,13 +107,14 @@ def _shortfalls(shortfalls: tuple[Shortfall, ...], secret: bool) -> tuple[Shortf
 def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
     if state.fit is None or state.chosen is None or basis.range is None:
         return ()
+    request = request_of(basis.range, state)
     moves: tuple[Moved, ...] = moved(
         basis.population,
         state.estimate,
         state.workplace,
         state.fit,
-        reach=basis.range.reach(),
-        request=request_of(basis.range, state),
+        reach=request.range.reach(),
+        request=request,
         now=state.chosen,
     )
     return _worded(lambda system: moved_lines(moves, system))

@@ -133,6 +133,7 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
         sets=block.text("sets"),
+        card=block.text("card"),
         unit=unit,
         expect=usual,
         unknown_allowed=block.text("unknown") != "refused",

@@ -28,6 +28,11 @@ END = "end"
 TOPICS = "topics"
 """The fact that a question sets whose choices are topics to open."""
 
+CARD_STEPS = (
+    *("seat_height", "footrest", "seat_depth", "back", "lumbar", "armrests", "desk", "screen"),
+)
+"""The steps of a set-up card that a question may go through."""
+
 SETS = {
     "sex": ("choice",),
     "stature_origin": ("choice",),
@@ -112,6 +117,8 @@ class Question:
     """Body dimension this answer measures."""
     sets: str | None = None
     """Workplace or call fact this answer sets; a key of SETS."""
+    card: str | None = None
+    """Step of the caller's set-up card that it goes through."""
     unit: str | None = None
     """Unit of a bare number and of conditions: cm, mm, m, in, kg, st, lb; None for other kinds."""
     expect: tuple[float, float] | None = None

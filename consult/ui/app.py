@@ -18,7 +18,6 @@ from consult.tree.placeholders import in_units
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
-from consult.ui.ending import finish
 from consult.ui.keys import KEYS
 from consult.ui.program import Program
 
@@ -191,11 +190,7 @@ class ConsultApp(Program):
         self.desk.session.go_on(self.clock())
 
     def _leave(self, name: str) -> None:
-        """Nobody is at this call now: at its end it is finished, else anybody may go on with it."""
-        if self.calls[name].now.finished:
-            finish(self.calls[name])
-        else:
-            self.kept.hold(name)
+        self.kept.leave(name, self.calls[name].session, self.firsts)
 
     def offers_keys(self, screen: Screen[object]) -> bool:  # noqa: ARG002 - also from a page
         """From wherever the palette was opened: the call at hand lies below."""

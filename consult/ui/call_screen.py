@@ -21,6 +21,7 @@ from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
+from consult.ui.answer_words import how_to_answer
 from consult.ui.chair_work import ChairChosen, choose_chair
 from consult.ui.clicks import answer_clicks, readings, turned
 from consult.ui.head import head_line
@@ -36,7 +37,7 @@ from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.part import Part
 from consult.ui.widgets.picture_panel import PicturePanel
 from consult.ui.widgets.said_list import SaidList
-from consult.ui.widgets.say_panel import SayPanel, how_to_answer
+from consult.ui.widgets.say_panel import SayPanel
 from consult.ui.words import caution_line, literal, with_change
 
 if TYPE_CHECKING:
@@ -120,6 +121,7 @@ class CallScreen(Screen[None]):
         self.set_focus(self.query_one(AnswerLine))
         self._show()
         choose_chair(self, self.now)
+        pages.load_first(self)
         interrupt(self)
         self.set_interval(TICK, self._show_head)
 
@@ -180,6 +182,7 @@ class CallScreen(Screen[None]):
             told = "\n".join(line for line in (lost, tell) if line)
             self.tell(told, "! " if lost else sign, readings)
         choose_chair(self, self.now)
+        pages.load_first(self)
         interrupt(self)
 
     def say(self, raised: Raised) -> None:
@@ -208,7 +211,13 @@ class CallScreen(Screen[None]):
             )
         else:
             amending = self.session.amending is not None
-            say.show(question, self.now.call.system, coaching=self.coaching, amending=amending)
+            say.show(
+                question,
+                self.now.call.system,
+                coaching=self.coaching,
+                amending=amending,
+                card=self.session.card_words(question),
+            )
         answer.border_title = answer_clicks(question)
         self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
         answer.placeholder = (

@@ -9,23 +9,15 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from consult.call.call import UNNAMED_STOP
-from consult.tree.sources import citation
+from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.clicks import clickable
 from consult.ui.page import Page
-from consult.ui.words import lifted_before, literal
+from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.call.state import Raised
 
 Done = Literal["said", "country"]
-
-_BEFORE = "STOP. Read this before you go on:"
-_TITLES = {
-    "stop": "STOP. Say this now, word for word:",
-    "refer": "Say this before going on:",
-    "note": "Say this when it fits:",
-}
 
 
 class CautionScreen(Page[Done]):
@@ -48,24 +40,13 @@ class CautionScreen(Page[Done]):
 
     def compose(self) -> ComposeResult:
         level, contact = self.raised.caution.level, self.raised.contact
-        nameless = self.raised.caution.name == UNNAMED_STOP
         with VerticalScroll(classes=f"caution {level}", can_focus=False):
-            yield Static(literal(_BEFORE if nameless else _TITLES[level], "bold"), markup=False)
+            yield Static(literal(caution_title(self.raised), "bold"), markup=False)
             yield Static(literal(self.raised.say), id="caution-say", markup=False)
-            if contact:
-                if contact not in self.raised.say:
-                    yield Static(literal(f"Whom to contact: {contact}"), markup=False)
-                sources = citation(self.raised.contact_sources, brief=True)
-                source = f"Contact for {self.country}. Source: {sources}."
-                yield Static(literal(source), id="contact-source", markup=False)
-            if self.raised.was_lifted is not None:
-                yield Static(literal(lifted_before(self.raised.was_lifted)), markup=False)
-            if level == "stop":
-                yield Static(
-                    literal("No chair advice in this call. You are not assessing the caller."),
-                    markup=False,
-                )
-            said = f"[Press s once you have {'read' if nameless else 'said'} it.]"
+            for line in below_caution(self.raised, self.country):
+                about = "contact-source" if line.startswith("Contact for") else None
+                yield Static(literal(line), id=about, markup=False)
+            said = f"[Press s once you have {'read' if nameless(self.raised) else 'said'} it.]"
             keys = clickable(literal(said, "bold"), "dismiss('said')")
             if contact:
                 keys += literal("  ") + clickable("[c: another country]", "country")

@@ -9,12 +9,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
-from consult.tree.sources import citation
+from consult.ui.caution_words import cautions_text
 from consult.ui.page import Page
-from consult.ui.words import at, lifted_before, literal
+from consult.ui.words import literal
 
 if TYPE_CHECKING:
-    from consult.call.state import Raised, State
+    from consult.call.state import State
 
 Asked = Literal["lift", "signs"]
 
@@ -45,30 +45,3 @@ class CautionsScreen(Page[Asked | None]):
     def action_lift(self) -> None:
         """Ask for the reason next."""
         self.dismiss("lift")
-
-
-def cautions_text(now: State) -> str:
-    """Every caution word for word, and what was done about it."""
-    told = "\n\n".join(_caution(one) for one in now.cautions)
-    if not told:
-        return "No caution applies so far."
-    if now.stopped is None:
-        return told
-    return f"{told}\n\nPress l to lift a stop. You must give a reason."
-
-
-def _caution(raised: Raised) -> str:
-    lines = [f"{raised.caution.level.upper()}: {raised.say}"]
-    if raised.contact:
-        lines.append(f"Whom to contact: {raised.contact} ({citation(raised.contact_sources)})")
-    if raised.outranked:
-        lines.append("Not said, because the stop above is more urgent.")
-    if raised.said is not None:
-        lines.append(f"Said to the caller{at(raised.said)}.")
-    if raised.lifted is not None:
-        lines.append(f"Lifted{at(raised.lifted)}, because: {raised.lifted.lifted}")
-    if raised.was_lifted is not None:
-        lines.append(lifted_before(raised.was_lifted))
-    if raised.sources:
-        lines.append(f"Source: {citation(raised.sources)}")
-    return "\n".join(lines)

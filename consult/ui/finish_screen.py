@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
@@ -17,8 +15,8 @@ from consult.ui.save_page import SavePage
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
-    from consult.summary.closing import Closing
     from consult.summary.kinds import Paper
+    from consult.ui.finishing import Finish
 
 
 class FinishScreen(SavePage):
@@ -35,24 +33,16 @@ class FinishScreen(SavePage):
     AUTO_FOCUS = "#finish-page"
     ENTER = "save('caller')"
 
-    def __init__(
-        self,
-        told: Callable[[], tuple[Closing, str]],
-        stem: Path,
-        save: Callable[[Path, Paper], str],
-        follow_up: Callable[[str], str] | None,
-    ) -> None:
-        """``told`` gives the closing and the summary's text; ``follow_up`` takes a day as said and
-        gives back what is wrong with it; None where a day was agreed, or is not asked for."""
-        super().__init__(stem)
-        self.told, self.save, self.follow_up = told, save, follow_up
+    def __init__(self, end: Finish) -> None:
+        super().__init__(end.stem)
+        self.end = end
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="page", id="finish-page") as page:
             page.border_title = "Before you hang up"
             yield Static(id="closing", markup=False)
             yield Static(id="summary-text", markup=False)
-        if self.follow_up is not None:
+        if self.end.open_day is not None:
             yield Static(literal("Follow-up: when shall we call?"), markup=False)
             yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
         yield from self.compose_saving()
@@ -61,7 +51,7 @@ class FinishScreen(SavePage):
         self._show()
 
     def _show(self) -> None:
-        closing, summary = self.told()
+        closing, summary = self.end.told()
         parts = [_section(title, lines) for title, lines in closing.sections()]
         self.query_one("#closing", Static).update(Content("\n\n").join(parts))
         self.query_one("#summary-text", Static).update(
@@ -72,9 +62,7 @@ class FinishScreen(SavePage):
     def day_agreed(self, event: Input.Submitted) -> None:
         """Take the day; what cannot be read stays there to mend."""
         event.stop()
-        if self.follow_up is None:
-            return
-        wrong = self.follow_up(event.value)
+        wrong = self.end.agree_day(event.value)
         self.tell(wrong or "The follow-up date is stored.")
         if not wrong:
             event.input.display = False
@@ -82,7 +70,7 @@ class FinishScreen(SavePage):
 
     def action_save(self, paper: Paper) -> None:
         """Write a paper of the call; say where, or why not, and keep the name typed."""
-        self.save_named(lambda stem: self.save(stem, paper))
+        self.save_named(lambda stem: self.end.save(stem, paper))
 
 
 def _section(title: str, lines: tuple[str, ...]) -> Content:

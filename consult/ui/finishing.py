@@ -1,17 +1,16 @@
-"""The finish page of a call: where its texts come from and what it may change."""
+"""The end of a call: its closing words and summary, the day of the follow-up, and saving papers."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.retention import retention_set
 from consult.summary.closing import Closing, closing
-from consult.summary.kinds import Paper
 from consult.summary.model import summarise
 from consult.summary.render import Writer, render
 from consult.ui.export import export
-from consult.ui.finish_screen import FinishScreen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,60 +19,78 @@ if TYPE_CHECKING:
     from consult.call.follow_up import Line
     from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
+    from consult.summary.kinds import Paper
+    from consult.tree.model import Question
 
 
-def finish_screen(
-    session: Session,
-    clock: Callable[[], datetime],
-    changed: Callable[[], None],
-    wrote: Callable[[Path], str],
-    reference: str,
-    adviser: str,
-    firsts: FirstCalls | None,
-) -> FinishScreen:
-    """The page for a call; ``changed`` is called when a day was agreed there, ``wrote`` for every
-    file written about the call, and ``firsts`` looks at the call it follows."""
-    basis, system = session.basis, session.now.call.system
-    asks_day = next((q for q in basis.tree.questions.values() if q.sets == "follow_up"), None)
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """What can be read and done at the end of a call."""
 
-    def then_and_now() -> tuple[Line, ...]:
-        return firsts.lines(session.now, basis) if firsts else ()
+    session: Session
+    clock: Callable[[], datetime]
+    changed: Callable[[], None]
+    """Called when a day was agreed here."""
+    wrote: Callable[[Path], str]
+    """Called for every file written about the call."""
+    reference: str
+    adviser: str
+    firsts: FirstCalls | None
+    """Looks at the call it follows."""
 
-    def told() -> tuple[Closing, str]:
-        now = session.whole()
+    @property
+    def stem(self) -> Path:
+        """Where papers are saved if nobody says otherwise, without an ending."""
+        return Path.cwd() / f"summary-{self.clock():%Y%m%d-%H%M}"
+
+    @property
+    def open_day(self) -> Question | None:
+        """The question for the day of the follow-up; None where it is agreed, or not asked for."""
+        every = self.session.basis.tree.questions.values()
+        asks_day = next((one for one in every if one.sets == "follow_up"), None)
+        return asks_day if self.session.now.follow_up is None else None
+
+    def told(self) -> tuple[Closing, str]:
+        """The closing words, and the text of the caller's summary."""
+        session, now = self.session, self.session.whole()
         found = summarise(
-            basis,
+            session.basis,
             now,
-            reference=reference,
-            adviser=adviser,
-            then_and_now=then_and_now(),
+            reference=self.reference,
+            adviser=self.adviser,
+            then_and_now=self._then_and_now(),
             retention=retention_set(),
         )
-        end = closing(basis, now, found, system)
-        return end, render(basis, found, "text", system, "caller")
+        system = now.call.system
+        end = closing(session.basis, now, found, system)
+        return end, render(session.basis, found, "text", system, "caller")
 
-    def follow_up(said: str) -> str:
+    def agree_day(self, said: str) -> str:
+        """Take the day of the follow-up as said; what is wrong with it, or ''."""
+        asks_day = self.open_day
         if asks_day is None or not said.strip():
             return "Type a date, or “in 2 weeks”."
-        session.ask(asks_day)
-        reply = session.offer(said, clock())
-        session.back()
+        self.session.ask(asks_day)
+        reply = self.session.offer(said, self.clock())
+        self.session.back()
         if reply.taken:
-            changed()
+            self.changed()
         return "" if reply.taken else reply.tell
 
-    def save(stem: Path, paper: Paper) -> str:
-        made = clock().astimezone()
+    def save(self, stem: Path, paper: Paper) -> str:
+        """Write a paper in its forms; what became of it."""
         writer = Writer(
-            basis, session.whole(), made, reference, adviser, then_and_now(), retention_set()
+            self.session.basis,
+            self.session.whole(),
+            self.clock().astimezone(),
+            self.reference,
+            self.adviser,
+            self._then_and_now(),
+            retention_set(),
         )
         said, files = export(writer, paper, stem)
-        return "\n".join(line for line in (said, *map(wrote, files)) if line)
+        return "\n".join(line for line in (said, *map(self.wrote, files)) if line)
 
-    open_day = asks_day is not None and session.now.follow_up is None
-    return FinishScreen(
-        told,
-        Path.cwd() / f"summary-{clock():%Y%m%d-%H%M}",
-        save,
-        follow_up if open_day else None,
-    )
+    def _then_and_now(self) -> tuple[Line, ...]:
+        session = self.session
+        return self.firsts.lines(session.now, session.basis) if self.firsts else ()

@@ -10,12 +10,12 @@ from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.tree.placeholders import in_units
-from consult.ui import ending
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.line_screen import LineScreen
-from consult.ui.sheet_screen import sheet_screen
+from consult.ui.sheet import sheet_of
+from consult.ui.sheet_screen import SheetScreen
 from consult.ui.text_screen import TextScreen
 from consult.ui.topic_words import topic_line
 from consult.ui.trial_screen import TrialScreen
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
+    from consult.call.follow_up import FirstCall
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
     from consult.ui.call_screen import CallScreen
@@ -198,6 +199,26 @@ def _compare(call: CallScreen, firsts: FirstCalls, now: State) -> None:
     call.app.call_from_thread(call.app.push_screen, TextScreen("Then and now", text))
 
 
+def load_first(call: CallScreen) -> None:
+    """Read the first call whose chair this one sets up, where it was not read yet."""
+    wanted, firsts = call.session.first_wanted, call.firsts
+    if wanted and firsts is not None:
+        in_thread(call, "first", partial(_load_first, call, firsts, wanted), alone=True)
+
+
+def _load_first(call: CallScreen, firsts: FirstCalls, wanted: str) -> None:
+    from consult.ui.follow_up import first_call
+
+    found = first_call(firsts, wanted, call.session.basis)
+    call.app.call_from_thread(_first_loaded, call, found)
+
+
+def _first_loaded(call: CallScreen, found: FirstCall) -> None:
+    if call.session.first_wanted == found.said:
+        call.session.follow(found, call.clock())
+        call.changed(found.told)
+
+
 def picture(call: CallScreen) -> None:
     """The side view on the whole screen."""
     from consult.ui.picture_screen import PictureScreen
@@ -207,22 +228,17 @@ def picture(call: CallScreen) -> None:
 
 def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
-    from consult.ui.finishing import finish_screen
+    from consult.ui.finish_screen import FinishScreen
+    from consult.ui.finishing import Finish
 
     adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
-    screen = finish_screen(
-        call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts
-    )
-    call.app.push_screen(screen)
+    end = Finish(call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts)
+    call.app.push_screen(FinishScreen(end))
 
 
 def _wrote(call: CallScreen, path: Path) -> str:
     """Store the call with the file written about it; at its end it is finished by that."""
-    kept, name = call.kept, call.kept_as
-    told = [kept.keep(name, call.now), kept.note_summary(name, path)]
-    if call.now.finished:
-        told.append(ending.finish(call))
-    return " ".join(line for line in told if line)
+    return call.kept.wrote(call.kept_as, call.session, path, call.firsts)
 
 
 def thorough(call: CallScreen) -> None:
@@ -251,11 +267,11 @@ def when(call: CallScreen) -> None:
 
 def sheet(call: CallScreen) -> None:
     """The measuring sheet, for a caller who measures later."""
-    screen = sheet_screen(call.session, call.clock, call.reference)
-    if isinstance(screen, str):
-        call.tell(screen)
+    found = sheet_of(call.session, call.clock, call.reference)
+    if isinstance(found, str):
+        call.tell(found)
     else:
-        call.app.push_screen(screen)
+        call.app.push_screen(SheetScreen(found))
 
 
 PAGES: Mapping[str, Callable[[CallScreen], None]] = {

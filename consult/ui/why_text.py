@@ -18,7 +18,7 @@ def why_text(basis: Basis, now: State) -> str:
     assert now.fit is not None
     assert now.chosen is not None
     request = request_of(basis.range, now)
-    reach = basis.range.reach()
+    reach = request.range.reach()
     why = reasons(request, basis.population, now.fit, now.chosen, reach=reach)
     sections = reason_lines(now.chosen, why, basis.population, now.call.system)
     return "\n\n".join(

@@ -11,6 +11,7 @@ from consult.call.chosen_json import ask_line, choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.route import read_out
 from consult.call.wording import NAMES, question_label, value_words
+from consult.ui.caution_words import at
 from consult.units import bare_length
 from consult.visible import visible
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.body.population import Population
-    from consult.call.call import Handled
     from consult.call.route import Step
     from consult.call.state import Raised, State
     from consult.fit.result import Requirement
@@ -206,13 +206,3 @@ def with_change(told: str, change: str) -> str:
     """What is told below the answer line, and what the answer changed in the chair below that."""
     lines = [line for line in told.split("\n") if line and not line.startswith("»")]
     return "\n".join([*lines, f"» {change}"])
-
-
-def lifted_before(lift: Handled) -> str:
-    """Why a stop that holds again had been lifted."""
-    return f"It was lifted{at(lift)}, because: {lift.lifted} It applies again, for a new reason."
-
-
-def at(handled: Handled) -> str:
-    """When a caution was dealt with, to come after another word."""
-    return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""

@@ -81,6 +81,7 @@ _OTHER: Mapping[str, tuple[Any, ...]] = {
     "private": ("health", "personal", None),
     "measures": ("stature", "weight", None),
     "sets": ("heel", "lenses", None),
+    "card": ("seat_height", None),
     "unit": ("mm", "in", None),
     "expect": ((10.0, 20.0), (10.0, 20.5), None),
     "exclusive": ("none", "some", None),

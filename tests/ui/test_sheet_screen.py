@@ -12,7 +12,8 @@ from textual.widgets import Input, Static
 from consult.call.call import Answer, Call
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
-from consult.ui.sheet_screen import NOTHING, STOPPED, SheetScreen
+from consult.ui.sheet import NOTHING, STOPPED
+from consult.ui.sheet_screen import SheetScreen
 from tests.ui.desk import NOON, SIZES, demo, desk
 from tests.ui.test_desk_actions import choose
 from tests.ui.test_entering import type_in

@@ -153,6 +153,7 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
     for verb, before, after in (
         ("measures", old.measures, new.measures),
         ("sets", old.sets, new.sets),
+        ("reads the card of", old.card, new.card),
     ):
         if before != after:
             now, then = (named(each) if each else "nothing" for each in (after, before))

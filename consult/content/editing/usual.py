@@ -30,6 +30,7 @@ _QUESTION = (
         "expect",
         "measures",
         "sets",
+        "card",
         "read_by",
         "private",
         "skip_when",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
 from consult.scale import IN_KG, IN_MM
 
@@ -104,6 +105,27 @@ def flag(cell: str) -> bool:
     if text in _YES or text in _NO:
         return text in _YES
     raise UnreadableCellError(f"'{cell}' is neither yes nor no.", "Write yes, or leave it empty.")
+
+
+def day(cell: str) -> date:
+    """A day with its year; UnreadableCellError where day and month may be either."""
+    text = cell.strip()
+    iso = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", text)
+    other = re.fullmatch(r"([0-9]{1,2})([./])([0-9]{1,2})[./]([0-9]{4})", text)
+    try:
+        if iso:
+            return date(int(iso[1]), int(iso[2]), int(iso[3]))
+        if other:
+            first, second, year = int(other[1]), int(other[3]), int(other[4])
+            if other[2] == "/" and first <= 12 and second <= 12 and first != second:
+                said = f"'{cell}' may be two days."
+                raise UnreadableCellError(said, f"Write {year}-{second:02}-{first:02} or turn it.")
+            if other[2] == "/" and second > 12:
+                first, second = second, first
+            return date(year, second, first)
+    except ValueError:
+        pass
+    raise UnreadableCellError(f"'{cell}' is no day.", "Write 2027-03-31.")
 
 
 def items(cell: str) -> list[str]:

@@ -12,7 +12,9 @@ from consult.fit.range_load import SCHEMA
 from consult.fit.range_model import FEATURES, Kind
 from consult.marked.schema import load_schema
 
-Holds = Literal["kind", "text", "money", "days", "length", "span", "mass", "stated", "flag", "list"]
+Holds = Literal[
+    "kind", "text", "money", "days", "length", "span", "mass", "stated", "flag", "day", "list"
+]
 
 SECTION_OF: Mapping[Kind, str] = {kind: section for section, kind in SECTIONS.items()}
 KIND_WORDS: Mapping[str, Kind] = {
@@ -56,6 +58,7 @@ COLUMNS = (
     Column("fits_with", "list", "codes: of each kind named, only these go with it", "B-HIGH + B-X"),
     Column("not_with", "list", "codes that never go with it", "S/L-100"),
     Column("discontinued", "flag", "yes: stays in the list, is never offered", "no"),
+    Column("until", "day", "the last day it can be ordered", "2027-03-31", ("phase out",)),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
 BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}

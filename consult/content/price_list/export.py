@@ -93,6 +93,7 @@ def row_of(part: Part) -> dict[str, str]:
         "fits_with": " + ".join(sorted(part.fits_with)),
         "not_with": " + ".join(sorted(part.not_with)),
         "discontinued": "yes" if part.discontinued else "",
+        "until": part.until.isoformat() if part.until else "",
         "find": part.find,
     }
     if part.kind == "gas_lift" or (part.kind == "arms" and part.height is not None):

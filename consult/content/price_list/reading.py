@@ -257,6 +257,8 @@ def _value(column: Column, cell: str, unit: str, currency: str) -> str:
             return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
         case "stated":
             return plain(cell)
+        case "day":
+            return json.dumps(cells.day(cell).isoformat())
         case "flag":
             return "true" if cells.flag(cell) else "false"
         case "list":

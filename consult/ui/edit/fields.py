@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from consult.tree.model import SETS, AnswerKind
+from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 
 How = Literal["words", "line", "condition", "pick", "names", "moves"]
@@ -104,6 +104,13 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             only=("length", "mass"),
         ),
         Field("sets", "Sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
+        Field(
+            "card",
+            "Card",
+            "pick",
+            "none; the step of the caller's set-up card",
+            dict.fromkeys(CARD_STEPS, ""),
+        ),
         Field(
             "unknown",
             "Not known",

@@ -10,10 +10,11 @@ from textual.containers import Vertical
 from textual.widgets import Footer
 
 from consult.tree.model import Question, Tree
+from consult.ui.answer_words import how_to_answer
 from consult.ui.page import Page
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.part import Part
-from consult.ui.widgets.say_panel import SayPanel, how_to_answer
+from consult.ui.widgets.say_panel import SayPanel
 from consult.ui.words import literal
 
 if TYPE_CHECKING:

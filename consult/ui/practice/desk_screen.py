@@ -15,6 +15,7 @@ from consult.call.wording import question_label
 from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
+from consult.ui.answer_words import how_to_answer
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -28,7 +29,6 @@ from consult.ui.room import LONG_LIST
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.said_list import SaidList
-from consult.ui.widgets.say_panel import how_to_answer
 from consult.units import Unclear
 
 if TYPE_CHECKING:

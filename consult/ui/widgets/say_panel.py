@@ -17,15 +17,6 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
     from consult.units import System
 
-_HOW = {
-    "yes-no": "y or n",
-    "choice": "a number, or the first letters",
-    "choices": "numbers or first letters, separated by commas",
-    "date": "a date, or “in 2 weeks”, or “next Tuesday”",
-    "text": "as said",
-    "count": "a number",
-}
-
 
 class SayPanel(VerticalScroll, can_focus=False):
     """The question, its choices, and how to coach the caller through it.
@@ -36,8 +27,16 @@ class SayPanel(VerticalScroll, can_focus=False):
     def compose(self) -> ComposeResult:
         yield Part("ask")
 
-    def show(self, question: Question, system: System, *, coaching: bool, amending: bool) -> None:
-        """Show one question, its amounts in the caller's units."""
+    def show(
+        self,
+        question: Question,
+        system: System,
+        *,
+        coaching: bool,
+        amending: bool,
+        card: str = "",
+    ) -> None:
+        """Show one question, its amounts in the caller's units, and what the card says of it."""
         lead = literal("Amend: " if amending else "Say: ", "dim")
         parts = [lead + literal(in_units(question.ask, system), "bold")]
         if question.choices:
@@ -48,6 +47,8 @@ class SayPanel(VerticalScroll, can_focus=False):
             parts.append(
                 gap + literal("Coach: ", "dim") + literal(in_units(question.coach, system))
             )
+        if card:
+            parts.append(literal("This chair: ", "dim") + literal(card))
         self._fill(Content("\n").join(parts))
 
     def show_end(self, text: str) -> None:
@@ -63,18 +64,3 @@ class SayPanel(VerticalScroll, can_focus=False):
 def _choice(at: int, label: str) -> Content:
     """A line of the list; a click on it chooses it."""
     return clickable(f"{at:>2}  {label}", f"choose({at})")
-
-
-_BARE = {
-    ("length", "imperial"): "inches",
-    ("length", "both"): "cm or inches",
-    ("mass", "imperial"): "stones or lb",
-    ("mass", "both"): "kg, stones or lb",
-}
-
-
-def how_to_answer(question: Question, system: System) -> str:
-    """What may be typed for a question, in a few words."""
-    bare = _BARE.get((question.answer, system), question.unit)
-    how = _HOW.get(question.answer) or f"any unit; a number without a unit is {bare}"
-    return how if not question.unknown_allowed else f"{how}; ? if not known"

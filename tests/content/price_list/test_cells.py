@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -90,3 +92,19 @@ def test_the_rest() -> None:
     assert cells.days("5 working days") == 5
     assert cells.items("A/1 + B, C | D") == ["A/1", "B", "C", "D"]
     assert (cells.flag("x"), cells.flag("No")) == (True, False)
+
+
+@pytest.mark.parametrize(
+    "cell", ["2027-03-31", "31.3.2027", "31.03.2027", "31/03/2027", "03/31/2027"]
+)
+def test_days(cell: str) -> None:
+    """The year in full; which is the month is never guessed."""
+    assert cells.day(cell) == date(2027, 3, 31)
+
+
+@pytest.mark.parametrize("cell", ["03/04/2027", "31.2.2027", "31/3/27", "end of March", "2027"])
+def test_what_may_be_another_day_is_given_back(cell: str) -> None:
+    """With what would be right."""
+    with pytest.raises(UnreadableCellError) as told:
+        cells.day(cell)
+    assert told.value.fix.startswith("Write 2027-")

@@ -1,0 +1,32 @@
+"""What a maker is asked when a folder begins: lines of the settings, and options of the command."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One line of the settings, how it is asked for, and how the option shows its value."""
+
+    name: str
+    """As the file and the option have it."""
+    ask: str
+    shown: str = "WORDS"
+    needed: bool = True
+    choices: tuple[str, ...] = ()
+    sender: bool = False
+    """Whether it stands under ``sender`` in the file."""
+
+
+FIELDS = (
+    Field("maker", "The maker's name, as callers know it", "NAME"),
+    Field("country", "Country, two letters (IE, GB, DE ...)", "CODE"),
+    Field("currency", "Currency of your prices, three letters (EUR, GBP ...)", "CODE"),
+    Field("units", "What callers measure in", choices=("metric", "imperial")),
+    Field("prices", "Your prices are", choices=("with tax", "without tax")),
+    Field("greeting", "What an adviser says first"),
+    Field("address", "Your address, for documents", needed=False, sender=True),
+    Field("telephone", "The number callers ring", "NUMBER", needed=False, sender=True),
+    Field("email", "Your e-mail address", "ADDRESS", needed=False, sender=True),
+)

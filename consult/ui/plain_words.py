@@ -1,0 +1,307 @@
+"""What a call in plain lines says of itself, and does by a word after a slash."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from consult.call.by_name import fact_named
+from consult.call.chair_lines import chair_line, price_line, ready_line
+from consult.call.route import read_out
+from consult.call.wording import question_label
+from consult.records.errors import CannotKeep
+from consult.records.place import home_path
+from consult.tree.placeholders import in_units
+from consult.ui.caution_words import cautions_text
+from consult.ui.head import head_line
+from consult.ui.topic_words import topic_line
+from consult.units import Unclear
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from consult.call.session import Session
+    from consult.summary.kinds import Paper
+    from consult.tree.model import Question
+    from consult.ui.plain_call import PlainCall
+
+WIDE = 10_000
+"""Cells of a line that no window cuts."""
+PAPERS: Mapping[str, Paper] = {
+    **{"s": "caller", "c": "card", "e": "employer"},
+    **{"o": "order", "f": "file"},
+}
+"""Letter -> paper, as at the end of a call on the screen."""
+
+
+def opening(call: PlainCall) -> Iterator[str]:
+    """The first lines of a call."""
+    yield head(call)
+    yield "Type what the caller says, then Enter. /help lists the words. ? if not known."
+
+
+def head(call: PlainCall) -> str:
+    """The minutes, the reference, the name, the country."""
+    pace = call.session.pace(call.clock())
+    return head_line(pace, call.kept.reference(call.name), call.session, WIDE)
+
+
+def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
+    """What to say now, the choices, the coaching, the card; at the end what to do next."""
+    question, system = session.asking, session.now.call.system
+    if question is None:
+        yield (
+            "That was the last question. /finish reads the set-up back."
+            if session.now.stopped is None
+            else "The call ends here. /finish has the closing words and the summary."
+        )
+        return
+    lead = "Amend" if session.amending is not None else "Say"
+    yield f"{lead}: {in_units(question.ask, system)}"
+    yield from (f"{at}  {label}" for at, label in enumerate(question.choices.values(), 1))
+    if question.coach and coaching:
+        yield f"Coach: {in_units(question.coach, system)}"
+    if card := session.card_words(question):
+        yield f"This chair: {card}"
+
+
+def to_hand(session: Session, question: Question) -> str:
+    """The answer that a question asked again has; '' where it has none that may be shown."""
+    old = session.amending
+    return old.said if old is not None and not read_out(question, old) else ""
+
+
+# -- words ------------------------------------------------------------------------------------
+
+
+def _help(call: PlainCall, text: str) -> None:  # noqa: ARG001 - every word is called alike
+    call.tell(
+        "Answers: 5ft 2, 157, about 40 cm, 9st 4; y or n; the number of a choice, or letters."
+    )
+    call.tell("Early answers by name: /desk 73. Several: /leg 41, thigh 47. /desk asks it now.")
+    for word, (does, _) in WORDS.items():
+        call.tell(f"/{word}: {does}")
+
+
+def _unknown(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.take(call.session.offer("?", call.clock()))
+
+
+def _again(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.ask()
+
+
+def _amend(call: PlainCall, text: str) -> None:
+    tree = call.session.basis.tree
+    try:
+        name = fact_named(tree, text).question.name if text else call.session.last_answered
+    except Unclear as unclear:
+        call.tell(f"! {unclear}")
+        return
+    if name is None:
+        call.tell("There is no answer yet to amend.")
+    else:
+        call.session.ask(tree.questions[name])
+        call.ask()
+
+
+def _back(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.session.back()
+    call.ask()
+
+
+def _goto(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    system = call.session.now.call.system
+    for one in call.session.now.to_ask:
+        call.tell(f"/{one.name.replace('_', ' ')}: {in_units(one.ask, system)}")
+
+
+def _said(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    from consult.ui.words import step_line
+
+    now = call.session.now
+    for step in now.steps:
+        if step.answer is not None:
+            call.tell(step_line(step, now.call.system).plain)
+
+
+def _setup(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    from consult.ui.words import WHOLE_WORDS, fit_lines, note_lines
+
+    session = call.session
+    call.tell(head(call))
+    call.tell(chair_line(session.now, session.basis.range, WIDE))
+    call.tell(fit_lines(session.now, session.before, WHOLE_WORDS).plain)
+    call.tell(note_lines(session.now).plain)
+
+
+def _coach(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.coaching = not call.coaching
+    call.tell("The coaching is shown." if call.coaching else "The coaching is not shown.")
+
+
+def _units(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.session.turn_units()
+    call.tell(f"Units: {call.session.now.call.system}.")
+    call.keep()
+
+
+def _thorough(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.go_on(call.session.turn_thorough(call.clock()).tell)
+
+
+def _signs(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.session.ask_warnings()
+    if call.session.now.consent is not True:
+        call.tell("The caller has not consented, so these answers are not stored.")
+        call.tell("Say any caution as written.")
+    call.ask()
+
+
+def _cautions(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.tell(cautions_text(call.session.now, "/lift and a reason lifts a stop."))
+
+
+def _lift(call: PlainCall, text: str) -> None:
+    reply = call.session.lift(text, call.clock())
+    call.go_on(reply.tell if reply.taken else f"! {reply.tell}")
+
+
+def _note(call: PlainCall, text: str) -> None:
+    name = call.session.last_answered
+    if name is None:
+        call.tell("There is no answer yet to add a note to.")
+    elif not text:
+        call.tell("Type the note after the word: /note prefers mornings.")
+    else:
+        call.session.remark(call.session.basis.tree.questions[name], text, call.clock())
+        call.keep()
+        call.tell(f"Note added to: {question_label(name)}.")
+
+
+def _try(call: PlainCall, text: str) -> None:
+    found = call.session.trial(text)
+    if isinstance(found, str):
+        call.tell(found)
+        return
+    call.tell(f"What if {question_label(found.question.name).lower()}: {found.said.strip()}")
+    call.tell(f"! {found.odd}" if found.odd else "")
+    for one in found.found:
+        call.tell(f"{one.topic}: {one.before} → {one.after}")
+    if not found.found:
+        call.tell("Nothing would change.")
+    call.tell("It is not stored. To store it, type it as an answer.")
+
+
+def _topics(call: PlainCall, text: str) -> None:
+    topics = call.session.topics()
+    chosen = [one for at, one in enumerate(topics, 1) if text and str(at) == text]
+    chosen = chosen or [one for one in topics if text and text.casefold() in one.title.casefold()]
+    if len(chosen) == 1:
+        call.go_on(call.session.go_through(chosen[0], call.clock()).tell)
+        return
+    for at, one in enumerate(topics, 1):
+        call.tell(topic_line(at, one))
+    call.tell("/topics and a number goes through one." if topics else "There are no topics.")
+
+
+def _why(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    session, now = call.session, call.session.whole()
+    if now.first_reference and call.firsts is not None:
+        from consult.ui.follow_up import then_and_now
+
+        call.tell(then_and_now(call.firsts.beside(now, session.basis)))
+    elif now.chosen is None:
+        call.tell("There is no chair in this call, so there is nothing to explain.")
+    else:
+        from consult.ui.why_text import why_text
+
+        call.tell(why_text(session.basis, now))
+
+
+def _price(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.tell(price_line(call.session.whole(), call.session.basis.range))
+
+
+def _when(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.tell(ready_line(call.session.whole()))
+
+
+def _sheet(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    from consult.ui.sheet import sheet_of
+
+    found = sheet_of(call.session, call.clock, call.kept.reference(call.name))
+    if isinstance(found, str):
+        call.tell(found)
+    else:
+        call.tell(found.text)
+        call.tell(found.save(found.stem))
+
+
+def _finish(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    """The closing words and the summary, then saving, until the adviser goes back."""
+    end = call.finish
+    closing, summary = end.told()
+    for title, lines in closing.sections():
+        call.tell(title)
+        call.tell("\n".join(f"- {line}" for line in lines))
+    call.tell(f"The summary\n{summary}")
+    if end.open_day is not None:
+        call.tell("Follow-up: when shall we call? Type day and the date: day in 2 weeks.")
+    call.tell(
+        "s saves the summary, c the card, e for the employer, o for the order team, f for the "
+        "file; a name may follow: s ada. Enter goes back to the call."
+    )
+    while typed := call.read():
+        word, _, rest = typed.partition(" ")
+        if word.casefold() == "day":
+            call.tell(end.agree_day(rest) or "The follow-up date is stored.")
+        elif word.casefold() in PAPERS:
+            try:
+                stem = home_path(rest.strip()) if rest.strip() else end.stem
+                call.tell(end.save(stem, PAPERS[word.casefold()]))
+            except CannotKeep as trouble:
+                call.tell(f"! {trouble}")
+        elif typed in ("/quit", "/hold"):
+            _leave(call, "")
+            return
+        else:
+            call.tell("Type s, c, e, o, f or day and a date. Enter goes back to the call.")
+    call.ask()
+
+
+def _leave(call: PlainCall, text: str) -> None:  # noqa: ARG001
+    call.left = True
+
+
+WORDS: Mapping[str, tuple[str, Callable[[PlainCall, str], None]]] = {
+    "help": ("this help", _help),
+    "again": ("the question again", _again),
+    "unknown": ("the caller does not know", _unknown),
+    "amend": ("change an answer: /amend height; alone, the last one", _amend),
+    "undo": ("ask the last question again", _amend),
+    "back": ("back to the question whose turn it is", _back),
+    "goto": ("every open question by name", _goto),
+    "said": ("what was said so far", _said),
+    "setup": ("the set-up and the chair so far", _setup),
+    "coach": ("show the coaching or not", _coach),
+    "units": ("metric, imperial or both", _units),
+    "thorough": ("ask everything that may matter; again: only what is worth its time", _thorough),
+    "signs": ("ask the warning signs now", _signs),
+    "cautions": ("read the cautions", _cautions),
+    "lift": ("lift a stop, with the reason: /lift her doctor agreed", _lift),
+    "note": ("add a note to the last answer: /note prefers mornings", _note),
+    "try": ("what an answer would change: /try desk 70", _try),
+    "topics": ("topics to go through: /topics 2", _topics),
+    "why": ("why this chair; in a follow-up: then and now", _why),
+    "price": ("what the chair costs", _price),
+    "when": ("when the chair can be delivered", _when),
+    "sheet": ("write the measuring sheet, to send", _sheet),
+    "finish": ("what is missing, the read-back and the summary; save it", _finish),
+    "hold": ("put the call on hold and leave", _leave),
+    "quit": ("the same", _leave),
+}
+"""What may follow a slash -> what it does, and how. /country is the session's."""
+ACTIONS = {word: word for word in WORDS}
+WITH_TEXT = frozenset({"amend", "lift", "note", "try", "topics"})
+"""Words that do something with the text after them."""
+DO = {word: do for word, (_, do) in WORDS.items()}
