@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from consult.call.chosen import Chosen, Request
     from consult.call.compared import Moved
     from consult.fit.choose import Candidate
+    from consult.fit.why_not import Rejection
     from consult.units import System
 
 Json = dict[str, Any]
@@ -118,11 +119,16 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
         parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]
         named = ", ".join(part.name for part in parts)
         if why is not None:
-            yield f"{titles[name]} ({named}): {why.say.text(system)}"
+            yield f"{titles[name]} ({named}): {_against(why, system)}"
         elif best is not None:
-            dearer = one.price - best.price
-            more = f"costs {abs(dearer):.2f} {'more' if dearer > 0 else 'less'}"
-            yield f"{titles[name]} ({named}): just as likely to fit, {more}."
+            price = _difference(one.price - best.price, found.chosen_for.range.currency)
+            yield f"{titles[name]} ({named}): just as likely to fit, {price}."
+
+
+def _difference(dearer: float, currency: str) -> str:
+    if not round(dearer, 2):
+        return "at the same price"
+    return f"costs {currency} {abs(dearer):,.2f} {'more' if dearer > 0 else 'less'}"
 
 
 def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
@@ -140,7 +146,15 @@ def _request_line(asked: Request, system: System) -> str:
     codes = ", ".join(asked.codes)
     if asked.against is None:
         return f"Asked for ({codes}): it fits everybody with these measures."
-    return f"Asked for ({codes}): {asked.against.say.text(system)}"
+    return f"Asked for ({codes}): {_against(asked.against, system)}"
+
+
+def _against(why: Rejection, system: System) -> str:
+    """What speaks against a chair, and for how many, unless that is for everybody."""
+    said = why.say.text(system)
+    if why.share == 1:
+        return said
+    return f"for {of_a_hundred(why.share)} people, {said[:1].lower()}{said[1:]}"
 
 
 def _agreed(found: Agreed, system: System) -> Json:

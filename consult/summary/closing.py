@@ -119,4 +119,4 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     day = summary.follow_up
     if day is not None:
         yield f"We ring you again on {long_date(day)}."
-    yield "Is anything of this not as you understood it?"
+    yield "Is that how you understood it, too?"

@@ -41,6 +41,7 @@ FIGURES = {
     "seat_depth": "seat_depth",
     "armrests": "armrest_height",
     "screen": "screen_top",
+    "desk": "desk_height",
 }
 """Step -> the figure it sets."""
 

@@ -10,7 +10,6 @@ from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.always import check_always, check_contradicts
-from consult.tree.askable import check_askable
 from consult.tree.cautioned import check_cautioned, check_forbids
 from consult.tree.condition import (
     NO_LIMITS,
@@ -86,7 +85,6 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
         check_floor_ways(conditions, graph, draft, with_chairs=with_chairs)
         check_forbids(conditions, draft)
-        check_askable(graph, draft)
         check_topics(conditions, graph, draft)
         check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):

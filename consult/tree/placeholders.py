@@ -6,7 +6,15 @@ import re
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
-from consult.units import format_length, format_mass, from_unit
+from consult.units import (
+    Unclear,
+    format_length,
+    format_mass,
+    from_unit,
+    parse_length,
+    parse_mass,
+    to_unit,
+)
 
 if TYPE_CHECKING:
     from consult.units import System
@@ -49,3 +57,20 @@ def blanks(text: str) -> Iterator[tuple[str, int]]:
     for match in _LOOKS_LIKE_ONE.finditer(text) if "<" in text else ():
         if not _AMOUNT.fullmatch(match.group()):
             yield match.group(1), match.start()
+
+
+def amounts(text: str) -> Iterator[tuple[str, int]]:
+    """The other blanks, ``45 cm`` and ``110 kg``, and where the '<' of each stands."""
+    for match in _AMOUNT.finditer(text):
+        yield match.group()[1:-1], match.start()
+
+
+def amount_meant(name: str) -> str:
+    """'Did you mean <45 cm>?' for a blank that is an amount in another form, or ''."""
+    for parse, unit in ((parse_length, "cm"), (parse_mass, "kg")) if name[0].isdigit() else ():
+        try:
+            heard = parse(name)
+        except Unclear:
+            continue
+        return f"Did you mean <{to_unit(heard.value, unit):.1f} {unit}>?".replace(".0 ", " ")
+    return ""

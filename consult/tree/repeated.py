@@ -13,7 +13,7 @@ from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.quantities import HEAVIEST_CALLER, HIGHEST_RATING
 from consult.tree.tables import compared_figures
-from consult.tree.texts import question_texts
+from consult.tree.texts import QUESTION_TEXTS, question_texts
 from consult.units import from_unit
 
 STANDARD_USER = 110.0
@@ -56,6 +56,8 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
             where = block.marked.inside((*block.steps, *steps), found.start())
             said = f"'{found[0]}' repeats a limit of the chairs on sale."
             fix = f"Write <{limit}>, which follows the range and is in the caller's unit."
+            if steps[0] in QUESTION_TEXTS:
+                fix = "Ask without the figure: it would stay when the range changes."
             draft.says(where, "repeated-limit", said, fix)
 
 

@@ -6,10 +6,15 @@ from collections.abc import Iterable, Iterator, Set
 
 from consult.problems import listed, nearest
 from consult.tree.draft import Block, Draft
-from consult.tree.placeholders import blanks
+from consult.tree.placeholders import amount_meant, amounts, blanks
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
+
+QUESTION_TEXTS = ("ask", "coach", "choices")
+"""Keys of a question with texts that are read out or shown."""
+_ELSE = {True: "may stand in a choice", False: "or an amount, such as <110 kg>, may stand here"}
+"""What a question takes, by whether it is the words of a choice, which are stored as they stand."""
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
@@ -21,7 +26,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     }
     for block in draft.questions.values():
         for steps in question_texts(block):
-            _check_blanks(block, steps, valid, draft)
+            _check_asked(block, steps, draft)
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             here = valid | {"contact"} if "contact" in block.data else valid
@@ -48,6 +53,22 @@ def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
         yield ("choices", name)
 
 
+def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
+    """Note every blank of a question that stays one: the adviser would read it out."""
+    text = block.text(*steps) or ""
+    label = steps[0] == "choices"
+    found = [*blanks(text), *(amounts(text) if label else ())]
+    for name, offset in found:
+        if name in MAKER_BLANKS:
+            continue
+        fix = nearest(name.casefold(), MAKER_BLANKS) or (amount_meant(name) if not label else "")
+        if not fix:
+            fix = f"Only a blank of the settings, such as <maker.name>, {_ELSE[label]}."
+        where = block.marked.inside((*block.steps, *steps), offset)
+        said = f"<{name}> would be read out, because nothing fills it in here."
+        draft.says(where, "unknown-blank", said, fix)
+
+
 def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], draft: Draft) -> None:
     for name, offset in blanks(block.text(*steps) or ""):
         if name in valid:
@@ -59,7 +80,8 @@ def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], dr
             draft.says(where, "no-contact", said, fix)
             continue
         fix = (
-            nearest(name, valid)
+            amount_meant(name)
+            or nearest(name, valid)
             or "A blank must be the name of a question, or start with fit. or body."
         )
         said = f"Nothing called <{name}> can be filled in here."

@@ -30,9 +30,6 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
 
 
 def _texts(draft: Draft) -> Iterator[str]:
-    for block in draft.questions.values():
-        for key in ("ask", "coach"):
-            yield block.text(key) or ""
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             for key in ("say", "because", "source"):

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.chosen import Chosen, chosen, parts_named
-from consult.call.chosen_json import ask_line, choice_lines, chosen_json, why_lines
+from consult.call.chosen_json import ask_line, choice_lines, chosen_json, of_a_hundred, why_lines
 from consult.call.state import request_of, state, state_so_far, with_chair
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.request import FitRequest
@@ -143,6 +143,27 @@ def test_sentences_of_the_choice() -> None:
     why = [*why_lines(found, "imperial")]
     assert len(why) == len(found.others())
     assert not any("<" in line or " cm" in line for line in why)
+
+
+def test_why_not_says_for_how_many_and_what_it_would_cost() -> None:
+    """What speaks against a chair for some people is not told as if it were so for the caller."""
+    found = chosen_for(lower_leg="42 cm")
+    best = found.choice.best
+    assert best is not None
+    lines = dict(zip(found.others(), why_lines(found, "metric"), strict=True))
+    seen = set()
+    for name, (other, why) in found.others().items():
+        said = lines[name].partition("): ")[2]
+        if why is None:
+            price = round(other.price - best.price, 2)
+            words = f"GBP {abs(price):.2f} {'more' if price > 0 else 'less'}"
+            assert said.endswith(words if price else "at the same price.") or words in said
+        elif why.share < 1:
+            assert said.startswith(f"for {of_a_hundred(why.share)} people, ")
+        else:
+            assert said == why.say.text("metric")
+        seen.add(why and why.share < 1)
+    assert seen >= {None, True}
 
 
 @pytest.mark.parametrize("text", ["?", "\x00[b]", "🪑" * 100])

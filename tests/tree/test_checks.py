@@ -28,7 +28,6 @@ BROKEN = Path(__file__).parent / "broken"
         ("long_sentence", "has 34 words"),
         ("long_ask", "This question has 66 words"),
         ("hard_to_follow", "a reading age of 19. The limit is 14"),
-        ("blank_too_early", "'two' is never asked before 'one'"),
         ("unused", "write read_by: people"),
         (
             "far_off_fit",
@@ -58,18 +57,6 @@ def test_reading_age_of_the_tree(tmp_path: Path) -> None:
     body = f"  one:\n    ask: {said * 3}\n    coach: {said * 4}\n    answer: text\n    next: end\n"
     assert rules(tmp_path, body) == []
     assert rules(tmp_path, body, "reading_age: 8\n") == ["hard-to-follow"]
-
-
-def test_blank_asked_on_some_way(tmp_path: Path) -> None:
-    """A blank that is filled on one of several ways is left alone; so is one after a stop."""
-    body = (
-        "  one:\n    ask: Well?\n    answer: yes-no\n    next:\n"
-        "      - when: one\n        go: two\n      - otherwise: three\n"
-        "  two: {ask: Who?, answer: text, next: three}\n"
-        "  three: {ask: Hello <two>?, answer: text, next: end}\n"
-        "  four: {ask: 'Before you go, <three>?', answer: text, next: end}\n"
-    )
-    assert rules(tmp_path, body, "after_stop: four\n") == []
 
 
 @pytest.mark.parametrize(
