@@ -241,9 +241,9 @@ def _parts(text: str) -> list[str]:
 
 
 def _match(question: Question, text: str, *, scattered: bool = True) -> str | None:
-    """A choice by its number, name or label, or by words that only one of them begins with; failing
-    that, holds; failing that, holds word by word ("no, one height")
-    if ``scattered``."""
+    """A choice by its number, name or label, or by words that only one label begins with; failing
+    that, only one name; failing that, that only one label holds; failing that, holds word by word
+    ("no, one height") if ``scattered``."""
     names = list(question.choices)
     word = _plain(text)
     if not word:
@@ -255,10 +255,8 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
         if word in (name, name.replace("_", " "), _plain(label)):
             return name
     begins = [
-        name
-        for name, label in question.choices.items()
-        if _plain(label).startswith(word) or name.replace("_", " ").startswith(word)
-    ]
+        name for name, label in question.choices.items() if _plain(label).startswith(word)
+    ] or [name for name in names if name.replace("_", " ").startswith(word)]
     if not begins and len(word) >= _TELLING:
         begins = [
             name for name, label in question.choices.items() if f" {word}" in f" {_plain(label)}"

@@ -100,7 +100,7 @@ class CallScreen(Screen[None]):
                 yield from self.talk()
             with Vertical(id="side"):
                 with Vertical(id="facts"):
-                    yield FitPanel(self.session.basis.population)
+                    yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
         yield Footer(show_command_palette=False)

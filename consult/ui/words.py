@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from consult.call.chosen_json import ask_line, choice_lines
+from consult.call.chosen_json import choice_lines
 from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
 from consult.call.route import read_out
 from consult.call.wording import NAMES, question_label, value_words
@@ -18,7 +18,6 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from consult.body.population import Population
     from consult.call.route import Step
     from consult.call.state import Raised, State
     from consult.fit.result import Requirement
@@ -176,11 +175,6 @@ def chair_lines(state: State) -> Content:
         return Content("")
     lines = choice_lines(state.chosen, state.call.system)
     return literal("Chair: ", "bold") + literal("\n".join(lines))
-
-
-def ask_content(state: State, population: Population) -> Content:
-    """The one further measurement that would tell most, or that enough is known."""
-    return literal(ask_line(state.chosen, population) if state.chosen else "", "bold")
 
 
 def caution_line(state: State) -> Content:

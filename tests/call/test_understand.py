@@ -68,6 +68,15 @@ def test_one_choice(said: str, name: str) -> None:
     assert value(DESK, said) == name
 
 
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [("no", "fixed"), ("n", "fixed"), ("no desk yet", "none"), ("yes", "adjustable")],
+)
+def test_a_plain_no_to_the_desk(said: str, name: str) -> None:
+    """Callers say "no" when their desk cannot be moved; no name that begins so is in the way."""
+    assert value(seating().tree.questions["desk_kind"], said) == name
+
+
 def test_ambiguous_letters_are_asked_back() -> None:
     """Letters that begin two labels bring both labels back, to choose from."""
     asked = unclear(DESK, "fix")

@@ -186,7 +186,7 @@ class Desk:
             await self.press("enter")
 
     def text(self, selector: str) -> str:
-        """What a part of the desk shows; of the figures, one part: fit, ask_next, chair, notes."""
+        """What a part of the desk shows; of the figures, one part: fit, chair, notes."""
         figures = self.screen.query_one(FitPanel).texts
         if selector in figures:
             return figures[selector].plain

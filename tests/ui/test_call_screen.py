@@ -297,13 +297,12 @@ async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
 
 
 async def test_the_chair_comes_beside_the_call(tmp_path: Path) -> None:
-    """The chair is chosen off the event loop; it shows how sure it is and what to ask next."""
+    """The chair is chosen off the event loop; it shows how sure it is."""
     async with desk(tmp_path, before("thigh_length")) as at:
         await at.pilot.app.workers.wait_for_complete()
         await at.pilot.pause()
         assert at.screen.now.chosen is not None
         assert " of 100 people" in at.text("chair")
-        assert "Worth asking" in at.text("ask_next")
 
 
 async def test_a_chair_that_comes_too_late_is_dropped(tmp_path: Path) -> None:
@@ -324,7 +323,6 @@ async def test_no_chair_is_shown_after_a_stop(tmp_path: Path) -> None:
         await at.pilot.app.workers.wait_for_complete()
         await at.pilot.pause()
         assert at.text("chair") == ""
-        assert at.text("ask_next") == ""
 
 
 async def test_why(tmp_path: Path) -> None:

@@ -11,7 +11,6 @@ from textual.content import Content
 from consult.ui.widgets.part import Part
 from consult.ui.words import (
     ROOMY,
-    ask_content,
     body_lines,
     chair_lines,
     fit_lines,
@@ -19,21 +18,19 @@ from consult.ui.words import (
     note_lines,
 )
 
-_ORDER = ("fit", "changed", "ask_next", "chair", "notes", "body")
+_ORDER = ("fit", "changed", "chair", "notes", "body")
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
     from consult.call.state import State
 
 
 class FitPanel(VerticalScroll, can_focus=False):
     """Set-up and chair, worked out again after each answer."""
 
-    def __init__(self, population: Population) -> None:
+    def __init__(self) -> None:
         super().__init__(id="fit-panel")
-        self.population = population
         self.texts: dict[str, Content] = {}
-        """What is shown, by what it is: fit, changed, ask_next, chair, notes, body."""
+        """What is shown, by what it is: fit, changed, chair, notes, body."""
 
     def compose(self) -> ComposeResult:
         yield Part("figures")
@@ -57,10 +54,9 @@ class FitPanel(VerticalScroll, can_focus=False):
             self._fill()
 
     def show_chair(self, state: State, changed: str = "") -> None:
-        """Show the chair of a state, what the last answer changed in it, what is worth asking."""
+        """Show the chair of a state, what the last answer changed in it."""
         self.border_subtitle = ""
         self.texts["changed"] = literal(f"» {changed}" if changed else "")
-        self.texts["ask_next"] = ask_content(state, self.population)
         self.texts["chair"] = chair_lines(state)
         self._fill()
 
