@@ -189,7 +189,8 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
     )
     if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
         return None
-    return working_day(now.call.today, found.picked.lead_days) + timedelta(weeks=2)
+    ready = working_day(now.call.today, found.picked.lead_days)
+    return working_day(ready + timedelta(weeks=2), 0)
 
 
 def request_of(range_: Range, now: State) -> FitRequest:
