@@ -34,7 +34,8 @@ cautions:
 SAID = {"fever": "no", "weight": "70 kg", "agreed": "recommended", "number": "a@example"}
 RANGE = range_of(
     part("gas_lift", "SOON", price=9.0, lead_days=3),
-    part("gas_lift", "LATE", price=99.0, lead_days=30),
+    part("gas_lift", "LATE", price=99.0, lead_days=20),
+    part("gas_lift", "MIDDLE", price=99.0, lead_days=12),
     part("seat", "SEAT", rating=150.0, lead_days=4),
 )
 
@@ -59,8 +60,14 @@ def test_two_weeks_after_the_slowest_part() -> None:
 
 
 def test_other_parts_come_when_they_come() -> None:
-    """The chair agreed on counts, not the one that was offered: 30 working days are six weeks."""
-    assert day(agreed="other", parts="LATE") == TODAY + timedelta(weeks=8)
+    """The chair agreed on counts, not the one that was offered: 20 working days are four weeks."""
+    assert day(agreed="other", parts="LATE") == TODAY + timedelta(weeks=6)
+
+
+def test_nobody_is_rung_at_christmas() -> None:
+    """12 working days and two weeks from 25 November are 25 December; then it is the Monday."""
+    assert TODAY + timedelta(days=16 + 14) == date(2026, 12, 25)
+    assert day(agreed="other", parts="MIDDLE") == date(2026, 12, 28)
 
 
 def test_a_day_that_was_said_stands() -> None:

@@ -22,7 +22,7 @@ FRIDAY, SATURDAY = date(2026, 11, 27), date(2026, 11, 28)
         (SATURDAY, 0, date(2026, 11, 30)),
         (SATURDAY, 1, date(2026, 11, 30)),
         (SATURDAY, 2, date(2026, 12, 1)),
-        # The week of Christmas 2026: Thursday 24, then Monday 28, and the Friday of New Year is off.
+        # After Thursday, Christmas Eve of 2026, comes Monday; the Friday of New Year is off, too.
         (date(2026, 12, 24), 1, date(2026, 12, 28)),
         (date(2026, 12, 25), 0, date(2026, 12, 28)),
         (date(2026, 12, 31), 1, date(2027, 1, 4)),
