@@ -66,7 +66,7 @@ _LIBRARIES = {
     "jsonschema": {"marked", "body", "tree", "fit", "call"},
     "numpy": {"body", "content", "fit", "practice"},
     "PIL": {"picture"},
-    "igraph": {"content"},
+    "fast_sugiyama": {"content"},
     "z3": {"content"},
 }
 """Library -> the layers that may import it; nothing else outside the standard library."""

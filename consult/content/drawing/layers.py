@@ -34,31 +34,51 @@ class Layered:
 
 def can_draw() -> bool:
     """Whether the library is installed."""
-    return find_spec("igraph") is not None
+    return find_spec("fast_sugiyama") is not None
 
 
 def layered(graph: Graph) -> Layered:
-    """The graph in layers. ImportError where the library is not installed (see ``can_draw``)."""
-    import igraph  # type: ignore[import-untyped]
+    """The graph in layers, each box as far up as the links to it allow, so that the words of a
+    route stand where it begins. ImportError where the library is not installed (see ``can_draw``).
+    """
+    import fast_sugiyama
 
+    count = len(graph.boxes)
     ends = [(link.source, link.target) for link in graph.links]
-    net = igraph.Graph(n=len(graph.boxes), edges=ends, directed=True)
-    free = net.layout_sugiyama()
-    layers = [round(y) for _, y in free.coords]
-    for link in graph.links:
-        # The words of a route stand where it begins, not somewhere along a long way.
-        if not link.arrow and layers[link.target] > layers[link.source] + 1:
-            layers[link.target] = layers[link.source] + 1
-    laid = net.layout_sugiyama(layers=layers)
-    rows = {row: at for at, row in enumerate(sorted(set(layers)))}
-    bends = {
-        (link, rows[round(y)]): round(x, 6)
-        for link, points in enumerate(laid.edge_routing)
-        for x, y in points
-        if round(y) in rows
-    }
-    return Layered(
-        tuple(rows[layer] for layer in layers),
-        tuple(round(x, 6) for x, _ in laid.coords),
-        bends,
+    # A line from a box to itself passes no layer; the library cannot take one.
+    drawn = fast_sugiyama.from_edges(
+        sorted({(source, target) for source, target in ends if source != target}),
+        vertex_spacing=1,
+        dummy_vertices=True,
+        ranking_type="up",
+        check_layout=False,
     )
+    x, layer = dict.fromkeys(range(count), 0.0), dict.fromkeys(range(count), 0)
+    nexts: dict[int, list[int]] = {}
+    left = 0.0
+    for positions, width, height, edges in drawn:
+        for vertex, (across, up) in positions:
+            x[int(vertex)], layer[int(vertex)] = round(left + across, 6), round(height - up)
+        left += width + 1
+        for one, other in ((int(source), int(target)) for source, target in edges or ()):
+            nexts.setdefault(one, []).append(other)
+            nexts.setdefault(other, []).append(one)
+    bends = {
+        (link, layer[vertex]): x[vertex]
+        for link, (source, target) in enumerate(ends)
+        for vertex in _between(source, target, nexts, count)
+    }
+    boxes = range(count)
+    return Layered(tuple(layer[at] for at in boxes), tuple(x[at] for at in boxes), bends)
+
+
+def _between(source: int, target: int, nexts: Mapping[int, list[int]], count: int) -> list[int]:
+    """The bends of a line, from ``count`` on: each has one line in and one out."""
+    for first in nexts.get(source, ()):
+        passed, before, at = [], source, first
+        while at >= count:
+            passed.append(at)
+            before, at = at, next(one for one in nexts[at] if one != before)
+        if at == target:
+            return passed
+    return []

@@ -214,7 +214,7 @@ def test_nothing_runs_and_nothing_is_fetched() -> None:
 
 def test_the_drawing_is_at_the_top() -> None:
     """With the library there the drawing stands before the questions, its boxes linked to them."""
-    pytest.importorskip("igraph")
+    pytest.importorskip("fast_sugiyama")
     from consult.content.drawing.svg import drawing
 
     view = made()

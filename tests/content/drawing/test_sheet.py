@@ -18,7 +18,7 @@ from consult.tree.load import load_tree
 from tests.call.topical import topical
 from tests.content.drawing.made import big, question, tree
 
-pytest.importorskip("igraph")
+pytest.importorskip("fast_sugiyama")
 
 
 def shipped(name: str, part: str | None = None) -> View:
@@ -214,4 +214,6 @@ def test_the_library_is_needed_only_for_places() -> None:
     """No module of the drawing imports the layout library when it is itself imported."""
     folder = Path(__file__).parents[3] / "consult" / "content" / "drawing"
     for file in folder.glob("*.py"):
-        assert not any(line.startswith("import igraph") for line in file.read_text().splitlines())
+        assert not any(
+            line.startswith("import fast_sugiyama") for line in file.read_text().splitlines()
+        )

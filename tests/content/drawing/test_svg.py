@@ -17,7 +17,7 @@ from consult.content.drawing.view import view_of
 from tests.call.topical import topical
 from tests.content.drawing.made import big, question, stop, tree
 
-pytest.importorskip("igraph")
+pytest.importorskip("fast_sugiyama")
 
 _SPACE = "{http://www.w3.org/2000/svg}"
 HOSTILE = '<script>alert("1")</script> & [b]]]> \x00\x1b[31m \ud800 \ufffe \u202e 🪑 שלום "'

@@ -60,7 +60,7 @@ async def test_a_tree_with_mistakes_has_no_effect(tmp_path: Path) -> None:
 
 async def test_the_tree_is_drawn(tmp_path: Path) -> None:
     """Drawing and page are written, and it is said where."""
-    pytest.importorskip("igraph")
+    pytest.importorskip("fast_sugiyama")
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
         await at.press("alt+d")
