@@ -17,11 +17,12 @@ from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
 from consult.learning.looks import FIRST, look_at
+from consult.learning.parts import compare_parts
 from consult.learning.proposals import Comparison, Proposals, proposals
 from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
-from consult.records.afterwards import count_finished, times_taken
+from consult.records.afterwards import count_finished, past_calls, times_taken
 from consult.records.place import home_path
 from consult.tree.learned import Accepted, Learned, learned_file, learned_text
 
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from consult.learning.looks import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
+_OF = {"time": "answer", "fault": "chair"}
 NOT_YOURS = (
     "The settings in use are those that come with consult. Make your own folder first: "
     "consult begin FOLDER"
@@ -83,6 +85,10 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
         a_second=A_SECOND,
     )
     yield from compare_times(basis.tree, timed)
+    if basis.range is not None:
+        kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
+        past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
+        yield from compare_parts(past, kinds, basis.learned.of("fault"))
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
@@ -178,7 +184,7 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
             cut(one.name, 50),
             _amount(one.name, one.now),
             _amount(one.name, one.value),
-            f"{one.count} answers",
+            number_of(one.count, _OF[one.name.partition(".")[0]]),
             _effect(one, calls),
         )
 
@@ -187,8 +193,12 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
 
 def _effect(one: Comparison, calls: int) -> str:
     """What it changes, as far as that is known without leading a call."""
+    kind = one.name.partition(".")[0]
     by = (one.value - one.now) * one.count / calls
-    return f"{by:+.0f} s in a call as led now" if one.name.startswith("time.") else ""
+    return {
+        "time": f"{by:+.0f} s in a call as led now",
+        "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
+    }[kind]
 
 
 def _amount(name: str, value: float) -> str:
@@ -206,7 +216,7 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
                 "in_use": one.now,
                 "shipped": one.shipped,
                 "value": one.value,
-                "answers": one.count,
+                "observations": one.count,
                 "unit": _UNITS[name.partition(".")[0]],
             }
             for name, one in found.by_name.items()

@@ -15,9 +15,9 @@ SHIPPED_COUNTS = 20
 """Observations that the shipped value counts as (assumed): own ones outweigh it from there on."""
 
 
-def shrunk(shipped: float, own: float, count: int) -> float:
+def shrunk(shipped: float, own: float, count: int, counts: int = SHIPPED_COUNTS) -> float:
     """The mean of ``count`` own observations, drawn towards the value shipped."""
-    return (SHIPPED_COUNTS * shipped + count * own) / (SHIPPED_COUNTS + count)
+    return (counts * shipped + count * own) / (counts + count)
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,15 +31,22 @@ _AGREED = "advisers_agreed"
 
 
 def past_calls(
-    store: Store, since: datetime | None = None, until: datetime | None = None
+    store: Store,
+    since: datetime | None = None,
+    until: datetime | None = None,
+    *,
+    tree: str | None = None,
+    most: int | None = None,
 ) -> list[PastCall]:
     """Finished calls with a chair agreed on, the oldest first, begun within a stretch of time.
+
+    ``tree``: of those led with it alone; ``most``: of the first so many finished calls alone.
 
     Only the two lines are read, and no answer of a caller. Of several outcomes of one chair the
     last counts.
     """
     with store.database.reading() as connection:
-        own = _finished(connection, since, until)
+        own = _finished(connection, since, until, tree, most)
         lines = select(answers.c.call_id, answers.c.question, answers.c.said)
         wanted = lines.where(answers.c.question.in_((ODDS, CAME)))
         odds: dict[int, StatedOdds] = {}
@@ -64,7 +71,11 @@ def past_calls(
 
 
 def _finished(
-    connection: Connection, since: datetime | None, until: datetime | None
+    connection: Connection,
+    since: datetime | None,
+    until: datetime | None,
+    tree: str | None,
+    most: int | None,
 ) -> dict[int, tuple[str, str]]:
     query = select(calls.c.id, calls.c.reference, calls.c.adviser)
     query = query.where(calls.c.status == "finished")
@@ -72,7 +83,9 @@ def _finished(
         query = query.where(calls.c.started_at >= utc(since))
     if until is not None:
         query = query.where(calls.c.started_at < utc(until))
-    rows = connection.execute(query.order_by(calls.c.id))
+    if tree is not None:
+        query = query.where(calls.c.tree == tree)
+    rows = connection.execute(query.order_by(calls.c.id).limit(most))
     return {number: (reference, adviser) for number, reference, adviser in rows}
 
 
