@@ -18,11 +18,17 @@ from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
 from consult.learning.looks import FIRST, look_at
 from consult.learning.parts import compare_parts
-from consult.learning.proposals import Comparison, Proposals, proposals
+from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
+from consult.learning.proposals import Comparison, Proposals, kind_of, proposals
 from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
-from consult.records.afterwards import count_finished, past_calls, times_taken
+from consult.records.afterwards import (
+    count_finished,
+    past_calls,
+    said_with_consent,
+    times_taken,
+)
 from consult.records.place import home_path
 from consult.tree.learned import Accepted, Learned, learned_file, learned_text
 
@@ -32,7 +38,7 @@ if TYPE_CHECKING:
     from consult.learning.looks import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
-_OF = {"time": "answer", "fault": "chair"}
+_OF = {"time": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
 NOT_YOURS = (
     "The settings in use are those that come with consult. Make your own folder first: "
     "consult begin FOLDER"
@@ -89,6 +95,14 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
         kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
         past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
         yield from compare_parts(past, kinds, basis.learned.of("fault"))
+    said = said_with_consent(
+        *(desk.store, basis.tree.name, body_questions(basis)),
+        within=look.calls,
+        most=MOST_CALLERS,
+    )
+    told = (told_body(basis, one, clock.today()) for one in said)
+    bodies = [one for one in told if one is not None]
+    yield from compare_means(basis.population, bodies, basis.learned.of("mean"))
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
@@ -184,7 +198,7 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
             cut(one.name, 50),
             _amount(one.name, one.now),
             _amount(one.name, one.value),
-            number_of(one.count, _OF[one.name.partition(".")[0]]),
+            number_of(one.count, _OF[kind_of(one.name)]),
             _effect(one, calls),
         )
 
@@ -193,10 +207,12 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
 
 def _effect(one: Comparison, calls: int) -> str:
     """What it changes, as far as that is known without leading a call."""
-    kind = one.name.partition(".")[0]
+    kind = kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
     return {
         "time": f"{by:+.0f} s in a call as led now",
+        "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
+        f"{'higher' if one.value > one.now else 'lower'}",
         "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
     }[kind]
 
@@ -217,7 +233,7 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
                 "shipped": one.shipped,
                 "value": one.value,
                 "observations": one.count,
-                "unit": _UNITS[name.partition(".")[0]],
+                "unit": _UNITS[kind_of(name)],
             }
             for name, one in found.by_name.items()
         },

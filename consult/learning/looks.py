@@ -2,9 +2,9 @@
 
 Looking after every call would find a difference by chance sooner or later. Calls are looked at when
 there are 50, 100, 200, 400 and so on, always the first so many. Look ``k`` may spend
-1 / (k (k + 1)) of ``WRONG``, which adds up to ``WRONG`` over all looks, and Holm's correction
-shares that among everything tested at one look. So 19 of 20 makers without any difference never
-see a false proposal.
+1 / (k (k + 1)) of ``WRONG``, which adds up to ``WRONG`` over all looks. Every kind of value gets
+an equal part of it, and Holm's correction shares that among everything tested of the kind. So 19
+of 20 makers without any difference never see a false proposal.
 """
 
 from __future__ import annotations

@@ -18,6 +18,7 @@ from consult.records.rows import call_row, read_pieces, rewrite_call
 from consult.records.schema import answers, calls, meta
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from sqlalchemy.engine import Connection
@@ -94,6 +95,32 @@ def count_finished(store: Store, tree: str) -> int:
     own = (calls.c.status == "finished") & (calls.c.tree == tree)
     with store.database.reading() as connection:
         return connection.scalar(select(func.count()).select_from(calls).where(own)) or 0
+
+
+def said_with_consent(
+    store: Store, tree: str, questions: Sequence[str], *, within: int, most: int
+) -> list[dict[str, str]]:
+    """What counts of the answers to some questions, call by call: of the first ``within`` finished
+    calls of a tree the first ``most`` whose callers consented to answers being kept.
+
+    No question may be about health, whose answers are not looked up.
+    """
+    with store.database.reading() as connection:
+        own = (calls.c.status == "finished") & (calls.c.tree == tree)
+        first = select(calls.c.id, calls.c.consent).where(own).order_by(calls.c.id).limit(within)
+        wanted = [number for number, consent in connection.execute(first) if consent][:most]
+        found: dict[int, dict[str, str]] = {number: {} for number in wanted}
+        if wanted:
+            rows = select(answers.c.call_id, answers.c.question, answers.c.said).where(
+                answers.c.call_id.between(wanted[0], wanted[-1]),
+                answers.c.question.in_(questions),
+            )
+            for number, question, said in connection.execute(
+                rows.order_by(answers.c.call_id, answers.c.seq)
+            ):
+                if number in found:
+                    found[number][question] = said
+    return list(found.values())
 
 
 def times_taken(
