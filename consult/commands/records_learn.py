@@ -16,6 +16,7 @@ from consult.commands.outcome import Outcome, complain, number_of, print_problem
 from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
+from consult.learning.errors import compare_errors
 from consult.learning.looks import FIRST, look_at
 from consult.learning.parts import compare_parts
 from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
@@ -91,9 +92,11 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
         a_second=A_SECOND,
     )
     yield from compare_times(basis.tree, timed)
+    past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
+    shipped = basis.population.base or basis.population
+    yield from compare_errors(basis.population, shipped, past)
     if basis.range is not None:
         kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
-        past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
         yield from compare_parts(past, kinds, basis.learned.of("fault"))
     said = said_with_consent(
         *(desk.store, basis.tree.name, body_questions(basis)),
@@ -213,6 +216,7 @@ def _effect(one: Comparison, calls: int) -> str:
         "time": f"{by:+.0f} s in a call as led now",
         "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
         f"{'higher' if one.value > one.now else 'lower'}",
+        "error": "intervals are wider" if one.value > one.now else "intervals are narrower",
         "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
     }[kind]
 

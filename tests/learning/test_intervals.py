@@ -8,7 +8,13 @@ from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 from scipy.special import betainc  # type: ignore[import-untyped]
 
-from consult.learning.intervals import beta_share, more_than_others, share_interval, t_beyond
+from consult.learning.intervals import (
+    beta_share,
+    chi_square_beyond,
+    more_than_others,
+    share_interval,
+    t_beyond,
+)
 from consult.learning.looks import WRONG, holm, look_at
 
 
@@ -34,6 +40,14 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
 def test_the_tails_of_t(t: float, degrees: float) -> None:
     """Both together."""
     assert t_beyond(t, degrees) == pytest.approx(2 * stats.t.sf(abs(t), degrees), rel=1e-6)
+
+
+@given(st.floats(0.01, 3000), st.integers(1, 2000))
+def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
+    """Twice the smaller one."""
+    law = stats.chi2(degrees)
+    known = 2 * min(law.cdf(value), law.sf(value))
+    assert chi_square_beyond(value, degrees) == pytest.approx(known, rel=1e-6, abs=1e-12)
 
 
 @given(st.integers(1, 60), st.integers(1, 200), st.data())
