@@ -116,7 +116,7 @@ def load_basis(
         contacts,
         people,
         found,
-        shares or NO_SHARES,
+        (shares or NO_SHARES).as_learned(learned.of("share")),
         limits,
         settings_of(folder, texts),
         sources,

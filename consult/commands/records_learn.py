@@ -16,6 +16,7 @@ from consult.commands.outcome import Outcome, complain, number_of, print_problem
 from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
+from consult.learning.answers import compare_answers, questions_compared
 from consult.learning.errors import compare_errors
 from consult.learning.looks import FIRST, look_at
 from consult.learning.parts import compare_parts
@@ -29,9 +30,12 @@ from consult.records.afterwards import (
     past_calls,
     said_with_consent,
     times_taken,
+    words_counted,
 )
 from consult.records.place import home_path
 from consult.tree.learned import Accepted, Learned, learned_file, learned_text
+from consult.tree.shares import FILE as SHARES_FILE
+from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -39,7 +43,7 @@ if TYPE_CHECKING:
     from consult.learning.looks import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
-_OF = {"time": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
+_OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
 NOT_YOURS = (
     "The settings in use are those that come with consult. Make your own folder first: "
     "consult begin FOLDER"
@@ -92,6 +96,10 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
         a_second=A_SECOND,
     )
     yield from compare_times(basis.tree, timed)
+    typed = words_counted(
+        desk.store, basis.tree.name, questions_compared(basis.tree), within=look.calls
+    )
+    yield from compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
     past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
     shipped = basis.population.base or basis.population
     yield from compare_errors(basis.population, shipped, past)
@@ -106,6 +114,12 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
     told = (told_body(basis, one, clock.today()) for one in said)
     bodies = [one for one in told if one is not None]
     yield from compare_means(basis.population, bodies, basis.learned.of("mean"))
+
+
+def _shipped_shares(basis: Basis) -> Shares:
+    """Those of the callers file, nothing learned."""
+    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
+    return (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
@@ -214,6 +228,7 @@ def _effect(one: Comparison, calls: int) -> str:
     by = (one.value - one.now) * one.count / calls
     return {
         "time": f"{by:+.0f} s in a call as led now",
+        "share": "what is worth asking",
         "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
         f"{'higher' if one.value > one.now else 'lower'}",
         "error": "intervals are wider" if one.value > one.now else "intervals are narrower",

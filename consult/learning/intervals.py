@@ -56,6 +56,13 @@ def _solved(rising: Callable[[float], float], value: float) -> float:
     return (low + high) / 2
 
 
+def as_often(failed: int, count: int, share: float) -> float:
+    """How likely so many, or so few, are by chance, where the true share (0 to 1) is known."""
+    at_least = beta_share(share, failed, count - failed + 1) if failed else 1.0
+    at_most = 1 - beta_share(share, failed + 1, count - failed) if failed < count else 1.0
+    return min(1.0, 2 * min(at_least, at_most))
+
+
 def t_beyond(t: float, degrees: float) -> float:
     """How likely a Student's t of so many degrees of freedom is as far from 0, either way."""
     return beta_share(degrees / (degrees + t * t), degrees / 2, 0.5)

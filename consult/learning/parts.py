@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from consult.learning.intervals import beta_share, more_than_others
+from consult.learning.intervals import as_often, more_than_others
 from consult.learning.proposals import Comparison, shrunk
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def compare_parts(
         if count < LEAST_CHAIRS or (not now and len(others) < LEAST_CHAIRS):
             continue
         if now:
-            chance = _as_often(failed, count, now / 100)
+            chance = as_often(failed, count, now / 100)
         else:
             chance = more_than_others(failed, count, sum(others), len(others))
         value = round(shrunk(0.0, 100 * failed / count, count, NO_FAULT_COUNTS), 1)
@@ -57,10 +57,3 @@ def compare_parts(
 def _faulty(outcome: ChairOutcome, kind: str) -> bool:
     """Whether a part of this kind may have been at fault; of a chair sent back it may be any."""
     return outcome.because == "fault" and (kind in outcome.parts or not outcome.parts)
-
-
-def _as_often(failed: int, count: int, share: float) -> float:
-    """How likely so many, or so few, are by chance, where the share is known."""
-    at_least = beta_share(share, failed, count - failed + 1) if failed else 1.0
-    at_most = 1 - beta_share(share, failed + 1, count - failed) if failed < count else 1.0
-    return min(1.0, 2 * min(at_least, at_most))

@@ -123,6 +123,29 @@ def said_with_consent(
     return list(found.values())
 
 
+def words_counted(
+    store: Store, tree: str, questions: Sequence[str], *, within: int
+) -> dict[str, dict[str, int]]:
+    """How often what was typed to some questions, in the first ``within`` finished calls of a tree:
+    question -> words -> answers. No question may be about health."""
+    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+    with store.database.reading() as connection:
+        nth = select(calls.c.id).where(own).order_by(calls.c.id).limit(1).offset(within - 1)
+        last = connection.scalar(nth)
+        if last is None:
+            return {}
+        rows = (
+            select(answers.c.question, answers.c.said, func.count())
+            .join(calls)
+            .where(own, calls.c.id <= last, answers.c.question.in_(questions))
+            .group_by(answers.c.question, answers.c.said)
+        )
+        found: dict[str, dict[str, int]] = {}
+        for question, said, count in connection.execute(rows):
+            found.setdefault(question, {})[said] = count
+    return found
+
+
 def times_taken(
     store: Store, tree: str, most: int, *, shortest: float, longest: float, a_second: int
 ) -> dict[str, dict[int, int]]:

@@ -9,6 +9,7 @@ from scipy import stats  # type: ignore[import-untyped]
 from scipy.special import betainc  # type: ignore[import-untyped]
 
 from consult.learning.intervals import (
+    as_often,
     beta_share,
     chi_square_beyond,
     more_than_others,
@@ -34,6 +35,14 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
         assert (low, high) == pytest.approx((known.low, known.high), abs=1e-7)
     else:
         assert (low, high) == (0, 1)
+
+
+@given(st.integers(0, 400), st.integers(0, 400), st.floats(0.001, 0.999))
+def test_as_often(count: int, more: int, share: float) -> None:
+    """Twice the smaller tail of the binomial law, both with the count itself."""
+    law = stats.binom(count + more, share)
+    known = min(1.0, 2 * min(law.cdf(count), law.sf(count - 1)))
+    assert as_often(count, count + more, share) == pytest.approx(known, abs=1e-9)
 
 
 @given(st.floats(-40, 40), st.floats(1, 3000))
