@@ -18,7 +18,7 @@ from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
 from consult.learning.answers import compare_answers, questions_compared
 from consult.learning.errors import compare_errors
-from consult.learning.looks import FIRST, look_at
+from consult.learning.looks import FIRST, LATEST, look_at
 from consult.learning.parts import compare_parts
 from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
 from consult.learning.proposals import Comparison, Proposals, kind_of, proposals
@@ -26,6 +26,7 @@ from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
 from consult.records.afterwards import (
+    Stretch,
     count_finished,
     past_calls,
     said_with_consent,
@@ -89,28 +90,18 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
 
 def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
     """Everything that is held against the calls of a look."""
-    timed = times_taken(
-        *(desk.store, basis.tree.name, look.calls),
-        shortest=SHORTEST,
-        longest=LONGEST,
-        a_second=A_SECOND,
-    )
+    latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
+    timed = times_taken(desk.store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
     yield from compare_times(basis.tree, timed)
-    typed = words_counted(
-        desk.store, basis.tree.name, questions_compared(basis.tree), within=look.calls
-    )
+    typed = words_counted(desk.store, latest, questions_compared(basis.tree))
     yield from compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
-    past = past_calls(desk.store, tree=basis.tree.name, most=look.calls)
+    past = past_calls(desk.store, stretch=latest)
     shipped = basis.population.base or basis.population
     yield from compare_errors(basis.population, shipped, past)
     if basis.range is not None:
         kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
         yield from compare_parts(past, kinds, basis.learned.of("fault"))
-    said = said_with_consent(
-        *(desk.store, basis.tree.name, body_questions(basis)),
-        within=look.calls,
-        most=MOST_CALLERS,
-    )
+    said = said_with_consent(desk.store, latest, body_questions(basis), most=MOST_CALLERS)
     told = (told_body(basis, one, clock.today()) for one in said)
     bodies = [one for one in told if one is not None]
     yield from compare_means(basis.population, bodies, basis.learned.of("mean"))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import Answer
 from consult.call.route import read
+from consult.learning.calibration import FEW
 from consult.learning.intervals import as_often
 from consult.learning.proposals import Comparison, shrunk
 from consult.tree.shares import Entry, weights_of
@@ -49,7 +50,8 @@ def compare_answers(
         now, was = (_weights(question, each) for each in (shares, shipped))
         for choice in question.choices:
             share = now[choice]
-            if not 0 < share < 100:
+            if not 0 < share < 100 or 0 < counted[choice] < FEW:
+                # So few answers point at people.
                 continue
             value = round(shrunk(was[choice], 100 * counted[choice] / count, count), 1)
             chance = as_often(counted[choice], count, share / 100)

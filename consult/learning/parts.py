@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from consult.learning.calibration import FEW
 from consult.learning.intervals import as_often, more_than_others
 from consult.learning.proposals import Comparison, shrunk
 
@@ -42,7 +43,7 @@ def compare_parts(
             for bad in each
         ]
         now, count, failed = in_use.get(code, 0.0), len(faults), sum(faults)
-        if count < LEAST_CHAIRS or (not now and len(others) < LEAST_CHAIRS):
+        if 0 < failed < FEW or count < LEAST_CHAIRS or (not now and len(others) < LEAST_CHAIRS):
             continue
         if now:
             chance = as_often(failed, count, now / 100)

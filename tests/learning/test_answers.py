@@ -99,5 +99,9 @@ def test_words_that_are_no_choice_and_few_answers() -> None:
     enough = {"desk_kind": {"fixed": LEAST_ANSWERS - 1, "1": 1}}
     found = list(compare_answers(TREE, SHARES, SHARES, enough))
     assert {one.count for one in found} == {LEAST_ANSWERS}
+    # A choice of four callers points at them.
+    four = {"desk_kind": {"fixed": LEAST_ANSWERS, "adjustable": 4, "none": 5}}
+    names = {one.name for one in compare_answers(TREE, SHARES, SHARES, four)}
+    assert names == {"share.desk_kind.fixed", "share.desk_kind.none"}
     assert all(TREE.questions[name].private is None for name in NAMES)
     assert "sex" not in NAMES
