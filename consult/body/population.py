@@ -142,6 +142,8 @@ class Population:
     """Of each dimension, where the file tells them apart; empty where ``source`` covers all."""
     cites: frozenset[str]
     """Every name of ``sources.yaml`` in the file."""
+    base: Population | None = None
+    """As it is in its file, where this one is corrected (``body.own_people``)."""
 
     def index(self, dimension: str) -> int:
         """Place of a dimension in ``order``; ValueError in words where there is none."""

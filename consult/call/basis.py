@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.body.own_people import corrected
 from consult.body.population import load_population
 from consult.call.as_learned import with_times
 from consult.fit.limits import limits_of
@@ -52,7 +53,7 @@ class Basis:
     sources: Sources = field(default_factory=shipped_sources)
     """What the tree, the contacts and the fit cite."""
     learned: Learned = NOTHING_LEARNED
-    """From the maker's own calls; the tree has its times already."""
+    """From the maker's own calls; tree and population are as it says already."""
     ask_pools: bool = True
     """False: pools ask nothing, and only answers given early count."""
 
@@ -94,16 +95,18 @@ def load_basis(
     range_problems: list[Problem] = []
     if is_there(folder / RANGE_FILE, texts):
         found, range_problems = load_range(folder / RANGE_FILE, texts)
+    learned_problems: list[Problem] = []
+    if learned is None:
+        learned, learned_problems = load_learned(learned_file(folder, texts), texts)
     people = population or load_population()
+    if learned is not None:
+        people = corrected(people, learned.of("mean"), learned.of("error"))
     limits = limits_of(found, people)
     loaded = load_tree(tree_path, texts=texts, limits=limits)
     shares, shares_problems = None, list[Problem]()
     pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
     if pooled and is_there(folder / SHARES_FILE, texts):
         shares, shares_problems = load_shares(folder / SHARES_FILE, texts)
-    learned_problems: list[Problem] = []
-    if learned is None:
-        learned, learned_problems = load_learned(learned_file(folder, texts), texts)
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
     problems += learned_problems
     if (
@@ -120,7 +123,7 @@ def load_basis(
         contacts,
         people,
         found,
-        shares or NO_SHARES,
+        (shares or NO_SHARES).as_learned(learned.of("share")),
         limits,
         settings_of(folder, texts),
         sources,

@@ -82,6 +82,11 @@ class ChairOutcome:
         return "; ".join([*pieces, *([f"blamed: {self.blamed}"] if self.blamed else [])])
 
 
+def reference_in(text: str) -> str:
+    """The reference that a stored line is about, if it is one."""
+    return text[3:10]
+
+
 def read_outcome(text: str) -> ChairOutcome | None:
     """What a stored line says; None where it is none."""
     head, *pieces = text.split("; ")

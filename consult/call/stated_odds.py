@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -25,7 +26,7 @@ class StatedOdds:
     """How sure consult was of the chair that was agreed."""
 
     fits: float
-    """Chance that it fits, 0 to 1."""
+    """Chance that it fits, and that no part known to fail comes back, 0 to 1."""
     questions: int
     """How many were answered, those about health apart."""
     parts: tuple[str, ...] = ()
@@ -69,7 +70,13 @@ def stated_odds(basis: Basis, now: State) -> StatedOdds | None:
     took = [one.took for one in now.call.answers]
     seconds = round(call_seconds(took)) if any(one is not None for one in took) else None
     parts = taken if plain == taken else ()
-    return StatedOdds(now.chosen.ordered.p_fits, answered, parts, seconds)
+    return StatedOdds(now.chosen.ordered.p_fits * _lasts(basis, taken), answered, parts, seconds)
+
+
+def _lasts(basis: Basis, parts: tuple[str, ...]) -> float:
+    """Chance that no part of a chair comes back with a fault, by what was learned."""
+    faults = basis.learned.of("fault")
+    return math.prod(1 - faults.get(code, 0.0) / 100 for code in parts)
 
 
 def _agreed_parts(now: State) -> tuple[str, ...] | None:

@@ -50,6 +50,7 @@ def run(options: Namespace) -> Outcome:
     if basis is None or shares is None:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
+    shares = shares.as_learned(basis.learned.of("share"))
     source = Source(shares, population, options.seed, clock.today())
     results: list[CallResult] = []
     led = _led(basis, source, options.count, results)

@@ -16,14 +16,27 @@ from consult.commands.outcome import Outcome, complain, number_of, print_problem
 from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_text import cut, table
-from consult.learning.looks import FIRST, look_at
-from consult.learning.proposals import Comparison, Proposals, proposals
+from consult.learning.answers import compare_answers, questions_compared
+from consult.learning.errors import compare_errors
+from consult.learning.looks import FIRST, LATEST, look_at
+from consult.learning.parts import compare_parts
+from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
+from consult.learning.proposals import Comparison, Proposals, kind_of, proposals
 from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
-from consult.records.afterwards import count_finished, times_taken
+from consult.records.afterwards import (
+    Stretch,
+    count_finished,
+    past_calls,
+    said_with_consent,
+    times_taken,
+    words_counted,
+)
 from consult.records.place import home_path
 from consult.tree.learned import Accepted, Learned, learned_file, learned_text
+from consult.tree.shares import FILE as SHARES_FILE
+from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -31,6 +44,7 @@ if TYPE_CHECKING:
     from consult.learning.looks import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
+_OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
 NOT_YOURS = (
     "The settings in use are those that come with consult. Make your own folder first: "
     "consult begin FOLDER"
@@ -76,13 +90,27 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
 
 def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
     """Everything that is held against the calls of a look."""
-    timed = times_taken(
-        *(desk.store, basis.tree.name, look.calls),
-        shortest=SHORTEST,
-        longest=LONGEST,
-        a_second=A_SECOND,
-    )
+    latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
+    timed = times_taken(desk.store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
     yield from compare_times(basis.tree, timed)
+    typed = words_counted(desk.store, latest, questions_compared(basis.tree))
+    yield from compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
+    past = past_calls(desk.store, stretch=latest)
+    shipped = basis.population.base or basis.population
+    yield from compare_errors(basis.population, shipped, past)
+    if basis.range is not None:
+        kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
+        yield from compare_parts(past, kinds, basis.learned.of("fault"))
+    said = said_with_consent(desk.store, latest, body_questions(basis), most=MOST_CALLERS)
+    told = (told_body(basis, one, clock.today()) for one in said)
+    bodies = [one for one in told if one is not None]
+    yield from compare_means(basis.population, bodies, basis.learned.of("mean"))
+
+
+def _shipped_shares(basis: Basis) -> Shares:
+    """Those of the callers file, nothing learned."""
+    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
+    return (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
@@ -178,7 +206,7 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
             cut(one.name, 50),
             _amount(one.name, one.now),
             _amount(one.name, one.value),
-            f"{one.count} answers",
+            number_of(one.count, _OF[kind_of(one.name)]),
             _effect(one, calls),
         )
 
@@ -187,8 +215,16 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
 
 def _effect(one: Comparison, calls: int) -> str:
     """What it changes, as far as that is known without leading a call."""
+    kind = kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
-    return f"{by:+.0f} s in a call as led now" if one.name.startswith("time.") else ""
+    return {
+        "time": f"{by:+.0f} s in a call as led now",
+        "share": "what is worth asking",
+        "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
+        f"{'higher' if one.value > one.now else 'lower'}",
+        "error": "intervals are wider" if one.value > one.now else "intervals are narrower",
+        "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
+    }[kind]
 
 
 def _amount(name: str, value: float) -> str:
@@ -206,8 +242,8 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
                 "in_use": one.now,
                 "shipped": one.shipped,
                 "value": one.value,
-                "answers": one.count,
-                "unit": _UNITS[name.partition(".")[0]],
+                "observations": one.count,
+                "unit": _UNITS[kind_of(name)],
             }
             for name, one in found.by_name.items()
         },

@@ -56,9 +56,47 @@ def _solved(rising: Callable[[float], float], value: float) -> float:
     return (low + high) / 2
 
 
+def as_often(failed: int, count: int, share: float) -> float:
+    """How likely so many, or so few, are by chance, where the true share (0 to 1) is known."""
+    at_least = beta_share(share, failed, count - failed + 1) if failed else 1.0
+    at_most = 1 - beta_share(share, failed + 1, count - failed) if failed < count else 1.0
+    return min(1.0, 2 * min(at_least, at_most))
+
+
 def t_beyond(t: float, degrees: float) -> float:
     """How likely a Student's t of so many degrees of freedom is as far from 0, either way."""
     return beta_share(degrees / (degrees + t * t), degrees / 2, 0.5)
+
+
+def chi_square_beyond(value: float, degrees: int) -> float:
+    """How likely a chi-square of so many degrees of freedom is as far out, twice the smaller tail.
+
+    The incomplete gamma function by its series, or its continued fraction (DLMF 8.7.1, 8.9.2).
+    """
+    a, x = degrees / 2, value / 2
+    if x <= 0:
+        return 0.0
+    front = math.exp(a * math.log(x) - x - math.lgamma(a))
+    if x < a + 1:
+        term = total = 1 / a
+        for n in range(1, 100_000):
+            term *= x / (a + n)
+            total += term
+            if term < total * 1e-15:
+                break
+        below = min(1.0, front * total)
+        return 2 * min(below, 1 - below)
+    b, c = x + 1 - a, 1 / _TINY
+    d = fraction = 1 / b
+    for n in range(1, 100_000):
+        b += 2
+        d = 1 / _not_zero(n * (a - n) * d + b)
+        c = _not_zero(b + n * (a - n) / c)
+        fraction *= c * d
+        if abs(c * d - 1) < 1e-14:
+            break
+    above = min(1.0, front * fraction)
+    return 2 * min(above, 1 - above)
 
 
 def more_than_others(count: int, of: int, other_count: int, others: int) -> float:

@@ -1,10 +1,10 @@
 """When past calls are looked at, and how sure a proposal must be, so that few are false.
 
 Looking after every call would find a difference by chance sooner or later. Calls are looked at when
-there are 50, 100, 200, 400 and so on, always the first so many. Look ``k`` may spend
-1 / (k (k + 1)) of ``WRONG``, which adds up to ``WRONG`` over all looks, and Holm's correction
-shares that among everything tested at one look. So 19 of 20 makers without any difference never
-see a false proposal.
+there are 50, 100, 200, 400 and so on, always the first so many, or the latest of them. Look ``k``
+may spend 1 / (k (k + 1)) of ``WRONG``, which adds up to ``WRONG`` over all looks. Every kind of
+value gets an equal part of it, and Holm's correction shares that among everything tested of the
+kind. So 19 of 20 makers without any difference never see a false proposal.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 FIRST = 50
 """Calls at the first look."""
+LATEST = 12_800
+"""Of the calls of a look, the latest so many are read: callers may change with the years."""
 WRONG = 0.05
 """Share of makers without any difference who may ever see a proposal."""
 

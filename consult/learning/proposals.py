@@ -11,13 +11,15 @@ from consult.learning.looks import holm
 if TYPE_CHECKING:
     from consult.learning.looks import Look
 
+KINDS = ("time", "share", "error", "mean", "fault")
+"""What is learned, by the beginning of the names; each may spend the same part of a look."""
 SHIPPED_COUNTS = 20
 """Observations that the shipped value counts as (assumed): own ones outweigh it from there on."""
 
 
-def shrunk(shipped: float, own: float, count: int) -> float:
+def shrunk(shipped: float, own: float, count: int, counts: int = SHIPPED_COUNTS) -> float:
     """The mean of ``count`` own observations, drawn towards the value shipped."""
-    return (SHIPPED_COUNTS * shipped + count * own) / (SHIPPED_COUNTS + count)
+    return (counts * shipped + count * own) / (counts + count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +54,18 @@ class Proposals:
 def proposals(look: Look, tested: Iterable[Comparison]) -> Proposals:
     """The values that differ by more than chance and by enough to matter.
 
-    Everything tested at one look must be given together: they share what the look may spend.
+    Everything of a kind that is tested at one look must be given together: they share what the
+    look may spend on that kind.
     """
     every = {one.name: one for one in tested}
-    sure = holm({name: one.chance for name, one in every.items()}, look.alpha)
+    sure: set[str] = set()
+    for kind in KINDS:
+        own = {name: one.chance for name, one in every.items() if kind_of(name) == kind}
+        sure |= holm(own, look.alpha / len(KINDS))
     found = tuple(every[name] for name in sorted(sure) if every[name].matters)
     return Proposals(look, len(every), found)
+
+
+def kind_of(name: str) -> str:
+    """What a name is of: time, share, error, mean or fault."""
+    return name.partition(".")[0]

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, get_args
 
+from consult.call.call import CAME, ODDS
 from consult.call.state import state_so_far
 from consult.call.understand import understand
 from consult.marked.marks import parse_marked
@@ -93,6 +94,10 @@ def told_in(call: Call, tree: Tree) -> Told:
     """Everything said in a call, answers that were amended later too."""
     told = Told()
     for answer in call.answers:
+        if answer.question in (ODDS, CAME):
+            # Our own words; of their figures only body measures tell of anybody.
+            told.numbers.update(numbers_in(answer.said) if answer.question == CAME else ())
+            continue
         question = tree.questions.get(answer.question)
         personal = question is None or (question.answer == "text" and _is_personal(question))
         where = f"the answer to {answer.question}"

@@ -22,6 +22,7 @@ from consult.practice.traits import Traits, draws_problems, load_traits, sized, 
 from consult.practice.truth import SOME_DAY, Band, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
+from consult.tree.learned import learned_file, load_learned
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
@@ -121,7 +122,10 @@ def _shares_beside(tree: Tree) -> Shares:
     """The callers file beside the tree; every share by default where there is none to read."""
     path = Path(tree.files[0]).parent / SHARES_FILE if tree.files else None
     shares = load_shares(path)[0] if path is not None and path.is_file() else None
-    return shares or NO_SHARES
+    if shares is None or path is None:
+        return NO_SHARES
+    learned = load_learned(learned_file(path.parent))[0]
+    return shares.as_learned(learned.of("share")) if learned else shares
 
 
 def _persona(

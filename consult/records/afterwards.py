@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Integer, cast, delete, func, insert, select
 
 from consult.call.call import CAME, ODDS
-from consult.call.chair_outcome import PastCall, read_outcome
+from consult.call.chair_outcome import PastCall, read_outcome, reference_in
 from consult.call.stated_odds import read_odds
 from consult.records.appending import insert_plain
 from consult.records.call_snapshot import Piece, Stored
@@ -18,8 +19,10 @@ from consult.records.rows import call_row, read_pieces, rewrite_call
 from consult.records.schema import answers, calls, meta
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
+    from sqlalchemy import ColumnElement, Select
     from sqlalchemy.engine import Connection
 
     from consult.call.chair_outcome import ChairOutcome
@@ -31,40 +34,50 @@ _AGREED = "advisers_agreed"
 
 
 def past_calls(
-    store: Store, since: datetime | None = None, until: datetime | None = None
+    store: Store,
+    since: datetime | None = None,
+    until: datetime | None = None,
+    stretch: Stretch | None = None,
 ) -> list[PastCall]:
-    """Finished calls with a chair agreed on, the oldest first, begun within a stretch of time.
+    """Finished calls with a chair agreed on, the oldest first, begun within some time, or of a
+    stretch.
 
     Only the two lines are read, and no answer of a caller. Of several outcomes of one chair the
     last counts.
     """
     with store.database.reading() as connection:
-        own = _finished(connection, since, until)
+        own = _finished(connection, since, until, stretch)
+        wanted = {reference for reference, _ in own.values()}
         lines = select(answers.c.call_id, answers.c.question, answers.c.said)
-        wanted = lines.where(answers.c.question.in_((ODDS, CAME)))
+        # Call by call: a later call follows up later.
+        both = lines.where(answers.c.question.in_((ODDS, CAME))).order_by(
+            answers.c.call_id, answers.c.seq
+        )
         odds: dict[int, StatedOdds] = {}
-        came: dict[str, tuple[tuple[int, int], ChairOutcome]] = {}
-        for place, (call_id, question, said) in enumerate(connection.execute(wanted)):
-            if question == ODDS:
+        came: dict[str, ChairOutcome] = {}
+        for call_id, question, said in connection.execute(
+            both.order_by(answers.c.call_id, answers.c.seq)
+        ):
+            if question == ODDS and call_id in own:
                 stated = read_odds(said)
                 if stated is not None:
                     odds[call_id] = stated
-            elif (outcome := read_outcome(said)) is not None:
-                # A later call follows up later.
-                at = (call_id, place)
-                before = came.get(outcome.reference)
-                if before is None or before[0] < at:
-                    came[outcome.reference] = at, outcome
+            elif question == CAME and reference_in(said) in wanted:
+                outcome = read_outcome(said)
+                if outcome is not None:
+                    came[outcome.reference] = outcome
     found = []
     for call_id, (reference, adviser) in own.items():
         if call_id in odds:
-            outcome = came[reference][1] if reference in came else None
-            found.append(PastCall(odds[call_id], outcome, adviser))
+            found.append(PastCall(odds[call_id], came.get(reference), adviser))
     return found
 
 
 def _finished(
-    connection: Connection, since: datetime | None, until: datetime | None
+    connection: Connection,
+    since: datetime | None,
+    until: datetime | None,
+    stretch: Stretch | None,
 ) -> dict[int, tuple[str, str]]:
     query = select(calls.c.id, calls.c.reference, calls.c.adviser)
     query = query.where(calls.c.status == "finished")
@@ -72,6 +85,8 @@ def _finished(
         query = query.where(calls.c.started_at >= utc(since))
     if until is not None:
         query = query.where(calls.c.started_at < utc(until))
+    if stretch is not None:
+        query = query.where(calls.c.id.in_(stretch.ids))
     rows = connection.execute(query.order_by(calls.c.id))
     return {number: (reference, adviser) for number, reference, adviser in rows}
 
@@ -83,27 +98,80 @@ def count_finished(store: Store, tree: str) -> int:
         return connection.scalar(select(func.count()).select_from(calls).where(own)) or 0
 
 
-def times_taken(
-    store: Store, tree: str, most: int, *, shortest: float, longest: float, a_second: int
-) -> dict[str, dict[int, int]]:
-    """How long answers took in the first ``most`` finished calls of a tree, those about health
-    apart: question -> time in parts of a second (``a_second`` of them) -> answers."""
-    own = (calls.c.status == "finished") & (calls.c.tree == tree)
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Finished calls of one tree, from one place in their order to before another."""
+
+    tree: str
+    first: int
+    """0 for the oldest."""
+    until: int
+
+    @property
+    def ids(self) -> Select[tuple[int]]:
+        """Their numbers in the records."""
+        own = (calls.c.status == "finished") & (calls.c.tree == self.tree)
+        ordered = select(calls.c.id).where(own).order_by(calls.c.id)
+        return ordered.offset(self.first).limit(self.until - self.first)
+
+
+def said_with_consent(
+    store: Store, stretch: Stretch, questions: Sequence[str], *, most: int
+) -> list[dict[str, str]]:
+    """What counts of the answers to some questions, call by call, of the first ``most`` calls of a
+    stretch whose callers consented to answers being kept.
+
+    No question may be about health, whose answers are not looked up.
+    """
     with store.database.reading() as connection:
-        nth = select(calls.c.id).where(own).order_by(calls.c.id).limit(1).offset(most - 1)
-        last = connection.scalar(nth)
-        if last is None:
-            return {}
-        part = cast(func.round(answers.c.took * a_second), Integer)
-        rows = (
-            select(answers.c.question, part, func.count())
-            .join(calls)
-            .where(own, calls.c.id <= last, answers.c.took.between(shortest, longest))
-            .group_by(answers.c.question, part)
-        )
-        found: dict[str, dict[int, int]] = {}
-        for question, parts, count in connection.execute(rows):
-            found.setdefault(question, {})[parts] = count
+        agreed = select(calls.c.id).where(calls.c.id.in_(stretch.ids), calls.c.consent.is_(True))
+        wanted = list(connection.scalars(agreed.order_by(calls.c.id).limit(most)))
+        found: dict[int, dict[str, str]] = {number: {} for number in wanted}
+        if wanted:
+            rows = select(answers.c.call_id, answers.c.question, answers.c.said).where(
+                answers.c.call_id.between(wanted[0], wanted[-1]),
+                answers.c.question.in_(questions),
+            )
+            for number, question, said in connection.execute(
+                rows.order_by(answers.c.call_id, answers.c.seq)
+            ):
+                if number in found:
+                    found[number][question] = said
+    return list(found.values())
+
+
+def words_counted(
+    store: Store, stretch: Stretch, questions: Sequence[str]
+) -> dict[str, dict[str, int]]:
+    """How often what was typed to some questions in a stretch: question -> words -> answers. No
+    question may be about health."""
+    asked = answers.c.question.in_(questions)
+    with store.database.reading() as connection:
+        return _counted(connection, stretch, answers.c.said, asked)
+
+
+def times_taken(
+    store: Store, stretch: Stretch, *, shortest: float, longest: float, a_second: int
+) -> dict[str, dict[int, int]]:
+    """How long answers took in a stretch, those about health apart: question -> time in parts of a
+    second (``a_second`` of them) -> answers."""
+    part = cast(func.round(answers.c.took * a_second), Integer)
+    usual = answers.c.took.between(shortest, longest)
+    with store.database.reading() as connection:
+        return _counted(connection, stretch, part, usual)
+
+
+def _counted(
+    connection: Connection, stretch: Stretch, what: ColumnElement[Any], which: ColumnElement[bool]
+) -> dict[str, dict[Any, int]]:
+    """Answers by question and by something else."""
+    ids = list(connection.scalars(stretch.ids))
+    found: dict[str, dict[Any, int]] = {}
+    if ids:
+        inside = answers.c.call_id.between(ids[0], ids[-1]) & answers.c.call_id.in_(stretch.ids)
+        rows = select(answers.c.question, what, func.count()).where(inside, which)
+        for question, value, count in connection.execute(rows.group_by(answers.c.question, what)):
+            found.setdefault(question, {})[value] = count
     return found
 
 

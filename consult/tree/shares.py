@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -93,6 +93,26 @@ class Shares:
         For two trees compared: a question that only the older one has is answered as before.
         """
         questions = {**other.questions, **self.questions}
+        return Shares(self.name, self.sex, self.remembered, self.unknown, questions)
+
+    def as_learned(self, learned: Mapping[str, float]) -> Shares:
+        """These shares with some of a maker's own, of 100 callers, by ``question.choice``.
+
+        What the file states of the other choices of a question keeps its proportions.
+        """
+        questions = dict(self.questions)
+        own: dict[str, dict[str, float]] = {}
+        for name, share in learned.items():
+            question, _, choice = name.partition(".")
+            own.setdefault(question, {})[choice] = share
+        for question, shares in own.items():
+            entry = questions.get(question, Entry())
+            others = {one: share for one, share in entry.shares.items() if one not in shares}
+            stated = sum(others.values())
+            left = max(0.0, 100 - sum(shares.values()))
+            times = left / stated if stated else 0.0
+            scaled = {one: share * times for one, share in others.items()}
+            questions[question] = replace(entry, shares={**scaled, **shares})
         return Shares(self.name, self.sex, self.remembered, self.unknown, questions)
 
 

@@ -25,6 +25,7 @@ from consult.call.ending import ended
 from consult.call.follow_up import again
 from consult.call.state import State, state
 from consult.call.stated_odds import StatedOdds, read_odds, stated_odds
+from consult.tree.learned import Accepted, Learned
 from tests.call.calls import TODAY, derived, seating
 from tests.call.test_follow_up import first, second
 from tests.ui.desk import demo
@@ -219,3 +220,15 @@ def test_the_lines_are_added_once() -> None:
     assert ended(seating(), then, outcome, NOON) is then
     again_worked_out = state(seating(), then.call)
     assert derived(again_worked_out) == derived(now)
+
+
+def test_the_odds_count_a_part_that_is_known_to_fail() -> None:
+    """A fifth of the chairs with this lift came back: four fifths of the odds are left."""
+    now = finished()
+    before = stated_odds(seating(), now)
+    entry = Accepted("fault.LIFT-HIGH", 20.0, 0.0, 200, "2026-11-29")
+    after = stated_odds(replace(seating(), learned=Learned((entry,))), now)
+    assert before is not None
+    assert after is not None
+    assert "LIFT-HIGH" in before.parts
+    assert after.fits == pytest.approx(0.8 * before.fits)

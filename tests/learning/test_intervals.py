@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 from scipy.special import betainc  # type: ignore[import-untyped]
 
-from consult.learning.intervals import beta_share, more_than_others, share_interval, t_beyond
+from consult.learning.intervals import (
+    as_often,
+    beta_share,
+    chi_square_beyond,
+    more_than_others,
+    share_interval,
+    t_beyond,
+)
 from consult.learning.looks import WRONG, holm, look_at
 
 
@@ -30,10 +37,26 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
         assert (low, high) == (0, 1)
 
 
+@given(st.integers(0, 400), st.integers(0, 400), st.floats(0.001, 0.999))
+def test_as_often(count: int, more: int, share: float) -> None:
+    """Twice the smaller tail of the binomial law, both with the count itself."""
+    law = stats.binom(count + more, share)
+    known = min(1.0, 2 * min(law.cdf(count), law.sf(count - 1)))
+    assert as_often(count, count + more, share) == pytest.approx(known, abs=1e-9)
+
+
 @given(st.floats(-40, 40), st.floats(1, 3000))
 def test_the_tails_of_t(t: float, degrees: float) -> None:
     """Both together."""
     assert t_beyond(t, degrees) == pytest.approx(2 * stats.t.sf(abs(t), degrees), rel=1e-6)
+
+
+@given(st.floats(0.01, 3000), st.integers(1, 2000))
+def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
+    """Twice the smaller one."""
+    law = stats.chi2(degrees)
+    known = 2 * min(law.cdf(value), law.sf(value))
+    assert chi_square_beyond(value, degrees) == pytest.approx(known, rel=1e-6, abs=1e-12)
 
 
 @given(st.integers(1, 60), st.integers(1, 200), st.data())

@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 
 from consult.body.population import Population
 from consult.call.basis import Basis
-from consult.call.call import Answer, Call
+from consult.call.call import CAME, ODDS, Answer, Call
+from consult.call.chair_outcome import Again, ChairOutcome
+from consult.call.stated_odds import StatedOdds
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder
 from consult.practice.from_call import Refused, exercise_from_call
@@ -211,6 +213,18 @@ def test_answers_put_back_are_found() -> None:
     assert leftovers(without + "says:\n", told, basis) == []
     put_back = without.replace("truth:\n", 'truth:\n  stand_up: "just_up"\n')
     assert "stand_up is left" in " ".join(leftovers(put_back, told, basis))
+
+
+def test_what_a_call_left_for_later_is_not_what_the_caller_said() -> None:
+    """The words of its odds and of what came of the chair are ours; a measure in them is not."""
+    call, basis = demo("01")
+    odds = StatedOdds(0.98, 33, ("SEAT-M",), 540).text
+    came = ChairOutcome("7K3-M2Q", "adjusted", again={"popliteal_height": Again("told", 391, 383)})
+    then = call.add(Answer(ODDS, odds)).add(Answer(CAME, came.text))
+    text = made(then, basis)
+    assert leftovers(text, then, basis) == []
+    assert leftovers(text + "says:\n  - Fits 540 times.\n", then, basis) == []
+    assert "383" in " ".join(leftovers(text + "says:\n  - It is 383.\n", then, basis))
 
 
 def test_the_tree_may_say_what_the_caller_said_too() -> None:
