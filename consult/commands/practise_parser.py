@@ -8,6 +8,7 @@ from consult.practice.model import LEVELS, level_of
 
 _EXAMPLES = """\
 examples:
+  consult practise --example                        a whole call to read, every turn explained
   consult practise                                  choose a caller
   consult practise short_and_mixed --level unaided  this caller, without help
   consult practise --course first_week              the calls of a course, in its order
@@ -57,6 +58,12 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     practise.add_argument("--course", metavar="FILE", help="a course, by its name or its file")
     instead = practise.add_mutually_exclusive_group()
     instead.add_argument("--list", action="store_true", help="list the callers and courses")
+    instead.add_argument(
+        "--example", action="store_true", help="print a call that plays itself, with a commentary"
+    )
+    instead.add_argument(
+        "--words", action="store_true", help="print the words of the trade, with drawings"
+    )
     instead.add_argument(
         "--record",
         action="store_true",

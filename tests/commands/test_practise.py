@@ -325,6 +325,18 @@ def test_a_template_is_written_and_never_over_another(
     assert not kept.read("Ann").done
 
 
+def test_what_comes_before_the_first_call(kept: Learners, run: Run) -> None:
+    """The worked example and the words of the trade are printed, and no record is begun."""
+    made = run("practise", "--example")
+    assert made.code == 0
+    assert "    # Everybody hears this list" in made.out
+    assert "    typed: /floor 2" in made.out
+    made = run("practise", "--words")
+    assert made.code == 0
+    assert "Lower leg (popliteal height)" in made.out
+    assert not kept.folder.exists()
+
+
 def test_the_check_of_the_score(run: Run) -> None:
     """A row for each adviser, the rank correlation, and what may never happen."""
     made = run("practise", "--check-score", "1")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from consult.practice.model import LEVELS, level_words
+from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
     from consult.practice.catalogue import Choice, Progress, Step
-    from consult.practice.learner.done import Done
+    from consult.practice.learner.done import Done, Record
     from consult.practice.model import Level
     from consult.ui.practice.practising import Practising
 
@@ -31,9 +32,31 @@ class Row:
     """May not be chosen yet."""
 
 
-def rows(practising: Practising) -> list[Row]:
-    """What the learner can choose: the next one on top, or the course in its order."""
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """A line of the list that opens something to read or to watch."""
+
+    action: Literal["example", "trade_words"]
+    title: str
+    about: str
+    locked = False
+
+
+LESSONS = (
+    Lesson("example", f"FIRST: {EXAMPLE_TITLE}", "every turn explained; Enter plays the next one"),
+    Lesson("trade_words", f"FIRST: {WORDS_TITLE}", "with drawings: where the tape starts and ends"),
+)
+
+
+def rows(practising: Practising) -> list[Row | Lesson]:
+    """What the learner can choose: the next one on top, or the course in its order. Before the
+    first call of all there is something to watch and to read."""
     record = practising.record()
+    lessons = () if record.done else LESSONS
+    return [*lessons, *_calls(practising, record)]
+
+
+def _calls(practising: Practising, record: Record) -> list[Row]:
     led = practising.progress(record)
     if led is not None:
         return course_rows(practising, led)
