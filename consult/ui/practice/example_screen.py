@@ -20,7 +20,9 @@ from consult.ui.words import literal
 if TYPE_CHECKING:
     from consult.practice.worked import Scene
 
-_OVER = "That was the call. Esc goes back; the next line of the list is your own first call."
+_OVER = (
+    "That was the call. Esc goes back: read the words of the trade, then take your own first call."
+)
 
 
 class ExampleScreen(Page[None]):

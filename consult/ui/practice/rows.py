@@ -66,7 +66,7 @@ def _calls(practising: Practising, record: Record) -> list[Row]:
     found = []
     for one in practising.choices:
         about = f"{one.difficulty}  |  {one.name}  |  {played(one, record.done)}"
-        if one is not first:
+        if one is not first or (of_course and not due):
             found.append(Row(one, one.listed.title, about, seed=practising.seed))
             continue
         # What it is that is due would give away what the caller is going to do.
@@ -117,12 +117,12 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
 def step_words(step: Step) -> str:
     """How far the learner is with one exercise of a course."""
     if step.passed and step.best is not None:
-        return f"PASSED, best {step.best:.0f} of 100"
+        return f"PASSED, best {of_100(step.best)}"
     if not step.open:
         return "pass the ones before it first"
     if step.best is None:
         return "not tried yet"
-    return f"tried {_times(step.tries)}, best {step.best:.0f} of 100, not passed"
+    return f"tried {_times(step.tries)}, best {of_100(step.best)}, not passed"
 
 
 def played(choice: Choice, done: Sequence[Done]) -> str:
@@ -140,7 +140,12 @@ def played(choice: Choice, done: Sequence[Done]) -> str:
 def result(done: Done) -> str:
     """ "71 of 100, passed"; a failure is loud."""
     how = "passed" if done.passed else "NOT PASSED"
-    return f"{done.of_100:.0f} of 100, {how}"
+    return f"{of_100(done.of_100)}, {how}"
+
+
+def of_100(score: float) -> str:
+    """ "71 of 100"; 100 only where nothing was lost."""
+    return f"{min(round(score), 99 if score < 100 else 100)} of 100"
 
 
 def day_words(day: date) -> str:

@@ -132,7 +132,10 @@ class StartScreen(Screen[None]):
         row = self._rows[int(event.option_id)]
         if not isinstance(row, Lesson):
             self.play(row)
-        elif row.action == "example":
+            return
+        # What comes after a lesson is the next line.
+        self.query_one(OptionList).action_cursor_down()
+        if row.action == "example":
             self.action_example()
         else:
             self.action_trade_words()
