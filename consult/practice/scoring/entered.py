@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.worth import taped
 from consult.practice.scoring.evidence import quoted
 from consult.practice.scoring.points import (
     ROUNDING,
@@ -149,7 +150,7 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
     entered, true = own.entered(question), _true(evidence, question)
     at = own.asked[question.name][-1].number if question.name in own.asked else own.last
     better = f"Ask: {quoted(question.ask)}"
-    if question.coach:
+    if question.coach and taped(question):
         better = f"{better} Coach it: {quoted(question.coach)}"
     if not isinstance(entered, float):
         if evidence.stopped or true is None:
@@ -165,6 +166,10 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
         f"You entered {_said(question, entered)}, but the true figure is "
         f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
     )
+    told = _told(evidence).get(question.name, [""])[-1]
+    heard = value_of(question, told)
+    if isinstance(heard, float) and abs(heard - entered) > _SAME:
+        better = f"The caller said “{told}”. Say back each figure as you type it."
     return Finding(name, 0.0, at, why, better)
 
 

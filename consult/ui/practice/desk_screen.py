@@ -126,7 +126,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             if question is None or self.waits(question):
                 self._tell_what_to_do()
             elif self.chair_first:
-                self.tell(f"{CHAIR_FIRST}. Alt+Q asks all the same.", "")
+                self._tell_chair_first()
             else:
                 self.action_ask_caller()
             return
@@ -161,6 +161,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         if self.session.amending is None:
             self.tell("Enter asks it, F4 coaches first, Esc closes it.", "")
 
+    def _tell_chair_first(self) -> None:
+        self.tell(f"{CHAIR_FIRST}. Alt+Q asks all the same.", "")
+
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
         if question is not None:
@@ -186,6 +189,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         question = self.on_desk
         if question is None:
             self._tell_what_to_do()
+        elif self.chair_first:
+            self._tell_chair_first()
         elif question.coach and taped(question):
             self.exercise.coach(question.name, self.clock())
             self._spoke()
