@@ -190,7 +190,7 @@ def _mismatch(options: Namespace) -> str:
     if options.course and does not in ("", "record"):
         return f"--course goes with --record, not with --{does.replace('_', '-')}."
     belongs = {
-        "csv": ("report",),
+        "csv": ("report", "list"),
         "json": ("report", "list"),
         "without_conversations": ("export",),
         "yes": ("delete",),

@@ -102,7 +102,9 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         "their scores with what came of the calls; takes some minutes",
     )
     practise.add_argument(
-        "--csv", action="store_true", help="with --report: CSV, a row for each learner"
+        "--csv",
+        action="store_true",
+        help="with --report: CSV, a row for each learner; with --list: a row for each caller",
     )
     practise.add_argument("--json", action="store_true", help="with --report and --list: JSON")
     practise.add_argument(

@@ -99,6 +99,16 @@ def test_list(run: Run, kept: Learners) -> None:
 
 @pytest.mark.any_day
 @pytest.mark.usefixtures("house")
+def test_list_as_a_table(run: Run, house: Path, kept: Learners) -> None:
+    """A row for each caller, for a spreadsheet."""
+    made = run("practise", "--list", "--csv")
+    assert made.code == 0
+    head, *rows = made.out.lstrip("\ufeff").splitlines()
+    assert head == "name,title,tree,difficulty,behaviours,played"
+    assert len(rows) == len(list(CALLERS.glob("*.yaml")))
+    assert any(row.startswith("tape_too_far,") and "wrong_tape" in row for row in rows)
+
+
 def test_record(run: Run, kept: Learners) -> None:
     """What is due, what was missed, the latest exercises, and whom to play next."""
     made = run("practise", "--record", "--learner", "Ann Lee")
@@ -189,7 +199,7 @@ def test_hostile_learner(run: Run, kept: Learners, tmp_path: Path) -> None:
             "A course sets the level and seed of each call",
         ),
         (("--course", "two", "--list"), "--course goes with --record, not with --list."),
-        (("--csv",), "--csv goes with --report."),
+        (("--csv",), "--csv goes with --report or --list."),
         (("--yes", "--list"), "--yes goes with --delete."),
         (("--seed", "-1"), "--seed takes a whole number"),
         (("--learner", "  "), "The name of the learner is empty. Type one."),
