@@ -97,9 +97,8 @@ def test_list(run: Run, kept: Learners) -> None:
     assert told["courses"] == [{"name": "two", "title": "Two calls"}]
 
 
-@pytest.mark.any_day
-@pytest.mark.usefixtures("house")
-def test_list_as_a_table(run: Run, house: Path, kept: Learners) -> None:
+@pytest.mark.usefixtures("house", "kept")
+def test_list_as_a_table(run: Run) -> None:
     """A row for each caller, for a spreadsheet."""
     made = run("practise", "--list", "--csv")
     assert made.code == 0
@@ -109,6 +108,8 @@ def test_list_as_a_table(run: Run, house: Path, kept: Learners) -> None:
     assert any(row.startswith("tape_too_far,") and "wrong_tape" in row for row in rows)
 
 
+@pytest.mark.any_day
+@pytest.mark.usefixtures("house")
 def test_record(run: Run, kept: Learners) -> None:
     """What is due, what was missed, the latest exercises, and whom to play next."""
     made = run("practise", "--record", "--learner", "Ann Lee")
