@@ -40,6 +40,10 @@ def run(options: Namespace) -> Outcome:
             from consult.commands import practise_report
 
             return practise_report.run(options)
+        if options.example or options.words:
+            from consult.commands import practise_lessons
+
+            return practise_lessons.run(options)
         if options.template:
             from consult.commands import practise_template
 
@@ -175,6 +179,8 @@ def _mismatch(options: Namespace) -> str:
         "from_call",
         "template",
         "check_score",
+        "example",
+        "words",
     )
     does = next((name for name in instead if getattr(options, name) not in (None, False)), "")
     if options.caller and does and does != "check_score":
@@ -184,7 +190,7 @@ def _mismatch(options: Namespace) -> str:
     if options.course and does not in ("", "record"):
         return f"--course goes with --record, not with --{does.replace('_', '-')}."
     belongs = {
-        "csv": ("report",),
+        "csv": ("report", "list"),
         "json": ("report", "list"),
         "without_conversations": ("export",),
         "yes": ("delete",),

@@ -8,6 +8,7 @@ from consult.practice.model import LEVELS, level_of
 
 _EXAMPLES = """\
 examples:
+  consult practise --example                        a whole call to read, every turn explained
   consult practise                                  choose a caller
   consult practise short_and_mixed --level unaided  this caller, without help
   consult practise --course first_week              the calls of a course, in its order
@@ -58,6 +59,12 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     instead = practise.add_mutually_exclusive_group()
     instead.add_argument("--list", action="store_true", help="list the callers and courses")
     instead.add_argument(
+        "--example", action="store_true", help="print a call that plays itself, with a commentary"
+    )
+    instead.add_argument(
+        "--words", action="store_true", help="print the words of the trade, with drawings"
+    )
+    instead.add_argument(
         "--record",
         action="store_true",
         help="show strengths and what comes next, or progress in a course",
@@ -95,7 +102,9 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         "their scores with what came of the calls; takes some minutes",
     )
     practise.add_argument(
-        "--csv", action="store_true", help="with --report: CSV, a row for each learner"
+        "--csv",
+        action="store_true",
+        help="with --report: CSV, a row for each learner; with --list: a row for each caller",
     )
     practise.add_argument("--json", action="store_true", help="with --report and --list: JSON")
     practise.add_argument(

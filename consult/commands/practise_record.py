@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
@@ -25,7 +25,7 @@ from consult.practice.catalogue import (
     progress,
     suggested,
 )
-from consult.practice.learner.export import export_csv, export_json, one_line
+from consult.practice.learner.export import csv_text, export_csv, export_json, one_line
 from consult.practice.learner.store import same_name
 from consult.records.place import home_path
 from consult.ui.practice.record_words import course_text, record_text
@@ -42,7 +42,7 @@ _LONGEST = 60
 def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
     """Do the one asked for."""
     if options.list:
-        return _list(learners, learner, as_json=options.json)
+        return _list(learners, learner, options)
     if options.record:
         return _record(options, learners, learner)
     if options.delete:
@@ -50,26 +50,35 @@ def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
     return _export(learners, learner, options.export, logs=not options.without_conversations)
 
 
-def _list(learners: Learners, learner: str, *, as_json: bool) -> Outcome:
+_COLUMNS = ("name", "title", "tree", "difficulty", "behaviours", "played")
+
+
+def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     folder = callers_folder()
     choices, problems = choices_in(folder)
     print_problems(problems)
     done = learners.read(learner).done
     courses = _courses(folder)
-    if as_json:
+    callers: list[dict[str, Any]] = [
+        {
+            "name": one.name,
+            "title": one.listed.title,
+            "tree": one.listed.tree,
+            "difficulty": one.difficulty,
+            "behaviours": sorted({each.kind for each in one.behaviours}),
+            "played": sum(each.caller == one.name for each in done),
+        }
+        for one in choices
+    ]
+    if options.csv:
+        rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
+        # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
+        print(csv_text(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end="")
+        return Outcome.DONE
+    if options.json:
         print_json(
             {
-                "callers": [
-                    {
-                        "name": one.name,
-                        "title": one.listed.title,
-                        "tree": one.listed.tree,
-                        "difficulty": one.difficulty,
-                        "behaviours": sorted({each.kind for each in one.behaviours}),
-                        "played": sum(each.caller == one.name for each in done),
-                    }
-                    for one in choices
-                ],
+                "callers": callers,
                 "courses": [{"name": one.name, "title": one.title} for one in courses],
             }
         )

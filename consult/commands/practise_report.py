@@ -7,8 +7,10 @@ from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
 from consult.in_file import UnreadableError, read_file
+from consult.practice.catalogue import callers_folder, choices_in
 from consult.practice.learner.export import read_export
-from consult.practice.learner.report import group_report, report_csv, report_json, report_text
+from consult.practice.learner.report import group_report, to_practise
+from consult.practice.learner.report_text import report_csv, report_json, report_text
 from consult.visible import visible
 
 
@@ -24,11 +26,13 @@ def run(options: Namespace) -> Outcome:
             return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
     report = group_report(records)
+    choices, _ = choices_in(callers_folder())
+    nexts = to_practise(report, {one.name: one.behaviours for one in choices})
     if options.csv:
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
         print(report_csv(report), end="")
     elif options.json:
-        print(report_json(report), end="")
+        print(report_json(report, nexts), end="")
     else:
-        print(visible(report_text(report)), end="")
+        print(visible(report_text(report, nexts)), end="")
     return Outcome.DONE

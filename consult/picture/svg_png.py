@@ -35,20 +35,28 @@ def png(shapes: Iterable[Shape], size: Point, dpi: float = 150.0) -> bytes:
 
     ValueError for a resolution of nothing, or one at which the picture would be too large.
     """
-    from PIL import Image, ImageDraw
+    from PIL import Image
 
     per_mm = dpi / 25.4
     wide, high = (math.ceil(one * per_mm) for one in size)
     if dpi <= 0 or wide * high * _FINER**2 > _MOST:
         raise ValueError(f"At {dpi:g} dots per inch the picture is {wide} by {high} dots.")
-    picture = Image.new("L", (wide * _FINER, high * _FINER), 255)
-    canvas = _Canvas(ImageDraw.Draw(picture), per_mm * _FINER)
-    for shape in shapes:
-        canvas.draw(shape)
-    small = picture.resize((wide, high), Image.Resampling.BOX)
+    small = Image.frombytes("L", (wide, high), b"".join(dots(shapes, (wide, high), per_mm)))
     written = io.BytesIO()
     small.save(written, "PNG", dpi=(dpi, dpi), optimize=True)
     return written.getvalue()
+
+
+def dots(shapes: Iterable[Shape], size: tuple[int, int], per_mm: float) -> list[bytes]:
+    """The drawing in so many dots (width, height): a line each, a grey (0 to 255) for a dot."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new("L", (size[0] * _FINER, size[1] * _FINER), 255)
+    canvas = _Canvas(ImageDraw.Draw(picture), per_mm * _FINER)
+    for shape in shapes:
+        canvas.draw(shape)
+    grey = picture.resize(size, Image.Resampling.BOX).tobytes()
+    return [grey[at : at + size[0]] for at in range(0, len(grey), size[0])]
 
 
 class _Canvas:

@@ -137,6 +137,7 @@ def _signed(figure: str, unit: str) -> float | None:
 _TEXT = """\
 # A practice caller. Keep the file beside the other callers (trees/practice), called as on the next
 # line. Check it with: consult check {name}.yaml. All mistakes are reported at once.
+# CALLERS.md in the folder trees/practice explains every key.
 practice: {name}
 # Shown before the call, so it gives nothing away. turns_out is shown after it.
 title: A chair for the office

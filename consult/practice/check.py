@@ -145,7 +145,7 @@ def practice_problems(path: Path) -> list[Problem]:
         problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
     population = load_population()
     problems += caller_problems(marked, tree, population, ways)
-    problems += draws_problems(marked, traits_beside(path, tree)[0])
+    problems += draws_problems(marked, *traits_beside(path, tree))
     contacts, _ = load_contacts(trees / CONTACTS_FILE)
     persona = None if wrong_form else load_persona(path, tree, population, seed=1)[0]
     if persona is not None and contacts is not None:

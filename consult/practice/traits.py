@@ -10,11 +10,11 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from consult.content.callers.chance import uniform
-from consult.marked.marks import Marked
-from consult.marked.schema import load_followed
+from consult.marked.marks import Marked, load_marked
+from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
 from consult.problems import Problem, listed, nearest
@@ -56,11 +56,14 @@ class Traits:
 
 def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     """Read a file of traits; None where it has errors, which the problems name."""
-    marked, problems = load_followed(path, SCHEMA)
+    marked, problems = load_marked(path)
     if marked is None:
         return None, problems
-    if not problems:
-        problems = list(_problems(marked, tree))
+    wrong_form = schema_problems(marked, load_schema(SCHEMA))
+    problems = [*problems, *wrong_form]
+    sound = _sound(marked) if wrong_form else marked
+    if sound is not None:
+        problems = [*problems, *_problems(sound, tree)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
     blocks: Mapping[str, Mapping[str, str]] = marked.data["traits"]
@@ -71,13 +74,37 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     return Traits(marked.raw("tree") or "", tuple(found)), problems
 
 
-def draws_problems(marked: Marked, traits: Traits | None) -> Iterator[Problem]:
-    """What a caller's file draws that there is not."""
+def _sound(marked: Marked) -> Marked | None:
+    """The file without its traits of the wrong form, so that the others are checked all the same;
+    None where not even its head has the right form."""
+    data = marked.data
+    if not isinstance(data, dict) or not isinstance(data.get("traits"), dict):
+        return None
+
+    def part(traits: Mapping[str, Any], what: str) -> Marked:
+        digest = f"{marked.digest} {what}"
+        return replace(marked, data={**data, "traits": dict(traits)}, digest=digest)
+
+    schema = load_schema(SCHEMA)
+    traits = {
+        name: block
+        for name, block in data["traits"].items()
+        if not schema_problems(part({name: block}, name), schema)
+    }
+    return part(traits, "sound") if traits else None
+
+
+def draws_problems(
+    marked: Marked, traits: Traits | None, problems: Sequence[Problem] = ()
+) -> Iterator[Problem]:
+    """What a caller's file draws that there is not; ``problems`` are those of the traits' file."""
     for group in caller_file.draws(marked):
         where = marked.key("draws", group)
         if traits is None:
-            said = "There are no traits to draw from."
-            yield Problem(where, said, f"Write {FILE} beside the callers.", "no-traits")
+            said, fix = "There are no traits to draw from.", f"Write {FILE} beside the callers."
+            if problems:
+                said, fix = "The traits cannot be read.", f"Check {FILE} first."
+            yield Problem(where, said, fix, "no-traits")
             return
         if group not in traits.groups:
             said = f"There is no group of traits called '{group}'."

@@ -97,6 +97,17 @@ def test_list(run: Run, kept: Learners) -> None:
     assert told["courses"] == [{"name": "two", "title": "Two calls"}]
 
 
+@pytest.mark.usefixtures("house", "kept")
+def test_list_as_a_table(run: Run) -> None:
+    """A row for each caller, for a spreadsheet."""
+    made = run("practise", "--list", "--csv")
+    assert made.code == 0
+    head, *rows = made.out.lstrip("\ufeff").splitlines()
+    assert head == "name,title,tree,difficulty,behaviours,played"
+    assert len(rows) == len(list(CALLERS.glob("*.yaml")))
+    assert any(row.startswith("tape_too_far,") and "wrong_tape" in row for row in rows)
+
+
 @pytest.mark.any_day
 @pytest.mark.usefixtures("house")
 def test_record(run: Run, kept: Learners) -> None:
@@ -189,7 +200,7 @@ def test_hostile_learner(run: Run, kept: Learners, tmp_path: Path) -> None:
             "A course sets the level and seed of each call",
         ),
         (("--course", "two", "--list"), "--course goes with --record, not with --list."),
-        (("--csv",), "--csv goes with --report."),
+        (("--csv",), "--csv goes with --report or --list."),
         (("--yes", "--list"), "--yes goes with --delete."),
         (("--seed", "-1"), "--seed takes a whole number"),
         (("--learner", "  "), "The name of the learner is empty. Type one."),
@@ -323,6 +334,18 @@ def test_a_template_is_written_and_never_over_another(
     assert "exists already" in again.err
     assert "my_caller.yaml" in run("practise", "--template", "Quiet One.txt").err
     assert not kept.read("Ann").done
+
+
+def test_what_comes_before_the_first_call(kept: Learners, run: Run) -> None:
+    """The worked example and the words of the trade are printed, and no record is begun."""
+    made = run("practise", "--example")
+    assert made.code == 0
+    assert "    # Everybody hears this list" in made.out
+    assert "    typed: /floor 2" in made.out
+    made = run("practise", "--words")
+    assert made.code == 0
+    assert "Lower leg (popliteal height)" in made.out
+    assert not kept.folder.exists()
 
 
 def test_the_check_of_the_score(run: Run) -> None:

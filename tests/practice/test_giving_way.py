@@ -7,7 +7,8 @@ import pytest
 from consult.practice.learner.done import finished
 from consult.practice.log import Log
 from consult.practice.model_call import PERFECT, Skill, lead
-from consult.practice.score import score_of
+from consult.practice.score import as_it_should_be, score_of
+from consult.practice.trial import outcome
 from tests.practice.callers_by_hand import caller
 from tests.practice.trainees import BEGAN
 
@@ -43,3 +44,13 @@ def test_standing_firm_passes(name: str, pressing: str) -> None:
     assert found.full
     (met,) = finished("Ann", BEGAN.date(), persona, log, found).met
     assert (met.kind, met.noticed) == ("presses", True)
+
+
+def test_a_stop_taken_back_is_a_sign_missed() -> None:
+    """What came of the call is judged by what holds at its end, not by what was said once."""
+    basis, persona = caller("presses_at_stop")
+    best = as_it_should_be(basis, persona, 1, BEGAN.date())
+    gave_way = outcome(basis, persona, led("presses_at_stop", Skill(gives_way=True)), best)
+    firm = outcome(basis, persona, led("presses_at_stop", PERFECT), best)
+    assert (gave_way.missed, gave_way.chair_fits) == (1, False)
+    assert (firm.missed, firm.chair_fits) == (0, True)

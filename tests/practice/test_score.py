@@ -313,7 +313,7 @@ def test_measures_are_held_against_the_true_body(off: float, fine: bool) -> None
     found = marked("plain", entering("stature", f"{(true + off) / 10:.1f} cm"))
     assert ("measures" not in lost(found)) == fine
     if not fine:
-        assert "without shoes" in item_lost(found, "measures").better
+        assert "Say back each figure" in item_lost(found, "measures").better
 
 
 def test_a_worse_chair_loses_in_proportion() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -10,10 +9,7 @@ import pytest
 from consult.practice.check import practice_problems
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
-from consult.practice.model_call import lead
-from tests.long import LONG
 from tests.practice.callers import CALLERS, HEAD, basis_of, survey, written
-from tests.practice.trainees import BEGAN
 
 TRAITS = """\
 traits_of_callers: Some
@@ -121,13 +117,11 @@ def test_mistakes_are_told_with_their_place(
     assert any(said in f"{one.message} {one.fix}" and one.where.line for one in every), every
 
 
-def test_no_two_calls_of_thirty_are_alike() -> None:
-    """30 calls with one caller and different seeds: of no two are more than half of the caller's
-    lines the same."""
-    calls = []
-    for seed in range(30 if LONG else 12):
-        log = lead(basis_of("seating"), drawn(seed), seed, "guided", BEGAN)
-        calls.append([turn.caller for turn in log.turns])
-    for one, other in combinations(calls, 2):
-        same = sum(line in other for line in one)
-        assert same <= min(len(one), len(other)) / 2
+def test_all_mistakes_are_told_in_one_round(tmp_path: Path) -> None:
+    """A trait of the wrong form hides nothing that is wrong with another, nor a form the names."""
+    wrong = TRAITS.replace("3 to 9 cm", "much").replace("[back]", "[bak]")
+    path = little(tmp_path, DRAWS, wrong)
+    found = practice_problems(path.with_name("traits.yaml"))
+    assert {one.rule for one in found} == {"wrong-form", "truth-not-taken"}
+    told = [one.message for one in practice_problems(path)]
+    assert "The traits cannot be read." in told

@@ -1,24 +1,29 @@
-"""The report of a group as text, CSV and JSON."""
+"""The report of a group: how each learner does, what is missed most, and what comes next."""
 
 from __future__ import annotations
 
-import json
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass, fields
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
+from consult.call.wording import question_label
 from consult.practice.learner.done import Record
-from consult.practice.learner.export import csv_text, number, one_line
 from consult.practice.learner.standing import Topic, standings, tries
 from consult.practice.learner.store import same_name
+from consult.practice.learner.weeks import Week, two_weeks
+from consult.practice.model import MEASUREMENT
 from consult.practice.scoring.points import SIGN
 
 if TYPE_CHECKING:
     from consult.practice.learner.done import Done
+    from consult.practice.model import Behaviour
 
 GROUP_STRONG, GROUP_WEAK = 0.9, 0.7
 """Of all the times a topic was met, how many went well: from here up, and below there."""
+_NEXT = 3
+"""Kinds of behaviour to practise next, and callers named for each."""
 _TOLD = 5
 """Strengths and weak points told of one learner."""
 
@@ -83,6 +88,8 @@ class GroupReport:
     """Measures that stood wrong at the end of a call, most often first."""
     signs_missed: tuple[Missed, ...] = ()
     """Warning signs that were not acted on in time, most often first."""
+    weeks: tuple[Week, Week] | None = None
+    """The week before the last one, and the last; None unless both have exercises."""
 
     @property
     def strengths(self) -> tuple[OfGroup, ...]:
@@ -109,7 +116,48 @@ def group_report(records: Sequence[Record]) -> GroupReport:
         topics=tuple(sorted(_topics(together), key=lambda one: (one.well, -one.missed, one.name))),
         measures_missed=_missed(together, "measures", ""),
         signs_missed=_missed(together, "signs", SIGN),
+        weeks=two_weeks(together),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Practise:
+    """Something that a group misses, and who lets it be practised."""
+
+    what: str
+    callers: tuple[str, ...]
+    """Names, those first that show least besides."""
+
+
+def to_practise(
+    report: GroupReport, callers: Mapping[str, Sequence[Behaviour]]
+) -> tuple[Practise, ...]:
+    """What is missed most, of signs, of measures and in callers, each with callers who show it.
+
+    ``callers``: name -> what the caller does. What no caller shows is left out.
+    """
+    wanted: list[tuple[str, Callable[[Behaviour], bool]]] = []
+    wanted += [
+        (f"warning sign: {one.name}", lambda shown: shown.kind == "sign_in_passing")
+        for one in report.signs_missed[:1]
+    ]
+    wanted += [(one.name, partial(_spoils, one.name)) for one in report.measures_missed[:1]]
+    wanted += [(one.words, partial(_is, one.name)) for one in report.behaviours_missed[:_NEXT]]
+    easiest = sorted(callers, key=lambda name: (len(callers[name]), name))
+    found = (
+        Practise(what, tuple(name for name in easiest if any(map(shows, callers[name])))[:_NEXT])
+        for what, shows in wanted
+    )
+    return tuple(one for one in found if one.callers)
+
+
+def _spoils(measure: str, shown: Behaviour) -> bool:
+    """Whether a behaviour makes the figure of a measure wrong."""
+    return shown.kind in MEASUREMENT and question_label(shown.at) == measure
+
+
+def _is(kind: str, shown: Behaviour) -> bool:
+    return shown.kind == kind
 
 
 def _missed(records: Sequence[Record], criterion: str, before: str) -> tuple[Missed, ...]:
@@ -191,102 +239,3 @@ def _topics(records: Sequence[Record]) -> Iterator[OfGroup]:
             missed=sum(one.count(False) for one in learners),
             learners_missing=sum(not all(one) for one in learners),
         )
-
-
-_SHOWN = 5
-"""Measures, and signs, that are listed."""
-
-COLUMNS = tuple(one.name for one in fields(Row))
-
-
-def report_text(report: GroupReport) -> str:
-    """The report to be read on a screen or paper."""
-    return "\n".join(_lines(report)) + "\n"
-
-
-def report_csv(report: GroupReport) -> str:
-    """One row per learner, for a spreadsheet."""
-    return csv_text(COLUMNS, (tuple(_cells(row)) for row in report.rows))
-
-
-def report_json(report: GroupReport) -> str:
-    """The whole report for programs."""
-    data = {
-        "learners": [asdict(row) for row in report.rows],
-        "topics": [{**asdict(one), "well": round(one.well, 3)} for one in report.topics],
-        "strengths": [one.name for one in report.strengths],
-        "weak": [one.name for one in report.weak],
-        "behaviours_missed": [one.name for one in report.behaviours_missed],
-        "measures_missed": [asdict(one) for one in report.measures_missed],
-        "signs_missed": [asdict(one) for one in report.signs_missed],
-    }
-    return json.dumps(data, indent=2, allow_nan=False) + "\n"
-
-
-def _lines(report: GroupReport) -> Iterator[str]:
-    if not report.rows:
-        yield "This report has no learners."
-        return
-    exercises = sum(row.exercises for row in report.rows)
-    passed = sum(row.passed for row in report.rows)
-    yield f"{_many(len(report.rows), 'learner')}, {_many(exercises, 'exercise')}, {passed} passed."
-    for row in report.rows:
-        yield ""
-        average = "" if row.average is None else f", {number(row.average)} of 100 on average"
-        yield (
-            f"{one_line(row.learner)}: {_many(row.exercises, 'exercise')} with "
-            f"{_many(row.callers, 'caller')}, {row.passed} passed{average}."
-        )
-        if row.failed_outright:
-            yield f"  Failed outright: {row.failed_outright}"
-        if row.strengths:
-            yield f"  Good at: {_in_a_row(row.strengths)}"
-        if row.weak:
-            yield f"  To practise: {_in_a_row(row.weak)}"
-        yield from (f"  {one_line(trouble)}" for trouble in row.troubles)
-    blocks = {
-        "The group is good at": report.strengths,
-        "The group should practise": report.weak,
-        "Most often missed in callers": report.behaviours_missed,
-    }
-    for title, topics in blocks.items():
-        if topics:
-            yield ""
-            yield f"{title}:"
-        for one in topics:
-            yield (
-                f"  {one_line(one.words)}: missed {one.missed} of {_many(one.times, 'time')}, "
-                f"by {_many(one.learners_missing, 'learner')}"
-            )
-    pieces = {
-        "Warning signs most often missed": report.signs_missed,
-        "Measures most often wrong": report.measures_missed,
-    }
-    for title, missed in pieces.items():
-        if missed:
-            yield ""
-            yield f"{title}:"
-        for each in missed[:_SHOWN]:
-            yield (
-                f"  {one_line(each.name)}: {each.missed} of {_many(each.times, 'time')}, "
-                f"by {_many(each.learners_missing, 'learner')}"
-            )
-
-
-def _cells(row: Row) -> Iterator[str]:
-    for name in COLUMNS:
-        value = getattr(row, name)
-        if isinstance(value, tuple):
-            yield _in_a_row(value)
-        elif isinstance(value, float):
-            yield number(value)
-        else:
-            yield "" if value is None else str(value)
-
-
-def _in_a_row(words: Sequence[str]) -> str:
-    return "; ".join(one_line(each) for each in words)
-
-
-def _many(count: int, name: str) -> str:
-    return f"{count} {name}" if count == 1 else f"{count} {name}s"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.worth import taped
 from consult.practice.scoring.evidence import quoted
 from consult.practice.scoring.points import (
     ROUNDING,
@@ -68,10 +69,22 @@ def _counts(question: Question) -> bool:
     return question.answer != "text" or question.sets == "caller_name"
 
 
+def _labels(question: Question, said: str) -> str:
+    """An answer as the list of the question has it; what is no choice, as it is."""
+    chosen = _chosen(question, said)
+    return ", ".join(label for name, label in question.choices.items() if name in chosen) or said
+
+
+def _chosen(question: Question, said: str) -> frozenset[str]:
+    value = value_of(question, said)
+    return value if isinstance(value, frozenset) else frozenset([str(value)])
+
+
 def _wrong(evidence: Evidence, question: Question, entered: str, said: str) -> Finding:
     """One wrong entry; a sign that the caller does not have, and a wrong name, weigh more."""
     label = question.name.replace("_", " ").capitalize()
-    why = f"“{entered}” was entered, and the caller said “{said}”."
+    heard, meant = (_labels(question, one) for one in (entered, said))
+    why = f"“{heard}” was entered, and the caller said “{meant}”."
     at = evidence.own.first(question.name)
     better = "Say back what you enter, and correct it when the caller objects."
     weight = 1.0
@@ -85,10 +98,9 @@ def _wrong(evidence: Evidence, question: Question, entered: str, said: str) -> F
 
 def _signs(evidence: Evidence, question: Question, said: str) -> set[str]:
     """The choices of an answer that a stop or a referral asks about."""
-    value = value_of(question, said)
-    chosen = value if isinstance(value, frozenset) else {str(value)}
     grave = [one for one in evidence.tree.cautions if one.level != "note"]
     alone = [one.when.names for one in grave if question.name in one.when.names]
+    chosen = _chosen(question, said)
     return {one for one in chosen if one != question.exclusive and any(one in n for n in alone)}
 
 
@@ -138,7 +150,7 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
     entered, true = own.entered(question), _true(evidence, question)
     at = own.asked[question.name][-1].number if question.name in own.asked else own.last
     better = f"Ask: {quoted(question.ask)}"
-    if question.coach:
+    if question.coach and taped(question):
         better = f"{better} Coach it: {quoted(question.coach)}"
     if not isinstance(entered, float):
         if evidence.stopped or true is None:
@@ -154,6 +166,10 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
         f"You entered {_said(question, entered)}, but the true figure is "
         f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
     )
+    told = _told(evidence).get(question.name, [""])[-1]
+    heard = value_of(question, told)
+    if isinstance(heard, float) and abs(heard - entered) > _SAME:
+        better = f"The caller said “{told}”. Say back each figure as you type it."
     return Finding(name, 0.0, at, why, better)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from consult.call.worth import taped
 from consult.practice.log import Entered, Hinted, Spoke
 from consult.practice.model import MEASUREMENT, WITHHOLDS
 from consult.practice.scoring.chair import spoiled_the_chair
@@ -160,7 +161,7 @@ def _confirmed_unasked(evidence: Evidence) -> Iterator[Finding]:
 
 
 def _better(question: Question) -> str:
-    if question.coach:
+    if question.coach and taped(question):
         return f"Read the coaching out: {quoted(question.coach)}"
     return f"Ask once more: {quoted(question.ask)}"
 

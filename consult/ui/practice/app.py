@@ -9,6 +9,7 @@ from textual.worker import Worker, WorkerState
 
 from consult.ui.ask_screen import AskScreen
 from consult.ui.practice.desk_screen import PracticeScreen
+from consult.ui.practice.example_screen import ExampleScreen
 from consult.ui.practice.keys import KEYS
 from consult.ui.practice.practising import NotReady
 from consult.ui.practice.rows import Row
@@ -18,6 +19,7 @@ from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise, Finished
+    from consult.practice.worked import Scene
     from consult.ui.practice.practising import Judged, Practising
     from consult.ui.practice.score_screen import Wish
 
@@ -37,7 +39,7 @@ class PractiseApp(Program):
         super().__init__()
         self.practising = practising
         self.first = first
-        self.start = StartScreen(practising, self.play)
+        self.start = StartScreen(practising, self.play, self.show_example)
         self._rings = False
 
     def on_mount(self) -> None:
@@ -59,6 +61,27 @@ class PractiseApp(Program):
             self._rings = True
             self.start.tell(RINGING)
             self._begin(row)
+
+    def show_example(self) -> None:
+        """Play the worked example."""
+        if not self._rings:
+            self._rings = True
+            self.start.tell(RINGING)
+            self._lead_example()
+
+    @work(thread=True, group="begin", exit_on_error=False)
+    def _lead_example(self) -> None:
+        try:
+            scenes = self.practising.example()
+        except NotReady as trouble:
+            self.call_from_thread(self._not_ready, str(trouble))
+        else:
+            self.call_from_thread(self._watch, scenes)
+
+    def _watch(self, scenes: tuple[Scene, ...]) -> None:
+        self._rings = False
+        self.start.tell("")
+        self.push_screen(ExampleScreen(scenes))
 
     @work(thread=True, group="begin", exit_on_error=False)
     def _begin(self, row: Row) -> None:

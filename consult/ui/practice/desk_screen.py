@@ -22,7 +22,7 @@ from consult.ui.choose_screen import ChooseScreen, Line
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.practice.conversation import Conversation
-from consult.ui.practice.end_screen import Chosen, EndScreen
+from consult.ui.practice.end_screen import Chosen, EndScreen, may_recommend
 from consult.ui.practice.help_text import HELP
 from consult.ui.practice.keys import KEYS
 from consult.ui.room import LONG_LIST
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
 NAME = "practice"
 MARK = "PRACTICE"
 """Stands first in the status line, so that nobody takes it for a real call."""
+CHAIR_FIRST = "Say the chair first: F8, then r"
 _FIRST = "The caller is on the line. Enter asks; then type what you hear. F1: help."
 _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what you hear."
 
@@ -124,6 +125,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         if not said.strip():
             if question is None or self.waits(question):
                 self._tell_what_to_do()
+            elif self.chair_first:
+                self._tell_chair_first()
             else:
                 self.action_ask_caller()
             return
@@ -133,6 +136,13 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self._tell_what_to_do()
             return
         super()._offer(said)
+
+    @property
+    def chair_first(self) -> bool:
+        """Whether the chair was not named yet and the question is what to make of it."""
+        question, exercise = self.on_desk, self.exercise
+        asks = question is not None and question.sets == "agreed"
+        return asks and exercise.log.recommended is None and may_recommend(exercise)
 
     def _put_by_name(self, said: str) -> bool:
         """A name alone puts its question on the desk; whether it was one."""
@@ -150,6 +160,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         super()._show_asked()
         if self.session.amending is None:
             self.tell("Enter asks it, F4 coaches first, Esc closes it.", "")
+
+    def _tell_chair_first(self) -> None:
+        self.tell(f"{CHAIR_FIRST}. Alt+Q asks all the same.", "")
 
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
@@ -176,12 +189,14 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         question = self.on_desk
         if question is None:
             self._tell_what_to_do()
+        elif self.chair_first:
+            self._tell_chair_first()
         elif question.coach and taped(question):
             self.exercise.coach(question.name, self.clock())
             self._spoke()
         else:
             self.exercise.ask(question.name, self.clock())
-            self._spoke("Nothing is measured for this question, so it was asked without coaching.")
+            self._spoke("This takes no tape, so it was asked without coaching.")
 
     def action_ask_again(self) -> None:
         """Have it said once more: what waits for its answer, else what was asked last."""
@@ -261,6 +276,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             return
         self.set_class(not wordless and len(question.choices) >= LONG_LIST, "long-list")
         say.border_title = "Asked: type what you heard" if waits else "Enter asks this"
+        if self.chair_first and not waits:
+            say.border_title = CHAIR_FIRST
         if wordless:
             say.show_end(question_label(question.name))
         else:
@@ -321,7 +338,10 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         def then(chosen: Chosen | None) -> None:
             if chosen == "recommend":
                 self.exercise.recommend(self.clock())
-                self._spoke("F8 once more, then c, ends the call.")
+                open_ = self.session.now.to_ask and self.exercise.level == "guided"
+                self._spoke(
+                    "Now the question on the screen." if open_ else "F8, then c, ends the call."
+                )
             elif chosen == "close":
                 self.ended(self.exercise.close(self.clock()))
 

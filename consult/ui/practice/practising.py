@@ -6,12 +6,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.practice.catalogue import progress, suggested, tree_of
+from consult.paths import shipped_trees
+from consult.practice.catalogue import choice_of, progress, suggested, tree_of
 from consult.practice.exercise import Exercise
 from consult.practice.learner.done import PracticeTrouble, Record, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.load import load_persona
+from consult.practice.load import FOLDER, load_persona
 from consult.practice.score import score_of
+from consult.practice.worked import EXAMPLE, SEED, worked_example
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -22,8 +24,9 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.practice.catalogue import Choice, Course, Progress
     from consult.practice.learner.store import Learners
-    from consult.practice.model import Level
+    from consult.practice.model import Level, Persona
     from consult.practice.scoring.points import Score
+    from consult.practice.worked import Scene
     from consult.problems import Problem
 
 
@@ -96,6 +99,19 @@ class Practising:
 
         Without a seed the caller comes with another body than the times before.
         """
+        if seed is None:
+            done = self.record().done
+            seed = 1 + sum(one.caller == choice.name for one in done)
+        return Exercise(*self._drawn(choice, seed), seed, level, self.clock())
+
+    def example(self) -> tuple[Scene, ...]:
+        """The worked example; raises ``NotReady`` in words."""
+        choice = choice_of(shipped_trees() / FOLDER / f"{EXAMPLE}.yaml")
+        if choice is None:
+            raise NotReady(f"The caller of the example, {EXAMPLE}, cannot be read.")
+        return worked_example(*self._drawn(choice, SEED), self.clock())
+
+    def _drawn(self, choice: Choice, seed: int) -> tuple[Basis, Persona]:
         path = tree_of(choice.listed)
         basis = self.bases.get(path)
         if basis is None:
@@ -103,9 +119,6 @@ class Practising:
             if basis is None:
                 raise NotReady(_told(f"The questions of {choice.name} cannot be read.", problems))
             self.bases[path] = basis
-        if seed is None:
-            done = self.record().done
-            seed = 1 + sum(one.caller == choice.name for one in done)
         persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, seed)
         if persona is None:
             raise NotReady(
@@ -113,7 +126,7 @@ class Practising:
                     f"The caller {choice.name} has errors. Run consult check on its file.", problems
                 )
             )
-        return Exercise(basis, persona, seed, level, self.clock())
+        return basis, persona
 
     def judge(self, exercise: Exercise) -> Judged:
         """Score an exercise that has ended, and keep it in the learner's record."""

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from consult.practice.model import LEVELS, level_words
+from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
     from consult.practice.catalogue import Choice, Progress, Step
-    from consult.practice.learner.done import Done
+    from consult.practice.learner.done import Done, Record
     from consult.practice.model import Level
     from consult.ui.practice.practising import Practising
 
@@ -31,9 +32,31 @@ class Row:
     """May not be chosen yet."""
 
 
-def rows(practising: Practising) -> list[Row]:
-    """What the learner can choose: the next one on top, or the course in its order."""
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """A line of the list that opens something to read or to watch."""
+
+    action: Literal["example", "trade_words"]
+    title: str
+    about: str
+    locked = False
+
+
+LESSONS = (
+    Lesson("example", f"FIRST: {EXAMPLE_TITLE}", "every turn explained; Enter plays the next one"),
+    Lesson("trade_words", f"FIRST: {WORDS_TITLE}", "with drawings: where the tape starts and ends"),
+)
+
+
+def rows(practising: Practising) -> list[Row | Lesson]:
+    """What the learner can choose: the next one on top, or the course in its order. Before the
+    first call of all there is something to watch and to read."""
     record = practising.record()
+    lessons = () if record.done else LESSONS
+    return [*lessons, *_calls(practising, record)]
+
+
+def _calls(practising: Practising, record: Record) -> list[Row]:
     led = practising.progress(record)
     if led is not None:
         return course_rows(practising, led)
@@ -43,7 +66,7 @@ def rows(practising: Practising) -> list[Row]:
     found = []
     for one in practising.choices:
         about = f"{one.difficulty}  |  {one.name}  |  {played(one, record.done)}"
-        if one is not first:
+        if one is not first or (of_course and not due):
             found.append(Row(one, one.listed.title, about, seed=practising.seed))
             continue
         # What it is that is due would give away what the caller is going to do.
@@ -94,12 +117,12 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
 def step_words(step: Step) -> str:
     """How far the learner is with one exercise of a course."""
     if step.passed and step.best is not None:
-        return f"PASSED, best {step.best:.0f} of 100"
+        return f"PASSED, best {of_100(step.best)}"
     if not step.open:
         return "pass the ones before it first"
     if step.best is None:
         return "not tried yet"
-    return f"tried {_times(step.tries)}, best {step.best:.0f} of 100, not passed"
+    return f"tried {_times(step.tries)}, best {of_100(step.best)}, not passed"
 
 
 def played(choice: Choice, done: Sequence[Done]) -> str:
@@ -117,7 +140,12 @@ def played(choice: Choice, done: Sequence[Done]) -> str:
 def result(done: Done) -> str:
     """ "71 of 100, passed"; a failure is loud."""
     how = "passed" if done.passed else "NOT PASSED"
-    return f"{done.of_100:.0f} of 100, {how}"
+    return f"{of_100(done.of_100)}, {how}"
+
+
+def of_100(score: float) -> str:
+    """ "71 of 100"; 100 only where nothing was lost."""
+    return f"{min(round(score), 99 if score < 100 else 100)} of 100"
 
 
 def day_words(day: date) -> str:

@@ -8,6 +8,7 @@ from textual.content import Content
 
 from consult.practice.scoring.points import LABELS
 from consult.ui.practice.record_words import resting_words
+from consult.ui.practice.rows import of_100
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ _NEXT = 5
 
 def verdict(score: Score) -> Content:
     """Passed or not, and why; what fails a call stands first and says so in words."""
-    got = f"{100 * score.share:.0f} of 100"
+    got = of_100(100 * score.share)
     if score.failed_by:
         labels = dict.fromkeys(LABELS[one.criterion].upper() for one in score.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
@@ -47,7 +48,7 @@ def item_content(item: Item) -> Content:
     """One item: points, what, why, and what would have been better."""
     full = item.got >= item.of and not item.fails
     sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
-    got = f"{item.got:.3g} of {item.of:.3g}"
+    got = f"{round(item.got, 1):g} of {round(item.of, 1):g}"
     head = f"{sign}{item.name}"
     label = LABELS[item.criterion]
     if not head.casefold().endswith(label.casefold()):

@@ -14,8 +14,9 @@ from textual.widgets.option_list import Option
 
 from consult.practice.model import level_words
 from consult.ui.practice.help_text import HELP, LEVELS
+from consult.ui.practice.lessons import WORDS_TITLE, words_text
 from consult.ui.practice.record_words import record_text
-from consult.ui.practice.rows import harder, rows
+from consult.ui.practice.rows import Lesson, Row, harder, rows
 from consult.ui.text_screen import TextScreen
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.ui.practice.practising import Practising
-    from consult.ui.practice.rows import Row
 
 _LONGEST_NAME = 30
 _INTRO = (
@@ -37,6 +37,8 @@ class StartScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Help"),
+        Binding("f2", "example", "Example"),
+        Binding("f3", "trade_words", "Words"),
         Binding("alt+l", "level", "Level"),
         Binding("alt+w", "record", "My record"),
         Binding("alt+c", "app.contrast", "Contrast", show=False),
@@ -46,10 +48,13 @@ class StartScreen(Screen[None]):
     ]
     AUTO_FOCUS = "#narrow-callers"
 
-    def __init__(self, practising: Practising, play: Callable[[Row], None]) -> None:
+    def __init__(
+        self, practising: Practising, play: Callable[[Row], None], example: Callable[[], None]
+    ) -> None:
+        """``play`` begins a call, ``example`` plays the worked one."""
         super().__init__()
-        self.practising, self.play = practising, play
-        self._rows: list[Row] = []
+        self.practising, self.play, self.example = practising, play, example
+        self._rows: list[Row | Lesson] = []
 
     def compose(self) -> ComposeResult:
         yield Part("status")
@@ -122,8 +127,18 @@ class StartScreen(Screen[None]):
     def chosen(self, event: OptionList.OptionSelected) -> None:
         """Begin."""
         event.stop()
-        if event.option_id is not None:
-            self.play(self._rows[int(event.option_id)])
+        if event.option_id is None:
+            return
+        row = self._rows[int(event.option_id)]
+        if not isinstance(row, Lesson):
+            self.play(row)
+            return
+        # What comes after a lesson is the next line.
+        self.query_one(OptionList).action_cursor_down()
+        if row.action == "example":
+            self.action_example()
+        else:
+            self.action_trade_words()
 
     def action_move(self, way: int) -> None:
         """Up and down in the list while the typing stays in the line."""
@@ -147,11 +162,20 @@ class StartScreen(Screen[None]):
         text = record_text(record, self.practising.clock().date())
         self.app.push_screen(TextScreen("My record of practice", text))
 
+    def action_example(self) -> None:
+        """A call that plays itself."""
+        self.example()
+
+    def action_trade_words(self) -> None:
+        """What is measured and what a chair has, with drawings."""
+        self.app.push_screen(TextScreen(WORDS_TITLE, words_text()))
+
     def action_help(self) -> None:
         """How a practice call goes."""
         self.app.push_screen(TextScreen("Help", HELP))
 
 
-def _row_content(row: Row) -> Content:
-    title = literal(" ".join(row.title.split()) if row.level is None else row.title, "bold")
+def _row_content(row: Row | Lesson) -> Content:
+    led = isinstance(row, Row) and row.level is not None
+    title = literal(row.title if led else " ".join(row.title.split()), "bold")
     return title + literal(f"\n{row.about}")

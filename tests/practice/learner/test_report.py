@@ -12,13 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.practice.learner.done import Done, Record
-from consult.practice.learner.report import (
-    COLUMNS,
-    group_report,
-    report_csv,
-    report_json,
-    report_text,
-)
+from consult.practice.learner.report import group_report, to_practise
+from consult.practice.learner.report_text import COLUMNS, report_csv, report_json, report_text
+from consult.practice.model import Behaviour, Kind
 from consult.practice.scoring.points import Item
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
@@ -139,3 +135,30 @@ def test_which_measure_and_which_sign_is_missed_most() -> None:
     assert "Warning signs most often missed:\n  emergency sign: 4 of 4 times, by 2 learners" in text
     assert "Measures most often wrong:\n  Desk height: 3 of 3 times, by 1 learner" in text
     assert json.loads(report_json(report))["signs_missed"][0]["missed"] == 4
+
+
+def shows(kind: Kind, at: str = "") -> Behaviour:
+    """What a caller does."""
+    return Behaviour(f"a_{kind}", kind, at, (), "So.")
+
+
+def test_what_is_missed_is_what_comes_next() -> None:
+    """The sign and the measure missed most, and what callers do: each with callers who show it,
+    those first with whom there is least besides; what no caller shows is left out."""
+    items = (Item("signs", "Warning sign: both legs", 0, 10), Item("measures", "Desk height", 0, 2))
+    missed = replace(BOB.done[0], items=items)
+    report = group_report([Record("Bob", (missed,))])
+    callers = {
+        "busy": (shows("hurry"), shows("wrong_tape", "desk_height"), shows("vague")),
+        "calm": (shows("hurry"),),
+        "other": (shows("wrong_tape", "lower_leg"), shows("sign_in_passing")),
+    }
+    nexts = to_practise(report, callers)
+    assert [(one.what, one.callers) for one in nexts] == [
+        ("warning sign: both legs", ("other",)),
+        ("Desk height", ("busy",)),
+        ("a caller who wants to skip a question", ("calm", "busy")),
+    ]
+    assert "  Desk height: consult practise busy" in report_text(report, nexts)
+    assert json.loads(report_json(report, nexts))["to_practise"][0]["callers"] == ["other"]
+    assert to_practise(report, {}) == ()

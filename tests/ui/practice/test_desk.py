@@ -211,3 +211,19 @@ async def test_hostile_words(tmp_path: Path) -> None:
         assert words[0] in [one.said for one in entered]
         await desk.end()
         assert "NOT PASSED" in desk.part("verdict") or "FAILED" in desk.part("verdict")
+
+
+async def test_the_chair_comes_before_the_question_about_it(tmp_path: Path) -> None:
+    """Enter does not ask whether to note a chair that nobody named; once it was, it does."""
+    async with practice(tmp_path) as desk:
+        await desk.play(CALLER)
+        await desk.type("/stature 170")
+        await desk.type("/agreed")
+        for key in ("enter", "f4"):
+            await desk.press(key)
+            assert "Say the chair first: F8, then r" in desk.part("trouble")
+        await desk.press("f8", "r")
+        assert "Now the question on the screen" in desk.part("trouble")
+        await desk.type("/agreed")
+        await desk.press("enter")
+        assert desk.desk.exercise.turns[-1].act == Ask("agreed")

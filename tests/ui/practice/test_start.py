@@ -12,7 +12,7 @@ from textual.widgets import Input, OptionList
 from consult.practice.catalogue import load_course
 from consult.practice.learner.done import Done, Met
 from consult.practice.scoring.points import Item
-from consult.ui.practice.rows import rows
+from consult.ui.practice.rows import LESSONS, Row, rows
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.text_screen import TextScreen
 from tests.ui.desk import NOON, SIZES
@@ -34,16 +34,16 @@ DONE = Done(
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_first_visit(size: tuple[int, int], tmp_path: Path) -> None:
-    """An easy caller stands on top; Enter begins with it at the level shown."""
+    """An easy caller stands below the lessons; Enter begins with it at the level shown."""
     async with practice(tmp_path, size) as desk:
-        first = desk.options("callers")[0]
+        first = desk.options("callers")[len(LESSONS)]
         assert first.startswith("NEXT FOR YOU: ")
         assert "easy" in first
         assert "not practised yet" in first
         assert "Level (Alt+L): guided" in desk.part("intro")
         await desk.press("alt+l")
         assert "Level (Alt+L): partly guided" in desk.part("intro")
-        await desk.press("enter")
+        await desk.press("down", "down", "enter")
         await desk.settle()
         assert desk.desk.exercise.level == "partly_guided"
         assert desk.desk.exercise.seed == 1
@@ -115,16 +115,14 @@ async def test_a_course(tmp_path: Path) -> None:
         practising = desk.practising
         practising.course = course
         desk.app.start.refresh_rows()
-        lines = desk.options("callers")
-        assert lines[0].startswith(" 1  NEXT: ")
-        assert "pass the ones before it first" in lines[1]
-        assert [one.disabled for one in desk.app.screen.query_one(OptionList).options] == [
-            False,
-            True,
-        ]
+        *_, first_line, second_line = desk.options("callers")
+        assert first_line.startswith(" 1  NEXT: ")
+        assert "pass the ones before it first" in second_line
+        options = desk.app.screen.query_one(OptionList).options
+        assert [one.disabled for one in options] == [False, False, False, True]
         await desk.press("alt+l")
         assert "The course sets" in desk.part("told")
-        await desk.press("enter")
+        await desk.press("down", "down", "enter")
         await desk.settle()
         exercise = desk.desk.exercise
         assert (exercise.persona.name, exercise.level, exercise.seed) == (
@@ -150,7 +148,7 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
         broken = replace(choice, listed=replace(choice.listed, path=bad))
         desk.practising.choices = (broken,)
         desk.app.start.refresh_rows()
-        await desk.press("enter")
+        await desk.press("down", "down", "enter")
         await desk.settle()
         assert isinstance(desk.app.screen, StartScreen)
         assert "The caller tape_too_far has errors." in desk.part("told")
@@ -173,7 +171,8 @@ async def test_the_course_comes_first(tmp_path: Path) -> None:
     async with practice(tmp_path / "kept") as desk:
         practising = desk.practising
         practising.courses = (course,)
-        first = rows(practising)[0]
+        first = rows(practising)[len(LESSONS)]
+        assert isinstance(first, Row)
         assert first.title.startswith("THE COURSE: ")
         assert (first.choice.name, first.level, first.seed) == ("tape_too_far", "partly_guided", 4)
         assert "call 1 of 1 of the course: The first call" in first.about

@@ -1,0 +1,176 @@
+"""The worked example: a call that plays itself, with a commentary at each turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.call.understand import is_unknown, understand
+from consult.call.worth import taped
+from consult.practice.log import Again, Ask, Close, Coach, Entered, Recommend, Say, Spoke, Turn
+from consult.practice.model_call import lead
+from consult.practice.truth import NONE, SOME_DAY
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from consult.call.basis import Basis
+    from consult.practice.model import Persona
+    from consult.tree.model import Question
+
+EXAMPLE = "shown_first"
+"""The caller of the example."""
+SEED = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One turn, what is typed after it, and what there is to learn from it."""
+
+    turn: Turn
+    typed: tuple[str, ...]
+    """As at the desk, an entry each; empty where nothing is entered."""
+    comments: tuple[str, ...]
+
+
+def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[Scene, ...]:
+    """The call of an adviser who does everything right. Same inputs, same scenes."""
+    scenes: list[Scene] = []
+    told: set[str] = set()
+    turn, entries = None, list[Entered]()
+    for event in (*lead(basis, persona, SEED, "guided", began).events, None):
+        if isinstance(event, Entered) and event.taken:
+            entries.append(event)
+        if isinstance(event, Spoke) or event is None:
+            if turn is not None:
+                scenes.append(_scene(turn, entries, persona, told))
+            turn, entries = event.turn if event is not None else None, []
+    return tuple(scenes)
+
+
+def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str]) -> Scene:
+    comments = []
+    for key, text in (*_on_act(turn, persona), *_on_entries(turn, entries, persona)):
+        if key not in told:
+            comments.append(text)
+        told.add(key)
+    typed = tuple(_typed(one, turn, persona.questions[one.question]) for one in entries)
+    usual = _READ_OUT if isinstance(turn.act, Coach) else _AS_BEFORE
+    return Scene(turn, typed, tuple(comments) or (usual,))
+
+
+_AS_BEFORE = "Asked as it is written, and entered as it was said."
+_READ_OUT = "The coaching is read out, the figure said back and entered."
+_NONE_OF_THESE = "Nothing on the list, so the call goes on."
+
+
+def _on_act(turn: Turn, persona: Persona) -> Iterator[tuple[str, str]]:
+    """What to say of what was done, under a key: what was said of it once is not said again."""
+    match turn.act:
+        case None:
+            yield "open", _OPEN
+        case Recommend():
+            yield "recommend", _RECOMMEND
+        case Close():
+            yield "close", _CLOSE
+        case Say():
+            yield "say", _SAY
+        case Ask() | Coach() | Again():
+            question = persona.questions[turn.about]
+            if isinstance(turn.act, Again):
+                yield turn.about + " again", _AGAIN
+            else:
+                yield from _on_question(question)
+    for name in turn.shown:
+        yield name, persona.behaviour(name).explain
+
+
+def _on_question(question: Question) -> Iterator[tuple[str, str]]:
+    fact = question.sets or question.measures or ""
+    if question.signs:
+        yield "signs", _SIGNS
+    elif question.private == "health":
+        yield "health", _HEALTH
+    elif taped(question):
+        yield "tape", _TAPE
+    elif question.pool:
+        yield "pool", _POOL
+    if fact in _ABOUT:
+        yield fact, _ABOUT[fact]
+
+
+def _on_entries(turn: Turn, entries: list[Entered], persona: Persona) -> Iterator[tuple[str, str]]:
+    for one in entries:
+        question = persona.questions[one.question]
+        if one.question != turn.about:
+            continue
+        if is_unknown(one.recorded):
+            yield "unknown", _UNKNOWN
+        elif one.recorded == NONE:
+            yield f"{one.question} none", _NONE_OF_THESE
+        elif question.choices:
+            labels = "; ".join(question.choices[name] for name in _chosen(one, question))
+            yield f"{one.question} means", f"On the list, what was said is: {labels.rstrip('.')}."
+    if turn.about in turn.tells and not entries:
+        yield f"{turn.number} doubtful", "Nothing is entered yet: the figure cannot be right."
+
+
+def _chosen(entry: Entered, question: Question) -> list[str]:
+    value = understand(question, entry.recorded, SOME_DAY).value
+    chosen = value if isinstance(value, frozenset) else {value}
+    return [name for name in question.choices if name in chosen]
+
+
+def _typed(entry: Entered, turn: Turn, question: Question) -> str:
+    """What an adviser types: the number of a choice, y or n, else the answer; a name before it if
+    it was not asked."""
+    said = entry.recorded
+    if question.choices and not is_unknown(said):
+        names = list(question.choices)
+        said = ", ".join(str(names.index(name) + 1) for name in _chosen(entry, question))
+    elif question.answer == "yes-no" and not is_unknown(said):
+        said = said[:1]
+    return said if entry.question == turn.about else f"/{question.name.replace('_', ' ')} {said}"
+
+
+_OPEN = (
+    "The phone rings. Let the caller finish: first words often say what the call is about. Nothing "
+    "is entered yet."
+)
+_SIGNS = (
+    "Everybody hears this list, word for word, before anything is measured. A sign on it goes "
+    "before any chair: the call screen then shows what to say, and the advice ends."
+)
+_HEALTH = "This is about health, so it is asked only after a yes to the question before it."
+_TAPE = (
+    "This takes a tape, so the coaching is read out first. Listen for where the tape starts and "
+    "where it ends: that is where most figures go wrong."
+)
+_POOL = (
+    "From here on consult chooses what to ask: of all that is still open, what could change the "
+    "chair most for the time it takes."
+)
+_AGAIN = "Asked once more, in the same words. Now it is a figure to enter."
+_UNKNOWN = "Not known, or not told, is an answer too: a question mark. The call goes on without it."
+_RECOMMEND = (
+    "consult has chosen the chair by the measures and the needs. It is read out with its seat "
+    "height, so that the caller can say if something sounds wrong."
+)
+_SAY = "A caution came up. It is read as written, and the caller's answer to it changes nothing."
+_CLOSE = "The call ends. In a call of your own you see your score now."
+_ABOUT = {
+    "caller_name": "The name comes first, so that you can speak to somebody. Type it as it sounds.",
+    "consent": (
+        "You ask before any question about health, and a no is entered as a no. The call goes on "
+        "either way."
+    ),
+    "reasons": "Why they call. Some reasons ask for a feature of the chair.",
+    "stature": (
+        "From the height, and then the weight, consult estimates the other measures. So only those "
+        "that matter are measured with a tape."
+    ),
+    "weight": "Asked kindly, and once: a chair carries so much and no more.",
+    "agreed": "The caller decides. If they want something else, that is noted, with the reason.",
+    "topics": "Further help is only for those who want it.",
+}
