@@ -39,12 +39,12 @@ do so one after the other, so on a disk that is slower, ``DEAREST`` times twenty
 DEAREST = 2.0
 """Times a bare insert that an answer may take to be stored in a file by one desk."""
 TRIALS = {
-    "desks killed": "test_desk_killed.py::test_a_desk_killed_at_any_moment",
     "writers killed": "test_killed.py::test_killed_at_any_moment",
     "every page spoilt in four ways": "test_damage.py",
     "key and restore killed at each step": "test_keys.py test_restore.py",
     "full disk, locks, a folder that goes": "test_trouble.py",
     "PostgreSQL stopped and started": "test_server_stopped.py",
+    "desks killed": "test_desk_killed.py::test_a_desk_killed_at_any_moment",
 }
 
 
