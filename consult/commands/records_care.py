@@ -122,7 +122,7 @@ def change_key(desk: Desk, options: Namespace) -> Outcome:
         print("Keep the old key: older backups and waiting recovery files need it.")
     print("Store a copy of the key elsewhere. Without the key nobody can read the health answers.")
     if not store.wipe():
-        print(visible(erase.COPIES))
+        print(visible(erase.copies(store)))
         return Outcome.FAILED
     return Outcome.DONE
 

@@ -150,5 +150,6 @@ def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
             print(visible(f"Health answers removed from: {one.path}"))
     for sentence in done.told:
         print(visible(sentence))
-    incomplete = any(one.left for one in (*done.files, *done.bared)) or erase.COPIES in done.told
+    left = any(one.left for one in (*done.files, *done.bared))
+    incomplete = left or not erase.REMAIN.isdisjoint(done.told)
     return Outcome.FAILED if incomplete else Outcome.DONE

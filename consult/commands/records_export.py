@@ -8,7 +8,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from textwrap import indent
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
@@ -104,7 +104,8 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
 def _json(asked: Iterable[Kept]) -> Iterator[str]:
     before = "[\n"
     for kept in asked:
-        yield before + indent(exact_json(kept_json(kept)), "  ")
+        # Line breaks within texts are escaped, so each of these begins a line of the file.
+        yield before + "  " + exact_json(kept_json(kept)).replace("\n", "\n  ")
         before = ",\n"
     yield "[]\n" if before == "[\n" else "\n]\n"
 
@@ -142,6 +143,7 @@ def _row(cells: Iterable[str]) -> str:
     return line.getvalue()
 
 
+@lru_cache(maxsize=1024)
 def cell_text(text: str) -> str:
     """A cell no spreadsheet reckons with and no terminal obeys; line breaks stay."""
     shown = "\r".join(visible(part) for part in text.split("\r"))

@@ -12,7 +12,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, select
+from sqlalchemy import delete, insert, select
 
 from consult.durable import settle
 from consult.records.engine import look, open_database
@@ -28,7 +28,7 @@ from consult.records.keys import is_encrypted, plain_rows
 from consult.records.migrate import bring_up
 from consult.records.place import home_path
 from consult.records.reading import next_calls
-from consult.records.schema import meta
+from consult.records.schema import meta, metadata
 
 if TYPE_CHECKING:
     from consult.records.engine import Database
@@ -38,8 +38,8 @@ if sys.platform != "win32":
     import fcntl
 
 SHARED = (
-    "Shared records are backed up with PostgreSQL's own tools, by the person who looks after "
-    "the server."
+    "A backup is restored into a file: name one with --records. Shared records are restored with "
+    "PostgreSQL's own tools, by the person who looks after the server."
 )
 _LEFT = ".backup-part"
 """Ends the name of a copy being made."""
@@ -48,18 +48,20 @@ _NEW, _OLD = ".restore-new", ".restore-old"
 _RESTORED = "restored"
 """In the records from the moment they are those of a backup: where the old ones are to be."""
 _PATIENCE = 5.0
+_ROWS = 5_000
+"""Read from a server at once."""
 _BUSY = "Another program is making or restoring the same backup. Wait until it has finished."
 
 
 def backup(store: Store, path: Path) -> bool:
     """Copy the records as they are at one moment, while calls continue; for this user only.
 
+    The copy is a file, of shared records too, so ``restore`` makes records of one's own of it.
+
     An existing file is never written over. The copy holds what may be erased later: it must be
     kept as long as the records are, and no longer. Whether half a copy was removed that an earlier
     backup had left in that folder.
     """
-    if store.database.path is None:
-        raise NotRecords(SHARED)
     target = home_path(path).absolute()
     with plainly():
         if target.exists():
@@ -68,8 +70,11 @@ def backup(store: Store, path: Path) -> bool:
         for one in left:
             one.unlink()
         with _being_made(target.with_name(f".{target.name}{_LEFT}")) as part:
-            with store.database.raw() as source:
-                _copy(source, part)
+            if store.database.path is None:
+                _copy_rows(store.database, part)
+            else:
+                with store.database.raw() as source:
+                    _copy(source, part)
             part.replace(target)
             settle(target.parent)
     return bool(left)
@@ -244,6 +249,20 @@ def _copy(source: sqlite3.Connection, path: Path) -> None:
         if path.suffix in (_LEFT, _OLD, _NEW):
             # A file on its own, which other programs can carry about.
             copy.execute("PRAGMA journal_mode=DELETE")
+
+
+def _copy_rows(source: Database, part: Path) -> None:
+    """All rows of shared records into a file that is there and empty."""
+    with closing(open_database(part, _PATIENCE)) as copy:
+        bring_up(copy)
+        with source.reading() as here, copy.writing() as there:
+            there.execute(delete(meta))
+            for table in metadata.sorted_tables:
+                rows = here.execution_options(yield_per=_ROWS).execute(select(table)).mappings()
+                for lot in rows.partitions():
+                    there.execute(insert(table), [dict(row) for row in lot])
+    with closing(connect_file(part, _PATIENCE)) as alone:
+        alone.execute("PRAGMA journal_mode=DELETE")
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import platformdirs
 from sqlalchemy import create_engine, delete, make_url, select, text
@@ -19,7 +19,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from consult.records.errors import CannotKeep, Newer, NotRecords, RecordsTrouble, plainly
 from consult.records.file_connections import connect_file, file_engine, marks_of
 from consult.records.place import home_path
-from consult.records.schema import APPLICATION_ID, VERSION, meta
+from consult.records.schema import APPLICATION_ID, VERSION, meta, metadata
 from consult.records.write_queue import turn
 
 if TYPE_CHECKING:
@@ -28,6 +28,12 @@ if TYPE_CHECKING:
 NEWER = (
     "These records were written by a newer version of consult and were not changed. Update "
     "consult on this machine to open them."
+)
+
+
+NOT_OWNER = (
+    "This user may not clean the tables of the shared records, so what was deleted may remain in "
+    "their unused parts. Ask the owner of the tables to run: consult records where."
 )
 
 
@@ -112,19 +118,31 @@ class Database:
         """Wipe removed rows from the file.
 
         Overwriting what is deleted is not enough: SQLite leaves copies of rows it has moved in the
-        unused parts of pages, so the file is written anew. False: somebody is in the way.
+        unused parts of pages, so the file is written anew. False: somebody is in the way, or on a
+        server this user does not own the tables.
         """
         try:
             if self.path is None:
-                with plainly(self.path), self.engine.connect() as connection:
-                    connection.execution_options(isolation_level="AUTOCOMMIT")
-                    connection.exec_driver_sql("VACUUM")
-                return True
+                return self._vacuumed()
             with self.raw() as connection:
                 connection.execute("VACUUM")
         except CannotKeep:
             return False
         return self.settle()
+
+    def _vacuumed(self) -> bool:
+        """Clean the tables of a server; False where it leaves one out, which is no error to it."""
+        warned: list[Any] = []
+        with plainly(self.path), self.engine.connect() as connection:
+            connection.execution_options(isolation_level="AUTOCOMMIT")
+            driver: Any = connection.connection.driver_connection
+            driver.add_notice_handler(warned.append)
+            try:
+                names = ", ".join(table.name for table in metadata.sorted_tables)
+                connection.exec_driver_sql(f"VACUUM {names}")
+            finally:
+                driver.remove_notice_handler(warned.append)
+        return not warned
 
     def scrub_marked(self) -> bool:
         """Wipe what a change marked off the whole file, or off its log alone.

@@ -11,7 +11,7 @@ from sqlalchemy import delete, func, insert, select
 
 from consult.records.appending import AHEAD, note_audit
 from consult.records.checksums import check_of
-from consult.records.engine import mark_unscrubbed
+from consult.records.engine import NOT_OWNER, mark_unscrubbed
 from consult.records.errors import NoSuchCall
 from consult.records.kept import as_reference, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
@@ -32,6 +32,8 @@ COPIES = (
     "Another program is using the records, so a copy may remain in their file. Close it and do "
     "this again."
 )
+REMAIN = frozenset({COPIES, NOT_OWNER})
+"""What is told where copies of what was deleted remain, in a file and on a server."""
 _USUAL = Retention()
 BACKUPS = "Earlier backups still contain what was deleted."
 LARGE_SHARE = 0.25
@@ -104,7 +106,12 @@ def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence
 
 def wiped(store: Store) -> tuple[str, ...]:
     """Wipe the removed rows, and say where copies may remain."""
-    return (BACKUPS,) if store.wipe() else (COPIES, BACKUPS)
+    return (BACKUPS,) if store.wipe() else (copies(store), BACKUPS)
+
+
+def copies(store: Store) -> str:
+    """What to say where copies of what was deleted remain."""
+    return COPIES if store.database.path else NOT_OWNER
 
 
 def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:

@@ -17,7 +17,7 @@ from consult.records.appending import append_in, begin_in, silent
 from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
-from consult.records.engine import open_database
+from consult.records.engine import NOT_OWNER, open_database
 from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
 from consult.records.kept import Opened, as_reference, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
@@ -123,10 +123,11 @@ class Store:
         if not trouble:
             self._written[opened.token] = (row["check"], done.pieces)
         told = done.told
-        if done.erased or self.copies_remain:
+        # A file may be free by now; who may clean a server does not change in a call.
+        if done.erased or (self.copies_remain and self.database.path is not None):
             self.copies_remain = not self.wipe()
             if self.copies_remain:
-                told = (*told, BLOCKED)
+                told = (*told, BLOCKED if self.database.path else NOT_OWNER)
         return told
 
     def read(self, which: int | str) -> Kept:

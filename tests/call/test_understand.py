@@ -273,3 +273,12 @@ def _belongs(asked: Question, heard: str | frozenset[str]) -> bool:
     if isinstance(heard, frozenset):
         return bool(heard) and heard <= asked.choices.keys()
     return asked.answer == "text" or heard in asked.choices
+
+
+def test_the_same_words_mean_what_this_question_and_this_day_make_of_them() -> None:
+    """What was understood before is never taken for the answer to something else."""
+    said = "in 3 days"
+    asked = question("date")
+    first, second = (understand(asked, said, date(2026, 11, day)).value for day in (1, 2))
+    assert (first, second) == (date(2026, 11, 4), date(2026, 11, 5))
+    assert understand(question("text"), said, TODAY).value == said

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
 import ssl
+import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from ipaddress import ip_address
 from pathlib import Path
@@ -22,7 +26,7 @@ from cryptography.hazmat.primitives.serialization import (
 from cryptography.x509.oid import NameOID
 
 from tests.commands.runs import Run
-from tests.commands.serving import serving
+from tests.commands.serving import free_port, serving
 
 
 def certificate(
@@ -76,6 +80,64 @@ async def test_a_desk_by_https(tmp_path: Path) -> None:
                 await session.ws_connect(url, origin=served.origin)
             with pytest.raises(aiohttp.ClientError):
                 await session.get(served.address.replace("https:", "http:"))
+
+
+@pytest.mark.skipif(shutil.which("nginx") is None, reason="nginx is not installed")
+async def test_a_desk_behind_a_proxy(tmp_path: Path) -> None:
+    """With the words of the README: page, cookie and socket pass through, for its address alone."""
+    cert, key = certificate(tmp_path)
+    readme = (Path(__file__).parents[2] / "README.md").read_text()
+    words = readme.partition("```nginx\n")[2].partition("```")[0]
+    at = free_port()
+    with serving(tmp_path, "--public-url", f"https://127.0.0.1:{at}", token=True) as served:
+        for said, here in (
+            ("listen 443 ssl", f"listen 127.0.0.1:{at} ssl"),
+            ("server_name desk.example", "server_name 127.0.0.1"),
+            ("/etc/ssl/desk.pem", str(cert)),
+            ("/etc/ssl/private/desk.key", str(key)),
+            ("127.0.0.1:8321", f"127.0.0.1:{served.port}"),
+        ):
+            assert said in words
+            words = words.replace(said, here)
+        with proxy(tmp_path, words):
+            trusting = ssl.create_default_context(cafile=str(cert))
+            async with aiohttp.ClientSession(
+                cookie_jar=aiohttp.CookieJar(unsafe=True),
+                connector=aiohttp.TCPConnector(ssl=trusting),
+            ) as session:
+                async with session.get(served.address) as page:
+                    assert page.status == 200
+                    assert page.url.port == at
+                    # Else a browser does not open the socket.
+                    assert f"wss://127.0.0.1:{at}" in page.headers["Content-Security-Policy"]
+                    (cookie,) = page.history[0].cookies.values()
+                    assert cookie["secure"]
+                url = f"wss://127.0.0.1:{at}/ws"
+                async with session.ws_connect(url, origin=f"https://127.0.0.1:{at}") as desk:
+                    await desk.receive(timeout=60)
+                with pytest.raises(aiohttp.WSServerHandshakeError):
+                    await session.ws_connect(url, origin="https://other.example")
+
+
+@contextmanager
+def proxy(folder: Path, server: str) -> Iterator[None]:
+    """A proxy with these words as its server, until the block ends."""
+    setting = folder / "nginx.conf"
+    files = "".join(
+        f"{what}_temp_path {folder}/{what}; "
+        for what in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+    )
+    setting.write_text(
+        f"pid {folder}/pid; error_log {folder}/error.log; events {{}}\n"
+        f"http {{ access_log off; {files}\n{server}}}\n"
+    )
+    command = ["nginx", "-p", str(folder), "-c", str(setting)]
+    # It goes into the background once it listens.
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        yield
+    finally:
+        subprocess.run([*command, "-s", "stop"], check=True, stderr=subprocess.DEVNULL)
 
 
 def test_files_that_cannot_be_used(run: Run, tmp_path: Path) -> None:

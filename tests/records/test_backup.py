@@ -8,12 +8,14 @@ from pathlib import Path
 from threading import Event, Thread
 
 import pytest
+from cryptography.fernet import Fernet
 
 from consult.records.backup import backup, integrity, restore
+from consult.records.erase import erase
 from consult.records.errors import CannotKeep, Damaged, Newer, NotRecords
 from consult.records.schema import VERSION
 from consult.records.store import Store, open_store
-from tests.records.samples import append, begin, call_of, keep, words
+from tests.records.samples import NOW, append, begin, call_of, keep, words
 
 
 def test_a_backup_while_a_call_is_on(file_store: Store, tmp_path: Path) -> None:
@@ -96,12 +98,36 @@ def test_what_is_no_backup_is_not_put_back(file_store: Store, tmp_path: Path) ->
     assert [file.name for file in place.parent.iterdir()] == ["records.db"]
 
 
-def test_shared_records_have_their_own_tools(shared: str, tmp_path: Path) -> None:
-    """It is said who backs them up."""
-    store = open_store(shared)
-    with pytest.raises(NotRecords, match="PostgreSQL's own tools"):
-        backup(store, tmp_path / "copy.db")
-    store.close()
+def test_shared_records_are_copied_into_a_file(
+    shared: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All of every call is in it, health under the same key; it is put back as any backup is."""
+    monkeypatch.setattr("consult.records.backup._ROWS", 2)
+    key, path = Fernet.generate_key().decode(), tmp_path / "copy.db"
+    said = call_of(("a", "Zo\u00eb \u202e"), ("pain", "backsecret"), ("b", "2")).handle(
+        "plain", at=NOW
+    )
+    with closing(open_store(shared, key)) as store:
+        made = [keep(store, said, True, f"Ada {number}") for number in range(3)]
+        append(store, made[0], said, True, "Ada 0")
+        store.note_summary(made[0].id, tmp_path / "summary.txt", NOW)
+        erase(store, keep(store, said, True, "Gone").id, NOW)
+        store.hold(made[1], NOW)
+        backup(store, path)
+        before = {one.reference: store.read(one.reference) for one in made}
+        listed = store.latest()
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert [one.name for one in tmp_path.iterdir()] == ["copy.db"]
+    assert b"backsecret" not in path.read_bytes()
+    with closing(sqlite3.connect(path)) as alone:
+        assert alone.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+    restore(path, tmp_path / "own" / "records.db")
+    with closing(open_store(tmp_path / "own" / "records.db", key)) as copy:
+        assert integrity(copy) == ()
+        assert copy.latest() == listed
+        assert {reference: copy.read(reference) for reference in before} == before
+        # What is made there gets a number of its own.
+        assert copy.read(keep(copy, said, True).reference).call.answers == said.answers
 
 
 def test_a_changed_letter_is_noticed(store: Store) -> None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from sqlalchemy import select
@@ -13,6 +15,7 @@ from sqlalchemy import select
 from consult.records.appending import append_in, begin_in
 from consult.records.backup import integrity
 from consult.records.call_snapshot import held_of
+from consult.records.engine import NOT_OWNER
 from consult.records.erase import BACKUPS, COPIES, erase, purge, take
 from consult.records.errors import NoSuchCall
 from consult.records.rows import call_row, read_pieces, rewrite_call
@@ -126,6 +129,31 @@ def test_a_reader_in_the_way_is_told(tmp_path: Path) -> None:
         reader.execute("BEGIN")
         reader.execute("SELECT * FROM calls").fetchall()
         assert COPIES in erase(store, opened.id, NOW).told
+
+
+def test_a_user_who_does_not_own_the_tables_is_told(shared: str) -> None:
+    """A server cleans them for their owner alone, and leaves them out without an error."""
+    import psycopg
+
+    with closing(open_store(shared)) as owner:
+        first, second = keep(owner, CALL, True), keep(owner, CALL, True)
+    parts = urlsplit(shared)
+    name = f"helper_{parts.path[1:]}"
+    with psycopg.connect(shared, autocommit=True) as admin:
+        admin.execute(f"CREATE ROLE {name} LOGIN".encode())
+        for what in ("TABLES", "SEQUENCES"):
+            granted = f"GRANT ALL ON ALL {what} IN SCHEMA public TO {name}"
+            admin.execute(granted.encode())
+    address = shared.replace("postgres@", f"{name}@")
+    with closing(open_store(address)) as helper:
+        assert NOT_OWNER in erase(helper, first.id, NOW).told
+        taken = helper.take_over(second.id, "Ann", NOW, anyway=True)
+        assert append(helper, taken, CALL, False) == (NOT_OWNER,)
+        # Said once; nobody in a call can do anything about it.
+        assert append(helper, taken, CALL, False) == ()
+    with closing(open_store(shared)) as owner:
+        assert not owner.copies_remain
+        assert erase(owner, second.id, NOW).told == (BACKUPS,)
 
 
 def test_nobody_to_erase(store: Store) -> None:
