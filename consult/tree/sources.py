@@ -62,8 +62,9 @@ class Source:
 
     @property
     def brief(self) -> str:
-        """Title and publisher, for where there is little room."""
-        return f"{self.title} ({self.publisher})" if self.publisher else self.title
+        """Title and publisher, without authors, for where there is little room."""
+        publisher = self.publisher.partition(", by ")[0]
+        return f"{self.title} ({publisher})" if publisher else self.title
 
 
 @dataclass(frozen=True, slots=True)
