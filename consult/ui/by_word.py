@@ -23,7 +23,7 @@ _BY_WORD = re.compile(r"\s*/\s*([^\W\d_]+)(?:[\s:=]+(.*))?", re.S)
 
 
 _NEAR = 0.65
-"""How like a word a slip of it is: two of three letters changed about still are."""
+"""How similar a mistyped word is to the word meant: two of three letters swapped are enough."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,7 +70,7 @@ class FinishScreen(SavePage):
 
     @on(Input.Submitted, "#follow-up")
     def day_agreed(self, event: Input.Submitted) -> None:
-        """Take the day; what cannot be read stays there to mend."""
+        """Take the day; what cannot be read stays there to be corrected."""
         event.stop()
         if self.follow_up is None:
             return
