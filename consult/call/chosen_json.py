@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import NAMES
+from consult.problems import listed
 from consult.units import format_length
 
 if TYPE_CHECKING:
@@ -116,13 +117,18 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
     }
     best = found.choice.best
     for name, (one, why) in found.others().items():
+        if best is not None and one.parts == best.parts:
+            continue
         parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]
         named = ", ".join(part.name for part in parts)
         if why is not None:
             yield f"{titles[name]} ({named}): {_against(why, system)}"
         elif best is not None:
-            price = _difference(one.price - best.price, found.chosen_for.range.currency)
-            yield f"{titles[name]} ({named}): just as likely to fit, {price}."
+            said = _difference(one.price - best.price, found.chosen_for.range.currency)
+            short = [each for each in one.compromises if each not in best.compromises]
+            if short:
+                said += f", but lacks {listed(short, 'and').replace('_', ' ')}"
+            yield f"{titles[name]} ({named}): just as likely to fit, {said}."
 
 
 def _difference(dearer: float, currency: str) -> str:

@@ -1,4 +1,4 @@
-"""What a call is about, by name: the main trees of the folder that calls are led with."""
+"""What a call is about, by name: the main trees of the folder that calls use."""
 
 from __future__ import annotations
 

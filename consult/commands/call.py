@@ -37,7 +37,7 @@ FOLLOW_UP = "follow_up.yaml"
 
 
 def run(options: Namespace) -> Outcome:
-    """Hold a call; at the end say where it was kept."""
+    """Take a call; at the end say where it was stored."""
     today = clock.today()
     call = Call(today, options.units or usual_units())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from consult.problems import Problem
 
 MOST = 20_000
-"""Callers; more take an hour and tell nothing new."""
+"""Callers; more take an hour and show nothing new."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +158,8 @@ def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
 def led_through(
     old: Basis, new: Basis, source: Source, count: int, demos: Sequence[Transcript]
 ) -> Effect:
-    """The effect on ``count`` callers of a source and on demo calls; a terminal sees how far."""
+    """The impact on ``count`` callers of a source and on demo calls; a terminal shows the
+    progress."""
     progress = Progress(count, sys.stderr)
     try:
         return effect(old, new, drawn(source, count), demos, progress.at)

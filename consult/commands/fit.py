@@ -166,7 +166,8 @@ def _workplace(options: Namespace) -> Workplace:
 
 
 def _read(options: Namespace, name: str, usual: Span, parse: Parser, bare: str) -> Heard | None:
-    """The value of a flag; a question it gives back starts with the flag's name."""
+    """The value of a flag; if it is unclear, the question asked back starts with the flag's
+    name."""
     said = getattr(options, name)
     if said is None:
         return None

@@ -60,7 +60,7 @@ def _lines(
 def chair_text(
     population: Population, found: Chosen, why: Reasons, system: System
 ) -> Iterator[str]:
-    """The chair of the range, why not others, and what the choice hangs on."""
+    """The chair of the range, why not others, and what the choice depends on."""
     for title, lines in reason_lines(found, why, population, system):
         yield title
         for line in lines:

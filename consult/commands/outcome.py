@@ -1,4 +1,4 @@
-"""Exit codes, and the way problems and numbers are told."""
+"""Exit codes, and how problems and numbers are written."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Outcome(IntEnum):
     BROKEN_OFF = 130
     """Ctrl+C, as shells have it."""
     CLOSED_PIPE = 141
-    """Whoever read the output stopped reading, as shells have it."""
+    """The reader of the output stopped reading, as shells have it."""
 
 
 def complain(message: str) -> Outcome:

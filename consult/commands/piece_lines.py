@@ -1,4 +1,4 @@
-"""The pieces of a tree as lines: those that calls came to, part by part, then the others."""
+"""The pieces of a tree as lines: those that calls reached, part by part, then the others."""
 
 from __future__ import annotations
 

@@ -95,7 +95,7 @@ def _head(settings: Settings, draft: Path) -> Head:
 
 
 def _try(found: PriceList, draft: Path, count: int) -> None:
-    """Lead simulated callers through a call with it, and say what came of it."""
+    """Run simulated callers through a call with it, and say what came of it."""
     population = load_population()
     tree = draft / MAIN_TREE
     basis, problems = load_basis(tree, population, {draft / RANGE_FILE: found.text})

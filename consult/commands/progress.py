@@ -8,7 +8,7 @@ _WIDE = 20
 
 
 class Progress:
-    """Writes nothing where nobody looks: to a file, to a pipe, or when told to be quiet."""
+    """Writes nothing to a file or a pipe, or when told to be quiet."""
 
     def __init__(self, total: int, stream: TextIO, *, quiet: bool = False) -> None:
         self.total, self._stream = total, stream

@@ -41,7 +41,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
             left_out.append(str(path))
     named = [basis for basis in bases if not wanted.isdisjoint(basis.tree.files)]
     files = {file for basis in named for file in basis.tree.files}
-    # What is dead in one tree may live in another that takes in the same sub-tree.
+    # What is never used in one tree may be used in another that includes the same sub-tree.
     beside = [one for one in bases if one not in named and not files.isdisjoint(one.tree.files)]
     proofs = [prove(basis.tree, basis) for basis in (*named, *beside)]
     found = beyond(quick, together(proofs), [basis.tree for basis in (*named, *beside)])

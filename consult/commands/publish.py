@@ -166,7 +166,8 @@ def told_changes(judged: Judged) -> list[str]:
 
 
 def _at_home(library: Library, judged: Judged) -> Judged:
-    """Problems are found in a copy that is gone by now; they are to be mended in the draft."""
+    """Problems are found in a copy that is deleted by now; they are shown at their place in the
+    draft."""
 
     def home(file: str) -> str:
         path = Path(file)

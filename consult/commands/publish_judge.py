@@ -33,13 +33,13 @@ if TYPE_CHECKING:
     from consult.problems import Problem
 
 SEED = 1
-"""The same callers every time, so that a loss found once is found again."""
+"""The same callers every time, so that results can be compared."""
 
 
 def judged(
     live: Path, new: Path, *, count: int, today: date, said: Callable[[str], None] | None = None
 ) -> Judged:
-    """Every main tree is proven, then ``count`` simulated callers are led through both folders.
+    """Every main tree is proven, then ``count`` simulated callers are run through both folders.
 
     Neither is done where the check finds errors. ``said`` hears what is being done; a terminal
     shows it where nobody does.

@@ -31,7 +31,7 @@ _MOST_CERT = 1_000_000
 
 
 def run(options: Namespace) -> Outcome:
-    """Serve until stopped; whatever would spoil every tab is told before anything is served."""
+    """Serve until stopped; what would break every tab is reported before anything is served."""
     if find_spec("textual_serve") is None:
         return complain("The browser needs one more package: pip install 'consult[web]'")
     trouble = _trouble(options)

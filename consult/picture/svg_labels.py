@@ -33,7 +33,7 @@ class Style:
     @property
     def size(self) -> float:
         """Font size, mm."""
-        return 3.3 * self.unit
+        return 3.9 * self.unit
 
     @property
     def leading(self) -> float:

@@ -112,7 +112,7 @@ class _Pair:
             shapes += painted(one.scene, one.view, style.pen, seat_known=known)
             shapes += [shape for shape in lines if not isinstance(shape, Line)]
         shapes += self._signs()
-        table, below = self._table(self.floor + 15 * unit)
+        table, below = self._table(self.floor + 17 * unit)
         listed, end = legend(self._rows(), unit, below, self.wide - unit, style)
         size = (self.wide, end + unit)
         return Sheet((*shapes, *table, *listed), size, self.ones[0].view.scale)
@@ -133,7 +133,7 @@ class _Pair:
                 left = line.name in _LEFT
                 x = one.left - 2.5 * unit if left else one.right + 2.5 * unit
                 # The footrest's line is nearer, so that it does not lie on the desk's.
-                x -= 4 * unit if line.name == "footrest height" else 0.0
+                x -= 4.6 * unit if line.name == "footrest height" else 0.0
                 yield helper_line([(x, end[1]), (view.left if left else end[0], end[1])], style)
                 yield from measure_line((x, start[1]), (x, end[1]), line.name, style)
                 at = (x + (-2.6 if left else 2.6) * unit, middles[line.name])

@@ -43,7 +43,9 @@ def estimated(population: Population, state: State) -> list[KnownLine]:
         found = state.estimate.dimensions.get(name)
         if found is None or found.origin == "measured":
             continue
-        words = f"{population.label(name)} about <mean> (<low> to <high>), {found.origin}"
+        # What a long list names stands right above.
+        how = "estimated from these" if "," in found.origin else found.origin
+        words = f"{population.label(name)} about <mean> (<low> to <high>), {how}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
         lines.append(
             KnownLine(name, population.label(name), _measures(population, name, words, values))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.summary.harmless import harmless
 from consult.summary.pdf_blocks import set_blocks
 from consult.summary.pdf_faces import Rare
-from consult.summary.pdf_lines import LARGE, SMALLER, SMALLEST, USUAL, Sizes
+from consult.summary.pdf_lines import LARGE, SMALL, USUAL
 from consult.summary.pdf_paper import SIDE, Paper, PaperSize
 from consult.summary.pdf_strips import Put, draw, plan
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _SHEET = 2
 """Pages of a sheet of paper."""
-_FOOT, _FOOT_SIZE = 9.0, 7.5
+_FOOT, _FOOT_SIZE = 7.0, 8.0
 
 
 def to_pdf(
@@ -59,9 +59,9 @@ def _set(
     sides of a sheet.
     """
 
-    def planned(columns: int, sizes: Sizes) -> list[Put]:
+    def planned(columns: int, size: float) -> list[Put]:
         sheet.untag()
-        strips = list(set_blocks(blocks, sheet, pictures, columns, sizes))
+        strips = list(set_blocks(blocks, sheet, pictures, columns, size))
         return plan(strips, columns, sheet.end)
 
     columns, puts = 1, planned(1, LARGE)
@@ -70,10 +70,9 @@ def _set(
     if _pages(puts) > 1:
         columns, puts = 2, planned(2, USUAL)
     if _pages(puts) == wanted + 1:
-        for sizes in (SMALLER, SMALLEST, USUAL):
-            puts = planned(columns, sizes)
-            if _pages(puts) <= wanted:
-                break
+        puts = planned(columns, SMALL)
+        if _pages(puts) > wanted:
+            puts = planned(columns, USUAL)
     draw(puts, sheet, columns)
     _number_pages(sheet)
 

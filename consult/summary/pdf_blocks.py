@@ -18,7 +18,7 @@ from consult.summary.blocks import (
     Table,
 )
 from consult.summary.pdf_items import Lists
-from consult.summary.pdf_lines import WHOLE, Sizes, Words, in_words, nothing, set_text, together
+from consult.summary.pdf_lines import WHOLE, Words, in_words, nothing, set_text, together
 from consult.summary.pdf_paper import TOP
 from consult.summary.pdf_strips import Strip, kept_lines
 from consult.summary.pdf_table import is_wide, table
@@ -36,6 +36,8 @@ _WRITTEN, _SPACE = 7.0, 1.2
 """How high a line is that is written on by hand, and what stands between its parts."""
 _BLANK, _LEAST_BLANK = 30.0, 11.0
 """How wide a blank is, and the least it may be."""
+_DRAWN = 0.75
+"""Of its own size, what a drawing is at least: its letters are then as small as text may be."""
 _TALLEST = 0.75
 """Of a page, what a drawing may take."""
 
@@ -45,12 +47,10 @@ def set_blocks(
     paper: Paper,
     pictures: Mapping[str, Drawing],
     columns: int,
-    sizes: Sizes,
+    size: float,
 ) -> Iterator[Strip]:
     """The whole document; the title and what stands right under it lie across the columns."""
-    across, within = (
-        _Setter(paper, pictures, paper.column(count), sizes) for count in (1, columns)
-    )
+    across, within = (_Setter(paper, pictures, paper.column(count), size) for count in (1, columns))
     opening, new_page = columns > 1, False
     for at, block in enumerate(blocks):
         if isinstance(block, NewPage):
@@ -86,11 +86,11 @@ class _Setter:
     paper: Paper
     pictures: Mapping[str, Drawing]
     room: float
-    sizes: Sizes
+    size: float
 
     def block(self, block: Block) -> Iterator[Strip]:
         """One block; page breaks are not set."""
-        whole = Words(0.0, self.room, self.sizes.text)
+        whole = Words(0.0, self.room, self.size)
         match block:
             case Heading():
                 return self._heading(block)
@@ -101,12 +101,9 @@ class _Setter:
             case Picture() if block.name in self.pictures:
                 return self._drawing(block)
             case Picture(alt=alt):
-                tag = self.paper.tags.add("P")
-                return set_text(
-                    self.paper, in_words(alt), replace(whole, size=self.sizes.small), tag, gap=1.4
-                )
+                return set_text(self.paper, in_words(alt), whole, self.paper.tags.add("P"), gap=1.4)
             case Items():
-                return Lists(self.paper, self.pictures, self.room, self.sizes).items(block)
+                return Lists(self.paper, self.pictures, self.room, self.size).items(block)
             case Fields():
                 return self._fields(block)
             case Table():
@@ -132,7 +129,7 @@ class _Setter:
         yield from together([first, *strips[1:]], joined=True)
 
     def _alert(self, block: Alert) -> Iterator[Strip]:
-        words = Words(2.5 * _BAR, self.room - 2.5 * _BAR, self.sizes.text)
+        words = Words(2.5 * _BAR, self.room - 2.5 * _BAR, self.size)
         tag = self.paper.tags.add("Note")
         said = [
             *set_text(self.paper, f"{block.label}:", replace(words, bold=True), tag),
@@ -149,7 +146,7 @@ class _Setter:
 
     def _fields(self, block: Fields) -> Iterator[Strip]:
         """Names, lines to write on, units; all in one row if they have room, else a row each."""
-        paper, size, tag = self.paper, self.sizes.text, self.paper.tags.add("P")
+        paper, size, tag = self.paper, self.size, self.paper.tags.add("P")
         rows = [
             [
                 (paper.spell(one.name, bold=True), True),
@@ -181,22 +178,22 @@ class _Setter:
 
     def _taken(self, row: Sequence[tuple[str, bool]]) -> float:
         """The width of a row without its blanks."""
-        words = sum(self.paper.wide(text, self.sizes.text, bold) for text, bold in row)
+        words = sum(self.paper.wide(text, self.size, bold) for text, bold in row)
         return words + _SPACE * sum(1 if bold else 3 for _, bold in row)
 
     def too_small(self, block: Block) -> bool:
         """Whether the letters of a drawing, or the rows of a table, could hardly be read in a
         column of this width."""
         if isinstance(block, Table):
-            return is_wide(self.paper, block, self.room, self.sizes.text)
+            return is_wide(self.paper, block, self.room, self.size)
         drawing = self.pictures.get(block.name) if isinstance(block, Picture) else None
-        return drawing is not None and drawing.size[0] * self.sizes.drawn > self.room
+        return drawing is not None and drawing.size[0] * _DRAWN > self.room
 
     def _drawing(self, block: Picture) -> Iterator[Strip]:
         """As small as it can be read; its words are for those who do not see it."""
         drawing, paper = self.pictures[block.name], self.paper
         wide, high = drawing.size
-        scale = min(self.sizes.drawn, self.room / wide, (paper.end - TOP) * _TALLEST / high)
+        scale = min(_DRAWN, self.room / wide, (paper.end - TOP) * _TALLEST / high)
         tag = paper.tags.add("Figure", alt=paper.spell(block.alt)) if block.alt else None
 
         def draw(x: float, y: float) -> None:

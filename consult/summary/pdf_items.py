@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.summary.pdf_lines import WHOLE, Sizes, Words, in_words, nothing, set_text, together
+from consult.summary.pdf_lines import WHOLE, Words, in_words, nothing, set_text, together
 from consult.summary.pdf_strips import Strip, kept_lines
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class Lists:
     paper: Paper
     pictures: Mapping[str, Drawing]
     room: float
-    sizes: Sizes
+    size: float
 
     def items(self, block: Items) -> Iterator[Strip]:
         """The whole list."""
@@ -54,7 +54,7 @@ class Lists:
 
         def words(indent: float, down: float) -> Words:
             room = self.room - indent
-            return Words(indent, room - beside if down < tall else room, self.sizes.text)
+            return Words(indent, room - beside if down < tall else room, self.size)
 
         found = self._marked(mark, item.text, words(_INDENT, 0.0), one)
         strips, body = found.all, found.body
@@ -65,8 +65,8 @@ class Lists:
                 set_in = words(_INDENT + _DEEPER, down)
                 strips += self._marked("–", line, set_in, tags.add("LI", under)).all
         if picture and picture.alt and not drawing:
-            small = replace(words(_INDENT, 0.0), size=self.sizes.small)
-            strips += set_text(paper, in_words(picture.alt), small, tags.add("P", body))
+            whole = words(_INDENT, 0.0)
+            strips += set_text(paper, in_words(picture.alt), whole, tags.add("P", body))
         if picture and drawing:
             alt = paper.spell(picture.alt)
             # One that says nothing in words only repeats the item.

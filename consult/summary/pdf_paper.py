@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 PaperSize = Literal["A4", "Letter"]
 
-SIDE, TOP, BOTTOM = 13.0, 12.0, 14.0
+SIDE, TOP, BOTTOM = 11.0, 10.0, 12.0
 """Margins."""
 GUTTER = 7.0
 """Between two columns."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from consult.units import System
 
 SIDE_WIDTH = 165.0
-"""mm; what is left of A4 and of Letter between their margins."""
+"""mm; the letters keep their size, so a narrow drawing leaves a page more room."""
 
 
 @dataclass(frozen=True, slots=True)

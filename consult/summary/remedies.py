@@ -21,10 +21,11 @@ def remedies(steps: Sequence[SetupStep]) -> tuple[RemedyLine, ...]:
     gives way. Without one the seat goes back to its figure: whether it may be lower than that is
     not for a card to say. Nobody is told to set what the chair does not have.
     """
-    return tuple(_lines({step.topic for step in steps})) if steps else ()
+    return tuple(_lines({step.topic for step in steps if step.moves})) if steps else ()
 
 
 def _lines(topics: set[str]) -> Iterator[RemedyLine]:
+    """``topics``: the steps that set something; parts without a setting have none."""
     behind, feet = "Pressure behind the knee", "Feet not flat"
     first = "set the seat depth again, with two to four fingers free. If it still presses,"
     depth = {"seat_depth": "set"}
@@ -41,5 +42,8 @@ def _lines(topics: set[str]) -> Iterator[RemedyLine]:
         yield RemedyLine("Shoulders get tired", said, {"armrests": "set"})
     else:
         yield RemedyLine("Shoulders get tired", "bring the keyboard and the mouse nearer.")
-    said = "sit further back. If that is not enough, move the lumbar support."
-    yield RemedyLine("Your back does not touch", said, {}, {"lumbar": "set"})
+    back, said = "Your back does not touch", "sit further back. If that is not enough,"
+    if "lumbar" in topics:
+        yield RemedyLine(back, f"{said} move the lumbar support.", {}, {"lumbar": "set"})
+    else:
+        yield RemedyLine(back, f"{said} put a small rolled towel in the curve above your belt.")

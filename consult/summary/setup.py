@@ -202,6 +202,8 @@ class _Setup:
             "adjustable": "Bring the top of the desk to <value> above the floor.",
             "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
         }.get(desk.kind or "", "A desk whose top is <value> above the floor would suit you.")
+        if desk.kind == "adjustable" and self.fit.quantities.get("desk_too_low") is True:
+            check = "It is all the way up. It stays too low until it stands on longer feet."
         moves = {"desk": "set"} if desk.kind == "adjustable" else {}
         return self._step("desk", "desk_height", said, level, check, moves)
 

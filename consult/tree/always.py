@@ -1,6 +1,6 @@
-"""What must hold at the end of every call, and advice that must not meet: whether it makes sense.
+"""Checks what must hold at the end of every call, and which advice must not be given together.
 
-Whether it is true is another matter, for a solver or for calls that were tried.
+Whether it holds is for the proofs to say.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def _parsed(text: str) -> Condition:
 
 
 def check_contradicts(draft: Draft) -> None:
-    """Note advice that contradicts what is no other advice of this tree."""
+    """Note each ``contradicts`` that names no other advice of this tree."""
     names = _names("advice", draft)
     for block in draft.blocks("advice"):
         own = block.text("name")

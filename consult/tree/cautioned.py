@@ -1,4 +1,4 @@
-"""Warning signs: a question that promises a caution for every choice has to keep it."""
+"""Warning signs: every choice of a ``cautioned`` question has to raise a caution."""
 
 from __future__ import annotations
 

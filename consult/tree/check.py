@@ -1,4 +1,4 @@
-"""All that is wrong with a tree, its sub-trees and its contacts file, told at once."""
+"""All that is wrong with a tree, its sub-trees and its contacts file, reported together."""
 
 from __future__ import annotations
 
@@ -88,11 +88,11 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_topics(conditions, graph, draft)
         check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):
-            # What a broken line was meant to read, nobody knows yet.
+            # While a line is broken, it is not known what it reads.
             check_used((each.condition for each in conditions), draft)
             if with_chairs and draft.top.text("works_out") != "nothing":
                 check_pools(conditions, draft)
-    # Where the shape is wrong already, what follows from it is not worth saying.
+    # Where the shape is wrong, problems that only follow from it are left out.
     later = [each for each in draft.problems[before:] if each.where not in shape]
     order = {file: index for index, file in enumerate(draft.files)}
     return sorted(
@@ -149,7 +149,7 @@ def _check_conditions(draft: Draft) -> list[Written]:
     return sound
 
 
-# Whoever edits a tree has it checked after every key; all conditions but one are as they were.
+# The editor checks after every key; all conditions but one are as they were.
 @lru_cache(maxsize=4096)
 def _parsed(text: str) -> Condition:
     return parse_condition(text)
@@ -190,7 +190,7 @@ def _check_names(draft: Draft) -> None:
 
 
 def _check_called(draft: Draft) -> None:
-    """Whatever the adviser types must mean one question, its own name coming before others'."""
+    """Note names an adviser may type that mean two questions; a question's own name comes first."""
     taken: dict[str, str] = {}
     for name, block in draft.questions.items():
         other = taken.setdefault(plain_name(name), name)
@@ -222,7 +222,7 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
 
 
 def _check_cited(path: Path, draft: Draft) -> None:
-    """Whatever is cited has an entry that people can look up."""
+    """Note each source that is cited and has no entry."""
     sources, problems = sources_beside(path.parent, draft.texts)
     if is_there(path.with_name(SOURCES), draft.texts):
         draft.files.append(str(path.with_name(SOURCES)))

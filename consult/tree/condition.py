@@ -1,8 +1,7 @@
-"""Conditions of a tree: one line of text, read once, then worth yes, no or not known.
+"""Conditions of a tree: one line of text, read once, then evaluated to yes, no or not known.
 
 The text is checked character by character and word by word before Python's own parser sees it,
-and of what the parser makes only the forms listed here are taken over. Nothing is ever evaluated
-as Python.
+and only the forms listed here are accepted from the parser. Nothing is ever evaluated as Python.
 """
 
 from __future__ import annotations
@@ -167,7 +166,8 @@ _WORDS: dict[str, tuple[str, str]] = {
 
 
 def _as_operator(found: re.Match[str]) -> str:
-    """The list with an operator that conditions have no other use for, as long as it was."""
+    """The list with an operator that conditions have no other use for; its length stays the
+    same."""
     before, names = found.group().split("(", 1)
     return f"@{' ' * (len(before) - 1)}({names}"
 

@@ -1,4 +1,4 @@
-"""Conditions, and pieces of them, that are worth the same whatever callers answer."""
+"""Conditions, and pieces of them, that evaluate to the same whatever callers answer."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def check_constant(
         for verdict in _verdicts(each.condition.text, known_to(each, possible)):
             where = each.block.marked.inside((*each.block.steps, *each.steps), verdict.offset)
             rule = "always-false" if verdict.worth == "never true" else "always-true"
-            # A caution nobody ever hears is worse than any other slip.
+            # A caution that nobody hears is an error, everything else a warning.
             grave = each.part == "cautions" and verdict.whole and verdict.worth == "never true"
             said = _said(verdict, each)
             draft.says(where, rule, said, verdict.fix, warning=not grave)
@@ -80,7 +80,7 @@ def known_to(each: Written, possible: Mapping[str, Possible]) -> Known:
 
 @lru_cache(maxsize=4096)
 def _verdicts(text: str, known: Known) -> tuple[_Verdict, ...]:
-    """The same condition is looked at again after every key of somebody who edits another."""
+    """Cached, as the editor checks every condition again after each key."""
     possible = dict(known)
     node = parse_condition(text).resolve(possible.keys()).node
     worked_out = tables([node], possible)
@@ -95,7 +95,7 @@ def _verdicts(text: str, known: Known) -> tuple[_Verdict, ...]:
 
 
 def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Worth]]:
-    """The smallest pieces that are worth the same for everybody; a plain yes or no is meant so."""
+    """The smallest pieces that are the same for every caller; a plain yes or no is left alone."""
     if isinstance(node, YesNo):
         return []
     inner: list[tuple[Node, Worth]] = []

@@ -1,6 +1,6 @@
 """A tree while it is being read: the files it takes, and what of them is usable.
 
-Reading goes on past what is broken, so that a person hears of all problems at once. Whatever is
+Reading continues after an error, so that all problems are reported together. Whatever is
 too broken to use is left out here and has been reported by the schema.
 """
 
@@ -107,7 +107,7 @@ class Draft:
 
     @property
     def crowded(self) -> bool:
-        """So much is wrong that looking for nearest names would take minutes and help nobody."""
+        """Whether so much is wrong that looking for nearest names would take minutes."""
         return len(self.problems) >= MOST
 
     def members(self, pool: str) -> list[str]:

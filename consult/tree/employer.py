@@ -13,7 +13,7 @@ _SECOND_PERSON = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
 
 
 def check_employer(conditions: Sequence[Written], draft: Draft) -> None:
-    """Note each ``employer`` that hangs on something private, or speaks to the wrong reader."""
+    """Note each ``employer`` that depends on something private, or speaks to the wrong reader."""
     for each in conditions:
         said = each.block.text("employer") if each.part == "advice" else None
         if said is None:

@@ -1,4 +1,4 @@
-"""Whether a question hangs together: its answer kind, unit, choices, and what it feeds."""
+"""Checks one question: its answer kind, unit, choices, and what it feeds."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def question_kind(name: str, block: Block) -> Kind:
 
 
 def check_question(name: str, block: Block, draft: Draft) -> None:
-    """Note everything about one question that does not hang together."""
+    """Note everything about one question that contradicts itself."""
     if name in RESERVED or name in (END, "contact"):
         said = f"A question cannot be called '{name}', because the word has another meaning."
         draft.says(block.key(), "reserved-name", said, "Choose another name.")

@@ -124,7 +124,7 @@ def _check_refusal(graph: Graph, draft: Draft) -> None:
         if block.text("unknown") != "refused":
             refusals.append(None)
         for refusal in refusals:
-            # Whoever refused was asked nothing about health, so nothing of it is known.
+            # After a refusal nothing about health was asked, so none of it is known.
             fixed = {**dict.fromkeys(health), consent: refusal}
             for name in _met(consent, fixed, health, graph, draft):
                 if name not in told:
@@ -149,7 +149,7 @@ def _met(
         name = waiting.pop()
         block = draft.questions[name]
         if name in health and not _is_skipped(block, fixed, draft):
-            # What stands behind it is reached no other way, as a rule: the first one is told.
+            # What follows it is usually reached no other way, so only the first is reported.
             found.append(name)
             continue
         shut = _shut(block, fixed, draft)

@@ -1,6 +1,6 @@
 """Which files of a folder take which in as sub-trees, and so which are main trees.
 
-A call is led with a main tree. A sub-tree leans on the questions of the tree around it, so it is
+A call uses a main tree. A sub-tree depends on the questions of the tree around it, so it is
 checked, shown and tried out as part of that. Everything here holds of broken files as well.
 """
 

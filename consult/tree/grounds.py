@@ -1,4 +1,4 @@
-"""Through what a condition is true: the questions, and the choices of them, that make it so."""
+"""Why a condition is true: the questions, and the choices of them, that make it so."""
 
 from __future__ import annotations
 

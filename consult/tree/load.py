@@ -1,4 +1,4 @@
-"""A tree file and its sub-trees made into one tree, which is only handed out when it is sound."""
+"""A tree file and its sub-trees made into one tree, which is returned only without errors."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def load_tree(
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
     """The tree of a draft that lacks an ``otherwise`` and is sound but for that, to be looked at.
 
-    None where anything else is wrong. No call may be held with it: where no route is true it ends.
+    None where anything else is wrong. No call may be taken with it: where no route is true it ends.
     """
     draft = read_draft(path, texts)
     errors = [each for each in problems_of(draft, path) if each.severity == "error"]

@@ -1,4 +1,5 @@
-"""A tree as the rest of the program sees it: frozen, checked, every piece knowing its place.
+"""A tree as the rest of the program sees it: frozen and checked, every piece with its place in the
+files.
 
 Lengths are in mm and masses in kg throughout, but conditions read a question in its own unit
 (see ``trees/LANGUAGE.md``).
@@ -76,7 +77,7 @@ SETS_CHOICES = {
 """Choice names a fact understands. Other choice names are allowed and read as 'not known'."""
 
 DECIDING = ("sex", "desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
-"""Facts that the chance of a chair to fit hangs on."""
+"""Facts on which it depends how likely a chair fits."""
 
 NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""
@@ -142,7 +143,7 @@ class Question:
     topic: str | None = None
     """The topic it belongs to."""
     gate: Condition | None = None
-    """What opens its topic; until then it is not asked, but an answer told out of turn counts."""
+    """What opens its topic; until then it is not asked, but an early answer counts."""
     seconds: float | None = None
     """How long it takes by the maker's own calls; None: as estimated from its words."""
 
@@ -154,13 +155,14 @@ class Question:
 
     @property
     def asked_as_told(self) -> bool:
-        """Whether its ``ask_when`` reads its own answer: once told it is on the way."""
+        """Whether its ``ask_when`` reads its own answer: an early answer brings it into the
+        call."""
         return self.ask_when is not None and self.name in self.ask_when.names
 
     def spared(self, lookup: Lookup, *, opened: bool = False) -> bool:
-        """Whether a caller of whom this is known is not asked it where the way leads past.
+        """Whether the question is left out, given what is known.
 
-        ``opened``: its topic counts as open whatever opens it, as for an answer told out of turn.
+        ``opened``: its topic counts as open whatever opens it, as for an early answer.
         """
         skip, only, gate = self.skip_when, self.ask_when, self.gate
         if gate is not None and not opened and gate.evaluate(lookup) is not True:

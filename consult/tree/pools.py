@@ -1,4 +1,4 @@
-"""Questions of a pool that are never worth their time, because no answer to them sells a chair."""
+"""Questions of a pool whose answers can never change the chair."""
 
 from __future__ import annotations
 

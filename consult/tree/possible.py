@@ -22,7 +22,8 @@ from consult.tree.typecheck import Sort
 from consult.units import to_unit
 
 SLACK = 1.001
-"""Limits of an answer are taken a little wider than they are heard: no claim hangs on a hair."""
+"""Limits of an answer are taken a little wider than they are heard, so that rounding decides
+nothing."""
 _CLOSE = 1e-6
 """Numbers of a condition nearer to one another than this are not told apart with certainty."""
 _KINDS = {"length": LENGTH, "mass": MASS, "count": COUNT}

@@ -1,4 +1,4 @@
-"""Routes that part callers by one number: what goes nowhere, and what two of them claim."""
+"""Routes that divide callers by one number: gaps between them, and overlaps."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from consult.tree.possible import Possible, Region, regions
 from consult.tree.tables import points_of, tables
 
 MOST_ROUTES = 50
-"""Of one question; each is held against each."""
+"""Routes of one question; each is compared with each."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,9 @@
-"""How hard a text is to take in: its sentences, and the age that reads it with ease.
+"""How hard a text is to understand: its sentences, and the age at which it is read with ease.
 
 The Automated Readability Index counts letters, words and sentences:
 4.71 x letters / words + 0.5 x words / sentences - 21.43, rounded up. R. J. Smith and E. A. Senter,
 Automated Readability Index, AMRL-TR-66-220, Aerospace Medical Research Laboratories, 1967. That
-a score of 1 is read at five to six, 2 at six to seven, and so on to 14 for grown-ups, is the usual
+a score of 1 is read at five to six, 2 at six to seven, and so on to 14 for adults, is the usual
 table beside it, from memory.
 """
 

@@ -146,7 +146,7 @@ def _check_onward(name: str, block: Block, draft: Draft) -> None:
 
 
 def _meant(go: str, draft: Draft) -> str:
-    """The name itself, or the one it is a misspelling of: one slip is told once."""
+    """The name itself, or the one it is a misspelling of, so that one slip is reported once."""
     if go == END or go in draft.home or draft.crowded:
         return go
     return next(iter(get_close_matches(go, draft.home, n=1)), go)
@@ -196,13 +196,13 @@ def roots_of(draft: Draft) -> list[str]:
         if to is not None and to != END:
             roots.append(to)
         elif key == "first":
-            # Without a beginning nothing is reached, and saying so everywhere helps nobody.
+            # Without a first question nothing is reached; that is reported once.
             return []
     return roots
 
 
 def always_asked(name: str, draft: Draft) -> bool:
-    """Whether nobody whom the way leads past a question is spared it."""
+    """Whether every caller whose way leads to the question is asked it."""
     conditional = draft.questions[name].data.keys() & {"skip_when", "ask_when"}
     return not conditional and name not in draft.pool_of and draft.topic_of(name) is None
 
@@ -222,7 +222,7 @@ def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()
 
 def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
     reached = reached_from(graph, roots)
-    # Behind a question that nobody reaches stand others; the first of them is the one to mend.
+    # Behind a question that nobody reaches stand others; the first of them has to be repaired.
     lost = [name for name in graph if name not in reached]
     behind = reached_from(graph, [edge.to for name in lost for edge in graph[name]])
     heads = [name for name in lost if name not in behind] or lost[:1]

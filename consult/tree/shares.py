@@ -1,8 +1,8 @@
 """What callers are like and what they say, as a file that the content lead edits.
 
-Shares and chances are numbers of 100 callers who answer. Which question of a pool comes next hangs
-on them, and so does what simulated callers say. A question without an entry gets defaults: every
-choice as often as the others, a number around the middle of what is usual.
+Shares and chances are numbers of 100 callers who answer. Which question of a pool comes next
+depends on them, and so does what simulated callers say. A question without an entry gets defaults:
+every choice as often as the others, a number around the middle of what is usual.
 """
 
 from __future__ import annotations

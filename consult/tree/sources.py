@@ -7,7 +7,7 @@ other: a folder with a file of its own adds entries, and may replace one by an e
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -15,11 +15,10 @@ from typing import TYPE_CHECKING, Any, Literal
 from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
 from consult.paths import shipped_trees
-from consult.problems import Problem, nearest
+from consult.problems import Problem, Where, nearest
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked, Steps, Texts
-    from consult.problems import Where
 
 FILE = "sources.yaml"
 KEY = "sources"
@@ -62,8 +61,9 @@ class Source:
 
     @property
     def brief(self) -> str:
-        """Title and publisher, for where there is little room."""
-        return f"{self.title} ({self.publisher})" if self.publisher else self.title
+        """Title and publisher, without authors, for where there is little room."""
+        publisher = self.publisher.partition(", by ")[0]
+        return f"{self.title} ({publisher})" if publisher else self.title
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,8 @@ class Sources:
     """The entries that may be cited."""
 
     entries: Mapping[str, Source] = field(default_factory=dict)
+    lacking: str = ""
+    """The file of the folder's own, where it is not there."""
 
     def of(self, cited: Iterable[str]) -> tuple[Source, ...]:
         """The entries cited, each once; a text in place of a name stands for itself."""
@@ -83,6 +85,11 @@ class Sources:
         if is_name(cited):
             fix = nearest(cited, self.entries) or f"Add an entry '{cited}' to {FILE}."
             return Problem(where, f"{FILE} has no source '{cited}'.", fix, "unknown-source")
+        if self.lacking:
+            # An old folder cites texts everywhere: one warning for all of them is enough.
+            said = f"There is no {FILE}, so sources are cited by texts that cannot be looked up."
+            fix = "Add the file with an entry for each, and cite the entries by their names."
+            return Problem(Where(self.lacking, 1, 1), said, fix, "source-text", "warning")
         said = "This source is a text that cannot be looked up."
         fix = f"Write the name of an entry of {FILE}, such as {COMMON_PRACTICE}."
         return Problem(where, said, fix, "source-text", "warning")
@@ -113,7 +120,7 @@ def cited_in(data: Any, above: Steps = ()) -> Iterator[tuple[Steps, str]]:
 def uncited(marked: Marked, sources: Sources) -> Iterator[Problem]:
     """What is wrong with the names that a file cites."""
     found = (sources.problem(cited, marked.value(*at)) for at, cited in cited_in(marked.data))
-    yield from filter(None, found)
+    yield from dict.fromkeys(filter(None, found))
 
 
 def citation(sources: Iterable[Source], *, brief: bool = False) -> str:
@@ -149,7 +156,7 @@ def sources_beside(
     None where its own file has errors, which stand among the problems.
     """
     if not is_there(folder / FILE, texts):
-        return shipped_sources(), []
+        return replace(shipped_sources(), lacking=str(folder / FILE)), []
     own, problems = load_sources(folder / FILE, texts)
     if own is None or folder.resolve() == shipped_trees().resolve():
         return own, problems

@@ -132,7 +132,7 @@ class _Checker:
             self.says(node, "not-yes-no", said, fix)
 
     def number(self, node: Node) -> Kind:
-        """Something that is reckoned with."""
+        """A piece of arithmetic."""
         kind = self.kind(node)
         if kind.sort == "name":
             self.unknown(node, kind.name)

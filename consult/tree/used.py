@@ -1,4 +1,4 @@
-"""Questions whose answer nothing reads: a caller's time spent for nothing."""
+"""Questions whose answer nothing reads."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Routes that never win: every call they are true for has gone another way before."""
+"""Routes that are never taken: a route above them takes every call they are true for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The terminal application: holds the basis and the calls at the desk."""
+"""The terminal application: holds the basis and the open calls."""
 
 from __future__ import annotations
 
@@ -29,11 +29,11 @@ if TYPE_CHECKING:
 NEW = "new call"
 """Not the name of any call: those have no space."""
 BEAT = 20
-"""Seconds between two signs of life of the calls open here."""
+"""Seconds between two updates by which other desks see that the calls here are still open."""
 
 
 class ConsultApp(Program):
-    """Several calls, one of them at the desk."""
+    """Several calls, one of them on the screen."""
 
     TITLE = "consult"
     CSS_PATH = "consult.tcss"
@@ -49,7 +49,7 @@ class ConsultApp(Program):
         firsts: FirstCalls | None = None,
         live: LiveTrees | None = None,
     ) -> None:
-        """``open_first`` is the reference of a kept call to go on with.
+        """``open_first`` is the reference of a stored call to continue.
 
         ``firsts`` looks at the calls that others follow. ``live`` knows what new calls begin with;
         where there is none, as a tree was named, every call at the desk is led with ``basis``.
@@ -83,12 +83,12 @@ class ConsultApp(Program):
         self.set_interval(BEAT, self._beat)
 
     def on_unmount(self) -> None:
-        """Whoever asks for a call next must not find it open at a desk that is gone."""
+        """Mark the calls as closed, so that another desk can continue them."""
         for name in self.calls:
             self._leave(name)
 
     def _records_open(self) -> None:
-        """In the thread that opened them; a desk already gone needs telling nothing."""
+        """Runs in the thread that opened the records; does nothing once the desk is closed."""
         with suppress(RuntimeError):
             self.call_from_thread(self._tell_notices)
 
@@ -112,7 +112,7 @@ class ConsultApp(Program):
     # -- several calls ------------------------------------------------------------------------
 
     def action_calls(self) -> None:
-        """Put the call on hold and choose another; Escape goes on with it."""
+        """Put the call on hold and choose another; Escape continues it."""
         self.desk.session.hold(self.clock())
         title = "This call is on hold. Choose a new call or another one, or Esc to continue."
         none = "No call matches that."
@@ -152,7 +152,8 @@ class ConsultApp(Program):
     def _open_kept(self, name: str, *, anyway: bool = False) -> None:
         seen = self.firsts.kept(name) if self.firsts else ""
         if not isinstance(seen, str) and seen.versions.tree != self.basis.tree.name:
-            # Its answers belong to other questions, and so does what of them is private.
+            # Its answers belong to the questions of another tree, and so do the rules of what is
+            # private.
             self.desk.session.go_on(self.clock())
             self.desk.tell(
                 f"{name} was taken with other questions, {seen.versions.tree}. Open it in "
@@ -190,8 +191,9 @@ class ConsultApp(Program):
         self.desk.session.go_on(self.clock())
 
     def _leave(self, name: str) -> None:
+        """Leave a call: at its end it is finished, before that anybody may continue it."""
         self.kept.leave(name, self.calls[name].session, self.firsts)
 
     def offers_keys(self, screen: Screen[object]) -> bool:  # noqa: ARG002 - also from a page
-        """From wherever the palette was opened: the call at hand lies below."""
+        """The palette may be opened over any screen: the present call lies below."""
         return True

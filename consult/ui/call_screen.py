@@ -1,6 +1,7 @@
 """The call screen: what to say, the answer, the running fit and what has been said.
 
-What a page of its own needs is imported when it is opened: the first question waits for nothing.
+What a page of its own needs is imported when it is opened, so that the first question appears
+quickly.
 """
 
 from __future__ import annotations
@@ -52,7 +53,7 @@ if TYPE_CHECKING:
 
 NOTHING = Content("")
 TICK = 10
-"""Seconds after which the minutes are shown anew."""
+"""Seconds after which the minutes are shown again."""
 
 
 class CallScreen(Screen[None]):
@@ -84,7 +85,7 @@ class CallScreen(Screen[None]):
 
     @property
     def reference(self) -> str:
-        """What the caller may ask for when ringing again."""
+        """The reference by which a caller who rings again asks for the call."""
         return self.kept.reference(self.kept_as)
 
     @property
@@ -131,7 +132,7 @@ class CallScreen(Screen[None]):
             self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """A call just opened has its keys once it has its screen."""
+        """Keys count once the screen of the call is open."""
         return self.stands
 
     def _offer(self, said: str) -> None:

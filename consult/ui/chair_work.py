@@ -1,4 +1,4 @@
-"""The chair and the minutes to go, worked out beside the call: no question waits for them."""
+"""The chair and the minutes to go, worked out in a thread, so that no question waits for them."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ class ChairChosen(Message):
     def __init__(self, of: State, worked: WorkedOut) -> None:
         super().__init__()
         self.of = of
-        """The state it was asked for; where that is no longer the one at hand, it is late."""
+        """The state it was asked for; if that is no longer the present state, the result is
+        dropped."""
         self.worked = worked
 
 

@@ -39,7 +39,7 @@ class ChooseScreen(Page[str | None]):
     def __init__(
         self, title: str, find: Callable[[str], Sequence[Line]], none: str, typed: str = ""
     ) -> None:
-        """``find`` gives the lines for what is typed; ``none`` is said where there are none."""
+        """``find`` gives the lines for what is typed; ``none`` is shown where there are none."""
         super().__init__()
         self.list_title, self.find, self.none, self.typed = title, find, none, typed
 

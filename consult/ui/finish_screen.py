@@ -60,7 +60,7 @@ class FinishScreen(SavePage):
 
     @on(Input.Submitted, "#follow-up")
     def day_agreed(self, event: Input.Submitted) -> None:
-        """Take the day; what cannot be read stays there to mend."""
+        """Take the day; what cannot be read stays there to be corrected."""
         event.stop()
         wrong = self.end.agree_day(event.value)
         self.tell(wrong or "The follow-up date is stored.")

@@ -1,4 +1,4 @@
-"""Cautions that interrupt a call until they are said."""
+"""Cautions that interrupt a call until the adviser has said them."""
 
 from __future__ import annotations
 

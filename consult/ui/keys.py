@@ -1,4 +1,4 @@
-"""Every key of the desk, in one table: bindings, the palette and the help are read from it.
+"""Every key of the call screen, in one table: bindings, the palette and the help are read from it.
 
 Every action has a word too, typed after a slash: "/finish". Letters that a browser keeps for itself
 (Ctrl+N, Ctrl+T, Ctrl+W), that tmux does (Ctrl+B) and that edit the answer line are left alone.

@@ -31,7 +31,7 @@ class LineScreen(Page[str | None]):
             yield Static(literal("Enter stores it, Esc cancels."), id="line-told", markup=False)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter gives it back, unless something is needed and nothing stands there."""
+        """Enter gives it back, unless a text is needed and the line is empty."""
         event.stop()
         if self.needed and not event.value.strip():
             self.query_one("#line-told", Static).update(literal("! Type a reason in words."))

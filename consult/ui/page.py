@@ -38,11 +38,12 @@ class Page(ModalScreen[ScreenResultType]):
             self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """A page just opened has its keys once it is there."""
+        """Keys count once the page is open."""
         return self.stands
 
     def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
-        """Leave, unless it has left already: two quick keys would else close what lies below."""
+        """Close, unless it is closed already: two quick keys would otherwise close the screen
+        below."""
         if not self.is_current:
             return AwaitComplete()
         return super().dismiss(result)

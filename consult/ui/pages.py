@@ -60,7 +60,7 @@ def countries(call: CallScreen) -> None:
         return [one for one in lines if one.id == meant] or _having(lines)(typed)
 
     def go(code: str | None) -> None:
-        # A caution in wait is shown again, whether or not its words are others now.
+        # A caution that waits is shown again, also if its words are the same.
         call.changed(call.session.be_in(code, call.clock()).tell if code else "")
 
     none = "No country matches that. Choose the entry for another country."
@@ -160,7 +160,7 @@ def trial(call: CallScreen, typed: str = "") -> None:
             return
         reply = call.enter(typed)
         if not reply.taken and found.odd:
-            # The trial said that it is odd, and it was kept all the same.
+            # The trial said that the answer is odd, and the adviser recorded it.
             count = len(reply.proposals)
             reply = call.enter(LETTERS[count - 1] if count else typed)
         call.take(reply)

@@ -46,8 +46,8 @@ class Program(App[None]):
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
         if not self.is_headless:
-            # What is loaded stays to the end: a collection that looks through all of it, 75 ms,
-            # would come between an answer and the next question.
+            # What is loaded stays to the end. A garbage collection that goes through all of it
+            # takes 75 ms, and could come between an answer and the next question.
             self.call_after_refresh(gc.freeze)
 
     async def on_event(self, event: Event) -> None:

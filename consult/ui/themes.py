@@ -1,4 +1,4 @@
-"""High contrast: black and white, and one colour that no meaning hangs on."""
+"""High contrast: black and white, and one colour that carries no meaning."""
 
 from textual.theme import Theme
 

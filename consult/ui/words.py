@@ -178,7 +178,7 @@ def chair_lines(state: State) -> Content:
 
 
 def caution_line(state: State) -> Content:
-    """Every stop and referral, gravest first, in one place that never goes away."""
+    """Every stop and referral, gravest first, in one place that is always shown."""
     return Content("\n").join(
         literal(_caution_words(raised), "bold")
         for raised in state.cautions

@@ -141,7 +141,7 @@ def test_sentences_of_the_choice() -> None:
     asked = ask_line(found, seating().population)
     assert asked.startswith("Enough is known" if found.asking.settled else "Worth asking: ")
     why = [*why_lines(found, "imperial")]
-    assert len(why) == len(found.others())
+    assert len(why) == sum(one.parts != best.parts for one, _ in found.others().values())
     assert not any("<" in line or " cm" in line for line in why)
 
 
@@ -150,10 +150,10 @@ def test_why_not_says_for_how_many_and_what_it_would_cost() -> None:
     found = chosen_for(lower_leg="42 cm")
     best = found.choice.best
     assert best is not None
-    lines = dict(zip(found.others(), why_lines(found, "metric"), strict=True))
+    others = [one for one in found.others().values() if one[0].parts != best.parts]
     seen = set()
-    for name, (other, why) in found.others().items():
-        said = lines[name].partition("): ")[2]
+    for (other, why), line in zip(others, why_lines(found, "metric"), strict=True):
+        said = line.partition("): ")[2]
         if why is None:
             price = round(other.price - best.price, 2)
             words = f"GBP {abs(price):.2f} {'more' if price > 0 else 'less'}"

@@ -1,8 +1,8 @@
 """The British population against the handbook tables it is taken from.
 
-Facts sheet section 5a: S. Pheasant, Bodyspace, 2nd edition 1996, British adults 19 to 65; hand
-breadth from section 4. Each value carries the sheet's mark: L looked up on a page that reproduces
-the handbook, M from memory. What the handbook does not have is computed from the survey.
+S. Pheasant, Bodyspace, 2nd edition 1996, British adults 19 to 65. Each value has a mark: L read on
+a page that reproduces the handbook (City University of Hong Kong, course pages on anthropometry),
+M from memory. What the handbook does not have is computed from the survey.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ class Row(NamedTuple):
     """Of the percentiles, then of the standard deviation."""
 
 
-# Facts sheet 5a in its own order, men and women; weight is not in the sheet: from memory, kg.
-# Hand breadth: facts sheet 4, to the nearest 5 mm and without a standard deviation.
+# Men and women; weight from memory, kg. Hand breadth to the nearest 5 mm and without a standard
+# deviation.
 ROWS = [
     Row("stature", "male", 1625, 1740, 1855, 70, "LL"),
     Row("stature", "female", 1505, 1610, 1710, 62, "LL"),
@@ -100,7 +100,7 @@ def test_spread_is_the_handbooks(row: Row) -> None:
 
 @rows
 def test_marks_are_the_sheets(row: Row) -> None:
-    """The file says of each number what the sheet says: looked up, from memory or computed."""
+    """The file says of each number what the mark above says: looked up, from memory or computed."""
     marks = BRITISH.origins[row.dimension].marks[row.sex]
     assert marks == tuple(MARKS[mark] for mark in row.marks)
 
@@ -110,7 +110,7 @@ def test_marks_are_the_sheets(row: Row) -> None:
 def test_what_the_handbook_lacks_follows_from_stature_and_weight(dimension: str, sex: Sex) -> None:
     """Mean and spread are the survey's regression at British stature and weight.
 
-    Computed: facts sheet 5b for the survey (Gordon et al. 2014), the rows above for the British.
+    Computed from the survey (Gordon et al. 2014) and, for the British, the rows above.
     Whether the file is consistent, not whether it is right: nobody measured these.
     """
     survey, british, at = SURVEY.groups[sex], BRITISH.groups[sex], SURVEY.index(dimension)
@@ -128,7 +128,7 @@ def test_what_the_handbook_lacks_follows_from_stature_and_weight(dimension: str,
 
 @pytest.mark.parametrize("sex", SEXES)
 def test_correlations_are_the_surveys(sex: Sex) -> None:
-    """How the dimensions go together is the US Army survey's, unchanged (facts sheet 5b).
+    """How the dimensions go together is the US Army survey's, unchanged (Gordon et al. 2014).
 
     Whether the file is consistent, not whether it is right: the handbook has no correlations.
     """
@@ -143,7 +143,7 @@ def test_correlations_are_the_surveys(sex: Sex) -> None:
 def test_elbow_to_thigh_gap(sex: Sex, gap: float) -> None:
     """The average gap from elbow to thigh is 80 to 85 mm.
 
-    Bodyspace p. 96 (L, facts sheet section 2 and worked example P4: 85 men, 80 women).
+    Bodyspace p. 96, read; 85 for men and 80 for women, by hand from the rows above.
     """
     made = estimate(BRITISH, [], sex).dimensions
     assert made["elbow_rest_height"].mean - made["thigh_clearance"].mean == gap
@@ -155,7 +155,7 @@ def test_what_the_population_does_not_speak_for_is_said() -> None:
     assert "US Army" in BRITISH.name
     assert "Correlations: the 2012 US Army" in BRITISH.compiled
     assert "from memory" in BRITISH.compiled
-    # Facts sheet 5a: people today are heavier; most values are ratio-scaled (L, Bodyspace ch. 2).
+    # The figures are of the 1980s, and most are ratio-scaled (Bodyspace ch. 2, as reported).
     assert "heavier" in BRITISH.caution
     assert "estimated" in BRITISH.caution
     assert "US soldiers" in BRITISH.caution

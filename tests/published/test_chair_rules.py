@@ -10,7 +10,7 @@ from consult.fit.workplace import Workplace
 from tests.fit.bodies import body
 
 # Popliteal height of British adults, 5th, 50th and 95th percentile women and men: Pheasant,
-# Bodyspace, as tabled in the facts sheet 5a.
+# Bodyspace, 2nd edition 1996, as read in pages that reproduce it.
 BRITISH_POPLITEAL = {"W5": 355, "W50": 400, "W95": 445, "M5": 395, "M50": 440, "M95": 490}
 
 
@@ -34,7 +34,7 @@ def test_knee_angle_band(person: str, low: float, high: float) -> None:
     """The seat band is the mismatch criterion of the study, with the study's own 20 mm shoes.
 
     Gouvali & Boudolos 2006, Applied Ergonomics 37:765-773: (P+20)cos30 <= seat <= (P+20)cos5
-    (formula from memory; numbers computed in the facts sheet, 10b).
+    (formula from memory; numbers computed from it by hand).
     """
     seat = seat_for(BRITISH_POPLITEAL[person], heel=20)
     assert seat.low == pytest.approx(low, abs=0.05)
@@ -45,9 +45,9 @@ def test_knee_angle_band(person: str, low: float, high: float) -> None:
 def test_popliteal_height_and_shoe_is_the_most(popliteal: float) -> None:
     """The seat is never above popliteal height and shoe, and within 2 mm in 500 of it.
 
-    Pheasant's definitions: popliteal height is the most a seat should be (facts sheet 3a). Facts
-    sheet 10b notes that P+25 exceeds the band of the angle rule in every row, so only the angle
-    rule is used.
+    Pheasant's definitions: popliteal height is the most a seat should be (City
+    University of Hong Kong, course pages on anthropometry, chapters 2-16 and 4-3). P+25 exceeds the
+    band of the angle rule in every row, so only the angle rule is used.
     """
     seat = seat_for(popliteal, heel=25)
     assert 0.99 * (popliteal + 25) < seat.target < popliteal + 25
@@ -100,7 +100,7 @@ def test_depth_stays_in_the_published_band(
 ) -> None:
     """However thick the fingers, the seat carries 80 to 95 % of the thigh.
 
-    Parcells et al. 1999; Gouvali & Boudolos 2006 (from memory); numbers of the facts sheet, 10b.
+    Parcells et al. 1999; Gouvali & Boudolos 2006 (from memory); numbers computed by hand.
     """
     estimate = body(measured=("hand_breadth",), buttock_popliteal_length=length, hand_breadth=hand)
     depth = assess(estimate, Workplace()).requirements["seat_depth"]
@@ -112,13 +112,13 @@ def test_gap_behind_the_knee_where_the_guides_disagree(length: float) -> None:
     """The gap aimed at is wider than one guide's and inside most others'.
 
     HSE posture page 2022: 20 to 30 mm, narrower than ours; Western University: 2 to 3 fingers;
-    OHCOW reference guide: two fingers to a fist; commonly quoted: 50 to 75 mm (facts sheet 3b).
+    OHCOW reference guide: two fingers to a fist; commonly quoted: 50 to 75 mm (from memory).
     """
     depth = assess(body(buttock_popliteal_length=length), Workplace()).requirements["seat_depth"]
     gap = length - depth.target
     assert gap > 30
     assert 50 <= gap <= 75
-    assert length - depth.high >= 2 * 16  # two narrow fingers (from memory, facts sheet 4)
+    assert length - depth.high >= 2 * 16  # two narrow fingers (Pheasant's hand table, from memory)
 
 
 @pytest.mark.parametrize("hips", [310, 360, 370, 405, 435])
@@ -144,7 +144,7 @@ def test_smallest_seat_of_a_furniture_study_is_shallower_than_its_user() -> None
 def test_a_seat_to_stretch_the_legs_is_too_low_to_work_at() -> None:
     """A textbook's man who stretches his legs below a desk sits lower than we let him.
 
-    Bodyspace p. 79, eq. 4.1 as rebuilt in the facts sheet, 10a P1: popliteal 490, shoe 25,
-    seat 400.
+    Pheasant, Bodyspace, 2nd edition 1996, p. 79, eq. 4.1: popliteal 490, shoe 25, seat 400. The
+    result was read, the equation rebuilt from it.
     """
     assert seat_for(490, heel=25).low > 400

@@ -2,8 +2,9 @@
 
 Within the survey (Gordon et al. 2014, NATICK/TR-15/007) the statistics are taken from one half of
 the people and held against the other, the variance of transfer left out. The 1,210 men of the 1967
-US Air Force survey (government data; how the columns were identified: facts sheet section 13) are
-other people of another time, measured by others; there it is left in.
+US Air Force survey (government data, from the open R package Anthropometry; some columns were
+identified by their means) are other people of another time, measured by others; there it is left
+in.
 """
 
 from __future__ import annotations

@@ -10,9 +10,9 @@ from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
-# Popliteal height and elbow rest height of British adults (Pheasant, facts sheet 5a), then what
-# the facts sheet 10b computes from them with 25 mm shoes: seat for elbow level at a desk of 720,
-# and the footrest, 0 for none.
+# Popliteal height and elbow rest height of British adults (Pheasant, Bodyspace, 2nd edition 1996),
+# then what follows from them by hand with 25 mm shoes: seat for elbow level at a desk of 720 (720
+# less elbow rest height), and the footrest (that seat less popliteal height and 25), 0 for none.
 ROWS = {
     "W5": (355, 185, 535, 155),
     "W50": (400, 235, 485, 60),
@@ -27,8 +27,9 @@ ROWS = {
 def test_elbow_level_at_a_usual_desk(person: str) -> None:
     """A desk of 720 raises the seat to the tabled height, elbows level with the desk top.
 
-    UK workstation guidance (desk first, footrest second), worked in the facts sheet, 10b. Its seat
-    for the legs is P+25, ours the five degrees less, so its footrest is lower by that.
+    Desk first, footrest second: Aberystwyth University, 12 point workstation set-up plan; figures
+    by hand. There the seat for the legs is P+25, ours the five degrees less, so that footrest is
+    lower by that.
     """
     popliteal, elbow, tabled_seat, tabled_footrest = ROWS[person]
     estimate = body(popliteal_height=popliteal, elbow_rest_height=elbow, thigh_clearance=120)
@@ -44,9 +45,9 @@ def test_elbow_level_at_a_usual_desk(person: str) -> None:
 def test_tall_people_at_a_usual_desk(person: str, tabled: float) -> None:
     """A desk of 720 is too low for tall people, by the tabled amount less what we differ by.
 
-    Facts sheet 10b: desk 30 and 90 too low. Ours is 20 mm less for the keyboard and another 2 for
-    the open knee. For the tall woman that is within the elbows' band, so she is not told to
-    raise the desk; for the tall man it is not.
+    By hand, seat (P+25) plus elbow rest height, less 720: 30 and 90 too low. Ours is 20 mm less for
+    the keyboard and another 2 for the open knee. For the tall woman that is within the elbows'
+    band, so she is not told to raise the desk; for the tall man it is not.
     """
     popliteal, elbow, _, footrest = ROWS[person]
     estimate = body(popliteal_height=popliteal, elbow_rest_height=elbow)
@@ -61,7 +62,8 @@ def test_tall_people_at_a_usual_desk(person: str, tabled: float) -> None:
 def test_shoe_choice_moves_the_footrest() -> None:
     """Women's 45 mm shoes spare 20 mm of footrest.
 
-    Facts sheet 10b (footrest 60 becomes 40), after the shoe allowances of Pheasant's tables.
+    By hand (footrest 60 becomes 40), after the shoe allowances of 25 and 45 mm in the pages of City
+    University of Hong Kong on anthropometry, chapter 4-3.
     """
     estimate = body(popliteal_height=400, elbow_rest_height=235)
     flat, heeled = (
@@ -132,7 +134,7 @@ def test_screen_top_no_higher_than_the_eyes(eye: float) -> None:
     """The top edge is level with the eyes, never above.
 
     HSE posture page 2022: level with the eyes. DGUV 115-401: no higher than eye height, as low as
-    practicable. Sitting eye heights of British adults from memory (facts sheet 5a).
+    practicable. Sitting eye heights of British adults (Pheasant) from memory.
     """
     fit = assess(body(eye_height_sitting=eye), Workplace(lenses="single")).requirements
     eyes = fit["seat_height"].target + eye

@@ -67,7 +67,8 @@ def _mixture(stature: float) -> dict[str, tuple[float, float]]:
     return {name: (one.low, one.high) for name, one in made.dimensions.items()}
 
 
-# Facts sheet 5a, Pheasant, Bodyspace: British adults' 50th percentiles, those looked up (L) only.
+# Pheasant, Bodyspace, 2nd edition 1996: British adults' 50th percentiles, those read in pages that
+# reproduce it (City University of Hong Kong, course pages on anthropometry) only.
 BRITISH: list[tuple[Sex, float, dict[str, float]]] = [
     (
         "male",
@@ -109,13 +110,14 @@ def test_british_average_follows_from_british_stature(
 
 
 def test_remembered_stature_is_less_by_what_people_overstate() -> None:
-    """Adults overstate their stature by about 25 mm (facts sheet section 4, cityu Ch2-1 note)."""
+    """Adults overstate their stature by about 25 mm (City University of Hong Kong, course pages on
+    anthropometry, chapter 2-1, note)."""
     assert SURVEY.stature_remembered(1750.0).value == 1725.0
 
 
 @pytest.mark.parametrize("sex", SEXES)
 def test_percentiles_do_not_add(sex: Sex) -> None:
-    """A person of 5th percentile stature is not 5th percentile everywhere (facts sheet 5b)."""
+    """A person of 5th percentile stature is not 5th percentile everywhere (no source)."""
     told = estimate(SURVEY, [], sex).dimensions
     short = estimate(SURVEY, [Measured("stature", told["stature"].low, 0.0)], sex).dimensions
     for dimension in SURVEY.order[1:]:

@@ -1,8 +1,8 @@
 """Survey people against the windows of chair and desk standards: what agrees and what does not.
 
-No text of a standard was opened; the windows are second hand or from memory as the facts sheet
-marks them, and nothing here claims conformity. People are single percentiles of the US Army
-survey of 2012 (Gordon et al. 2014, NATICK/TR-15/007), facts sheet 5b: nobody is of the 5th
+No text of a standard was opened; the windows are second hand or from memory, as each says, and
+nothing here claims conformity. People are single percentiles of the US Army
+survey of 2012 (Gordon et al. 2014, NATICK/TR-15/007): nobody is of the 5th
 percentile in everything. Shoes 25 mm.
 """
 
@@ -61,7 +61,7 @@ def suited(name: str, low: float, high: float) -> set[str]:
 def test_people_are_those_of_the_survey(person: str) -> None:
     """The percentiles typed above are those of the population file, as far as it is normal.
 
-    Facts sheet 5b gives percentiles, the file mean and sd; hips and weight are skewed.
+    Typed are percentiles of the survey, the file has mean and sd; hips and weight are skewed.
     """
     population = load_population()
     sd_away = {"5": -1.645, "50": 0.0, "95": 1.645}[person[1:]]

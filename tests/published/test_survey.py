@@ -1,7 +1,7 @@
 """The survey that ships, against the published facts about the people in it.
 
-Facts sheet section 5b: Gordon et al. 2014, NATICK/TR-15/007, computed from the public data files;
-section 5a and worked example P4: Pheasant, Bodyspace, 2nd ed 1996.
+Gordon et al. 2014, NATICK/TR-15/007, computed from the public data files of that survey; Pheasant,
+Bodyspace, 2nd edition 1996.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ CONTENT: dict[str, Any] = json.loads(
     (resources.files("consult.body") / "data" / "us_army_2012.json").read_text(encoding="utf-8")
 )
 
-# Facts sheet 5b, line by line: mean, SD, 5th, 50th and 95th percentile; mm, weight in kg.
+# Computed from the public data files of Gordon et al. 2014: mean, SD, 5th, 50th and 95th
+# percentile; mm, weight in kg.
 LINES: dict[tuple[str, Sex], tuple[float, float, float, float, float]] = {
     ("stature", "male"): (1756.2, 68.6, 1648, 1755, 1870),
     ("stature", "female"): (1628.5, 64.2, 1525, 1626, 1740),
@@ -60,13 +61,13 @@ def of(dimension: str, sex: Sex) -> tuple[float, float]:
 
 @pytest.mark.parametrize("sex", SEXES)
 def test_number_of_people(sex: Sex) -> None:
-    """1986 women and 4082 men were measured (facts sheet 5b)."""
+    """1986 women and 4082 men were measured (Gordon et al. 2014)."""
     assert SURVEY.groups[sex].n == {"female": 1986, "male": 4082}[sex]
 
 
 @pytest.mark.parametrize(("dimension", "sex"), LINES)
 def test_mean_and_sd_are_the_published_line(dimension: str, sex: Sex) -> None:
-    """Mean and SD agree with facts sheet 5b to its last printed digit (rounding of the sheet)."""
+    """Mean and SD agree with the lines above to their last digit."""
     mean, sd = of(dimension, sex)
     assert mean == pytest.approx(LINES[dimension, sex][0], abs=0.051)
     assert sd == pytest.approx(LINES[dimension, sex][1], abs=0.06)
@@ -74,7 +75,7 @@ def test_mean_and_sd_are_the_published_line(dimension: str, sex: Sex) -> None:
 
 @pytest.mark.parametrize(("dimension", "sex"), LINES)
 def test_percentiles_in_the_file_are_the_published_line(dimension: str, sex: Sex) -> None:
-    """The percentiles kept in the file are those of facts sheet 5b, rounded to whole units."""
+    """The percentiles kept in the file are those of the lines above, rounded to whole units."""
     printed = LINES[dimension, sex][2:]
     at = SURVEY.index(dimension)
     table = CONTENT["groups"][sex]["percentiles"]

@@ -38,6 +38,8 @@ PAGES: Mapping[Paper, int] = {"caller": 2, "card": 1, "order": 1, "employer": 1,
 
 _ONE_PAGE = 50
 """Lines of text that are on one page however they are set; a page holds twice as many."""
+_LEGIBLE = 7.99
+"""Points: 8, and what is lost in writing them down."""
 _NUMBER = r"(?:\d+(?:\.\d+)?[¼½¾]?|[¼½¾])"
 _METRIC = re.compile(rf"{_NUMBER} ?(?:mm|cm|kg|centimetres?|kilos?|kilograms?)\b")
 _IMPERIAL = re.compile(
@@ -216,10 +218,24 @@ def test_pages(file: Path) -> None:
             continue
         reader = PdfReader(BytesIO(writer.write("pdf", paper)))
         assert len(reader.pages) <= most, paper
+        assert smallest_letters(reader) >= _LEGIBLE, paper
         if paper == "card":
             found = "".join("".join(page.extract_text().split()) for page in reader.pages)
             wanted = [word for text in texts(blocks, drawn) for word in text.split()]
             assert in_order(wanted, found) == ""
+
+
+def smallest_letters(reader: PdfReader) -> float:
+    """Points; those of the drawings too."""
+    sizes: list[float] = []
+
+    def seen(text: str, _user: object, _place: object, _font: object, size: float) -> None:
+        if text.strip():
+            sizes.append(size)
+
+    for page in reader.pages:
+        page.extract_text(visitor_text=seen)
+    return min(sizes)
 
 
 def test_no_card_without_steps_and_no_step_without_a_check() -> None:

@@ -103,6 +103,7 @@ def test_the_card_goes_the_way_of_the_steps(name: str) -> None:
         assert "lower" not in one.do
     steps = {step.topic: step for step in summary.setup_steps}
     assert steps["seat_height"].moves == {"seat": "raise" if rest else "set"}
+    assert remedies["Your back does not touch"].may_move == steps["lumbar"].moves
 
 
 def test_a_drawer_is_one_story() -> None:

@@ -33,7 +33,7 @@ def test_estimated_in_words() -> None:
     found = state_of(GOOD).estimate.dimensions["hip_breadth_sitting"]
     mean, low, high = (format_length(one, "metric") for one in (found.mean, found.low, found.high))
     assert line.say.text("metric") == (
-        f"hip breadth about {mean} ({low} to {high}), estimated from stature, weight and lower leg"
+        f"hip breadth about {mean} ({low} to {high}), estimated from these"
     )
 
 

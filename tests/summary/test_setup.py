@@ -174,6 +174,15 @@ def test_fixed_desk_of_unknown_height() -> None:
     assert "would suit you" in by_topic(state)["desk"].do.text("metric")
 
 
+def test_a_desk_that_stays_too_low_is_not_checked_against_the_elbows() -> None:
+    """All the way up it is as high as it goes; the check does not ask for more."""
+    state = state_of(CALLS["moves"])
+    assert state.fit is not None
+    low = replace(state.fit, quantities={**state.fit.quantities, "desk_too_low": True})
+    assert "level with the desk" in by_topic(state)["desk"].check
+    assert "all the way up" in by_topic(replace(state, fit=low))["desk"].check
+
+
 def test_heel_not_known_is_said() -> None:
     """A heel that was only assumed is said to be so."""
     step = by_topic(state_of(UNKNOWN))["shoes"]

@@ -147,7 +147,9 @@ def test_a_folder_adds_to_what_ships_and_may_replace(tmp_path: Path) -> None:
 
 def test_a_folder_without_a_list_has_the_one_that_ships(tmp_path: Path) -> None:
     """So a tree of the maker's own can cite at once."""
-    assert sources_beside(tmp_path)[0] == shipped_sources()
+    beside, _ = sources_beside(tmp_path)
+    assert beside is not None
+    assert beside.entries == shipped_sources().entries
     assert told(tmp_path, "nhs_dvt") == []
 
 
@@ -190,9 +192,19 @@ def test_a_name_like_no_other_is_to_be_added(tmp_path: Path) -> None:
 
 def test_a_text_of_an_old_tree_is_still_read(tmp_path: Path) -> None:
     """It is warned of, so that a version from before the list can still be led."""
+    write(tmp_path, PAGE)
     ((rule, severity, fix),) = told(tmp_path, "A book I once read")
     assert (rule, severity) == ("source-text", "warning")
     assert COMMON_PRACTICE in fix
+
+
+def test_a_folder_from_before_the_list_is_warned_once(tmp_path: Path) -> None:
+    """However many texts it cites: what has to be done is one thing, the list."""
+    path = tmp_path / "t.yaml"
+    path.write_text(TREE.format(source="[A book I once read, Another book]"), "utf-8")
+    (problem,) = check_tree(path)
+    assert (problem.rule, problem.severity) == ("source-text", "warning")
+    assert problem.where == Where(str(tmp_path / FILE), 1, 1)
 
 
 def test_a_choice_called_source_is_no_source(tmp_path: Path) -> None:

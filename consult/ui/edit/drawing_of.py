@@ -1,4 +1,4 @@
-"""The tree at hand written out as a drawing and as a page to walk through."""
+"""The current tree written out as a drawing and as a page to walk through."""
 
 from __future__ import annotations
 

@@ -39,12 +39,12 @@ class Errands(Panes):
         self.app.push_screen(PreviewScreen(previewed(self.place, self.sheets), note))
 
     def main_tree(self) -> str:
-        """The main tree that what is at hand is asked in, without .yaml."""
+        """The main tree in which the current piece is asked, without .yaml."""
         file = self.place.file if self.sheets.is_tree(self.place.file) else self.sheets.files[0]
         return self.sheets.mains(file)[0].removesuffix(".yaml")
 
     def action_rehearse(self) -> None:
-        """Hold a call with the draft, from the question at hand."""
+        """Take a call with the draft, from the current question."""
         from consult.ui.edit.rehearsal import rehearsal
 
         self.flush()
@@ -98,7 +98,7 @@ class Errands(Panes):
     # -- draw ---------------------------------------------------------------------------------
 
     def action_draw(self) -> None:
-        """The tree at hand as a drawing and as a page to walk through."""
+        """The current tree as a drawing and as a page to walk through."""
         self.flush()
         file = self.place.file if self.sheets.is_tree(self.place.file) else self.sheets.files[0]
         self._draw(self.main_tree(), file.removesuffix(".yaml"))

@@ -77,7 +77,7 @@ class Control(Widget):
             self._own = False
 
     def on_blur(self) -> None:
-        """Whoever goes on has finished here."""
+        """Finish the field when it loses the focus."""
         self.flush()
 
 
@@ -113,7 +113,7 @@ class Words(Lines):
             self.call_after_refresh(self.scroll_home, animate=False)
 
     def on_focus(self) -> None:
-        """Whoever comes to type sees where."""
+        """Show the cursor when the field gets the focus."""
         self.scroll_cursor_visible()
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:

@@ -1,4 +1,5 @@
-"""The form of whatever the outline is on: its fields, its choices, its routes, and who reads it."""
+"""The form of the piece that is chosen in the outline: its fields, its choices, its routes, and who
+reads it."""
 
 from __future__ import annotations
 
@@ -294,7 +295,7 @@ class FormPanel(VerticalScroll, can_focus=False):
 
 
 def _asked(ask: str, _: str) -> str:
-    """What a question of a pool asks, whatever it is called."""
+    """The words of a question of a pool, found under any of its names."""
     return ask
 
 

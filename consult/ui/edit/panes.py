@@ -85,7 +85,7 @@ class Panes(Views):
     def fit_panes(self) -> None:
         """Show the panes there is room for.
 
-        By hand: another class on the screen would have every field styled anew.
+        By hand: another class on the screen would style every field again.
         """
         narrow, low = self.size.width < WIDE, self.size.height < LOW
         here = self.pane

@@ -13,7 +13,7 @@ from consult.problems import Problem
 from consult.ui.words import literal
 
 MOST = 200
-"""Lines shown; past that nobody reads on before something is mended."""
+"""Lines shown; more are not read before some are repaired."""
 
 
 def problem_line(problem: Problem, file: str) -> Content:

@@ -158,13 +158,13 @@ class Views(Screen[None]):
         """Show the panes there is room for."""
 
     def show_outline(self) -> None:
-        """The outline, its cursor on the place at hand."""
+        """The outline, its cursor on the current place."""
         wrong = Counter(place_of(one, self.folder.texts, self.sheets) for one in self.found)
         panel = self.query_one(OutlinePanel)
         panel.fill(self.sheets, self.place, wrong, self.folder.changed)
 
     def show_form(self) -> None:
-        """The form of the place at hand."""
+        """The form of the current place."""
         trouble = self.sheets.trouble.get(self.place.file)
         locked = ""
         if trouble is not None:
@@ -175,7 +175,7 @@ class Views(Screen[None]):
         self.mark_form()
 
     def show_yaml(self, *, go: bool) -> None:
-        """The YAML of the file at hand; ``go``: its cursor to the place at hand."""
+        """The YAML of the current file; ``go``: its cursor to the current place."""
         panel = self.query_one(YamlPanel)
         fresh = panel.file != self.place.file
         panel.open(self.place.file, self.folder.texts.get(self.place.file, ""))
@@ -232,7 +232,7 @@ class Views(Screen[None]):
         return True
 
     def may_change(self) -> bool:
-        """Whether the file at hand can be read, so that something can be put into it."""
+        """Whether the current file can be read, so that something can be put into it."""
         if self.place.file in self.sheets.trouble:
             self.tell("Correct the YAML first (Alt+M). Then you can add something.")
             return False
