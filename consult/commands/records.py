@@ -64,6 +64,7 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
 def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
     from consult.commands import (
+        own_demos,
         records_care,
         records_erase,
         records_export,
@@ -79,6 +80,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "show": records_show.show_call,
         "document": records_paper.write_paper,
         "orders": records_orders.write_orders,
+        "demo": own_demos.write_demo,
         "export": records_export.export_calls,
         "report": records_report.tell_figures,
         "delete": records_erase.erase_call,

@@ -98,6 +98,16 @@ def _reading(add: _Add) -> None:
     found.add_argument("--force", action="store_true", help="overwrite an existing file")
 
     found = add(
+        "demo",
+        "make a demo call of your own folder from a stored call, for consult check to run",
+        "demo 7K3-M2Q --name short_caller",
+        "Names, contacts, free text, notes and answers about health are left out. What comes out "
+        "today is what must come out from then on.",
+    )
+    found.add_argument("reference", metavar="REF", help=_REF)
+    found.add_argument("--name", required=True, metavar="NAME", help="of the file: short_caller")
+
+    found = add(
         "report",
         "report figures of all calls, without personal data",
         "report --from 2026-11-01 --to 2026-11-30",
