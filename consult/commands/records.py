@@ -86,6 +86,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "delete": records_erase.erase_call,
         "purge": records_erase.purge_calls,
         "backup": records_care.make_backup,
+        "nightly": records_care.make_nightly,
         "check": records_care.check_records,
         "where": records_care.tell_where,
         "change-key": records_care.change_key,

@@ -158,6 +158,17 @@ def _care(add: _Add) -> None:
     kept.add_argument("path", metavar="PATH", help="a new file")
 
     kept = add(
+        "nightly",
+        "write a dated, proved copy of the records, and delete the oldest",
+        "nightly --to /safe/consult --keep 14",
+        "For a file and for PostgreSQL. Run it every night, and purge after it.",
+    )
+    kept.add_argument("--to", required=True, metavar="FOLDER", help="it must be there")
+    kept.add_argument(
+        "--keep", type=_whole("copies", 10_000), default=14, help="copies that stay (14)"
+    )
+
+    kept = add(
         "restore",
         "restore a backup",
         "restore records-monday.db",
