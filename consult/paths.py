@@ -15,7 +15,7 @@ from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent
 _VERSION = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
-LIBRARY, RECORDS = "library", "records"
+LIBRARY, RECORDS, DEMO_CALLS = "library", "records", "demo_calls"
 """What a folder made by ``consult begin`` holds, beside its settings."""
 LIVE, VERSIONS, DRAFT = "live", "versions", "draft"
 """What a library holds, beside its journal."""
@@ -129,6 +129,12 @@ def version_folder(version: str) -> Path | None:
 def demo_folder() -> Path:
     """The folder of invented demo calls."""
     return _shipped("transcripts_demo")
+
+
+def own_demo_folder() -> Path | None:
+    """The demo calls of the maker's folder in use; it need not be there."""
+    home = home_folder()
+    return None if home is None else home / DEMO_CALLS
 
 
 def default_tree() -> Path:

@@ -109,13 +109,18 @@ def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
     return Picked({}, {}, short, 0.0, 0, (), needs)
 
 
+def _plain(text: str) -> str:
+    """As codes and names are compared: a slash or a point in a code is a gap, as said aloud."""
+    return " ".join(re.split(r"[^a-z0-9-]+", text.casefold()))
+
+
 def parts_named(range_: Range, text: str) -> tuple[str, ...]:
     """Codes of the parts on sale whose code or name stands in a text; the first of each kind."""
-    said = f" {' '.join(re.split(r'[^a-z0-9-]+', text.casefold()))} "
+    said = f" {_plain(text)} "
     found: dict[str, str] = {}
     for kind in CHAIR_KINDS:
         for part in range_.on_sale(kind):
-            names = (part.code.casefold(), part.name.casefold())
+            names = (_plain(part.code), _plain(part.name))
             if any(f" {name} " in said for name in names):
                 found.setdefault(kind, part.code)
     return tuple(found.values())

@@ -157,8 +157,10 @@ def unknown_questions(transcript: Transcript, questions: Mapping[str, Question])
     ]
 
 
-def write_transcript(call: Call, tree: str, title: str) -> str:
-    """The text of a call file that replays to the same state.
+def write_transcript(
+    call: Call, tree: str, title: str, expect: Mapping[str, object] | None = None
+) -> str:
+    """The text of a call file that replays to the same state; ``expect`` is what must come out.
 
     Every character of an answer comes back as it was, but for lone surrogates, which become "?".
     """
@@ -196,6 +198,8 @@ def write_transcript(call: Call, tree: str, title: str) -> str:
     }
     if call.handled:
         content["handled"] = [dealt_with(one) for one in call.handled]
+    if expect:
+        content["expect"] = dict(expect)
     written: str = yaml.dump(content, Dumper=_Writer, allow_unicode=True, sort_keys=False, width=96)
     return written
 

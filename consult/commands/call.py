@@ -21,6 +21,8 @@ from consult.commands.country import chosen_country, usual_units
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.commands.population import chosen_population
 from consult.commands.used import unpublished
+from consult.content.library.library import the_library
+from consult.content.library.upgrade import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
 from consult.records.call_trees import FirstCalls, LiveTrees
 from consult.records.desk_calls import DeskCalls
@@ -119,6 +121,8 @@ def run(options: Namespace) -> Outcome:
 
         if altered := live_altered():
             kept.notices.append(f"{altered[1]} Tell the content lead.")
+    if live is not None and came_anew(the_library()):
+        kept.notices.append(f"{NEWS} Tell the content lead.")
     carried = () if options.start else call.answers
 
     def stored(name: str, at_end: Call) -> str:

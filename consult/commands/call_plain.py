@@ -69,6 +69,7 @@ def lead(
     finally:
         _write(kept.leave(name, session, firsts))
         _write(stored(name, session.now.call))
+        kept.close()
     return Outcome.DONE
 
 

@@ -19,6 +19,7 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
+from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
 from consult.commands.used import not_checked, used_lines
 from consult.content.callers import callers_problems
@@ -72,6 +73,8 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     found = set(problems_of(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
     found.update(_altered(paths))
+    for folder in named:
+        found.update(demo_problems(folder) if folder.is_dir() else ())
     problems = sorted(found, key=lambda one: (one.where, one.message))
     if prove:
         return proofs.run(paths, problems, as_json=as_json)
@@ -88,6 +91,8 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
             f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, "
             f"{number_of(warnings, 'warning')}."
         )
+        if how_many() and any(map(is_own, folders)):
+            print(f"Your demo calls: {how_many()} run.")
         if not files and (more := not_checked(named[0])):
             print(visible(more))
     return Outcome.FAILED if errors else Outcome.DONE

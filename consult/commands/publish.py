@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import asdict, replace
 from datetime import date
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,6 +27,12 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.content.library.publish import Judge, Judged
+
+
+NO_SOLVER = (
+    "Publishing proves every tree, and the solver for that is not installed here. Install it with "
+    "pip install 'consult[content]', or publish on another computer."
+)
 
 
 def run(options: Namespace) -> Outcome:
@@ -78,6 +85,9 @@ def _publish(library: Library, options: Namespace) -> Outcome:
     wanted = _wanted(options)
     if isinstance(wanted, str):
         return complain(wanted)
+    accepts = any(what.startswith("proof.") for what in wanted.accepted)
+    if find_spec("z3") is None and not wanted.dry_run and not accepts:
+        return complain(NO_SOLVER)
     report = _careful(library, lambda: publish(library, wanted, _judge(options, wanted.today)))
     return _told(library, report, options, "is live. Every new call uses it.")
 

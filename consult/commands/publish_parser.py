@@ -10,7 +10,7 @@ from consult.commands.records_parser import whole
 CALLERS = 300
 """Simulated callers, where no other number is asked for."""
 _MOST_CALLERS = 100_000
-_SIDE = "a version, live, draft, shipped, or a folder of trees"
+_SIDE = "a version, live, draft, shipped, begun (what the folder began with), or a folder of trees"
 
 
 def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -71,6 +71,11 @@ def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     )
     changes.add_argument("old", metavar="OLD", help=_SIDE)
     changes.add_argument("new", metavar="NEW", help=_SIDE)
+    changes.add_argument(
+        "--taken",
+        action="store_true",
+        help="with begun shipped: what you want of it is in your draft; it is not told again",
+    )
     changes.add_argument("--json", action="store_true", help="write JSON")
 
     accept_old(commands, "bring-back", "restore")

@@ -64,6 +64,7 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
 def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
     from consult.commands import (
+        own_demos,
         records_care,
         records_erase,
         records_export,
@@ -82,6 +83,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "show": records_show.show_call,
         "document": records_paper.write_paper,
         "orders": records_orders.write_orders,
+        "demo": own_demos.write_demo,
         "export": records_export.export_calls,
         "report": records_report.tell_figures,
         "outcomes": records_outcomes.tell_outcomes,
@@ -91,6 +93,7 @@ def _action(name: str) -> Callable[[Desk, Namespace], Outcome]:
         "delete": records_erase.erase_call,
         "purge": records_erase.purge_calls,
         "backup": records_care.make_backup,
+        "nightly": records_care.make_nightly,
         "check": records_care.check_records,
         "where": records_care.tell_where,
         "change-key": records_care.change_key,

@@ -19,6 +19,7 @@ from consult.records.encryption import make_key, read_key, seal_of
 from consult.records.errors import RecordsTrouble
 from consult.records.keys import replace_lost_key
 from consult.records.merge import merge_spilled
+from consult.records.nightly import nightly
 from consult.records.place import home_path
 from consult.records.recovery_file import waiting
 from consult.records.search import count, unheard, version
@@ -37,6 +38,16 @@ def make_backup(desk: Desk, options: Namespace) -> Outcome:
         "If you delete a call later, it stays in this copy. Delete the copy when it is no "
         "longer needed."
     )
+    return Outcome.DONE
+
+
+def make_nightly(desk: Desk, options: Namespace) -> Outcome:
+    """A dated copy, and the oldest ones deleted."""
+    folder = home_path(options.to).absolute()
+    made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
+    print(visible(f"The records were copied to {made}, and the copy was read again."))
+    if gone:
+        print(f"Older copies deleted: {len(gone)}.")
     return Outcome.DONE
 
 

@@ -104,6 +104,16 @@ def _reading(add: _Add) -> None:
     found.add_argument("--force", action="store_true", help="overwrite an existing file")
 
     found = add(
+        "demo",
+        "make a demo call of your own folder from a stored call, for consult check to run",
+        "demo 7K3-M2Q --name short_caller",
+        "Names, contacts, free text, notes and answers about health are left out. What comes out "
+        "today is what must come out from then on.",
+    )
+    found.add_argument("reference", metavar="REF", help=_REF)
+    found.add_argument("--name", required=True, metavar="NAME", help="of the file: short_caller")
+
+    found = add(
         "report",
         "report figures of all calls, without personal data",
         "report --from 2026-11-01 --to 2026-11-30",
@@ -213,6 +223,17 @@ def _taking_away(add: _Add) -> None:
 def _care(add: _Add) -> None:
     kept = add("backup", "back up the records; calls can continue", "backup records-monday.db")
     kept.add_argument("path", metavar="PATH", help="a new file")
+
+    kept = add(
+        "nightly",
+        "write a dated, proved copy of the records, and delete the oldest",
+        "nightly --to /safe/consult --keep 14",
+        "For a file and for PostgreSQL. Run it every night, and purge after it.",
+    )
+    kept.add_argument("--to", required=True, metavar="FOLDER", help="it must be there")
+    kept.add_argument(
+        "--keep", type=_whole("copies", 10_000), default=14, help="copies that stay (14)"
+    )
 
     kept = add(
         "restore",

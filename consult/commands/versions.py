@@ -15,6 +15,7 @@ from consult.content.library.journal import Entry
 from consult.content.library.library import Library, live_trouble, the_library
 from consult.content.library.publish import full
 from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.upgrade import BEGUN, NEWS, begun_from, came_anew, note_shipped
 from consult.content.library.verify import verify
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
@@ -59,6 +60,8 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(visible(f"Draft: {library.draft}"))
     for line in used_lines(trees_folder()):
         print(visible(line))
+    if came_anew(library):
+        print(f"{NEWS} Make in the draft what you want of it, then add --taken to that command.")
     wrong = verify(library)
     for sentence in wrong:
         print(visible(f"consult: {sentence}"), file=sys.stderr)
@@ -103,9 +106,16 @@ def _verify(library: Library, options: Namespace) -> Outcome:
 def _changes(options: Namespace) -> Outcome:
     old, new = _side(options.old), _side(options.new)
     told = changed_folders(old, new)
+    if options.taken:
+        if (options.old, options.new) != (BEGUN, "shipped"):
+            return complain("--taken goes with: consult changes begun shipped")
+        note_shipped(the_library())
+        print("Noted. What consult has now is what the next version is compared with.")
+        return Outcome.DONE
     if options.json:
         print_json([each.text for each in told])
         return Outcome.DONE
+    told = sorted(told, key=lambda each: not each.is_safety)
     for each in told:
         print(visible(f"{MARK if each.weaker else '-'} {each.text}"))
     if not told:
@@ -119,6 +129,11 @@ def _side(named: str) -> Path:
         return shipped_trees()
     if named == "live":
         return trees_folder()
+    if named == BEGUN:
+        begun = begun_from(the_library())
+        if begun is None:
+            raise LibraryTrouble("This library does not know which trees it was begun from.")
+        return begun
     path = Path(named)
     if named != "draft" and path.is_dir():
         return path

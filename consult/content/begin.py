@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from consult.content.begin_fields import FIELDS
 from consult.content.library.draft import begin_draft
 from consult.content.library.library import Library
+from consult.content.library.upgrade import note_shipped
 from consult.durable import write_whole
 from consult.paths import LIBRARY, RECORDS
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -89,7 +90,9 @@ def begin_folder(folder: Path, said: Mapping[str, str]) -> list[str]:
     # Health answers lie in the records: nobody else of this machine reads them.
     (folder / RECORDS).mkdir(mode=0o700, exist_ok=True)
     (folder / LIBRARY).mkdir(exist_ok=True)
-    draft = begin_draft(Library(folder / LIBRARY))
+    library = Library(folder / LIBRARY)
+    note_shipped(library)
+    draft = begin_draft(library)
     # The demonstration's chairs and its maker are nobody's.
     (draft / RANGE_FILE).unlink(missing_ok=True)
     (draft / FILE).unlink(missing_ok=True)

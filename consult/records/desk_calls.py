@@ -6,6 +6,7 @@ screen waits for neither. A call's name here is its reference.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -205,6 +206,11 @@ class DeskCalls:
     def beat(self, name: str) -> str:
         """Record every twenty seconds that the screen is alive; an error message, or ''."""
         return " ".join(self._records[name].beat(self._clock()))
+
+    def close(self) -> None:
+        """Let go of the records; nothing is stored after that."""
+        with suppress(RecordsTrouble):
+            self._store().close()
 
     def _add(self, opened: Opened | None, basis: Basis) -> str:
         record = Record(

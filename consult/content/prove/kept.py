@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict
 from functools import cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,7 +51,9 @@ def proofs_of(basis: Basis, files: Mapping[str, bytes], kept: Path) -> Proofs:
 
 
 def _digest(tree: str, files: Mapping[str, bytes]) -> str:
-    whole = hashlib.sha256(f"{_program()} {tree}".encode())
+    # What could not be proven for want of the solver can be once it is installed.
+    solver = find_spec("z3") is not None
+    whole = hashlib.sha256(f"{_program()} {tree} {solver}".encode())
     for name in sorted(files):
         whole.update(hashlib.sha256(name.encode()).digest())
         whole.update(hashlib.sha256(files[name]).digest())

@@ -1,0 +1,103 @@
+"""A newer consult with other questions: said at the desk and by versions, until it is noted."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from consult.commands import publish as publish_command
+from consult.commands.outcome import Outcome
+from consult.content.library import Library
+from consult.content.library.upgrade import BEGUN, came_anew
+from consult.paths import shipped_trees
+from consult.ui.app import ConsultApp
+from tests.commands.conftest import run as run
+from tests.commands.runs import Run
+
+NEWS = "This version of consult came with other questions"
+MODULES = (
+    *("consult.paths", "consult.content.library.library", "consult.content.library.upgrade"),
+    "consult.commands.versions",
+)
+
+
+@pytest.fixture
+def shipped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The trees that come with the program, to be changed."""
+    folder = Path(shutil.copytree(shipped_trees(), tmp_path / "shipped"))
+    for module in MODULES:
+        monkeypatch.setattr(f"{module}.shipped_trees", lambda: folder)
+    return folder
+
+
+@pytest.fixture
+def home(run: Run, tmp_path: Path, shipped: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A maker's folder, begun from them; its draft stands in as published."""
+    assert shipped.is_dir()
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    folder = tmp_path / "boyne"
+    assert run("begin", str(folder), "--maker", "Boyne Seating", "--country", "IE").code == 0
+    library = folder / "library"
+    shutil.copytree(library / "draft", library / "versions" / "1")
+    shutil.copy(shipped / "range.yaml", library / "versions" / "1" / "range.yaml")
+    (library / "live").write_text("1\n")
+    monkeypatch.setenv("CONSULT_FOLDER", str(folder))
+    return folder
+
+
+def edit(folder: Path, old: str, new: str) -> None:
+    """A newer version of the program has another text in a sub-tree about warning signs."""
+    file = folder / "safety.yaml"
+    text = file.read_text("utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), "utf-8")
+
+
+def test_other_texts_of_warning_signs_are_told(run: Run, home: Path, shipped: Path) -> None:
+    """Safety first, the right way round, until they are noted as taken."""
+    assert NEWS not in run("versions").out
+    edit(shipped, "One swollen, warm or throbbing leg", "One leg swollen, hot or throbbing")
+    assert NEWS in run("versions").out
+    every = run("changes", "begun", "shipped")
+    assert every.code == Outcome.DONE
+    line = next(one for one in every.out.splitlines() if "swollen, hot" in one)
+    assert line.index("swollen, hot") < line.index("One swollen, warm")
+    assert run("changes", "live", "shipped", "--taken").code == Outcome.BAD_USE
+    assert came_anew(Library(home / "library"))
+    assert run("changes", "begun", "shipped", "--taken").code == Outcome.DONE
+    assert NEWS not in run("versions").out
+    assert not came_anew(Library(home / "library"))
+
+
+def test_it_is_said_when_a_call_starts(
+    run: Run, home: Path, shipped: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """To the adviser, with whom to tell; and not where nothing but the demo's prices changed."""
+    opened: list[ConsultApp] = []
+    monkeypatch.setenv("TEXTUAL_DRIVER", "none")
+    monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
+    monkeypatch.setattr(ConsultApp, "run", lambda app: opened.append(app))
+    prices = shipped / "range.yaml"
+    prices.write_text(prices.read_text("utf-8").replace("price: 176", "price: 177"), "utf-8")
+    assert run("call").code == Outcome.DONE
+    assert not any(NEWS in one for one in opened[-1].kept.notices)
+    edit(shipped, "One swollen, warm or throbbing leg", "One leg swollen, hot or throbbing")
+    assert run("call").code == Outcome.DONE
+    assert any(NEWS in one and "content lead" in one for one in opened[-1].kept.notices)
+    shutil.rmtree(home / "library" / BEGUN)
+    assert run("call").code == Outcome.DONE
+    assert not any(NEWS in one for one in opened[-1].kept.notices)
+    assert "does not know" in run("changes", "begun", "shipped").err
+
+
+def test_publishing_without_the_solver_is_refused_at_once(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With how to install it, and before anything is worked out."""
+    monkeypatch.setattr(publish_command, "find_spec", lambda _: None)
+    monkeypatch.setattr(publish_command, "publish", lambda *_: pytest.fail("it was judged"))
+    assert (home / "library" / "draft").is_dir()
+    made = run("publish", "--reason", "Our own range")
+    assert (made.code, "consult[content]" in made.err) == (Outcome.BAD_USE, True)

@@ -1,0 +1,30 @@
+"""Proofs that are stored: read again for the same tree, and proven anew once there is a solver."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from consult.content.prove import kept
+from consult.content.prove.model import Proofs
+from tests.call.calls import seating
+
+
+def test_a_solver_installed_later_is_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was stored without it is not taken for all that can be proven."""
+    asked: list[bool] = []
+    there = False
+
+    def prove(tree: object, basis: object) -> Proofs:  # noqa: ARG001 - as it is called
+        asked.append(there)
+        return Proofs("seating", (), (), (), (), "" if there else "no solver")
+
+    monkeypatch.setattr(kept, "prove", prove)
+    monkeypatch.setattr(kept, "find_spec", lambda _: object() if there else None)
+    basis, files = seating(), {"seating.yaml": b"1"}
+    assert kept.proofs_of(basis, files, tmp_path).not_proven == "no solver"
+    assert kept.proofs_of(basis, files, tmp_path).not_proven == "no solver"
+    there = True
+    assert kept.proofs_of(basis, files, tmp_path).not_proven == ""
+    assert asked == [False, True]
