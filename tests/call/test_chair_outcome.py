@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from functools import cache
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import CAME, ODDS, Answer, Call
@@ -54,12 +54,14 @@ OUTCOMES = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(OUTCOMES)
 def test_an_outcome_is_read_as_it_was_stored(outcome: ChairOutcome) -> None:
     """Every line that is written says the same when it is read."""
     assert read_outcome(outcome.text) == outcome
 
 
+@settings(deadline=None)
 @given(
     st.integers(0, 1000),
     st.integers(0, 99),

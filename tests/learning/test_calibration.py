@@ -6,7 +6,7 @@ from itertools import pairwise
 from random import Random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.chair_outcome import Again, ChairOutcome, PastCall
@@ -24,6 +24,7 @@ CALLS = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(CALLS)
 def test_no_band_points_at_people(calls: list[tuple[float, bool]]) -> None:
     """Each has five that came true or more, and none or five that did not; all calls are in one."""

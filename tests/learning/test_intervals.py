@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 from scipy.special import betainc  # type: ignore[import-untyped]
@@ -19,12 +19,14 @@ from consult.learning.intervals import (
 from consult.learning.looks import WRONG, holm, look_at
 
 
+@settings(deadline=None)
 @given(st.floats(0, 1), st.floats(0.5, 5000), st.floats(0.5, 5000))
 def test_the_incomplete_beta_function(x: float, a: float, b: float) -> None:
     """As the reference has it."""
     assert beta_share(x, a, b) == pytest.approx(betainc(a, b, x), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 3000), st.integers(0, 3000))
 def test_the_interval_of_a_share(count: int, more: int) -> None:
     """Exact, also where nothing or everything came true, and where there is nothing."""
@@ -37,6 +39,7 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
         assert (low, high) == (0, 1)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 400), st.integers(0, 400), st.floats(0.001, 0.999))
 def test_as_often(count: int, more: int, share: float) -> None:
     """Twice the smaller tail of the binomial law, both with the count itself."""
@@ -45,12 +48,14 @@ def test_as_often(count: int, more: int, share: float) -> None:
     assert as_often(count, count + more, share) == pytest.approx(known, abs=1e-9)
 
 
+@settings(deadline=None)
 @given(st.floats(-40, 40), st.floats(1, 3000))
 def test_the_tails_of_t(t: float, degrees: float) -> None:
     """Both together."""
     assert t_beyond(t, degrees) == pytest.approx(2 * stats.t.sf(abs(t), degrees), rel=1e-6)
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 3000), st.integers(1, 2000))
 def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
     """Twice the smaller one."""
@@ -59,6 +64,7 @@ def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
     assert chi_square_beyond(value, degrees) == pytest.approx(known, rel=1e-6, abs=1e-12)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 60), st.integers(1, 200), st.data())
 def test_more_than_others(of: int, others: int, data: st.DataObject) -> None:
     """Fisher's exact test, one side."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from itertools import pairwise
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.learning.calibration import FEW, bands_of
@@ -41,6 +41,7 @@ def test_a_circle_for_each_band_with_its_interval() -> None:
     assert "20 calls: 92 of 100 stated, 75 observed (51 to 91)." in calibration_words(BANDS)
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 30), max_size=40))
 def test_no_bar_of_few_calls(minutes: list[int]) -> None:
     """Minutes are joined until five calls are in each bar, and no call is lost."""

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.marked.marks import load_marked
@@ -40,6 +40,7 @@ def read(folder: Path, text: str) -> Learned | None:
     return load_learned(folder / FILE)[0]
 
 
+@settings(deadline=None)
 @given(entries=st.lists(ENTRIES, max_size=4))
 def test_it_is_read_as_it_was_written(
     entries: list[Accepted], tmp_path_factory: pytest.TempPathFactory
