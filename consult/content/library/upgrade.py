@@ -36,7 +36,7 @@ def begun_from(library: Library) -> Path | None:
 def note_shipped(library: Library) -> None:
     """Remember the trees of this version of consult as those that the library builds on."""
     made = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
-    write_files(made, read_files(shipped_trees()))
+    write_files(made, _asked(read_files(shipped_trees())))
     old = library.root / BEGUN
     aside = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
     if old.is_dir():
