@@ -111,10 +111,14 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     if state.stopped is not None:
         yield "I haven't worked out a chair today. Please do first what I asked you to do."
     chair = summary.specification
+    wanted = chair is None or chair.agreed is None or chair.agreed.chair != "none"
+    if not wanted:
+        yield "You don't want a chair for now, so I won't order one."
     if chair is not None and chair.parts:
-        yield f"The chair: {', '.join(part.name for part in chair.parts)}."
+        parts = ", ".join(part.name for part in chair.parts)
+        yield f"{'The chair' if wanted else 'The one I would suggest'}: {parts}."
         yield f"Together {chair.price:,.2f} {chair.currency}."
-    for step in summary.setup_steps:
+    for step in summary.setup_steps if wanted else ():
         yield step.do.text(system)
     day = summary.follow_up
     if day is not None:

@@ -81,6 +81,19 @@ def test_a_stopped_call_reads_back_no_chair() -> None:
     assert not any("chair:" in line or " cm" in line for line in found.read_back)
 
 
+def test_a_chair_that_nobody_wants_is_not_read_back_as_agreed() -> None:
+    """It is told as what would be suggested, without figures to set it by."""
+    call = demo("05").call
+    now = state(demo_basis(), call)
+    assert now.agreed == "none"
+    assert now.picked is not None
+    lines = closed(call).read_back
+    assert any("won't order" in line for line in lines)
+    assert not any(line.startswith("The chair:") for line in lines)
+    assert any(line.startswith("The one I would suggest: ") for line in lines)
+    assert format_length(now.picked.settings["seat_height"], call.system) not in " ".join(lines)
+
+
 def test_sections_leave_out_what_is_empty() -> None:
     """A title never stands without a line."""
     titles = [title for title, _ in closed(demo("01").call).sections()]
