@@ -50,8 +50,7 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
     wanted = seating.wanted_seat
     if seating.raised_for_desk and wanted > highest:
         return _note(
-            "No seat in the range is high enough for this desk. A lower desk or a keyboard tray "
-            "is the better answer.",
+            "No seat in the range is high enough for this desk.",
             moves={"desk": "lower"},
         )
     if legs > highest:
