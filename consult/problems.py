@@ -47,7 +47,12 @@ class Problem:
 
 def nearest(name: str, valid: Iterable[str]) -> str:
     """'Did you mean ...?' for the closest valid name, or '' where none is close."""
-    close = get_close_matches(name, list(valid), n=1, cutoff=0.6)
+    names = list(valid)
+    close = get_close_matches(name, names, n=1, cutoff=0.6)
+    if not close and len(name) > 2:
+        # Letters in another order, as in "akss" for "ask".
+        sorted_ = {"".join(sorted(one)): one for one in reversed(names)}
+        close = [sorted_[one] for one in get_close_matches("".join(sorted(name)), sorted_, 1, 0.8)]
     return f"Did you mean '{close[0]}'?" if close else ""
 
 

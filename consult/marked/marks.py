@@ -271,8 +271,15 @@ class _Composer:
             if name in block:
                 first = self.keys[inside].line
                 said = f"'{_short(name)}' is here a second time. The first is on line {first}."
-                fix = "Delete one of the two or rename it."
-                self.problems.append(Problem(self._where(event), said, fix, "duplicate-name"))
+                fix, code = "Delete one of the two or rename it.", "duplicate-name"
+                where = self._where(event)
+                last = next(reversed(block))
+                if block[last] is None and steps:
+                    said = f"'{_short(last)}' is indented as if it belonged to '{steps[-1]}'."
+                    fix = f"Indent it like '{steps[-1]}', if it is one of its own."
+                    where, code = self.keys[(*steps, last)], "indentation"
+                if not any(one.where == where for one in self.problems):
+                    self.problems.append(Problem(where, said, fix, code))
                 self._drop(events)
                 continue
             self.keys[inside] = self._where(event)

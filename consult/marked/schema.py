@@ -231,6 +231,8 @@ def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> P
     found = _type_of(instance)
     said = f"This is {found}{_of(steps)}, not {wanted}."
     fix = f"Write {wanted}."
+    if isinstance(instance, list) and types == [_TYPES["object"]]:
+        fix = "Take the dashes out, and write 'name: value' on each line."
     if "text" in types and isinstance(instance, (bool, int, float)):
         fix = "Put it in quotes if it is meant as text."
         if isinstance(instance, bool):

@@ -34,6 +34,7 @@ _DASH = re.compile(rf" *-(?={_NAME}(:|$| ))")
 _ODD_COLON = re.compile(f" *(?:- )?{_NAME}([\uff1a\ufe55\ua789\u2236])")
 _NO_SPACE = re.compile(rf" *(?:- )?{_NAME}:(?=[^\s/:])")
 _CURLY = re.compile(f" *(?:- )?{_NAME}: +([\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb])")
+_MERGE = re.compile(r"(<{7}|={7}|>{7}|\|{7})( |$)")
 _BRACKET = re.compile(rf" *(?:- )?(?:{_NAME}: +)?([\[{{?%])")
 
 
@@ -50,6 +51,16 @@ def trap(lines: Sequence[str], near: int, file: str) -> Problem | None:
     return None
 
 
+def left_by_merge(lines: Sequence[str], file: str) -> Problem | None:
+    """The first of the lines that a merge leaves where two people changed the same place."""
+    for number, line in enumerate(lines, 1):
+        if _MERGE.match(line):
+            said = "A merge of two versions left its marks here."
+            fix = "Keep the wording you want of the two, and delete the lines of <, = and >."
+            return Problem(Where(file, number, 1), said, fix, "merge-marks")
+    return None
+
+
 def odd_space(text: str, where: Where) -> Problem | None:
     """A name, or the edge of a value, with a space in it that is none."""
     found = _ODD_SPACE.search(text)
@@ -62,8 +73,9 @@ def remark_after(text: str, line: str, file: str, end: _Mark) -> Problem | None:
     """A text of several words that breaks off at a ' #', which nobody sees when it is said."""
     rest = line[end.column :]
     found = _REMARK.match(rest)
-    # "size #5" is no remark; "32 to 52  # in cm" is one.
-    if found is None or (not found.group(1) and text.count(" ") < _PROSE):
+    # "size #5" is no remark; "32 to 52  # in cm" is one. What is said begins with a capital.
+    prose = text.count(" ") >= (1 if text[:1].isupper() else _PROSE)
+    if found is None or (not found.group(1) and not prose):
         return None
     column = end.column + found.start(0) + rest.index("#") + 1
     said = "The text ends before the '#', because YAML reads the rest of the line as a comment."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import yaml
 
-from consult.marked.traps import bracket, trap
+from consult.marked.traps import bracket, left_by_merge, trap
 from consult.problems import Problem, Where
 
 _QUOTE = "Put the text in quotes, or after >- on the next line."
@@ -27,7 +27,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         tab = Where(file, mark.line + 1, indent.index("\t") + 1)
         said = "There is a tab in the indentation."
         return Problem(tab, said, "Indent with spaces; two a step is usual.", "tab")
-    slip = trap(lines, mark.line, file)
+    slip = left_by_merge(lines, file) or trap(lines, mark.line, file)
     if slip is not None:
         return slip
     if complaint.startswith("mapping values are not allowed"):

@@ -31,6 +31,7 @@ from consult.tree.nodes import (
     YesNo,
     compiled_truth,
 )
+from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
@@ -151,7 +152,12 @@ _ODD: dict[str, tuple[str, str]] = {
         "Write and or or; a number has a point: 2.5; a list is pain_sites has any of (neck, hips).",
     ),
     "[": ("Square brackets are not allowed in a condition.", "Write lower_back in pain_sites."),
+    "\u2264": ("\u2264 is not a sign of conditions.", "Write <=."),
+    "\u2265": ("\u2265 is not a sign of conditions.", "Write >=."),
+    "\u2260": ("\u2260 is not a sign of conditions.", "Write !=."),
+    "\u2013": ("A long dash is not a sign of conditions.", "Write - to subtract."),
 }
+_CURLY = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
 _WORDS: dict[str, tuple[str, str]] = {
     "is": ("'is' is not a word of conditions.", "Write == or !=."),
     "True": ("'True' is not a word of conditions.", "Write yes."),
@@ -210,7 +216,12 @@ def _odd(text: str, position: int) -> tuple[str, str]:
     if character in "0123456789.":
         said = "This number is not written as conditions need it."
         return said, "Write 72 or 72.5; names start with a letter."
-    shown = character if character.isprintable() else "this character"
+    if character in _CURLY:
+        return _ODD['"']
+    if character.isspace() or not character.isprintable():
+        said = "This character looks like a space or is invisible, and conditions cannot have it."
+        return said, "Delete it, and type a space if you want one."
+    shown = character
     return f"{shown} is not allowed in a condition.", "See trees/LANGUAGE.md."
 
 
@@ -223,6 +234,13 @@ def _syntax(text: str, offset: int) -> tuple[str, str]:
     if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
         return "The condition is not finished.", "Write what comes after the last word."
     near = text[max(offset, 0) :].split(" ")[0][:30]
+    if near == "<>":
+        return "<> is not a sign of conditions.", "Write !=."
+    if near.strip("()") in (*LENGTH_UNITS, *MASS_UNITS):
+        return (
+            "A number in a condition has no unit.",
+            "Leave the unit out: a question counts in its own, fit. and body. in cm.",
+        )
     said = (
         f"The condition cannot be read from '{near}' on."
         if near

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Set
 
 from consult.problems import listed, nearest
@@ -15,6 +16,10 @@ QUESTION_TEXTS = ("ask", "coach", "choices")
 """Keys of a question with texts that are read out or shown."""
 _ELSE = {True: "may stand in a choice", False: "or an amount, such as <110 kg>, may stand here"}
 """What a question takes, by whether it is the words of a choice, which are stored as they stand."""
+
+
+_FOREIGN = re.compile(r"\$?\{+ *([a-z][a-z0-9_.]*) *\}+|%\(([a-z][a-z0-9_.]*)\)s")
+"""Blanks as other programs write them: {seat_height}, {{ seat_height }}, %(seat_height)s."""
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
@@ -53,8 +58,21 @@ def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
         yield ("choices", name)
 
 
+def _check_signs(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
+    """Note the blanks of other programs, which would be read out as they stand."""
+    text = block.text(*steps) or ""
+    for found in _FOREIGN.finditer(text):
+        name = next(one for one in found.groups() if one)
+        kinds = [kind for kind in QUANTITIES if name in QUANTITIES[kind]]
+        fix = f"Write <{f'{kinds[0]}.{name}' if kinds else name}>."
+        where = block.marked.inside((*block.steps, *steps), found.start())
+        said = f"{found.group()} would be read out as it stands."
+        draft.says(where, "other-blank", said, fix)
+
+
 def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
     """Note every blank of a question that stays one: the adviser would read it out."""
+    _check_signs(block, steps, draft)
     text = block.text(*steps) or ""
     label = steps[0] == "choices"
     found = [*blanks(text), *(amounts(text) if label else ())]
@@ -70,6 +88,7 @@ def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
 
 
 def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], draft: Draft) -> None:
+    _check_signs(block, steps, draft)
     for name, offset in blanks(block.text(*steps) or ""):
         if name in valid:
             continue

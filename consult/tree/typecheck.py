@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -252,7 +253,10 @@ class _Checker:
             self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
 
     def no_choice(self, node: Node, name: str, question: Kind) -> None:
-        fix = nearest(name, sorted(question.choices)) or f"It has {_some(question.choices)}."
+        some = (
+            f"It has {_some(question.choices)}." if question.choices else "It has no choices yet."
+        )
+        fix = nearest(name, sorted(question.choices)) or some
         self.says(node, "no-such-choice", f"'{question.name}' has no choice '{name}'.", fix)
 
     def owner(self, choice: str) -> str | None:
@@ -285,7 +289,26 @@ def condition_troubles(
     """
     checker = _Checker(questions, outcomes or {})
     checker.truth(condition.resolve(questions.keys()).node)
-    return sorted(_once(checker.troubles), key=lambda trouble: trouble.offset)
+    troubles = sorted(_once(checker.troubles), key=lambda trouble: trouble.offset)
+    return list(_with_hyphens(condition.text, troubles))
+
+
+_HYPHENS = re.compile(r"[a-z][a-z0-9_]*(?:-[a-z][a-z0-9_]*)+")
+
+
+def _with_hyphens(text: str, troubles: list[Trouble]) -> Iterator[Trouble]:
+    """Unknown names that are parts of one name with hyphens, as one trouble."""
+    spans = list(_HYPHENS.finditer(text))
+    seen = set[int]()
+    for one in troubles:
+        whole = next((each for each in spans if each.start() <= one.offset < each.end()), None)
+        if one.rule != "unknown-name" or whole is None:
+            yield one
+        elif whole.start() not in seen:
+            seen.add(whole.start())
+            said = f"There is no question or choice '{whole.group()}'."
+            fix = f"Names are written with _, such as {whole.group().replace('-', '_')}."
+            yield Trouble(whole.start(), said, fix, one.rule)
 
 
 def _once(troubles: list[Trouble]) -> Iterator[Trouble]:
