@@ -37,8 +37,8 @@ class StartScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Help"),
-        Binding("f2", "example", "Example"),
-        Binding("f3", "trade_words", "Words"),
+        Binding("alt+x", "example", "Example"),
+        Binding("alt+k", "trade_words", "Words"),
         Binding("alt+l", "level", "Level"),
         Binding("alt+w", "record", "My record"),
         Binding("alt+c", "app.contrast", "Contrast", show=False),

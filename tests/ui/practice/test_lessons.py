@@ -37,13 +37,13 @@ async def test_the_example_is_first_and_plays_itself(size: tuple[int, int], tmp_
 
 
 async def test_the_words_have_drawings(tmp_path: Path) -> None:
-    """The second line of the list, and F3, show where the tape starts and ends."""
+    """The second line of the list, and Alt+K, show where the tape starts and ends."""
     async with practice(tmp_path) as desk:
         await desk.press("down", "enter")
         shown = desk.part_text("VerticalScroll Static")
         assert "Lower leg (popliteal height)" in shown
         assert "start" in shown
-        await desk.press("escape", "f3")
+        await desk.press("escape", "alt+k")
         assert desk.part_text("VerticalScroll Static") == shown
 
 
@@ -55,6 +55,6 @@ async def test_after_the_first_call_they_make_room(tmp_path: Path) -> None:
         await desk.press("c")
         await desk.pilot.pause()
         assert not any(one.startswith("FIRST") for one in desk.options("callers"))
-        await desk.press("f2")
+        await desk.press("alt+x")
         await desk.settle()
         assert isinstance(desk.app.screen, ExampleScreen)
