@@ -13,6 +13,7 @@ Answers
   consult asks you to check an odd measure. Have it measured again; if it is right, press Enter.
   You can enter an answer early: /desk 73, /lower leg 41, /glasses varifocals. Its question is
   then not asked. /desk alone goes to that question. Type // for a text that starts with /.
+  No tape at hand: /tape no. Then nothing is asked that needs one.
   Several in one line, with commas: /leg 41, thigh 47, desk 73. What cannot be read stays in the
   line, selected; the others are stored.
   /country Germany, or /country DE: the caller's country, which decides whom to contact.
