@@ -95,9 +95,19 @@ def marks_of(path: Path) -> tuple[int, int]:
 
     ``sqlite3.DatabaseError`` where it is no such file. Nothing is written or locked. SQLite reads
     it, because a file that this process opens and closes by itself loses the locks of all its
-    connections.
+    connections. A file that looks damaged may be half written by somebody else just now, and is
+    read once more as that writer leaves it.
     """
-    with closing(sqlite3.connect(f"{path.as_uri()}?immutable=1", uri=True)) as connection:
+    try:
+        return _marks(path, "immutable=1")
+    except sqlite3.OperationalError:
+        raise
+    except sqlite3.DatabaseError:
+        return _marks(path, "mode=ro")
+
+
+def _marks(path: Path, how: str) -> tuple[int, int]:
+    with closing(sqlite3.connect(f"{path.as_uri()}?{how}", uri=True)) as connection:
         program, version = (
             connection.execute(f"PRAGMA {name}").fetchone()[0]
             for name in ("application_id", "user_version")
