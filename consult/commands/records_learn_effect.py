@@ -50,6 +50,8 @@ def _line(what: str, basis: Basis, source: Source, timed_by: Basis) -> str:
         questions.append(len(now.steps))
         seconds.append(_seconds([one.question.name for one in now.steps], timed_by))
         fits.append(now.chosen.ordered.p_fits)
+    if not questions:
+        return f"  {what:<22} no chair in any of these calls"
     return (
         f"  {what:<22} {mean(questions):.1f} questions, {mean(seconds) / 60:.1f} minutes, "
         f"{100 * mean(fits):.1f} of 100 chairs fit"

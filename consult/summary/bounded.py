@@ -23,6 +23,8 @@ FILE_NAME = "<template> "
 """How the file name of a template begins, its name after it: what is known by that is counted."""
 MOST_LINES = 200_000
 """Lines of templates run for one paper."""
+MOST_DEEP = 50
+"""Macros and blocks within each other; Python's own limit is met by whatever else it does then."""
 MOST_TEXT = 2_000_000
 """Characters, or entries of a list, that anything in a template may have."""
 _MUCH_OF_LITTLE = {
@@ -102,18 +104,23 @@ def fill(template: Template, **values: Any) -> str:
 
 @contextmanager
 def _counting() -> Iterator[None]:
-    """Count the lines of templates run in this thread, and stop at the limit."""
-    left = MOST_LINES
+    """Count the lines of templates run in this thread, and how deep; stop at the limits."""
+    left, deep = MOST_LINES, 0
 
     def line(frame: FrameType, event: str, _: object) -> Any:  # noqa: ARG001
-        nonlocal left
+        nonlocal left, deep
+        deep -= event == "return"
         left -= 1
         if left < 0:
             raise SecurityError("This template does not come to an end")
         return line
 
     def call(frame: FrameType, event: str, argument: object) -> Any:
+        nonlocal deep
         if frame.f_code.co_filename.startswith(FILE_NAME):
+            deep += 1
+            if deep > MOST_DEEP:
+                raise SecurityError("A macro of this template calls itself again and again")
             return line(frame, event, argument)
         return None
 

@@ -156,3 +156,15 @@ def test_the_effect_on_simulated_callers(
     lines = [line for line in told.splitlines() if "of 100 chairs fit" in line]
     assert [line.split()[0] for line in lines] == ["as", "with"]
     assert math.isfinite(float(lines[0].split(" questions")[0].split()[-1]))
+
+
+def test_the_effect_where_nobody_gets_a_chair(
+    run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Said, in place of a mean of nothing."""
+    assert trees.is_dir()
+    monkeypatch.setattr("consult.commands.records_learn_effect.CALLERS", 0)
+    slow_calls(records)
+    found = run("records", "learn", "--effect")
+    assert found.code == 0
+    assert found.out.count("no chair in any of these calls") == 2

@@ -26,7 +26,8 @@ from consult.practice.trial import (
 from tests.long import LONG
 from tests.practice.callers import CALLERS, basis_of, survey
 
-SEEDS = range(200 if LONG else 6)
+SEEDS = range(0, 200, 1 if LONG else 25)
+"""Callers drawn; the usual run leads every twenty-fifth."""
 
 
 def drawn() -> Iterator[tuple[int, Persona]]:
@@ -69,8 +70,7 @@ def test_who_does_everything_right_passes_all() -> None:
 )
 def test_nothing_else_passes_for_skill(adviser: str, most: float) -> None:
     """A pass means that it went well for the caller; ways round that seldom pass."""
-    # One more may pass of the few that are led in the usual run.
-    assert row(adviser).passed <= most * row(adviser).calls + (not LONG)
+    assert row(adviser).passed <= most * row(adviser).calls
 
 
 def test_a_sign_missed_never_passes() -> None:
@@ -102,7 +102,7 @@ def test_the_screen_alone_keeps_the_promise() -> None:
 
 def test_score_and_outcome_go_together() -> None:
     """By ranks, over all calls of all advisers."""
-    assert rank_correlation(found()) >= (0.8 if LONG else 0.75)
+    assert rank_correlation(found()) >= 0.8
 
 
 def test_a_better_adviser_has_the_better_score() -> None:

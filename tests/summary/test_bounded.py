@@ -48,6 +48,20 @@ def test_a_hostile_template_is_told_by_its_line(template: str) -> None:
     assert problem.where.line in (1, 3)
 
 
+def test_an_endless_macro_ends_long_before_python_does() -> None:
+    """In our words, and with room left for whatever Python does meanwhile."""
+    wording = Wording.of({"caller": HOSTILE["an endless macro"]})
+    with pytest.raises(TemplateError, match="calls itself"):
+        wording.blocks("caller", summary_of(GOOD), "metric", {})
+
+
+def test_macros_may_call_each_other() -> None:
+    """Twenty deep is far more than a paper has, and after that the next starts anew."""
+    deep = "{% macro m(n) %}{{ n }}{% if n < 20 %}{{ m(n + 1) }}{% endif %}{% endmacro %}"
+    wording = Wording.of({"caller": deep + "- {{ m(1) }}\n" * 9})
+    assert wording.blocks("caller", summary_of(GOOD), "metric", {})
+
+
 def test_the_limits_are_far_from_any_paper() -> None:
     """A long list of long lines is filled."""
     wording = Wording.of(
