@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from consult.fit.range_model import Range
 
 NONE_CHOSEN = "No chair is chosen in this call."
+NOTHING_TO_EXPLAIN = "There is no chair in this call, so there is nothing to explain."
 ENDED = "No chair: product advice has ended."
 NO_DESK = "desk not known"
 

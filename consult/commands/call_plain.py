@@ -12,7 +12,7 @@ from consult.call.session import Session
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain
 from consult.records.call_trees import led_with
-from consult.records.desk_calls import Refused
+from consult.records.desk_calls import BEAT, Refused
 from consult.ui.plain_call import PlainCall
 
 if TYPE_CHECKING:
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
     from consult.call.call import Call
     from consult.records.call_trees import FirstCalls
     from consult.records.desk_calls import DeskCalls
-
-BEAT = 20
-"""Seconds between two signs of life of the call."""
 
 
 def lead(

@@ -8,10 +8,9 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult import durable
 from consult.call.basis import load_basis
 from consult.commands import clock
-from consult.commands.out_file import UnwritableError, why_unwritable
+from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
 from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
@@ -129,10 +128,7 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
     learned = _accepted(basis.learned, found, options.accept, options.by)
     for name in options.take_back:
         learned = learned.without(name, clock.today())
-    try:
-        durable.write_whole(file, [learned_text(learned).encode()])
-    except OSError as error:
-        raise UnwritableError(why_unwritable(file, error)) from error
+    write_out(file, learned_text(learned))
     for name in options.accept:
         one = learned.in_force[name]
         print(
@@ -228,7 +224,7 @@ def _effect(one: Comparison, calls: int) -> str:
 
 
 def _amount(name: str, value: float) -> str:
-    return f"{value:.3g} {_UNITS[name.partition('.')[0]]}"
+    return f"{value:.3g} {_UNITS[kind_of(name)]}"
 
 
 def _json(basis: Basis, found: _Found) -> dict[str, object]:

@@ -19,6 +19,7 @@ from consult.records.afterwards import advisers_agreed, past_calls
 
 if TYPE_CHECKING:
     from consult.commands.records import Desk
+    from consult.content.drawing.page import Rows
     from consult.learning.calibration import Band
     from consult.learning.outcomes import Group, Measured, Outcomes
 
@@ -105,11 +106,11 @@ def lines(found: Outcomes) -> list[str]:
     return told
 
 
-def sections(found: Outcomes) -> list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
+def sections(found: Outcomes) -> list[Rows]:
     """Every table there is something in: title, head, rows."""
     told = figures(found)
     came = _named(told["came"], CAME)
-    every: list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]] = [
+    every: list[Rows] = [
         ("What came of the chairs", ("", "Calls"), came),
         ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
         (

@@ -37,8 +37,7 @@ def calibration_plot(bands: Sequence[Band], prefix: str = "odds-") -> str:
     shapes: list[Shape] = [*_frame("Odds stated, of 100 chairs", "Fit and last, of 100 chairs")]
     for tick in range(floor, 101, step):
         x, y = at(tick / 100, tick / 100)
-        shapes += [Line(((x, _BOTTOM), (x, _BOTTOM + 1.5)), _THIN)]
-        shapes += [Text((x, _BOTTOM + 5.5), str(tick), _LETTERS, "middle")]
+        shapes += _tick_across(x, tick)
         shapes += [Line(((_LEFT - 1.5, y), (_LEFT, y)), _THIN)]
         shapes += [Text((_LEFT - 2.5, y + 1.2), str(tick), _LETTERS, "end")]
     shapes.append(Line((at(floor / 100, floor / 100), at(1, 1)), _THIN, (1.5, 1.5), "same"))
@@ -102,8 +101,7 @@ def minutes_plot(minutes: Sequence[int], prefix: str = "minutes-") -> str:
     every = max(1, math.ceil(last / 12))
     for tick in range(0, last + 1, every):
         x = _LEFT + tick * wide
-        shapes += [Line(((x, _BOTTOM), (x, _BOTTOM + 1.5)), _THIN)]
-        shapes += [Text((x, _BOTTOM + 5.5), str(tick), _LETTERS, "middle")]
+        shapes += _tick_across(x, tick)
     shapes += [Text((_LEFT - 2.5, _TOP + 1.2), f"{most:.0f}", _LETTERS, "end")]
     return svg_text(
         shapes,
@@ -127,3 +125,10 @@ def _frame(across: str, up: str) -> Iterator[Shape]:
     yield Line(((_LEFT, _TOP), (_LEFT, _BOTTOM), (_RIGHT, _BOTTOM)), _THIN)
     yield Text(((_LEFT + _RIGHT) / 2, _BOTTOM + 12), across, _LETTERS, "middle")
     yield Text((2, _TOP - 3), up, _LETTERS)
+
+
+def _tick_across(x: float, number: int) -> tuple[Shape, ...]:
+    return (
+        Line(((x, _BOTTOM), (x, _BOTTOM + 1.5)), _THIN),
+        Text((x, _BOTTOM + 5.5), str(number), _LETTERS, "middle"),
+    )

@@ -16,7 +16,8 @@ _QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 _RINGED = "①②③④⑤⑥⑦⑧⑨"
 
 
-def _dots(bits: int) -> str:
+def braille(bits: int) -> str:
+    """The braille sign of a cell; bit n is dot n, left to right and top to bottom."""
     return chr(0x2800 + sum(add for at, add in enumerate(_BRAILLE) if bits >> at & 1))
 
 
@@ -56,7 +57,7 @@ class Glyphs:
 
 
 DRAWN = Glyphs(
-    body=tuple(_dots(bits) for bits in range(256)),
+    body=tuple(braille(bits) for bits in range(256)),
     chair=tuple(_quarters(bits) for bits in range(256)),
     footrest="▒",
     footrest_edge="░",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.picture.glyphs import braille
 from consult.picture.raster import ACROSS, DOWN
 from consult.picture.svg_png import dots
 from consult.picture.svg_shapes import Text
@@ -11,9 +12,6 @@ from consult.picture.svg_shapes import Text
 if TYPE_CHECKING:
     from consult.picture.svg_shapes import Sheet
 
-_BRAILLE = 0x2800
-_BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
-"""The dots of a braille sign, row by row."""
 _DARK = 190
 """Grey below which a dot is set: a line thinner than a dot still shows."""
 
@@ -27,12 +25,11 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     grey = dots(lines, (columns * ACROSS, rows * DOWN), per_mm)
     cells = [
         [
-            chr(
-                _BRAILLE
-                + sum(
-                    bit
-                    for y, line in enumerate(_BITS)
-                    for x, bit in enumerate(line)
+            braille(
+                sum(
+                    1 << y * ACROSS + x
+                    for y in range(DOWN)
+                    for x in range(ACROSS)
                     if grey[row * DOWN + y][column * ACROSS + x] < _DARK
                 )
             )
@@ -43,7 +40,7 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     for one in sheet.shapes:
         if isinstance(one, Text):
             _write(cells, one, per_mm)
-    return tuple("".join(row).replace(chr(_BRAILLE), " ").rstrip() for row in cells)
+    return tuple("".join(row).replace(braille(0), " ").rstrip() for row in cells)
 
 
 def _write(cells: list[list[str]], text: Text, per_mm: float) -> None:

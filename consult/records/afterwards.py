@@ -14,8 +14,8 @@ from consult.call.stated_odds import read_odds
 from consult.records.appending import insert_plain
 from consult.records.call_snapshot import Piece, Stored
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
-from consult.records.kept import as_reference, from_utc, utc
-from consult.records.rows import call_row, read_pieces, rewrite_call
+from consult.records.kept import from_utc, utc
+from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
 from consult.records.schema import answers, calls, meta
 
 if TYPE_CHECKING:
@@ -50,9 +50,7 @@ def past_calls(
         wanted = {reference for reference, _ in own.values()}
         lines = select(answers.c.call_id, answers.c.question, answers.c.said)
         # Call by call: a later call follows up later.
-        both = lines.where(answers.c.question.in_((ODDS, CAME))).order_by(
-            answers.c.call_id, answers.c.seq
-        )
+        both = lines.where(answers.c.question.in_((ODDS, CAME)))
         odds: dict[int, StatedOdds] = {}
         came: dict[str, ChairOutcome] = {}
         for call_id, question, said in connection.execute(
@@ -178,7 +176,9 @@ def _counted(
 def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
     """Store what came of a chair with the call that chose it, which must be finished."""
     with store.database.writing() as connection:
-        row = _row(connection, outcome.reference)
+        row = call_row(connection, call_number(connection, outcome.reference), lock=True)
+        if row is None:  # erased between the two
+            raise NoSuchCall(f"Call {outcome.reference} is not stored here.")
         if row["open_by"] is not None:
             since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
             raise OpenElsewhere(row["reference"], row["adviser"], since)
@@ -193,18 +193,6 @@ def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
         count = row["answer_count"] + 1
         updated = max(utc(at), row["updated_at"])
         rewrite_call(connection, row, answer_count=count, updated_at=updated)
-
-
-def _row(connection: Connection, reference: str) -> dict[str, Any]:
-    number = connection.scalar(
-        select(calls.c.id).where(calls.c.reference == as_reference(reference))
-    )
-    row = None if number is None else call_row(connection, number, lock=True)
-    if row is None:
-        raise NoSuchCall(
-            f"No call with the reference {reference} is stored here. Check the reference."
-        )
-    return row
 
 
 def advisers_agreed(store: Store) -> frozenset[str]:

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 
 NOBODY = "no name"
+BEAT = 20
+"""Seconds between two signs of life by which other desks see that the calls here are open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +206,7 @@ class DeskCalls:
         return " ".join(filter(None, (told, self.finish(name, stopped=now.stopped is not None))))
 
     def beat(self, name: str) -> str:
-        """Record every twenty seconds that the screen is alive; an error message, or ''."""
+        """Record that the screen is alive, every ``BEAT`` seconds; an error message, or ''."""
         return " ".join(self._records[name].beat(self._clock()))
 
     def close(self) -> None:

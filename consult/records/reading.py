@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, cast
 from sqlalchemy import select
 
 from consult.call.call import Answer, Call, Handled
-from consult.records.errors import DAMAGED, Damaged, NoSuchCall
-from consult.records.kept import STATUSES, Kept, Versions, as_reference, from_utc
-from consult.records.rows import call_row, read_calls, read_pieces
+from consult.records.errors import DAMAGED, Damaged
+from consult.records.kept import STATUSES, Kept, Versions, from_utc
+from consult.records.rows import call_number, call_row, read_calls, read_pieces
 from consult.records.schema import calls, summaries
 
 if TYPE_CHECKING:
@@ -83,13 +83,8 @@ def read_without_health(store: Store, reference: str) -> Kept:
     Files written about it are not named: they may tell of health.
     """
     with store.database.reading() as connection:
-        wanted = calls.c.reference == as_reference(reference)
-        number = connection.scalar(select(calls.c.id).where(wanted))
-        row = None if number is None else call_row(connection, number)
-        if row is None:
-            raise NoSuchCall(
-                f"No call with the reference {reference} is stored here. Check the reference."
-            )
+        row = call_row(connection, call_number(connection, reference))
+        assert row is not None, "found at the same moment"
         return kept_of(row, _without_health(read_pieces(connection, row, store.seal)), ())
 
 

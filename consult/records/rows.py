@@ -10,7 +10,8 @@ from sqlalchemy import delete, select, text
 from consult.records.call_snapshot import Piece, Stored
 from consult.records.checksums import check_of
 from consult.records.encryption import values_of
-from consult.records.errors import DAMAGED, Damaged, NoKey
+from consult.records.errors import DAMAGED, Damaged, NoKey, NoSuchCall
+from consult.records.kept import as_reference
 from consult.records.schema import answers, calls, handled, health
 
 if TYPE_CHECKING:
@@ -51,6 +52,17 @@ class Pieces:
 def call_check(values: dict[str, Any]) -> str:
     """The check of a row of ``calls``."""
     return check_of(*(values[name] for name in _CHECKED))
+
+
+def call_number(connection: Connection, reference: str) -> int:
+    """The number of the call with a reference; ``NoSuchCall`` where there is none."""
+    wanted = calls.c.reference == as_reference(reference)
+    found: int | None = connection.scalar(select(calls.c.id).where(wanted))
+    if found is None:
+        raise NoSuchCall(
+            f"No call with the reference {reference} is stored here. Check the reference."
+        )
+    return found
 
 
 def call_row(connection: Connection, call_id: int, *, lock: bool = False) -> dict[str, Any] | None:

@@ -19,17 +19,13 @@ from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
 from consult.records.engine import NOT_OWNER, open_database
 from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
-from consult.records.kept import Opened, as_reference, from_utc, new_reference, utc
+from consult.records.kept import Opened, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
 from consult.records.migrate import bring_up
 from consult.records.place import records_place
 from consult.records.reading import kept_of
-from consult.records.rows import (
-    call_row,
-    read_pieces,
-    rewrite_call,
-)
-from consult.records.schema import calls, summaries
+from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
+from consult.records.schema import summaries
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -234,16 +230,7 @@ class Store:
     # -- inside -------------------------------------------------------------------------------
 
     def _number(self, connection: Connection, which: int | str) -> int:
-        if isinstance(which, int):
-            return which
-        reference = as_reference(which)
-        query = select(calls.c.id).where(calls.c.reference == reference)
-        found: int | None = connection.scalar(query)
-        if found is None:
-            raise NoSuchCall(
-                f"No call with the reference {which} is stored here. Check the reference."
-            )
-        return found
+        return which if isinstance(which, int) else call_number(connection, which)
 
     @staticmethod
     def _row(

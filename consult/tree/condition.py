@@ -221,8 +221,7 @@ def _odd(text: str, position: int) -> tuple[str, str]:
     if character.isspace() or not character.isprintable():
         said = "This character looks like a space or is invisible, and conditions cannot have it."
         return said, "Delete it, and type a space if you want one."
-    shown = character
-    return f"{shown} is not allowed in a condition.", "See trees/LANGUAGE.md."
+    return f"{character} is not allowed in a condition.", "See trees/LANGUAGE.md."
 
 
 def _syntax(text: str, offset: int) -> tuple[str, str]:

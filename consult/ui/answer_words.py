@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
     from consult.units import System
 
+NO_NOTE = "There is no answer yet to add a note to."
 _HOW = {
     "yes-no": "y or n",
     "choice": "a number, or the first letters",

@@ -13,7 +13,7 @@ from textual.screen import Screen
 from consult.call.call import Call
 from consult.call.session import Session
 from consult.records.call_trees import led_with
-from consult.records.desk_calls import NOBODY, Refused
+from consult.records.desk_calls import BEAT, NOBODY, Refused
 from consult.tree.placeholders import in_units
 from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
@@ -28,8 +28,6 @@ if TYPE_CHECKING:
 
 NEW = "new call"
 """Not the name of any call: those have no space."""
-BEAT = 20
-"""Seconds between two updates by which other desks see that the calls here are still open."""
 
 
 class ConsultApp(Program):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from consult.call.by_name import fact_named
 from consult.call.wording import question_label
 from consult.ui import pages
+from consult.ui.answer_words import NO_NOTE
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.word_meant import action_meant
 from consult.units import Unclear
@@ -39,7 +40,7 @@ def _note(call: CallScreen, text: str) -> None:
     """Keep a note beside the last answer."""
     name = call.session.last_answered
     if name is None:
-        call.tell(pages.NO_NOTE)
+        call.tell(NO_NOTE)
         return
     call.session.remark(call.session.basis.tree.questions[name], text, call.clock())
     call.changed(f"Note added to: {question_label(name)}.")

@@ -23,6 +23,7 @@ from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
 from consult.ui.answer_words import how_to_answer
+from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
 from consult.ui.clicks import answer_clicks, readings, turned
 from consult.ui.head import head_line
@@ -379,10 +380,7 @@ class CallScreen(Screen[None]):
         self.session.ask_warnings()
         self._show_asked()
         if self.now.consent is not True:
-            self.tell(
-                "The caller has not consented, so these answers are not stored. Say any caution "
-                "as written."
-            )
+            self.tell(NOT_STORED)
 
     def action_coach(self) -> None:
         """Show or hide the coaching."""

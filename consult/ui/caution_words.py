@@ -17,6 +17,9 @@ _TITLES = {
     "refer": "Say this before going on:",
     "note": "Say this when it fits:",
 }
+NOT_STORED = (
+    "The caller has not consented, so these answers are not stored. Say any caution as written."
+)
 TO_LIFT = "Press l to lift a stop. You must give a reason."
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from consult.call.chair_lines import price_line, ready_line
+from consult.call.chair_lines import NOTHING_TO_EXPLAIN, price_line, ready_line
 from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.tree.placeholders import in_units
+from consult.ui.answer_words import NO_NOTE
 from consult.ui.cautions_screen import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.choose_screen import ChooseScreen, Line
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from consult.ui.call_screen import CallScreen
 
 ENDED = "Product advice has ended, so no topic can be opened."
-NO_NOTE = "There is no answer yet to add a note to."
 
 
 def open_questions(call: CallScreen) -> None:
@@ -179,7 +179,7 @@ def why(call: CallScreen) -> None:
             "six characters."
         )
     elif now.fit is None or call.session.basis.range is None:
-        call.tell("There is no chair in this call, so there is nothing to explain.")
+        call.tell(NOTHING_TO_EXPLAIN)
     else:
         in_thread(call, "why", partial(_explain, call, now), alone=True)
 

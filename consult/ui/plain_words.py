@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
-from consult.call.chair_lines import chair_line, price_line, ready_line
+from consult.call.chair_lines import NOTHING_TO_EXPLAIN, chair_line, price_line, ready_line
 from consult.call.route import read_out
 from consult.call.wording import question_label
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.tree.placeholders import in_units
-from consult.ui.caution_words import cautions_text
+from consult.ui.answer_words import NO_NOTE
+from consult.ui.caution_words import NOT_STORED, cautions_text
 from consult.ui.head import head_line
 from consult.ui.topic_words import topic_line
 from consult.units import Unclear
@@ -152,8 +153,7 @@ def _thorough(call: PlainCall, text: str) -> None:  # noqa: ARG001
 def _signs(call: PlainCall, text: str) -> None:  # noqa: ARG001
     call.session.ask_warnings()
     if call.session.now.consent is not True:
-        call.tell("The caller has not consented, so these answers are not stored.")
-        call.tell("Say any caution as written.")
+        call.tell(NOT_STORED)
     call.ask()
 
 
@@ -169,7 +169,7 @@ def _lift(call: PlainCall, text: str) -> None:
 def _note(call: PlainCall, text: str) -> None:
     name = call.session.last_answered
     if name is None:
-        call.tell("There is no answer yet to add a note to.")
+        call.tell(NO_NOTE)
     elif not text:
         call.tell("Type the note after the word: /note prefers mornings.")
     else:
@@ -211,7 +211,7 @@ def _why(call: PlainCall, text: str) -> None:  # noqa: ARG001
 
         call.tell(then_and_now(call.firsts.beside(now, session.basis)))
     elif now.chosen is None:
-        call.tell("There is no chair in this call, so there is nothing to explain.")
+        call.tell(NOTHING_TO_EXPLAIN)
     else:
         from consult.ui.why_text import why_text
 

@@ -11,7 +11,7 @@ from consult.practice.learner.export import csv_text, number, one_line
 from consult.practice.learner.report import Row
 
 if TYPE_CHECKING:
-    from consult.practice.learner.report import GroupReport, Practise
+    from consult.practice.learner.report import GroupReport, Missed, OfGroup, Practise
     from consult.practice.learner.weeks import Week
 
 _SHOWN = 5
@@ -77,10 +77,7 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield ""
             yield f"{title}:"
         for one in topics:
-            yield (
-                f"  {one_line(one.words)}: missed {one.missed} of {_many(one.times, 'time')}, "
-                f"by {_many(one.learners_missing, 'learner')}"
-            )
+            yield _missed(f"{one_line(one.words)}: missed", one)
     pieces = {
         "Warning signs most often missed": report.signs_missed,
         "Measures most often wrong": report.measures_missed,
@@ -90,10 +87,12 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield ""
             yield f"{title}:"
         for each in missed[:_SHOWN]:
-            yield (
-                f"  {one_line(each.name)}: {each.missed} of {_many(each.times, 'time')}, "
-                f"by {_many(each.learners_missing, 'learner')}"
-            )
+            yield _missed(f"{one_line(each.name)}:", each)
+
+
+def _missed(what: str, one: Missed | OfGroup) -> str:
+    many = _many(one.learners_missing, "learner")
+    return f"  {what} {one.missed} of {_many(one.times, 'time')}, by {many}"
 
 
 def _week_json(week: Week) -> dict[str, object]:
