@@ -46,13 +46,13 @@ async def test_the_sheet_of_what_is_open(size: tuple[int, int], tmp_path: Path) 
 async def test_it_is_saved_with_a_draft(tmp_path: Path) -> None:
     """F8 writes text, page, PDF and the mail to send, and says where; the call is as it was."""
     async with desk(tmp_path, call(**MEASURED)) as at:
-        was = at.screen.now
+        was = at.screen.now.call
         await type_in(at, "/sheet")
         await at.press("f8")
         told = str(at.top.query_one("#save-result", Static).content)
         assert "Saved" in told
         assert ".eml" in told
-        assert at.screen.now is was
+        assert at.screen.now.call == was
     endings = sorted(path.suffix for path in tmp_path.glob("measuring-sheet-*"))
     assert endings == [".eml", ".html", ".pdf", ".txt"]
     (mail,) = tmp_path.glob("*.eml")
