@@ -221,7 +221,9 @@ class CallScreen(Screen[None]):
                 card=self.session.card_words(question),
             )
         answer.border_title = answer_clicks(question)
-        self.set_class(bool(question and len(question.choices) >= LONG_LIST), "long-list")
+        # Only a small screen looks different for it; a class costs as much as a layout.
+        long = question is not None and len(question.choices) >= LONG_LIST
+        self.set_class(long and self.has_class("narrow"), "long-list")
         answer.placeholder = (
             how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
         )
@@ -281,8 +283,7 @@ class CallScreen(Screen[None]):
         self.call_after_refresh(self._fill_room)
 
     def _fill_room(self) -> None:
-        self._show_head()
-        self._show_fit()
+        self._show()
         self.query_one(AheadPanel).show(self.session)
 
     # -- keys ---------------------------------------------------------------------------------

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from textual.content import Content
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -11,8 +13,10 @@ class Part(Static):
     """Text that is never markup.
 
     Laying a screen out costs four times what drawing a text does, so it is done only where the
-    text needs another height than it has.
+    text needs another height than it has; never again because it then has that height.
     """
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
     def __init__(self, id_: str, *, vanishes: bool = False) -> None:
         """``vanishes``: without text it takes no room."""

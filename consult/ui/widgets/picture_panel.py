@@ -22,6 +22,7 @@ class PicturePanel(Static):
     def __init__(self, id_: str) -> None:
         super().__init__(id=id_, markup=False)
         self.now: State | None = None
+        self.drawn = Content("")
 
     def on_mount(self) -> None:
         self.border_title = "Side view"
@@ -29,8 +30,12 @@ class PicturePanel(Static):
     def show(self, now: State) -> None:
         """Show a state; nothing is drawn while there is no room."""
         self.now = now
-        if self.display and self.content_size.width:
-            self.update(picture_content(now, *self.content_size), layout=False)
+        if not self.display or not self.content_size.width:
+            return
+        content = picture_content(now, *self.content_size)
+        if content != self.drawn:
+            self.drawn = content
+            self.update(content, layout=False)
 
     def on_resize(self) -> None:
         """As large as the panel."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
@@ -14,7 +16,12 @@ if TYPE_CHECKING:
 
 
 class SaidList(OptionList):
-    """The answers on the way, the latest at the bottom; Enter amends the one under the cursor."""
+    """The answers on the way, the latest at the bottom; Enter amends the one under the cursor.
+
+    A line more moves nothing outside the list, so the screen is not laid out again for it.
+    """
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
     def on_blur(self) -> None:
         """Where there is no room for it, it was shown to amend a line, and goes again."""
