@@ -31,13 +31,13 @@ from numpy.typing import NDArray
 from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
-from consult.fit.request import RATED_FOR, Array, normals, placed
+from consult.fit.request import RATED_FOR, normals, placed
 from consult.fit.scoring import demands, dimensions_for, masks
 from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.body.population import Population
+    from consult.body.population import Array, Population
     from consult.fit.chairs import Chairs, Index
     from consult.fit.request import FitRequest
     from consult.fit.scoring import Bits, Demands

@@ -25,16 +25,14 @@ from consult.fit.range_model import (
     which_go_together,
 )
 from consult.fit.request import RATED_FOR
+from consult.fit.rules import ANY
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
+    from consult.body.population import Array, Population
 
 
-Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-ANYTHING = (-math.inf, math.inf)
-"""The reach of a part that states none: it is not tested."""
 NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
 
@@ -103,7 +101,7 @@ def _listed(range_: Range) -> Chairs:
     heights, height_table = _distinct(
         [[[loaded_seat_height(s, up, c) for c in castors] for up in lifts] for s in seats]
     )
-    at_seat, seat_table = _distinct([(*(s.depth or ANYTHING), _or_more(s.width)) for s in seats])
+    at_seat, seat_table = _distinct([(*(s.depth or ANY), _or_more(s.width)) for s in seats])
     at_arms, arms_table = _distinct([[_arms(s, pair) for pair in arms] for s in seats])
     weakest = _fold(parts, index, "rating").min(axis=1)
     ratings, rating_of = np.unique(weakest, return_inverse=True)

@@ -30,7 +30,7 @@ from consult.fit.range_model import (
     loaded_seat_height,
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
-from consult.fit.request import Array, FitRequest
+from consult.fit.request import FitRequest
 from consult.fit.requirements import Requirement
 from consult.fit.settings import chair_has, chair_shortfalls
 from consult.problems import nearest
@@ -38,6 +38,7 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.body.population import Array
 
 
 _RATING = Sentence("It is not rated to carry this weight, so it may not be offered.")

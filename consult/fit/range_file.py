@@ -20,9 +20,9 @@ from consult.fit.range_model import (
     Kind,
     Part,
     Range,
-    Span,
     which_go_together,
 )
+from consult.fit.rules import Span
 from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems

@@ -28,6 +28,7 @@ from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.body.population import Array
     from consult.fit.range_model import Part, Range
 
 
@@ -138,7 +139,7 @@ class Weighed:
     """Footrest of each set: 0 none, else place in ``rests`` plus one."""
     fits: NDArray[np.int64] = field(init=False)
     """Bodies that each set fits, with its footrest."""
-    miss: NDArray[np.float64] | None = field(init=False, default=None)
+    miss: Array | None = field(init=False, default=None)
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
     pence: NDArray[np.int64] = field(init=False)
@@ -239,7 +240,7 @@ class Weighed:
         keys = (lead, self.pence[positions], self.compromises[positions])
         return positions[np.lexsort(keys)]
 
-    def _mean_misses(self) -> NDArray[np.float64]:
+    def _mean_misses(self) -> Array:
         """mm that each set misses by, all requirements added up and averaged: set x footrest."""
         chairs, asked = self.chairs, self.demands
         at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]
@@ -252,7 +253,7 @@ class Weighed:
         return np.stack(columns, axis=1)
 
 
-def _needed(score: NDArray[np.float64], worth: float) -> Index:
+def _needed(score: Array, worth: float) -> Index:
     """Column of the footrest to take, cheapest first: only one worth more than a simpler choice."""
     rest = np.zeros(len(score), np.intp)
     best = score[:, 0].copy()
@@ -262,7 +263,7 @@ def _needed(score: NDArray[np.float64], worth: float) -> Index:
     return rest
 
 
-def _mean(missed: Misses) -> NDArray[np.float64]:
+def _mean(missed: Misses) -> Array:
     return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))
 
 

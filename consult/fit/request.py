@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from consult.body.estimate import Component, Estimate
+    from consult.body.population import Array
     from consult.fit.range_model import Range
     from consult.fit.workplace import Workplace
 
@@ -89,8 +90,6 @@ class FitRequest:
         """Whether the caller wants no armrests."""
         return any(feature == NO_ARMS_WANTED for feature, *_ in self.needs)
 
-
-Array = NDArray[np.float64]
 
 _FEW = 8
 """Times the dimensions; fewer normals say too little of their own covariance to correct it."""

@@ -14,6 +14,9 @@ import numpy as np
 Number = Any
 """A float, or an array of them."""
 Band = tuple[Number, Number, Number]
+Span = tuple[float, float]
+"""Lowest and highest; the same number twice where nothing moves."""
+ANY: Span = (-math.inf, math.inf)
 
 COS5 = math.cos(math.radians(5))
 COS30 = math.cos(math.radians(30))
@@ -61,6 +64,16 @@ def desk_for_elbows(elbow: Number) -> Band:
 def desk_for_thighs(thigh: Number, thickness: Number) -> Number:
     """The lowest desk top above the loaded seat under which the thighs have room."""
     return thigh + THIGH_MARGIN + thickness
+
+
+def desk_above_seat(elbow: Number, thigh: Number, thickness: Number | None) -> Band:
+    """Desk top above the loaded seat: what the elbows want, pushed up where the thighs need it."""
+    band = desk_for_elbows(elbow)
+    if thickness is None:
+        return band
+    room = desk_for_thighs(thigh, thickness)
+    low, best, high = (np.maximum(each, room) for each in band)
+    return low, best, high
 
 
 def seat_depth(length: Number, hand: Number | None) -> Band:

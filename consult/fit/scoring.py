@@ -15,23 +15,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.body.population import Array
 from consult.fit.rules import (
     Number,
     armrests,
-    desk_for_elbows,
-    desk_for_thighs,
+    desk_above_seat,
     seat_depth,
     seat_on_floor,
     seat_width,
 )
-from consult.fit.seating import top_of
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import DEFAULT_HEEL, Desk, Places, Workplace, undecided
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.chairs import Array, Chairs
-    from consult.fit.range_model import Span
+    from consult.fit.chairs import Chairs
+    from consult.fit.rules import Span
 
 
 DIMENSIONS = (
@@ -96,7 +95,7 @@ def demands(
     thickness: Number
     if drawn is None:
         heel: Number = DEFAULT_HEEL if workplace.heel is None else workplace.heel
-        (lowest, highest), thickness = top_of(desk), desk.thickness
+        (lowest, highest), thickness = desk.top, desk.thickness
         tested = math.isfinite(lowest)
     else:
         heel, thickness = drawn.heel, drawn.thickness
@@ -104,11 +103,7 @@ def demands(
     folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
     floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
     elbow = body["elbow_rest_height"]
-    # Desk top above the loaded seat that suits the elbows, pushed up where the thighs need it.
-    least, _, most = desk_for_elbows(elbow)
-    if thickness is not None:
-        room = desk_for_thighs(body["thigh_clearance"], thickness)
-        most, least = np.maximum(most, room), np.maximum(least, room)
+    least, _, most = desk_above_seat(elbow, body["thigh_clearance"], thickness)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
     heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]
@@ -134,7 +129,7 @@ def _left_out(desk: Desk) -> dict[str, str]:
     if desk.kind == "none":
         said = "No desk has been bought yet; one can be bought to suit any of these chairs."
         return {"keyboard_height": said, "thigh_room": said}
-    if not math.isfinite(top_of(desk)[0]):
+    if not math.isfinite(desk.top[0]):
         what = {
             "fixed": "How high the desk is was not said",
             "adjustable": "How low the desk goes was not said",
@@ -149,7 +144,7 @@ def _left_out(desk: Desk) -> dict[str, str]:
     return {}
 
 
-Misses = Mapping[str, NDArray[np.float64]]
+Misses = Mapping[str, Array]
 """Requirement -> row x body."""
 Bits = NDArray[np.uint64]
 """Sixty-four bodies a word, 1 where the demand is met."""

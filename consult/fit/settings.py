@@ -9,19 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from consult.fit.range_model import (
     CHAIR_KINDS,
     Kind,
     Part,
     Range,
-    Span,
     arms_above_loaded_seat,
     loaded_seat_height,
 )
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
 from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.fit.rules import Span
 
 Requirements = Mapping[str, Requirement]
 

@@ -19,7 +19,7 @@ from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
 from consult.fit.range_model import Kind, Part, Range, arms_above_loaded_seat, loaded_seat_height
 from consult.fit.ranking import NOTHING_FITS, Weighed, bits_of, weigh
-from consult.fit.request import BODIES, SEED, Array, FitRequest, NeedLine
+from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
 from consult.fit.requirements import sitter_of
 from consult.fit.settings import chair_has, nearest_setting
 from consult.fit.workplace import Reach, Workplace
@@ -27,6 +27,7 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.body.population import Array
     from consult.fit.chairs import Index
     from consult.fit.scoring import Bits
 

@@ -22,6 +22,7 @@ from consult.fit.workplace import Desk, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
+    from consult.body.population import Array
     from consult.fit.choose import Candidate, Choice
     from consult.fit.request import FitRequest
 
@@ -55,11 +56,11 @@ class LiftChoices:
     best: Candidate
     weighed: Weighed
     rows: NDArray[np.intp]
-    p: NDArray[np.float64]
+    p: Array
     """Lift x footrest: none, then each on sale."""
 
     @property
-    def reach(self) -> NDArray[np.float64]:
+    def reach(self) -> Array:
         """Lowest and highest loaded seat of each."""
         return self.weighed.chairs.heights[self.weighed.chairs.height_of[self.rows]]
 

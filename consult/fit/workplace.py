@@ -15,12 +15,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
+from consult.fit.rules import ANY, Span
+
+if TYPE_CHECKING:
+    from consult.body.population import Array
 
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
@@ -42,6 +46,18 @@ class Desk:
     lowest: float | None = None
     highest: float | None = None
     """Reach of an adjustable desk's top surface."""
+
+    @property
+    def top(self) -> Span:
+        """Heights the top surface can take, mm; infinite where not known or not bought."""
+        if self.kind == "fixed" and self.height is not None:
+            return (self.height, self.height)
+        if self.kind == "adjustable":
+            low = -math.inf if self.lowest is None else self.lowest
+            high = math.inf if self.highest is None else self.highest
+            # Two ends told the wrong way round still mean the same desk.
+            return (min(low, high), max(low, high))
+        return ANY
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +98,9 @@ class Present:
 class Reach:
     """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
 
-    seat_height: tuple[float, float]
-    footrest_height: tuple[float, float] | None = None
+    seat_height: Span
+    footrest_height: Span | None = None
 
-
-Array = NDArray[np.float64]
 
 FIXED, ADJUSTABLE = 0.65, 0.30
 """Shares of desks; the rest have none yet."""

@@ -27,7 +27,6 @@ from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, having, weigh
 from consult.fit.request import (
     NO_ARMS_WANTED,
-    Array,
     FitRequest,
     NeedLine,
     components_of,
@@ -38,8 +37,8 @@ from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
 from consult.fit.workplace import TAPE, Places, places
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.fit.chairs import Array, Index
+    from consult.body.population import Array, Population
+    from consult.fit.chairs import Index
 
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
@@ -219,7 +218,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     return tuple(sorted(found, key=lambda each: -lost[each]))
 
 
-def _lost(weighed: Weighed, share: NDArray[np.float64]) -> dict[Changed, float]:
+def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
     now = int(weighed.set_of[weighed.ranking()[0][0]])
