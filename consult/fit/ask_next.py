@@ -53,7 +53,7 @@ HOME_MEASURES = (
 )
 """What a caller can measure at home with a tape, a book and a scale."""
 THRESHOLD = 0.02
-BODIES = 256
+_BODIES = 256
 """Shared out over the components in whole words of 64 bits, so that none share a word."""
 _SIXTHS = 6
 _MOST = 512
@@ -157,7 +157,7 @@ def ask_next(
     drawn = _draw(
         estimate,
         (*dict.fromkeys((*dimensions_for(estimate), *asked)),),
-        request.n or BODIES,
+        request.n or _BODIES,
         request.seed,
     )
     means = {name: one.mean for name, one in estimate.dimensions.items()}

@@ -8,7 +8,7 @@ once and chairs point to it, so that every test is made once per set and not onc
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -66,8 +66,29 @@ class Chairs:
         row = self.index[at]
         return {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
 
-    def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``settings.chair_has``."""
+    def places_of(self, codes: Collection[str]) -> Index | None:
+        """Where the parts with these codes stand in each row of ``parts``; None where one lacks."""
+        found = [
+            next((at for at, part in enumerate(of_kind) if part.code in codes), None)
+            for of_kind in self.parts
+        ]
+        return None if None in found else np.array(found, np.intp)
+
+    def row_of(self, codes: Collection[str]) -> int | None:
+        """The chair of the parts with these codes; None where there is none."""
+        places = self.places_of(codes)
+        if places is None:
+            return None
+        return next(iter(np.flatnonzero((self.index == places).all(axis=1)).tolist()), None)
+
+    def having(self, *features: str) -> NDArray[np.bool_]:
+        """Which chairs have all of these features; the array twin of ``settings.chair_has``."""
+        has = np.ones(len(self.index), np.bool_)
+        for feature in features:
+            has &= self._with(feature)
+        return has
+
+    def _with(self, feature: str) -> NDArray[np.bool_]:
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
@@ -77,6 +98,11 @@ class Chairs:
     def _gathered(self, flags: Sequence[Sequence[bool]]) -> NDArray[np.bool_]:
         columns = [np.array(row, np.bool_)[self.index[:, at]] for at, row in enumerate(flags)]
         return np.stack(columns, axis=1)
+
+
+def codes_of(parts: Mapping[Kind, Part]) -> frozenset[str]:
+    """The codes of a chair's parts, and of what is sold beside it."""
+    return frozenset(part.code for part in parts.values())
 
 
 def chairs_of(range_: Range) -> Chairs:

@@ -19,20 +19,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.as_if import weighed_if
-from consult.fit.choose import Candidate, Choice
+from consult.body.estimate import as_if
+from consult.fit.chairs import codes_of
+from consult.fit.choose import Candidate, ChairChoice
 from consult.fit.range_model import (
     CHAIR_KINDS,
     Kind,
     Part,
     Range,
-    arms_above_loaded_seat,
     loaded_seat_height,
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
 from consult.fit.request import FitRequest
-from consult.fit.requirements import Requirement
-from consult.fit.settings import chair_has, chair_shortfalls
+from consult.fit.settings import chair_has, reach_of, shortfall
 from consult.problems import nearest
 from consult.sentence import Sentence
 
@@ -78,7 +77,7 @@ def why_not(
 
 
 def near_misses(
-    request: FitRequest, choice: Choice
+    request: FitRequest, choice: ChairChoice
 ) -> dict[str, tuple[Candidate, Rejection | None]]:
     """The alternatives of a choice by name, each with what puts it behind the best.
 
@@ -148,13 +147,10 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
 
 def _missed(weighed: Weighed, parts: Mapping[Kind, Part]) -> dict[str, Array]:
     """Signed misses of one configuration by requirement, an entry a body."""
-    wanted = [
-        [part.code for part in on_sale].index(parts[kind].code)
-        for kind, on_sale in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
-    ]
-    row = int(np.flatnonzero((weighed.chairs.index == wanted).all(axis=1))[0])
-    codes = [rest.code for rest in weighed.rests]
-    rest = codes.index(parts["footrest"].code) + 1 if "footrest" in parts else 0
+    codes = codes_of(parts)
+    row = weighed.chairs.row_of(codes)
+    assert row is not None  # what cannot be built was told of before
+    rest = weighed.rest_of(codes)
     return {name: amounts[0] for name, amounts in weighed.missed([row], [rest]).items()}
 
 
@@ -186,7 +182,7 @@ def _rejection(
 
 
 def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence:
-    """The words of ``shortfall`` for a made-up requirement that is missed by just this much."""
+    """A requirement missed by just this much, in words."""
     amount = {"amount": float(abs(round(miss)))}
     if requirement == "footrest_height":
         if "footrest" in parts:
@@ -197,28 +193,10 @@ def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sen
         return Sentence(said, amount)
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)
-    seat, arms = parts["seat"], parts["arms"]
-    width = seat.width or 0.0
-    reach = {
-        "seat_height": loaded_seat_height(seat, parts["gas_lift"], parts["castors"]),
-        "seat_depth": seat.depth,
-        "seat_width": (width, width),
-        "armrest_height": arms_above_loaded_seat(seat, arms) or (0.0, 0.0),
-        "between_arms": arms.between,
-    }[requirement]
-    assert reach  # what a part does not state is never missed
-    at = reach[0] - miss if miss > 0 else reach[1] - miss
-    name = "seat_width" if requirement == "between_arms" else requirement
-    asked = Requirement(name, at, at, at, 0.0, "length", "", ())
-    kind = "arms" if requirement == "between_arms" else None
-    return next(
-        short.say
-        for short in chair_shortfalls(parts, {name: asked})
-        if kind is None or short.part_kind == kind
-    )
+    return shortfall(requirement, miss, reach_of(parts)[requirement]).say
 
 
-BODIES = 512
+FEWER_BODIES = 512
 """Fewer than for the choice: only which chair is best is asked, and that many times over."""
 STEP = 5.0
 """mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
@@ -226,6 +204,8 @@ FURTHEST = 40.0
 """mm of the largest shift tried."""
 SPREADS = 2.0
 """Nor further than this many standard deviations: the caller is hardly ever that far off."""
+WEIGHED = ("weight",)
+"""Of the dimensions it is the weight alone that chairs are weighed by besides the bodies."""
 WORTH = 0.02
 """Another chair is right where it fits this much more often; less is not worth telling."""
 
@@ -250,7 +230,7 @@ _Turned = tuple[tuple[Kind, Part], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class TurningPoint:
     """A shift of one dimension at which another part is right."""
 
     dimension: str
@@ -263,8 +243,8 @@ class Turn:
 
 
 def sensitivity(
-    request: FitRequest, choice: Choice, *, labels: Mapping[str, str]
-) -> tuple[Turn, ...]:
+    request: FitRequest, choice: ChairChoice, *, labels: Mapping[str, str]
+) -> tuple[TurningPoint, ...]:
     """The shifts that would change the choice, the smallest first; at most one a dimension.
 
     ``labels`` are the dimensions in plain words. A shift is told only where the chair chosen fits
@@ -278,7 +258,7 @@ def sensitivity(
     estimate = request.estimate
 
     def weigh(other: Estimate) -> Weighed:
-        return weigh_bodies(request, other, request.n or BODIES)
+        return weigh_bodies(request, other, request.n or FEWER_BODIES)
 
     found = []
     for dimension in _MORE_LESS:
@@ -289,7 +269,7 @@ def sensitivity(
             steps: int, dimension: str = dimension, best: Candidate = choice.best
         ) -> _Turned:
             centre = estimate.dimensions[dimension].mean
-            return _turned(weigh(weighed_if(estimate, dimension, centre + steps * STEP)), best)
+            return _turned(weigh(as_if(estimate, dimension, centre + steps * STEP, WEIGHED)), best)
 
         reach = min(FURTHEST, SPREADS * estimate.dimensions[dimension].sd)
         smallest = _smallest(turned, int(reach // STEP))
@@ -329,20 +309,18 @@ def _turned(weighed: Weighed, best: Candidate) -> _Turned:
         return ()
     ranked, tied = weighed.ranking()
     index = weighed.chairs.index
-    wanted = [
-        [part.code for part in of_kind].index(best.parts[kind].code)
-        for kind, of_kind in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
-    ]
+    codes = codes_of(best.parts)
+    wanted = index[weighed.chairs.row_of(codes)]
     axes = [CHAIR_KINDS.index(kind) for kind in _KINDS]
     # Among equals the one most like the best, so that one difference is told of.
     leaders = np.array([ranked[0], *tied])
-    differs = index[weighed.rows[leaders]][:, axes] != np.array(wanted)[axes]
+    differs = index[weighed.rows[leaders]][:, axes] != wanted[axes]
     nearest = int(np.argmin(differs.sum(axis=1)))
     if not differs[nearest].any():
         return ()
     new = int(leaders[nearest])
-    rows = np.flatnonzero((index[weighed.rows] == wanted).all(axis=1))
-    if len(rows) and not _clearly_better(weighed, new, int(rows[0])):
+    old = weighed.position_of(codes)
+    if old is not None and not _clearly_better(weighed, new, old):
         return ()
     chair = weighed.chairs.chair(int(weighed.rows[new]))
     return tuple(
@@ -361,7 +339,7 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     return bool(ahead.mean() > max(WORTH, float(ahead.std()) / np.sqrt(weighed.n)))
 
 
-def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> Turn:
+def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPoint:
     told = dict(parts)
     kind = _FIRST[dimension] if _FIRST[dimension] in told else parts[0][0]
     # The part told of first leads the sentence too.
@@ -372,4 +350,4 @@ def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> Turn:
     said = (
         f"If the {label} is really <amount> {more if shift > 0 else less}, {together} {are} right."
     )
-    return Turn(dimension, shift, kind, told[kind], Sentence(said, {"amount": abs(shift)}))
+    return TurningPoint(dimension, shift, kind, told[kind], Sentence(said, {"amount": abs(shift)}))

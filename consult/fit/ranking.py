@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -48,14 +48,6 @@ def footrests_of(range_: Range) -> list[Part]:
     return sorted(found, key=lambda part: part.price)
 
 
-def having(chairs: Chairs, features: Sequence[str]) -> NDArray[np.bool_]:
-    """Which chairs have all of these features."""
-    has = np.ones(len(chairs.index), np.bool_)
-    for feature in features:
-        has &= chairs.having(feature)
-    return has
-
-
 def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
     """One row for each distinct set of numbers among ``rows``, and the set of each row."""
     sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
@@ -78,7 +70,7 @@ def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
 def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
     lowest = request.lowest_seat
-    found = having(chairs, request.musts)
+    found = chairs.having(*request.musts)
     if lowest is not None:
         found &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
     return found
@@ -166,7 +158,7 @@ class Weighed:
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
-            missed = self._mean_misses()
+            missed = self.mean_misses()
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
@@ -219,17 +211,38 @@ class Weighed:
         if self.miss is not None:
             return np.asarray(self.miss == self.miss[leader])
         ahead = (self.fits[leader] - self.fits) / self.n
-        own = self._bits(np.array([leader]))
-        apart = np.concatenate(
-            [
-                np.bitwise_count(self._bits(block) ^ own).sum(axis=1, dtype=np.int64)
-                for block in _blocks(np.arange(len(self.sets)))
-            ]
-        )
+        apart = self.fits[leader] + self.fits - 2 * self.with_leader(leader)
         # Bodies fitted by one of the two only make the variance of a paired difference.
         variance = np.maximum(apart / self.n - ahead**2, 0.0)
         # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
         return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+
+    def with_leader(self, leader: int) -> NDArray[np.int64]:
+        """Bodies that each set and a leading one both fit."""
+        its = self._bits(np.array([leader]))
+        return np.concatenate(
+            [
+                np.bitwise_count(self._bits(block) & its).sum(axis=1, dtype=np.int64)
+                for block in _blocks(np.arange(len(self.sets)))
+            ]
+        )
+
+    def position_of(self, codes: Collection[str]) -> int | None:
+        """The eligible chair of the parts with these codes; None where it may not be offered."""
+        row = self.chairs.row_of(codes)
+        return next(iter(np.flatnonzero(self.rows == row).tolist()), None)
+
+    def rest_of(self, codes: Collection[str]) -> int:
+        """The footrest among these codes: 0 none, else place in ``rests`` plus one."""
+        return next((at for at, part in enumerate(self.rests, 1) if part.code in codes), 0)
+
+    def p_fits(self, codes: Collection[str]) -> float:
+        """P(fits) of the chair and footrest of these codes; 0 where it may not be offered."""
+        at = self.position_of(codes)
+        if at is None:
+            return 0.0
+        bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
+        return float(np.bitwise_count(bits).sum()) / self.n
 
     def _bits(self, sets: Index) -> Bits:
         bits = bits_of(self.masks, self.chairs, self.sets[sets])
@@ -240,7 +253,7 @@ class Weighed:
         keys = (lead, self.pence[positions], self.compromises[positions])
         return positions[np.lexsort(keys)]
 
-    def _mean_misses(self) -> Array:
+    def mean_misses(self) -> Array:
         """mm that each set misses by, all requirements added up and averaged: set x footrest."""
         chairs, asked = self.chairs, self.demands
         at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]

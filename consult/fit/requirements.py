@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 
 MeasuredFrom = Literal["floor", "loaded seat", "length"]
-Level = Literal["note", "refer", "stop"]
+NoteLevel = Literal["note", "refer", "stop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class FitNote:
 
     name: str
     """Stable snake_case name, usable in tree conditions as ``fit.<name>``."""
-    level: Level
+    level: NoteLevel
     say: Sentence
     source: tuple[str, ...]
     moves: Moves = field(default_factory=dict)

@@ -45,6 +45,12 @@ THIGH_MARGIN = 20.0
 """mm of air above the thighs."""
 
 
+def beyond(least: Number, most: Number, low: Number, high: Number) -> Number:
+    """Signed mm by which what reaches from ``least`` to ``most`` misses a band: above zero where
+    it is too much even at its least, below zero where it is too little; 0 where they meet."""
+    return np.maximum(least - high, 0.0) - np.maximum(low - most, 0.0)
+
+
 def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool) -> Band:
     """Loaded seat height with the feet on the floor: below the first the legs fold, at the second
     the knee is slightly open, above the third the feet hang.

@@ -19,6 +19,7 @@ from consult.body.population import Array
 from consult.fit.rules import (
     Number,
     armrests,
+    beyond,
     desk_above_seat,
     seat_depth,
     seat_on_floor,
@@ -222,7 +223,7 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
 def seat_misses(demands: Demands, seats: Array) -> dict[str, Array]:
     """Signed mm by which seats miss in depth and width."""
     return {
-        "seat_depth": _beyond(seats, *demands.depth),
+        "seat_depth": beyond(seats[:, :1], seats[:, 1:2], *demands.depth),
         "seat_width": np.minimum(seats[:, 2:3] - demands.width, 0.0),
     }
 
@@ -231,7 +232,8 @@ def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
     """Signed mm by which arms miss in height and in the room between them."""
     none = np.isinf(arms[:, :1])
     without = 0.0 if demands.armless else -float(NO_ARMS)
-    height = np.where(none, without, _beyond(np.where(none, 0.0, arms), *demands.arms))
+    some = np.where(none, 0.0, arms)
+    height = np.where(none, without, beyond(some[:, :1], some[:, 1:2], *demands.arms))
     return {
         "armrest_height": height,
         "between_arms": np.minimum(arms[:, 2:3] - demands.width, 0.0),
@@ -252,8 +254,3 @@ def misses(
 
 def _meet(reach: Array, low: Array, high: Array) -> NDArray[np.bool_]:
     return (reach[:, :1] <= high) & (reach[:, 1:2] >= low) & (low <= high)
-
-
-def _beyond(reach: Array, low: Array, high: Array) -> Array:
-    over, under = reach[:, :1] - high, low - reach[:, 1:2]
-    return np.maximum(over, 0.0) - np.maximum(under, 0.0)

@@ -161,13 +161,13 @@ class Seating:
         over = self.top[0] - self.feasible.base - self.clearance.from_elbow
         if self.raised_for_desk and not self.keyboard_left_high and not self.footrest:
             return 0.0  # a seat that meets it with the feet still on the floor
-        return _beyond(over, over + KEYBOARD_ABOVE)
+        return _past(over, over + KEYBOARD_ABOVE)
 
     @property
     def too_low(self) -> float:
         """mm the highest desk must rise to suit; 0 if the elbows accept it as it is."""
         elbows_low = self.clearance.from_elbow - KEYBOARD_ABOVE - KEYBOARD_BELOW
-        return _beyond(
+        return _past(
             self.seat + elbows_low - self.top[1], self.seat + self.clearance.target - self.top[1]
         )
 
@@ -177,7 +177,7 @@ class Seating:
         if self.clearance.room is None:
             return 0.0
         short = self.seat + self.clearance.room - self.top[1]
-        return _beyond(short, short)
+        return _past(short, short)
 
     @property
     def desk_raise(self) -> float:
@@ -193,7 +193,7 @@ class Seating:
     def keyboard_left_high(self) -> float:
         """mm the keyboard still stands above the highest the elbows accept; 0 if it does not."""
         over = self.top[0] - self.seat - self.clearance.from_elbow
-        return _beyond(over, over)
+        return _past(over, over)
 
 
 def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
@@ -261,6 +261,6 @@ def _clip(value: float, span: Span) -> float:
     return min(max(value, span[0]), span[1])
 
 
-def _beyond(test: float, amount: float) -> float:
+def _past(test: float, amount: float) -> float:
     """``amount`` where ``test`` says that a band is left, else 0."""
     return amount if test > ROUNDING and math.isfinite(amount) else 0.0

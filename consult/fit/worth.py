@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
-from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, having, weigh
+from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import (
     NO_ARMS_WANTED,
     FitRequest,
@@ -278,7 +278,7 @@ class NeedsPrice:
         value = fits.copy()
         for feature in heard.preferred:
             value -= FOOTREST_WORTH * ~chairs.having(feature)[rows]
-        value = np.where(having(chairs, heard.musts)[rows], np.maximum(value, 0.0), 0.0)
+        value = np.where(chairs.having(*heard.musts)[rows], np.maximum(value, 0.0), 0.0)
         return float(value.max() - value[rows == self._best].sum())
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal, norm
+from scipy.stats import multivariate_normal, norm  # type: ignore[import-untyped]
 
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import ask_next
-from consult.fit.choose import Choice, choose
+from consult.fit.choose import ChairChoice, choose
 from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
@@ -57,7 +57,7 @@ def all_weighed(range_: Range, who: Estimate, place: Workplace, n: int, seed: in
     return weigh(FitRequest(range_, who, place, n=n, seed=seed))
 
 
-def codes(choice: Choice) -> set[str]:
+def codes(choice: ChairChoice) -> set[str]:
     assert choice.best is not None
     return {one.code for one in choice.best.parts.values()}
 

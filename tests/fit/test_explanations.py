@@ -9,17 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.body.estimate import Estimate, estimate
+from consult.body.estimate import NEARLY_EXACT, Estimate, as_if, estimate
 from consult.body.measured import Measured
 from consult.body.population import Population, load_population, load_shipped
-from consult.fit.as_if import NEARLY_EXACT, as_if
 from consult.fit.choose import choose
 from consult.fit.explanations import (
-    BODIES,
+    FEWER_BODIES,
     FURTHEST,
     STEP,
     Rejection,
-    Turn,
+    TurningPoint,
     near_misses,
     sensitivity,
     why_not,
@@ -192,7 +191,7 @@ def people() -> Population:
     return load_shipped("us_army_2012.json")
 
 
-def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[Turn, ...]:
+def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[TurningPoint, ...]:
     return sensitivity(
         FitRequest(range_, who, place), choose(FitRequest(range_, who, place)), labels=LABELS
     )
@@ -200,7 +199,7 @@ def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[Turn, ...]:
 
 def level_parts(range_: Range, who: Estimate, place: Workplace, kind: str) -> set[str]:
     """Codes of one kind among the best chairs, told apart no finer than by the search itself."""
-    weighed = weigh(FitRequest(range_, who, place, n=BODIES, seed=SEED))
+    weighed = weigh(FitRequest(range_, who, place, n=FEWER_BODIES, seed=SEED))
     ranked, tied = weighed.ranking()
     chairs = [weighed.chairs.chair(int(weighed.rows[at])) for at in (ranked[0], *tied)]
     return {part.code for chair in chairs for of_kind, part in chair.items() if of_kind == kind}
@@ -218,7 +217,7 @@ def test_choosing_again_at_the_shift_gives_the_part(
         there = as_if(who, turn.dimension, who.dimensions[turn.dimension].mean + turn.shift_mm)
         assert turn.part.code in level_parts(demo, there, place, turn.kind)
         assert turn.part.code != best.parts[turn.kind].code
-        again = choose(FitRequest(demo, there, place, n=BODIES))
+        again = choose(FitRequest(demo, there, place, n=FEWER_BODIES))
         assert again.best is not None
         assert again.best.parts != best.parts
 
