@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.body.conditional import Observation, condition, hear, observe, weights
+from consult.body.conditional import condition, hear, observe, one_reading, weights
 from consult.body.distribution import MixturePart, mixture_quantile
 from consult.body.measured import Measured, Sex
 
@@ -79,7 +79,7 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
     measured = {one.dimension for one in measures}
     origin = _origin(population, measured)
     dimensions = {
-        name: _dimension(components, at, "measured" if name in measured else origin)
+        name: dimension_at(components, at, "measured" if name in measured else origin)
         for at, name in enumerate(population.order)
     }
     return Estimate(population.name, dimensions, components, tuple(measures))
@@ -99,9 +99,7 @@ def as_if(
     names = list(known.dimensions)
     if dimension not in names:
         raise ValueError(f"The estimate has no body dimension called '{dimension}'.")
-    seen = Observation(
-        (names.index(dimension),), np.array([value]), np.array([NEARLY_EXACT**2]), 0.0, 1
-    )
+    seen = one_reading(names.index(dimension), value, NEARLY_EXACT)
     likely = [one for one in known.components if one.weight > 0]
     heard = [hear(one.mean, one.covariance, seen) for one in likely]
     after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])
@@ -110,7 +108,9 @@ def as_if(
         for one, weight, now in zip(likely, after, heard, strict=True)
     )
     dimensions = {
-        name: _dimension(components, at, one.origin) if renewed is None or name in renewed else one
+        name: dimension_at(components, at, one.origin)
+        if renewed is None or name in renewed
+        else one
         for at, (name, one) in enumerate(known.dimensions.items())
     }
     return replace(known, components=components, dimensions=dimensions)
@@ -124,7 +124,8 @@ def parts_at(components: Sequence[Component], at: int) -> list[MixturePart]:
     ]
 
 
-def _dimension(components: Sequence[Component], at: int, origin: str) -> Dimension:
+def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
+    """One dimension of a mixture, by its place in the population's order."""
     parts = parts_at(components, at)
     mean = sum(part.weight * part.mean for part in parts)
     variance = sum(part.weight * (part.sd**2 + (part.mean - mean) ** 2) for part in parts)

@@ -28,6 +28,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.body.conditional import hear, one_reading, weights
 from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
@@ -257,26 +258,28 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
 def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float) -> _Heard:
     column, weight = drawn.order.index(name), drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
-    spread = covariance[:, column, column] + error_sd**2
-    shift = covariance[:, :, column] / spread[:, None]
-    reading = (mean[:, column, None] + np.sqrt(spread)[:, None] * SCORES).ravel()
+    said = [
+        hear(centre, spread, one_reading(column, centre[column], error_sd))
+        for centre, spread in zip(mean, covariance, strict=True)
+    ]
+    shift = np.stack([one.gain[:, 0] for one in said])
+    sd = np.concatenate([one.reading_sd for one in said])
+    reading = (mean[:, column, None] + sd[:, None] * SCORES).ravel()
     chance = np.repeat(prior / len(SCORES), len(SCORES))
     # How likely each component makes each reading.
-    score = (reading[:, None] - mean[:, column]) ** 2 / spread
-    log = np.log(prior) - score / 2 - np.log(spread) / 2
-    weights = np.exp(log - log.max(axis=1, keepdims=True))
-    weights /= weights.sum(axis=1, keepdims=True)
+    log = -(((reading[:, None] - mean[:, column]) / sd) ** 2) / 2 - np.log(sd)
+    odds = np.array([weights(prior.tolist(), one) for one in log.tolist()])
     off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
     values = drawn.bodies[:, None] + shift.T[:, None, :, None] * off
     # The careful end of the mass after the reading; a rating below it may not be offered.
     heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
-    left = covariance[:, weight, weight] - shift[:, weight] * covariance[:, weight, column]
+    left = np.array([one.covariance[weight, weight] for one in said])
     below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
-    carried = (below * weights[:, :, None]).sum(axis=1) >= HIGH
+    carried = (below * odds[:, :, None]).sum(axis=1) >= HIGH
     carried &= ratings >= told_mass
     if name == "weight":
         carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
-    return _Heard(values, chance, weights, carried.astype(np.float64))
+    return _Heard(values, chance, odds, carried.astype(np.float64))
 
 
 def _normal_cdf(score: Array) -> Array:

@@ -12,12 +12,11 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.body.estimate import HIGH, LOW, Component, Dimension, Estimate
+from consult.body.estimate import Component, Estimate, dimension_at
 from consult.fit.range_model import Kind, Part, Range
 from consult.fit.ranking import RANKED, Weighed, carrying, weigh
 from consult.fit.request import FitRequest, NeedLine
@@ -205,7 +204,6 @@ def _se(share: float, n: int) -> float:
 
 
 _BODIES = 1000
-_NORMAL = NormalDist()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -257,8 +255,7 @@ def known_exactly(
     # What may be carried hangs on the mass, which is known: no margin on top of it.
     sds[population.index("weight")] = 0.0
     component = Component(sex, 1.0, mean, np.diag(np.square(sds)))
-    dimensions = {}
-    for name, sd in zip(population.order, sds, strict=True):
-        low, high = (body[name] + _NORMAL.inv_cdf(end) * sd for end in (LOW, HIGH))
-        dimensions[name] = Dimension(body[name], sd, low, high, "measured")
+    dimensions = {
+        name: dimension_at((component,), at, "measured") for at, name in enumerate(population.order)
+    }
     return Estimate(population.name, dimensions, (component,), ())

@@ -162,12 +162,19 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
-        rest = self.rest[self.set_of]
-        self.compromises = (rest > 0).astype(np.int64)
+        self.compromises, self.pence = self.with_rests(self.rests_used())
+
+    def rests_used(self) -> NDArray[np.bool_]:
+        """Set x footrest on sale: it is taken with this set."""
+        return np.asarray(self.rest[:, None] == np.arange(1, len(self.rests) + 1))
+
+    def with_rests(self, used: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Compromises and pence of each chair, with the footrests used of each set."""
+        compromises = np.asarray(used.any(axis=1))[self.set_of].astype(np.int64)
         for feature in self.request.preferred:
-            self.compromises += ~self.chairs.having(feature)[self.rows]
-        prices = np.array([0, *(round(part.price * 100) for part in self.rests)], np.int64)
-        self.pence = self.chairs.pence[self.rows] + prices[rest]
+            compromises += ~self.chairs.having(feature)[self.rows]
+        prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
+        return compromises, self.chairs.pence[self.rows] + (used @ prices)[self.set_of]
 
     def ranking(self) -> tuple[list[int], list[int]]:
         """Positions of the first ten, and of those the best is tied with."""
@@ -249,9 +256,14 @@ class Weighed:
         return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
 
     def _ordered(self, positions: Index) -> Index:
+        return self.ordered(positions, self.compromises, self.pence)
+
+    def ordered(
+        self, positions: Index, compromises: NDArray[np.int64], pence: NDArray[np.int64]
+    ) -> Index:
+        """Fewest compromises first, then the cheapest, then the soonest."""
         lead = self.chairs.lead_days[self.rows[positions]]
-        keys = (lead, self.pence[positions], self.compromises[positions])
-        return positions[np.lexsort(keys)]
+        return positions[np.lexsort((lead, pence[positions], compromises[positions]))]
 
     def mean_misses(self) -> Array:
         """mm that each set misses by, all requirements added up and averaged: set x footrest."""

@@ -204,9 +204,11 @@ def share(
     weighed = [weigh(one) for one in requests]
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
-    used = _rests_used(weighed)
-    at = _best(weighed, used)
-    first, at_set = weighed[0], int(weighed[0].set_of[at])
+    first = weighed[0]
+    used = np.asarray(np.any([one.rests_used() for one in weighed], axis=0))
+    level = np.flatnonzero(_level(weighed)[first.set_of])
+    at = int(first.ordered(level, *first.with_rests(used))[0])
+    at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
     rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
     p = np.array([one.fits[at_set] / n for one in weighed])
@@ -243,19 +245,6 @@ def share(
     )
 
 
-def _best(weighed: Sequence[Weighed], used: NDArray[np.bool_]) -> int:
-    """Position of the chair to offer; the order is that of ``Weighed.ranking``."""
-    one = weighed[0]
-    prices = np.array([round(part.price * 100) for part in one.rests], np.int64)
-    pence = one.chairs.pence[one.rows] + (used @ prices)[one.set_of]
-    compromises = np.asarray(used.any(axis=1))[one.set_of].astype(np.int64)
-    for feature in one.request.preferred:
-        compromises += ~one.chairs.having(feature)[one.rows]
-    positions = np.flatnonzero(_level(weighed)[one.set_of])
-    lead = one.chairs.lead_days[one.rows[positions]]
-    return int(positions[np.lexsort((lead, pence[positions], compromises[positions]))[0]])
-
-
 def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
     """Sets that cannot be told from the one that fits everyone most often."""
     n = weighed[0].n
@@ -286,9 +275,3 @@ def _mean_misses(weighed: Weighed) -> Array:
     """Whole mm that each set misses one person by, on average."""
     each = np.arange(len(weighed.sets))
     return np.round(weighed.mean_misses()[each, weighed.rest])
-
-
-def _rests_used(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
-    """Set x footrest on sale: somebody needs it with this chair."""
-    places = np.arange(1, len(weighed[0].rests) + 1)
-    return np.asarray(np.any([one.rest[:, None] == places for one in weighed], axis=0))
