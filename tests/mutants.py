@@ -99,8 +99,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("hearing/meaning.py", "_NEARLY_USUAL = (0.75, 1.3)", "_NEARLY_USUAL = (0.5, 2.0)", HEARING),
     ("hearing/phrase.py", "check_small(part, big)", "pass", HEARING),
     ("hearing/filling.py", 'check_small(part, big.unit or "")', "pass", HEARING),
-    ("body/population.py", "** self.growth", "** (0 * self.growth)", OUTSIDE),
-    ("body/population.py", "+ np.diag(self.transfer**2)", "", OUTSIDE),
+    ("body/population.py", "** group.growth", "** (0 * group.growth)", OUTSIDE),
+    ("body/population.py", "+ np.diag(group.transfer**2)", "", OUTSIDE),
     (
         "body/population.py",
         "value * (1 + self.understated)",

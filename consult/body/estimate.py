@@ -116,17 +116,12 @@ def as_if(
     return replace(known, components=components, dimensions=dimensions)
 
 
-def parts_at(components: Sequence[Component], at: int) -> list[MixturePart]:
-    """The distribution of one dimension, by its place in the population's order."""
-    return [
+def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
+    """One dimension of a mixture, by its place in the population's order."""
+    parts = [
         MixturePart(one.weight, float(one.mean[at]), float(np.sqrt(one.covariance[at, at])))
         for one in components
     ]
-
-
-def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
-    """One dimension of a mixture, by its place in the population's order."""
-    parts = parts_at(components, at)
     mean = sum(part.weight * part.mean for part in parts)
     variance = sum(part.weight * (part.sd**2 + (part.mean - mean) ** 2) for part in parts)
     return Dimension(

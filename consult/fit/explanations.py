@@ -31,6 +31,7 @@ from consult.fit.range_model import (
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
 from consult.fit.request import FitRequest
+from consult.fit.scoring import all_met
 from consult.fit.settings import chair_has, reach_of, shortfall
 from consult.problems import nearest
 from consult.sentence import Sentence
@@ -88,10 +89,10 @@ def near_misses(
     if choice.best is None:
         return {}
     weighed = weigh(request)
-    suited = _suited(_missed(weighed, choice.best.parts))
+    suited = all_met(_missed(weighed, choice.best.parts))
     found = {}
     for name, one in choice.alternatives.items():
-        ahead = suited * 1.0 - _suited(_missed(weighed, one.parts))
+        ahead = suited * 1.0 - all_met(_missed(weighed, one.parts))
         level = ahead.mean() <= ahead.std() / np.sqrt(weighed.n) and suited.any()
         rejection = None if level else _rejection(weighed, one.parts, suited)
         found[name] = (one, rejection)
@@ -152,10 +153,6 @@ def _missed(weighed: Weighed, parts: Mapping[Kind, Part]) -> dict[str, Array]:
     assert row is not None  # what cannot be built was told of before
     rest = weighed.rest_of(codes)
     return {name: amounts[0] for name, amounts in weighed.missed([row], [rest]).items()}
-
-
-def _suited(missed: Mapping[str, Array]) -> NDArray[np.bool_]:
-    return np.asarray(np.all([amounts == 0 for amounts in missed.values()], axis=0))
 
 
 def _rejection(
@@ -334,7 +331,7 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     if weighed.miss is not None:
         return bool(weighed.miss[sets[0]] < weighed.miss[sets[1]])
     missed = weighed.missed(weighed.rows[[new, old]], weighed.rest[sets])
-    suited = np.all([amounts == 0 for amounts in missed.values()], axis=0).astype(np.float64)
+    suited = all_met(missed).astype(np.float64)
     ahead = suited[0] - suited[1]
     return bool(ahead.mean() > max(WORTH, float(ahead.std()) / np.sqrt(weighed.n)))
 

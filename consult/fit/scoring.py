@@ -171,16 +171,17 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         with_rest = [one & reaches for one in with_rest]
     if demands.rest_later:
         with_rest = [np.any(with_rest, axis=0)]
-    seats = _meet(chairs.seats, *demands.depth) & (chairs.seats[:, 2:] >= demands.width)
-    arms = _meet(chairs.arms, *demands.arms) & (chairs.arms[:, 2:] >= demands.width)
-    if demands.armless:
-        arms |= np.isinf(chairs.arms[:, :1])
     return Masks(
         heights=np.stack([packed(one) for one in with_rest], axis=1),
-        seats=packed(seats),
-        arms=packed(arms),
+        seats=packed(all_met(seat_misses(demands, chairs.seats))),
+        arms=packed(all_met(arms_misses(demands, chairs.arms))),
         ratings=packed(chairs.ratings[:, None] >= demands.mass),
     )
+
+
+def all_met(missed: Misses) -> NDArray[np.bool_]:
+    """Where nothing is missed."""
+    return np.asarray(np.all([amount == 0 for amount in missed.values()], axis=0))
 
 
 def packed(flags: NDArray[np.bool_]) -> Bits:
