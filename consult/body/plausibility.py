@@ -1,14 +1,15 @@
 """Measures that cannot all be true of one body, found before they spoil the estimate.
 
 Each measure is judged by what the others, with their errors, say about it. The survey is data, so
-"usual" always means usual in its population.
+"usual" always means usual in its population. ``read_body`` sets the absurd aside and estimates from
+the rest.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from consult.body.conditional import condition, observe, weights
@@ -20,11 +21,13 @@ from consult.body.distribution import (
     two_sided_z,
 )
 from consult.body.doubt_words import all_together, one_measure
+from consult.body.estimate import Estimate, estimate
 from consult.body.measured import Measured, Sex
 
 if TYPE_CHECKING:
     from consult.body.population import Group, Population
     from consult.units import System
+
 
 DoubtLevel = Literal["re-measure", "set aside"]
 
@@ -271,3 +274,19 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
         confirmed=measured.confirmed,
         measured=measured,
     )
+
+
+def read_body(
+    population: Population,
+    measures: Sequence[Measured],
+    sex: Sex | None,
+    system: System = "metric",
+) -> tuple[Estimate, tuple[Doubt, ...]]:
+    """The estimate from every trusted measure, and the doubts to put to the caller.
+
+    ValueError in words for an unknown dimension.
+    """
+    doubted = doubts(population, measures, sex, system)
+    kept = trusted(measures, doubted)
+    aside = tuple(one for one in measures if one not in kept)
+    return replace(estimate(population, kept, sex), set_aside=aside), doubted

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.body.estimate import NEARLY_EXACT, Estimate, as_if, estimate
-from consult.body.measured import Measured
+from consult.body.estimate import Estimate, as_if, estimate
 from consult.body.population import Population, load_population, load_shipped
 from consult.fit.choose import choose
 from consult.fit.explanations import (
@@ -274,30 +272,3 @@ def test_no_turn_to_a_part_rated_below_the_mass(demo: Range) -> None:
     choice = choose(FitRequest(demo, who, place, mass=150.0))
     for turn in sensitivity(FitRequest(demo, who, place, mass=150.0), choice, labels=LABELS):
         assert turn.part.rating is None or turn.part.rating >= 150.0
-
-
-@pytest.mark.parametrize("dimension", ["popliteal_height", "hip_breadth_sitting"])
-@pytest.mark.parametrize("sex", [None, "female"])
-def test_as_if_is_the_estimate_with_one_more_measure(
-    people: Population, dimension: str, sex: None
-) -> None:
-    """Against the estimate itself, told the same nearly exact measure along with the others."""
-    heard = [Measured("stature", 1700.0, 12.0), Measured("popliteal_height", 420.0, 9.0)]
-    more = Measured(dimension, 435.0, NEARLY_EXACT)
-    found = as_if(estimate(people, heard, sex), dimension, 435.0)
-    expected = estimate(people, [*heard, more], sex)
-    for one, other in zip(found.components, expected.components, strict=True):
-        assert one.weight == pytest.approx(other.weight)
-        np.testing.assert_allclose(one.mean, other.mean, rtol=1e-6)
-        np.testing.assert_allclose(one.covariance, other.covariance, rtol=1e-5, atol=1e-4)
-    for name, dim in found.dimensions.items():
-        other_dim = expected.dimensions[name]
-        assert (dim.mean, dim.sd, dim.low, dim.high) == pytest.approx(
-            (other_dim.mean, other_dim.sd, other_dim.low, other_dim.high), rel=1e-5
-        )
-
-
-def test_as_if_asks_for_a_dimension_it_knows() -> None:
-    """A dimension that is not in the estimate is named in the error."""
-    with pytest.raises(ValueError, match="no body dimension called 'wingspan'"):
-        as_if(body(), "wingspan", 1.0)
