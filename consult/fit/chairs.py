@@ -35,6 +35,8 @@ Index = NDArray[np.intp]
 
 NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
+_CLOSE = 0.001
+"""kg; two weights nearer than this are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -178,10 +180,6 @@ def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     rows = np.array(table, np.float64)
     found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
     return found, at.reshape(rows.shape[:-1])
-
-
-_CLOSE = 0.001
-"""kg; two weights nearer than this are one."""
 
 
 def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:

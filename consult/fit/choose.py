@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.workplace import Workplace
 
+_ROUND_IT = 1000
+"""Bodies drawn round the true one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -203,9 +206,6 @@ def _se(share: float, n: int) -> float:
     return math.sqrt(share * (1 - share) / n)
 
 
-_BODIES = 1000
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class TrueFit:
     """Every chair of a range held against one true body."""
@@ -243,7 +243,7 @@ def true_fit(
         there = known_exactly(population, body, sex, scale)
         return weigh(FitRequest(range_, there, workplace, needs, body["weight"], n=n))
 
-    return TrueFit(weighed(1.0, _BODIES), weighed(0.0, 1))
+    return TrueFit(weighed(1.0, _ROUND_IT), weighed(0.0, 1))
 
 
 def known_exactly(

@@ -43,6 +43,36 @@ if TYPE_CHECKING:
 
 _RATING = Sentence("It is not rated to carry this weight, so it may not be offered.")
 
+FEWER_BODIES = 512
+"""Fewer than for the choice: only which chair is best is asked, and that many times over."""
+STEP = 5.0
+"""mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
+FURTHEST = 40.0
+"""mm of the largest shift tried."""
+SPREADS = 2.0
+"""Nor further than this many standard deviations: the caller is hardly ever that far off."""
+WEIGHED = ("weight",)
+"""Of the dimensions it is the weight alone that chairs are weighed by besides the bodies."""
+WORTH = 0.02
+"""Another chair is right where it fits this much more often; less is not worth telling."""
+_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "arms")
+_MORE_LESS = {
+    "popliteal_height": ("longer", "shorter"),
+    "buttock_popliteal_length": ("longer", "shorter"),
+    "elbow_rest_height": ("higher", "lower"),
+    "hip_breadth_sitting": ("greater", "smaller"),
+    "thigh_clearance": ("greater", "smaller"),
+}
+_FIRST: Mapping[str, Kind] = {
+    "popliteal_height": "gas_lift",
+    "buttock_popliteal_length": "seat",
+    "elbow_rest_height": "arms",
+    "hip_breadth_sitting": "seat",
+    "thigh_clearance": "gas_lift",
+}
+"""The part a dimension bears on most; it is told of where several parts change."""
+_Turned = tuple[tuple[Kind, Part], ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Rejection:
@@ -191,39 +221,6 @@ def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sen
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)
     return shortfall(requirement, miss, reach_of(parts)[requirement]).say
-
-
-FEWER_BODIES = 512
-"""Fewer than for the choice: only which chair is best is asked, and that many times over."""
-STEP = 5.0
-"""mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
-FURTHEST = 40.0
-"""mm of the largest shift tried."""
-SPREADS = 2.0
-"""Nor further than this many standard deviations: the caller is hardly ever that far off."""
-WEIGHED = ("weight",)
-"""Of the dimensions it is the weight alone that chairs are weighed by besides the bodies."""
-WORTH = 0.02
-"""Another chair is right where it fits this much more often; less is not worth telling."""
-
-_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "arms")
-_MORE_LESS = {
-    "popliteal_height": ("longer", "shorter"),
-    "buttock_popliteal_length": ("longer", "shorter"),
-    "elbow_rest_height": ("higher", "lower"),
-    "hip_breadth_sitting": ("greater", "smaller"),
-    "thigh_clearance": ("greater", "smaller"),
-}
-_FIRST: Mapping[str, Kind] = {
-    "popliteal_height": "gas_lift",
-    "buttock_popliteal_length": "seat",
-    "elbow_rest_height": "arms",
-    "hip_breadth_sitting": "seat",
-    "thigh_clearance": "gas_lift",
-}
-"""The part a dimension bears on most; it is told of where several parts change."""
-
-_Turned = tuple[tuple[Kind, Part], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,7 @@ _LENGTHS: Mapping[tuple[Kind, str], Span] = {
 }
 """The lengths of each kind and, in mm, what nobody makes beyond (common practice, no source)."""
 _NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
+SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,9 +281,6 @@ def _a(kind: Kind) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
-
-
-SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
 def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:

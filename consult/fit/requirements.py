@@ -38,6 +38,17 @@ if TYPE_CHECKING:
 
 MeasuredFrom = Literal["floor", "loaded seat", "length"]
 NoteLevel = Literal["note", "refer", "stop"]
+PRIVATE_NOTES = frozenset({"seat_kept_up"})
+"""Notes from which an illness can be read: for nobody but the caller and their own file."""
+Weights = Mapping[str, float]
+"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
+LEGS: Weights = {"popliteal_height": COS5}
+"""What the seat height of the legs is made of; the heel is taken as known."""
+ELBOWS: Weights = {"elbow_rest_height": 1.0}
+BELOW_EYES = 100.0
+"""mm the screen top may be below the eyes; above them never."""
+VARIFOCAL_LOWER = 50.0
+"""mm lower for lenses that read through their lower half."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +69,6 @@ class Requirement:
     """Where the rule comes from: names of ``sources.yaml``."""
     rests_on: tuple[str, ...] = ()
     """The body dimensions the target was worked out from."""
-
-
-PRIVATE_NOTES = frozenset({"seat_kept_up"})
-"""Notes from which an illness can be read: for nobody but the caller and their own file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +96,6 @@ class Fit:
     """Requirement that could not be computed -> why, in words."""
     quantities: Mapping[str, float | bool]
     """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""
-
-
-Weights = Mapping[str, float]
-"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
-
-LEGS: Weights = {"popliteal_height": COS5}
-"""What the seat height of the legs is made of; the heel is taken as known."""
-ELBOWS: Weights = {"elbow_rest_height": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,12 +257,6 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
         "the knee.",
         sources.SEAT_DEPTH,
     )
-
-
-BELOW_EYES = 100.0
-"""mm the screen top may be below the eyes; above them never."""
-VARIFOCAL_LOWER = 50.0
-"""mm lower for lenses that read through their lower half."""
 
 
 def screen_requirement(

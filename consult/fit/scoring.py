@@ -43,6 +43,10 @@ DIMENSIONS = (
     "hip_breadth_sitting",
 )
 HAND = "hand_breadth"
+Misses = Mapping[str, Array]
+"""Requirement -> row x body."""
+Bits = NDArray[np.uint64]
+"""Sixty-four bodies a word, 1 where the demand is met."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,12 +147,6 @@ def _left_out(desk: Desk) -> dict[str, str]:
             "was not tested."
         }
     return {}
-
-
-Misses = Mapping[str, Array]
-"""Requirement -> row x body."""
-Bits = NDArray[np.uint64]
-"""Sixty-four bodies a word, 1 where the demand is met."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -30,6 +30,12 @@ from consult.fit.rules import (
 if TYPE_CHECKING:
     from consult.fit.workplace import Desk, Reach
 
+ROUNDING = 1e-6
+"""mm; sums and differences of the same lengths may part by less than this."""
+FEET_REACH = 15.0
+"""mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
+at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Clearance:
@@ -63,13 +69,6 @@ def clearance_of(sitter: Sitter, thickness: float | None) -> Clearance:
         room=None if thickness is None else desk_for_thighs(sitter.thigh, thickness),
         weights={"thigh_clearance": 1.0} if target > best else ELBOWS,
     )
-
-
-ROUNDING = 1e-6
-"""mm; sums and differences of the same lengths may part by less than this."""
-FEET_REACH = 15.0
-"""mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
-at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,10 @@ _WORDS = {
     ),
 }
 """Setting -> as it is told first, and to go further or less far than it stands."""
+FAILS = 0.5
+"""A chair that fits a person less often than this is said to fail them."""
+_APART = 1000
+"""Between the seeds of two people, so that their bodies have nothing in common."""
 
 
 def settings_for(
@@ -116,12 +120,6 @@ def _footrest(
     else:
         said = f"Put the footrest under the feet ({now.name}) and set it to <amount>."
     return [Sentence(said, {"amount": height})]
-
-
-FAILS = 0.5
-"""A chair that fits a person less often than this is said to fail them."""
-_APART = 1000
-"""Between the seeds of two people, so that their bodies have nothing in common."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

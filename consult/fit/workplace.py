@@ -32,6 +32,27 @@ Lenses = Literal["none", "single", "varifocal"]
 DEFAULT_HEEL = 25.0
 """mm: for both sexes in a furniture study (``parvez_2018``), for men in a course
 (``city_u_anthropometry``)."""
+FIXED, ADJUSTABLE = 0.65, 0.30
+"""Shares of desks; the rest have none yet."""
+FIXED_HEIGHT = (732.0, 18.0)
+"""Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
+LOWEST = (660.0, 35.0)
+"""Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
+REACH = 500.0
+"""mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
+BOARD = (28.0, 6.0)
+DEEP = (95.0, 20.0)
+"""A drawer or rail above the thighs, where there is one."""
+HAS_DRAWER = 0.15
+THINNEST = 12.0
+HEEL_SD = 12.0
+"""About the usual heel, where nobody measured it."""
+TAPE: Mapping[str, float] = MappingProxyType(
+    {"desk_height": 5.0, "desk_lowest": 5.0, "desk_thickness": 4.0, "heel": 4.0}
+)
+"""Standard deviation of what a caller reads off a tape, mm, besides the spread they say."""
+_SEED = 77_000
+"""Apart from the seeds of bodies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,29 +121,6 @@ class Reach:
 
     seat_height: Span
     footrest_height: Span | None = None
-
-
-FIXED, ADJUSTABLE = 0.65, 0.30
-"""Shares of desks; the rest have none yet."""
-FIXED_HEIGHT = (732.0, 18.0)
-"""Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
-LOWEST = (660.0, 35.0)
-"""Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
-REACH = 500.0
-"""mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
-BOARD = (28.0, 6.0)
-DEEP = (95.0, 20.0)
-"""A drawer or rail above the thighs, where there is one."""
-HAS_DRAWER = 0.15
-THINNEST = 12.0
-HEEL_SD = 12.0
-"""About the usual heel, where nobody measured it."""
-TAPE: Mapping[str, float] = MappingProxyType(
-    {"desk_height": 5.0, "desk_lowest": 5.0, "desk_thickness": 4.0, "heel": 4.0}
-)
-"""Standard deviation of what a caller reads off a tape, mm, besides the spread they say."""
-_SEED = 77_000
-"""Apart from the seeds of bodies."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -53,6 +53,10 @@ _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
 _MOST = 512
 """Chairs with distinct numbers that are compared, the likeliest to fit."""
+Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
+"""Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_CLEARLY = 0.04
+"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
 
 
 def worth(
@@ -180,13 +184,6 @@ def in_parts(values: Array) -> NDArray[np.intp]:
     """Equally many values in each part, by size."""
     ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
     return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)
-
-
-Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
-"""Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
-
-_CLEARLY = 0.04
-"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
 
 
 def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
