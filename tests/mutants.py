@@ -16,7 +16,7 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-FIT = ("tests/fit/test_requirements.py", "tests/fit/test_seating.py", "tests/fit/test_notes.py")
+FIT = ("tests/fit/test_requirements.py", "tests/fit/test_notes.py", "tests/fit/test_seating.py")
 KEPT = ("tests/fit/test_assess.py",)
 SMOOTH = ("tests/fit/test_seating.py",)
 WORTH = ("tests/fit/test_worth.py",)

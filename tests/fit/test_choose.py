@@ -121,7 +121,7 @@ def test_a_box_has_the_probability_of_the_normal(people: Population) -> None:
     assert abs(choice.best.p_fits - exact) < 3 * choice.best.se
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(
     seed=st.integers(0, 10_000),
     more=st.floats(0, 80),
@@ -157,7 +157,7 @@ def test_more_adjustment_never_lowers_how_often_a_chair_fits(
     assert (counts[1] >= counts[0]).all()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(heard=st.floats(40, 260), mean=st.floats(50, 200))
 def test_a_rating_below_the_mass_is_never_offered(heard: float, mean: float) -> None:
     """Neither below what was said nor below the careful end of the estimate; then none at all."""
