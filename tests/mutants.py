@@ -89,7 +89,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/rules.py", "- np.maximum(low - most, 0.0)", "", READY),
     ("fit/rules.py", "(np.maximum(each, room) for", "(np.minimum(each, room) for", FIT),
     ("fit/seating.py", "height <= self.feet_reach + ROUNDING", "height <= ROUNDING", SMOOTH),
-    ("fit/seating.py", "self.feet_reach < base < lowest", "self.feet_reach < base", FIT),
+    ("fit/seating.py", "self.feet_reach < base:", "0.0 < base:", KEPT),
     ("fit/seating.py", "over + KEYBOARD_ABOVE)", "over)", FIT),
     ("fit/seating.py", "- KEYBOARD_ABOVE - KEYBOARD_BELOW", "- KEYBOARD_ABOVE", FIT),
     ("fit/seating.py", "if seat == feasible.legs:", "if False:", FIT),

@@ -103,7 +103,7 @@ class Feasible:
         base = max(self.legs, self.seat[0], self.floor)
         lowest = self.legs + self.footrest[0]
         # Where the knees may not rise, a footrest no higher than needed is all that serves.
-        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base < lowest:
+        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base:
             return max(base, min(lowest, self.seat[1]))
         return base
 
