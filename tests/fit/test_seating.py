@@ -358,5 +358,7 @@ def test_part_that_runs_out_is_said() -> None:
     reach = Reach((440.0, 520.0), (50.0, 150.0))
     fit = assess(body(), Workplace(Desk("none"), heel=25.0), reach)
     assert seat(fit) == 440.0
-    assert fit.requirements["footrest_height"].target == 50.0
+    rest = fit.requirements["footrest_height"]
+    assert rest.target == 50.0
+    assert (rest.low, rest.high) == pytest.approx((440 - LEGS, 440 - FOLDED))
     assert [one.name for one in fit.notes] == ["seat_out_of_reach"]
