@@ -57,7 +57,7 @@ THRESHOLD = 0.02
 _BODIES = 256
 """Shared out over the components in whole words of 64 bits, so that none share a word."""
 _SIXTHS = 6
-_MOST = 512
+MOST = 512
 """Chairs with distinct numbers that are compared."""
 _UNLIKELY = 1e-3
 """A component less likely than this cannot change what to ask."""
@@ -178,7 +178,7 @@ def ask_next(
         there = beside and beside.repeated(len(values) // many)
         return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
 
-    if len(rows) > _MOST:
+    if len(rows) > MOST:
         rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
     found = masks(asked_of(every.T, used), chairs)
     bits = bits_of(found, chairs, rows)
@@ -198,8 +198,8 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
     """Of very many rows those worth comparing, in their order."""
     found = masks(now, chairs)
     parts = []
-    for start in range(0, len(rows), 8 * _MOST):
-        bits = bits_of(found, chairs, rows[start : start + 8 * _MOST])
+    for start in range(0, len(rows), 8 * MOST):
+        bits = bits_of(found, chairs, rows[start : start + 8 * MOST])
         per_component = bits.reshape(*bits.shape[:2], len(drawn.prior), -1)
         fits = np.bitwise_count(per_component).sum(axis=3, dtype=np.float64)
         parts.append((fits @ drawn.prior).max(axis=1))
@@ -211,7 +211,7 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
     ]
     # The best of each kind first, then the likeliest, as many as there is room for.
     first = np.array(list(dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())))
-    return np.asarray(rows[np.sort(first[:_MOST])])
+    return np.asarray(rows[np.sort(first[:MOST])])
 
 
 def _gain(name: str, heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array) -> Gain:

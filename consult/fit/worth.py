@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
+from consult.fit.ask_next import HOME_MEASURES, MOST, AskNext, Gain, ask_next
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import (
     NO_ARMS_WANTED,
@@ -51,8 +51,6 @@ _PARTS = 6
 """Answers that a length is sorted into."""
 _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
-_MOST = 512
-"""Chairs with distinct numbers that are compared, the likeliest to fit."""
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
 _CLEARLY = 0.04
@@ -119,7 +117,7 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     if not len(weighed.rows):
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace, weighed.n, request.seed)
-    sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
+    sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
     fits, half = fitting(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
     sold = on_the_floor(weighed, sets) if weighed.demands.rest_later else fits
     whole = np.zeros(weighed.n, np.intp)
