@@ -62,6 +62,17 @@ def codes(choice: ChairChoice) -> set[str]:
     return {one.code for one in choice.best.parts.values()}
 
 
+def test_a_chair_told_by_its_codes_fits_as_often_as_chosen(demo: Range) -> None:
+    """With its footrest at a high desk; without it less often; what is not built, never."""
+    asked = FitRequest(demo, body(), Workplace(Desk("fixed", 760.0)))
+    choice, weighed = choose(asked), weigh(asked)
+    assert choice.best is not None
+    assert choice.best.p_fits == weighed.p_fits(codes(choice))
+    rest = choice.best.parts["footrest"].code
+    assert weighed.p_fits(codes(choice) - {rest}) < choice.best.p_fits - FOOTREST_WORTH
+    assert weighed.p_fits({rest}) == 0.0
+
+
 @pytest.mark.parametrize("seed", range(25))
 def test_every_chair_fits_the_bodies_a_slow_search_says(seed: int, people: Population) -> None:
     """Chair by chair and footrest by footrest, the same number of bodies; and the same best."""
