@@ -1,28 +1,40 @@
-"""The whole set-up of one body at one workplace."""
+"""The whole set-up of one body at one workplace, and what a tree condition may ask of it."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
-from consult.fit.arms import arms_meet_desk, arms_note
-from consult.fit.desk import seat_at
-from consult.fit.desk_notes import desk_notes
-from consult.fit.quantities import quantities_of
-from consult.fit.reach_notes import footrest_reach_note, kept_up_note, seat_reach_note
-from consult.fit.result import Fit, FitNote, Requirement
-from consult.fit.screen import screen_requirement
-from consult.fit.seat import chair_requirements
-from consult.fit.sitter import added, dimensions_in, sitter_of, spread_of
-from consult.fit.standing import standing_requirement, stays_low_note
-from consult.fit.workplace import DEFAULT_HEEL
+from consult.fit.notes import (
+    arms_meet_desk,
+    arms_note,
+    desk_notes,
+    footrest_reach_note,
+    kept_up_note,
+    seat_reach_note,
+    stays_low_note,
+    thigh_room_short,
+)
+from consult.fit.requirements import (
+    Fit,
+    FitNote,
+    Requirement,
+    Sitter,
+    added,
+    chair_requirements,
+    required,
+    screen_requirement,
+    sitter_of,
+    standing_requirement,
+)
+from consult.fit.seating import Seating, seat_at
+from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.desk import Seating
-    from consult.fit.sitter import Sitter
-    from consult.fit.workplace import Desk, Reach, Workplace
 
 
 def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None) -> Fit:
@@ -35,18 +47,18 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     sitter = sitter_of(estimate, workplace)
     seating = seat_at(sitter, desk, reach)
     missing = _missing(desk, seating)
-    required = [
+    asked = [
         _seat_height(estimate, sitter, seating),
         *chair_requirements(estimate, sitter),
         _desk_height(estimate, seating),
         screen_requirement(estimate, sitter, seating, workplace.lenses),
     ]
     if "footrest_height" not in missing:
-        required.append(_footrest(estimate, sitter, seating))
+        asked.append(_footrest(estimate, sitter, seating))
     standing = None
     if desk.kind in ("adjustable", "none"):
         standing = standing_requirement(estimate, sitter)
-        required.append(standing)
+        asked.append(standing)
 
     arms = arms_meet_desk(sitter, workplace, seating)
     notes: list[FitNote | None] = [
@@ -64,7 +76,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
         notes.append(_heel_note())
     said = tuple(note for note in notes if note is not None)
 
-    requirements = {one.name: one for one in required}
+    requirements = {one.name: one for one in asked}
     quantities = quantities_of(requirements, seating, workplace, reach, arms, said)
     return Fit(requirements, said, missing, quantities)
 
@@ -83,48 +95,40 @@ def _seat_height(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requir
         source = sources.KEPT_UP
         reason = "The knees are no higher than the hips"
         reason += "." if on_floor else ", and the feet rest on a footrest."
-    return Requirement(
-        "seat_height",
-        seating.seat,
-        *seating.seat_band,
-        spread_of(estimate, seating.seat_weights),
-        "floor",
-        reason,
-        source,
-        dimensions_in(seating.seat_weights),
-    )
+    low, high = seating.seat_band
+    band = (low, seating.seat, high)
+    return required(estimate, "seat_height", band, seating.seat_weights, "floor", reason, source)
 
 
 def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
-    return Requirement(
+    low, high = seating.desk_band
+    return required(
+        estimate,
         "desk_height",
-        seating.desk,
-        *seating.desk_band,
-        spread_of(estimate, seating.desk_weights),
+        (low, seating.desk, high),
+        seating.desk_weights,
         "floor",
         "At this height the forearms lie about level on the keyboard, as far as the thighs "
         "leave room.",
         sources.FOREARM_LEVEL,
-        dimensions_in(seating.desk_weights),
     )
 
 
 def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     """A footrest higher than needed only bends the knees as a lower seat would."""
     height = seating.footrest
-    weights = added(seating.seat_weights, sitter.leg_weights, -1)
-    return Requirement(
+    low = max(0.0, min(height, seating.seat - sitter.seat_for_legs))
+    high = max(height, seating.seat - sitter.on_floor[0]) if height else 0.0
+    return required(
+        estimate,
         "footrest_height",
-        height,
-        max(0.0, min(height, seating.seat - sitter.seat_for_legs)),
-        max(height, seating.seat - sitter.on_floor[0]) if height else 0.0,
-        spread_of(estimate, weights),
+        (low, height, high),
+        added(seating.seat_weights, sitter.leg_weights, -1),
         "floor",
         "The footrest supports the feet as the floor would."
         if height > 0
         else "The feet reach the floor, so no footrest is needed.",
         sources.FOOTREST,
-        dimensions_in(weights),
     )
 
 
@@ -152,3 +156,45 @@ def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
 def _heel_note() -> FitNote:
     say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
     return FitNote("heel_assumed", "note", say, sources.HEEL)
+
+
+def quantities_of(
+    requirements: Mapping[str, Requirement],
+    seating: Seating,
+    workplace: Workplace,
+    reach: Reach | None,
+    arms_meet_desk: bool | None,
+    notes: Iterable[FitNote],
+) -> dict[str, float | bool]:
+    """Name to mm or true/false; a quantity that cannot be decided is left out, never guessed."""
+    found: dict[str, float | bool] = {name: one.target for name, one in requirements.items()}
+    legs = seating.feasible.legs
+    # What the caller may not go below counts like the legs: nobody is told that less would do.
+    found["leg_seat_height"] = max(legs, seating.feasible.floor)
+    found["seat_kept_up"] = workplace.kept_up or workplace.lowest_seat is not None
+    if workplace.lowest_seat is not None:
+        found["lowest_seat"] = workplace.lowest_seat
+    desk = workplace.desk
+    said = {note.name for note in notes}
+    lowest, highest = (math.isfinite(end) for end in seating.top)
+    if lowest:
+        found["desk_too_high"] = seating.too_high > 0
+    if highest:
+        found["desk_too_low"] = seating.too_low > 0
+        found["desk_raise"] = seating.desk_raise
+    if desk.kind == "fixed" and highest:
+        found["desk_excess"] = seating.top[1] - (legs + seating.clearance.target)
+    if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in said):
+        found["desk_out_of_reach"] = "desk_out_of_reach" in said
+    decided = "footrest_height" in requirements
+    if decided:
+        found["footrest_needed"] = seating.footrest > 0
+    if decided and seating.clearance.room is not None:
+        found["thigh_room_short"] = thigh_room_short(seating)
+    if arms_meet_desk is not None:
+        found["arms_meet_desk"] = arms_meet_desk
+    if reach is not None:
+        found["seat_out_of_reach"] = "seat_out_of_reach" in said
+    if decided and reach is not None and reach.footrest_height is not None:
+        found["footrest_out_of_reach"] = "footrest_out_of_reach" in said
+    return found

@@ -1,4 +1,4 @@
-"""Every chair a range can build, as flat arrays: one entry a chair.
+"""Every chair a range can build, as flat arrays: one entry a chair; and whom they can carry.
 
 Bodies are held against few numbers only - how high the seat goes, how deep it is, how high the
 arms go, the weakest rating - and many chairs share them. Each distinct set of numbers is kept
@@ -8,8 +8,9 @@ once and chairs point to it, so that every test is made once per set and not onc
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,14 +24,19 @@ from consult.fit.range_model import (
     loaded_seat_height,
     which_go_together,
 )
+from consult.fit.request import RATED_FOR
+from consult.fit.rules import ANY
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from consult.body.population import Array, Population
+
+
 Index = NDArray[np.intp]
 
-ANYTHING = (-math.inf, math.inf)
-"""The reach of a part that states none: it is not tested."""
 NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
+_CLOSE = 0.001
+"""kg; two weights nearer than this are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,8 +68,29 @@ class Chairs:
         row = self.index[at]
         return {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
 
-    def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``pick.chair_has``."""
+    def places_of(self, codes: Collection[str]) -> Index | None:
+        """Where the parts with these codes stand in each row of ``parts``; None where one lacks."""
+        found = [
+            next((at for at, part in enumerate(of_kind) if part.code in codes), None)
+            for of_kind in self.parts
+        ]
+        return None if None in found else np.array(found, np.intp)
+
+    def row_of(self, codes: Collection[str]) -> int | None:
+        """The chair of the parts with these codes; None where there is none."""
+        places = self.places_of(codes)
+        if places is None:
+            return None
+        return next(iter(np.flatnonzero((self.index == places).all(axis=1)).tolist()), None)
+
+    def having(self, *features: str) -> NDArray[np.bool_]:
+        """Which chairs have all of these features; the array twin of ``settings.chair_has``."""
+        has = np.ones(len(self.index), np.bool_)
+        for feature in features:
+            has &= self._with(feature)
+        return has
+
+    def _with(self, feature: str) -> NDArray[np.bool_]:
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
@@ -73,6 +100,11 @@ class Chairs:
     def _gathered(self, flags: Sequence[Sequence[bool]]) -> NDArray[np.bool_]:
         columns = [np.array(row, np.bool_)[self.index[:, at]] for at, row in enumerate(flags)]
         return np.stack(columns, axis=1)
+
+
+def codes_of(parts: Mapping[Kind, Part]) -> frozenset[str]:
+    """The codes of a chair's parts, and of what is sold beside it."""
+    return frozenset(part.code for part in parts.values())
 
 
 def chairs_of(range_: Range) -> Chairs:
@@ -97,7 +129,7 @@ def _listed(range_: Range) -> Chairs:
     heights, height_table = _distinct(
         [[[loaded_seat_height(s, up, c) for c in castors] for up in lifts] for s in seats]
     )
-    at_seat, seat_table = _distinct([(*(s.depth or ANYTHING), _or_more(s.width)) for s in seats])
+    at_seat, seat_table = _distinct([(*(s.depth or ANY), _or_more(s.width)) for s in seats])
     at_arms, arms_table = _distinct([[_arms(s, pair) for pair in arms] for s in seats])
     weakest = _fold(parts, index, "rating").min(axis=1)
     ratings, rating_of = np.unique(weakest, return_inverse=True)
@@ -148,3 +180,36 @@ def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     rows = np.array(table, np.float64)
     found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
     return found, at.reshape(rows.shape[:-1])
+
+
+def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
+    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
+    if range_ is None:
+        return {}
+    chairs = chairs_of(range_)
+    rated = chairs.ratings[~(chairs.ratings == math.inf)]
+    found: dict[str, float | bool] = {
+        "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
+    }
+    if len(rated):
+        highest = float(rated[-1])
+        found["range.highest_rating"] = highest
+        found["range.heaviest_caller"] = heaviest_caller(highest, population)
+    return found
+
+
+def heaviest_caller(rating: float, population: Population) -> float:
+    """The highest weight, kg, that a caller may say and still be offered a chair of this rating.
+
+    A chair is offered where its rating covers 95 in 100 of those who say such a weight
+    (``FitRequest.told_mass``), which grows with the weight said.
+    """
+    low, high = 0.0, rating
+    while high - low > _CLOSE:
+        middle = (low + high) / 2
+        told = population.weight_told(middle)
+        if told.value + RATED_FOR * told.sd <= rating:
+            low = middle
+        else:
+            high = middle
+    return low

@@ -14,14 +14,22 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
-from consult.fit.pick import chair_has
-from consult.fit.weigh import RANKED, carrying, having, weigh
+import numpy as np
+
+from consult.body.estimate import Component, Estimate, dimension_at
+from consult.fit.range_model import Kind, Part, Range
+from consult.fit.ranking import RANKED, Weighed, carrying, weigh
+from consult.fit.request import FitRequest, NeedLine
+from consult.fit.settings import chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.range_model import Kind, Part
-    from consult.fit.request import FitRequest
-    from consult.fit.weigh import Weighed
+    from consult.body.measured import Sex
+    from consult.body.population import Population
+    from consult.fit.workplace import Workplace
+
+_ROUND_IT = 1000
+"""Bodies drawn round the true one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +52,7 @@ class Candidate:
 
 
 @dataclass(frozen=True)
-class Choice:
+class ChairChoice:
     """What to order, how sure that is, and what else came close.
 
     What else came close is told when it is first asked for: it takes as long as the choice itself.
@@ -89,7 +97,7 @@ class Choice:
         return _candidates(self._weighed, places) if self._weighed else ()
 
 
-def choose(request: FitRequest) -> Choice:
+def choose(request: FitRequest) -> ChairChoice:
     """The chair most likely to fit the caller, of all the range builds; same inputs, same choice.
 
     No chair rated below what the caller may well weigh, or that stays below the lowest seat they
@@ -101,9 +109,9 @@ def choose(request: FitRequest) -> Choice:
     weighed = weigh(request)
     left_out, n, seed = weighed.demands.left_out, weighed.n, request.seed
     if not len(weighed.rows):
-        return Choice(None, 0, 0, left_out, n, seed, _none_because(weighed))
+        return ChairChoice(None, 0, 0, left_out, n, seed, _none_because(weighed))
     ranked, tied = weighed.ranking()
-    return Choice(
+    return ChairChoice(
         best=_candidates(weighed, ranked[:1])[0],
         tied_count=len(tied),
         eligible=len(weighed.rows),
@@ -171,7 +179,7 @@ def _none_because(weighed: Weighed) -> Sentence:
     """Why no chair may be offered."""
     request, chairs = weighed.request, weighed.chairs
     must, lowest = request.musts, request.lowest_seat
-    featured = having(chairs, must)
+    featured = chairs.having(*must)
     if featured.any():
         carries = featured & carrying(request, chairs)
         if carries.any() and lowest is not None:
@@ -196,3 +204,58 @@ def _words(features: Sequence[str]) -> str:
 
 def _se(share: float, n: int) -> float:
     return math.sqrt(share * (1 - share) / n)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TrueFit:
+    """Every chair of a range held against one true body."""
+
+    round_it: Weighed
+    """Bodies round the true one."""
+    exact: Weighed
+    """The true one alone."""
+
+    @property
+    def best(self) -> float:
+        """P(fits) of the best chair that may be offered; 0 where none may."""
+        return self.round_it.best
+
+    def p_fits(self, codes: Sequence[str]) -> float:
+        """P(fits) of the chair of these parts; 0 where it may not be offered to this caller."""
+        return self.round_it.p_fits(codes)
+
+    def fits(self, codes: Sequence[str]) -> bool:
+        """Whether the chair of these parts fits the true body itself."""
+        return self.exact.p_fits(codes) == 1.0
+
+
+def true_fit(
+    range_: Range,
+    population: Population,
+    body: Mapping[str, float],
+    sex: Sex,
+    workplace: Workplace,
+    needs: Sequence[NeedLine],
+) -> TrueFit:
+    """Hold a range against a body, mm and kg, at a workplace, with the features it needs."""
+
+    def weighed(scale: float, n: int) -> Weighed:
+        there = known_exactly(population, body, sex, scale)
+        return weigh(FitRequest(range_, there, workplace, needs, body["weight"], n=n))
+
+    return TrueFit(weighed(1.0, _ROUND_IT), weighed(0.0, 1))
+
+
+def known_exactly(
+    population: Population, body: Mapping[str, float], sex: Sex, scale: float = 1.0
+) -> Estimate:
+    """A body that is known, as an estimate: its spread is the error of self-measuring, scaled."""
+    mean = np.array([body[name] for name in population.order], np.float64)
+    sds = [scale * population.measurement_sd(name) for name in population.order]
+    # What may be carried hangs on the mass, which is known: no margin on top of it.
+    sds[population.index("weight")] = 0.0
+    component = Component(sex, 1.0, mean, np.diag(np.square(sds)))
+    dimensions = {
+        name: dimension_at((component,), at, "measured") for at, name in enumerate(population.order)
+    }
+    return Estimate(population.name, dimensions, (component,), ())

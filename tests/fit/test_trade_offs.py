@@ -10,12 +10,11 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.lifts import Option
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.request import FitRequest
 from consult.fit.sources import COMMON
-from consult.fit.trade_offs import trade_offs
+from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
@@ -53,7 +52,7 @@ def options(range_: Range, who: Estimate, desk: Desk) -> dict[str, Option]:
     return {one.name: one for one in found}
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(who=bodies, desk=desks, heard=st.none() | st.floats(40, 200))
 def test_what_holds_for_any_body_and_desk(
     demo: Range, who: Estimate, desk: Desk, heard: float | None

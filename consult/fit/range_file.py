@@ -1,0 +1,362 @@
+"""A range file read: into a Range, or into what is wrong with the file and where.
+
+Beyond the shape of the file that is its codes, lengths, features, days and what is left on sale.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from consult.fit.range_model import (
+    CHAIR_KINDS,
+    FEATURES,
+    Kind,
+    Part,
+    Range,
+    which_go_together,
+)
+from consult.fit.rules import Span
+from consult.former import feature_now
+from consult.marked.marks import Marked, Steps, Texts, load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.problems import Problem, Severity, listed, nearest
+
+SECTIONS: Mapping[str, Kind] = {
+    "seats": "seat",
+    "gas_lifts": "gas_lift",
+    "backs": "back",
+    "lumbars": "lumbar",
+    "arms": "arms",
+    "castors": "castors",
+    "footrests": "footrest",
+    "desk_raisers": "desk_raiser",
+}
+"""Section of the file -> the kind of part it lists."""
+
+MOST_CHAIRS = 1_000_000
+"""Chairs that can be compared while somebody waits on the telephone."""
+
+_SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
+_LENGTHS: Mapping[tuple[Kind, str], Span] = {
+    ("seat", "depth"): (250, 700),
+    ("seat", "width"): (300, 900),
+    ("gas_lift", "seat_height"): (200, 1000),
+    ("lumbar", "height"): (50, 400),
+    ("arms", "height"): (100, 400),
+    ("arms", "between"): (300, 900),
+    ("footrest", "height"): (10, 400),
+    ("desk_raiser", "raises"): (5, 400),
+}
+"""The lengths of each kind and, in mm, what nobody makes beyond (common practice, no source)."""
+_NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
+SCHEMA = Path(__file__).with_name("range.schema.json")
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One part as the file has it, well shaped or not."""
+
+    section: str
+    index: int
+    kind: Kind
+    block: Mapping[str, Any]
+
+    def steps(self, *more: str | int) -> Steps:
+        return (self.section, self.index, *more)
+
+    def texts(self, name: str) -> Iterator[tuple[int, str]]:
+        """The texts of a list and their positions; what is not text the schema has told of."""
+        items = self.block.get(name)
+        if isinstance(items, list):
+            yield from ((at, item) for at, item in enumerate(items) if isinstance(item, str))
+
+
+def as_span(value: Any) -> Span | None:
+    """'380 to 430' or one number, in mm; None for anything else."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value), float(value)
+    match = _SPAN.fullmatch(value) if isinstance(value, str) else None
+    return (float(match[1]), float(match[2])) if match else None
+
+
+def as_day(value: Any) -> date | None:
+    """'2027-03-31'; None for anything else."""
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        return None
+
+
+def entry_problems(marked: Marked) -> Iterator[Problem]:
+    """Problems of the parts one by one and of the codes among them."""
+    entries = list(_entries(marked.data))
+    kinds: dict[str, _Entry] = {}
+    for entry in entries:
+        code = entry.block.get("code")
+        if not isinstance(code, str):
+            continue
+        if code in kinds:
+            line = marked.value(*kinds[code].steps("code")).line
+            said = f"The code '{_short(code)}' is used already, on line {line}."
+            where = marked.value(*entry.steps("code"))
+            yield Problem(where, said, "Every part needs a code of its own.", "duplicate-code")
+        else:
+            kinds[code] = entry
+    for entry in entries:
+        yield from _code_problems(marked, entry, kinds)
+        yield from _length_problems(marked, entry)
+        yield from _feature_problems(marked, entry)
+        yield from _day_problems(marked, entry)
+    yield from _nothing_on_sale(marked, entries)
+
+
+def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
+    """Problems of the chairs that the parts on sale make together."""
+    count = 1
+    for kind in CHAIR_KINDS:
+        count *= len(loaded.on_sale(kind))
+    if count > MOST_CHAIRS:
+        said = f"The parts on sale make {count:,} chairs; at most {MOST_CHAIRS:,} can be compared."
+        fix = "List parts that differ in more than colour or cover only once."
+        yield Problem(marked.value(), said, fix, "too-many-chairs")
+        return
+    together = which_go_together(loaded)
+    if not together.any():
+        said = "No chair can be built: every choice of parts has two that do not go together."
+        fix = "Look through fits_with and not_with."
+        yield Problem(marked.value(), said, fix, "no-chair")
+        return
+    yield from _after_all_days(marked, loaded)
+    sections = {kind: section for section, kind in SECTIONS.items()}
+    for axis, kind in enumerate(CHAIR_KINDS):
+        used = np.any(together, axis=tuple(other for other in range(6) if other != axis))
+        on_sale = loaded.on_sale(kind)
+        offered = {part.code: bool(yes) for part, yes in zip(on_sale, used, strict=True)}
+        for index, part in enumerate(loaded.parts[kind]):
+            if offered.get(part.code, True):
+                continue
+            where = marked.value(sections[kind], index, "code")
+            said = f"No chair on sale can have '{part.code}': what it needs does not go together."
+            fix = "Look through fits_with and not_with, its own and those that name it."
+            yield Problem(where, said, fix, "never-fits", "warning")
+
+
+def _entries(data: Any) -> Iterator[_Entry]:
+    if not isinstance(data, dict):
+        return
+    for section, kind in SECTIONS.items():
+        blocks = data.get(section)
+        if isinstance(blocks, list):
+            for index, block in enumerate(blocks):
+                if isinstance(block, dict):
+                    yield _Entry(section, index, kind, block)
+
+
+def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -> Iterator[Problem]:
+    others = [code for code, each in kinds.items() if _may_go(entry.kind, each.kind)]
+    wanted = {code for _, code in entry.texts("fits_with")}
+    for name in ("fits_with", "not_with"):
+        for at, code in entry.texts(name):
+            where = marked.value(*entry.steps(name, at))
+            if code not in kinds:
+                fix = nearest(code, others) or "Check the code, or leave it out."
+                said = f"No part has the code '{_short(code)}'."
+                yield Problem(where, said, fix, "unknown-code")
+            elif code not in others:
+                said = f"'{_short(code)}' is never on the same chair as this part anyway."
+                yield Problem(where, said, "Leave it out.", "needless-code", "warning")
+            elif name == "not_with" and code in wanted:
+                said = f"'{_short(code)}' stands under both fits_with and not_with."
+                yield Problem(where, said, "Leave one of the two out.", "contradiction")
+
+
+def _may_go(one: Kind, other: Kind) -> bool:
+    return one != other and other in CHAIR_KINDS
+
+
+def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    for (kind, name), (least, most) in _LENGTHS.items():
+        span = as_span(entry.block.get(name)) if kind == entry.kind else None
+        if span is None:
+            continue
+        where = marked.value(*entry.steps(name))
+        low, high = span
+        if low > high:
+            said = f"The {_in_words(name)} runs backwards: {low:g} is more than {high:g}."
+            yield Problem(where, said, f"Write {high:g} to {low:g}.", "backwards-range")
+        elif low < least or high > most:
+            odd = low if low < least else high
+            said = f"{odd:g} mm is unlikely for the {_in_words(name)} of {_a(kind)}."
+            fix = f"Lengths are in mm here; {least:g} to {most:g} would be usual."
+            yield Problem(where, said, fix, "unlikely-length", "warning")
+
+
+def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    for at, named in entry.texts("features"):
+        feature = feature_now(named)
+        where = marked.value(*entry.steps("features", at))
+        able = [name for name, kinds in FEATURES.items() if entry.kind in kinds]
+        if feature not in FEATURES:
+            said = f"'{_short(feature)}' is not a feature."
+            fix = nearest(feature, FEATURES) or f"{_a(entry.kind).capitalize()} may have " + (
+                f"{listed(able)}."
+            )
+            yield Problem(where, said, fix, "unknown-feature")
+        elif feature not in able:
+            owners = listed(_a(kind) for kind in FEATURES[feature])
+            said = f"'{feature}' is not something {_a(entry.kind)} can have."
+            yield Problem(where, said, f"It belongs to {owners}.", "misplaced-feature")
+        elif feature in _NEEDS_TRAVEL:
+            length = _NEEDS_TRAVEL[feature]
+            span = as_span(entry.block.get(length))
+            if span is None or span[0] == span[1]:
+                said = f"'{feature}' says that the {length} adjusts, but no travel is given."
+                fix = f"Give the {length} as a range, or leave the feature out."
+                yield Problem(where, said, fix, "feature-without-travel", "warning")
+
+
+def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    until = entry.block.get("until")
+    if isinstance(until, str) and as_day(until) is None:
+        said = f"'{_short(until)}' is no day of the calendar."
+        yield Problem(marked.value(*entry.steps("until")), said, "Write 2027-03-31.", "unknown-day")
+
+
+def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
+    """What must still hold when every part with a last day is past it."""
+    later = loaded.on(date.max)
+    if later is loaded:
+        return
+    first = min(p.until for of in loaded.parts.values() for p in of if p.until is not None)
+    fix = "Add the part that follows it, or leave until out and take a draft on that day."
+    if not which_go_together(later).any():
+        said = "No chair can be built once the parts with a last day are past it."
+        yield Problem(marked.value(), said, fix, "no-chair-later")
+    elif _strongest(later) < _strongest(loaded):
+        # The limits that callers hear are one figure, whatever the day.
+        said = (
+            f"The heaviest callers have a chair only until a part ends, {first} or later: "
+            f"{_strongest(loaded):g} kg before it, {_strongest(later):g} kg after it."
+        )
+        yield Problem(marked.value(), said, fix, "weaker-later")
+
+
+def _strongest(range_: Range) -> float:
+    """What the strongest whole chair carries, kg."""
+    together = which_go_together(range_)
+    weakest = np.full(together.shape, np.inf)
+    for axis, kind in enumerate(CHAIR_KINDS):
+        rated = [part.rating or np.inf for part in range_.on_sale(kind)]
+        shape = [1] * len(CHAIR_KINDS)
+        shape[axis] = len(rated)
+        weakest = np.minimum(weakest, np.array(rated).reshape(shape))
+    return float(weakest[together].max())
+
+
+def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]:
+    for section, kind in SECTIONS.items():
+        listed_ = [entry for entry in entries if entry.section == section]
+        if listed_ and all(entry.block.get("discontinued") is True for entry in listed_):
+            where = marked.key(section)
+            said = f"Nothing under '{section}' can be ordered; every part is discontinued."
+            fix = "Add the part that is sold instead."
+            severity: Severity = "error" if kind in CHAIR_KINDS else "warning"
+            yield Problem(where, said, fix, "nothing-on-sale", severity)
+
+
+def _in_words(name: str) -> str:
+    return "width between the arms" if name == "between" else name.replace("_", " ")
+
+
+def _a(kind: Kind) -> str:
+    return _in_words(kind) if kind in ("arms", "castors") else f"a {_in_words(kind)}"
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
+    """Read a range file.
+
+    The range is None where a problem is an error; warnings come along with the range. Nothing a
+    file can hold raises an exception. A text of this path is read in place of the file.
+    """
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [
+        *problems,
+        *schema_problems(marked, load_schema(SCHEMA)),
+        *entry_problems(marked),
+    ]
+    loaded = None
+    if not _errors(problems):
+        loaded = _built(marked)
+        problems += range_as_whole(marked, loaded)
+        if _errors(problems):
+            loaded = None
+    return loaded, sorted(problems, key=lambda problem: problem.where)
+
+
+def range_problems(path: Path) -> list[Problem]:
+    """Everything wrong with a range file, in the order of its lines."""
+    return load_range(path)[1]
+
+
+def _errors(problems: list[Problem]) -> bool:
+    return any(problem.severity == "error" for problem in problems)
+
+
+def _built(marked: Marked) -> Range:
+    data = marked.data
+    parts: dict[Kind, tuple[Part, ...]] = {
+        kind: tuple(
+            _part(kind, block, marked.raw(section, index, "name") or "")
+            for index, block in enumerate(data.get(section, ()))
+        )
+        for section, kind in SECTIONS.items()
+    }
+    return Range(
+        name=data["range"],
+        maker=marked.raw("maker") or "",
+        version=marked.raw("version") or "",
+        currency=data["currency"],
+        parts=parts,
+        vat=data.get("vat", ""),
+    )
+
+
+def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
+    rating = block.get("rating")
+    width = block.get("width")
+    return Part(
+        find=" ".join(str(block.get("find", "")).split()),
+        kind=kind,
+        code=block["code"],
+        name=name,
+        price=float(block["price"]),
+        lead_days=int(block["lead_days"]),
+        discontinued=block.get("discontinued", False),
+        until=as_day(block.get("until")),
+        fits_with=frozenset(block.get("fits_with", ())),
+        not_with=frozenset(block.get("not_with", ())),
+        features=frozenset(map(feature_now, block.get("features", ()))),
+        rating=None if rating is None else float(rating),
+        depth=as_span(block.get("depth")),
+        width=None if width is None else float(width),
+        compression=float(block.get("compression", 0.0)),
+        seat_height=as_span(block.get("seat_height")),
+        height=as_span(block.get("height")),
+        stated=block.get("stated", "loaded"),
+        between=as_span(block.get("between")),
+        adds=float(block.get("adds", 0.0)),
+        raises=as_span(block.get("raises")),
+    )

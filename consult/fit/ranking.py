@@ -1,0 +1,297 @@
+"""Every chair a range builds held against every drawn body, and the order that puts them in."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.chairs import Chairs, Index, chairs_of
+from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.scoring import (
+    Bits,
+    Demands,
+    Masks,
+    Misses,
+    arms_misses,
+    demands,
+    dimensions_for,
+    height_misses,
+    masks,
+    misses,
+    seat_misses,
+)
+from consult.fit.workplace import places
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Array
+    from consult.fit.range_model import Part, Range
+
+
+FOOTREST_WORTH = 0.02
+"""A footrest is offered where it makes the chair fit this much more often (common practice, no
+source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
+NOTHING_FITS = 0.05
+"""Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
+RANKED = 10
+_BLOCK = 8192
+"""Distinct chairs at a time, to bound memory."""
+
+
+def footrests_of(range_: Range) -> list[Part]:
+    """The footrests on sale, the cheapest first."""
+    found = [part for part in range_.on_sale("footrest") if part.height is not None]
+    return sorted(found, key=lambda part: part.price)
+
+
+def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
+    """One row for each distinct set of numbers among ``rows``, and the set of each row."""
+    sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
+    each = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
+    keys = np.ravel_multi_index([one[rows] for one in each], sizes)
+    _, first, at = np.unique(keys, return_index=True, return_inverse=True)
+    return rows[first], at.reshape(-1)
+
+
+def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
+    """Bodies that each chair suits: chair x footrest x words."""
+    rest = found.seats[chairs.seat_of[rows]]
+    rest &= found.arms[chairs.arms_of[rows]]
+    rest &= found.ratings[chairs.rating_of[rows]]
+    bits = found.heights[chairs.height_of[rows]]
+    bits &= rest[:, None, :]
+    return bits
+
+
+def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
+    """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
+    lowest = request.lowest_seat
+    found = chairs.having(*request.musts)
+    if lowest is not None:
+        found &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
+    return found
+
+
+def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
+    """Which chairs are rated for what the caller may well weigh."""
+    return np.asarray(chairs.ratings[chairs.rating_of] >= request.mass_limit)
+
+
+def weigh(request: FitRequest) -> Weighed:
+    """Every chair against every body; see ``choose``. Worked out once a request."""
+    if "weighed" not in request.kept:
+        request.kept["weighed"] = weigh_bodies(request, request.estimate, request.n or BODIES)
+    weighed: Weighed = request.kept["weighed"]
+    return weighed
+
+
+def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
+    """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
+    rests = footrests_of(request.range)
+    order = dimensions_for(estimate)
+    bodies = draw(estimate, order, n, request.seed)
+    heights = [part.height for part in rests if part.height]
+    asked = demands(
+        bodies.values,
+        order,
+        request.workplace,
+        heights,
+        armless=request.armless,
+        drawn=places(request.workplace, n, request.seed) if request.open_places else None,
+    )
+    chairs = chairs_of(request.range)
+    rows = np.flatnonzero(
+        suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
+    )
+    if asked.rest_later:
+        rests = []
+    weighed = Weighed(chairs, asked, masks(asked, chairs), rests, request, rows)
+    weighed.weigh()
+    return weighed
+
+
+@dataclass(slots=True, eq=False)
+class Weighed:
+    """All eligible chairs with how often each fits; positions count along ``rows``."""
+
+    chairs: Chairs
+    demands: Demands
+    masks: Masks
+    rests: Sequence[Part]
+    request: FitRequest
+    rows: Index
+    sets: Index = field(init=False)
+    """A row of ``chairs`` for each distinct set of numbers among the eligible."""
+    set_of: Index = field(init=False)
+    rest: Index = field(init=False)
+    """Footrest of each set: 0 none, else place in ``rests`` plus one."""
+    fits: NDArray[np.int64] = field(init=False)
+    """Bodies that each set fits, with its footrest."""
+    miss: Array | None = field(init=False, default=None)
+    """Where nothing fits: whole mm each set misses by, on average."""
+    compromises: NDArray[np.int64] = field(init=False)
+    pence: NDArray[np.int64] = field(init=False)
+
+    @property
+    def n(self) -> int:
+        return len(self.demands.mass)
+
+    @property
+    def best(self) -> float:
+        """P(fits) of the best chair that may be offered; 0 where none may."""
+        return float(self.fits.max()) / self.n if len(self.fits) else 0.0
+
+    def weigh(self) -> None:
+        """Count the bodies each set fits and settle which footrest it needs."""
+        self.sets, self.set_of = distinct(self.chairs, self.rows)
+        counts = np.concatenate(
+            [np.zeros((0, len(self.rests) + 1), np.int64)]
+            + [
+                np.bitwise_count(bits_of(self.masks, self.chairs, rows)).sum(axis=2, dtype=np.int64)
+                for rows in _blocks(self.sets)
+            ]
+        )
+        self.rest = _needed(counts / self.n, FOOTREST_WORTH)
+        self.fits = counts[np.arange(len(counts)), self.rest]
+        if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
+            missed = self.mean_misses()
+            self.rest = _needed(-missed, 1.0)
+            each = np.arange(len(counts))
+            self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+        self.compromises, self.pence = self.with_rests(self.rests_used())
+
+    def rests_used(self) -> NDArray[np.bool_]:
+        """Set x footrest on sale: it is taken with this set."""
+        return np.asarray(self.rest[:, None] == np.arange(1, len(self.rests) + 1))
+
+    def with_rests(self, used: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Compromises and pence of each chair, with the footrests used of each set."""
+        compromises = np.asarray(used.any(axis=1))[self.set_of].astype(np.int64)
+        for feature in self.request.preferred:
+            compromises += ~self.chairs.having(feature)[self.rows]
+        prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
+        return compromises, self.chairs.pence[self.rows] + (used @ prices)[self.set_of]
+
+    def ranking(self) -> tuple[list[int], list[int]]:
+        """Positions of the first ten, and of those the best is tied with."""
+        score = self.fits if self.miss is None else -self.miss
+        left = np.ones(len(self.sets), np.bool_)
+        ranked: list[int] = []
+        tied: list[int] = []
+        while len(ranked) < RANKED and left.any():
+            top = left & (score == score[left].max())
+            leader = int(self.set_of[self._ordered(np.flatnonzero(top[self.set_of]))[0]])
+            level = left & self._level_with(leader)
+            left &= ~level
+            group = self._ordered(np.flatnonzero(level[self.set_of]))
+            if not ranked:
+                same = self.compromises[group] == self.compromises[group[0]]
+                tied = [int(at) for at in group[same][1:]]
+            ranked += [int(at) for at in group[: RANKED - len(ranked)]]
+        return ranked, tied
+
+    def alternatives(self, best: int) -> dict[str, int]:
+        """Positions of the cheapest, and of the best chairs with another seat, lift or arms."""
+        score = (self.fits if self.miss is None else -self.miss)[self.set_of]
+        found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
+        index = self.chairs.index[self.rows]
+        for axis, kind in ((0, "seat"), (1, "gas_lift"), (4, "arms")):
+            others = np.flatnonzero(index[:, axis] != index[best, axis])
+            if len(others):
+                # Among equals the one most like the best, so that one difference is told of.
+                changed = (index[others] != index[best]).sum(axis=1)
+                keys = (self.pence[others], changed, -score[others])
+                found[kind] = int(others[np.lexsort(keys)[0]])
+        return found
+
+    def missed(self, rows: Sequence[int] | Index, rests: Sequence[int] | Index) -> Misses:
+        """Signed misses of some rows of ``chairs``, each with its footrest, by requirement."""
+        at, with_rest = np.asarray(rows, np.intp), np.asarray(rests, np.intp)
+        return misses(self.demands, self.chairs, at, with_rest)
+
+    def _level_with(self, leader: int) -> NDArray[np.bool_]:
+        """Sets that cannot be told from the leader."""
+        if self.miss is not None:
+            return np.asarray(self.miss == self.miss[leader])
+        ahead = (self.fits[leader] - self.fits) / self.n
+        apart = self.fits[leader] + self.fits - 2 * self.with_leader(leader)
+        # Bodies fitted by one of the two only make the variance of a paired difference.
+        variance = np.maximum(apart / self.n - ahead**2, 0.0)
+        # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
+        return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+
+    def with_leader(self, leader: int) -> NDArray[np.int64]:
+        """Bodies that each set and a leading one both fit."""
+        its = self._bits(np.array([leader]))
+        return np.concatenate(
+            [
+                np.bitwise_count(self._bits(block) & its).sum(axis=1, dtype=np.int64)
+                for block in _blocks(np.arange(len(self.sets)))
+            ]
+        )
+
+    def position_of(self, codes: Collection[str]) -> int | None:
+        """The eligible chair of the parts with these codes; None where it may not be offered."""
+        row = self.chairs.row_of(codes)
+        return next(iter(np.flatnonzero(self.rows == row).tolist()), None)
+
+    def rest_of(self, codes: Collection[str]) -> int:
+        """The footrest among these codes: 0 none, else place in ``rests`` plus one."""
+        return next((at for at, part in enumerate(self.rests, 1) if part.code in codes), 0)
+
+    def p_fits(self, codes: Collection[str]) -> float:
+        """P(fits) of the chair and footrest of these codes; 0 where it may not be offered."""
+        at = self.position_of(codes)
+        if at is None:
+            return 0.0
+        bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
+        return float(np.bitwise_count(bits).sum()) / self.n
+
+    def _bits(self, sets: Index) -> Bits:
+        bits = bits_of(self.masks, self.chairs, self.sets[sets])
+        return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
+
+    def _ordered(self, positions: Index) -> Index:
+        return self.ordered(positions, self.compromises, self.pence)
+
+    def ordered(
+        self, positions: Index, compromises: NDArray[np.int64], pence: NDArray[np.int64]
+    ) -> Index:
+        """Fewest compromises first, then the cheapest, then the soonest."""
+        lead = self.chairs.lead_days[self.rows[positions]]
+        return positions[np.lexsort((lead, pence[positions], compromises[positions]))]
+
+    def mean_misses(self) -> Array:
+        """mm that each set misses by, all requirements added up and averaged: set x footrest."""
+        chairs, asked = self.chairs, self.demands
+        at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]
+        at_arms = _mean(arms_misses(asked, chairs.arms))[chairs.arms_of[self.sets]]
+        columns = []
+        for rest in range(len(self.rests) + 1):
+            rests = np.full(len(chairs.heights), rest)
+            height = _mean(height_misses(asked, chairs.heights, rests))
+            columns.append(height[chairs.height_of[self.sets]] + at_seat + at_arms)
+        return np.stack(columns, axis=1)
+
+
+def _needed(score: Array, worth: float) -> Index:
+    """Column of the footrest to take, cheapest first: only one worth more than a simpler choice."""
+    rest = np.zeros(len(score), np.intp)
+    best = score[:, 0].copy()
+    for at in range(1, score.shape[1]):
+        better = score[:, at] >= best + worth
+        rest[better], best[better] = at, score[better, at]
+    return rest
+
+
+def _mean(missed: Misses) -> Array:
+    return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))
+
+
+def _blocks(rows: Index) -> Iterator[Index]:
+    for start in range(0, len(rows), _BLOCK):
+        yield rows[start : start + _BLOCK]

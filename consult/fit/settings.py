@@ -1,0 +1,263 @@
+"""A chosen chair made ready: its settings for a fit, what goes beside it, what it cannot do.
+
+What a part falls short by is told in whole millimetres, because nobody sets a chair finer than
+that. A signed miss is above zero where the part is too much (too high, too deep) even at its
+least, below zero where it is too little.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from consult.fit.range_model import (
+    CHAIR_KINDS,
+    Kind,
+    Part,
+    Range,
+    arms_above_loaded_seat,
+    loaded_seat_height,
+)
+from consult.fit.request import NeedLine
+from consult.fit.requirements import Fit, Requirement
+from consult.fit.rules import beyond
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.fit.rules import Span
+
+Requirements = Mapping[str, Requirement]
+
+SETTABLE = ("seat_height", "seat_depth", "armrest_height")
+"""What somebody sets on a chair."""
+NO_ARMS = 30
+"""mm: arms that miss the elbows by more than this serve worse than none (common practice, no
+source; ``ccohs_chair`` has arms removed if even their lowest setting lifts the elbows)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """One thing the picked parts cannot do."""
+
+    part_kind: Kind | None
+    """None: the chair as a whole."""
+    requirement: str
+    """Name of the requirement, or 'rating' where no chair carries the caller."""
+    mm: float
+    """Whole mm outside what is acceptable; 0 for a rating."""
+    say: Sentence
+
+
+def missed(span: Span, low: float, high: float) -> int:
+    """Signed whole mm between what a part reaches and the acceptable band; 0 where they meet."""
+    return round(float(beyond(*span, low, high)))
+
+
+def nearest_setting(span: Span, target: float) -> float:
+    """The target, or the end of the reach nearest to it."""
+    return min(max(target, span[0]), span[1])
+
+
+def reach_of(chair: Mapping[Kind, Part]) -> dict[str, Span | None]:
+    """What the parts of a chair can be set to with somebody on it; None where that is not stated,
+    or there are no arms."""
+    seat, arms = chair["seat"], chair["arms"]
+    return {
+        "seat_height": loaded_seat_height(seat, chair["gas_lift"], chair["castors"]),
+        "seat_depth": seat.depth,
+        "seat_width": None if seat.width is None else (seat.width, seat.width),
+        "armrest_height": arms_above_loaded_seat(seat, arms),
+        "between_arms": arms.between,
+    }
+
+
+def chair_shortfalls(chair: Mapping[Kind, Part], wanted: Requirements) -> Iterator[Shortfall]:
+    """Everything in which a chair misses the requirements, in the order of its parts."""
+    for name, span in reach_of(chair).items():
+        one = wanted.get("seat_width" if name == "between_arms" else name)
+        if one is None:
+            continue
+        low, high = one.low, one.high
+        if name == "seat_height":
+            low = high = one.target
+        elif one.name == "seat_width":
+            high = math.inf  # a wide seat is never too wide
+        if span is not None:
+            miss = missed(span, low, high)
+        else:
+            miss = -NO_ARMS if name == "armrest_height" else 0
+        if miss:
+            yield shortfall(name, miss, span)
+
+
+_HIGH_LOW = ("high", "its lowest", "low", "its highest")
+_WORDS: Mapping[str, tuple[Kind, str, str, str, str, str]] = {
+    "seat_height": ("gas_lift", "The seat is", *_HIGH_LOW),
+    "seat_depth": ("seat", "The seat is", "deep", "its shortest", "shallow", "its longest"),
+    "seat_width": ("seat", "The seat is", "", "", "narrow", ""),
+    "armrest_height": ("arms", "The armrests are", "high", "their lowest", "low", "their highest"),
+    "between_arms": ("arms", "The room between the armrests is", "", "", "narrow", "its widest"),
+    "footrest_height": ("footrest", "The footrest is", *_HIGH_LOW),
+    "desk_raise": (
+        "desk_raiser",
+        "The desk raiser lifts the desk",
+        "far",
+        "its lowest",
+        "little",
+        "its highest",
+    ),
+}
+"""What is missed -> the part, what it does; how it is too much, at which end; too little, where."""
+
+
+def shortfall(name: str, miss: float, span: Span | None) -> Shortfall:
+    """A miss in words: which way it lies and, where the part adjusts, at which end of it."""
+    kind, said, *ways = _WORDS[name]
+    word, end = ways[:2] if miss > 0 else ways[2:]
+    amount = float(abs(round(miss)))
+    at_end = f" at {end}" if span is not None and span[0] < span[1] else ""
+    template = f"{said} <amount> too {word}{at_end}."
+    if name == "armrest_height" and span is None:
+        template = "The chair has no armrests, so the elbows have no support."
+    asked = "seat_width" if name == "between_arms" else name
+    return Shortfall(kind, asked, amount, Sentence(template, {"amount": amount}))
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """One thing the workplace needs: the part, or none on sale, and what it falls short by."""
+
+    kind: Kind
+    requirement: str
+    part: Part | None
+    setting: float | None
+    """mm to set it to, as near to what is needed as the part goes; None for a footrest that the
+    best guess of the body does not need, but that was chosen because the body is not sure."""
+    shortfall: Shortfall | None
+
+
+def extras(
+    range_: Range, fit: Fit, seat_height: float | None, footrest: Part | None = None
+) -> tuple[Extra, ...]:
+    """The footrest and desk raiser a fit calls for.
+
+    ``seat_height`` is what the picked chair is set to, mm, loaded: where it stays above or below
+    what the fit asked, the feet need that much more or less under them. ``footrest`` is the one
+    chosen with the chair; None leaves it to the fit.
+    """
+    found: list[Extra] = []
+    rest = _asked(fit, "footrest_needed", "footrest_height")
+    if rest is not None:
+        asked = fit.requirements.get("seat_height")
+        if seat_height is not None and asked is not None:
+            rest += seat_height - asked.target
+        # A seat that stays low enough puts the feet on the floor.
+        if round(rest) > 0:
+            rests = (footrest,) if footrest else range_.on_sale("footrest")
+            found.append(_extra(rests, "footrest", "footrest_height", rest))
+    if footrest is not None and not found:
+        found.append(Extra("footrest", "footrest_height", footrest, None, None))
+    raised = _asked(fit, "desk_too_low", "desk_raise")
+    if raised is not None:
+        found.append(_extra(range_.on_sale("desk_raiser"), "desk_raiser", "desk_raise", raised))
+    return tuple(found)
+
+
+def _asked(fit: Fit, needed: str, amount: str) -> float | None:
+    if not fit.quantities.get(needed) or amount not in fit.quantities:
+        return None
+    return float(fit.quantities[amount])
+
+
+def _extra(parts: Iterable[Part], kind: Kind, requirement: str, target: float) -> Extra:
+    """The smallest part that reaches the target; the one that comes nearest where none does."""
+    offered = [(part, span) for part in parts if (span := _travel(part)) is not None]
+    if not offered:
+        return Extra(kind, requirement, None, target, _none_on_sale(kind, requirement, target))
+    part, span = min(
+        offered, key=lambda each: (abs(missed(each[1], target, target)), each[1][1], each[0].price)
+    )
+    miss = missed(span, target, target)
+    short = shortfall(requirement, miss, span) if miss else None
+    return Extra(kind, requirement, part, nearest_setting(span, target), short)
+
+
+def _travel(part: Part) -> Span | None:
+    return part.height if part.kind == "footrest" else part.raises
+
+
+def _none_on_sale(kind: Kind, requirement: str, target: float) -> Shortfall:
+    amount = float(round(target))
+    said = {
+        "footrest": "The feet need a footrest of <amount>, and this range has none.",
+        "desk_raiser": "The desk must be <amount> higher, and this range has no desk raiser.",
+    }[kind]
+    return Shortfall(kind, requirement, amount, Sentence(said, {"amount": amount}))
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """A chair, how to set it, and what it cannot do."""
+
+    parts: Mapping[Kind, Part]
+    """Empty where no chair of the range may be offered; ``shortfalls`` says why."""
+    settings: Mapping[str, float]
+    """What to set -> mm: the target, or the nearest the part reaches. Of seat_height (loaded,
+    above the floor), seat_depth, armrest_height (above the loaded seat), footrest_height and
+    desk_raise, those the fit asks for and the parts have."""
+    shortfalls: tuple[Shortfall, ...]
+    price: float
+    """In the range's currency, footrest and desk raiser included."""
+    lead_days: int
+    """Of the part that takes longest."""
+    met_needs: tuple[NeedLine, ...]
+    unmet_needs: tuple[NeedLine, ...]
+
+
+def chair_has(chair: Iterable[Part], feature: str) -> bool:
+    """Whether a part has the feature; for heavy duty, whether every part with a rating has it."""
+    if feature == "heavy_duty":
+        rated = [part for part in chair if part.rating is not None]
+        return bool(rated) and all(feature in part.features for part in rated)
+    return any(feature in part.features for part in chair)
+
+
+def made_ready(
+    range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[NeedLine]
+) -> Picked:
+    """The chair of these parts, set for a fit.
+
+    ``parts`` holds one part of each of CHAIR_KINDS, and the footrest where one was chosen with it;
+    a desk raiser, and a footrest that nothing chose, are added where the fit needs them.
+    """
+    chair = {kind: parts[kind] for kind in CHAIR_KINDS}
+    settings = _settings(chair, fit.requirements)
+    beside = extras(range_, fit, settings.get("seat_height"), parts.get("footrest"))
+    ready = {**chair, **{extra.kind: extra.part for extra in beside if extra.part is not None}}
+    settings |= {
+        extra.requirement: extra.setting
+        for extra in beside
+        if extra.part is not None and extra.setting is not None
+    }
+    short = [*chair_shortfalls(chair, fit.requirements)]
+    short += [extra.shortfall for extra in beside if extra.shortfall is not None]
+    met = tuple(need for need in needs if chair_has(chair.values(), need[0]))
+    return Picked(
+        parts=ready,
+        settings=settings,
+        shortfalls=tuple(short),
+        price=sum(round(part.price * 100) for part in ready.values()) / 100,
+        lead_days=max(part.lead_days for part in ready.values()),
+        met_needs=met,
+        unmet_needs=tuple(need for need in needs if need not in met),
+    )
+
+
+def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:
+    return {
+        name: nearest_setting(span, wanted[name].target)
+        for name, span in reach_of(chair).items()
+        if span is not None and name in wanted and name in SETTABLE
+    }

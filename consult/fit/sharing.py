@@ -1,0 +1,275 @@
+"""One chair for several people who sit on it in turn, and what each has to change.
+
+Everyone's body is drawn apart from the others', so how often a chair fits all of them is the
+product of how often it fits each. Otherwise chairs are compared as for one person.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.assess import assess
+from consult.fit.choose import choose
+from consult.fit.explanations import Rejection, why_not
+from consult.fit.range_model import Kind, Part, Range
+from consult.fit.ranking import NOTHING_FITS, Weighed, weigh
+from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
+from consult.fit.requirements import sitter_of
+from consult.fit.settings import SETTABLE, chair_has, nearest_setting, reach_of
+from consult.fit.workplace import Reach, Workplace
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.body.population import Array
+
+
+NOTICED = 5.0
+"""mm; a setting this near is left as it stands (common practice, no source)."""
+
+_WORDS = {
+    "seat_height": (
+        "Set the seat to <amount> above the floor.",
+        "Raise the seat to <amount> above the floor.",
+        "Lower the seat to <amount> above the floor.",
+    ),
+    "seat_depth": (
+        "Set the seat to a depth of <amount>.",
+        "Slide the seat out to a depth of <amount>.",
+        "Slide the seat in to a depth of <amount>.",
+    ),
+    "armrest_height": (
+        "Set the armrests to <amount> above the seat.",
+        "Raise the armrests to <amount> above the seat.",
+        "Lower the armrests to <amount> above the seat.",
+    ),
+}
+"""Setting -> as it is told first, and to go further or less far than it stands."""
+FAILS = 0.5
+"""A chair that fits a person less often than this is said to fail them."""
+_APART = 1000
+"""Between the seeds of two people, so that their bodies have nothing in common."""
+
+
+def settings_for(
+    estimate: Estimate, workplace: Workplace, parts: Mapping[Kind, Part], rest: Part | None
+) -> dict[str, float]:
+    """How one person sets a chair, mm, kept to what its parts can do; only what adjusts."""
+    reach = reach_of(parts)
+    span = reach["seat_height"]
+    assert span is not None  # every gas lift states one
+    wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None)).requirements
+    legs = sitter_of(estimate, workplace).seat_for_legs
+    target = wanted["seat_height"].target
+    # Without a footrest the desk may not lift the feet off the floor.
+    height = nearest_setting(span, target if rest else min(target, legs))
+    height = max(height, min(span[1], workplace.lowest_seat or 0.0))
+    found = {"seat_height": height}
+    for name in SETTABLE[1:]:
+        at = reach[name]
+        if at is not None and at[0] < at[1]:
+            found[name] = nearest_setting(at, wanted[name].target)
+    if rest is not None and rest.height is not None and round(height - legs) > 0:
+        found["footrest_height"] = nearest_setting(rest.height, height - legs)
+    return found
+
+
+def handed_over(
+    settings: Sequence[Mapping[str, float]], rests: Sequence[Part | None]
+) -> list[tuple[Sentence, ...]]:
+    """What each person changes, given how the people before left the chair."""
+    stands: dict[str, float] = {}
+    under: Part | None = None
+    found = []
+    for wanted, rest in zip(settings, rests, strict=True):
+        said = []
+        for name, (first, up, down) in _WORDS.items():
+            if name not in wanted:
+                continue
+            before = stands.get(name)
+            if before is None or abs(wanted[name] - before) >= NOTICED:
+                words = first if before is None else up if wanted[name] > before else down
+                said.append(Sentence(words, {"amount": wanted[name]}))
+                stands[name] = wanted[name]
+        now = rest if "footrest_height" in wanted else None
+        said += _footrest(under, now, stands, wanted)
+        under = now
+        found.append(tuple(said))
+    return found
+
+
+def _footrest(
+    under: Part | None, now: Part | None, stands: dict[str, float], wanted: Mapping[str, float]
+) -> list[Sentence]:
+    if now is None:
+        return [Sentence("Take the footrest away.")] if under is not None else []
+    height = wanted["footrest_height"]
+    same = under is not None and under.code == now.code
+    before = stands.get("footrest_height", 0.0)
+    if same and abs(height - before) < NOTICED:
+        return []
+    stands["footrest_height"] = height
+    if same:
+        said = f"{'Raise' if height > before else 'Lower'} the footrest to <amount>."
+    else:
+        said = f"Put the footrest under the feet ({now.name}) and set it to <amount>."
+    return [Sentence(said, {"amount": height})]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sharer:
+    """One of the people who share the chair."""
+
+    name: str
+    estimate: Estimate
+    workplace: Workplace
+    mass: float | None = None
+    """kg that the chair must carry besides what the estimate says."""
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """How the chair serves one person."""
+
+    name: str
+    p_fits: float
+    footrest: Part | None
+    fails: Rejection | None
+    """Why it more likely than not fails this person; None where it fits well enough."""
+    settings: Mapping[str, float]
+    """seat_height (loaded), seat_depth, armrest_height (above the loaded seat), footrest_height:
+    those that can be set -> mm, within reach of the parts."""
+    changes: tuple[Sentence, ...]
+    """At the start of the shift, in order; all settings for the first person, then those that
+    the people before left 5 mm or more away."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """The chair that most likely fits everyone, and how each has to set it."""
+
+    parts: Mapping[Kind, Part]
+    """The chair; empty where none may be offered."""
+    footrests: tuple[Part, ...]
+    """Those that at least one person needs, the cheapest first."""
+    p_fits: float
+    """Chance that it fits every one of them."""
+    se: float
+    """Standard error of ``p_fits`` from drawing bodies."""
+    compromises: tuple[str, ...]
+    """Preferred features missing, and 'footrest' where anyone needs one."""
+    price: float
+    """In the range's currency, footrests included."""
+    lead_days: int
+    people: tuple[Served, ...]
+    """In the order they were given, which is that of the shifts."""
+    none_because: Sentence | None = None
+
+
+def share(
+    range_: Range,
+    sitters: Sequence[Sharer],
+    needs: Sequence[NeedLine],
+    *,
+    n: int = BODIES,
+    seed: int = SEED,
+) -> Shared:
+    """The chair most likely to fit all sitters; for one sitter, the chair ``choose`` gives.
+
+    No chair rated below any sitter's mass is offered. Same inputs, same chair.
+
+    Raises:
+        ValueError: no sitter; or the range builds no chair, though a loaded range builds some.
+    """
+    if not sitters:
+        raise ValueError("Nobody was named who would sit on the chair.")
+    plain = [
+        FitRequest(range_, one.estimate, one.workplace, needs, one.mass, n=n) for one in sitters
+    ]
+    # The same limits for all give everyone the same chairs at the same positions.
+    mass = max(one.mass_limit for one in plain)
+    lowest = max((one.lowest_seat for one in plain if one.lowest_seat is not None), default=None)
+    requests = [
+        replace(one, mass=mass, lowest=lowest, seed=seed + _APART * number, kept={})
+        for number, one in enumerate(plain)
+    ]
+    weighed = [weigh(one) for one in requests]
+    if not len(weighed[0].rows):
+        return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
+    first = weighed[0]
+    used = np.asarray(np.any([one.rests_used() for one in weighed], axis=0))
+    level = np.flatnonzero(_level(weighed)[first.set_of])
+    at = int(first.ordered(level, *first.with_rests(used))[0])
+    at_set = int(first.set_of[at])
+    parts = first.chairs.chair(int(first.rows[at]))
+    rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
+    p = np.array([one.fits[at_set] / n for one in weighed])
+    settings = [
+        settings_for(one.estimate, one.workplace, parts, rest)
+        for one, rest in zip(sitters, rests, strict=True)
+    ]
+    fails = [
+        why_not(one, [part.code for part in (*parts.values(), *([rest] if rest else ()))])
+        if share < FAILS
+        else None
+        for one, rest, share in zip(requests, rests, p, strict=True)
+    ]
+    footrests = tuple(
+        rest for rest, is_used in zip(first.rests, used[at_set], strict=True) if is_used
+    )
+    bought = (*parts.values(), *footrests)
+    lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
+    said = handed_over(settings, rests)
+    return Shared(
+        parts=parts,
+        footrests=footrests,
+        p_fits=float(p.prod()),
+        se=math.sqrt(float((_others(p) ** 2 * p * (1 - p)).sum()) / n),
+        compromises=(*lacking, *(["footrest"] if footrests else [])),
+        price=sum(round(part.price * 100) for part in bought) / 100,
+        lead_days=max(part.lead_days for part in bought),
+        people=tuple(
+            Served(one.name, float(share), rest, fail, own, changes)
+            for one, share, rest, fail, own, changes in zip(
+                sitters, p, rests, fails, settings, said, strict=True
+            )
+        ),
+    )
+
+
+def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
+    """Sets that cannot be told from the one that fits everyone most often."""
+    n = weighed[0].n
+    p = np.stack([one.fits / n for one in weighed])
+    joint = p.prod(axis=0)
+    if joint.max() < NOTHING_FITS or any(one.miss is not None for one in weighed):
+        missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
+        return np.asarray(missed == missed.min())
+    leader = int(np.argmax(joint))
+    both = np.stack([one.with_leader(leader) for one in weighed]) / n
+    # A product varies with each of its factors in proportion to the others; bodies that both
+    # chairs fit, or both do not, say nothing of which is ahead.
+    own, its = _others(p), _others(p[:, leader])[:, None]
+    ahead = its * p[:, leader, None] - own * p
+    square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
+    variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
+    # The tolerance of ``Weighed.ranking``, so that one person gets the chair of one.
+    return np.asarray(joint[leader] - joint <= np.sqrt(variance / max(n - 1, 1)) + 1e-12)
+
+
+def _others(p: Array) -> Array:
+    """For each person, the product over all the others."""
+    each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
+    return np.asarray(np.stack(each), np.float64)
+
+
+def _mean_misses(weighed: Weighed) -> Array:
+    """Whole mm that each set misses one person by, on average."""
+    each = np.arange(len(weighed.sets))
+    return np.round(weighed.mean_misses()[each, weighed.rest])
