@@ -24,12 +24,34 @@ settings.register_profile("same every time", derandomize=True)
 settings.register_profile("new examples", print_blob=True)
 settings.load_profile("new examples" if os.environ.get("CONSULT_LONG") else "same every time")
 
-STOPPED = str(Path(__file__).parent / "stopped")
+HERE = Path(__file__).parent
+STOPPED = str(HERE / "stopped")
+CORE = ("test_units.py", "body", "call", "fit", "tree")
+SLOW = ("test_batch.py",)
+"""Of the core, what takes longer than the rest of it together."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Which clock the program reads."""
     parser.addoption("--clock", choices=("stopped", "machine"), default="stopped")
+
+
+def _is_quick(path: Path) -> bool:
+    """Whether a file is of the core, or a folder leads there."""
+    steps = path.relative_to(HERE).parts if path.is_relative_to(HERE) else ()
+    return not steps or (steps[0] in CORE and steps[-1] not in SLOW)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """With ``-m quick`` nothing else is even read: that alone takes as long as the quick tests."""
+    return True if config.option.markexpr == "quick" and not _is_quick(collection_path) else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the quick tests, for a change in the core: fit, body, tree, units and calls."""
+    for item in items:
+        if _is_quick(item.path):
+            item.add_marker("quick")
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -157,7 +157,7 @@ def figures(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
             yield from ((row[at[0]], row[at[1]]) for row in block.rows)
 
 
-@pytest.mark.parametrize(("file", "system", "country"), SOME)
+@pytest.mark.parametrize(("file", "system", "country"), SOME, ids=lambda one: Path(one).stem)
 def test_documents(file: Path, system: System, country: str) -> None:
     """One unit system, figures inside their ranges, nobody spoken to in the employer's note,
     nothing to buy that is ordered, and no figure on the card that the summary does not have."""
