@@ -11,7 +11,10 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import suppress
 from importlib import import_module
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -21,7 +24,11 @@ settings.register_profile("same every time", derandomize=True)
 settings.register_profile("new examples", print_blob=True)
 settings.load_profile("new examples" if os.environ.get("CONSULT_LONG") else "same every time")
 
-STOPPED = str(Path(__file__).parent / "stopped")
+HERE = Path(__file__).parent
+STOPPED = str(HERE / "stopped")
+CORE = ("test_units.py", "body", "call", "fit", "tree")
+SLOW = ("test_batch.py",)
+"""Of the core, what takes longer than the rest of it together."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -29,8 +36,27 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--clock", choices=("stopped", "machine"), default="stopped")
 
 
+def _is_quick(path: Path) -> bool:
+    """Whether a file is of the core, or a folder leads there."""
+    steps = path.relative_to(HERE).parts if path.is_relative_to(HERE) else ()
+    return not steps or (steps[0] in CORE and steps[-1] not in SLOW)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """With ``-m quick`` nothing else is even read: that alone takes as long as the quick tests."""
+    return True if config.option.markexpr == "quick" and not _is_quick(collection_path) else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the quick tests, for a change in the core: fit, body, tree, units and calls."""
+    for item in items:
+        if _is_quick(item.path):
+            item.add_marker("quick")
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Stop the program's clock, here and in every process started from here."""
+    _keep_bytecode(config)
     if config.getoption("--clock") == "stopped":
         sys.path.append(STOPPED)
         inherited = filter(None, [os.environ.get("PYTHONPATH")])
@@ -38,10 +64,35 @@ def pytest_configure(config: pytest.Config) -> None:
         import_module("tests.stopped.sitecustomize")
 
 
+def _keep_bytecode(config: pytest.Config) -> None:
+    """Compile each file once, even where Python is told to leave no files beside the sources.
+
+    Else every process, and every one started by a test, compiles all that it imports: half of the
+    time of a whole run.
+    """
+    cache = getattr(config, "cache", None)
+    if not sys.dont_write_bytecode or cache is None:
+        return
+    with suppress(OSError):  # a checkout that nobody may write to
+        sys.pycache_prefix = str(cache.mkdir("bytecode"))
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        sys.dont_write_bytecode = False
+
+
+@pytest.fixture(scope="session")
+def _folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A new folder each time, that nothing is in."""
+    # Not ``mktemp`` for each: it lists all folders there are to find the next number.
+    above = tmp_path_factory.mktemp("users")
+    return (above / str(number) for number in count())
+
+
 @pytest.fixture(autouse=True)
-def _own_folders(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+def _own_folders(monkeypatch: pytest.MonkeyPatch, _folders: Iterator[Path]) -> None:
     """Records, recovery files and the cache go into a folder of the test."""
-    folder: Path = tmp_path_factory.mktemp("user")
+    folder = next(_folders)
+    folder.mkdir()
     for name in ("DATA", "STATE", "CACHE", "CONFIG"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(folder / name.lower()))
     for name in (

@@ -4,39 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from consult.call.basis import Basis, load_basis
 from consult.call.call import THOROUGH, Call
 from consult.call.expectation import disappointments
-from consult.call.state import State, state, state_so_far
-from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.paths import demo_folder, trees_folder
+from consult.call.state import state_so_far
+from consult.call.transcript import unknown_questions
+from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 
-FILES = sorted(demo_folder().glob("*.yaml"))
 _TOO_FEW = 6
-
-
-def loaded(file: Path) -> Transcript:
-    transcript, problems = load_transcript(file)
-    assert transcript is not None, problems
-    assert problems == []
-    return transcript
-
-
-@cache
-def basis_of(tree: str) -> Basis:
-    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
-    assert basis is not None, problems
-    return basis
-
-
-def replayed(file: Path) -> State:
-    transcript = loaded(file)
-    return state(basis_of(transcript.tree), transcript.call)
 
 
 def told_early(call: Call) -> Iterator[str]:
@@ -50,28 +28,28 @@ def told_early(call: Call) -> Iterator[str]:
 def expecting(**wanted: object) -> list[Path]:
     """The demo calls whose expectations hold all of these."""
     names = {name.replace("__", "."): value for name, value in wanted.items()}
-    return [file for file in FILES if names.items() <= dict(loaded(file).expect).items()]
+    return [file for file in DEMOS if names.items() <= dict(transcript_of(file).expect).items()]
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
 def test_replays_as_expected(file: Path) -> None:
     """Nothing that the file expects fails to come out."""
-    transcript = loaded(file)
+    transcript = transcript_of(file)
     tree = basis_of(transcript.tree).tree
     assert unknown_questions(transcript, tree.questions) == []
     assert [str(one) for one in disappointments(transcript, replayed(file))] == []
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
 def test_expects_something_worth_expecting(file: Path) -> None:
     """Every demo call says how it ends, whom it warns, what it advises; a fitting its figures."""
-    expect = loaded(file).expect
+    expect = transcript_of(file).expect
     assert expect.keys() >= {"finished", "stopped", "cautions", "advice", "plausibility"}
     if expect["stopped"] == "no":
         assert len([name for name in expect if name.startswith("fit.")]) >= 2
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
 def test_every_answer_is_used(file: Path) -> None:
     """No demo call holds an answer that is not understood or that the way never comes to."""
     now = replayed(file)
@@ -84,7 +62,7 @@ def test_every_answer_is_used(file: Path) -> None:
 
 def test_enough_of_them() -> None:
     """There are at least six."""
-    assert len(FILES) >= _TOO_FEW
+    assert len(DEMOS) >= _TOO_FEW
 
 
 def test_a_high_fixed_desk() -> None:
@@ -117,9 +95,9 @@ def test_warning_signs() -> None:
 def test_a_caller_who_knows_nothing() -> None:
     """One caller can measure nothing and gives no consent, and is fitted all the same."""
     found = []
-    for file in FILES:
+    for file in DEMOS:
         now = replayed(file)
-        if not basis_of(loaded(file).tree).tree.fits:
+        if not basis_of(transcript_of(file).tree).tree.fits:
             continue
         measured = [s for s in now.steps if s.question.measures and s.status == "answered"]
         if not measured and now.stopped is None:
@@ -140,7 +118,7 @@ def test_armrests_that_meet_the_desk() -> None:
 
 def test_second_calls() -> None:
     """A second call works out no chair; one talks of health again, and one keeps it to itself."""
-    found = [replayed(file) for file in FILES if loaded(file).tree == "follow_up"]
+    found = [replayed(file) for file in DEMOS if transcript_of(file).tree == "follow_up"]
     # Consent is not asked of somebody else on the telephone.
     assert {now.consent for now in found} >= {True, False}
     for now in found:
@@ -154,7 +132,7 @@ def test_second_calls() -> None:
 def test_ways_to_lead_a_call() -> None:
     """One call is led in full, in one there is no tape, in some the adviser opens a topic, and
     some callers tell things before they are asked."""
-    calls = [loaded(file).call for file in FILES if loaded(file).tree == "seating"]
+    calls = [transcript_of(file).call for file in DEMOS if transcript_of(file).tree == "seating"]
     assert any(call.thorough for call in calls)
     assert any(answer.said == "no tape" for call in calls for answer in call.answers)
     assert sum("topics_opened" in call.latest() for call in calls) > 1
@@ -163,6 +141,6 @@ def test_ways_to_lead_a_call() -> None:
 
 def test_units_and_countries_vary() -> None:
     """Between them they show every way of units and more than one country."""
-    calls = [loaded(file).call for file in FILES]
+    calls = [transcript_of(file).call for file in DEMOS]
     assert {call.system for call in calls} == {"metric", "imperial", "both"}
     assert len({call.country for call in calls}) > 1

@@ -22,7 +22,7 @@ from tests.call.calls import TODAY
 from tests.long import LONG
 
 TREES = ("seating", "my_chair", "set_up", "follow_up")
-CALLERS = 2000 if LONG else 200
+CALLERS = 2000 if LONG else 100
 """Of each tree; 2,000 in a long run."""
 SEED = 20_261_128
 

@@ -86,12 +86,16 @@ def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, 
     """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
     file = str(path)
     if texts is not None and path in texts:
-        marked, found = _parsed(texts[path], file)
-        return marked, list(found)
-    text, problem = _read(path)
-    if text is None:
-        return None, [problem] if problem else []
-    return parse_marked(text, file)
+        text = texts[path].removeprefix("\ufeff")
+        if len(texts[path].encode("utf-8", "replace")) > MAX_BYTES:
+            return None, [_too_large(file)]
+    else:
+        read, problem = _read(path)
+        if read is None:
+            return None, [problem] if problem else []
+        text = read
+    marked, found = _parsed(text, file)
+    return marked, list(found)
 
 
 def is_there(path: Path, texts: Texts | None = None) -> bool:
@@ -99,12 +103,11 @@ def is_there(path: Path, texts: Texts | None = None) -> bool:
     return (texts is not None and path in texts) or path.is_file()
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=128)
 def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
-    """Texts being edited are read again after every key, though one of them changed at most."""
-    if len(text.encode("utf-8", "replace")) > MAX_BYTES:
-        return None, (_too_large(file),)
-    marked, problems = parse_marked(text.removeprefix("\ufeff"), file)
+    """Texts being edited are read again after every key, though one of them changed at most; and
+    files by every tree of a folder that takes them in."""
+    marked, problems = parse_marked(text, file)
     return marked, tuple(problems)
 
 

@@ -10,7 +10,7 @@ import ast
 import re
 from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from consult.tree.kleene import Truth
 from consult.tree.nodes import (
@@ -106,6 +106,7 @@ class Condition:
         return self._truth(lambda name: name if name in constants else lookup(name))
 
 
+@lru_cache(maxsize=4096)
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
     """Read a condition, or raise ConditionError saying where it stops making sense.
 

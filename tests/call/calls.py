@@ -15,7 +15,8 @@ from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.chosen import Chosen
 from consult.call.state import State, state
-from consult.paths import default_tree, trees_folder
+from consult.call.transcript import Transcript, load_transcript
+from consult.paths import default_tree, demo_folder, trees_folder
 from consult.problems import Where
 from consult.tree.model import Question
 
@@ -61,9 +62,35 @@ HOSTILE = (
 @cache
 def seating() -> Basis:
     """The shipped tree with its contacts and range."""
-    basis, problems = load_basis(default_tree())
+    return basis_of(default_tree().stem)
+
+
+DEMOS = sorted(demo_folder().glob("*.yaml"))
+"""The files of the demo calls."""
+
+
+@cache
+def basis_of(tree: str) -> Basis:
+    """A tree of the shipped folder with what stands beside it."""
+    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
     assert basis is not None, problems
     return basis
+
+
+@cache
+def transcript_of(file: Path) -> Transcript:
+    """A demo call as it is written; nothing is wrong with its file."""
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    assert problems == []
+    return transcript
+
+
+@cache
+def replayed(file: Path) -> State:
+    """What a demo call comes to, worked out once for all tests."""
+    transcript = transcript_of(file)
+    return state(basis_of(transcript.tree), transcript.call)
 
 
 def small(folder: Path, text: str) -> Basis:

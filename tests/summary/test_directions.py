@@ -7,27 +7,18 @@ from typing import Any
 
 import pytest
 
-from consult.call.basis import load_basis
-from consult.call.state import state
-from consult.call.transcript import load_transcript
-from consult.paths import demo_folder, trees_folder
 from consult.summary.directions import lowers_seat, opposed_pieces, pieces
 from consult.summary.lines import AdviceLine, AgreedLine
 from consult.summary.model import summarise
 from consult.summary.readers import READERS
+from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
-
-DEMOS = sorted(demo_folder().glob("*.yaml"))
 
 
 @pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
 def test_demo_calls(file: Any) -> None:
     """Whoever reads it: the caller, the employer, the order team or the file."""
-    transcript, problems = load_transcript(file)
-    assert transcript is not None, problems
-    found, problems = load_basis(trees_folder() / f"{transcript.tree}.yaml")
-    assert found is not None, problems
-    now = state(found, transcript.call)
+    found, now = basis_of(transcript_of(file).tree), replayed(file)
     for reader in READERS:
         assert [str(pair) for pair in opposed_pieces(summarise(found, now, reader=reader))] == []
 

@@ -2,12 +2,46 @@
 
 from __future__ import annotations
 
+import asyncio
+from time import process_time
+from typing import Any
+
 import pytest
+from textual import app, pilot
+from textual._context import active_app
 
 from consult.ui.page import Page
+
+LOOK = 0.02
+"""Seconds between two looks at a thread, and how far ahead a timer is waited for."""
 
 
 @pytest.fixture(autouse=True)
 def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """No waiting for a letter that may follow; the tests of that wait set it themselves."""
     monkeypatch.setattr(Page, "PAUSE", 0.0)
+    for waits in (app, pilot):
+        monkeypatch.setattr(waits, "wait_for_idle", until_quiet)
+
+
+async def until_quiet(_least: float = 0.0, most: float = 1.0) -> None:
+    """Wait until nothing is left to do: no message, no timer that is nearly due, no busy thread.
+
+    The pilot's own wait sleeps 20 ms twice for every key, and takes a process that is kept from
+    its processor for that long for one that has nothing to do.
+    """
+    loop: Any = asyncio.get_running_loop()
+    begun, calm = loop.time(), 0
+    while calm < 3 and loop.time() - begun < most:
+        if any(one.is_running and one._thread_worker for one in active_app.get().workers):
+            spent = process_time()
+            await asyncio.sleep(LOOK)
+            if process_time() - spent < LOOK / 20:
+                return  # the thread waits for something itself
+            calm = 0
+            continue
+        await asyncio.sleep(0)
+        due = [one.when() - loop.time() for one in loop._scheduled if not one.cancelled()]
+        if (soonest := min(due, default=LOOK)) < LOOK:
+            await asyncio.sleep(max(soonest, 0.0))
+        calm = 0 if loop._ready or soonest < LOOK else calm + 1

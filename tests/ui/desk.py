@@ -13,11 +13,11 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
-from consult.call.basis import Basis, load_basis
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
-from consult.paths import default_tree, demo_folder
+from consult.paths import demo_folder
 from consult.records.desk_calls import DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
@@ -25,18 +25,16 @@ from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screen import CautionScreen
 from consult.ui.widgets.fit_panel import FitPanel
 from consult.ui.widgets.said_list import SaidList
+from tests.call.calls import seating
 from tests.long import LONG
 
 NOON = datetime(2026, 11, 25, 12, 0)
 SIZES = [(80, 24), (120, 40), (200, 60)] if LONG else [(80, 24)]
 
 
-@cache
 def demo_basis() -> Basis:
     """The demo tree, range and population."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
-    return basis
+    return seating()
 
 
 def demo(name: str) -> Transcript:

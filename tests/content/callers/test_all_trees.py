@@ -25,10 +25,10 @@ from tests.call.calls import TODAY
 from tests.long import LONG
 
 TREES = main_trees(trees_folder())
-CALLERS = 2000 if LONG else 240
+CALLERS = 2000 if LONG else 80
 """Of each tree; 2,000 in a long run."""
 PARTS = 4 if LONG else 1
-CHAIRS = 60 if LONG else 20
+CHAIRS = 60 if LONG else 8
 """Callers of each tree for whom the chair is chosen as well, which takes longer."""
 SEED = 20_261_125
 LONGEST = 2 / 3
