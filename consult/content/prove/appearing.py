@@ -63,6 +63,14 @@ def witness(item: Item, seeking: Seeking) -> Witness:
     return Witness(item.part, item.name, item.where, found, caller)
 
 
+def possible(item: Item, seeking: Seeking) -> Witness:
+    """Whether nobody can get it; who does is not looked for."""
+    solving = seeking.solving
+    formula = formulas(solving.walked)[item.part][item.name] if solving else None
+    nobody = solving is not None and solving.can_be(formula) == "no"
+    return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found", None)
+
+
 def formulas(walked: Walked) -> Mapping[Part, Mapping[str, Formula]]:
     """That something appears, for each part and name."""
     return {
