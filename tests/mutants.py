@@ -16,15 +16,14 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-FIT = ("tests/fit/test_seat.py", "tests/fit/test_desk.py", "tests/fit/test_reach.py")
-KEPT = ("tests/fit/test_kept_up.py",)
-SMOOTH = ("tests/fit/test_continuity.py",)
+FIT = ("tests/fit/test_requirements.py", "tests/fit/test_seating.py", "tests/fit/test_notes.py")
+KEPT = ("tests/fit/test_assess.py",)
+SMOOTH = ("tests/fit/test_seating.py",)
 WORTH = ("tests/fit/test_worth.py",)
-CHANGES = ("tests/fit/test_could_change.py",)
 POOL = ("tests/call/test_gains.py", "tests/call/test_answers.py", "tests/call/test_pools.py")
 TREE = ("tests/tree/test_condition.py", "tests/tree/test_checks.py", "tests/tree/test_examples.py")
 HEARING = ("tests/hearing",)
-CHOICE = ("tests/fit/test_choose.py", "tests/fit/test_why_not.py")
+CHOICE = ("tests/fit/test_choose.py", "tests/fit/test_explanations.py")
 BODY = ("tests/body/test_plausibility.py", "tests/body/test_estimate.py")
 OUTSIDE = ("tests/published/test_coverage.py", "tests/published/test_survey.py")
 
@@ -35,50 +34,50 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/rules.py", "FINGERS_OF_HAND * hand", "hand", FIT),
     ("fit/rules.py", "least = hips + HIP_MARGIN", "least = hips - HIP_MARGIN", FIT),
     ("fit/rules.py", "best - KEYBOARD_BELOW, best", "best - KEYBOARD_ABOVE, best", FIT),
-    ("fit/seat.py", '"hand_breadth": -FINGERS', '"hand_breadth": FINGERS', FIT),
-    ("fit/seat.py", '{"hip_breadth_sitting": 1.0}', '{"hip_breadth_sitting": 0.5}', FIT),
+    ("fit/requirements.py", '"hand_breadth": -FINGERS', '"hand_breadth": FINGERS', FIT),
+    ("fit/requirements.py", '{"hip_breadth_sitting": 1.0}', '{"hip_breadth_sitting": 0.5}', FIT),
     (
-        "fit/feasible.py",
+        "fit/seating.py",
         "max(self.legs, self.seat[0], self.floor)",
         "max(self.legs, self.floor)",
         FIT,
     ),
     (
-        "fit/feasible.py",
+        "fit/seating.py",
         "max(self.legs, self.seat[0], self.floor)",
         "max(self.legs, self.seat[0])",
         KEPT,
     ),
-    ("fit/feasible.py", "FEET_REACH = 15.0", "FEET_REACH = 0.0", SMOOTH),
-    ("fit/feasible.py", "min(max(self.base, least), self.highest)", "max(self.base, least)", FIT),
-    ("fit/feasible.py", "self.legs + self.footrest[1]", "self.legs + self.footrest[0]", FIT),
-    ("fit/desk.py", "if seat == top[0] - clearance.high:", "if seat == top[0]:", FIT),
-    ("fit/desk.py", "folded = max(folded, sitter.lowest_seat)", "folded = folded", KEPT),
+    ("fit/seating.py", "FEET_REACH = 15.0", "FEET_REACH = 0.0", SMOOTH),
+    ("fit/seating.py", "min(max(self.base, least), self.highest)", "max(self.base, least)", FIT),
+    ("fit/seating.py", "self.legs + self.footrest[1]", "self.legs + self.footrest[0]", FIT),
+    ("fit/seating.py", "if seat == top[0] - clearance.high:", "if seat == top[0]:", FIT),
+    ("fit/seating.py", "folded = max(folded, sitter.lowest_seat)", "folded = folded", KEPT),
     (
-        "fit/demands.py",
+        "fit/scoring.py",
         "np.where(raised, desk_from, folded), floor",
         "np.where(raised, desk_from, folded), -1e9",
         KEPT,
     ),
     (
-        "fit/weigh.py",
+        "fit/ranking.py",
         "found &= (chairs.heights[:, 1] >= lowest)",
         "found |= (chairs.heights[:, 1] >= lowest)",
         KEPT,
     ),
-    ("fit/weigh.py", ">= request.mass_limit", ">= 0 * request.mass_limit", CHOICE),
+    ("fit/ranking.py", ">= request.mass_limit", ">= 0 * request.mass_limit", CHOICE),
     ("fit/choose.py", "share * (1 - share) / n", "share * (1 + share) / n", CHOICE),
     ("fit/request.py", "one.value + RATED_FOR * one.sd", "one.value", CHOICE),
-    ("fit/places.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
-    ("fit/places.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
-    ("fit/verdicts.py", "with_rest = [np.any(with_rest, axis=0)]", "pass", WORTH),
+    ("fit/workplace.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
+    ("fit/workplace.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
+    ("fit/scoring.py", "with_rest = [np.any(with_rest, axis=0)]", "pass", WORTH),
     ("fit/worth.py", "2 * answer + (1 - half)", "2 * answer + half", WORTH),
     ("fit/worth.py", "gained += np.where(answer > 0, now - without, 0.0)", "pass", WORTH),
-    ("fit/needs_price.py", "FOOTREST_WORTH * ~chairs", "0.0 * ~chairs", WORTH),
-    ("fit/needs_price.py", "- self._slack", "", WORTH),
-    ("fit/needs_price.py", "and not self.request.musts", "", WORTH),
-    ("fit/could_change.py", "by_rest.min() <", "by_rest.max() <", CHANGES),
-    ("fit/could_change.py", "if cost >= _CLEARLY", "if cost >= 0", CHANGES),
+    ("fit/worth.py", "FOOTREST_WORTH * ~chairs", "0.0 * ~chairs", WORTH),
+    ("fit/worth.py", "- self._slack", "", WORTH),
+    ("fit/worth.py", "and not self.request.musts", "", WORTH),
+    ("fit/worth.py", "by_rest.min() <", "by_rest.max() <", WORTH),
+    ("fit/worth.py", "if cost >= _CLEARLY", "if cost >= 0", WORTH),
     ("call/gains.py", "/ (many + 1)", "", POOL),
     ("call/gains.py", "- self.least * seconds_of(one)", "", POOL),
     ("call/gains.py", "shares.knowing(question) * found", "shares.knowing(question) + found", POOL),

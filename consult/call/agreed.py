@@ -12,14 +12,14 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from consult.fit.choose import Candidate, choose
-from consult.fit.pick import Picked, made_ready
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.fit.request import NO_ARMS_WANTED
+from consult.fit.settings import Picked, made_ready
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.fit.request import FitRequest, NeedLine
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
 
 NEVER_WAIVED = "heavy_duty"
 

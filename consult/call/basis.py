@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from consult.body.own_people import corrected
 from consult.body.population import load_population
 from consult.call.as_learned import with_times
-from consult.fit.limits import limits_of
-from consult.fit.range_load import load_range
+from consult.fit.chairs import limits_of
+from consult.fit.range_file import load_range
 from consult.marked.marks import is_there
 from consult.problems import Problem
 from consult.tree.condition import NO_LIMITS

@@ -9,8 +9,8 @@ from consult.call.working_days import days_words, working_day
 
 if TYPE_CHECKING:
     from consult.call.state import State
-    from consult.fit.pick import Picked
     from consult.fit.range_model import Range
+    from consult.fit.settings import Picked
 
 NONE_CHOSEN = "No chair is chosen in this call."
 NOTHING_TO_EXPLAIN = "There is no chair in this call, so there is nothing to explain."

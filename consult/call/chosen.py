@@ -13,17 +13,16 @@ from typing import TYPE_CHECKING
 from consult.call.agreed import Agreed, agreed_chair
 from consult.fit.ask_next import AskNext, Gain, ask_next
 from consult.fit.choose import Candidate, Choice, choose
-from consult.fit.pick import Picked, made_ready
+from consult.fit.explanations import Rejection, near_misses, why_not
 from consult.fit.range_model import CHAIR_KINDS
-from consult.fit.shortfall import Shortfall
-from consult.fit.why_not import Rejection, near_misses, why_not
+from consult.fit.settings import Picked, Shortfall, made_ready
 from consult.fit.worth import fact_gains, open_facts, settled
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.range_model import Range
     from consult.fit.request import FitRequest, NeedLine
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.sentence import Sentence
 
 

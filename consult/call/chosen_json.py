@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from consult.call.chosen import Chosen, Request
     from consult.call.compared import Moved
     from consult.fit.choose import Candidate
-    from consult.fit.why_not import Rejection
+    from consult.fit.explanations import Rejection
     from consult.units import System
 
 Json = dict[str, Any]

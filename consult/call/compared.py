@@ -10,14 +10,14 @@ from consult.body.populations import available, load_named
 from consult.body.reading import read_body
 from consult.fit.assess import assess
 from consult.fit.choose import choose
-from consult.fit.pick import made_ready
+from consult.fit.settings import made_ready
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.call.chosen import Chosen
     from consult.fit.request import FitRequest
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.fit.workplace import Reach, Workplace
 
 NOTICED = 5.0

@@ -12,11 +12,10 @@ from consult.call.understand import Understood, Value
 from consult.call.worth import least_rate, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
-from consult.fit.places import TAPE
+from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
-from consult.fit.result import Fit
-from consult.fit.weigh import weigh
-from consult.fit.workplace import Desk, DeskKind, Lenses, Present, Workplace
+from consult.fit.requirements import Fit
+from consult.fit.workplace import TAPE, Desk, DeskKind, Lenses, Present, Workplace
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit

@@ -12,7 +12,7 @@ from consult.units import format_length
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.tree.sources import Cited, Sources
     from consult.units import System
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.understand import Value
-    from consult.fit.result import Requirement
+    from consult.fit.requirements import Requirement
     from consult.tree.model import Tree
     from consult.units import System
 

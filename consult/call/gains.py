@@ -15,9 +15,8 @@ from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
 from consult.call.worth import least_rate, seconds_of
-from consult.fit.needs_price import NeedsPrice
-from consult.fit.weigh import weigh
-from consult.fit.worth import FACTS, SEX, worth
+from consult.fit.ranking import weigh
+from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
 from consult.units import to_unit
 
 if TYPE_CHECKING:

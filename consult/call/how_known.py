@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.result import Requirement
+    from consult.fit.requirements import Requirement
 
 HowKnown = Literal["measured", "partly", "estimated", "given"]
 """'given' if no body dimension is in it, as for a fixed desk."""

@@ -9,15 +9,14 @@ from typing import TYPE_CHECKING
 from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
 from consult.call.compared import Moved, moved
 from consult.call.fit_json import sources_json
-from consult.fit.lifts import Option
-from consult.fit.sensitivity import Turn, sensitivity
-from consult.fit.trade_offs import trade_offs
+from consult.fit.explanations import Turn, sensitivity
+from consult.fit.trade_offs import Option, trade_offs
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.chosen import Chosen
     from consult.fit.request import FitRequest
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.fit.workplace import Reach
     from consult.tree.sources import Sources
     from consult.units import System

@@ -37,9 +37,9 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call, Handled
     from consult.call.understand import Value
-    from consult.fit.pick import Picked
     from consult.fit.range_model import Range
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
+    from consult.fit.settings import Picked
     from consult.fit.workplace import Present, Workplace
     from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question

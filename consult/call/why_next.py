@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.state import request_of
-from consult.fit.could_change import could_change
 from consult.fit.range_model import FEATURES
-from consult.fit.weigh import weigh
+from consult.fit.ranking import weigh
+from consult.fit.worth import could_change
 from consult.tree.model import DECIDING
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ from consult.commands.used import not_checked, used_lines
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values

@@ -26,7 +26,7 @@ from consult.commands.fit_text import LIMITS, chair_text, fit_text
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.population import chosen_population
 from consult.fit.assess import assess
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.request import FitRequest
 from consult.fit.sources import GENERAL
 from consult.fit.workplace import Desk, Workplace

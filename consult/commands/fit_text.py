@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.chosen import Chosen
     from consult.call.reasons import Reasons
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.units import System
 
 LIMITS = (

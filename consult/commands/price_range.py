@@ -23,7 +23,7 @@ from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.content.price_list.trial import told, tried
 from consult.durable import write_whole
 from consult.fit.chairs import chairs_of
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.in_file import UnreadableError, read_file
 from consult.paths import trees_folder
 from consult.tree.settings import Settings, settings_of

@@ -18,7 +18,7 @@ from consult.commands.outcome import (
 from consult.commands.prove_json import proofs_json
 from consult.content.prove import Proofs, prove
 from consult.content.prove.merged import beyond, together
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts

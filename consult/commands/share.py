@@ -13,7 +13,7 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.population import chosen_population
 from consult.commands.reading import read_call
 from consult.fit.range_model import FEATURES
-from consult.fit.shared import Shared, Sharer, share
+from consult.fit.sharing import Shared, Sharer, share
 from consult.visible import visible
 
 if TYPE_CHECKING:

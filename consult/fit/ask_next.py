@@ -29,21 +29,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.estimate import HIGH
-from consult.fit.bodies import Array, normals, placed
 from consult.fit.chairs import chairs_of
-from consult.fit.demands import demands, dimensions_for
-from consult.fit.places import places
-from consult.fit.request import RATED_FOR
-from consult.fit.verdicts import masks
-from consult.fit.weigh import bits_of, distinct, footrests_of, suited
+from consult.fit.ranking import bits_of, distinct, footrests_of, suited
+from consult.fit.request import RATED_FOR, Array, normals, placed
+from consult.fit.scoring import demands, dimensions_for, masks
+from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Population
     from consult.fit.chairs import Chairs, Index
-    from consult.fit.demands import Demands
     from consult.fit.request import FitRequest
-    from consult.fit.verdicts import Bits
+    from consult.fit.scoring import Bits, Demands
 
 HOME_MEASURES = (
     "stature",

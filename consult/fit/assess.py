@@ -1,28 +1,41 @@
-"""The whole set-up of one body at one workplace."""
+"""The whole set-up of one body at one workplace, and what a tree condition may ask of it."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from consult.fit import sources
-from consult.fit.arms import arms_meet_desk, arms_note
-from consult.fit.desk import seat_at
-from consult.fit.desk_notes import desk_notes
-from consult.fit.quantities import quantities_of
-from consult.fit.reach_notes import footrest_reach_note, kept_up_note, seat_reach_note
-from consult.fit.result import Fit, FitNote, Requirement
-from consult.fit.screen import screen_requirement
-from consult.fit.seat import chair_requirements
-from consult.fit.sitter import added, dimensions_in, sitter_of, spread_of
-from consult.fit.standing import standing_requirement, stays_low_note
-from consult.fit.workplace import DEFAULT_HEEL
+from consult.fit.notes import (
+    arms_meet_desk,
+    arms_note,
+    desk_notes,
+    footrest_reach_note,
+    kept_up_note,
+    seat_reach_note,
+    thigh_room_short,
+)
+from consult.fit.requirements import (
+    Fit,
+    FitNote,
+    Requirement,
+    Sitter,
+    added,
+    chair_requirements,
+    dimensions_in,
+    screen_requirement,
+    sitter_of,
+    spread_of,
+    standing_requirement,
+    stays_low_note,
+)
+from consult.fit.seating import Seating, seat_at
+from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.desk import Seating
-    from consult.fit.sitter import Sitter
-    from consult.fit.workplace import Desk, Reach, Workplace
 
 
 def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None) -> Fit:
@@ -152,3 +165,45 @@ def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
 def _heel_note() -> FitNote:
     say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
     return FitNote("heel_assumed", "note", say, sources.HEEL)
+
+
+def quantities_of(
+    requirements: Mapping[str, Requirement],
+    seating: Seating,
+    workplace: Workplace,
+    reach: Reach | None,
+    arms_meet_desk: bool | None,
+    notes: Iterable[FitNote],
+) -> dict[str, float | bool]:
+    """Name to mm or true/false; a quantity that cannot be decided is left out, never guessed."""
+    found: dict[str, float | bool] = {name: one.target for name, one in requirements.items()}
+    legs = seating.feasible.legs
+    # What the caller may not go below counts like the legs: nobody is told that less would do.
+    found["leg_seat_height"] = max(legs, seating.feasible.floor)
+    found["seat_kept_up"] = workplace.kept_up or workplace.lowest_seat is not None
+    if workplace.lowest_seat is not None:
+        found["lowest_seat"] = workplace.lowest_seat
+    desk = workplace.desk
+    said = {note.name for note in notes}
+    lowest, highest = (math.isfinite(end) for end in seating.top)
+    if lowest:
+        found["desk_too_high"] = seating.too_high > 0
+    if highest:
+        found["desk_too_low"] = seating.too_low > 0
+        found["desk_raise"] = seating.desk_raise
+    if desk.kind == "fixed" and highest:
+        found["desk_excess"] = seating.top[1] - (legs + seating.clearance.target)
+    if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in said):
+        found["desk_out_of_reach"] = "desk_out_of_reach" in said
+    decided = "footrest_height" in requirements
+    if decided:
+        found["footrest_needed"] = seating.footrest > 0
+    if decided and seating.clearance.room is not None:
+        found["thigh_room_short"] = thigh_room_short(seating)
+    if arms_meet_desk is not None:
+        found["arms_meet_desk"] = arms_meet_desk
+    if reach is not None:
+        found["seat_out_of_reach"] = "seat_out_of_reach" in said
+    if decided and reach is not None and reach.footrest_height is not None:
+        found["footrest_out_of_reach"] = "footrest_out_of_reach" in said
+    return found

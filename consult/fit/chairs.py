@@ -1,4 +1,4 @@
-"""Every chair a range can build, as flat arrays: one entry a chair.
+"""Every chair a range can build, as flat arrays: one entry a chair; and whom they can carry.
 
 Bodies are held against few numbers only - how high the seat goes, how deep it is, how high the
 arms go, the weakest rating - and many chairs share them. Each distinct set of numbers is kept
@@ -8,8 +8,9 @@ once and chairs point to it, so that every test is made once per set and not onc
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,11 @@ from consult.fit.range_model import (
     loaded_seat_height,
     which_go_together,
 )
+from consult.fit.request import RATED_FOR
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -63,7 +69,7 @@ class Chairs:
         return {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
 
     def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``pick.chair_has``."""
+        """Which chairs have a feature; the array twin of ``settings.chair_has``."""
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
@@ -148,3 +154,40 @@ def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     rows = np.array(table, np.float64)
     found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
     return found, at.reshape(rows.shape[:-1])
+
+
+_CLOSE = 0.001
+"""kg; two weights nearer than this are one."""
+
+
+def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
+    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
+    if range_ is None:
+        return {}
+    chairs = chairs_of(range_)
+    rated = chairs.ratings[~(chairs.ratings == math.inf)]
+    found: dict[str, float | bool] = {
+        "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
+    }
+    if len(rated):
+        highest = float(rated[-1])
+        found["range.highest_rating"] = highest
+        found["range.heaviest_caller"] = heaviest_caller(highest, population)
+    return found
+
+
+def heaviest_caller(rating: float, population: Population) -> float:
+    """The highest weight, kg, that a caller may say and still be offered a chair of this rating.
+
+    A chair is offered where its rating covers 95 in 100 of those who say such a weight
+    (``FitRequest.told_mass``), which grows with the weight said.
+    """
+    low, high = 0.0, rating
+    while high - low > _CLOSE:
+        middle = (low + high) / 2
+        told = population.weight_told(middle)
+        if told.value + RATED_FOR * told.sd <= rating:
+            low = middle
+        else:
+            high = middle
+    return low

@@ -1,21 +1,33 @@
-"""What a chair is chosen for: range, body, workplace and needs, as one value."""
+"""What a chair is chosen for: range, body, workplace and needs as one value; bodies drawn of it.
+
+Bodies the caller may well have are drawn from the estimate: same inputs, same bodies. Every
+component of the mixture gets its share of the bodies exactly, and the normals have mean 0,
+variance 1 and no correlation in the sample itself, not only in the long run. On the demo range
+that narrows the scatter of P(fits) to 0.6 to 0.8 of what independent bodies give, as much as
+twice the bodies would; mirrored pairs and a lattice of points were tried and did not.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Literal
 
-from consult.fit.bodies import SEED
+import numpy as np
+from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
+    from consult.body.estimate import Component, Estimate
     from consult.fit.range_model import Range
     from consult.fit.workplace import Workplace
+
 
 NeedLine = tuple[str, Literal["must", "prefer"], str]
 """A feature, how much it matters, and why."""
 
+BODIES = 2000
+SEED = 20261125
 RATED_FOR = 1.645
 """Standard deviations of a told weight that a rating covers: 95 of 100 weigh less (a normal)."""
 NO_ARMS_WANTED = "no_arms"
@@ -76,3 +88,70 @@ class FitRequest:
     def armless(self) -> bool:
         """Whether the caller wants no armrests."""
         return any(feature == NO_ARMS_WANTED for feature, *_ in self.needs)
+
+
+Array = NDArray[np.float64]
+
+_FEW = 8
+"""Times the dimensions; fewer normals say too little of their own covariance to correct it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bodies:
+    """Equally likely bodies, one a row; mm and kg."""
+
+    values: Array
+    order: tuple[str, ...]
+    """The dimension in each column."""
+
+
+def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = SEED) -> Bodies:
+    """``n`` bodies with the dimensions in ``order``; ValueError for a dimension not estimated."""
+    known = list(estimate.dimensions)
+    unknown = [name for name in order if name not in estimate.dimensions]
+    if unknown:
+        raise ValueError(f"The estimate has no body dimension called '{unknown[0]}'.")
+    at = [known.index(name) for name in order]
+    counts = _shares([one.weight for one in estimate.components], n)
+    blocks = [
+        placed(component, at, normals(count, len(at), seed + number))
+        for number, (component, count) in enumerate(zip(estimate.components, counts, strict=True))
+    ]
+    return Bodies(np.concatenate(blocks), tuple(order))
+
+
+def components_of(estimate: Estimate, n: int) -> NDArray[np.intp]:
+    """Which component of the estimate each of ``n`` bodies drawn from it comes of."""
+    counts = _shares([one.weight for one in estimate.components], n)
+    return np.repeat(np.arange(len(counts)), counts)
+
+
+def placed(component: Component, at: Sequence[int], normal: Array) -> Array:
+    """Standard normals moved to where a component has its bodies, in the dimensions ``at``."""
+    # The symmetric root moves smoothly with the covariance, so one more answer does not
+    # reshuffle the bodies; and unlike a triangular one it exists when a measure is exact.
+    spread, axes = np.linalg.eigh(component.covariance[np.ix_(at, at)])
+    root = (axes * np.sqrt(np.maximum(spread, 0.0))) @ axes.T
+    return np.asarray(component.mean[list(at)] + normal @ root, np.float64)
+
+
+@lru_cache(maxsize=16)
+def normals(n: int, dims: int, seed: int) -> Array:
+    """Standard normals, read-only and drawn once; few of them are left as they fell."""
+    drawn = np.random.Generator(np.random.PCG64(seed)).standard_normal((n, dims))
+    if n >= _FEW * dims:
+        drawn -= drawn.mean(axis=0)
+        root = np.linalg.cholesky(drawn.T @ drawn / n)
+        drawn = np.linalg.solve(root, drawn.T).T.copy()
+    drawn.setflags(write=False)
+    return drawn
+
+
+def _shares(weights: Sequence[float], n: int) -> list[int]:
+    """``n`` split by weight, the largest remainders rounded up."""
+    exact = np.array(weights) * n
+    counts = np.floor(exact).astype(int)
+    short = n - int(counts.sum())
+    for index in np.argsort(counts - exact, kind="stable")[:short]:
+        counts[index] += 1
+    return [int(count) for count in counts]

@@ -6,26 +6,128 @@ is gained comes from the way out alone. All of it is common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.desk import Seating, seat_at
-from consult.fit.lifts import Lifts, Option, lifts_of
-from consult.fit.sitter import sitter_of
-from consult.fit.weigh import FOOTREST_WORTH, weigh
-from consult.fit.workplace import Desk, Reach
+from consult.fit import sources
+from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
+from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, bits_of, weigh
+from consult.fit.requirements import sitter_of
+from consult.fit.seating import Seating, seat_at
+from consult.fit.workplace import Desk, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.choose import Choice
-    from consult.fit.range_model import Range
+    from consult.fit.choose import Candidate, Choice
     from consult.fit.request import FitRequest
-    from consult.fit.weigh import Weighed
-    from consult.fit.workplace import Workplace
+
+
+Way = Literal["footrest", "shorter_gas_lift", "lower_desk", "raise_desk"]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way out, with what it brings and what it costs."""
+
+    name: Way
+    parts: Mapping[Kind, Part]
+    """The chair chosen, with the gas lift, footrest or desk raiser of this way out."""
+    p_fits: float
+    """Share of the bodies the caller may have that it fits, the desk moved where it says so."""
+    price_difference: float
+    """Over the chair chosen, in the range's currency; below zero: cheaper. Work on the desk is
+    not in it, a desk raiser on sale is."""
+    cost: Sentence
+    """What is given up for it."""
+    reason: Sentence
+    """What it is good for."""
+    source: tuple[str, ...] = sources.COMMON
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LiftChoices:
+    """The chosen chair with each gas lift it may have, held against the bodies at one desk."""
+
+    best: Candidate
+    weighed: Weighed
+    rows: NDArray[np.intp]
+    p: NDArray[np.float64]
+    """Lift x footrest: none, then each on sale."""
+
+    @property
+    def reach(self) -> NDArray[np.float64]:
+        """Lowest and highest loaded seat of each."""
+        return self.weighed.chairs.heights[self.weighed.chairs.height_of[self.rows]]
+
+    @property
+    def cheapest(self) -> int:
+        """The maker's ordinary gas lift."""
+        return int(np.argmin(self.weighed.chairs.pence[self.rows]))
+
+    def _own(self) -> tuple[int, int] | None:
+        lifts = self.weighed.chairs.parts[CHAIR_KINDS.index("gas_lift")]
+        of_row = self.weighed.chairs.index[self.rows][:, CHAIR_KINDS.index("gas_lift")]
+        codes = [lifts[int(at)].code for at in of_row]
+        rest = self.best.parts.get("footrest")
+        rests = [None, *(part.code for part in self.weighed.rests)]
+        if self.best.parts["gas_lift"].code not in codes:
+            return None
+        return codes.index(self.best.parts["gas_lift"].code), rests.index(
+            rest.code if rest else None
+        )
+
+    def option(
+        self,
+        name: Way,
+        at: tuple[int, int],
+        cost: Sentence,
+        reason: Sentence,
+        raiser: Part | None = None,
+    ) -> Option:
+        """A way out by a gas lift and footrest, with its price."""
+        lift, rest = at
+        parts = self.weighed.chairs.chair(int(self.rows[lift]))
+        if rest:
+            parts["footrest"] = self.weighed.rests[rest - 1]
+        if raiser is not None:
+            parts["desk_raiser"] = raiser
+        pence = sum(round(part.price * 100) for part in parts.values())
+        more = (pence - round(self.best.price * 100)) / 100
+        return Option(name, parts, float(self.p[at]), more, cost, reason)
+
+    def likeliest(self, usable: NDArray[np.bool_]) -> tuple[int, int] | None:
+        """Lift and footrest that fit most often, to the percent; the cheaper among equals.
+
+        The chosen one itself where it may be used and little is lost by it.
+        """
+        usable = usable & (self.p >= NOTHING_FITS)
+        if not usable.any():
+            return None
+        own = self._own()
+        if own is not None and usable[own] and self.p[own] >= self.p[usable].max() - FOOTREST_WORTH:
+            return own
+        rests = [0.0, *(part.price for part in self.weighed.rests)]
+        pence = self.weighed.chairs.pence[self.rows][:, None] + np.round(100 * np.array(rests))
+        places = np.argwhere(usable)
+        keys = (pence[usable], -np.round(self.p[usable], 2))
+        lift, rest = places[np.lexsort(keys)[0]]
+        return int(lift), int(rest)
+
+
+def lifts_of(weighed: Weighed, best: Candidate) -> LiftChoices:
+    like = [
+        [part.code for part in of_kind].index(best.parts[kind].code)
+        for kind, of_kind in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
+    ]
+    others = [axis for axis, kind in enumerate(CHAIR_KINDS) if kind != "gas_lift"]
+    same = weighed.chairs.index[weighed.rows][:, others] == np.array(like)[others]
+    rows = weighed.rows[same.all(axis=1)]
+    counts = np.bitwise_count(bits_of(weighed.masks, weighed.chairs, rows)).sum(axis=2)
+    return LiftChoices(best, weighed, rows, counts / weighed.n)
 
 
 def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
@@ -42,7 +144,7 @@ def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
         return ()
     range_, estimate, workplace = request.range, request.estimate, request.workplace
 
-    def at(place: Workplace) -> Lifts:
+    def at(place: Workplace) -> LiftChoices:
         there = request if place is workplace else replace(request, workplace=place, kept={})
         return lifts_of(weigh(there), best)
 
@@ -70,13 +172,13 @@ def _desk_too_high(weighed: Weighed) -> bool:
     return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
 
 
-def _legs_too_short(here: Lifts) -> bool:
+def _legs_too_short(here: LiftChoices) -> bool:
     """Too many bodies would hang their feet from the ordinary gas lift at its lowest."""
     lowest = here.reach[here.cheapest, 0]
     return bool((here.weighed.demands.heights[0][1] < lowest).mean() >= FOOTREST_WORTH)
 
 
-def _at_the_chair(here: Lifts, seated: Seating, high: bool, short: bool) -> Iterator[Option]:
+def _at_the_chair(here: LiftChoices, seated: Seating, high: bool, short: bool) -> Iterator[Option]:
     """A footrest, a shorter gas lift."""
     if not (high or short):
         return
@@ -125,7 +227,7 @@ def _footrest_reason(raised: float, high: bool) -> Sentence:
 
 
 def _lowered(
-    at: Callable[[Workplace], Lifts], workplace: Workplace, height: float, suits: float
+    at: Callable[[Workplace], LiftChoices], workplace: Workplace, height: float, suits: float
 ) -> Iterator[Option]:
     amount = height - suits
     if round(amount) <= 0:
@@ -143,7 +245,7 @@ def _lowered(
 
 
 def _raised(
-    at: Callable[[Workplace], Lifts],
+    at: Callable[[Workplace], LiftChoices],
     range_: Range,
     workplace: Workplace,
     height: float,
@@ -179,6 +281,6 @@ def _raised(
     )
 
 
-def _no_rest(lifts: Lifts) -> NDArray[np.bool_]:
+def _no_rest(lifts: LiftChoices) -> NDArray[np.bool_]:
     columns = np.arange(lifts.p.shape[1]) == 0
     return np.broadcast_to(columns, lifts.p.shape).copy()

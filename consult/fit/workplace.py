@@ -1,10 +1,26 @@
-"""What the caller sits at and on, as far as the call knows it. ``None`` always means not known."""
+"""What the caller sits at and on: as far as the call knows it, and as it may well be.
+
+``None`` always means not known. What is not known of a desk, what lies under it or the shoes is
+drawn, one workplace beside each body, so that P(fits) is the chance that a chair will do at
+whatever desk it turns out to be.
+
+Heights and reach: ``en_527_1``, ``dguv_115_401`` and reports of German, British and Irish guidance
+on fixed desks of 710 to 740. Shares and spreads are common practice, no source.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
+from types import MappingProxyType
 from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from consult.fit.request import normals
 
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
@@ -68,3 +84,128 @@ class Reach:
 
     seat_height: tuple[float, float]
     footrest_height: tuple[float, float] | None = None
+
+
+Array = NDArray[np.float64]
+
+FIXED, ADJUSTABLE = 0.65, 0.30
+"""Shares of desks; the rest have none yet."""
+FIXED_HEIGHT = (732.0, 18.0)
+"""Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
+LOWEST = (660.0, 35.0)
+"""Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
+REACH = 500.0
+"""mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
+BOARD = (28.0, 6.0)
+DEEP = (95.0, 20.0)
+"""A drawer or rail above the thighs, where there is one."""
+HAS_DRAWER = 0.15
+THINNEST = 12.0
+HEEL_SD = 12.0
+"""About the usual heel, where nobody measured it."""
+TAPE: Mapping[str, float] = MappingProxyType(
+    {"desk_height": 5.0, "desk_lowest": 5.0, "desk_thickness": 4.0, "heel": 4.0}
+)
+"""Standard deviation of what a caller reads off a tape, mm, besides the spread they say."""
+_SEED = 77_000
+"""Apart from the seeds of bodies."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Places:
+    """One workplace beside each body, an entry each; mm."""
+
+    kind: NDArray[np.int64]
+    """0 fixed, 1 adjustable, 2 none."""
+    lowest: Array
+    """The lowest that the desk top can stand; minus infinity where any desk can be bought."""
+    highest: Array
+    thickness: Array
+    heel: Array
+
+    def repeated(self, times: int) -> Places:
+        """The same workplaces one after the other, so many times."""
+        return Places(
+            np.tile(self.kind, times),
+            np.tile(self.lowest, times),
+            np.tile(self.highest, times),
+            np.tile(self.thickness, times),
+            np.tile(self.heel, times),
+        )
+
+
+def places(workplace: Workplace, n: int, seed: int) -> Places:
+    """``n`` workplaces; same inputs, same workplaces."""
+    noise = normals(n, 6, seed + _SEED)
+    desk = workplace.desk
+    chance, drawer = _chances(n, seed)
+    kind = {"fixed": 0, "adjustable": 1, "none": 2}.get(desk.kind or "")
+    if kind is None and desk.height is not None:
+        # A height said of a desk means one that stays until the caller says otherwise.
+        kind = 0
+    if kind is None and (desk.lowest is not None or desk.highest is not None):
+        kind = 1
+    kinds = (
+        np.where(chance < FIXED, 0, np.where(chance < FIXED + ADJUSTABLE, 1, 2))
+        if kind is None
+        else np.full(n, kind)
+    )
+    fixed = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
+    ends = [each for each in (desk.lowest, desk.highest) if each is not None]
+    # Two ends told the wrong way round still mean the same desk.
+    least = desk.lowest if len(ends) < 2 else min(ends)
+    low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
+    high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
+    board = np.where(
+        drawer < HAS_DRAWER,
+        DEEP[0] + DEEP[1] * noise[:, 3],
+        BOARD[0] + BOARD[1] * noise[:, 3],
+    )
+    if desk.thickness is not None:
+        board = desk.thickness + _sd(workplace, "desk_thickness") * noise[:, 3]
+    heel_sd = HEEL_SD if workplace.heel is None else _sd(workplace, "heel")
+    heel = (DEFAULT_HEEL if workplace.heel is None else workplace.heel) + heel_sd * noise[:, 5]
+    return Places(
+        kinds,
+        np.select([kinds == 0, kinds == 1], [fixed, low], -math.inf),
+        np.select([kinds == 0, kinds == 1], [fixed, high], math.inf),
+        np.maximum(board, THINNEST),
+        np.maximum(heel, 0.0),
+    )
+
+
+def undecided(desk: Desk) -> bool:
+    """Whether it is not known how low the desk stands, so that no footrest can be sold for it."""
+    if desk.kind == "none" or (desk.height is not None and desk.kind != "adjustable"):
+        return False
+    return desk.kind != "adjustable" or desk.lowest is None
+
+
+def _drawn(
+    workplace: Workplace,
+    name: str,
+    told: float | None,
+    usual: tuple[float, float],
+    noise: Array,
+) -> Array:
+    if told is None:
+        return np.asarray(usual[0] + usual[1] * noise)
+    return np.asarray(told + _sd(workplace, name) * noise)
+
+
+def _sd(workplace: Workplace, name: str) -> float:
+    """The tape's error and the spread that the caller said ("about 72 to 76")."""
+    return math.hypot(TAPE[name], workplace.spreads.get(name, 0.0))
+
+
+@lru_cache(maxsize=16)
+def _chances(n: int, seed: int) -> tuple[Array, Array]:
+    """Of a kind of desk, and of a drawer under it."""
+    noise = normals(n, 6, seed + _SEED)
+    return _uniform(noise[:, 0]), _uniform(noise[:, 4])
+
+
+def _uniform(normal: Array) -> Array:
+    """Standard normals as numbers from 0 to 1, evenly spread."""
+    ranks = np.argsort(np.argsort(normal, kind="stable"), kind="stable")
+    return np.asarray((ranks + 0.5) / len(normal), np.float64)

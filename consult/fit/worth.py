@@ -9,31 +9,38 @@ may then be sold. The chair is picked on one half of the draws and judged on the
 other way round, so that picking among many chairs earns nothing by chance.
 
 All are shares of the same thing, P(fits) of the chair and the footrest sold, and may be compared.
+Of needs it is what it costs to have chosen before they were heard: a feature that must be there
+and is not costs all of a chair's P(fits), one that is preferred as little as a footrest counts.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
-from consult.fit.bodies import Array, components_of, normals
-from consult.fit.places import TAPE, places
-from consult.fit.verdicts import masks, packed
-from consult.fit.weigh import bits_of, weigh
+from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, having, weigh
+from consult.fit.request import (
+    NO_ARMS_WANTED,
+    Array,
+    FitRequest,
+    NeedLine,
+    components_of,
+    draw,
+    normals,
+)
+from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
+from consult.fit.workplace import TAPE, Places, places
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.fit.chairs import Index
-    from consult.fit.places import Places
-    from consult.fit.request import FitRequest
-    from consult.fit.verdicts import Bits, Masks
-    from consult.fit.weigh import Weighed
+    from consult.fit.chairs import Array, Index
+
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
 """Facts of the workplace that P(fits) hangs on."""
@@ -174,3 +181,113 @@ def in_parts(values: Array) -> NDArray[np.intp]:
     """Equally many values in each part, by size."""
     ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
     return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)
+
+
+Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
+"""Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+
+_CLEARLY = 0.04
+"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
+
+
+def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
+    """What a body dimension or a fact of the workplace could change, the most costly first.
+
+    Nothing of a dimension that no demand is made of.
+    """
+    weighed = weigh(request)
+    order = dimensions_for(request.estimate)
+    if not len(weighed.rows) or name not in (*order, *FACTS):
+        return ()
+    drawn = places(request.workplace, weighed.n, request.seed)
+    if name in FACTS:
+        answer = sorted_into(drawn, name, request.seed)
+    else:
+        bodies = draw(request.estimate, order, weighed.n, request.seed)
+        answer = in_parts(bodies.values[:, order.index(name)])
+    many = np.bincount(answer)
+    fits = fitting(weighed, weighed.masks, np.arange(len(weighed.sets)))
+    lost = _lost(weighed, counted(fits, answer)[:, many > 0] / many[many > 0])
+    if name in OF_DESK and weighed.demands.rest_later:
+        at = weighed.set_of[weighed.ranking()[0][:1]]
+        apart = counted(fits[at], answer) - counted(on_the_floor(weighed, at), answer)
+        lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
+    if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
+        # A lighter reading allows what the mass forbids now.
+        lost["rating"] = 1.0
+    found = [each for each, cost in lost.items() if cost >= _CLEARLY]
+    return tuple(sorted(found, key=lambda each: -lost[each]))
+
+
+def _lost(weighed: Weighed, share: NDArray[np.float64]) -> dict[Changed, float]:
+    """Part -> what keeping it costs at the answer where it costs most."""
+    chairs, rows = weighed.chairs, weighed.sets
+    now = int(weighed.set_of[weighed.ranking()[0][0]])
+    each = share.reshape(len(rows), -1, share.shape[1])
+    numbers: dict[Changed, NDArray[np.intp]] = {
+        "gas_lift": chairs.height_of[rows],
+        "seat": chairs.seat_of[rows],
+        "arms": chairs.arms_of[rows],
+        "rating": chairs.rating_of[rows],
+    }
+    chair = each.max(axis=1)
+    lost: dict[Changed, float] = {
+        name: float((chair.max(axis=0) - chair[one == one[now]].max(axis=0)).max())
+        for name, one in numbers.items()
+    }
+    by_rest = chair[now] - each[now, 0]
+    if weighed.rest[now]:
+        # A footrest in the box takes nothing from the fit, but nobody would be sold it.
+        lost["footrest"] = _CLEARLY if by_rest.min() < FOOTREST_WORTH else 0.0
+    else:
+        lost["footrest"] = float(by_rest.max())
+    return lost
+
+
+@dataclass(slots=True, eq=False)
+class NeedsPrice:
+    """The chair chosen now, held against what would be chosen for other needs."""
+
+    request: FitRequest
+    """With the needs known now."""
+    _weighed: dict[bool, tuple[Index, Array]] = field(default_factory=dict)
+    """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
+    _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
+    """Needs -> rise: many answers call for the same."""
+    _best: int = field(init=False)
+    _slack: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        weighed = weigh(self.request)
+        self._best = int(weighed.rows[weighed.ranking()[0][0]]) if len(weighed.rows) else -1
+        # Of chairs that cannot be told apart the likeliest is not always the one chosen.
+        self._slack = self._lost(self.request.needs)
+
+    def rise(self, needs: Sequence[NeedLine]) -> float:
+        """How much better the best chair for these needs is than the one chosen now, 0 to 1."""
+        key = frozenset((feature, strength) for feature, strength, _ in needs)
+        if key not in self._rises:
+            self._rises[key] = max(0.0, self._lost(needs) - self._slack)
+        return self._rises[key]
+
+    def _lost(self, needs: Sequence[NeedLine]) -> float:
+        heard = replace(self.request, needs=needs, kept={})
+        rows, fits = self._fits(heard)
+        if not len(rows):
+            return 0.0
+        chairs = weigh(self.request).chairs
+        value = fits.copy()
+        for feature in heard.preferred:
+            value -= FOOTREST_WORTH * ~chairs.having(feature)[rows]
+        value = np.where(having(chairs, heard.musts)[rows], np.maximum(value, 0.0), 0.0)
+        return float(value.max() - value[rows == self._best].sum())
+
+    def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
+        if heard.armless not in self._weighed:
+            # Only the wish for no armrests changes which bodies a chair fits.
+            wished: list[NeedLine] = [(NO_ARMS_WANTED, "prefer", "")] if heard.armless else []
+            alike = heard.armless == self.request.armless and not self.request.musts
+            weighed = weigh(self.request if alike else replace(heard, needs=wished, kept={}))
+            fits = weighed.fits[weighed.set_of] / weighed.n
+            self._weighed[heard.armless] = weighed.rows, fits
+        return self._weighed[heard.armless]

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.fit.arms import ASSUMED_THICKNESS
+from consult.fit.notes import ASSUMED_THICKNESS
 from consult.picture.model import Chair, Footrest, Screen, Table
 from consult.picture.seated import TRUNK, forearm_reach
 
 if TYPE_CHECKING:
-    from consult.fit.pick import Picked
-    from consult.fit.result import Fit
-    from consult.fit.sitter import Sitter
+    from consult.fit.requirements import Fit, Sitter
+    from consult.fit.settings import Picked
     from consult.fit.workplace import Workplace
     from consult.picture.model import Joints
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.sitter import sitter_of
+from consult.fit.requirements import sitter_of
 from consult.picture.model import Dimension, Problem, Scene
 from consult.picture.seated import hanging, joints_of
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.fit.workplace import Present, Workplace
     from consult.picture.model import Point
 

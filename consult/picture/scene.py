@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from consult.fit.sitter import sitter_of
+from consult.fit.requirements import sitter_of
 from consult.picture.furniture import chair_of, footrest_top, footrest_under, screen_of, table_of
 from consult.picture.model import Dimension, Scene
 from consult.picture.seated import can_draw, hanging, joints_of
@@ -13,8 +13,8 @@ from consult.picture.wrong import Seen, problems_of
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.pick import Picked
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
+    from consult.fit.settings import Picked
     from consult.fit.workplace import Workplace
     from consult.picture.model import Chair, Footrest, Joints, Screen, Table
 

@@ -15,7 +15,7 @@ from consult.fit.rules import KEYBOARD
 from consult.picture.model import Joints, Point
 
 if TYPE_CHECKING:
-    from consult.fit.sitter import Sitter
+    from consult.fit.requirements import Sitter
 
 TRUNK = 105.0
 """mm from the middle of the trunk to its skin."""

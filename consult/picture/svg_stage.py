@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.fit.sitter import Sitter
+from consult.fit.requirements import Sitter
 from consult.picture.model import Chair, Joints, Table
 from consult.picture.seated import joints_of
 from consult.picture.svg_figure import Figure, figure

@@ -12,15 +12,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.pick import chair_has
 from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
+from consult.fit.settings import chair_has
 from consult.picture.model import Problem
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.pick import Picked
-    from consult.fit.result import Fit, FitNote
-    from consult.fit.shortfall import Shortfall
+    from consult.fit.requirements import Fit, FitNote
+    from consult.fit.settings import Picked, Shortfall
     from consult.picture.model import Chair, Footrest, Joints, Point, Table
 
 _Found = tuple[str, "Point", Sentence]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
 from typing import TYPE_CHECKING
 
-from consult.fit.result import Level, MeasuredFrom
+from consult.fit.requirements import Level, MeasuredFrom
 from consult.moves import Moves
 from consult.sentence import Sentence
 from consult.tree.sources import citation
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consult.call.how_known import HowKnown
     from consult.call.understand import Value
     from consult.fit.range_model import Kind
-    from consult.fit.shortfall import Shortfall
+    from consult.fit.settings import Shortfall
     from consult.tree.sources import Source
 
 

@@ -13,7 +13,7 @@ from consult.body.population import STATURE
 from consult.call.follow_up import Line as ThenAndNow
 from consult.call.how_known import how_known
 from consult.call.wording import value_words
-from consult.fit.result import PRIVATE_NOTES
+from consult.fit.requirements import PRIVATE_NOTES
 from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import Sentence
@@ -52,7 +52,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.route import Step
     from consult.call.state import State
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
     from consult.tree.sources import Source, Sources
     from consult.units import System
 

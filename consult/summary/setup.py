@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.pick import chair_has
+from consult.fit.settings import chair_has
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
 from consult.summary.lines import AdviceLine, SetupStep
@@ -18,9 +18,9 @@ from consult.tree.placeholders import blanks
 
 if TYPE_CHECKING:
     from consult.call.state import State
-    from consult.fit.pick import Picked
     from consult.fit.range_model import Kind
-    from consult.fit.result import Fit
+    from consult.fit.requirements import Fit
+    from consult.fit.settings import Picked
     from consult.fit.workplace import Workplace
     from consult.moves import Moves
 

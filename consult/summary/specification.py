@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consult.call.compared import Moved
     from consult.call.state import State
     from consult.fit.range_model import Kind
-    from consult.fit.shortfall import Shortfall
+    from consult.fit.settings import Shortfall
 
 _THINGS: Mapping[Kind, str] = {
     **{"seat": "seat", "gas_lift": "gas_lift", "arms": "armrests", "castors": "castors"},

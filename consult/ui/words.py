@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from consult.call.route import Step
     from consult.call.state import Raised, State
-    from consult.fit.result import Requirement
+    from consult.fit.requirements import Requirement
     from consult.units import System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}

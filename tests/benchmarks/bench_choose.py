@@ -20,10 +20,10 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import ask_next
 from consult.fit.choose import choose
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
+from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
-from consult.fit.weigh import weigh
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.slow_choose import part, range_of
 

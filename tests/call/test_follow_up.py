@@ -12,7 +12,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.follow_up import Line, again, begin, compare
 from consult.call.state import State
 from consult.call.stops import WITHHELD
-from consult.fit.result import Fit, Requirement
+from consult.fit.requirements import Fit, Requirement
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of, seating, told, whole_call
 

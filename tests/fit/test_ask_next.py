@@ -16,7 +16,7 @@ from consult.body.estimate import Component, Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import HOME_MEASURES, AskNext, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace

@@ -1,7 +1,8 @@
-"""Choosing: against a slow search, against the exact normal, and what may never happen."""
+"""Choosing: against a slow search, against the exact normal, what may never happen, memory."""
 
 from __future__ import annotations
 
+import tracemalloc
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,19 +10,20 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal, norm  # type: ignore[import-untyped]
+from scipy.stats import multivariate_normal, norm
 
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import Population, load_population
-from consult.fit.bodies import draw
+from consult.fit.ask_next import ask_next
 from consult.fit.choose import Choice, choose
-from consult.fit.demands import dimensions_for
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
-from consult.fit.request import FitRequest
-from consult.fit.weigh import FOOTREST_WORTH, Weighed, bits_of, weigh
+from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
+from consult.fit.request import FitRequest, draw
+from consult.fit.scoring import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
+from tests.benchmarks.bench_choose import large_range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table
 
@@ -325,3 +327,21 @@ def test_a_rating_covers_what_the_caller_may_well_weigh(people: Population) -> N
     who = estimate(people, [people.weight_told(165.0)], "male")
     limit = FitRequest(random_range(1), who, PLACES[0]).mass_limit
     assert limit == pytest.approx(165 * 1.024 + 1.645 * (2**2 + (0.037 * 165) ** 2) ** 0.5)
+
+
+def test_twenty_thousand_chairs_take_less_than_300_mb() -> None:
+    """Peak memory of choosing and of what to ask next, every chair with numbers of its own."""
+    people, range_ = load_population(), large_range()
+    who = estimate(people, [people.measure("stature", 1700.0)], None)
+    place = Workplace(Desk("fixed", 720.0, 25.0))
+    tracemalloc.start()
+    try:
+        choice = choose(FitRequest(range_, who, place))
+        ask_next(FitRequest(range_, who, place), people)
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert choice.eligible >= 20_000
+    assert choice.best is not None
+    assert np.isfinite(choice.best.p_fits)
+    assert peak < 300e6

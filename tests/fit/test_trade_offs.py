@@ -10,12 +10,11 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.lifts import Option
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.request import FitRequest
 from consult.fit.sources import COMMON
-from consult.fit.trade_offs import trade_offs
+from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 

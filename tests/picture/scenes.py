@@ -10,7 +10,7 @@ from consult.fit.workplace import Desk, Workplace
 from consult.picture.model import Scene
 from consult.picture.scene import scene
 from tests.fit.bodies import body
-from tests.fit.test_pick import ready
+from tests.fit.test_settings import ready
 
 ANYWHERE = Workplace()
 SHORT = body(

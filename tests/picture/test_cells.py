@@ -14,7 +14,7 @@ from consult.fit.workplace import Desk, Workplace
 from consult.picture.cells import Row, draw, legend, plain
 from consult.picture.glyphs import DRAWN, PLAIN
 from consult.picture.model import Scene
-from tests.fit.test_pick import HIGH
+from tests.fit.test_settings import HIGH
 from tests.picture.scenes import SHORT, TALL, drawn, people, workplaces
 
 HIGH_DESK = Workplace(Desk("fixed", 760.0, 25.0))

@@ -18,7 +18,7 @@ from consult.picture.model import Scene
 from consult.picture.scene import scene
 from consult.units import System
 from tests.fit.bodies import body
-from tests.fit.test_pick import HEAVY, HIGH, ORDINARY, ready
+from tests.fit.test_settings import HEAVY, HIGH, ORDINARY, ready
 from tests.picture.scenes import SHORT, TALL, drawn, people, problem_names, workplaces
 from tests.ui.desk import demo, demo_basis
 

@@ -21,13 +21,11 @@ from numpy.typing import NDArray
 from consult.body.estimate import Estimate, estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
-from consult.fit.bodies import BODIES, SEED
-from consult.fit.demands import DIMENSIONS, demands
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
-from consult.fit.request import FitRequest
-from consult.fit.verdicts import masks
-from consult.fit.weigh import Weighed, bits_of, weigh
+from consult.fit.ranking import Weighed, bits_of, weigh
+from consult.fit.request import BODIES, SEED, FitRequest
+from consult.fit.scoring import DIMENSIONS, demands, masks
 from consult.fit.workplace import Workplace
 from tests.body.bodies import without_transfer
 

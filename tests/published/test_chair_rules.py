@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from consult.fit.assess import assess
-from consult.fit.result import Requirement
+from consult.fit.requirements import Requirement
 from consult.fit.workplace import Workplace
 from tests.fit.bodies import body
 

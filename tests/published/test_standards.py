@@ -13,7 +13,7 @@ import pytest
 from consult.body.estimate import Estimate
 from consult.body.population import load_population
 from consult.fit.assess import assess
-from consult.fit.result import Requirement
+from consult.fit.requirements import Requirement
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 

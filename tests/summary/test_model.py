@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from consult.fit.ask_next import AskNext
-from consult.fit.shortfall import Shortfall
+from consult.fit.settings import Shortfall
 from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
 from consult.summary.model import Summary, summarise

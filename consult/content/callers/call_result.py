@@ -15,10 +15,10 @@ from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.person import person
-from consult.fit.pick import chair_has
-from consult.fit.places import TAPE, undecided
+from consult.fit.choose import TrueFit, true_fit
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.true_fit import TrueFit, true_fit
+from consult.fit.settings import chair_has
+from consult.fit.workplace import TAPE, undecided
 
 if TYPE_CHECKING:
     from consult.body.measured import Sex

@@ -12,7 +12,7 @@ from consult.content.changes.trees import changes
 from consult.content.changes.words import Change, Weight, named, reworded
 from consult.content.library.files import Files, read_files
 from consult.content.library.main_trees import main_trees, with_version
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE

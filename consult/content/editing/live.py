@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from consult.call.basis import limits_beside
 from consult.content.callers.check import callers_problems
 from consult.content.cited import sources_problems
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import load_marked
 from consult.problems import Problem

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.state import request_of
 from consult.fit.choose import choose
-from consult.fit.pick import made_ready
+from consult.fit.settings import made_ready
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from consult.fit.range_check import SECTIONS
-from consult.fit.range_load import SCHEMA
+from consult.fit.range_file import SCHEMA, SECTIONS
 from consult.fit.range_model import FEATURES, Kind
 from consult.marked.schema import load_schema
 

@@ -24,7 +24,7 @@ from consult.content.price_list.columns import (
     needed_of,
     plain,
 )
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range
 from consult.problems import Problem, Where, listed, nearest
 

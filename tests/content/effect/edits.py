@@ -11,7 +11,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript
 from consult.content.callers import Entry, Shares, Simulated, Source, drawn
 from consult.content.effect import Effect, Row, effect
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of
 from tests.content.callers.people import survey

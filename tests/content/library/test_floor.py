@@ -9,7 +9,7 @@ import pytest
 
 from consult.content.changes.safety import safety_lines
 from consult.content.library.judge import compared
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.paths import shipped_trees
 from consult.problems import Problem
 from consult.tree.check import check_tree

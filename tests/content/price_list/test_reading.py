@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from consult.content.price_list.columns import NEEDED, guide
 from consult.content.price_list.export import Decimal, price_list, row_of, template
 from consult.content.price_list.reading import Head, PriceList, read_price_list
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES, Kind, Part, Range
 from consult.paths import shipped_trees
 

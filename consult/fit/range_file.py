@@ -1,4 +1,7 @@
-"""What can be wrong with a range file beyond its shape: codes, lengths, features, what is left."""
+"""A range file read: into a Range, or into what is wrong with the file and where.
+
+Beyond the shape of the file that is its codes, lengths, features, days and what is left on sale.
+"""
 
 from __future__ import annotations
 
@@ -6,16 +9,24 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range, Span, which_go_together
+from consult.fit.range_model import (
+    CHAIR_KINDS,
+    FEATURES,
+    Kind,
+    Part,
+    Range,
+    Span,
+    which_go_together,
+)
 from consult.former import feature_now
+from consult.marked.marks import Marked, Steps, Texts, load_marked
+from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, Severity, listed, nearest
-
-if TYPE_CHECKING:
-    from consult.marked.marks import Marked, Steps
 
 SECTIONS: Mapping[str, Kind] = {
     "seats": "seat",
@@ -177,11 +188,11 @@ def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
         where = marked.value(*entry.steps(name))
         low, high = span
         if low > high:
-            said = f"The {_words(name)} runs backwards: {low:g} is more than {high:g}."
+            said = f"The {_in_words(name)} runs backwards: {low:g} is more than {high:g}."
             yield Problem(where, said, f"Write {high:g} to {low:g}.", "backwards-range")
         elif low < least or high > most:
             odd = low if low < least else high
-            said = f"{odd:g} mm is unlikely for the {_words(name)} of {_a(kind)}."
+            said = f"{odd:g} mm is unlikely for the {_in_words(name)} of {_a(kind)}."
             fix = f"Lengths are in mm here; {least:g} to {most:g} would be usual."
             yield Problem(where, said, fix, "unlikely-length", "warning")
 
@@ -259,13 +270,95 @@ def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]
             yield Problem(where, said, fix, "nothing-on-sale", severity)
 
 
-def _words(name: str) -> str:
+def _in_words(name: str) -> str:
     return "width between the arms" if name == "between" else name.replace("_", " ")
 
 
 def _a(kind: Kind) -> str:
-    return _words(kind) if kind in ("arms", "castors") else f"a {_words(kind)}"
+    return _in_words(kind) if kind in ("arms", "castors") else f"a {_in_words(kind)}"
 
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+SCHEMA = Path(__file__).with_name("range.schema.json")
+
+
+def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
+    """Read a range file.
+
+    The range is None where a problem is an error; warnings come along with the range. Nothing a
+    file can hold raises an exception. A text of this path is read in place of the file.
+    """
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [
+        *problems,
+        *schema_problems(marked, load_schema(SCHEMA)),
+        *entry_problems(marked),
+    ]
+    loaded = None
+    if not _errors(problems):
+        loaded = _built(marked)
+        problems += range_as_whole(marked, loaded)
+        if _errors(problems):
+            loaded = None
+    return loaded, sorted(problems, key=lambda problem: problem.where)
+
+
+def range_problems(path: Path) -> list[Problem]:
+    """Everything wrong with a range file, in the order of its lines."""
+    return load_range(path)[1]
+
+
+def _errors(problems: list[Problem]) -> bool:
+    return any(problem.severity == "error" for problem in problems)
+
+
+def _built(marked: Marked) -> Range:
+    data = marked.data
+    parts: dict[Kind, tuple[Part, ...]] = {
+        kind: tuple(
+            _part(kind, block, marked.raw(section, index, "name") or "")
+            for index, block in enumerate(data.get(section, ()))
+        )
+        for section, kind in SECTIONS.items()
+    }
+    return Range(
+        name=data["range"],
+        maker=marked.raw("maker") or "",
+        version=marked.raw("version") or "",
+        currency=data["currency"],
+        parts=parts,
+        vat=data.get("vat", ""),
+    )
+
+
+def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
+    rating = block.get("rating")
+    width = block.get("width")
+    return Part(
+        find=" ".join(str(block.get("find", "")).split()),
+        kind=kind,
+        code=block["code"],
+        name=name,
+        price=float(block["price"]),
+        lead_days=int(block["lead_days"]),
+        discontinued=block.get("discontinued", False),
+        until=as_day(block.get("until")),
+        fits_with=frozenset(block.get("fits_with", ())),
+        not_with=frozenset(block.get("not_with", ())),
+        features=frozenset(map(feature_now, block.get("features", ()))),
+        rating=None if rating is None else float(rating),
+        depth=as_span(block.get("depth")),
+        width=None if width is None else float(width),
+        compression=float(block.get("compression", 0.0)),
+        seat_height=as_span(block.get("seat_height")),
+        height=as_span(block.get("height")),
+        stated=block.get("stated", "loaded"),
+        between=as_span(block.get("between")),
+        adds=float(block.get("adds", 0.0)),
+        raises=as_span(block.get("raises")),
+    )

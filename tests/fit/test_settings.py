@@ -12,12 +12,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.fit.pick import Picked, chair_has, made_ready
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range
 from consult.fit.request import NeedLine
-from consult.fit.result import Fit, Requirement
-from consult.fit.shortfall import NO_ARMS
+from consult.fit.requirements import Fit, Requirement
+from consult.fit.settings import NO_ARMS, Picked, chair_has, made_ready
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 ORDINARY = ("SEAT-M", "LIFT-STD", "BACK-MID", "LUM-FIXED", "ARMS-FIXED", "CAST-HARD")

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.body.population import load_population
-from consult.fit.limits import heaviest_caller, limits_of
-from consult.fit.range_load import load_range
+from consult.fit.chairs import heaviest_caller, limits_of
+from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
 from consult.fit.request import RATED_FOR
 from consult.paths import shipped_trees

@@ -9,8 +9,8 @@ import pytest
 
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
-from consult.fit.bodies import draw
-from consult.fit.demands import demands, dimensions_for
+from consult.fit.request import draw
+from consult.fit.scoring import demands, dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 

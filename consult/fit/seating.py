@@ -1,9 +1,12 @@
-"""Seat, footrest and desk solved as one.
+"""The workplace solved: seat, footrest and desk as one.
 
 A desk is a span of heights its top can take: one height if it is fixed, its reach if it moves,
-everything where nothing is known or nothing is bought. Legs give the seat height; only a desk
-that stays too high for it raises the seat, just into the band of the elbows, and the feet follow on
-a footrest. A desk that is too low never folds the legs: the desk must rise.
+everything where nothing is known or nothing is bought. The seat follows legs and desk without a
+jump: it stands as the legs want it, no lower than the range or the caller's limits allow, and
+rises only as far as brings the elbows within what they accept; the feet follow on a footrest.
+Longer legs never get a lower seat. Feet that hang by less than a tape can tell need nothing; a
+footrest that starts higher than needed bends the knees a little more. A desk that is too low
+never folds the legs: the desk must rise.
 """
 
 from __future__ import annotations
@@ -12,16 +15,123 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.clearance import clearance_of
-from consult.fit.feasible import ANY, ROUNDING, feasible_of
-from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW
-from consult.fit.sitter import Weights, added
+from consult.fit.requirements import Sitter, Weights, added
+from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW, Band, desk_for_elbows, desk_for_thighs
 
 if TYPE_CHECKING:
-    from consult.fit.clearance import Clearance
-    from consult.fit.feasible import Feasible, Span
-    from consult.fit.sitter import Sitter
     from consult.fit.workplace import Desk, Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """Desk top above the loaded seat, mm; low <= target <= high."""
+
+    low: float
+    target: float
+    high: float
+    from_elbow: float
+    """The highest desk top the elbows accept."""
+    room: float | None
+    """What the thighs and the desk's thickness need; None where the thickness is not known."""
+    weights: Weights
+    """What the target is made of."""
+
+    @property
+    def pinched(self) -> float:
+        """mm by which elbows and thighs cannot both be suited at such a desk; 0 when they can."""
+        return 0.0 if self.room is None else max(0.0, self.room - self.from_elbow)
+
+
+def clearance_of(sitter: Sitter, thickness: float | None) -> Clearance:
+    """The band of the elbows, pushed up where the thighs need it."""
+    low, target, high = desk_for_elbows(sitter.elbow)
+    room = None if thickness is None else desk_for_thighs(sitter.thigh, thickness)
+    least = low if room is None else room
+    elbows, thighs = {"elbow_rest_height": 1.0}, {"thigh_clearance": 1.0}
+    return Clearance(
+        low=max(low, least),
+        target=max(target, least),
+        high=max(high, least),
+        from_elbow=high,
+        room=room,
+        weights=thighs if least > target else elbows,
+    )
+
+
+Span = tuple[float, float]
+ANY: Span = (-math.inf, math.inf)
+ROUNDING = 1e-6
+"""mm; sums and differences of the same lengths may part by less than this."""
+FEET_REACH = 15.0
+"""mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
+at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Feasible:
+    """Seat and footrest heights within reach, mm."""
+
+    on_floor: Band
+    """Seat heights with the feet on the floor: folded, best, hanging above."""
+    seat: Span
+    footrest: Span
+    """Footrest heights on sale; unlimited where the range names none, for one can be had."""
+    floor: float = -math.inf
+    """The caller may sit no lower, whatever is on sale."""
+
+    @property
+    def legs(self) -> float:
+        """Seat height with the feet on the floor."""
+        return float(self.on_floor[1])
+
+    @property
+    def feet_reach(self) -> float:
+        """mm above ``legs`` at which the feet still rest on the floor."""
+        return max(FEET_REACH, float(self.on_floor[2]) - self.legs)
+
+    @property
+    def base(self) -> float:
+        """The seat height when no desk asks for more.
+
+        The height for the legs if the seat goes low enough. A seat that stops too low leaves the
+        height as it is: it is still what the legs need, and the caller is told.
+        """
+        base = max(self.legs, self.seat[0], self.floor)
+        lowest = self.legs + self.footrest[0]
+        # Where the knees may not rise, a footrest no higher than needed is all that serves.
+        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base < lowest:
+            return max(base, min(lowest, self.seat[1]))
+        return base
+
+    @property
+    def highest(self) -> float:
+        """The highest seat that range and footrests allow for a desk."""
+        return max(self.base, min(self.seat[1], self.legs + self.footrest[1]))
+
+    def seat_for(self, least: float) -> float:
+        """The seat height where the desk calls for ``least``, as far as it can be had."""
+        return min(max(self.base, least), self.highest)
+
+    def footrest_at(self, seat: float) -> float:
+        """How high to put the feet at a seat height: as on the floor, or as near as the knees
+        allow to the lowest footrest; 0 where they reach the floor."""
+        height = seat - self.legs
+        if height <= self.feet_reach + ROUNDING:
+            return 0.0
+        lowest = self.footrest[0]
+        return max(height, lowest) if seat - lowest >= self.on_floor[0] - ROUNDING else height
+
+    def footrest_fits(self, height: float) -> bool:
+        """The range can put the feet this high; the floor needs no footrest."""
+        low, high = self.footrest
+        return height == 0 or low - ROUNDING <= height <= high + ROUNDING
+
+
+def feasible_of(on_floor: Band, reach: Reach | None, floor: float = -math.inf) -> Feasible:
+    """What a range can do for these legs; no reach given: everything."""
+    if reach is None:
+        return Feasible(on_floor, ANY, ANY, floor)
+    return Feasible(on_floor, reach.seat_height, reach.footrest_height or ANY, floor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +205,7 @@ def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     top = top_of(desk)
     least = _acceptable(clearance, top)[0]
     wanted, seat = max(feasible.base, least), feasible.seat_for(least)
-    low, high = _band(sitter, seat, clearance, top)
+    low, high = _seat_band(sitter, seat, clearance, top)
     weights = _seat_weights(sitter, seat, clearance, top, feasible)
     desk_band = (seat + clearance.low, seat + clearance.high)
     target, desk_weights = seat + clearance.target, added(weights, clearance.weights)
@@ -135,7 +245,7 @@ def _acceptable(clearance: Clearance, top: Span) -> Span:
     return (top[0] - clearance.high, top[1] - clearance.low)
 
 
-def _band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
+def _seat_band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     """Acceptable loaded seat heights around the solved one."""
     folded, best, stretched = sitter.on_floor
     folded = max(folded, sitter.lowest_seat)

@@ -10,11 +10,10 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.hand_over import handed_over, settings_for
-from consult.fit.range_load import load_range
+from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range, arms_above_loaded_seat, loaded_seat_height
 from consult.fit.request import FitRequest
-from consult.fit.shared import Sharer, share
+from consult.fit.sharing import Sharer, handed_over, settings_for, share
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 

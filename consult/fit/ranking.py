@@ -9,25 +9,27 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.bodies import BODIES, draw
 from consult.fit.chairs import Chairs, Index, chairs_of
-from consult.fit.demands import Demands, demands, dimensions_for
-from consult.fit.places import places
-from consult.fit.verdicts import (
+from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.scoring import (
     Bits,
+    Demands,
     Masks,
     Misses,
     arms_misses,
+    demands,
+    dimensions_for,
     height_misses,
     masks,
     misses,
     seat_misses,
 )
+from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.fit.range_model import Part, Range
-    from consult.fit.request import FitRequest
+
 
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no

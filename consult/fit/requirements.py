@@ -1,0 +1,330 @@
+"""What the fit says, and what one body asks of chair, screen and a desk to stand at.
+
+A requirement is one thing to set or buy; a note is something that needs saying. Seat height and
+the desk to sit at are solved together, see ``seating``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from consult.fit import sources
+from consult.fit.rules import (
+    COS5,
+    DEEPEST,
+    FINGERS_OF_HAND,
+    SHALLOWEST,
+    Band,
+    armrests,
+    desk_for_elbows,
+    keyboard,
+    seat_depth,
+    seat_on_floor,
+    seat_width,
+)
+from consult.fit.workplace import DEFAULT_HEEL, Lenses, Workplace
+from consult.moves import Moves
+from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+    from consult.fit.seating import Seating
+
+
+MeasuredFrom = Literal["floor", "loaded seat", "length"]
+Level = Literal["note", "refer", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One quantity of the set-up, in mm."""
+
+    name: str
+    target: float
+    low: float
+    high: float
+    """Acceptable band, low <= target <= high."""
+    sd: float
+    """Standard deviation of the target that comes from not knowing the body exactly."""
+    measured_from: MeasuredFrom
+    reason: str
+    """One plain sentence for the caller."""
+    source: tuple[str, ...]
+    """Where the rule comes from: names of ``sources.yaml``."""
+    rests_on: tuple[str, ...] = ()
+    """The body dimensions the target was worked out from."""
+
+
+PRIVATE_NOTES = frozenset({"seat_kept_up"})
+"""Notes from which an illness can be read: for nobody but the caller and their own file."""
+
+
+@dataclass(frozen=True, slots=True)
+class FitNote:
+    """Something about the workplace that must be said: desk too high, thighs short of room, ..."""
+
+    name: str
+    """Stable snake_case name, usable in tree conditions as ``fit.<name>``."""
+    level: Level
+    say: Sentence
+    source: tuple[str, ...]
+    moves: Moves = field(default_factory=dict)
+    """What it has the reader move -> which way; nothing where it only says how things stand."""
+    may_move: Moves = field(default_factory=dict)
+    """The same under a condition that its own words state."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The whole set-up worked out together."""
+
+    requirements: Mapping[str, Requirement]
+    notes: tuple[FitNote, ...]
+    missing: Mapping[str, str]
+    """Requirement that could not be computed -> why, in words."""
+    quantities: Mapping[str, float | bool]
+    """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""
+
+
+Weights = Mapping[str, float]
+"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
+
+LEGS: Weights = {"popliteal_height": COS5}
+"""What the seat height of the legs is made of; the heel is taken as known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sitter:
+    """Best guess of one body in shoes, mm."""
+
+    popliteal: float
+    thigh_length: float
+    """Buttock-popliteal length."""
+    elbow: float
+    """Elbow rest height, above the loaded seat."""
+    thigh: float
+    """Thigh clearance, above the loaded seat."""
+    hips: float
+    eye: float
+    """Eye height above the loaded seat, sitting erect."""
+    stature: float
+    sitting_height: float
+    hand: float | None
+    """Hand breadth, if it was itself measured."""
+    heel: float
+    lowest_seat: float = -math.inf
+    """Loaded seat height below which this person may not sit."""
+    kept_up: bool = False
+    """The knees may not come above the hips."""
+
+    @property
+    def on_floor(self) -> Band:
+        """Loaded seat heights with the feet on the floor."""
+        return seat_on_floor(self.popliteal, self.heel, self.kept_up)
+
+    @property
+    def seat_for_legs(self) -> float:
+        """Loaded seat height that suits the legs best."""
+        return float(self.on_floor[1])
+
+    @property
+    def leg_weights(self) -> Weights:
+        """What ``seat_for_legs`` is made of."""
+        return {"popliteal_height": 1.0} if self.kept_up else LEGS
+
+
+def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
+    """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
+
+    def mean(dimension: str) -> float:
+        return estimate.dimensions[dimension].mean
+
+    measured = any(one.dimension == "hand_breadth" for one in estimate.used)
+    return Sitter(
+        popliteal=mean("popliteal_height"),
+        thigh_length=mean("buttock_popliteal_length"),
+        elbow=mean("elbow_rest_height"),
+        thigh=mean("thigh_clearance"),
+        hips=mean("hip_breadth_sitting"),
+        eye=mean("eye_height_sitting"),
+        stature=mean("stature"),
+        sitting_height=mean("sitting_height"),
+        hand=mean("hand_breadth") if measured else None,
+        heel=DEFAULT_HEEL if workplace.heel is None else workplace.heel,
+        lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
+        kept_up=workplace.kept_up,
+    )
+
+
+def spread_of(estimate: Estimate, weights: Weights) -> float:
+    """Standard deviation of a weighted sum of dimensions (mm).
+
+    Second moments of the mixture, so dimensions that go together are not counted as independent,
+    and a sex not stated counts as doubt.
+    """
+    if not weights:
+        return 0.0
+    factor = np.array([weights.get(name, 0.0) for name in estimate.dimensions])
+    means = [float(factor @ one.mean) for one in estimate.components]
+    share = [one.weight for one in estimate.components]
+    centre = sum(w * mean for w, mean in zip(share, means, strict=True))
+    variance = sum(
+        one.weight * (float(factor @ one.covariance @ factor) + (mean - centre) ** 2)
+        for one, mean in zip(estimate.components, means, strict=True)
+    )
+    # Rounding may leave a hair below nought where two measures cancel.
+    return math.sqrt(max(variance, 0.0))
+
+
+def dimensions_in(weights: Weights) -> tuple[str, ...]:
+    """The dimensions that a weighted sum rests on."""
+    return tuple(name for name, weight in weights.items() if weight)
+
+
+def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
+    """``first + factor * second``, dimension by dimension."""
+    names = {**first, **second}
+    return {name: first.get(name, 0.0) + factor * second.get(name, 0.0) for name in names}
+
+
+def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
+    """Seat depth and width, armrest and keyboard height."""
+    elbow_sd = spread_of(estimate, {"elbow_rest_height": 1.0})
+    return [
+        _depth(estimate, sitter),
+        _width(estimate, sitter),
+        Requirement(
+            "armrest_height",
+            *_target_first(armrests(sitter.elbow)),
+            elbow_sd,
+            "loaded seat",
+            "At elbow height the arms rest without lifting or dropping the shoulders.",
+            sources.ELBOW_REST,
+            ("elbow_rest_height",),
+        ),
+        Requirement(
+            "keyboard_height",
+            *_target_first(keyboard(sitter.elbow)),
+            elbow_sd,
+            "loaded seat",
+            "With the keyboard at elbow height the forearms lie about level.",
+            sources.FOREARM_LEVEL,
+            ("elbow_rest_height",),
+        ),
+    ]
+
+
+def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
+    """Seat front to back support, so that two to four fingers go behind the knee."""
+    length = sitter.thigh_length
+    target, low, high = _target_first(seat_depth(length, sitter.hand))
+    weights: Weights = {"buttock_popliteal_length": 1.0}
+    if target in (SHALLOWEST * length, DEEPEST * length):
+        weights = {"buttock_popliteal_length": target / length}
+    elif sitter.hand is not None:
+        weights = {"buttock_popliteal_length": 1.0, "hand_breadth": -FINGERS_OF_HAND}
+    return Requirement(
+        "seat_depth",
+        target,
+        low,
+        high,
+        spread_of(estimate, weights),
+        "length",
+        "The seat supports the thighs, and a few fingers still fit between it and the back of "
+        "the knee.",
+        sources.SEAT_DEPTH,
+        dimensions_in(weights),
+    )
+
+
+def _width(estimate: Estimate, sitter: Sitter) -> Requirement:
+    return Requirement(
+        "seat_width",
+        *_target_first(seat_width(sitter.hips)),
+        spread_of(estimate, {"hip_breadth_sitting": 1.0}),
+        "length",
+        "The seat must be wider than the hips; wider still is no less comfortable, but it moves "
+        "the armrests apart.",
+        sources.SEAT_WIDTH,
+        ("hip_breadth_sitting",),
+    )
+
+
+def _target_first(band: Band) -> tuple[float, float, float]:
+    """Target, low, high, as a requirement holds them."""
+    low, target, high = (float(each) for each in band)
+    return target, low, high
+
+
+BELOW_EYES = 100.0
+"""mm the screen top may be below the eyes; above them never."""
+VARIFOCAL_LOWER = 50.0
+"""mm lower for lenses that read through their lower half."""
+
+
+def screen_requirement(
+    estimate: Estimate, sitter: Sitter, seating: Seating, lenses: Lenses | None
+) -> Requirement:
+    """Top of the screen above the floor, for the seat as solved."""
+    varifocal = lenses == "varifocal"
+    high = seating.seat + sitter.eye - (VARIFOCAL_LOWER if varifocal else 0.0)
+    reason = (
+        "You look through the lower half of your lenses, so the screen goes lower and the neck "
+        "does not tip back."
+        if varifocal
+        else "With the top at eye level or below, the eyes look a little down and the neck stays "
+        "upright."
+    )
+    weights = added(seating.seat_weights, {"eye_height_sitting": 1.0})
+    return Requirement(
+        "screen_top",
+        high,
+        high - BELOW_EYES,
+        high,
+        spread_of(estimate, weights),
+        "floor",
+        f"{reason} People sit lower when they slump, so a little low is better than a little high.",
+        sources.SCREEN_TOP_VARIFOCAL if varifocal else sources.SCREEN_TOP,
+        dimensions_in(weights),
+    )
+
+
+def standing_requirement(estimate: Estimate, sitter: Sitter) -> Requirement:
+    """Desk height for standing, mm from the floor.
+
+    What a person is taller standing than sitting lifts the elbow by as much.
+    """
+    elbow = sitter.stature - sitter.sitting_height + sitter.elbow + sitter.heel
+    low, target, high = desk_for_elbows(elbow)
+    weights = {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0}
+    return Requirement(
+        "standing_desk_height",
+        target,
+        low,
+        high,
+        spread_of(estimate, weights),
+        "floor",
+        "Standing, too, the forearms should lie about level on the keyboard.",
+        sources.STANDING,
+        dimensions_in(weights),
+    )
+
+
+def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
+    """The desk does not go up to standing height; None where it does."""
+    if highest >= standing.low:
+        return None
+    return FitNote(
+        "desk_stays_low_standing",
+        "note",
+        Sentence(
+            "At its highest the desk is <amount> too low for standing.",
+            {"amount": standing.target - highest},
+        ),
+        sources.STANDING,
+    )
