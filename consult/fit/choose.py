@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.body.estimate import HIGH, LOW, Component, Dimension, Estimate
-from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
+from consult.fit.range_model import CHAIR_KINDS, NO_BASE, Kind, Part, Range
 from consult.fit.ranking import RANKED, Weighed, bits_of, carrying, having, weigh
 from consult.fit.request import FitRequest, NeedLine
 from consult.fit.settings import chair_has
@@ -269,7 +269,8 @@ def _p(weighed: Weighed, codes: Sequence[str]) -> float:
     chairs = weighed.chairs
     places = []
     for parts in chairs.parts[: len(CHAIR_KINDS)]:
-        at = next((at for at, part in enumerate(parts) if part.code in codes), None)
+        here = (part is NO_BASE or part.code in codes for part in parts)
+        at = next((at for at, yes in enumerate(here) if yes), None)
         if at is None:
             return 0.0
         places.append(at)

@@ -106,13 +106,16 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
             hint = nearest(code, known)
             raise ValueError(f"This range has no part with the code '{code}'. {hint}".strip())
         part = known[code]
+        if part.kind == "model":
+            asked |= {one.kind: one for one in known.values() if one.code in part.made_of}
+            continue
         if asked.get(part.kind, part) is not part:
             raise ValueError(
                 f"'{asked[part.kind].code}' and '{code}' are parts of one kind; a chair has one."
             )
         asked[part.kind] = part
     parts = {**(like.parts if like else {}), **asked}
-    lacking = [kind for kind in CHAIR_KINDS if kind not in parts]
+    lacking = [kind for kind in CHAIR_KINDS if kind not in parts and range_.parts.get(kind)]
     if lacking:
         what = lacking[0].replace("_", " ")
         raise ValueError(f"A whole chair needs every part; the {what} was not named.")
@@ -121,11 +124,13 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
 
 def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None:
     """What keeps a chair from being offered to any body."""
-    chair = [parts[kind] for kind in CHAIR_KINDS]
+    chair = [parts[kind] for kind in CHAIR_KINDS if kind in parts]
     limit, lowest = request.mass_limit, request.lowest_seat
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
-    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])[1]
+    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))[
+        1
+    ]
     if lowest is not None and top < lowest:
         short = float(max(1, round(lowest - top)))
         said = "At its highest the seat is <amount> lower than you may sit."
@@ -147,10 +152,7 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
 
 def _missed(weighed: Weighed, parts: Mapping[Kind, Part]) -> dict[str, Array]:
     """Signed misses of one configuration by requirement, an entry a body."""
-    wanted = [
-        [part.code for part in on_sale].index(parts[kind].code)
-        for kind, on_sale in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
-    ]
+    wanted = weighed.chairs.place(parts)
     row = int(np.flatnonzero((weighed.chairs.index == wanted).all(axis=1))[0])
     codes = [rest.code for rest in weighed.rests]
     rest = codes.index(parts["footrest"].code) + 1 if "footrest" in parts else 0
@@ -199,7 +201,9 @@ def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sen
     seat, arms = parts["seat"], parts["arms"]
     width = seat.width or 0.0
     reach = {
-        "seat_height": loaded_seat_height(seat, parts["gas_lift"], parts["castors"]),
+        "seat_height": loaded_seat_height(
+            seat, parts["gas_lift"], parts["castors"], parts.get("base")
+        ),
         "seat_depth": seat.depth,
         "seat_width": (width, width),
         "armrest_height": arms_above_loaded_seat(seat, arms) or (0.0, 0.0),
@@ -328,10 +332,7 @@ def _turned(weighed: Weighed, best: Candidate) -> _Turned:
         return ()
     ranked, tied = weighed.ranking()
     index = weighed.chairs.index
-    wanted = [
-        [part.code for part in of_kind].index(best.parts[kind].code)
-        for kind, of_kind in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
-    ]
+    wanted = weighed.chairs.place(best.parts)
     axes = [CHAIR_KINDS.index(kind) for kind in _KINDS]
     # Among equals the one most like the best, so that one difference is told of.
     leaders = np.array([ranked[0], *tied])

@@ -55,12 +55,14 @@ def nearest_setting(span: Span, target: float) -> float:
     return min(max(target, span[0]), span[1])
 
 
-def height_miss(seat: Part, lift: Part, castors: Part, wanted: Requirements) -> int:
+def height_miss(
+    seat: Part, lift: Part, castors: Part, base: Part | None, wanted: Requirements
+) -> int:
     """Signed mm by which the loaded seat misses its target height."""
     height = wanted.get("seat_height")
     if height is None:
         return 0
-    return missed(loaded_seat_height(seat, lift, castors), height.target, height.target)
+    return missed(loaded_seat_height(seat, lift, castors, base), height.target, height.target)
 
 
 def depth_miss(seat: Part, wanted: Requirements) -> int:
@@ -99,7 +101,7 @@ def arms_miss(seat: Part, arms: Part, wanted: Requirements) -> int:
 def chair_shortfalls(chair: Mapping[Kind, Part], wanted: Requirements) -> Iterator[Shortfall]:
     """Everything in which a chair misses the requirements, in the order of its parts."""
     seat, lift, arms = chair["seat"], chair["gas_lift"], chair["arms"]
-    height = height_miss(seat, lift, chair["castors"], wanted)
+    height = height_miss(seat, lift, chair["castors"], chair.get("base"), wanted)
     yield from _told("gas_lift", "seat_height", height, lift.seat_height, _HEIGHT)
     yield from _told("seat", "seat_depth", depth_miss(seat, wanted), seat.depth, _DEPTH)
     yield from _told("seat", "seat_width", width_miss(seat, wanted), None, _WIDTH)
@@ -275,7 +277,7 @@ def made_ready(
     ``parts`` holds one part of each of CHAIR_KINDS, and the footrest where one was chosen with it;
     a desk raiser, and a footrest that nothing chose, are added where the fit needs them.
     """
-    chair = {kind: parts[kind] for kind in CHAIR_KINDS}
+    chair = {kind: parts[kind] for kind in CHAIR_KINDS if kind in parts}
     settings = _settings(chair, fit.requirements)
     beside = extras(range_, fit, settings.get("seat_height"), parts.get("footrest"))
     ready = {**chair, **{extra.kind: extra.part for extra in beside if extra.part is not None}}
@@ -291,8 +293,8 @@ def made_ready(
         parts=ready,
         settings=settings,
         shortfalls=tuple(short),
-        price=sum(round(part.price * 100) for part in ready.values()) / 100,
-        lead_days=max(part.lead_days for part in ready.values()),
+        price=range_.price_of(ready),
+        lead_days=max(part.lead_days for part in range_.sold_as(ready)),
         met_needs=met,
         unmet_needs=tuple(need for need in needs if need not in met),
     )
@@ -301,7 +303,9 @@ def made_ready(
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:
     seat = chair["seat"]
     spans = {
-        "seat_height": loaded_seat_height(seat, chair["gas_lift"], chair["castors"]),
+        "seat_height": loaded_seat_height(
+            seat, chair["gas_lift"], chair["castors"], chair.get("base")
+        ),
         "seat_depth": seat.depth,
         "armrest_height": arms_above_loaded_seat(seat, chair["arms"]),
     }

@@ -58,7 +58,7 @@ def settings_for(
     estimate: Estimate, workplace: Workplace, parts: Mapping[Kind, Part], rest: Part | None
 ) -> dict[str, float]:
     """How one person sets a chair, mm, kept to what its parts can do; only what adjusts."""
-    span = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])
+    span = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))
     wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None))
     legs = sitter_of(estimate, workplace).seat_for_legs
     target = wanted.requirements["seat_height"].target
@@ -224,7 +224,7 @@ def share(
     footrests = tuple(
         rest for rest, is_used in zip(first.rests, used[at_set], strict=True) if is_used
     )
-    bought = (*parts.values(), *footrests)
+    bought = (*range_.sold_as(parts), *footrests)
     lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
     said = handed_over(settings, rests)
     return Shared(

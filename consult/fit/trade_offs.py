@@ -95,8 +95,7 @@ class LiftChoices:
             parts["footrest"] = self.weighed.rests[rest - 1]
         if raiser is not None:
             parts["desk_raiser"] = raiser
-        pence = sum(round(part.price * 100) for part in parts.values())
-        more = (pence - round(self.best.price * 100)) / 100
+        more = round(self.weighed.request.range.price_of(parts) - self.best.price, 2)
         return Option(name, parts, float(self.p[at]), more, cost, reason)
 
     def likeliest(self, usable: NDArray[np.bool_]) -> tuple[int, int] | None:
@@ -119,10 +118,7 @@ class LiftChoices:
 
 
 def lifts_of(weighed: Weighed, best: Candidate) -> LiftChoices:
-    like = [
-        [part.code for part in of_kind].index(best.parts[kind].code)
-        for kind, of_kind in zip(CHAIR_KINDS, weighed.chairs.parts, strict=True)
-    ]
+    like = weighed.chairs.place(best.parts)
     others = [axis for axis, kind in enumerate(CHAIR_KINDS) if kind != "gas_lift"]
     same = weighed.chairs.index[weighed.rows][:, others] == np.array(like)[others]
     rows = weighed.rows[same.all(axis=1)]

@@ -42,16 +42,14 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "date": summary.call.date.isoformat(),
         "hold": bool(summary.hold),
         "lines": [
-            {
-                "quantity": 1,
-                "code": part.code,
-                "name": part.name,
-                "kind": part.kind,
-                "price": part.price,
-            }
-            for part in chair.parts
+            {"quantity": 1, "code": code, "name": part.name, "kind": part.kind, "price": price}
+            for part in (*chair.parts, *([chair.delivery] if chair.delivery else []))
+            if not part.within
+            for code, price in ((part.code, part.price), *((code, 0.0) for code in part.also))
         ],
-        "total": chair.price,
+        "total": chair.total,
+        "delivery_open": chair.delivery_open,
+        "fabric_open": chair.fabric_open,
         "currency": chair.currency,
         "vat": chair.vat or None,
         "ready": chair.ready.isoformat() if chair.ready is not None else None,

@@ -43,8 +43,12 @@ class Item:
 
 
 def items(tree: Tree) -> Iterator[Item]:
-    """Everything that can appear, in the order of the tree."""
+    """Everything that can appear, in the order of the tree; not a question that is switched off,
+    as that for a fabric is where the range lists none."""
     for question in tree.questions.values():
+        never = question.skip_when.node if question.skip_when is not None else None
+        if isinstance(never, YesNo) and never.value:
+            continue
         yield Item("question", question.name, question.where, None, Held.asked)
     for caution in tree.cautions:
         yield Item("caution", caution.name, caution.where, caution.when, Held.cautioned)
