@@ -40,16 +40,36 @@ class Conflict:
 class Merge:
     """What came of it."""
 
-    text: str
-    """With ours wherever nobody decided for theirs."""
+    text: str | None
+    """With ours wherever nobody decided for theirs; None where the file is to be gone."""
     taken: tuple[Way, ...]
     """Pieces taken as the other side has them, the largest of each."""
     conflicts: tuple[Conflict, ...]
     """All of them, decided or not, in the order of the file."""
 
 
-def merged(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict] = ()) -> Merge:
-    """Ours with what the other side changed since ``base``; conflicts named stay as theirs."""
+def merged(
+    base: str | None,
+    ours: str | None,
+    theirs: str | None,
+    for_theirs: Collection[Conflict] = (),
+) -> Merge:
+    """Ours with what the other side changed since ``base``; conflicts named stay as theirs.
+
+    None is a file that is not there.
+    """
+    if theirs in (base, ours):
+        return Merge(ours, (), ())
+    if ours is None or theirs is None:
+        if ours == base:
+            return Merge(theirs, ((),), ())
+        conflict = Conflict((), base, ours, theirs)
+        return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
+    found = _both(base or "", ours, theirs, for_theirs)
+    return replace(found, text=theirs) if ours == base else found
+
+
+def _both(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict]) -> Merge:
     texts = [text.removeprefix(_BOM) for text in (base, ours, theirs)]
     nl = newline(texts[1])
     if any(newline(text) != nl for text in texts if text):
@@ -58,8 +78,6 @@ def merged(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict] =
         ]
         texts = [text.replace("\n", nl) for text in texts]
     plain_base, plain_ours, plain_theirs = texts
-    if plain_theirs in (plain_ours, plain_base):
-        return Merge(ours, (), ())
     # A last line without an end is the same line.
     b, o, t = (_read(text if text.endswith(nl) or not text else text + nl) for text in texts)
     found = _Merging(nl, for_theirs)

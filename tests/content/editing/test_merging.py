@@ -108,7 +108,8 @@ def test_what_both_changed_alike_is_there_once() -> None:
     comment = THEIRS["comments"]
     mine = comment(ask(BASE, "light", "Mine?"))
     other = comment(ask(BASE, "glare", "Theirs?"))
-    assert merged(BASE, mine, other).text == ask(mine, "glare", "Theirs?")
+    found = merged(BASE, mine, other)
+    assert (found.text, found.conflicts) == (ask(mine, "glare", "Theirs?"), ())
     mine, other = delete(BASE, ("questions", "light")), delete(BASE, ("questions", "height"))
     assert merged(BASE, mine, other).text == delete(mine, ("questions", "height"))
 
