@@ -49,7 +49,7 @@ def judged(
     shows it where nobody does.
     """
     said = said or _shown
-    problems = _problems(new)
+    problems = folder_problems(new)
     found = compared(live, new)
     weaker = dict.fromkeys(found.weaker)
     if not _has_error(problems):
@@ -94,7 +94,8 @@ def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], l
     return [each for each in together(found) if each.severity == "error"], unproven
 
 
-def _problems(folder: Path) -> tuple[Problem, ...]:
+def folder_problems(folder: Path) -> tuple[Problem, ...]:
+    """What the check finds in a folder of trees and its templates."""
     files = [name for name in read_files(folder) if name.endswith(".yaml") and "/" not in name]
     found = set(problems_of(*(folder / name for name in files)))
     found.update(template_problems(list(template_files(folder).values())))

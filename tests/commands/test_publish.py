@@ -299,7 +299,7 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     monkeypatch.setattr(publish_judge, "led_through", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
-    monkeypatch.setattr(publish_judge, "_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
     live, same, other = (write(tmp_path / name, SHIPPED) for name in ("live", "same", "other"))
     path = other / "seating.yaml"
     path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
