@@ -285,6 +285,7 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         adds=float(block.get("adds", 0.0)),
         raises=as_span(block.get("raises")),
         also=tuple(block.get("also", ())),
+        guarantee=" ".join(str(block.get("guarantee", "")).split()),
         models_only=block.get("models_only", False),
         made_of=frozenset(block.get("parts", ())),
         group=str(block.get("group", "")),

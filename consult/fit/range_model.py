@@ -119,6 +119,8 @@ class Part:
     """Desk raiser: what it adds to the height of the desk."""
     also: tuple[str, ...] = ()
     """Codes ordered with it at no price of their own, as of a right arm beside the left."""
+    guarantee: str = ""
+    """How long, as the maker words it: 5 years; '' where nothing is said."""
     models_only: bool = False
     """Sold in the fixed models that name it and in no other chair."""
     made_of: frozenset[str] = frozenset()

@@ -206,6 +206,8 @@ class PartLine:
     """Codes ordered with it, at no price of their own."""
     within: str = ""
     """Code of the fixed model that it comes in, and is paid with; '' where it is ordered apart."""
+    guarantee: str = ""
+    """How long; '' where the range does not say."""
 
 
 @dataclass(frozen=True, slots=True)

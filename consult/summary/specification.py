@@ -82,7 +82,9 @@ def lines_of(range_: Range, picked: Picked) -> Iterator[PartLine]:
 
 
 def _line(part: Part) -> PartLine:
-    return PartLine(part.kind, part.code, part.name, part.price, part.find, part.also)
+    return PartLine(
+        part.kind, part.code, part.name, part.price, part.find, part.also, guarantee=part.guarantee
+    )
 
 
 def ordered_things(chair: Specification | None) -> frozenset[str]:

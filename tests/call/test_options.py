@@ -150,6 +150,15 @@ def test_delivery_is_free_from_an_amount_and_may_be_unknown() -> None:
     assert all(one["kind"] != "delivery" for one in order["lines"])
 
 
+def test_a_guarantee_stands_in_the_summary() -> None:
+    """Of each part that has one, as the maker words it."""
+    basis = basis_with(FABRICS.replace("lead_days: 60", "lead_days: 60, guarantee: 5 years"))
+    assert "Guarantee" not in written(basis, called(basis, ("fabric", "grey")), "caller")
+    assert "Guarantee, Blue wool: 5 years." in written(
+        basis, called(basis, ("fabric", "blue")), "caller"
+    )
+
+
 def test_an_order_lists_every_code_that_has_to_be_sent() -> None:
     """A right arm beside the left; of a fixed model its one code, and not the parts in it."""
     plain = called(demo_basis()).picked

@@ -65,6 +65,7 @@ COLUMNS = (
     Column("free_from", "money", "delivery: free where the chair costs this much", "500"),
     Column("discontinued", "flag", "yes: stays in the list, is never offered", "no"),
     Column("until", "day", "the last day it can be ordered", "2027-03-31", ("phase out",)),
+    Column("guarantee", "text", "how long, for the caller's summary", "5 years", ("warranty",)),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
 BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}

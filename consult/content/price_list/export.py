@@ -17,7 +17,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
     (
         "seat;S/M-100;Medium seat;172.50;5",
         {"rating": "130", "depth": "390-450", "width": "490", "compression": "25"}
-        | {"features": "seat slide", "find": "Lever at the front"},
+        | {"features": "seat slide", "guarantee": "5 years", "find": "Lever at the front"},
     ),
     (
         "seat;S/L-100;Large seat;214;10",
@@ -132,6 +132,7 @@ def row_of(part: Part) -> dict[str, str]:
         "parts": " + ".join(sorted(part.made_of)),
         "models_only": "yes" if part.models_only else "",
         "group": part.group,
+        "guarantee": part.guarantee,
         "country": part.country,
         "free_from": _number(part.free_from),
         "discontinued": "yes" if part.discontinued else "",

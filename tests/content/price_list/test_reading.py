@@ -196,6 +196,9 @@ def test_the_template_is_read_once_its_examples_are_taken() -> None:
     found = read(filled)
     assert found.range is not None, found.problems
     assert found.rows == 19
+    again = read(price_list(found.range))
+    assert again.range is not None, again.problems
+    assert again.range.parts == found.range.parts
     chairs = chairs_of(found.range)
     basic = found.range.on_sale("model")[0]
     assert 345 in {round(pence / 100) for pence in chairs.pence}
