@@ -32,6 +32,14 @@ def is_order(summary: Summary) -> bool:
     return chair.agreed.chair in ("recommended", "other")
 
 
+def waits_for(summary: Summary) -> str:
+    """What an order still waits for before it is sent to anybody; '' where it is complete."""
+    chair = summary.specification
+    if summary.hold:
+        return "the adviser"
+    return "a fabric" if chair is not None and chair.fabric_open else ""
+
+
 def order_json(summary: Summary) -> dict[str, Any]:
     """One order. Money is a number in ``currency``; a day is YYYY-MM-DD; null is not known."""
     chair = summary.specification

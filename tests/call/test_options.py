@@ -16,7 +16,7 @@ from consult.content.prove.appearing import items
 from consult.paths import shipped_trees
 from consult.summary.kinds import Paper
 from consult.summary.model import Summary, summarise
-from consult.summary.order import order_csv, order_json
+from consult.summary.order import order_csv, order_json, waits_for
 from consult.summary.render import Writer
 from tests.ui.desk import demo, demo_basis
 
@@ -87,6 +87,8 @@ def test_a_fabric_is_asked_for_and_changes_no_chair() -> None:
     assert waiting.current is not None
     assert waiting.current.name == "fabric"
     assert order_json(ordered(basis, waiting))["fabric_open"]
+    open_ = ordered(basis, called(basis, ("fabric", "not decided")))
+    assert waits_for(open_) == "a fabric"
     now = called(basis, ("fabric", "blue wool"))
     assert now.picked is not None
     assert plain.picked is not None
@@ -97,6 +99,7 @@ def test_a_fabric_is_asked_for_and_changes_no_chair() -> None:
         **{"quantity": 1, "code": "W/BLUE", "name": "Blue wool", "kind": "fabric", "price": 40}
     }
     assert (order["total"], order["fabric_open"]) == (now.picked.price, False)
+    assert waits_for(ordered(basis, now)) == ""
 
 
 def test_a_headrest_that_does_not_go_with_the_back_is_not_sold() -> None:
