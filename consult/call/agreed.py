@@ -47,7 +47,9 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
         told = Sentence("That names no part of the price list. Type a part's name or code.")
         return Agreed((), None, None, told)
     named = {p.kind: p for kind in range_.parts for p in range_.on_sale(kind) if p.code in codes}
-    parts: dict[Kind, Part] = {kind: like.parts[kind] for kind in CHAIR_KINDS} | named
+    parts: dict[Kind, Part] = {
+        kind: part for kind, part in like.parts.items() if kind in CHAIR_KINDS
+    } | named
     while (apart := _apart(range_, parts)) is not None:
         # What was only suggested gives way to what was named.
         free = [one.kind for one in apart if one.kind not in named]

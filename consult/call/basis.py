@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.body.population import corrected, load_population
 from consult.call.as_learned import with_times
+from consult.call.options import with_options
 from consult.fit.chairs import limits_of
 from consult.fit.range_file import load_range
 from consult.marked.marks import is_there
@@ -118,7 +119,7 @@ def load_basis(
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
     basis = Basis(
-        with_times(loaded.tree, learned),
+        with_options(with_times(loaded.tree, learned), found),
         contacts,
         people,
         found,

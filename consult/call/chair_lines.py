@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.chosen_json import of_a_hundred
+from consult.call.options import delivery_of, with_delivery
 from consult.call.working_days import days_words, working_day
 
 if TYPE_CHECKING:
@@ -31,7 +32,8 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     if picked is None or found.ordered is None:
         return "No chair in the range is suitable: /why"
     names = [part.name for part in picked.parts.values()]
-    price, days = f"{picked.price:.2f} {range_.currency}", days_words(picked.lead_days)
+    cost, delivered = with_delivery(range_, state)
+    price, days = f"{cost:.2f} {range_.currency}{delivered}", days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
     known = desk_known(state)
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
@@ -46,18 +48,28 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
         if len(line) <= width:
             return line
     least = odds.replace("more than ", ">").replace("fewer than ", "<").replace(" of ", "/")
-    end = f"|{picked.price:.0f} {range_.currency}|{few}|{least if known else f'{least}, desk?'}"
+    more = "+" if delivered.startswith(" +") else ""
+    end = f"|{cost:.0f} {range_.currency}{more}|{few}|{least if known else f'{least}, desk?'}"
     room = max(3, width - len(end))
     return (names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…") + end
 
 
 def price_line(state: State, range_: Range | None) -> str:
-    """The price of the chair with its accessories."""
+    """The price of the chair with its accessories and what delivery adds."""
     picked = _picked(state)
     if picked is None or range_ is None:
         return NONE_CHOSEN
-    parts = ", ".join(f"{part.name} {part.price:.2f}" for part in picked.parts.values())
-    return f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
+    sold = range_.sold_as(picked.parts)
+    parts = ", ".join(f"{part.name} {part.price:.2f}" for part in sold)
+    said = f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
+    sent = delivery_of(range_, state)
+    if sent is not None:
+        cost = f"{sent.price:.2f}" if sent.price else "free"
+        total = with_delivery(range_, state)[0]
+        return f"{said} {sent.name}: {cost}. Together {total:.2f} {range_.currency}."
+    if range_.on_sale("delivery"):
+        return f"{said} Delivery comes on top: the price list has no price for that country."
+    return said
 
 
 def ready_line(state: State) -> str:

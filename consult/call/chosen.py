@@ -20,7 +20,7 @@ from consult.fit.worth import fact_gains, open_facts, settled
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.fit.range_model import Range
+    from consult.fit.range_model import Part, Range
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.requirements import Fit
     from consult.sentence import Sentence
@@ -114,12 +114,21 @@ def _plain(text: str) -> str:
 
 
 def parts_named(range_: Range, text: str) -> tuple[str, ...]:
-    """Codes of the parts on sale whose code or name stands in a text; the first of each kind."""
+    """Codes of the parts on sale whose code or name stands in a text; the first of each kind.
+
+    A fixed model stands for all its parts, but for those that are named beside it.
+    """
     said = f" {_plain(text)} "
+
+    def named(part: Part) -> bool:
+        return any(f" {name} " in said for name in (_plain(part.code), _plain(part.name)) if name)
+
     found: dict[str, str] = {}
+    models = [model for model in range_.on_sale("model") if named(model)]
     for kind in CHAIR_KINDS:
-        for part in range_.on_sale(kind):
-            names = (_plain(part.code), _plain(part.name))
-            if any(f" {name} " in said for name in names):
-                found.setdefault(kind, part.code)
+        parts = range_.on_sale(kind)
+        wanted = [part for part in parts if named(part)]
+        wanted += [part for part in parts for model in models if part.code in model.made_of]
+        if wanted:
+            found[kind] = wanted[0].code
     return tuple(found.values())

@@ -10,7 +10,8 @@ from consult.body.plausibility import read_body
 from consult.body.populations import available, load_named
 from consult.fit.assess import assess
 from consult.fit.choose import choose
-from consult.fit.settings import made_ready
+from consult.fit.range_model import OPTIONS
+from consult.fit.settings import Picked, made_ready
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -65,7 +66,7 @@ def moved(
         parts: tuple[str, ...] = ()
         if request is not None and now is not None:
             codes = _chair(replace(request, estimate=body, kept={}), then)
-            parts = codes if codes != tuple(p.code for p in now.picked.parts.values()) else ()
+            parts = codes if codes != _codes(now.picked) else ()
         if by or parts:
             found.append(Moved(other_id, other.name, by, parts))
     return tuple(found)
@@ -83,4 +84,9 @@ def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:
     if best is None:
         return ()
     ready = made_ready(request.range, fit, best.parts, request.needs)
-    return tuple(part.code for part in ready.parts.values())
+    return _codes(ready)
+
+
+def _codes(picked: Picked) -> tuple[str, ...]:
+    """The parts that depend on the body."""
+    return tuple(part.code for kind, part in picked.parts.items() if kind not in OPTIONS)

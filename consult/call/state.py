@@ -12,6 +12,7 @@ from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.country import country_of
 from consult.call.facts import Facts
 from consult.call.gains import lines_of
+from consult.call.options import with_chosen
 from consult.call.private import private_of
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
@@ -121,6 +122,8 @@ class State:
     """Of the call that this one follows up, as said; '' where it follows none."""
     country: str
     """The caller's country: a code of the contacts file."""
+    sent_to: str
+    """The country a chair goes to; '' for one that the contacts file does not have."""
 
     @property
     def picked(self) -> Picked | None:
@@ -172,6 +175,7 @@ def with_chair(basis: Basis, now: State) -> State:
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
+    found = replace(found, picked=with_chosen(found.picked, basis.range, now))
     day = now.follow_up or _two_weeks_on(now, found)
     return replace(now, chosen=found, follow_up=day)
 
@@ -239,6 +243,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         present=facts.present(),
         first_reference=first if isinstance(first, str) else "",
         country=_country(basis, call),
+        sent_to=_sent_to(basis, call),
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 
@@ -251,6 +256,13 @@ def _consent(basis: Basis, call: Call) -> bool | None:
 
 def _country(basis: Basis, call: Call) -> str:
     return country_of(basis.contacts, call, _said(basis, call, "delivery_country"))
+
+
+def _sent_to(basis: Basis, call: Call) -> str:
+    said = _said(basis, call, "delivery_country")
+    if isinstance(said, str):
+        return basis.contacts.find(said) or ""
+    return _country(basis, call)
 
 
 def _said(basis: Basis, call: Call, fact: str) -> Value | None:

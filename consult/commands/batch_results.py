@@ -5,18 +5,23 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
 from consult.cells import MARK, guarded
 from consult.commands.batch_told import SETTINGS
-from consult.fit.range_model import Kind
+from consult.fit.range_model import OPTIONS, Kind
 from consult.summary.harmless import harmless
 from consult.units import to_unit
 
 Json = dict[str, Any]
 
-_KINDS: tuple[Kind, ...] = get_args(Kind)
+_ADDED: tuple[Kind, ...] = ("base", "model")
+"""Kinds that came later: their columns stand last."""
+_KINDS: tuple[Kind, ...] = tuple(
+    kind for kind in get_args(Kind) if kind not in (*_ADDED, *OPTIONS, "delivery")
+)
+_ORDER: tuple[Kind, ...] = ("model", *_KINDS, "base")
 _SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
 
 
@@ -44,14 +49,19 @@ def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str
             yield f"{name}_{unit}", f"{to_unit(mm, unit):.1f}" if shown else ""
     yield "fits_of_100", _of_100(row["p_fits"])
     parts = {part["kind"]: part for part in row["parts"]}
-    for kind in _KINDS:
-        yield f"{kind}_code", safe(parts[kind]["code"]) if kind in parts else ""
-        yield f"{kind}_name", safe(parts[kind]["name"]) if kind in parts else ""
+    yield from _codes(_KINDS, parts)
     yield f"price_{currency}", "" if row["price"] is None else f"{row['price']:.2f}"
     yield "lead_days", "" if row["lead_days"] is None else str(row["lead_days"])
     for name in ("cautions", "ask_next", "not_used"):
         yield name, safe("; ".join(row[name]))
     yield "note", safe(row["note"])
+    yield from _codes(_ADDED, parts)
+
+
+def _codes(kinds: Sequence[Kind], parts: Mapping[str, Json]) -> Iterator[tuple[str, str]]:
+    for kind in kinds:
+        yield f"{kind}_code", safe(parts[kind]["code"]) if kind in parts else ""
+        yield f"{kind}_name", safe(parts[kind]["name"]) if kind in parts else ""
 
 
 def safe(text: str) -> str:
@@ -87,8 +97,10 @@ def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
     if not done:
         return
     yield "To order:"
-    order = Counter((p["kind"], p["code"], p["name"]) for row in done for p in row["parts"])
-    for kind, code, name in sorted(order, key=lambda one: (_KINDS.index(one[0]), one[1])):
+    order = Counter(
+        (p["kind"], p["code"], p["name"]) for row in done for p in row["parts"] if not p["within"]
+    )
+    for kind, code, name in sorted(order, key=lambda one: (_ORDER.index(one[0]), one[1])):
         yield f"  {order[kind, code, name]:>4} x {code:<14} {name}"
     pence = sum(round(100 * row["price"]) for row in done)
     days = max(row["lead_days"] for row in done)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.batch import to_ask
 from consult.summary.privacy import cautions_to_keep, tells, withheld_questions
-from consult.summary.specification import NO_CHAIR
+from consult.summary.specification import NO_CHAIR, lines_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -112,8 +112,8 @@ def _chair(now: State, withheld: frozenset[str]) -> Json:
     return found | {
         "p_fits": round(best.p_fits, 4) if best else None,
         "parts": [
-            {"kind": kind, "code": part.code, "name": part.name}
-            for kind, part in picked.parts.items()
+            {"kind": part.kind, "code": part.code, "name": part.name, "within": part.within}
+            for part in lines_of(chosen.chosen_for.range, picked)
         ],
         "price": picked.price,
         "lead_days": picked.lead_days,

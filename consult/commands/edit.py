@@ -26,7 +26,7 @@ def run(options: Namespace) -> Outcome:
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("The editor needs a terminal. To check trees without one: consult check")
     try:
-        folder = DraftFolder.open(_folder(options.folder))
+        folder = DraftFolder.open(_folder(options.folder), _editor())
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:

@@ -156,13 +156,19 @@ def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
 
 
 def led_through(
-    old: Basis, new: Basis, source: Source, count: int, demos: Sequence[Transcript]
+    old: Basis,
+    new: Basis,
+    source: Source,
+    count: int,
+    demos: Sequence[Transcript],
+    *,
+    thorough: bool = False,
 ) -> Effect:
     """The impact on ``count`` callers of a source and on demo calls; a terminal shows the
     progress."""
     progress = Progress(count, sys.stderr)
     try:
-        return effect(old, new, drawn(source, count), demos, progress.at)
+        return effect(old, new, drawn(source, count), demos, progress.at, thorough=thorough)
     finally:
         progress.clear()
 

@@ -14,6 +14,7 @@ from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
 from consult.commands.outcome import number_of
+from consult.content.begin import home_first
 from consult.content.callers import FILE, NO_SHARES, Source, load_shares
 from consult.content.library.files import read_files
 from consult.content.library.judge import compared
@@ -25,7 +26,10 @@ from consult.content.prove.merged import together
 from consult.paths import demo_folder, proofs_folder
 from consult.summary.wordings import template_files
 from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import load_contacts
 from consult.tree.folder import main_trees
+from consult.tree.settings import FILE as SETTINGS
+from consult.tree.settings import settings_of
 
 if TYPE_CHECKING:
     from consult.content.callers import Shares
@@ -45,7 +49,7 @@ def judged(
     shows it where nobody does.
     """
     said = said or _shown
-    problems = _problems(new)
+    problems = folder_problems(new)
     found = compared(live, new)
     weaker = dict.fromkeys(found.weaker)
     if not _has_error(problems):
@@ -90,7 +94,8 @@ def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], l
     return [each for each in together(found) if each.severity == "error"], unproven
 
 
-def _problems(folder: Path) -> tuple[Problem, ...]:
+def folder_problems(folder: Path) -> tuple[Problem, ...]:
+    """What the check finds in a folder of trees and its templates."""
     files = [name for name in read_files(folder) if name.endswith(".yaml") and "/" not in name]
     found = set(problems_of(*(folder / name for name in files)))
     found.update(template_problems(list(template_files(folder).values())))
@@ -102,16 +107,39 @@ def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator
     shares = _shares(new).over(_shares(live))
     source = Source(shares, population, SEED, today)
     demos = transcripts_in(demo_folder())
+    # Which question is worth its time then cannot take a caution away that the whole call has.
+    thorough = asks_the_same(live, new)
     for path in main_trees(live).values():
         now = new / path.name
         old = load_basis(path, population)[0]
         other = load_basis(now, population)[0] if now.is_file() else None
         if old is None or other is None:
             continue
-        found = led_through(old, other, source, count, demos)
+        found = led_through(old, other, source, count, demos, thorough=thorough)
         for lost in found.lost_cautions:
             if lost.callers or lost.demos:
                 yield Weaker(f"caution.{lost.caution}", _why(lost), lost.level)
+
+
+def asks_the_same(live: Path, new: Path) -> bool:
+    """Whether no question, caution or piece of advice differs, as where only the range is new.
+
+    The order of the countries that a chair goes to may differ.
+    """
+    contacts, country = load_contacts(new / CONTACTS_FILE)[0], settings_of(new).country
+
+    def asked(folder: Path) -> dict[str, str]:
+        files = with_version(read_files(folder), "")
+        texts = {
+            name: content.decode("utf-8", "replace")
+            for name, content in files.items()
+            if name.endswith(".yaml") and "/" not in name and name not in (RANGE_FILE, SETTINGS)
+        }
+        if contacts is None:
+            return texts
+        return {name: home_first(text, contacts, country) or text for name, text in texts.items()}
+
+    return asked(live) == asked(new)
 
 
 def _shares(folder: Path) -> Shares:

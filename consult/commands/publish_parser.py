@@ -68,6 +68,8 @@ def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]
         "changes",
         "show in plain words what differs between two versions",
         "changes live draft",
+        "After an upgrade of consult, begun shipped --merge puts into the draft what came anew: "
+        "what you never changed is taken, and of what you changed too you are asked.",
     )
     changes.add_argument("old", metavar="OLD", help=_SIDE)
     changes.add_argument("new", metavar="NEW", help=_SIDE)
@@ -75,6 +77,25 @@ def add_publishing(commands: argparse._SubParsersAction[argparse.ArgumentParser]
         "--taken",
         action="store_true",
         help="with begun shipped: what you want of it is in your draft; it is not told again",
+    )
+    changes.add_argument(
+        "--merge",
+        action="store_true",
+        help="with begun shipped: take it into the draft, safety first; asks in a terminal",
+    )
+    changes.add_argument(
+        "--take",
+        action="append",
+        default=[],
+        metavar="PIECE",
+        help="with --merge: the new wording of a piece that you changed too; may be repeated",
+    )
+    changes.add_argument(
+        "--keep",
+        action="append",
+        default=[],
+        metavar="PIECE",
+        help="with --merge: your own wording of such a piece; may be repeated",
     )
     changes.add_argument("--json", action="store_true", help="write JSON")
 

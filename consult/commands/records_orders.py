@@ -15,7 +15,7 @@ from consult.commands.reading import basis_named
 from consult.durable import write_whole
 from consult.records.call_trees import led_with
 from consult.summary.model import Summary, summarise
-from consult.summary.order import is_order, order_csv, order_text
+from consult.summary.order import is_order, order_csv, order_text, waits_for
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def write_orders(desk: Desk, options: Namespace) -> Outcome:
     """Write the orders of finished calls that are not in the folder yet, each whole, named by its
     reference.
 
-    An order on hold waits until the call no longer holds it.
+    An order on hold, or without the fabric that the range asks for, waits until the call has it.
     """
     folder = out_folder(options.to).resolve()
     since = clock.now().astimezone() - timedelta(days=options.days)
@@ -56,8 +56,8 @@ def write_orders(desk: Desk, options: Namespace) -> Outcome:
         summary = _order(basis, kept.call, kept.reference, kept.adviser)
         if not is_order(summary):
             continue
-        if summary.hold:
-            held.append(kept.reference)
+        if wanted := waits_for(summary):
+            held.append(f"{kept.reference} ({wanted})")
             continue
         # Written before it is noted: an order is never lost, whatever breaks off in between.
         write_whole(file, _WRITERS[options.form](summary).encode(), mode=_READABLE)
@@ -65,7 +65,7 @@ def write_orders(desk: Desk, options: Namespace) -> Outcome:
         written.append(kept.reference)
     for reference in written:
         print(visible(f"{reference} -> {folder / f'{reference}.{options.form}'}"))
-    print(f"{number_of(len(written), 'new order')}. On hold: {', '.join(held) or 'none'}.")
+    print(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
     return Outcome.DONE
 
 

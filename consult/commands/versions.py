@@ -4,19 +4,38 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from consult.commands.outcome import Outcome, complain, number_of, print_json
+from consult.commands.outcome import (
+    Outcome,
+    complain,
+    number_of,
+    print_json,
+    print_problems,
+)
 from consult.commands.publish import entry_json
+from consult.commands.records_text import typed
 from consult.commands.used import unpublished, used_lines
 from consult.content.changes import changed_folders
 from consult.content.changes.safety import MARK
+from consult.content.library.draft import begin_draft
+from consult.content.library.files import READABLE
 from consult.content.library.journal import Entry
 from consult.content.library.library import Library, live_trouble, the_library
 from consult.content.library.publish import full
 from consult.content.library.trouble import LibraryTrouble
-from consult.content.library.upgrade import BEGUN, NEWS, begun_from, came_anew, note_shipped
+from consult.content.library.upgrade import (
+    BEGUN,
+    NEWS,
+    Both,
+    begun_from,
+    came_anew,
+    note_shipped,
+    upgraded,
+)
 from consult.content.library.verify import verify
+from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
 
@@ -104,6 +123,10 @@ def _verify(library: Library, options: Namespace) -> Outcome:
 
 
 def _changes(options: Namespace) -> Outcome:
+    if options.merge:
+        if (options.old, options.new) != (BEGUN, "shipped"):
+            return complain("--merge goes with: consult changes begun shipped")
+        return _merge(the_library(), options)
     old, new = _side(options.old), _side(options.new)
     told = changed_folders(old, new)
     if options.taken:
@@ -121,6 +144,70 @@ def _changes(options: Namespace) -> Outcome:
     if not told:
         print("There are no differences.")
     return Outcome.DONE
+
+
+def _merge(library: Library, options: Namespace) -> Outcome:
+    """Take into the draft what a new version of consult changed; a sound draft stays sound."""
+    from consult.commands.publish_judge import folder_problems
+
+    begin_draft(library)
+    if any(one.severity == "error" for one in folder_problems(library.draft)):
+        return complain("The draft has mistakes. Correct them first: consult check")
+    asking = sys.stdin.isatty()
+    left: list[str] = []
+
+    def takes(one: Both) -> bool:
+        if one.name in options.take or one.name in options.keep:
+            return one.name in options.take
+        for line in _shown(one):
+            print(visible(line))
+        if asking:
+            return typed("Take the new one? y, or Enter to keep yours:").casefold() in ("y", "yes")
+        left.append(one.name)
+        return False
+
+    found = upgraded(library, takes)
+    stray = {*options.take, *options.keep} - {one.name for one in found.both}
+    if stray:
+        return complain(f"{sorted(stray)[0]} is no piece that both changed.")
+    before = {name: library.draft / name for name in found.files}
+    old = {name: path.read_bytes() if path.is_file() else None for name, path in before.items()}
+    _write(library.draft, found.files)
+    problems = [one for one in folder_problems(library.draft) if one.severity == "error"]
+    if problems:
+        _write(library.draft, old)
+        print_problems(problems, to_stderr=False)
+        return complain("Put together they have mistakes, so the draft is as it was.")
+    for name in found.taken:
+        print(visible(f"Taken: {name}"))
+    for one in found.both:
+        if one.name not in left:
+            print(visible(f"Decided by you: {one.name}"))
+    if left:
+        flags = " ".join(f"--take {name} (or --keep)" for name in left)
+        print(visible(f"Yours for now: say which to take. {flags}"))
+        return Outcome.FAILED
+    note_shipped(library)
+    print("The draft is sound. To see what it changes: consult changes live draft")
+    return Outcome.DONE
+
+
+def _shown(one: Both) -> Iterator[str]:
+    """A piece that both changed, in the three wordings."""
+    yield f"{MARK if one.safety else '-'} {one.name}"
+    sides = (("it was", one.conflict.base), ("yours", one.conflict.ours))
+    for what, text in (*sides, ("new", one.conflict.theirs)):
+        lines = text.strip("\n").splitlines() if text is not None else ["(not there)"]
+        yield from (f"  {what if not at else '':<7}| {line}" for at, line in enumerate(lines))
+
+
+def _write(folder: Path, files: Mapping[str, bytes | None]) -> None:
+    for name, content in files.items():
+        if content is None:
+            (folder / name).unlink(missing_ok=True)
+        else:
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            write_whole(folder / name, content, mode=READABLE)
 
 
 def _side(named: str) -> Path:

@@ -17,11 +17,13 @@ from numpy.typing import NDArray
 
 from consult.fit.range_model import (
     CHAIR_KINDS,
+    NO_BASE,
     Kind,
     Part,
     Range,
     arms_above_loaded_seat,
     loaded_seat_height,
+    model_place,
     which_go_together,
 )
 from consult.fit.request import RATED_FOR
@@ -64,14 +66,15 @@ class Chairs:
     lead_days: NDArray[np.int64]
 
     def chair(self, at: int) -> dict[Kind, Part]:
-        """The parts of one chair by kind."""
+        """The parts of one chair by kind; without a base where the range lists none apart."""
         row = self.index[at]
-        return {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
+        found = {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
+        return {kind: part for kind, part in found.items() if part is not NO_BASE}
 
     def places_of(self, codes: Collection[str]) -> Index | None:
         """Where the parts with these codes stand in each row of ``parts``; None where one lacks."""
         found = [
-            next((at for at, part in enumerate(of_kind) if part.code in codes), None)
+            next((at for at, p in enumerate(of_kind) if p is NO_BASE or p.code in codes), None)
             for of_kind in self.parts
         ]
         return None if None in found else np.array(found, np.intp)
@@ -121,18 +124,30 @@ def chairs_of(range_: Range) -> Chairs:
 
 def _listed(range_: Range) -> Chairs:
     parts = tuple(range_.on_sale(kind) for kind in CHAIR_KINDS)
-    index = np.argwhere(which_go_together(range_))
+    together = which_go_together(range_)
+    index = np.argwhere(together)
     if not len(index):
         raise ValueError("no chair of this range can be built")
-    seats, lifts, _, _, arms, castors = parts
-    seat, lift, _, _, arm, wheels = index.T
+    seats, lifts, _, _, arms, castors, bases = parts
+    seat, lift, _, _, arm, wheels, base = index.T
     heights, height_table = _distinct(
-        [[[loaded_seat_height(s, up, c) for c in castors] for up in lifts] for s in seats]
+        [
+            [[[loaded_seat_height(s, up, c, b) for b in bases] for c in castors] for up in lifts]
+            for s in seats
+        ]
     )
     at_seat, seat_table = _distinct([(*(s.depth or ANY), _or_more(s.width)) for s in seats])
     at_arms, arms_table = _distinct([[_arms(s, pair) for pair in arms] for s in seats])
     weakest = _fold(parts, index, "rating").min(axis=1)
     ratings, rating_of = np.unique(weakest, return_inverse=True)
+    pence = _fold(parts, index, "price").sum(axis=1).astype(np.int64)
+    lead_days = _fold(parts, index, "lead_days").max(axis=1).astype(np.int64)
+    # The first of the list last of all: it is the one that an order names.
+    for model in reversed(range_.on_sale("model")):
+        here = np.zeros(together.shape, np.bool_)
+        here[model_place(model, parts)] = True
+        rows = here[tuple(index.T)]
+        pence[rows], lead_days[rows] = round(model.price * 100), model.lead_days
     return Chairs(
         parts=parts,
         index=index,
@@ -140,12 +155,12 @@ def _listed(range_: Range) -> Chairs:
         seats=at_seat,
         arms=at_arms,
         ratings=ratings,
-        height_of=height_table[seat, lift, wheels],
+        height_of=height_table[seat, lift, wheels, base],
         seat_of=seat_table[seat],
         arms_of=arms_table[seat, arm],
         rating_of=rating_of.reshape(-1),
-        pence=_fold(parts, index, "price").sum(axis=1).astype(np.int64),
-        lead_days=_fold(parts, index, "lead_days").max(axis=1).astype(np.int64),
+        pence=pence,
+        lead_days=lead_days,
     )
 
 
@@ -190,6 +205,7 @@ def limits_of(range_: Range | None, population: Population) -> Mapping[str, floa
     rated = chairs.ratings[~(chairs.ratings == math.inf)]
     found: dict[str, float | bool] = {
         "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
+        "range.headrest": bool(range_.on_sale("headrest")),
     }
     if len(rated):
         highest = float(rated[-1])

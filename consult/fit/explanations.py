@@ -137,13 +137,16 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
             hint = nearest(code, known)
             raise ValueError(f"This range has no part with the code '{code}'. {hint}".strip())
         part = known[code]
+        if part.kind == "model":
+            asked |= {one.kind: one for one in known.values() if one.code in part.made_of}
+            continue
         if asked.get(part.kind, part) is not part:
             raise ValueError(
                 f"'{asked[part.kind].code}' and '{code}' are parts of one kind; a chair has one."
             )
         asked[part.kind] = part
     parts = {**(like.parts if like else {}), **asked}
-    lacking = [kind for kind in CHAIR_KINDS if kind not in parts]
+    lacking = [kind for kind in CHAIR_KINDS if kind not in parts and range_.parts.get(kind)]
     if lacking:
         what = lacking[0].replace("_", " ")
         raise ValueError(f"A whole chair needs every part; the {what} was not named.")
@@ -152,11 +155,13 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
 
 def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None:
     """What keeps a chair from being offered to any body."""
-    chair = [parts[kind] for kind in CHAIR_KINDS]
+    chair = [parts[kind] for kind in CHAIR_KINDS if kind in parts]
     limit, lowest = request.mass_limit, request.lowest_seat
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
-    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"])[1]
+    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))[
+        1
+    ]
     if lowest is not None and top < lowest:
         short = float(max(1, round(lowest - top)))
         said = "At its highest the seat is <amount> lower than you may sit."

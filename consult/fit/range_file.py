@@ -12,36 +12,21 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from consult.fit.range_model import (
     CHAIR_KINDS,
     FEATURES,
+    OPTIONS,
+    SECTIONS,
     Kind,
     Part,
     Range,
-    which_go_together,
 )
+from consult.fit.range_whole import range_as_whole
 from consult.fit.rules import Span
 from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, Severity, listed, nearest
-
-SECTIONS: Mapping[str, Kind] = {
-    "seats": "seat",
-    "gas_lifts": "gas_lift",
-    "backs": "back",
-    "lumbars": "lumbar",
-    "arms": "arms",
-    "castors": "castors",
-    "footrests": "footrest",
-    "desk_raisers": "desk_raiser",
-}
-"""Section of the file -> the kind of part it lists."""
-
-MOST_CHAIRS = 1_000_000
-"""Chairs that can be compared while somebody waits on the telephone."""
 
 _SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
 _LENGTHS: Mapping[tuple[Kind, str], Span] = {
@@ -117,37 +102,6 @@ def entry_problems(marked: Marked) -> Iterator[Problem]:
     yield from _nothing_on_sale(marked, entries)
 
 
-def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
-    """Problems of the chairs that the parts on sale make together."""
-    count = 1
-    for kind in CHAIR_KINDS:
-        count *= len(loaded.on_sale(kind))
-    if count > MOST_CHAIRS:
-        said = f"The parts on sale make {count:,} chairs; at most {MOST_CHAIRS:,} can be compared."
-        fix = "List parts that differ in more than colour or cover only once."
-        yield Problem(marked.value(), said, fix, "too-many-chairs")
-        return
-    together = which_go_together(loaded)
-    if not together.any():
-        said = "No chair can be built: every choice of parts has two that do not go together."
-        fix = "Look through fits_with and not_with."
-        yield Problem(marked.value(), said, fix, "no-chair")
-        return
-    yield from _after_all_days(marked, loaded)
-    sections = {kind: section for section, kind in SECTIONS.items()}
-    for axis, kind in enumerate(CHAIR_KINDS):
-        used = np.any(together, axis=tuple(other for other in range(6) if other != axis))
-        on_sale = loaded.on_sale(kind)
-        offered = {part.code: bool(yes) for part, yes in zip(on_sale, used, strict=True)}
-        for index, part in enumerate(loaded.parts[kind]):
-            if offered.get(part.code, True):
-                continue
-            where = marked.value(sections[kind], index, "code")
-            said = f"No chair on sale can have '{part.code}': what it needs does not go together."
-            fix = "Look through fits_with and not_with, its own and those that name it."
-            yield Problem(where, said, fix, "never-fits", "warning")
-
-
 def _entries(data: Any) -> Iterator[_Entry]:
     if not isinstance(data, dict):
         return
@@ -178,7 +132,7 @@ def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -
 
 
 def _may_go(one: Kind, other: Kind) -> bool:
-    return one != other and other in CHAIR_KINDS
+    return one != other and other in (*CHAIR_KINDS, *OPTIONS)
 
 
 def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
@@ -227,37 +181,6 @@ def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
     if isinstance(until, str) and as_day(until) is None:
         said = f"'{_short(until)}' is no day of the calendar."
         yield Problem(marked.value(*entry.steps("until")), said, "Write 2027-03-31.", "unknown-day")
-
-
-def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
-    """What must still hold when every part with a last day is past it."""
-    later = loaded.on(date.max)
-    if later is loaded:
-        return
-    first = min(p.until for of in loaded.parts.values() for p in of if p.until is not None)
-    fix = "Add the part that follows it, or leave until out and take a draft on that day."
-    if not which_go_together(later).any():
-        said = "No chair can be built once the parts with a last day are past it."
-        yield Problem(marked.value(), said, fix, "no-chair-later")
-    elif _strongest(later) < _strongest(loaded):
-        # The limits that callers hear are one figure, whatever the day.
-        said = (
-            f"The heaviest callers have a chair only until a part ends, {first} or later: "
-            f"{_strongest(loaded):g} kg before it, {_strongest(later):g} kg after it."
-        )
-        yield Problem(marked.value(), said, fix, "weaker-later")
-
-
-def _strongest(range_: Range) -> float:
-    """What the strongest whole chair carries, kg."""
-    together = which_go_together(range_)
-    weakest = np.full(together.shape, np.inf)
-    for axis, kind in enumerate(CHAIR_KINDS):
-        rated = [part.rating or np.inf for part in range_.on_sale(kind)]
-        shape = [1] * len(CHAIR_KINDS)
-        shape[axis] = len(rated)
-        weakest = np.minimum(weakest, np.array(rated).reshape(shape))
-    return float(weakest[together].max())
 
 
 def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]:
@@ -343,7 +266,7 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         code=block["code"],
         name=name,
         price=float(block["price"]),
-        lead_days=int(block["lead_days"]),
+        lead_days=int(block.get("lead_days", 0)),
         discontinued=block.get("discontinued", False),
         until=as_day(block.get("until")),
         fits_with=frozenset(block.get("fits_with", ())),
@@ -359,4 +282,11 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         between=as_span(block.get("between")),
         adds=float(block.get("adds", 0.0)),
         raises=as_span(block.get("raises")),
+        also=tuple(block.get("also", ())),
+        guarantee=" ".join(str(block.get("guarantee", "")).split()),
+        models_only=block.get("models_only", False),
+        made_of=frozenset(block.get("parts", ())),
+        group=str(block.get("group", "")),
+        country=block.get("country", ""),
+        free_from=None if block.get("free_from") is None else float(block["free_from"]),
     )

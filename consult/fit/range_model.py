@@ -7,7 +7,7 @@ is answered for a seat somebody sits on.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import combinations
@@ -19,11 +19,45 @@ from numpy.typing import NDArray
 from consult.fit.rules import Span
 from consult.fit.workplace import Reach
 
-Kind = Literal["seat", "gas_lift", "back", "lumbar", "arms", "castors", "footrest", "desk_raiser"]
+Kind = Literal[
+    "seat",
+    "gas_lift",
+    "back",
+    "lumbar",
+    "arms",
+    "castors",
+    "base",
+    "footrest",
+    "desk_raiser",
+    "headrest",
+    "fabric",
+    "model",
+    "delivery",
+]
 Stated = Literal["loaded", "unloaded"]
 
-CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "castors")
+CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
 """Every chair has one part of each, in the order they are built up."""
+
+SECTIONS: Mapping[str, Kind] = {
+    "seats": "seat",
+    "gas_lifts": "gas_lift",
+    "backs": "back",
+    "lumbars": "lumbar",
+    "arms": "arms",
+    "castors": "castors",
+    "bases": "base",
+    "footrests": "footrest",
+    "desk_raisers": "desk_raiser",
+    "headrests": "headrest",
+    "fabrics": "fabric",
+    "models": "model",
+    "deliveries": "delivery",
+}
+"""Section of the file -> the kind of part it lists."""
+
+OPTIONS: tuple[Kind, ...] = ("headrest", "fabric")
+"""What a caller chooses where the order is placed; never a reason for or against a chair."""
 
 FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "seat_slide": ("seat",),
@@ -36,7 +70,7 @@ FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "no_arms": ("arms",),
     "hard_castors": ("castors",),
     "soft_castors": ("castors",),
-    "heavy_duty": ("seat", "gas_lift", "back", "arms", "castors"),
+    "heavy_duty": ("seat", "gas_lift", "back", "arms", "castors", "base"),
 }
 """Feature a tree may need -> the kinds of part that can have it. A chair has a feature when one of
 its parts has it; it is heavy duty only when every part with a rating is."""
@@ -79,18 +113,37 @@ class Part:
     between: Span | None = None
     """Arms: clear width between the two."""
     adds: float = 0.0
-    """Castors: what they add to the seat height beside the standard ones."""
+    """Castors and base: what they add to the seat height that the gas lift states."""
     raises: Span | None = None
     """Desk raiser: what it adds to the height of the desk."""
+    also: tuple[str, ...] = ()
+    """Codes ordered with it at no price of their own, as of a right arm beside the left."""
+    guarantee: str = ""
+    """How long, as the maker words it: 5 years; '' where nothing is said."""
+    models_only: bool = False
+    """Sold in the fixed models that name it and in no other chair."""
+    made_of: frozenset[str] = frozenset()
+    """Model: codes of its parts, one of each kind of a chair."""
+    group: str = ""
+    """Fabric: its price group, as the maker calls it."""
+    country: str = ""
+    """Delivery: where to, two letters; '' anywhere that no other entry names."""
+    free_from: float | None = None
+    """Delivery: it costs nothing where the chair costs this much or more."""
 
 
-def loaded_seat_height(seat: Part, lift: Part, castors: Part) -> Span:
+NO_BASE = Part("base", "", "", 0.0, 0)
+"""Stands for the base of every chair where a range lists none apart: nobody orders it."""
+
+
+def loaded_seat_height(seat: Part, lift: Part, castors: Part, base: Part | None = None) -> Span:
     """Reach of the seat above the floor, mm, with somebody on it."""
     if lift.seat_height is None:
         raise ValueError(f"gas lift {lift.code} states no seat height")
     sinks = seat.compression if lift.stated == "unloaded" else 0.0
     low, high = lift.seat_height
-    return low - sinks + castors.adds, high - sinks + castors.adds
+    lifted = castors.adds + (base.adds if base is not None else 0.0) - sinks
+    return low + lifted, high + lifted
 
 
 def arms_above_loaded_seat(seat: Part, arms: Part) -> Span | None:
@@ -122,7 +175,31 @@ class Range:
 
     def on_sale(self, kind: Kind) -> tuple[Part, ...]:
         """The parts of a kind that can be ordered."""
-        return tuple(part for part in self.parts.get(kind, ()) if not part.discontinued)
+        listed = self.parts.get(kind, ())
+        if kind == "base" and not listed:
+            return (NO_BASE,)
+        return tuple(part for part in listed if not part.discontinued)
+
+    def model_of(self, codes: Collection[str]) -> Part | None:
+        """The fixed model on sale that is made of these parts; others may be among them."""
+        return next((m for m in self.on_sale("model") if m.made_of <= set(codes)), None)
+
+    def sold_as(self, parts: Mapping[Kind, Part]) -> tuple[Part, ...]:
+        """What is ordered and paid for these parts: a fixed model in place of those it has."""
+        listed = [part for part in parts.values() if part.code]
+        model = self.model_of([part.code for part in listed])
+        if model is None:
+            return tuple(listed)
+        return (model, *(part for part in listed if part.code not in model.made_of))
+
+    def price_of(self, parts: Mapping[Kind, Part]) -> float:
+        """What these parts cost together."""
+        return sum(round(part.price * 100) for part in self.sold_as(parts)) / 100
+
+    def delivery_to(self, country: str) -> Part | None:
+        """What delivery to a country (GB, or GB-NIR) is; None where the list does not say."""
+        entries = {part.country: part for part in self.on_sale("delivery")}
+        return entries.get(country.partition("-")[0]) or entries.get("")
 
     def on(self, day: date) -> Range:
         """The range as it is on a day: parts whose last day is past are discontinued."""
@@ -145,7 +222,20 @@ class Range:
         return found
 
     def compatible(self, one: Part, other: Part) -> bool:
-        """Whether two parts of different kinds go on the same chair; either may object."""
+        """Whether two parts of different kinds go on the same chair; either may object.
+
+        Both go on a fixed model that has both, whatever they object to elsewhere.
+        """
+        if any({one.code, other.code} <= model.made_of for model in self.on_sale("model")):
+            return True
+        return self.go_freely(one, other)
+
+    def go_freely(self, one: Part, other: Part) -> bool:
+        """The same of a chair that is put together freely."""
+        return not one.models_only and not other.models_only and self.agree(one, other)
+
+    def agree(self, one: Part, other: Part) -> bool:
+        """Whether neither part objects to the other."""
         return self._allows(one, other) and self._allows(other, one)
 
     def _allows(self, part: Part, other: Part) -> bool:
@@ -168,12 +258,14 @@ class Range:
 
     def _reach(self) -> Reach:
         spans = [
-            loaded_seat_height(seat, lift, castors)
+            loaded_seat_height(seat, lift, castors, base)
             for seat in self.on_sale("seat")
             for lift in self.on_sale("gas_lift")
             if self.compatible(seat, lift)
             for castors in self.on_sale("castors")
             if self.compatible(seat, castors) and self.compatible(lift, castors)
+            for base in self.on_sale("base")
+            if all(self.compatible(base, one) for one in (seat, lift, castors))
         ]
         if not spans:
             raise ValueError("no seat, gas lift and castors of this range go together")
@@ -186,11 +278,23 @@ def which_go_together(range_: Range) -> NDArray[np.bool_]:
     parts = [range_.on_sale(kind) for kind in CHAIR_KINDS]
     together = np.ones([len(of_kind) for of_kind in parts], dtype=np.bool_)
     for one, other in combinations(range(len(CHAIR_KINDS)), 2):
-        pairs = [[range_.compatible(a, b) for b in parts[other]] for a in parts[one]]
+        pairs = [[range_.go_freely(a, b) for b in parts[other]] for a in parts[one]]
         shape = [1] * len(CHAIR_KINDS)
         shape[one], shape[other] = len(parts[one]), len(parts[other])
         together &= np.array(pairs, dtype=np.bool_).reshape(shape)
+    for model in range_.on_sale("model"):
+        together[model_place(model, parts)] = True
     return together
+
+
+def model_place(model: Part, parts: Sequence[Sequence[Part]]) -> tuple[NDArray[np.intp], ...]:
+    """Where a fixed model stands among all chairs; empty where a part of it is not on sale."""
+    return np.ix_(
+        *(
+            [at for at, one in enumerate(of_kind) if one.code in model.made_of or one is NO_BASE]
+            for of_kind in parts
+        )
+    )
 
 
 def _around(spans: list[Span]) -> Span:

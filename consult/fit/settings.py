@@ -65,7 +65,9 @@ def reach_of(chair: Mapping[Kind, Part]) -> dict[str, Span | None]:
     or there are no arms."""
     seat, arms = chair["seat"], chair["arms"]
     return {
-        "seat_height": loaded_seat_height(seat, chair["gas_lift"], chair["castors"]),
+        "seat_height": loaded_seat_height(
+            seat, chair["gas_lift"], chair["castors"], chair.get("base")
+        ),
         "seat_depth": seat.depth,
         "seat_width": None if seat.width is None else (seat.width, seat.width),
         "armrest_height": arms_above_loaded_seat(seat, arms),
@@ -232,7 +234,7 @@ def made_ready(
     ``parts`` holds one part of each of CHAIR_KINDS, and the footrest where one was chosen with it;
     a desk raiser, and a footrest that nothing chose, are added where the fit needs them.
     """
-    chair = {kind: parts[kind] for kind in CHAIR_KINDS}
+    chair = {kind: parts[kind] for kind in CHAIR_KINDS if kind in parts}
     settings = _settings(chair, fit.requirements)
     beside = extras(range_, fit, settings.get("seat_height"), parts.get("footrest"))
     ready = {**chair, **{extra.kind: extra.part for extra in beside if extra.part is not None}}
@@ -248,8 +250,8 @@ def made_ready(
         parts=ready,
         settings=settings,
         shortfalls=tuple(short),
-        price=sum(round(part.price * 100) for part in ready.values()) / 100,
-        lead_days=max(part.lead_days for part in ready.values()),
+        price=range_.price_of(ready),
+        lead_days=max(part.lead_days for part in range_.sold_as(ready)),
         met_needs=met,
         unmet_needs=tuple(need for need in needs if need not in met),
     )

@@ -223,7 +223,7 @@ def share(
     footrests = tuple(
         rest for rest, is_used in zip(first.rests, used[at_set], strict=True) if is_used
     )
-    bought = (*parts.values(), *footrests)
+    bought = (*range_.sold_as(parts), *footrests)
     lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
     said = handed_over(settings, rests)
     return Shared(

@@ -90,8 +90,7 @@ class LiftChoices:
             parts["footrest"] = self.weighed.rests[rest - 1]
         if raiser is not None:
             parts["desk_raiser"] = raiser
-        pence = sum(round(part.price * 100) for part in parts.values())
-        more = (pence - round(self.best.price * 100)) / 100
+        more = round(self.weighed.request.range.price_of(parts) - self.best.price, 2)
         return Option(name, parts, float(self.p[at]), more, cost, reason)
 
     def likeliest(self, usable: NDArray[np.bool_]) -> tuple[int, int] | None:

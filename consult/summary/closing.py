@@ -115,9 +115,14 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     if not wanted:
         yield "You don't want a chair for now, so I won't order one."
     if chair is not None and chair.parts:
-        parts = ", ".join(part.name for part in chair.parts)
+        parts = ", ".join(part.name for part in chair.parts if not part.within)
         yield f"{'The chair' if wanted else 'The one I would suggest'}: {parts}."
-        yield f"Together {chair.price:,.2f} {chair.currency}."
+        if chair.delivery is not None:
+            fee = f"{chair.delivery.price:,.2f} {chair.currency}"
+            yield f"{chair.delivery.name}: {fee if chair.delivery.price else 'free'}."
+        yield f"Together {chair.total:,.2f} {chair.currency}."
+        if chair.delivery_open:
+            yield "Delivery comes on top. I'll find out what it costs to your country."
     for step in summary.setup_steps if wanted else ():
         yield step.do.text(system)
     day = summary.follow_up

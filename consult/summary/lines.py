@@ -202,6 +202,12 @@ class PartLine:
     price: float
     find: str
     """Where its adjustment is; '' where it has none."""
+    also: tuple[str, ...] = ()
+    """Codes ordered with it, at no price of their own."""
+    within: str = ""
+    """Code of the fixed model that it comes in, and is paid with; '' where it is ordered apart."""
+    guarantee: str = ""
+    """How long; '' where the range does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +242,15 @@ class Specification:
     parts: tuple[PartLine, ...]
     settings: Mapping[str, float]
     price: float
+    """Of the chair and what goes beside it."""
+    delivery: PartLine | None
+    """What sending it costs; None where the range does not say."""
+    delivery_open: bool
+    """Delivery comes on top, and the range does not say what it costs to this country."""
+    fabric_open: bool
+    """The range lists fabrics, and none was chosen."""
+    total: float
+    """With delivery."""
     currency: str
     vat: str
     """'included' in the price or 'excluded'; '' where the range does not say."""

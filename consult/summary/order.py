@@ -32,6 +32,14 @@ def is_order(summary: Summary) -> bool:
     return chair.agreed.chair in ("recommended", "other")
 
 
+def waits_for(summary: Summary) -> str:
+    """What an order still waits for before it is sent to anybody; '' where it is complete."""
+    chair = summary.specification
+    if summary.hold:
+        return "the adviser"
+    return "a fabric" if chair is not None and chair.fabric_open else ""
+
+
 def order_json(summary: Summary) -> dict[str, Any]:
     """One order. Money is a number in ``currency``; a day is YYYY-MM-DD; null is not known."""
     chair = summary.specification
@@ -42,16 +50,14 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "date": summary.call.date.isoformat(),
         "hold": bool(summary.hold),
         "lines": [
-            {
-                "quantity": 1,
-                "code": part.code,
-                "name": part.name,
-                "kind": part.kind,
-                "price": part.price,
-            }
-            for part in chair.parts
+            {"quantity": 1, "code": code, "name": part.name, "kind": part.kind, "price": price}
+            for part in (*chair.parts, *([chair.delivery] if chair.delivery else []))
+            if not part.within
+            for code, price in ((part.code, part.price), *((code, 0.0) for code in part.also))
         ],
-        "total": chair.price,
+        "total": chair.total,
+        "delivery_open": chair.delivery_open,
+        "fabric_open": chair.fabric_open,
         "currency": chair.currency,
         "vat": chair.vat or None,
         "ready": chair.ready.isoformat() if chair.ready is not None else None,

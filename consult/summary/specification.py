@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
 from consult.call.chosen_json import ask_line, moved_lines, why_lines
 from consult.call.compared import moved
+from consult.call.options import delivery_of, with_delivery
 from consult.call.state import request_of
 from consult.call.wording import value_words
 from consult.call.working_days import working_day
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.compared import Moved
     from consult.call.state import State
-    from consult.fit.range_model import Kind
-    from consult.fit.settings import Shortfall
+    from consult.fit.range_model import Kind, Part, Range
+    from consult.fit.settings import Picked, Shortfall
 
 _THINGS: Mapping[Kind, str] = {
     **{"seat": "seat", "gas_lift": "gas_lift", "arms": "armrests", "castors": "castors"},
@@ -41,13 +42,16 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         return None
     secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
     picked, best = found.picked, found.ordered
+    sent = delivery_of(basis.range, state)
     no_use = best is None and found.settled
     return Specification(
-        parts=tuple(
-            PartLine(kind, p.code, p.name, p.price, p.find) for kind, p in picked.parts.items()
-        ),
+        parts=tuple(lines_of(basis.range, picked)),
         settings=dict(picked.settings),
         price=picked.price,
+        delivery=_line(sent) if sent is not None else None,
+        delivery_open=bool(picked.parts and sent is None and basis.range.on_sale("delivery")),
+        fabric_open=bool(basis.range.on_sale("fabric")) and "fabric" not in picked.parts,
+        total=with_delivery(basis.range, state)[0],
         currency=basis.range.currency,
         vat=basis.range.vat,
         lead_days=picked.lead_days,
@@ -62,6 +66,24 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         ask_next=None if no_use else ask_line(found, basis.population),
         settled=found.settled,
         other_populations=_other_populations(basis, state),
+    )
+
+
+def lines_of(range_: Range, picked: Picked) -> Iterator[PartLine]:
+    """What is ordered; a fixed model before the parts that come in it."""
+    model = range_.model_of([part.code for part in picked.parts.values()])
+    if model is not None:
+        yield _line(model)
+    for part in picked.parts.values():
+        if model is not None and part.code in model.made_of:
+            yield replace(_line(part), price=0.0, also=(), within=model.code)
+        else:
+            yield _line(part)
+
+
+def _line(part: Part) -> PartLine:
+    return PartLine(
+        part.kind, part.code, part.name, part.price, part.find, part.also, guarantee=part.guarantee
     )
 
 

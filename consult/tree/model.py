@@ -55,6 +55,8 @@ SETS = {
     "agreed": ("choice",),
     "agreed_parts": ("text",),
     "agreed_because": ("choices",),
+    "headrest": ("choice",),
+    "fabric": ("choice",),
     "consent": ("yes-no",),
     TOPICS: ("choices",),
     "follow_up": ("date",),

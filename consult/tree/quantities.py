@@ -74,6 +74,7 @@ RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
     "highest_rating": "kg",
     "heaviest_caller": "kg",
     "heavy_duty": "yes-no",
+    "headrest": "yes-no",
 }
 """``range.<name>``: the limits of the chairs on sale, which no condition and no text repeats as a
 figure of its own."""

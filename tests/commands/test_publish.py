@@ -5,12 +5,16 @@ from __future__ import annotations
 import io
 import shutil
 import sys
+from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from consult.call.basis import Basis
 from consult.commands import publish_judge
+from consult.commands.publish_judge import asks_the_same
+from consult.content.begin import begin_folder
 from consult.content.library import Library
 from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
@@ -267,3 +271,38 @@ def test_a_damaged_library_is_explained(run: Run, small: Library) -> None:
             made = run(*words)
             assert made.code == 2, words
             assert made.err.count(said) == 1, words
+
+
+def test_whose_country_comes_first_is_no_other_question(tmp_path: Path) -> None:
+    """Nor is what is sold; another word of a caution is."""
+    said = {"maker": "Boyne Seating", "country": "IE", "currency": "EUR", "units": "metric"}
+    begin_folder(tmp_path / "boyne", {**said, "prices": "with tax", "greeting": "Hello."})
+    draft = tmp_path / "boyne" / "library" / "draft"
+    (draft / "range.yaml").write_text("range: boyne\n")
+    assert read_files(draft)["wishes.yaml"] != read_files(shipped_trees())["wishes.yaml"]
+    assert asks_the_same(shipped_trees(), draft)
+    path = draft / "safety.yaml"
+    path.write_text(path.read_text("utf-8").replace("say:", "say: Well,", 1), "utf-8")
+    assert not asks_the_same(shipped_trees(), draft)
+
+
+def test_calls_are_led_in_full_where_the_questions_are_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Otherwise as short as they are, where a question may be asked no more."""
+    led: list[bool] = []
+
+    def nobody(*_: object, thorough: bool) -> SimpleNamespace:
+        led.append(thorough)
+        return SimpleNamespace(lost_cautions=())
+
+    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    live, same, other = (write(tmp_path / name, SHIPPED) for name in ("live", "same", "other"))
+    path = other / "seating.yaml"
+    path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
+    for new in (same, other):
+        publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
+    assert (set(led[: len(led) // 2]), set(led[len(led) // 2 :])) == ({True}, {False})

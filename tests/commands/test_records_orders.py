@@ -95,7 +95,7 @@ def test_an_order_on_hold_waits(run: Run, records: Store, orders: Path) -> None:
     held = stored(records, demo("13").call)
     made = run("records", "orders", "--to", str(orders))
     assert made.code == 0
-    if f"On hold: {held}" not in made.out:
+    if f"Waiting: {held} (the adviser)" not in made.out:
         pytest.fail(f"nothing is on hold: {made.out}")
     assert list(orders.iterdir()) == []
 

@@ -8,10 +8,13 @@ from pathlib import Path
 import pytest
 
 from consult.commands import publish as publish_command
+from consult.commands import publish_judge
 from consult.commands.outcome import Outcome
 from consult.content.library import Library
+from consult.content.library.files import read_files
 from consult.content.library.upgrade import BEGUN, came_anew
 from consult.paths import shipped_trees
+from consult.problems import Problem, Where
 from consult.ui.app import ConsultApp
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
@@ -47,9 +50,9 @@ def home(run: Run, tmp_path: Path, shipped: Path, monkeypatch: pytest.MonkeyPatc
     return folder
 
 
-def edit(folder: Path, old: str, new: str) -> None:
-    """A newer version of the program has another text in a sub-tree about warning signs."""
-    file = folder / "safety.yaml"
+def edit(folder: Path, old: str, new: str, name: str = "safety.yaml") -> None:
+    """Another text in a sub-tree, if nothing else is said in the one about warning signs."""
+    file = folder / name
     text = file.read_text("utf-8")
     assert old in text
     file.write_text(text.replace(old, new, 1), "utf-8")
@@ -90,6 +93,81 @@ def test_it_is_said_when_a_call_starts(
     assert run("call").code == Outcome.DONE
     assert not any(NEWS in one for one in opened[-1].kept.notices)
     assert "does not know" in run("changes", "begun", "shipped").err
+
+
+@pytest.fixture
+def sound(monkeypatch: pytest.MonkeyPatch) -> list[Problem]:
+    """What the check says of a draft; what it says of real ones is tested elsewhere, and slow."""
+    found: list[Problem] = []
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: tuple(found))
+    return found
+
+
+LEG = ("One swollen, warm or throbbing leg", "One leg swollen, hot or throbbing")
+PIECE = "safety.yaml:questions.warning_signs.choices.swollen_leg"
+
+
+def test_what_the_maker_left_alone_is_taken(
+    run: Run, home: Path, shipped: Path, sound: list[Problem]
+) -> None:
+    """Their own changes stay beside it, also in the same file; then it is news no more."""
+    assert sound == []
+    draft = home / "library" / "draft"
+    ask = "Where shall we send it?"
+    edit(shipped, *LEG)
+    edit(draft, ask, "Where to?", "agreement.yaml")
+    edit(shipped, "Read it back.", "Read it back to them.", "agreement.yaml")
+    made = run("changes", "begun", "shipped", "--merge")
+    assert (made.code, made.err) == (Outcome.DONE, "")
+    assert "Taken: safety.yaml\n" in made.out
+    assert LEG[1] in (draft / "safety.yaml").read_text("utf-8")
+    text = (draft / "agreement.yaml").read_text("utf-8")
+    assert "Where to?" in text
+    assert "Read it back to them." in text
+    assert ask not in text
+    assert not came_anew(Library(home / "library"))
+
+
+def test_of_what_both_changed_the_makers_stays_until_told(
+    run: Run, home: Path, shipped: Path, sound: list[Problem]
+) -> None:
+    """All three wordings are shown, safety first, with what to type for either."""
+    assert sound == []
+    draft, mine = home / "library" / "draft", "One warm leg"
+    edit(shipped, *LEG)
+    edit(draft, LEG[0], mine)
+    edit(shipped, "Where shall we send it?", "Where does it go?", "agreement.yaml")
+    edit(draft, "Where shall we send it?", "Where to?", "agreement.yaml")
+    address = "agreement.yaml:questions.delivery_address.ask"
+    made = run("changes", "begun", "shipped", "--merge")
+    assert made.code == Outcome.FAILED
+    assert made.out.index(f"!! {PIECE}") < made.out.index(f"- {address}")
+    assert all(text in made.out for text in (LEG[0], mine, LEG[1], f"--take {PIECE}"))
+    assert mine in (draft / "safety.yaml").read_text("utf-8")
+    assert came_anew(Library(home / "library"))
+    wrong = run("changes", "begun", "shipped", "--merge", "--take", "size.yaml:title")
+    assert (wrong.code, "size.yaml:title" in wrong.err) == (Outcome.BAD_USE, True)
+    made = run("changes", "begun", "shipped", "--merge", "--take", PIECE, "--keep", address)
+    assert made.code == Outcome.DONE
+    assert LEG[1] in (draft / "safety.yaml").read_text("utf-8")
+    assert "Where to?" in (draft / "agreement.yaml").read_text("utf-8")
+    assert not came_anew(Library(home / "library"))
+
+
+def test_a_merge_that_has_mistakes_changes_nothing(
+    run: Run, home: Path, shipped: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They are listed; a draft with mistakes of its own is not touched at all."""
+    wrong = Problem(Where("agreement.yaml", 3, 1), "No question 'x'.", "Add it.", "unknown")
+    told = [(), (wrong,), (wrong,)]
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: told.pop(0))
+    edit(shipped, *LEG)
+    before = read_files(home / "library" / "draft")
+    made = run("changes", "begun", "shipped", "--merge")
+    assert (made.code, "No question 'x'." in made.out) == (Outcome.BAD_USE, True)
+    assert read_files(home / "library" / "draft") == before
+    assert came_anew(Library(home / "library"))
+    assert "consult check" in run("changes", "begun", "shipped", "--merge").err
 
 
 def test_publishing_without_the_solver_is_refused_at_once(

@@ -39,7 +39,7 @@ class Slow:
 
 def every_chair(range_: Range) -> Iterator[tuple[Part, ...]]:
     """All chairs of parts on sale that go together, in the order of the range file."""
-    for chair in product(*(range_.on_sale(kind) for kind in CHAIR_KINDS)):
+    for chair in product(*(range_.on_sale(kind) for kind in CHAIR_KINDS[:-1])):
         if all(
             range_.compatible(one, other)
             for at, one in enumerate(chair)
@@ -178,9 +178,10 @@ def part(kind: Kind, code: str, **fields: object) -> Part:
 def range_of(*parts: Part) -> Range:
     """A range of these parts; of the kinds not named, one part that suits anybody."""
     found: dict[Kind, tuple[Part, ...]] = {
-        kind: tuple(one for one in parts if one.kind == kind) for kind in (*CHAIR_KINDS, "footrest")
+        kind: tuple(one for one in parts if one.kind == kind)
+        for kind in (*CHAIR_KINDS[:-1], "footrest")
     }
-    for kind in CHAIR_KINDS:
+    for kind in CHAIR_KINDS[:-1]:
         found[kind] = found[kind] or (part(kind, f"PLAIN-{kind.upper()}"),)
     return Range("made-up", "A made-up maker", "1", "GBP", found)
 

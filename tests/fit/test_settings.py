@@ -187,13 +187,13 @@ def test_an_empty_fit_asks_nothing_of_a_chair() -> None:
     picked = ready(Fit({}, (), {}, {}))
     assert picked.settings == {}
     assert picked.shortfalls == ()
-    assert set(picked.parts) == set(CHAIR_KINDS)
+    assert set(picked.parts) == set(CHAIR_KINDS[:-1])
 
 
 # --- chairs at random ----------------------------------------------------------------------------
 
 _CHAIRS = st.fixed_dictionaries(
-    {kind: st.sampled_from(demo().on_sale(kind)) for kind in CHAIR_KINDS}
+    {kind: st.sampled_from(demo().on_sale(kind)) for kind in CHAIR_KINDS[:-1]}
 )
 _FITS = st.builds(
     fit_of,

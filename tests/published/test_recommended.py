@@ -82,7 +82,7 @@ def sold(people: Iterable[Body], population: Population, sex: Sex, *, known: boo
         seen = place if known else Workplace()
         best = choose(FitRequest(demo_range(), made, seen, open_places=True, n=600)).best
         assert best is not None
-        chair = tuple(best.parts[kind] for kind in CHAIR_KINDS)
+        chair = tuple(best.parts[kind] for kind in CHAIR_KINDS[:-1])
         # A footrest is added once the desk is known.
         under = [best.parts.get("footrest")] if known else [None, *rests]
         true = {name: body[name] for name in NEEDED}

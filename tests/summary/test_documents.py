@@ -26,6 +26,8 @@ EMPLOYER = {
     *("version", "title", "call.date", "call.caller", "call.units", "call.country"),
     *("call.reference", "call.adviser", "made_with", "sender", "workplace", "specification.parts"),
     *("specification.price", "specification.currency", "specification.vat"),
+    *("specification.delivery", "specification.delivery_open", "specification.total"),
+    "specification.fabric_open",
     *("specification.lead_days", "specification.ready"),
     *("specification.agreed.chair", "disclaimer", "healthless"),
 }

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing.disk import WORDING, content_of, digest, names_in, write_all
 from consult.content.editing.live import LiveCheck
+from consult.content.editing.merging import Conflict, Merge, merged
 from consult.content.editing.refused import Refused
 from consult.content.editing.unsaved import Copy, Unsaved
 from consult.marked.marks import load_marked
@@ -44,7 +45,7 @@ class _Step:
 class DraftFolder:
     """The content lead's draft. Nothing on disk changes before ``save``."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, person: str = "") -> None:
         self.path = path
         self._texts: dict[str, str] = {}
         self._saved: dict[str, str] = {}
@@ -56,17 +57,20 @@ class DraftFolder:
         self._undone: list[_Step] = []
         self._live = LiveCheck(path)
         self._population: Population | None = None
-        self._unsaved = Unsaved(path)
+        self._unsaved = Unsaved(path, person)
         self._left: dict[str, Copy] = {}
         self.unreadable: dict[str, str] = {}
         """Name -> why a file of the folder is not among the texts."""
 
     @classmethod
-    def open(cls, path: Path) -> DraftFolder:
-        """All trees, contacts, range and papers of a folder; Refused where there is no folder."""
+    def open(cls, path: Path, person: str = "") -> DraftFolder:
+        """All trees, contacts, range and papers of a folder; Refused where there is no folder.
+
+        ``person`` is who edits: what is not saved is kept for each apart.
+        """
         if not path.is_dir():
             raise Refused(f"There is no folder {path}.")
-        folder = cls(path)
+        folder = cls(path, person)
         for name in names_in(path):
             try:
                 folder._read(name)
@@ -122,7 +126,7 @@ class DraftFolder:
             return
         before = {name: self._texts.get(name) for name in after}
         last = self._done[-1] if self._done else None
-        same = last and last.what == what and last.after.keys() == after.keys()
+        same = last and last.what == what and last.after == before
         if goes_on and last and same and not self._undone:
             self._done.pop()
             before = dict(last.before)
@@ -136,7 +140,7 @@ class DraftFolder:
             return None
         step = self._done.pop()
         self._undone.append(step)
-        self._put(step.before)
+        self._put(self._turned(step.after, step.before))
         return step.what
 
     def redo(self) -> str | None:
@@ -145,7 +149,7 @@ class DraftFolder:
             return None
         step = self._undone.pop()
         self._done.append(step)
-        self._put(step.after)
+        self._put(self._turned(step.before, step.after))
         return step.what
 
     # -- what comes of them -------------------------------------------------------------------
@@ -178,31 +182,38 @@ class DraftFolder:
         names = {*names_in(self.path), *(n for n, base in self._bases.items() if base)}
         return frozenset(name for name in names if self._is_other(name))
 
-    def reload(self, name: str) -> None:
-        """Load the file from disk; undo restores what was typed here."""
-        before = self._texts.get(name)
-        self._read(name)
-        after = self._texts.get(name)
-        if before != after:
-            self._undone.clear()
-            self._done.append(_Step(f"reading {name} again", {name: before}, {name: after}))
-        self._keep_copies()
+    def take_in(self, name: str, decided: Mapping[Conflict, bool]) -> Merge:
+        """Put what somebody else did to a file into the text here, piece by piece.
 
-    def keep_mine(self, name: str) -> None:
-        """Keep the edited text; the next save overwrites the file on disk."""
+        ``decided`` says of each conflict whether the piece is to be theirs. Where one is not
+        decided, nothing is changed. Undo then takes back one's own steps only.
+        """
         content = content_of(self.path / name)
-        self._bases[name] = digest(content)
-        if content is None:
-            self._saved.pop(name, None)
-        else:
-            self._saved[name] = _decoded(content, name)
-        self._keep_copies()
+        theirs = None if content is None else _decoded(content, name)
+        base, ours = self._saved.get(name), self._texts.get(name)
+        for_theirs = [conflict for conflict, is_theirs in decided.items() if is_theirs]
+        mine = merged(base, ours, theirs).text
+        merge = merged(base, ours, theirs, for_theirs)
+        if all(conflict in decided for conflict in merge.conflicts):
+            self._read(name)
+            self._put({name: mine})
+            if for_theirs:
+                step = _Step(f"taking their wording into {name}", {name: mine}, {name: merge.text})
+                self._undone.clear()
+                self._done.append(step)
+                self._put(step.after)
+        return merge
+
+    def drop(self) -> None:
+        """Let go of what was not saved."""
+        for name in self.changed:
+            self._put({name: self._saved.get(name)})
 
     def save(self) -> Saved:
         """Write every changed file, or none.
 
-        Refused, in words, where a file on disk is not what was read here: then ``reload`` it or
-        ``keep_mine``, and save again.
+        Refused, in words, where a file on disk is not what was read here: then ``take_in`` what is
+        there, and save again.
         """
         names = sorted(self.changed)
         other = [name for name in names if self._is_other(name)]
@@ -210,7 +221,7 @@ class DraftFolder:
             have = "has" if len(other) == 1 else "have"
             raise Refused(
                 f"{listed(other).replace(' or ', ' and ')} {have} been changed by somebody else "
-                "since you opened it. Nothing was saved. Load their version, or keep yours."
+                "since you opened it. Nothing was saved."
             )
         contents = {
             self.path / name: (_BOM if name in self._boms else b"") + text.encode("utf-8")
@@ -239,9 +250,12 @@ class DraftFolder:
     def restore(self) -> None:
         """Continue with those texts, as one step of the history."""
         for name, copy in self._left.items():
-            if name in self._bases or copy.base is not None:
+            if copy.base != self._saved.get(name):
                 # Changed on disk since: saving must say so, not overwrite it.
-                self._bases[name] = copy.base
+                self._saved.pop(name, None)
+                if copy.base is not None:
+                    self._saved[name] = copy.base
+                self._bases[name] = "" if copy.base is not None else None
         texts = {name: copy.text for name, copy in self._left.items()}
         self._left = {}
         self.edit_many(texts, "restoring unsaved changes")
@@ -275,6 +289,19 @@ class DraftFolder:
     def _is_other(self, name: str) -> bool:
         return digest(content_of(self.path / name)) != self._bases.get(name)
 
+    def _turned(
+        self, now: Mapping[str, str | None], then: Mapping[str, str | None]
+    ) -> dict[str, str | None]:
+        """A step of the history back or on; what was taken in from others meanwhile stays."""
+        turned: dict[str, str | None] = {}
+        for name, to in then.items():
+            text, came_from = self._texts.get(name), now[name]
+            if text == came_from:
+                turned[name] = to
+            elif text is not None and came_from is not None and to is not None:
+                turned[name] = merged(came_from, text, to).text
+        return turned
+
     def _put(self, texts: Mapping[str, str | None]) -> None:
         # A new dict, so that a check going on in a thread is not disturbed.
         new = {**self._texts, **{name: text for name, text in texts.items() if text is not None}}
@@ -287,7 +314,7 @@ class DraftFolder:
         bases = {name: copy.base for name, copy in self._left.items()}
         for name in self.changed & self._texts.keys():
             kept[name] = self._texts[name]
-            bases[name] = self._bases.get(name)
+            bases[name] = self._saved.get(name)
         self._unsaved.keep(kept, bases)
 
 

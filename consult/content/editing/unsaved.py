@@ -1,18 +1,21 @@
 """Copies of unsaved changes, so that a crash loses nothing.
 
-They stand beside the folder, in ``.unsaved/<folder>/``, with a list of what each file on disk was
-when its editing began.
+They stand beside the folder, in ``.unsaved/<folder>/<person>/``, each with the text that the file
+on disk had when its editing began.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 FOLDER = ".unsaved"
 _LIST = "list.json"
+_BASE = ".base"
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,31 +24,35 @@ class Copy:
 
     text: str
     base: str | None
-    """Digest of the file it was an edit of; None for a new file."""
+    """The text on disk it was an edit of; None for a new file, and where that is not known."""
 
 
 class Unsaved:
-    """The copies of one folder."""
+    """The copies of one person's edits of one folder."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, person: str) -> None:
         whole = folder.absolute()
-        self.folder = whole.parent / FOLDER / whole.name
+        name = re.sub(r"[^\w-]", "_", person) or "somebody"
+        self.folder = whole.parent / FOLDER / whole.name / name
         self.trouble = ""
         """Why nothing can be copied, in words; empty while it can."""
+        self._kept_bases: Mapping[str, str | None] = {}
+        """What need not be written again with every key."""
 
     def found(self) -> dict[str, Copy]:
         """What an earlier run left, by file name; damaged copies are passed over."""
         found: dict[str, Copy] = {}
+        with suppress(OSError):
+            self._adopt()
         try:
             listed = json.loads((self.folder / _LIST).read_text("utf-8"))
         except (OSError, ValueError):
             return found
-        for name, base in listed.items() if isinstance(listed, dict) else ():
-            try:
-                text = (self.folder / _as_file(name)).read_bytes().decode("utf-8")
-            except (OSError, ValueError):
-                continue
-            found[name] = Copy(text, base if isinstance(base, str) else None)
+        for name in listed if isinstance(listed, dict) else ():
+            with suppress(OSError, ValueError):
+                text = _text(self.folder / _as_file(name))
+                based = self.folder / f"{_as_file(name)}{_BASE}"
+                found[name] = Copy(text, _text(based) if based.exists() else None)
         return found
 
     def keep(self, texts: Mapping[str, str], bases: Mapping[str, str | None]) -> None:
@@ -56,24 +63,31 @@ class Unsaved:
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             for name, text in texts.items():
-                _write(self.folder / _as_file(name), text.encode("utf-8"))
-            listed = {name: bases.get(name) for name in texts}
-            _write(self.folder / _LIST, json.dumps(listed).encode("utf-8"))
+                file, base = self.folder / _as_file(name), bases.get(name)
+                based = file.with_name(f"{file.name}{_BASE}")
+                if base is None:
+                    based.unlink(missing_ok=True)
+                elif base != self._kept_bases.get(name):
+                    _write(based, base.encode("utf-8"))
+                _write(file, text.encode("utf-8"))
+            _write(self.folder / _LIST, json.dumps(dict.fromkeys(texts)).encode("utf-8"))
         except OSError as error:
             self.trouble = f"Unsaved changes cannot be backed up: {error.strerror}. Save often."
         else:
             self.trouble = ""
+            self._kept_bases = {name: bases.get(name) for name in texts}
 
     def forget(self) -> None:
         """Delete all copies."""
+        self._kept_bases = {}
         if not self.folder.is_dir():
             return
         try:
             for file in self.folder.iterdir():
                 file.unlink()
-            self.folder.rmdir()
-            if not any(self.folder.parent.iterdir()):
-                self.folder.parent.rmdir()
+            for empty in (self.folder, *self.folder.parents[:2]):
+                if not any(empty.iterdir()):
+                    empty.rmdir()
         except OSError:
             # An empty list says the same.
             self.keep_list_empty()
@@ -84,6 +98,18 @@ class Unsaved:
             _write(self.folder / _LIST, b"{}")
         except OSError as error:
             self.trouble = f"The copies in {self.folder} cannot be deleted: {error.strerror}."
+
+    def _adopt(self) -> None:
+        """Copies of an earlier version of the program, which kept those of all in one place."""
+        if (self.folder.parent / _LIST).is_file() and not self.folder.exists():
+            self.folder.mkdir()
+            for file in self.folder.parent.iterdir():
+                if file.is_file():
+                    file.rename(self.folder / file.name)
+
+
+def _text(path: Path) -> str:
+    return path.read_bytes().decode("utf-8")
 
 
 def _as_file(name: str) -> str:

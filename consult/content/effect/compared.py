@@ -65,19 +65,23 @@ def effect(
     callers: Sequence[Simulated],
     demos: Sequence[Transcript],
     progress: Callable[[int], None] | None = None,
+    *,
+    thorough: bool = False,
 ) -> Effect:
     """What changes for these callers in the new tree. Same inputs, same result.
 
-    Simulated callers are led through both trees anew, as the way may differ; demo calls are run
-    by their answers, those of another tree left out. ``progress`` hears how many are done.
+    Simulated callers are led through both trees anew, as the way may differ, in full where it is
+    to be ``thorough``; demo calls are run by their answers, those of another tree left out.
+    ``progress`` hears how many are done.
     """
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
     tally = _Tally()
     for done, one in enumerate(callers, 1):
         source = one.source
-        was = led_state(old, source, one.number)
-        now = led_state(new, replace(source, known_as=called_before), one.number)
+        was = led_state(old, source, one.number, thorough=thorough)
+        renamed = replace(source, known_as=called_before)
+        now = led_state(new, renamed, one.number, thorough=thorough)
         _count(tally, one.number, was, now, names, list(differences(old, was, new, now, names)))
         if progress is not None:
             progress(done)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from consult.fit.range_file import SCHEMA, SECTIONS
-from consult.fit.range_model import FEATURES, Kind
+from consult.fit.range_file import SCHEMA
+from consult.fit.range_model import FEATURES, SECTIONS, Kind
 from consult.marked.schema import load_schema
 
 Holds = Literal[
@@ -20,6 +20,7 @@ KIND_WORDS: Mapping[str, Kind] = {
     **{kind.replace("_", " "): kind for kind in SECTION_OF},
     **{section.replace("_", " "): kind for section, kind in SECTIONS.items()},
     **{"arm": "arms", "armrests": "arms", "castor": "castors", "lumbar support": "lumbar"},
+    **{"colour": "fabric", "cover": "fabric", "fixed model": "model", "chair": "model"},
     **{"lift": "gas_lift", "backrest": "back", "foot rest": "footrest", "desk feet": "desk_raiser"},
 }
 """How a kind may be written -> the kind."""
@@ -51,18 +52,27 @@ COLUMNS = (
     Column("height", "span", "arms, lumbar: above the seat; footrest: above the floor", "170-270"),
     Column("stated", "stated", "gas lift, arms: taken with somebody sitting, or not", "loaded"),
     Column("between", "span", "arms: clear width between the two", "470-540"),
-    Column("adds", "length", "castors: what they add to the seat height", "0"),
+    Column("adds", "length", "castors, base: what they add to the lift's seat height", "0"),
     Column("raises", "span", "desk raiser: what it adds to the desk", "20-100"),
     Column("features", "list", "what it can do, joined by +", "seat slide + heavy duty"),
     Column("fits_with", "list", "codes: of each kind named, only these go with it", "B-HIGH + B-X"),
     Column("not_with", "list", "codes that never go with it", "S/L-100"),
+    Column("also", "list", "codes ordered with it at no price: the right arm", "A-UP-R"),
+    Column("parts", "list", "model: the codes of its parts, one of each kind", "S/M-100 + G-STD"),
+    Column("models_only", "flag", "yes: sold in the models that name it only", "no"),
+    Column("group", "text", "fabric: its price group; the price is what it adds", "B"),
+    Column("country", "text", "delivery: where to; empty for everywhere else", "IE", ("to",)),
+    Column("free_from", "money", "delivery: free where the chair costs this much", "500"),
     Column("discontinued", "flag", "yes: stays in the list, is never offered", "no"),
     Column("until", "day", "the last day it can be ordered", "2027-03-31", ("phase out",)),
+    Column("guarantee", "text", "how long, for the caller's summary", "5 years", ("warranty",)),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
 BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
 NEEDED = ("kind", "code", "name", "price", "lead_days")
 """Columns that every list has, whatever is in it."""
+NEVER_ALONE: Kind = "base"
+"""The one kind of a chair's parts that a list may leave out."""
 
 
 @cache
@@ -108,6 +118,11 @@ def guide() -> str:
             f"Features: {able}.",
             "heavy duty: on every part of a chair that is built for more than 110 kg.",
             "Every chair needs a seat, a gas lift, a back, a lumbar, arms and castors. Where you",
-            "sell none of a kind apart, give it one row that costs nothing: No arms, 0.",
+            "sell none of a kind apart, give it one row that costs nothing: No arms, 0. A base is",
+            "listed only where a chair may have one or another.",
+            "A model is a whole chair with one code and one price; it is offered beside the chairs",
+            "that its parts make freely. Headrests and fabrics are chosen where the order is",
+            "placed, and never decide which chair fits. A row of the kind delivery is what sending",
+            "a chair costs; without any, nothing is said about it.",
         )
     )

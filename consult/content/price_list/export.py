@@ -7,42 +7,78 @@ import io
 from collections.abc import Iterable, Mapping
 from typing import Literal
 
-from consult.content.price_list.columns import COLUMNS, SECTION_OF, Column
+from consult.content.price_list.columns import COLUMNS, NEEDED, SECTION_OF, Column
 from consult.fit.range_model import Part, Range
 
 Decimal = Literal["point", "comma"]
 TEMPLATE = "prices.csv"
 
-_EXAMPLES = (
-    "seat;S/M-100;Medium seat;172.50;5;130;390-450;490;25;;;;;;seat slide;;;;Lever at the front",
-    "seat;S/L-100;Large seat;214;10;160 kg;43-50 cm;540;20;;;;;;seat slide + heavy duty;;;;",
-    "gas lift;G-STD;Standard gas lift;28;5;130;;;;420-540;;unloaded;;;;;;;Lever on the right",
-    "gas lift;G-HD;Strong gas lift;64;12;160;;;;415-520;;loaded;;;heavy duty;;S/M-100;;",
-    "back;B-HIGH;High back;132;5;160;;;;;;;;;heavy duty;;;;",
-    "lumbar;L-FIX;Built-in lumbar support;0;5;;;;;;190;;;;;;;;",
-    "arms;A-NONE;No arms;0;5;;;;;;;;;;no arms;;;;",
-    "arms;A-UP;Height-adjustable arms;74;5;;;;;;170-270;unloaded;470-540;;arms height;;;;",
-    "castors;C-SOFT;Soft castors for hard floors;16;5;160;;;;;;;;0;soft castors;;;;",
-    "castors;C-HARD;Hard castors for carpet;12;5;160;;;;;;;;0;hard castors;;;;",
-    "footrest;R-LOW;Low footrest;36;3;;;;;;40-110;;;;;;;;",
+_EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
+    (
+        "seat;S/M-100;Medium seat;172.50;5",
+        {"rating": "130", "depth": "390-450", "width": "490", "compression": "25"}
+        | {"features": "seat slide", "guarantee": "5 years", "find": "Lever at the front"},
+    ),
+    (
+        "seat;S/L-100;Large seat;214;10",
+        {"rating": "160 kg", "depth": "43-50 cm", "width": "540", "compression": "20"}
+        | {"features": "seat slide + heavy duty"},
+    ),
+    (
+        "gas lift;G-STD;Standard gas lift;28;5",
+        {"rating": "130", "seat_height": "420-540", "stated": "unloaded", "find": "Lever, right"},
+    ),
+    (
+        "gas lift;G-HD;Strong gas lift;64;12",
+        {"rating": "160", "seat_height": "415-520", "stated": "loaded", "features": "heavy duty"}
+        | {"not_with": "S/M-100"},
+    ),
+    ("back;B-HIGH;High back;132;5", {"rating": "160", "features": "heavy duty"}),
+    ("lumbar;L-FIX;Built-in lumbar support;0;5", {"height": "190"}),
+    ("arms;A-NONE;No arms;0;5", {"features": "no arms"}),
+    (
+        "arms;A-UP-L;Height-adjustable arms;74;5",
+        {"height": "170-270", "stated": "unloaded", "between": "470-540"}
+        | {"features": "arms height", "also": "A-UP-R"},
+    ),
+    (
+        "castors;C-SOFT;Soft castors for hard floors;16;5",
+        {"rating": "160", "adds": "0", "features": "soft castors"},
+    ),
+    (
+        "castors;C-HARD;Hard castors for carpet;12;5",
+        {"rating": "160", "adds": "0", "features": "hard castors"},
+    ),
+    ("base;F-ALU;Aluminium base;45;5", {"rating": "160", "adds": "15", "features": "heavy duty"}),
+    ("base;F-PLA;Plastic base;0;5", {"rating": "130", "adds": "0"}),
+    ("footrest;R-LOW;Low footrest;36;3", {"height": "40-110"}),
+    ("headrest;H-1;Headrest;58;5", {"fits_with": "B-HIGH"}),
+    ("fabric;W-GREY;Grey wool;0;0", {"group": "A"}),
+    ("fabric;W-BLUE;Blue wool;40;10", {"group": "B"}),
+    (
+        "model;M-BASIC;Basic chair;345;5",
+        {"parts": "S/M-100 + G-STD + B-HIGH + L-FIX + A-NONE + C-HARD + F-PLA"},
+    ),
+    ("delivery;D-IE;Delivery in Ireland;25;", {"country": "IE", "free_from": "500"}),
+    ("delivery;D-ALL;Delivery abroad;80;", {}),
 )
-_TEMPLATE_COLUMNS = (
-    *("kind", "code", "name", "price", "lead_days", "rating", "depth", "width", "compression"),
-    *("seat_height", "height", "stated", "between", "adds", "features", "fits_with", "not_with"),
-    *("discontinued", "find"),
-)
+"""The first five columns of a row, and its others."""
 
 
 def template(currency: str) -> str:
     """A list without a part, with examples that are not read."""
-    heads = [name.replace("_", " ") for name in _TEMPLATE_COLUMNS]
-    heads[_TEMPLATE_COLUMNS.index("price")] = f"price {currency}"
+    heads = [one.name.replace("_", " ") for one in COLUMNS]
+    heads[heads.index("price")] = f"price {currency}"
+    more = COLUMNS[len(NEEDED) :]
     return "\n".join(
         (
             "# One row is one part. Rows that begin with # are not read: copy an example, take",
             "# the # away and change it. What each column holds: consult range columns",
             ";".join(heads),
-            *(f"# {row}" for row in _EXAMPLES),
+            *(
+                ";".join((f"# {first}", *(row.get(one.name, "") for one in more)))
+                for first, row in _EXAMPLES
+            ),
             "",
         )
     )
@@ -79,7 +115,7 @@ def row_of(part: Part) -> dict[str, str]:
         "code": part.code,
         "name": part.name,
         "price": _number(part.price),
-        "lead_days": str(part.lead_days),
+        "lead_days": "" if part.kind == "delivery" else str(part.lead_days),
         "rating": _number(part.rating),
         "depth": _span(part.depth),
         "width": _number(part.width),
@@ -87,11 +123,18 @@ def row_of(part: Part) -> dict[str, str]:
         "seat_height": _span(part.seat_height),
         "height": _span(part.height),
         "between": _span(part.between),
-        "adds": _number(part.adds) if part.kind == "castors" else "",
+        "adds": _number(part.adds) if part.kind in ("castors", "base") else "",
         "raises": _span(part.raises),
         "features": " + ".join(one.replace("_", " ") for one in sorted(part.features)),
         "fits_with": " + ".join(sorted(part.fits_with)),
         "not_with": " + ".join(sorted(part.not_with)),
+        "also": " + ".join(part.also),
+        "parts": " + ".join(sorted(part.made_of)),
+        "models_only": "yes" if part.models_only else "",
+        "group": part.group,
+        "guarantee": part.guarantee,
+        "country": part.country,
+        "free_from": _number(part.free_from),
         "discontinued": "yes" if part.discontinued else "",
         "until": part.until.isoformat() if part.until else "",
         "find": part.find,

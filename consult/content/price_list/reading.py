@@ -18,6 +18,7 @@ from consult.content.price_list.columns import (
     COLUMNS,
     KIND_WORDS,
     NEEDED,
+    NEVER_ALONE,
     SECTION_OF,
     Column,
     fields_of,
@@ -105,7 +106,7 @@ def _missing_kinds(file: Path, rows: list[_Row]) -> Iterator[Problem]:
         yield Problem(Where(str(file), 1, 1), "No row lists a part.", fix, "no-rows")
         return
     for kind in CHAIR_KINDS:
-        if not any(row.kind == kind for row in rows):
+        if kind != NEVER_ALONE and not any(row.kind == kind for row in rows):
             said = f"No row is of the kind {kind.replace('_', ' ')}, and every chair has one."
             fix = "Where you sell none of them apart, give it one row that costs nothing."
             yield Problem(Where(str(file), 1, 1), said, fix, "no-kind")

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.content.callers.lead import Source
 
-_BESIDE: tuple[Kind, ...] = ("footrest",)
+_BESIDE: tuple[Kind, ...] = ("footrest", "model")
 """What is chosen with the chair; a desk raiser is advised later, where the desk is too low."""
 _NAMED = 10
 """Callers without a chair who are named one by one."""
@@ -41,6 +41,7 @@ def tried(basis: Basis, source: Source, count: int, said: Callable[[int], None])
     chosen: Counter[str] = Counter()
     without = []
     led = 0
+    assert basis.range is not None, "a range is tried"
     for number in range(1, count + 1):
         said(number)
         now = with_chair(basis, led_state(basis, source, number, thorough=True))
@@ -50,7 +51,9 @@ def tried(basis: Basis, source: Source, count: int, said: Callable[[int], None])
         # What was suggested, whatever the caller then settled on.
         choice = now.chosen.choice
         if choice.best is not None:
-            chosen.update(part.code for part in choice.best.parts.values())
+            parts = choice.best.parts
+            of_it = (*parts.values(), *basis.range.sold_as(parts))
+            chosen.update({part.code for part in of_it})
         else:
             because = choice.none_because.text("metric") if choice.none_because else ""
             without.append(_words(basis, source, number, because))
@@ -69,7 +72,9 @@ def told(basis: Basis, trial: Trial) -> Iterator[str]:
     assert basis.range is not None, "a range is tried"
     yield f"Tried on {trial.callers} simulated callers."
     never: dict[Kind, list[str]] = {
-        kind: [one.code for one in basis.range.on_sale(kind) if not trial.chosen[one.code]]
+        kind: [
+            one.code for one in basis.range.on_sale(kind) if one.code and not trial.chosen[one.code]
+        ]
         for kind in (*CHAIR_KINDS, *_BESIDE)
     }
     for kind, codes in never.items():

@@ -43,8 +43,12 @@ class Item:
 
 
 def items(tree: Tree) -> Iterator[Item]:
-    """Everything that can appear, in the order of the tree."""
+    """Everything that can appear, in the order of the tree; not a question that is switched off,
+    as that for a fabric is where the range lists none."""
     for question in tree.questions.values():
+        never = question.skip_when.node if question.skip_when is not None else None
+        if isinstance(never, YesNo) and never.value:
+            continue
         yield Item("question", question.name, question.where, None, Held.asked)
     for caution in tree.cautions:
         yield Item("caution", caution.name, caution.where, caution.when, Held.cautioned)
@@ -61,6 +65,14 @@ def witness(item: Item, seeking: Seeking) -> Witness:
     names = item.when.names if item.when else frozenset[str]()
     found, caller = seeking.find(formula, lambda held: item.appears(held, item.name), names)
     return Witness(item.part, item.name, item.where, found, caller)
+
+
+def possible(item: Item, seeking: Seeking) -> Witness:
+    """Whether nobody can get it; who does is not looked for."""
+    solving = seeking.solving
+    formula = formulas(solving.walked)[item.part][item.name] if solving else None
+    nobody = solving is not None and solving.can_be(formula) == "no"
+    return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found", None)
 
 
 def formulas(walked: Walked) -> Mapping[Part, Mapping[str, Formula]]:

@@ -35,13 +35,13 @@ def proofs_of(basis: Basis, files: Mapping[str, bytes], kept: Path) -> Proofs:
     """What is proven of a tree: as it was kept, else found out now and kept.
 
     ``files`` are all that it rests on, by their names and without versions. Kept are names of
-    files, so that the same tree in another folder is known. Witnesses are not kept.
+    files, so that the same tree in another folder is known. Witnesses are not looked for.
     """
     folder = Path(basis.tree.files[0]).parent
     file = kept / f"{_digest(basis.tree.name, files)}.json"
     with suppress(OSError, ValueError, KeyError, TypeError):
         return _read(json.loads(file.read_text("utf-8")), folder, basis)
-    proofs = prove(basis.tree, basis)
+    proofs = prove(basis.tree, basis, witnesses=False)
     with suppress(OSError):
         kept.mkdir(parents=True, exist_ok=True)
         write_whole(file, json.dumps(_written(proofs)).encode())

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from itertools import zip_longest
+from textwrap import dedent, wrap
 from typing import TYPE_CHECKING
 
 from textual import work
 
+from consult.content.editing.patching import piece_called
 from consult.content.editing.refused import Refused
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.panes import Panes
+from consult.visible import visible
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.content.editing.folder import DraftFolder
+    from consult.content.editing.merging import Conflict, Merge
 
 LOOK_EVERY = 3.0
 """Seconds between two looks at the files on disk."""
@@ -36,6 +41,10 @@ class Keeping(Panes):
         self._save()
 
     def _save(self) -> bool:
+        self._put_off.clear()
+        taken = self.look_outside()
+        if taken is None:
+            return False
         if not self.folder.changed:
             self.tell("Everything is already saved.", "")
             return True
@@ -43,12 +52,10 @@ class Keeping(Panes):
             saved = self.folder.save()
         except Refused as refused:
             self.tell(str(refused))
-            self._put_off.clear()
-            self.look_outside()
             return False
         self.show_outline()
         self.show_status()
-        self.tell(f"Saved {', '.join(saved.names)}.", "")
+        self.tell(" ".join([f"Saved {', '.join(saved.names)}.", *taken]), "")
         return True
 
     # -- undo ---------------------------------------------------------------------------------
@@ -79,44 +86,57 @@ class Keeping(Panes):
 
     # -- what others do -----------------------------------------------------------------------
 
-    def look_outside(self) -> None:
-        """Notice files that somebody else changed, and ask what to do about them."""
+    def look_outside(self) -> list[str] | None:
+        """Take in what somebody else saved, and say so; None where that is to be decided first."""
+        taken: list[str] = []
         if self.app.screen is not self:
-            return
+            return taken
         try:
-            other = sorted(self.folder.outside_changes() - self._put_off)
+            others = self.folder.outside_changes() - self._put_off
         except Refused as refused:
             self.tell(str(refused))
-            return
-        if other:
-            self._ask_other(other[0])
+            return None
+        for name in sorted(others):
+            # What is being typed belongs to the text as it was before.
+            self.flush()
+            try:
+                merge = self.folder.take_in(name, {})
+            except Refused as refused:
+                self._put_off.add(name)
+                taken.append(str(refused))
+                continue
+            if merge.conflicts:
+                self._ask_other(name)
+                return None
+            taken.append(_taken_words(name, merge))
+        if taken:
+            self.changed()
+            self.tell(" ".join(taken), "")
+        return taken
 
     @work(group="outside", exclusive=True)
     async def _ask_other(self, name: str) -> None:
-        if name in self.folder.changed:
-            told = f"{name} was changed by another program, and by you."
-            reload_ = "use the file on disk; your changes are dropped (Ctrl+Z restores them)"
-        else:
-            told = f"{name} was changed by another program."
-            reload_ = "use the file on disk"
-        letters = {"r": reload_, "k": "keep my version; saving overwrites the other"}
-        pressed = await self.app.push_screen_wait(
-            LettersScreen(told, letters, "decide when I save")
-        )
+        decided: dict[Conflict, bool] = {}
+        letters = {"m": "mine", "t": "theirs (Ctrl+Z brings mine back)"}
         try:
-            if pressed == "r":
-                self.folder.reload(name)
-                said = f"{name} now shows the file on disk."
-            elif pressed == "k":
-                self.folder.keep_mine(name)
-                said = f"Your version of {name} is kept. Ctrl+S saves it."
-            else:
-                self._put_off.add(name)
-                said = f"{name} is different on disk. You will be asked again when you save."
+            while left := [
+                each for each in self.folder.take_in(name, decided).conflicts if each not in decided
+            ]:
+                told = both_wordings(name, left[0], self.app.size.width - 10)
+                pressed = await self.app.push_screen_wait(
+                    LettersScreen(told, letters, "decide when I save")
+                )
+                if pressed is None:
+                    self._put_off.add(name)
+                    self.tell(f"{name} is as you have it. You will be asked again when you save.")
+                    return
+                decided[left[0]] = pressed == "t"
+            said = f"{name} has what you chose, and all else that either of you changed."
         except Refused as refused:
+            self._put_off.add(name)
             said = str(refused)
         self.changed()
-        self.tell(said, "")
+        self.tell(f"{said} Ctrl+S saves it." if self.folder.changed else said, "")
 
     # -- what a crash left --------------------------------------------------------------------
 
@@ -160,9 +180,38 @@ class Keeping(Panes):
         if pressed == "s" and self._save():
             self.app.exit()
         elif pressed == "d":
-            for name in self.folder.changed:
-                self.folder.reload(name)
+            self.folder.drop()
             self.app.exit()
+
+
+def _taken_words(name: str, merge: Merge) -> str:
+    """What came from somebody else, in one line."""
+    if merge.text is None:
+        return f"{name} was deleted by somebody else."
+    pieces = [piece_called(way) for way in merge.taken if way]
+    shown = ", ".join(pieces[:3]) + (f" and {len(pieces) - 3} more" if len(pieces) > 3 else "")
+    return f"{name} was changed by somebody else too" + (
+        f": {shown} now as they have it." if shown else "."
+    )
+
+
+def both_wordings(name: str, conflict: Conflict, width: int) -> str:
+    """The two wordings of a piece, side by side."""
+    column = max(20, (width - 3) // 2)
+    piece = f"{piece_called(conflict.way)} in {name}" if conflict.way else name
+    lines = [f"Both you and somebody else changed {piece}.", ""]
+    sides = [
+        [title, "", *(_wrapped(text, column) if text else ["(deleted)"])]
+        for title, text in (("MINE", conflict.ours), ("THEIRS", conflict.theirs))
+    ]
+    for mine, theirs in zip_longest(*sides, fillvalue=""):
+        lines.append(f"{mine:{column}} | {theirs}".rstrip())
+    return "\n".join([*lines, ""])
+
+
+def _wrapped(text: str, column: int) -> list[str]:
+    lines = dedent(visible(text.rstrip("\n"))).split("\n")
+    return [part for line in lines for part in wrap(line, column) or [""]]
 
 
 def _first_change(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[str, int] | None:

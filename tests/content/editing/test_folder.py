@@ -104,33 +104,117 @@ def test_a_file_begun_here_is_made_and_undone(trees: Path) -> None:
             folder.edit(name, "x", "x")
 
 
-def test_nothing_is_overwritten_that_somebody_else_changed(trees: Path) -> None:
-    """Saving names the file and writes none; keeping mine or reading again settles it."""
+def test_two_people_s_edits_of_one_file_both_stay(trees: Path) -> None:
+    """What another saved is taken in, piece by piece; undo takes back one's own steps only."""
+    mine, other = (DraftFolder.open(trees, person) for person in ("mine", "other"))
+    changed(mine, "work.yaml", "The working day", "Mine")
+    changed(other, "work.yaml", "version: 2026.11", "version: 2026.12")
+    changed(other, "desk.yaml", "The desk", "A desk")
+    other.save()
+    assert mine.outside_changes() == {"work.yaml", "desk.yaml"}
+    with pytest.raises(Refused, match=r"work\.yaml has been changed by somebody else"):
+        mine.save()
+    for name in ("work.yaml", "desk.yaml"):
+        assert mine.take_in(name, {}).conflicts == ()
+    assert mine.outside_changes() == frozenset()
+    assert mine.changed == {"work.yaml"}
+    changed(mine, "work.yaml", "title: Mine", "title: Mine still")
+    assert [mine.undo(), mine.undo(), mine.undo()] == [
+        "writing title: Mine still",
+        "writing Mine",
+        None,
+    ]
+    assert mine.texts == other.texts
+    mine.redo()
+    mine.save()
+    saved = (trees / "work.yaml").read_text()
+    assert "title: Mine\n" in saved
+    assert "version: 2026.12" in saved
+
+
+def test_typing_on_over_what_was_taken_in_does_not_undo_it(trees: Path) -> None:
+    """The field typed in before and after is two steps, so that undo leaves what is theirs."""
+    mine, other = (DraftFolder.open(trees, person) for person in ("mine", "other"))
+    title = "title: The working day"
+    mine.edit("work.yaml", mine.texts["work.yaml"].replace(title, "title: A"), "t", goes_on=True)
+    changed(other, "work.yaml", "version: 2026.11", "version: 2026.12")
+    other.save()
+    mine.take_in("work.yaml", {})
+    mine.edit(
+        "work.yaml", mine.texts["work.yaml"].replace("title: A", "title: AB"), "t", goes_on=True
+    )
+    mine.undo()
+    mine.undo()
+    assert mine.texts["work.yaml"] == other.texts["work.yaml"]
+
+
+def test_the_same_piece_of_two_people_is_taken_as_somebody_decides(trees: Path) -> None:
+    """Until then nothing is changed; theirs can be undone to mine, and mine is saved as mine."""
+    mine, other = (DraftFolder.open(trees, person) for person in ("mine", "other"))
+    changed(mine, "work.yaml", "The working day", "Mine")
+    before = mine.texts["work.yaml"]
+    changed(other, "work.yaml", "The working day", "Theirs")
+    changed(other, "work.yaml", "version: 2026.11", "version: 2026.12")
+    other.save()
+    (conflict,) = mine.take_in("work.yaml", {}).conflicts
+    assert (conflict.way, conflict.theirs) == (("title",), "title: Theirs\n")
+    assert mine.texts["work.yaml"] == before
+    assert mine.outside_changes() == {"work.yaml"}
+    mine.take_in("work.yaml", {conflict: True})
+    assert mine.texts == other.texts
+    assert mine.undo() == "taking their wording into work.yaml"
+    assert "title: Mine" in mine.texts["work.yaml"]
+    assert "version: 2026.12" in mine.texts["work.yaml"]
+    mine.save()
+    changed(mine, "work.yaml", "Mine", "Mine again")
+    (trees / "work.yaml").unlink()
+    (gone,) = mine.take_in("work.yaml", {}).conflicts
+    mine.take_in("work.yaml", {gone: False})
+    mine.save()
+    assert "Mine again" in (trees / "work.yaml").read_text()
+
+
+def test_files_that_others_add_and_delete(trees: Path) -> None:
+    """They come and go here too, where nothing was changed in them."""
     folder = DraftFolder.open(trees)
-    changed(folder, "work.yaml", "The working day", "Mine")
-    changed(folder, "desk.yaml", "The desk", "A desk")
-    theirs = KEPT["work.yaml"].replace("The working day", "Theirs")
-    (trees / "work.yaml").write_text(theirs)
     (trees / "wishes.yaml").unlink()
     (trees / "extra.yaml").write_text("tree: extra\n")
-    assert folder.outside_changes() == {"work.yaml", "wishes.yaml", "extra.yaml"}
-    with pytest.raises(Refused, match=r"work\.yaml has been changed by somebody else"):
-        folder.save()
-    assert (trees / "desk.yaml").read_text() == KEPT["desk.yaml"]
-    folder.reload("work.yaml")
-    assert folder.texts["work.yaml"] == theirs
-    assert folder.undo() == "reading work.yaml again"
-    assert "Mine" in folder.texts["work.yaml"]
-    folder.save()
-    assert "Mine" in (trees / "work.yaml").read_text()
-    (trees / "work.yaml").write_text(theirs)
-    changed(folder, "work.yaml", "Mine", "Still mine")
-    folder.keep_mine("work.yaml")
-    folder.reload("extra.yaml")
-    folder.reload("wishes.yaml")
-    assert folder.outside_changes() == frozenset()
-    folder.save()
-    assert "Still mine" in (trees / "work.yaml").read_text()
+    assert folder.outside_changes() == {"wishes.yaml", "extra.yaml"}
+    for name in ("wishes.yaml", "extra.yaml"):
+        folder.take_in(name, {})
+    assert folder.changed == folder.outside_changes() == frozenset()
+    assert folder.texts["extra.yaml"] == "tree: extra\n"
+    assert "wishes.yaml" not in folder.texts
+
+
+def test_what_is_not_saved_is_kept_for_each_person(trees: Path) -> None:
+    """One is not offered what another left; after other changes on disk, both come together."""
+    mine, other = (DraftFolder.open(trees, person) for person in ("An Na", "b"))
+    changed(mine, "work.yaml", "The working day", "Mine")
+    changed(other, "work.yaml", "version: 2026.11", "version: 2026.12")
+    assert DraftFolder.open(trees, "c").left == ()
+    other.save()
+    assert DraftFolder.open(trees, "b").left == ()
+    again = DraftFolder.open(trees, "An Na")
+    again.restore()
+    assert again.outside_changes() == {"work.yaml"}
+    assert again.take_in("work.yaml", {}).conflicts == ()
+    again.save()
+    assert (trees / "work.yaml").read_text().count("2026.12") == 1
+    assert "title: Mine" in (trees / "work.yaml").read_text()
+    assert names(trees.parent) == ["draft"]
+
+
+def test_copies_of_an_earlier_version_are_found(trees: Path) -> None:
+    """They stood in one place for everybody, with no text that they were an edit of."""
+    old = trees.parent / FOLDER / "draft"
+    old.mkdir(parents=True)
+    (old / "work.yaml").write_text(KEPT["work.yaml"].replace("The working day", "Mine"))
+    (old / "list.json").write_text('{"work.yaml": "0a1b"}')
+    folder = DraftFolder.open(trees, "a")
+    folder.restore()
+    (conflict,) = folder.take_in("work.yaml", {}).conflicts
+    assert conflict.way == ("title",)
 
 
 def test_all_or_none(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:

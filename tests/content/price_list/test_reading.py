@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from consult.content.price_list.columns import NEEDED, guide
 from consult.content.price_list.export import Decimal, price_list, row_of, template
 from consult.content.price_list.reading import Head, PriceList, read_price_list
+from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES, Kind, Part, Range
 from consult.paths import shipped_trees
@@ -194,7 +195,24 @@ def test_the_template_is_read_once_its_examples_are_taken() -> None:
     filled = template("EUR").split("\n", 2)[2].replace("# ", "")
     found = read(filled)
     assert found.range is not None, found.problems
-    assert found.rows == 11
+    assert found.rows == 19
+    again = read(price_list(found.range))
+    assert again.range is not None, again.problems
+    assert again.range.parts == found.range.parts
+    chairs = chairs_of(found.range)
+    basic = found.range.on_sale("model")[0]
+    assert 345 in {round(pence / 100) for pence in chairs.pence}
+    assert (
+        found.range.price_of(
+            {
+                part.kind: part
+                for of in found.range.parts.values()
+                for part in of
+                if part.code in basic.made_of
+            }
+        )
+        == 345
+    )
 
 
 def test_the_guide_names_every_column() -> None:

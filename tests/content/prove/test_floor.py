@@ -144,9 +144,9 @@ def test_proofs_are_kept(basis: Basis, tmp_path: Path, monkeypatch: pytest.Monke
     """The same files are proven once; another byte, and a damaged file, are proven anew."""
     proved: list[str] = []
 
-    def counted(tree: Tree, of: Basis) -> Proofs:
+    def counted(tree: Tree, of: Basis, *, witnesses: bool) -> Proofs:
         proved.append(tree.name)
-        return prove(tree, of)
+        return prove(tree, of, witnesses=witnesses)
 
     monkeypatch.setattr(kept, "prove", counted)
     folder = tmp_path / "kept"

@@ -416,6 +416,16 @@ def test_same_every_time(tmp_path: Path) -> None:
     assert prove(basis.tree, basis) == first
 
 
+def test_without_witnesses_nothing_else_is_missing(tmp_path: Path) -> None:
+    """What publishing asks: the same problems and promises, without somebody for each piece."""
+    first, basis = proven(tmp_path, DEAD)
+    bare = prove(basis.tree, basis, witnesses=False)
+    assert bare.witnesses == ()
+    assert (bare.problems, bare.not_proven) == (first.problems, first.not_proven)
+    assert any(each.rule == "never-reached" for each in bare.problems)
+    assert standing(bare) == standing(first)
+
+
 def test_without_the_solver(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the solver callers drawn at random still show and refute; nothing is proven."""
     basis = small(tmp_path, HEAD + STOPS)

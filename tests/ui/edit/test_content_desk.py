@@ -294,8 +294,8 @@ async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
         assert "first: daily_work" in at.text("work.yaml")
 
 
-async def test_external_changes_overwrite_nothing(tmp_path: Path) -> None:
-    """A file changed elsewhere is noticed: mine is kept, or the other is read, as asked."""
+async def test_what_two_people_edit_stays(tmp_path: Path) -> None:
+    """Other pieces are taken in and said; of the same piece both wordings are shown, to choose."""
     folder = trees(tmp_path)
     async with content_desk(folder) as at:
         await at.find("most of that")
@@ -303,22 +303,30 @@ async def test_external_changes_overwrite_nothing(tmp_path: Path) -> None:
         other = (folder / "work.yaml").read_text("utf-8").replace("The working day", "The day")
         (folder / "work.yaml").write_text(other, "utf-8")
         await at.press("ctrl+s")
+        assert "time? Mine" in at.on_disk("work.yaml")
+        assert "title: The day\n" in at.on_disk("work.yaml")
+        assert "'title' now as they have it" in at.told
+        await at.type(" Still")
+        await at.settle()
+        other = at.on_disk("work.yaml").replace("time? Mine", "time? Theirs")
+        (folder / "work.yaml").write_text(other, "utf-8")
+        at.desk.look_outside()
         await at.until(lambda: isinstance(at.top, LettersScreen))
-        assert "changed by another program" in at.page()
+        page = at.page()
+        assert "MINE" in page
+        assert "time? Mine Still" in " ".join(page.split())
+        assert "time? Theirs" in " ".join(page.split())
+        await at.press("escape")
+        await at.press("ctrl+s")
+        await at.until(lambda: isinstance(at.top, LettersScreen))
         assert at.on_disk("work.yaml") == other
-        await at.press("r")
+        await at.press("t")
         await at.settle()
         assert at.text("work.yaml") == other
         await at.press("ctrl+z")
-        await at.settle()
-        assert "time? Mine" in at.text("work.yaml")
-        (folder / "work.yaml").write_text(other + "# more\n", "utf-8")
-        at.desk.look_outside()
-        await at.until(lambda: isinstance(at.top, LettersScreen))
-        await at.press("k")
         await at.press("ctrl+s")
         assert "Saved" in at.told
-        assert "time? Mine" in at.on_disk("work.yaml")
+        assert "time? Mine Still" in at.on_disk("work.yaml")
 
 
 async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:

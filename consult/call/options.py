@@ -1,0 +1,107 @@
+"""What a caller chooses where the order is placed, and what sending it costs.
+
+A headrest, a fabric and delivery are on the order with their codes and in the price. None of them
+is ever a reason for or against a chair.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from consult.fit.range_model import OPTIONS, Kind, Part, Range
+from consult.fit.settings import Shortfall
+from consult.sentence import Sentence
+from consult.tree.condition import parse_condition
+
+if TYPE_CHECKING:
+    from consult.call.state import State
+    from consult.fit.settings import Picked
+    from consult.tree.model import Question, Tree
+
+_NEVER = parse_condition("yes")
+
+
+def with_options(tree: Tree, range_: Range | None) -> Tree:
+    """The tree with the headrests and fabrics of a range as choices of the questions that set
+    them; such a question is never asked where the range lists none."""
+    asked: dict[str, Question] = {}
+    for name, one in tree.questions.items():
+        if one.sets not in OPTIONS:
+            continue
+        offered = _offered(range_, one.sets) if range_ is not None else {}
+        if range_ is None or not offered:
+            asked[name] = replace(one, skip_when=_NEVER)
+            continue
+        said = {choice: _label(part, range_) for choice, part in offered.items()}
+        asked[name] = replace(one, choices={**said, **one.choices})
+    return replace(tree, questions={**tree.questions, **asked}) if asked else tree
+
+
+def _offered(range_: Range, kind: Kind) -> Mapping[str, Part]:
+    """Choice name -> part on sale."""
+    found: dict[str, Part] = {}
+    for part in range_.on_sale(kind):
+        name = f"{kind}_{re.sub(r'[^a-z0-9]+', '_', part.code.casefold())}"
+        while name in found:
+            name += "_"
+        found[name] = part
+    return found
+
+
+def _label(part: Part, range_: Range) -> str:
+    more = f", {part.price:.2f} {range_.currency} more" if part.price else ""
+    return f"{part.name} ({part.code}){more}"
+
+
+def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
+    """The chair with the options that the caller chose; one that does not go with it is told."""
+    if not picked.parts:
+        return picked
+    parts, short = dict(picked.parts), list(picked.shortfalls)
+    for option in _chosen(range_, now):
+        against = [one for one in picked.parts.values() if not range_.agree(option, one)]
+        if against:
+            said = f"{option.name} does not go with {against[0].name}. Offer another."
+            short.append(Shortfall(option.kind, "together", 0.0, Sentence(said)))
+        else:
+            parts[option.kind] = option
+    return replace(
+        picked,
+        parts=parts,
+        shortfalls=tuple(short),
+        price=range_.price_of(parts),
+        lead_days=max(part.lead_days for part in range_.sold_as(parts)),
+    )
+
+
+def _chosen(range_: Range, now: State) -> Iterator[Part]:
+    for step in now.steps:
+        kind, said = step.question.sets, step.understood.value if step.understood else None
+        if kind in OPTIONS and isinstance(said, str):
+            option = _offered(range_, kind).get(said)
+            if option is not None:
+                yield option
+
+
+def delivery_of(range_: Range, now: State) -> Part | None:
+    """Delivery of the chair at its price; None where there is no chair, or where the range does
+    not say what it costs."""
+    if now.picked is None or not now.picked.parts:
+        return None
+    found = range_.delivery_to(now.sent_to)
+    if found is None or found.free_from is None or now.picked.price < found.free_from:
+        return found
+    return replace(found, price=0.0)
+
+
+def with_delivery(range_: Range, now: State) -> tuple[float, str]:
+    """What the chair costs the caller, and what that has to say of delivery: '' where the range
+    says nothing of it."""
+    assert now.picked is not None, "asked of a chair"
+    sent = delivery_of(range_, now)
+    if sent is not None:
+        return round(now.picked.price + sent.price, 2), " delivered"
+    return now.picked.price, " + delivery" if range_.on_sale("delivery") else ""

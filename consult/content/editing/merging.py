@@ -1,0 +1,267 @@
+"""Two people's changes of one file put together, piece by piece.
+
+A piece is a name with its value: a question, a field of it, a choice; in a list, an item with a
+name or a code. A piece that one side alone changed is taken as that side has it, to the byte. A
+piece that both changed, each otherwise, is a conflict, for a person to decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from consult.content.editing.layout import newline, shares_line, unit
+from consult.content.editing.patching import spans_of
+from consult.content.editing.refused import Refused
+from consult.marked.marks import Steps
+from consult.marked.spans import Spans
+
+Way = tuple[str, ...]
+"""Names from the file to a piece: ("questions", "heel", "ask"), ("advice", "low_seat", "say")."""
+
+_BOM = "\ufeff"
+_NAMES = ("name", "code")
+"""What tells the items of a list apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A piece that both sides changed, each otherwise; None where a side does not have it."""
+
+    way: Way
+    """Empty for the whole file."""
+    base: str | None
+    ours: str | None
+    theirs: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Merge:
+    """What came of it."""
+
+    text: str | None
+    """With ours wherever nobody decided for theirs; None where the file is to be gone."""
+    taken: tuple[Way, ...]
+    """Pieces taken as the other side has them, the largest of each."""
+    conflicts: tuple[Conflict, ...]
+    """All of them, decided or not, in the order of the file."""
+
+
+def merged(
+    base: str | None,
+    ours: str | None,
+    theirs: str | None,
+    for_theirs: Collection[Conflict] = (),
+) -> Merge:
+    """Ours with what the other side changed since ``base``; conflicts named stay as theirs.
+
+    None is a file that is not there.
+    """
+    if theirs in (base, ours):
+        return Merge(ours, (), ())
+    if ours is None or theirs is None:
+        if ours == base:
+            return Merge(theirs, ((),), ())
+        conflict = Conflict((), base, ours, theirs)
+        return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
+    found = _both(base or "", ours, theirs, for_theirs)
+    return replace(found, text=theirs) if ours == base else found
+
+
+def _both(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict]) -> Merge:
+    texts = [text.removeprefix(_BOM) for text in (base, ours, theirs)]
+    nl = newline(texts[1])
+    if any(newline(text) != nl for text in texts if text):
+        texts = [
+            "\n".join(text.splitlines()) + "\n" * text.endswith(("\n", "\r")) for text in texts
+        ]
+        texts = [text.replace("\n", nl) for text in texts]
+    plain_base, plain_ours, plain_theirs = texts
+    # A last line without an end is the same line.
+    b, o, t = (_read(text if text.endswith(nl) or not text else text + nl) for text in texts)
+    found = _Merging(nl, for_theirs)
+    whole = found.piece((), b, o, t)
+    text = whole.text if whole else ""
+    if whole is None or _data(text) != repr(whole.data):
+        # Taken piece by piece it would read otherwise than either side meant it.
+        conflict = Conflict((), plain_base, plain_ours, plain_theirs)
+        taken = conflict in for_theirs
+        found = _Merging(nl, for_theirs)
+        found.conflicts, text = [conflict], plain_theirs if taken else plain_ours
+    elif not plain_ours.endswith(nl):
+        text = text.removesuffix(nl)
+    mark = _BOM if ours.startswith(_BOM) else ""
+    return Merge(mark + text, tuple(found.taken), tuple(found.conflicts))
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """Whole lines of a text, and the pieces inside them."""
+
+    gap: str
+    """Empty lines, and comments by themselves, above it."""
+    head: str
+    """Its lines above the first piece inside; all of them where there is none."""
+    inside: Mapping[str, _Piece] | None
+    tail: str
+    dash: int
+    """Column of the dash that its first line shares with the piece inside; -1 for none."""
+    data: Any
+
+    @property
+    def text(self) -> str:
+        """Its lines, without the gap."""
+        if self.inside is None:
+            return self.head
+        lines = "".join(each.gap + each.text for each in self.inside.values())
+        if self.dash >= 0:
+            lines = f"{lines[: self.dash]}-{lines[self.dash + 1 :]}"
+        return self.head + lines + self.tail
+
+
+def _read(text: str) -> _Piece:
+    if not text.strip():
+        return _Piece("", "", {}, text, -1, {})
+    try:
+        spans = spans_of(text)
+    except Refused:
+        return _Piece("", text, None, "", -1, None)
+    return _pieces(spans, (), 0, len(spans.starts) - 1, "")
+
+
+def _pieces(spans: Spans, steps: Steps, first: int, last: int, gap: str) -> _Piece:
+    """The piece on the lines from ``first`` to ``last``."""
+    data, piece = spans.at(steps), spans.pieces[steps]
+    ways = spans.inside(steps)
+    names = _names(data)
+    if not ways or names is None or piece.style == "{":
+        return _Piece(gap, _lines(spans, first, last), None, "", -1, data)
+    units = [unit(spans, way) for way in ways]
+    dash = -1
+    if shares_line(spans, spans.pieces[ways[0]]):
+        dash = spans.column(piece.head)
+    inside: dict[str, _Piece] = {}
+    done = units[0].first
+    for name, way, own in zip(names, ways, units, strict=True):
+        between = _lines(spans, done, own.first - 1)
+        inside[name] = _pieces(spans, way, own.first, own.last, between)
+        done = own.last + 1
+    if dash >= 0:
+        # On a line of its own it can change its place; the dash comes back with the whole.
+        inside[names[0]] = _without_dash(inside[names[0]], dash)
+    head, tail = _lines(spans, first, units[0].first - 1), _lines(spans, done, last)
+    return _Piece(gap, head, inside, tail, dash, data)
+
+
+def _without_dash(piece: _Piece, dash: int) -> _Piece:
+    return replace(piece, head=f"{piece.head[:dash]} {piece.head[dash + 1 :]}")
+
+
+def _names(data: Any) -> list[str] | None:
+    """What tells the pieces inside apart; None where nothing does."""
+    if isinstance(data, dict):
+        return list(data)
+    for key in _NAMES if isinstance(data, list) else ():
+        names = [str(item.get(key, "")) if isinstance(item, dict) else "" for item in data]
+        if all(names) and len(set(names)) == len(names):
+            return names
+    return None
+
+
+def _lines(spans: Spans, first: int, last: int) -> str:
+    after = spans.starts[last + 1] if last + 1 < len(spans.starts) else len(spans.text)
+    return spans.text[spans.starts[first] : after] if first <= last else ""
+
+
+def _data(text: str) -> str:
+    """As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too."""
+    return repr(_read(text).data)
+
+
+class _Merging:
+    """One merge going on."""
+
+    def __init__(self, nl: str, for_theirs: Collection[Conflict]) -> None:
+        self.nl, self.for_theirs = nl, for_theirs
+        self.taken: list[Way] = []
+        self.conflicts: list[Conflict] = []
+
+    def piece(
+        self, way: Way, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
+    ) -> _Piece | None:
+        b, o, t = (None if each is None else each.text for each in (base, ours, theirs))
+        if t in (o, b):
+            return ours
+        if o == b:
+            self.taken.append(way)
+            return theirs
+        if ours and theirs and (base or len(way) == 1):
+            head = _either(base.head if base else None, ours.head, theirs.head)
+            if head is not None and _finer(way, base, ours, theirs):
+                return self._inside(way, base, ours, theirs, head)
+        conflict = Conflict(way, b, o, t)
+        self.conflicts.append(conflict)
+        return theirs if conflict in self.for_theirs else ours
+
+    def _inside(
+        self, way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece, head: str
+    ) -> _Piece | None:
+        sides = [(each and each.inside) or {} for each in (base, ours, theirs)]
+        inside: dict[str, _Piece] = {}
+        for name in _order(*map(list, sides)):
+            b, o, t = (side.get(name) for side in sides)
+            found = self.piece((*way, name), b, o, t)
+            if found is None:
+                continue
+            gap = self._remark(*(each.gap if each else None for each in (b, o, t)))
+            inside[name] = replace(found, gap=gap if inside or gap.strip() else "")
+        values = [each.data for each in inside.values()]
+        data = values if isinstance(ours.data, list) else dict(zip(inside, values, strict=True))
+        tail = self._remark(base.tail if base else None, ours.tail, theirs.tail)
+        return replace(ours, head=head, inside=inside, tail=tail, data=data) if inside else None
+
+    def _remark(self, base: str | None, ours: str | None, theirs: str | None) -> str:
+        """Empty lines and comments between pieces: where both changed them, both stay."""
+        found = _either(base, ours, theirs)
+        if found is not None:
+            return found
+        kept = [each for each in (ours, theirs) if each and each.strip()]
+        return "".join(kept) if kept else ours or theirs or ""
+
+
+def _finer(way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece) -> bool:
+    """Whether the pieces inside can be taken one by one."""
+    if ours.inside is None or theirs.inside is None or (base and base.inside is None):
+        return False
+    if ours.dash != theirs.dash or type(ours.data) is not type(theirs.data):
+        return False
+    # Where questions and advice stand in a file means little; the order of choices is read out.
+    b, o, t = (list((each and each.inside) or {}) for each in (base, ours, theirs))
+    both = [
+        [name for name in names if name in b and name in o and name in t] for names in (b, o, t)
+    ]
+    return len(way) <= 1 or both[0] in both[1:] or both[1] == both[2]
+
+
+def _order(base: list[str], ours: list[str], theirs: list[str]) -> list[str]:
+    """All names, as the side that moved them has them; what is new goes after what it followed."""
+    common = [name for name in base if name in ours and name in theirs]
+    moved = [name for name in ours if name in common] != common
+    names, others = (list(ours), theirs) if moved else (list(theirs), ours)
+    for at, name in enumerate(others):
+        if name not in names:
+            names.insert(names.index(others[at - 1]) + 1 if at else 0, name)
+    return names
+
+
+def _either(base: str | None, ours: str | None, theirs: str | None) -> str | None:
+    """What the one side that changed it has; None where both did, each otherwise.
+
+    What a side does not have, it did not change.
+    """
+    if ours is None or theirs is None:
+        return theirs if ours is None else ours
+    if theirs in (base, ours):
+        return ours
+    return theirs if ours == base else None
