@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Set
 
-from consult.problems import listed, nearest
+from consult.problems import Where, listed, nearest
 from consult.tree.draft import Block, Draft
-from consult.tree.placeholders import amount_meant, amounts, blanks
+from consult.tree.placeholders import Sum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
@@ -23,7 +23,7 @@ _FOREIGN = re.compile(r"\$?\{+ *([a-z][a-z0-9_.]*) *\}+|%\(([a-z][a-z0-9_.]*)\)s
 _NAME = r"([a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)"
 _ALMOST = re.compile(
     rf"(?:< +|[\[\u2039\u00ab$%@]|&lt;){_NAME}(?: *>|[\]\u203a\u00bb%]|&gt;|)"
-    rf"|<{_NAME}(?![a-z0-9_>])"
+    rf"|<{_NAME}(?![^<>\n]*>)"
 )
 """What is one only with a name that can be filled in: [seat_height], < seat_height >, $weight."""
 
@@ -105,6 +105,10 @@ def _check_blanks(
         if name in valid:
             continue
         where = block.marked.inside((*block.steps, *steps), offset)
+        reckoned = sum_of(name)
+        if reckoned is not None:
+            _check_sum(reckoned, where, valid, draft)
+            continue
         if name == "contact":
             said = "This text has <contact>, but names no contact."
             fix = "Add contact: and a name from contacts.yaml to the caution."
@@ -117,6 +121,30 @@ def _check_blanks(
         )
         said = f"Nothing called <{name}> can be filled in here."
         draft.says(where, "unknown-blank", said, fix)
+
+
+def _check_sum(reckoned: Sum, where: Where, valid: Collection[str], draft: Draft) -> None:
+    """Lengths can be added up, and masses, but not both, nor what is neither."""
+    units = set(reckoned.units)
+    for _, name in reckoned.terms:
+        if name not in valid:
+            said = f"Nothing called '{name}' can be filled in here."
+            draft.says(where, "unknown-blank", said, nearest(name, valid))
+            return
+        owner, _, rest = name.partition(".")
+        unit = QUANTITIES[owner].get(rest, "") if owner in QUANTITIES else ""
+        if name in draft.questions:
+            unit = {"length": "cm", "mass": "kg"}.get(
+                draft.questions[name].text("answer") or "", ""
+            )
+        if unit not in ("cm", "kg"):
+            said = f"'{name}' is no length and no mass, so it cannot be added up."
+            draft.says(where, "blank-sum", said, "Write it as a blank of its own.")
+            return
+        units.add(unit)
+    if len(units) > 1:
+        said = "A length and a mass cannot be added up."
+        draft.says(where, "blank-sum", said, "Use one of the two.")
 
 
 def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:

@@ -325,6 +325,16 @@ SLIPS = {
 }
 """What is right, what was written, words of the first sentence told, and of what would be right."""
 
+SUMS = {
+    "<one + fit.seat_height - 2 cm to 1 cm>": "",
+    "<two + fit.seat_height>": "'two' is no length and no mass",
+    "<one + body.weight>": "A length and a mass cannot be added up",
+    "<one + 2 kg>": "A length and a mass cannot be added up",
+    "<one + fit.seat>": "Nothing called 'fit.seat'",
+    "<one+2>": "Nothing called <one+2>",
+}
+"""Blanks that add up, and what is told of each."""
+
 BYTES = {
     "UTF-16": (FILE.encode("utf-16"), "written in UTF-16"),
     "an old encoding": (
@@ -354,6 +364,14 @@ def test_no_slip_is_silent(tmp_path: Path, name: str) -> None:
     assert FILE.count(right) >= 1
     found = told(tmp_path, FILE.replace(right, wrong, 1).encode())
     assert any(cause in one.message and fix in one.fix for one in found), found
+
+
+@pytest.mark.parametrize("blank", SUMS)
+def test_sums_in_blanks(tmp_path: Path, blank: str) -> None:
+    """Lengths add up, with their rounding; what does not is told."""
+    found = told(tmp_path, FILE.replace("the seat low", f"the seat to {blank}").encode())
+    assert SUMS[blank] in "".join(one.message for one in found)
+    assert bool(found) == bool(SUMS[blank])
 
 
 @pytest.mark.parametrize("name", BYTES)
