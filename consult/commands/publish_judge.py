@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
-from consult.call.basis import RANGE_FILE, load_basis
+from consult.call.basis import load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
@@ -19,7 +19,6 @@ from consult.content.callers import FILE, NO_SHARES, Source, load_shares
 from consult.content.library.files import read_files
 from consult.content.library.judge import compared
 from consult.content.library.lost import Weaker
-from consult.content.library.main_trees import with_version
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.merged import together
@@ -75,16 +74,13 @@ def _shown(text: str) -> None:
 
 def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], list[Weaker]]:
     """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
-    files = with_version(read_files(folder), "")
     found = []
     mains = main_trees(folder)
     for number, path in enumerate(mains.values(), 1):
         basis = load_basis(path, load_population())[0]
         if basis is not None:
             said(f"Proving tree {number} of {len(mains)}, {path.stem} ...")
-            own = (*(Path(file).name for file in basis.tree.files), CONTACTS_FILE, RANGE_FILE)
-            rests_on = {name: files[name] for name in own if name in files}
-            found.append(proofs_of(basis, rests_on, proofs_folder()))
+            found.append(proofs_of(basis, proofs_folder(), witnesses=False))
     unproven = [
         Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
         for one in found

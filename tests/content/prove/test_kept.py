@@ -22,9 +22,9 @@ def test_a_solver_installed_later_is_used(tmp_path: Path, monkeypatch: pytest.Mo
 
     monkeypatch.setattr(kept, "prove", prove)
     monkeypatch.setattr(kept, "find_spec", lambda _: object() if there else None)
-    basis, files = seating(), {"seating.yaml": b"1"}
-    assert kept.proofs_of(basis, files, tmp_path).not_proven == "no solver"
-    assert kept.proofs_of(basis, files, tmp_path).not_proven == "no solver"
+    basis = seating()
+    assert kept.proofs_of(basis, tmp_path).not_proven == "no solver"
+    assert kept.proofs_of(basis, tmp_path).not_proven == "no solver"
     there = True
-    assert kept.proofs_of(basis, files, tmp_path).not_proven == ""
+    assert kept.proofs_of(basis, tmp_path).not_proven == ""
     assert asked == [False, True]
