@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,8 +63,9 @@ class Chairs:
         row = self.index[at]
         return {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
 
+    @lru_cache(maxsize=64)  # noqa: B019 - of the few ranges of a run, a bounded number of answers
     def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``pick.chair_has``."""
+        """Which chairs have a feature; the array twin of ``pick.chair_has``. Not to be written to."""
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
