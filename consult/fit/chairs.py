@@ -65,7 +65,7 @@ class Chairs:
 
     @lru_cache(maxsize=64)  # noqa: B019 - of the few ranges of a run, a bounded number of answers
     def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``pick.chair_has``. Not to be written to."""
+        """Which chairs have a feature, not to be written to; the twin of ``pick.chair_has``."""
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
