@@ -96,7 +96,7 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         )
 
     planned = purged(dry_run=True)
-    doubt = erase.doubt(desk.store, planned, now)
+    doubt = erase.doubt(planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
         if typed("To delete them, type purge:").casefold() != "purge":

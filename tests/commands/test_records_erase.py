@@ -229,7 +229,8 @@ def test_days_may_be_set(
 
 @pytest.mark.any_day
 def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> None:
-    """A call that stands there alone is counted like any; a dry run tells of each file."""
+    """A call that stands there alone is counted like any, also before asking whether the clock is
+    right; a dry run tells of each file."""
     for days in (10, 100, 400):
         spill(records, clock.now_utc() - timedelta(days=days, hours=1))
     before = on_disk(tmp_path / "kept" / "recovery")
@@ -238,9 +239,13 @@ def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> 
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
         "Would delete",
         "Would remove health answers from",
+        "You will be asked to confirm",
     ]
-    assert on_disk(tmp_path / "kept" / "recovery") == before
     done = run("records", "purge")
+    assert done.code == 2
+    assert "2 of 3 calls would be deleted or lose their health answers" in done.out
+    assert on_disk(tmp_path / "kept" / "recovery") == before
+    done = run("records", "purge", "--yes")
     assert done.code == 0
     assert done.out.startswith("Deleted 1 call older than 365 days, and 2 health answers")
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
