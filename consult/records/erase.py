@@ -15,7 +15,7 @@ from consult.records.engine import NOT_OWNER, mark_unscrubbed
 from consult.records.errors import NoSuchCall
 from consult.records.kept import as_reference, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
-from consult.records.rows import call_row, erase_health, health_of, rewrite_call
+from consult.records.rows import call_row, erase_health, found_number, health_of, rewrite_call
 from consult.records.schema import answers, calls, erased, handled, health, name_words, summaries
 from consult.retention import Retention
 
@@ -137,8 +137,7 @@ def take_spilt(connection: Connection, references: Iterable[str]) -> bool:
     """
     merged = False
     for reference in references:
-        query = select(calls.c.id).where(calls.c.reference == reference)
-        found = connection.scalar(query)
+        found = found_number(connection, reference)
         merged = merged or found is not None
         # Numbers begin with 1: with 0 nothing but the mark is written.
         take(connection, [(found or 0, reference)])

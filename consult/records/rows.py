@@ -54,10 +54,16 @@ def call_check(values: dict[str, Any]) -> str:
     return check_of(*(values[name] for name in _CHECKED))
 
 
-def call_number(connection: Connection, reference: str) -> int:
-    """The number of the call with a reference; ``NoSuchCall`` where there is none."""
+def found_number(connection: Connection, reference: str) -> int | None:
+    """The number of the call with a reference; None where there is none."""
     wanted = calls.c.reference == as_reference(reference)
     found: int | None = connection.scalar(select(calls.c.id).where(wanted))
+    return found
+
+
+def call_number(connection: Connection, reference: str) -> int:
+    """The same; ``NoSuchCall`` where there is none."""
+    found = found_number(connection, reference)
     if found is None:
         raise NoSuchCall(
             f"No call with the reference {reference} is stored here. Check the reference."

@@ -92,6 +92,15 @@ def test_nothing_goes_unless_the_reference_is_typed(
     assert (tmp_path / "summary.txt").exists()
 
 
+def test_a_part_of_a_reference_names_no_call(run: Run, records: Store, tmp_path: Path) -> None:
+    """However alone its call is: what is deleted for good is named in full."""
+    reference = marked_call(records, tmp_path)
+    done = run("records", "delete", reference[:3], "--yes")
+    assert done.code == 2
+    assert "not a call reference" in done.err
+    assert records.read(reference).call == marked()
+
+
 def test_yes_asks_nothing(run: Run, records: Store, tmp_path: Path) -> None:
     """For whoever erases from a script."""
     reference = marked_call(records, tmp_path)
