@@ -11,33 +11,41 @@ from pathlib import Path
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
-def write_whole(path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None) -> None:
+def write_whole(
+    path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None, later: bool = False
+) -> None:
     """Put a file in place in one step: a reader finds the old one or the new, never half.
 
-    The folder must be there. Without a ``mode`` this user alone may read it. OSError where the
-    disk refuses.
+    The folder must be there. Without a ``mode`` this user alone may read it. One of many files,
+    which are nothing without each other, may be put on the disk ``later``, by ``settle_all``: to
+    wait for each takes minutes for thousands. OSError where the disk refuses.
     """
-    part = beside(path, content, mode=mode)
+    later = later and hasattr(os, "sync")
+    part = beside(path, content, mode=mode, later=later)
     try:
         part.replace(path)
-        settle(path.parent)
+        if not later:
+            settle(path.parent)
     except BaseException:
         part.unlink(missing_ok=True)
         raise
 
 
-def write_new(path: Path, content: bytes | Iterable[bytes]) -> None:
+def write_new(path: Path, content: bytes | Iterable[bytes], *, later: bool = False) -> None:
     """As ``write_whole``, but FileExistsError where there is a file already."""
     os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
     try:
-        write_whole(path, content)
+        write_whole(path, content, later=later)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
 
 
-def beside(path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None) -> Path:
-    """A new file in the folder of ``path``, safely on the disk, to be put in its place."""
+def beside(
+    path: Path, content: bytes | Iterable[bytes], *, mode: int | None = None, later: bool = False
+) -> Path:
+    """A new file in the folder of ``path``, on the disk unless that is for later, to be put in
+    its place."""
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
     part = Path(name)
     try:
@@ -45,7 +53,8 @@ def beside(path: Path, content: bytes | Iterable[bytes], *, mode: int | None = N
             for chunk in [content] if isinstance(content, bytes) else content:
                 file.write(chunk)
             file.flush()
-            os.fsync(file.fileno())
+            if not later:
+                os.fsync(file.fileno())
         if mode is not None:
             part.chmod(mode)
     except BaseException:
@@ -93,3 +102,9 @@ def settle(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def settle_all() -> None:
+    """Make every file written for later durable."""
+    if hasattr(os, "sync"):
+        os.sync()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.durable import append, settle, write_whole
+from consult.durable import append, settle, settle_all, write_new, write_whole
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="permissions as POSIX has them")
 
@@ -54,6 +54,21 @@ def test_a_disk_that_refuses_leaves_the_old_file(
         put(path, b"new and longer\n")
     assert path.read_bytes() == b"old\n"
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_one_of_many_files_waits_for_the_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is put in place in one step, and no disk is waited for until all are settled."""
+    settled: list[bool] = []
+    monkeypatch.setattr(os, "fsync", full)
+    monkeypatch.setattr(os, "sync", lambda: settled.append(True))
+    for number in range(3):
+        write_new(tmp_path / str(number), b"text", later=True)
+    assert sorted(file.read_bytes() for file in tmp_path.iterdir()) == [b"text"] * 3
+    assert settled == []
+    settle_all()
+    assert settled == [True]
 
 
 @pytest.mark.parametrize(("asked", "touched"), [(None, "replace"), (0o644, "chmod")])

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,12 +38,16 @@ class Observation:
     """Measures before merging."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Conditional:
     """One group of the population after hearing the measures."""
 
     mean: Array
-    covariance: Array
+    seen: Observation
+    prior: Array
+    """The covariance before anything was heard."""
+    beyond: Array | None
+    """Covariance to add for a weight that the survey cannot speak of."""
     gain: Array
     """Row per dimension, column per measured dimension: mm of shift per mm measured."""
     reading_sd: Array
@@ -51,6 +56,25 @@ class Conditional:
     """Squared Mahalanobis distance of the measures from this group."""
     log_likelihood: float
     """Of the measures, up to a term that is the same in every group."""
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Worked out when it is first read: to judge a measure takes one row of it."""
+        keep = np.eye(len(self.prior))
+        keep[:, list(self.seen.index)] -= self.gain
+        # Joseph's form: a sum of two positive parts, so rounding cannot make a variance negative.
+        found = keep @ self.prior @ keep.T + (self.gain * self.seen.variance) @ self.gain.T
+        if self.beyond is not None:
+            found += self.beyond
+        return np.asarray((found + found.T) / 2)
+
+    def variance(self, row: int) -> float:
+        """Of one dimension."""
+        gain, keep = self.gain[row], np.zeros(len(self.prior))
+        keep[row] = 1.0
+        keep[list(self.seen.index)] -= gain
+        found = keep @ self.prior @ keep + (gain * self.seen.variance) @ gain
+        return float(found if self.beyond is None else found + self.beyond[row, row])
 
 
 def observe(population: Population, measures: Sequence[Measured]) -> Observation:
@@ -62,7 +86,7 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
     by_index: dict[int, list[tuple[float, float]]] = {}
     for measured in measures:
         by_index.setdefault(population.index(measured.dimension), []).append(
-            _reading(population, measured)
+            reading(population, measured)
         )
     values, variances, scatter = [], [], 0.0
     for index in sorted(by_index):
@@ -90,8 +114,9 @@ def condition(group: Group, seen: Observation) -> Conditional:
     found = hear(group.mean, group.spread_at(None if heard is None else heard + beyond), seen)
     if not beyond or group.frame is None:
         return found
-    mean, covariance = _extended(group, found.mean, found.covariance, beyond)
-    return replace(found, mean=mean, covariance=covariance)
+    mean, at = found.mean.copy(), group.frame[1]
+    mean[at] += beyond
+    return replace(found, mean=mean, beyond=_extended(group, at, beyond))
 
 
 def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
@@ -102,15 +127,13 @@ def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
     root = np.linalg.cholesky(spread)
     difference = seen.value - prior_mean[index]
     gain = np.asarray(np.linalg.solve(spread, cross.T).T, np.float64)
-    # Joseph's form: a sum of two positive parts, so rounding cannot make a variance negative.
-    keep = np.eye(len(prior))
-    keep[:, index] -= gain
-    covariance = keep @ prior @ keep.T + (gain * seen.variance) @ gain.T
     white = np.linalg.solve(root, difference)
     distance = float(white @ white)
     return Conditional(
         mean=prior_mean + gain @ difference,
-        covariance=(covariance + covariance.T) / 2,
+        seen=seen,
+        prior=prior,
+        beyond=None,
         gain=gain,
         reading_sd=np.sqrt(np.diagonal(spread)),
         distance_squared=distance + seen.scatter,
@@ -140,15 +163,11 @@ def _within_reach(group: Group, seen: Observation) -> tuple[Observation, float]:
     return replace(seen, value=value), heard - near
 
 
-def _extended(group: Group, mean: Array, covariance: Array, beyond: float) -> tuple[Array, Array]:
-    """The weight as it was heard, and the doubt whether bodies followed it or the logarithm."""
-    assert group.frame is not None
-    at = group.frame[1]
+def _extended(group: Group, at: int, beyond: float) -> Array:
+    """The doubt whether bodies followed the weight as it was heard, or its logarithm."""
     slope = group.covariance[:, at] / group.covariance[at, at]
     slope[at] = 0.0
-    mean = mean.copy()
-    mean[at] += beyond
-    return mean, covariance + np.outer(slope, slope) * (beyond / 2) ** 2
+    return np.asarray(np.outer(slope, slope) * (beyond / 2) ** 2)
 
 
 def weights(shares: Sequence[float], log_likelihoods: Sequence[float]) -> list[float]:
@@ -162,7 +181,7 @@ def weights(shares: Sequence[float], log_likelihoods: Sequence[float]) -> list[f
     return [one / sum(scaled) for one in scaled]
 
 
-def _reading(population: Population, measured: Measured) -> tuple[float, float]:
+def reading(population: Population, measured: Measured) -> tuple[float, float]:
     """Value and variance of a measure, kept within what arithmetic can hold."""
     if not math.isfinite(measured.value):
         label = population.label(measured.dimension)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
-from consult.body.conditional import condition, observe, weights
+from consult.body.conditional import Conditional, condition, observe, reading, weights
 from consult.body.distribution import (
     MixturePart,
     chi_square_tail,
@@ -82,8 +82,9 @@ class _Judged:
     z: float
     parts: tuple[MixturePart, ...]
     """What a reading of this dimension would be, given the others."""
-    beside: tuple[Measured, ...]
-    """The others that say most about it."""
+    others: tuple[Measured, ...]
+    likeliest: Conditional
+    """What the others say of the group that the caller most likely belongs to."""
 
 
 def doubts(
@@ -163,30 +164,22 @@ def _judge(
     """The measure at a place, against all the others."""
     measured = measures[at]
     others = [*measures[:at], *measures[at + 1 :]]
-    # Through observe, so that value and error are kept within bounds here as everywhere.
-    own = observe(population, [measured])
-    row, groups = own.index[0], population.groups_of(sex)
+    # Kept within bounds here as everywhere.
+    value, error = reading(population, measured)
+    row, groups = population.index(measured.dimension), population.groups_of(sex)
     others = _telling(population, row, others, groups)
     seen = observe(population, others)
     heard = [condition(group, seen) for _, group in groups.values()]
     chances = weights(
         [share for share, _ in groups.values()], [one.log_likelihood for one in heard]
     )
-    error = float(own.variance[0])
     parts = tuple(
-        MixturePart(
-            chance, float(one.mean[row]), math.sqrt(float(one.covariance[row, row]) + error)
-        )
+        MixturePart(chance, float(one.mean[row]), math.sqrt(one.variance(row) + error))
         for chance, one in zip(chances, heard, strict=True)
     )
     likeliest = heard[chances.index(max(chances))]
-    informs = {
-        index: abs(float(likeliest.gain[row, column])) * float(likeliest.reading_sd[column])
-        for column, index in enumerate(seen.index)
-    }
-    value = float(own.value[0])
     z = _weight_z(value, parts) if measured.dimension == "weight" else mixture_z(value, parts)
-    return _Judged(measured, z, parts, _beside(population, others, informs))
+    return _Judged(measured, z, parts, tuple(others), likeliest)
 
 
 def _weight_z(value: float, parts: Sequence[MixturePart]) -> float:
@@ -220,16 +213,19 @@ def _telling(
     return [one for one in others if one.dimension != "weight" or not beyond(one.value)]
 
 
-def _beside(
-    population: Population, others: Sequence[Measured], informs: dict[int, float]
-) -> tuple[Measured, ...]:
+def _beside(population: Population, judged: _Judged) -> tuple[Measured, ...]:
     """The one or two other measures that say most: no more can be read in one breath."""
+    row, heard = population.index(judged.measured.dimension), judged.likeliest
+    informs = {
+        index: abs(float(heard.gain[row, column])) * float(heard.reading_sd[column])
+        for column, index in enumerate(heard.seen.index)
+    }
     if not informs:
         return ()
     most = sorted(informs, key=lambda index: (-informs[index], index))[:2]
     # A second that says little beside the first would only be noise in the sentence.
     named = sorted(index for index in most if informs[index] > informs[most[0]] / 3)
-    first = {population.index(one.dimension): one for one in reversed(others)}
+    first = {population.index(one.dimension): one for one in reversed(judged.others)}
     return tuple(first[index] for index in named)
 
 
@@ -263,7 +259,7 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
         message=one_measure(
             population,
             measured,
-            blamed.beside,
+            _beside(population, blamed),
             sex=sex,
             system=system,
             usual=(low, high),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.agreed import Agreed, agreed_chair
-from consult.fit.ask_next import AskNext, Gain, ask_next
+from consult.fit.ask_next import THRESHOLD, AskNext, Gain, ask_next
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
 from consult.fit.range_model import CHAIR_KINDS
@@ -24,6 +24,11 @@ if TYPE_CHECKING:
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.requirements import Fit
     from consult.sentence import Sentence
+
+
+SURE = 1 - THRESHOLD * 3 / 4
+"""P(fits) from which nothing that is heard can add the threshold, which leaves a quarter of it for
+the scatter of the bodies drawn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,17 +85,24 @@ def chosen(
     fit: Fit,
     codes: Sequence[str] = (),
     agreed: Sequence[str] | None = None,
+    *,
+    nobody_asked: bool = False,
 ) -> Chosen:
     """Choose a chair for what is known; same inputs, same choice.
 
     ``codes`` are parts the caller asks for, ``agreed`` those settled on (None: the best as it is);
-    the rest of that chair is as chosen.
+    the rest of that chair is as chosen. Where ``nobody_asked``, no measure is looked at that can
+    no longer add enough to matter: half the work.
     ValueError in words for codes the range does not have, or two parts of one kind.
     """
     needs = tuple(request.needs)
     choice = choose(request)
-    asking, facts = ask_next(request, population), fact_gains(request, open_facts(request))
     best = choice.best
+    if nobody_asked and best is not None and best.p_fits > SURE and _weighed(request):
+        asking = AskNext((), None, True)
+    else:
+        asking = ask_next(request, population)
+    facts = fact_gains(request, open_facts(request))
     if best is None:
         return Chosen(choice, _none(choice.none_because, needs), asking, facts, request)
     ready = made_ready(request.range, fit, best.parts, needs)
@@ -100,6 +112,11 @@ def chosen(
         taken = agreed_chair(request, fit, agreed, like=best)
         ready = taken.picked or _none(taken.trouble, needs)
     return Chosen(choice, ready, asking, facts, request, asked, taken)
+
+
+def _weighed(request: FitRequest) -> bool:
+    """Whether the weight was heard; till then a rating may stand or fall with it."""
+    return any(one.dimension == "weight" for one in request.estimate.used)
 
 
 def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:

@@ -174,7 +174,8 @@ def with_chair(basis: Basis, now: State) -> State:
         # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
-    found = chosen(request_of(basis.range, now), basis.population, fit, wanted, settled)
+    request, alone = request_of(basis.range, now), not basis.ask_pools
+    found = chosen(request, basis.population, fit, wanted, settled, nobody_asked=alone)
     found = replace(found, picked=with_chosen(found.picked, basis.range, now))
     day = now.follow_up or _two_weeks_on(now, found)
     return replace(now, chosen=found, follow_up=day)

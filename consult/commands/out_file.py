@@ -47,17 +47,24 @@ def out_folder(named: str | Path) -> Path:
 
 
 def write_out(
-    named: str | Path, content: str | bytes | Iterable[str], *, force: bool = True
+    named: str | Path,
+    content: str | bytes | Iterable[str],
+    *,
+    force: bool = True,
+    later: bool = False,
 ) -> Path:
-    """Put a file in place in one step; where that is. Without ``force`` one that is there stays."""
+    """Put a file in place in one step; where that is. Without ``force`` one that is there stays.
+
+    One of many may be put on the disk ``later``, by ``durable.settle_all``.
+    """
     path = out_path(named)
     chunks = [content] if isinstance(content, (str, bytes)) else content
     encoded = (one if isinstance(one, bytes) else _encoded(one) for one in chunks)
     try:
         if force:
-            durable.write_whole(path, encoded)
+            durable.write_whole(path, encoded, later=later)
         else:
-            durable.write_new(path, encoded)
+            durable.write_new(path, encoded, later=later)
     except FileExistsError as error:
         raise UnwritableError(f"{named} exists already. Use --force to overwrite it.") from error
     except OSError as error:

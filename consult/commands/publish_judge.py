@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
-from consult.call.basis import load_basis
+from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
@@ -19,6 +19,7 @@ from consult.content.callers import FILE, NO_SHARES, Source, load_shares
 from consult.content.library.files import read_files
 from consult.content.library.judge import compared
 from consult.content.library.lost import Weaker
+from consult.content.library.main_trees import with_version
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.merged import together

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_parser import whole
-from consult.commands.records_text import cut, is_there, local, typed
+from consult.commands.records_text import cut, is_there, local, reference_in, typed
 from consult.records import erase
 from consult.records.errors import Damaged, NoSuchCall
 from consult.records.kept import as_reference
@@ -29,11 +29,7 @@ _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_day
 
 def erase_call(desk: Desk, options: Namespace) -> Outcome:
     """Say what will go, let the reference be typed again, and erase it."""
-    reference = as_reference(options.reference)
-    if reference is None:
-        raise NoSuchCall(
-            f"{options.reference} is not a call reference. It has six characters, such as 7K3-M2Q."
-        )
+    reference = reference_in(options.reference)
     spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
     told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
@@ -96,7 +92,7 @@ def purge_calls(desk: Desk, options: Namespace) -> Outcome:
         )
 
     planned = purged(dry_run=True)
-    doubt = erase.doubt(desk.store, planned, now)
+    doubt = erase.doubt(planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
         if typed("To delete them, type purge:").casefold() != "purge":

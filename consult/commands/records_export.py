@@ -17,6 +17,7 @@ from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.progress import Progress
 from consult.commands.records_json import exact_json, kept_json
+from consult.durable import settle_all
 from consult.records.place import home_path
 from consult.records.reading import read_all, read_without_health
 from consult.records.search import count
@@ -86,7 +87,10 @@ def export_calls(desk: Desk, options: Namespace) -> Outcome:
         if several:
             folder = out_folder(out)
             for kept in asked:
-                write_out(folder / f"{kept.reference}.yaml", _yaml(kept), force=options.force)
+                file = folder / f"{kept.reference}.yaml"
+                write_out(file, _yaml(kept), force=options.force, later=True)
+            # Until here the files may be lost with the power; the calls in the records are not.
+            settle_all()
         else:
             chunks = {"json": _json, "csv": _csv, "yaml": _one_yaml}[options.format](asked)
             write_out(out, chunks, force=options.force)

@@ -9,13 +9,11 @@ from typing import TYPE_CHECKING
 
 from consult.call.chair_outcome import ChairOutcome
 from consult.call.follow_up import THINGS
-from consult.call.wording import question_label
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain
-from consult.commands.records_text import cut
+from consult.commands.records_text import cut, reference_in
 from consult.problems import listed
 from consult.records.afterwards import advisers_agreed, note_agreed, note_outcome
-from consult.records.kept import as_reference
 
 if TYPE_CHECKING:
     from consult.commands.records import Desk
@@ -25,11 +23,7 @@ _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 def note(desk: Desk, options: Namespace) -> Outcome:
     """Store what came of the chair of a call."""
-    reference = as_reference(options.reference)
-    if reference is None or len(reference) != len("7K3-M2Q"):
-        return complain(
-            f"{options.reference} is not a call reference. It has six characters, such as 7K3-M2Q."
-        )
+    reference = reference_in(options.reference)
     came = options.came.replace("-", "_")
     if options.part and came != "exchanged":
         return complain("--part goes with exchanged.")
@@ -67,15 +61,3 @@ def own_figures(desk: Desk, options: Namespace) -> Outcome:
         else f"The outcomes no longer show {shown} apart."
     )
     return Outcome.DONE
-
-
-def measure_label(dimension: str) -> str:
-    """A body dimension in the words of the page and the terminal."""
-    return _LABELS.get(dimension, question_label(dimension))
-
-
-_LABELS = {
-    "popliteal_height": "Lower leg",
-    "buttock_popliteal_length": "Thigh length",
-    "elbow_rest_height": "Elbow above the seat",
-}

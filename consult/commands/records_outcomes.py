@@ -6,10 +6,11 @@ from argparse import Namespace
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from consult.body.population import load_population
+from consult.call.wording import question_label
 from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_json import exact_json
-from consult.commands.records_outcome import measure_label
 from consult.commands.records_report import told_count, told_part, told_shares
 from consult.commands.records_text import cut, stretch, table
 from consult.learning.calibration import FEW
@@ -153,7 +154,7 @@ def _named(counts: object, words: Mapping[str, str]) -> list[tuple[str, ...]]:
 def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]:
     assert isinstance(counts, dict)
     return [
-        (measure_label(name) if measured else name.replace("_", " "), str(count))
+        (_measure_label(name) if measured else name.replace("_", " "), str(count))
         for name, count in sorted(counts.items())
     ]
 
@@ -175,7 +176,7 @@ def _band_row(one: Band) -> tuple[str, ...]:
 
 def _measured_rows(found: Mapping[str, Measured]) -> list[tuple[str, ...]]:
     return [
-        (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
+        (_measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
         for name, one in found.items()
         if one.calls >= FEW
     ]
@@ -191,6 +192,13 @@ def _group_rows(found: Mapping[str, Group]) -> list[tuple[str, ...]]:
         )
         for name, one in found.items()
     ]
+
+
+def _measure_label(dimension: str) -> str:
+    """A body dimension as callers hear it."""
+    people = load_population()
+    known = dimension in people.order
+    return people.label(dimension).capitalize() if known else question_label(dimension)
 
 
 def _number(count: int) -> str:

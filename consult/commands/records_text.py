@@ -9,6 +9,8 @@ from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
+from consult.records.errors import NoSuchCall
+from consult.records.kept import as_reference
 from consult.summary.harmless import harmless
 
 _NO_WIDTH = {"Mn", "Me", "Cf"}
@@ -34,6 +36,14 @@ def cut(text: str, most: int) -> str:
     while len(shown) > most * _SIGNS_A_CELL or width(shown) > most - 1:
         shown = shown[:-1]
     return f"{shown}…"
+
+
+def reference_in(said: str) -> str:
+    """The reference of a call as somebody typed it; ``NoSuchCall`` where it is none."""
+    found = as_reference(said)
+    if found is None or len(found) != len("7K3-M2Q"):
+        raise NoSuchCall(f"{said} is not a call reference. It has six characters, such as 7K3-M2Q.")
+    return found
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -93,6 +94,7 @@ class Chairs:
             has &= self._with(feature)
         return has
 
+    @lru_cache(maxsize=64)  # noqa: B019 - of the few ranges of a run, a bounded number of answers
     def _with(self, feature: str) -> NDArray[np.bool_]:
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -49,7 +50,16 @@ def footrests_of(range_: Range) -> list[Part]:
 
 
 def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
-    """One row for each distinct set of numbers among ``rows``, and the set of each row."""
+    """One row for each distinct set of numbers among ``rows``, and the set of each row.
+
+    Neither is to be written to: most callers have the same chairs before them.
+    """
+    return _distinct(chairs, rows.tobytes())
+
+
+@lru_cache(maxsize=16)
+def _distinct(chairs: Chairs, as_bytes: bytes) -> tuple[Index, Index]:
+    rows = np.frombuffer(as_bytes, np.intp)
     sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
     each = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
     keys = np.ravel_multi_index([one[rows] for one in each], sizes)

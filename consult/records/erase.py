@@ -7,7 +7,7 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, func, insert, select
+from sqlalchemy import delete, insert, select
 
 from consult.records.appending import AHEAD, note_audit
 from consult.records.checksums import check_of
@@ -15,12 +15,12 @@ from consult.records.engine import NOT_OWNER, mark_unscrubbed
 from consult.records.errors import NoSuchCall
 from consult.records.kept import as_reference, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
-from consult.records.rows import call_row, erase_health, health_of, rewrite_call
+from consult.records.rows import call_row, erase_health, found_number, health_of, rewrite_call
 from consult.records.schema import answers, calls, erased, handled, health, name_words, summaries
 from consult.retention import Retention
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.engine import Connection
@@ -62,7 +62,11 @@ class Erased:
     bared: tuple[ErasedFile, ...] = ()
     """Recovery files that stay without their health answers; ``left``: why these are still in."""
     touched: int = 0
-    """Of the calls in the records, how many go or lose their health answers."""
+    """How many calls go or lose their health answers."""
+    out_of: int = 0
+    """Calls in all, those in recovery files alone included."""
+    newest: datetime | None = None
+    """When one of them was last changed."""
 
 
 def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] = ()) -> Erased:
@@ -133,8 +137,7 @@ def take_spilt(connection: Connection, references: Iterable[str]) -> bool:
     """
     merged = False
     for reference in references:
-        query = select(calls.c.id).where(calls.c.reference == reference)
-        found = connection.scalar(query)
+        found = found_number(connection, reference)
         merged = merged or found is not None
         # Numbers begin with 1: with 0 nothing but the mark is written.
         take(connection, [(found or 0, reference)])
@@ -190,6 +193,8 @@ class _Plan:
     """Calls of the records that stay without their health answers."""
     lost: set[str] = field(default_factory=set)
     """References of calls that only recovery files have."""
+    alone: set[str] = field(default_factory=set)
+    """The same, whether they are too old or not."""
     files: list[Spilt] = field(default_factory=list)
     """Recovery files to remove."""
     bared: list[Spilt] = field(default_factory=list)
@@ -215,7 +220,8 @@ def purge(
     too_old = utc(at - timedelta(days=retention_days))
     old = utc(at - timedelta(days=health_days))
     with store.database.reading() as connection:
-        plan = _plan(connection, spilt_in(folders), too_old, old)
+        spilt = spilt_in(folders)
+        plan, ages = _plan(connection, spilt, too_old, old), _ages(connection, spilt)
         count = health_of(connection, plan.stale)
         references = {reference for _, reference in plan.gone} | plan.lost
         whose = [one for one in plan.files if one.reference in references]
@@ -226,8 +232,7 @@ def purge(
         planned = [*paths, *((one.path, "") for one in plan.files)]
         files = tuple(ErasedFile(path, why) for path, why in planned)
         bared = tuple(ErasedFile(one.path) for one in plan.bared)
-        touched = len(plan.gone) + len(plan.stale)
-        return Erased(total, count + spilt_health, files, (), bared, touched)
+        return Erased(total, count + spilt_health, files, (), bared, *_share(plan, ages))
     files = remove(paths)
     bared = tuple(_bare(one) for one in plan.bared)
     count = sum(one.health for one, done in zip(plan.bared, bared, strict=True) if not done.left)
@@ -246,28 +251,40 @@ def purge(
     return Erased(total, count, files, told, bared)
 
 
-def doubt(store: Store, planned: Erased, at: datetime) -> str:
+def doubt(planned: Erased, at: datetime) -> str:
     """Why the clock may be wrong, before a purge; '' if it seems right.
 
     Ages come from this machine's clock alone: one that runs years ahead makes every call old.
     """
-    with store.database.reading() as connection:
-        count, newest = connection.execute(
-            select(func.count(), func.max(calls.c.updated_at)).select_from(calls)
-        ).one()
-    if newest is None:
+    if planned.newest is None:
         return ""
-    latest = from_utc(newest)
+    latest = f"{planned.newest.astimezone():%Y-%m-%d %H:%M}"
     clock = f"This machine's clock says {at.astimezone():%Y-%m-%d %H:%M}"
-    if latest - at > AHEAD:
-        return f"{clock}, but the newest entry is of {latest.astimezone():%Y-%m-%d %H:%M}."
-    if planned.touched > count * LARGE_SHARE:
+    if planned.newest - at > AHEAD:
+        return f"{clock}, but the newest entry is of {latest}."
+    if planned.touched > planned.out_of * LARGE_SHARE:
         return (
-            f"{planned.touched} of {count} calls would be deleted or lose their health answers, "
-            f"which is more than {LARGE_SHARE:.0%}. {clock}; the newest entry is of "
-            f"{latest.astimezone():%Y-%m-%d %H:%M}."
+            f"{planned.touched} of {planned.out_of} calls would be deleted or lose their health "
+            f"answers, which is more than {LARGE_SHARE:.0%}. {clock}; the newest entry is of "
+            f"{latest}."
         )
     return ""
+
+
+def _ages(connection: Connection, spilt: Sequence[Spilt]) -> dict[str, str]:
+    """Reference -> when a call was last changed, of the records and of recovery files."""
+    ages = {one.reference: one.at for one in spilt if one.reference}
+    for reference, last in connection.execute(select(calls.c.reference, calls.c.updated_at)):
+        ages[reference] = max(last, ages.get(reference, ""))
+    return ages
+
+
+def _share(plan: _Plan, ages: Mapping[str, str]) -> tuple[int, int, datetime | None]:
+    """How many calls go or lose health answers, out of how many, and when one last changed."""
+    stored = len(plan.gone) + len(plan.stale)
+    alone = plan.lost | {one.reference for one in plan.bared if one.reference in plan.alone}
+    newest = max(ages.values(), default="")
+    return stored + len(alone), len(ages), from_utc(newest) if newest else None
 
 
 def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str) -> _Plan:
@@ -291,6 +308,7 @@ def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str
         kept = None
         if one.reference:
             kept = connection.scalar(select(updated).where(calls.c.reference == one.reference))
+            plan.alone |= {one.reference} if kept is None else set()
         age = max(kept or "", written.get(one.reference or "", one.at))
         if age < too_old or (age < old and not one.whole):
             plan.files.append(one)

@@ -16,7 +16,7 @@ from consult.records.engine import mark_unscrubbed
 from consult.records.errors import CannotKeep, Conflict, RecordsTrouble
 from consult.records.kept import from_utc, new_reference
 from consult.records.recovery_file import LOCKED, claim, files_in, read_spill
-from consult.records.rows import call_row, erase_health, read_pieces, rewrite_call
+from consult.records.rows import call_row, erase_health, found_number, read_pieces, rewrite_call
 from consult.records.schema import calls, erased, summaries
 
 if TYPE_CHECKING:
@@ -156,8 +156,7 @@ def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
 
 
 def _row_of(connection: Connection, spilled: Spilled) -> dict[str, Any] | None:
-    query = select(calls.c.id).where(calls.c.reference == spilled.reference)
-    found = connection.scalar(query)
+    found = found_number(connection, spilled.reference)
     return None if found is None else call_row(connection, found, lock=True)
 
 

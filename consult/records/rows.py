@@ -54,10 +54,16 @@ def call_check(values: dict[str, Any]) -> str:
     return check_of(*(values[name] for name in _CHECKED))
 
 
-def call_number(connection: Connection, reference: str) -> int:
-    """The number of the call with a reference; ``NoSuchCall`` where there is none."""
+def found_number(connection: Connection, reference: str) -> int | None:
+    """The number of the call with a reference; None where there is none."""
     wanted = calls.c.reference == as_reference(reference)
     found: int | None = connection.scalar(select(calls.c.id).where(wanted))
+    return found
+
+
+def call_number(connection: Connection, reference: str) -> int:
+    """The same; ``NoSuchCall`` where there is none."""
+    found = found_number(connection, reference)
     if found is None:
         raise NoSuchCall(
             f"No call with the reference {reference} is stored here. Check the reference."
@@ -88,10 +94,7 @@ def rewrite_call(connection: Connection, row: dict[str, Any], **changed: object)
 def read_pieces(connection: Connection, row: dict[str, Any], seal: Seal) -> Pieces:
     """The pieces of a call, each proved, none missing."""
     own = [
-        [
-            tuple(one)
-            for one in connection.execute(_ordered(table).where(table.c.call_id == row["id"]))
-        ]
+        connection.execute(_ordered(table).where(table.c.call_id == row["id"])).all()
         for table in (answers, handled, health)
     ]
     return _proved(row, own[0], own[1], own[2], seal)
@@ -105,13 +108,13 @@ def read_calls(
     rows = [dict(one) for one in connection.execute(query).mappings()]
     if not rows:
         return []
-    found: list[dict[int, list[tuple[Any, ...]]]] = []
+    found: list[dict[int, list[Sequence[Any]]]] = []
     for table in (answers, handled, health):
         place = list(table.c.keys()).index("call_id")
-        by_call: dict[int, list[tuple[Any, ...]]] = {}
+        by_call: dict[int, list[Sequence[Any]]] = {}
         within = table.c.call_id.between(rows[0]["id"], rows[-1]["id"])
-        for one in connection.execute(_ordered(table).where(within)):
-            by_call.setdefault(one[place], []).append(tuple(one))
+        for one in connection.execute(_ordered(table).where(within)).all():
+            by_call.setdefault(one[place], []).append(one)
         found.append(by_call)
     read: list[tuple[dict[str, Any], Pieces | None]] = []
     for row in rows:
@@ -131,9 +134,9 @@ def _ordered(table: Any) -> Any:
 
 def _proved(
     row: dict[str, Any],
-    answer_rows: Sequence[tuple[Any, ...]],
-    handled_rows: Sequence[tuple[Any, ...]],
-    health_rows: Sequence[tuple[Any, ...]],
+    answer_rows: Sequence[Sequence[Any]],
+    handled_rows: Sequence[Sequence[Any]],
+    health_rows: Sequence[Sequence[Any]],
     seal: Seal,
 ) -> Pieces:
     """The pieces of a call out of the rows of its tables."""
@@ -163,12 +166,12 @@ def _proved(
     )
 
 
-def _plain(rows: Sequence[tuple[Any, ...]]) -> dict[int, tuple[object, ...]]:
+def _plain(rows: Sequence[Sequence[Any]]) -> dict[int, tuple[object, ...]]:
     found: dict[int, tuple[object, ...]] = {}
     for values in rows:
         if values[-1] != check_of(*values[:-1]):
             raise Damaged(DAMAGED)
-        found[values[1]] = values[2:-1]
+        found[values[1]] = tuple(values[2:-1])
     return found
 
 

@@ -108,7 +108,7 @@ def fill(text: str, lookup: Callable[[str], str | None]) -> str:
         found = lookup(match.group(1))
         return NOT_KNOWN if found is None else found
 
-    return _BLANK.sub(value, text)
+    return _BLANK.sub(value, text) if "<" in text else text
 
 
 def in_units(text: str, system: System) -> str:
@@ -119,7 +119,7 @@ def in_units(text: str, system: System) -> str:
         write = format_mass if match[2] == "kg" else format_length
         return write(value, system)
 
-    return _AMOUNT.sub(amount, text)
+    return _AMOUNT.sub(amount, text) if "<" in text else text
 
 
 def blanks(text: str) -> Iterator[tuple[str, int]]:

@@ -5,13 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import Answer, Call, Handled
-from consult.call.transcript import Transcript, load_transcript, unknown_questions, write_transcript
+from consult.call.transcript import (
+    Transcript,
+    _dumped,
+    _lines,
+    _written,
+    load_transcript,
+    unknown_questions,
+    write_transcript,
+)
 from consult.problems import Problem
 from tests.call.calls import HOSTILE, TODAY, seating
 
@@ -90,6 +99,20 @@ def test_any_text_comes_back(tmp_path: Path, said: list[str], day: date) -> None
     )
     call = Call(day, answers=answers)
     assert there_and_back(tmp_path, call, "".join(said)).call == call
+
+
+ODD = ("", "yes", "no", "~", "1", "12 cm", "- a", "a: b", "a #b", "'", "# x", "?", "1e3", "a\nb")
+TEXTS = st.text(max_size=50) | st.sampled_from([*ODD, "12:30", "<<", "a ", "\u2028", "a b " * 10])
+NAMES = st.sampled_from(["stature", "yes", "a b", "", "a" * 38, "a" * 39, "?"]) | TEXTS
+DETAILS = st.dictionaries(NAMES, TEXTS | st.booleans() | st.floats() | st.integers(), max_size=3)
+
+
+@given(st.lists(st.dictionaries(NAMES, TEXTS | DETAILS, min_size=1, max_size=2), max_size=3), TEXTS)
+def test_a_call_is_written_as_the_library_does(entries: list[dict[str, Any]], title: str) -> None:
+    """Only faster, where its texts are short and take a line each."""
+    content = {"transcript": title, "format": 1, "answers": entries}
+    assert "".join(_written(content)) == _dumped(content)
+    assert _lines({"stature": {"said": "162 cm", "at": "2026-11-25T12:00:00", "took": 2.5}})
 
 
 def test_half_a_character_does_not_spoil_the_file(tmp_path: Path) -> None:

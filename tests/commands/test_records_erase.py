@@ -92,6 +92,15 @@ def test_nothing_goes_unless_the_reference_is_typed(
     assert (tmp_path / "summary.txt").exists()
 
 
+def test_a_part_of_a_reference_names_no_call(run: Run, records: Store, tmp_path: Path) -> None:
+    """However alone its call is: what is deleted for good is named in full."""
+    reference = marked_call(records, tmp_path)
+    done = run("records", "delete", reference[:3], "--yes")
+    assert done.code == 2
+    assert "not a call reference" in done.err
+    assert records.read(reference).call == marked()
+
+
 def test_yes_asks_nothing(run: Run, records: Store, tmp_path: Path) -> None:
     """For whoever erases from a script."""
     reference = marked_call(records, tmp_path)
@@ -229,7 +238,8 @@ def test_days_may_be_set(
 
 @pytest.mark.any_day
 def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> None:
-    """A call that stands there alone is counted like any; a dry run tells of each file."""
+    """A call that stands there alone is counted like any, also before asking whether the clock is
+    right; a dry run tells of each file."""
     for days in (10, 100, 400):
         spill(records, clock.now_utc() - timedelta(days=days, hours=1))
     before = on_disk(tmp_path / "kept" / "recovery")
@@ -238,9 +248,13 @@ def test_recovery_files_are_purged(run: Run, records: Store, tmp_path: Path) -> 
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [
         "Would delete",
         "Would remove health answers from",
+        "You will be asked to confirm",
     ]
-    assert on_disk(tmp_path / "kept" / "recovery") == before
     done = run("records", "purge")
+    assert done.code == 2
+    assert "2 of 3 calls would be deleted or lose their health answers" in done.out
+    assert on_disk(tmp_path / "kept" / "recovery") == before
+    done = run("records", "purge", "--yes")
     assert done.code == 0
     assert done.out.startswith("Deleted 1 call older than 365 days, and 2 health answers")
     assert [line.split(":")[0] for line in done.out.splitlines()[1:]] == [

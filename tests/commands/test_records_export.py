@@ -19,6 +19,7 @@ from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.transcript import load_transcript
 from consult.cells import FORMULA
 from consult.commands.records_export import COLUMNS, cell_text
+from consult.commands.records_json import _UNSAFE, exact_json
 from consult.records.schema import answers
 from consult.records.store import Store
 from consult.visible import visible
@@ -92,6 +93,18 @@ def test_only_the_calls_named_are_written(run: Run, records: Store, tmp_path: Pa
 
 
 @pytest.mark.usefixtures("records")
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.text() | st.floats(allow_nan=False),
+        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3),
+    ).filter(lambda value: "Infinity" not in json.dumps(value))
+)
+def test_json_is_laid_out_as_the_library_does(value: object) -> None:
+    """Only faster; but for the characters that a terminal obeys."""
+    whole = json.dumps(value, indent=2, ensure_ascii=False)
+    assert exact_json(value) == _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", whole)
+
+
 def test_no_calls_are_an_empty_list(run: Run, tmp_path: Path) -> None:
     """Nothing kept is still whole JSON, and a table with its head."""
     assert json.loads(export(run, tmp_path / "a.json", "--format", "json")) == []
@@ -143,12 +156,17 @@ def test_yaml_replays(run: Run, records: Store, tmp_path: Path) -> None:
     assert run("replay", str(out)).code == 0
 
 
-def test_yaml_of_several_calls_is_a_folder(run: Run, records: Store, tmp_path: Path) -> None:
-    """A call file each, named by reference, each this user's alone."""
+def test_yaml_of_several_calls_is_a_folder(
+    run: Run, records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A call file each, named by reference, each this user's alone, all on the disk at the end."""
+    settled: list[int] = []
+    monkeypatch.setattr(os, "sync", lambda: settled.append(len([*(tmp_path / "calls").iterdir()])))
     made = [keep(records, call_of(("caller_name", str(n)))).reference for n in range(3)]
     out = tmp_path / "calls"
     out.mkdir()
     assert run("records", "export", "--format", "yaml", "--out", str(out)).code == 0
+    assert settled == [3]
     assert sorted(file.name for file in out.iterdir()) == sorted(f"{one}.yaml" for one in made)
     assert all(file.stat().st_mode & 0o777 == 0o600 for file in out.iterdir())
     one = ("records", "export", made[0], "--format", "yaml", "--out", str(out))
