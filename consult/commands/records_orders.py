@@ -1,4 +1,4 @@
-"""``consult records orders``: every agreed order written once into a folder that others watch."""
+"""``consult records orders``: write each agreed order once to a folder that others watch."""
 
 from __future__ import annotations
 
@@ -30,10 +30,9 @@ _WRITERS = {"json": order_text, "csv": order_csv}
 
 
 def write_orders(desk: Desk, options: Namespace) -> Outcome:
-    """Write the orders of finished calls that are not in the folder yet, each whole, named by its
-    reference.
+    """Write the new orders of finished calls, each atomically, as a file named by its reference.
 
-    An order on hold waits until the call no longer holds it.
+    An order on hold is skipped until it is released.
     """
     folder = out_folder(options.to).resolve()
     since = clock.now().astimezone() - timedelta(days=options.days)

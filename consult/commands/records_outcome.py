@@ -1,4 +1,4 @@
-"""``consult records outcome`` and ``own-figures``: what came of a chair, who is shown apart."""
+"""``consult records outcome`` and ``own-figures``: outcome of a chair; consent of advisers."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 
 def note(desk: Desk, options: Namespace) -> Outcome:
-    """Store what came of the chair of a call."""
+    """Store the outcome of the chair of a call."""
     reference = as_reference(options.reference)
     if reference is None or len(reference) != len("7K3-M2Q"):
         return complain(
@@ -50,7 +50,7 @@ def note(desk: Desk, options: Namespace) -> Outcome:
 
 
 def own_figures(desk: Desk, options: Namespace) -> Outcome:
-    """Store whether an adviser agrees to figures of their own, or show who does."""
+    """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
         names = sorted(advisers_agreed(desk.store))
         print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")

@@ -20,7 +20,7 @@ from consult.fit.hand_over import handed_over, settings_for
 from consult.fit.pick import chair_has
 from consult.fit.range_model import Kind, Part
 from consult.fit.request import FitRequest, NeedLine
-from consult.fit.weigh import NOTHING_FITS, bits_of, weigh
+from consult.fit.weigh import NOTHING_FITS, NOTICEABLE, bits_of, weigh
 from consult.fit.why_not import Rejection, why_not
 
 if TYPE_CHECKING:
@@ -164,7 +164,8 @@ def _best(weighed: Sequence[Weighed], used: NDArray[np.bool_]) -> int:
     one = weighed[0]
     prices = np.array([round(part.price * 100) for part in one.rests], np.int64)
     pence = one.chairs.pence[one.rows] + (used @ prices)[one.set_of]
-    compromises = np.asarray(used.any(axis=1))[one.set_of].astype(np.int64)
+    raised = np.any([each.raised for each in weighed], axis=0)
+    compromises = (used.any(axis=1).astype(np.int64) + raised)[one.set_of]
     for feature in one.request.preferred:
         compromises += ~one.chairs.having(feature)[one.rows]
     positions = np.flatnonzero(_level(weighed)[one.set_of])
@@ -189,7 +190,8 @@ def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
     square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
     variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
     # The tolerance of ``Weighed.ranking``, so that one person gets the chair of one.
-    return np.asarray(joint[leader] - joint <= np.sqrt(variance / max(n - 1, 1)) + 1e-12)
+    by_chance = np.sqrt(variance / max(n - 1, 1)) + 1e-12
+    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE))
 
 
 def _others(p: Array) -> Array:

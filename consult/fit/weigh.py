@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no
 source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
+NOTICEABLE = 0.01
+"""A chair that fits this much more often, or less, is no reason to pay or wait more (common
+practice, no source)."""
 NOTHING_FITS = 0.05
 """Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
 RANKED = 10
@@ -136,6 +139,8 @@ class Weighed:
     """Footrest of each set: 0 none, else place in ``rests`` plus one."""
     fits: NDArray[np.int64] = field(init=False)
     """Bodies that each set fits, with its footrest."""
+    raised: NDArray[np.bool_] = field(init=False)
+    """Of each set: most bodies need its footrest, as it stays too high or the desk is."""
     miss: NDArray[np.float64] | None = field(init=False, default=None)
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
@@ -167,8 +172,9 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+        self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         rest = self.rest[self.set_of]
-        self.compromises = (rest > 0).astype(np.int64)
+        self.compromises = (rest > 0).astype(np.int64) + self.raised[self.set_of]
         for feature in self.request.preferred:
             self.compromises += ~self.chairs.having(feature)[self.rows]
         prices = np.array([0, *(round(part.price * 100) for part in self.rests)], np.int64)
@@ -212,7 +218,7 @@ class Weighed:
         return misses(self.demands, self.chairs, at, with_rest)
 
     def _level_with(self, leader: int) -> NDArray[np.bool_]:
-        """Sets that cannot be told from the leader."""
+        """Sets that cannot be told from the leader, or fit less often by nothing anybody notices."""
         if self.miss is not None:
             return np.asarray(self.miss == self.miss[leader])
         ahead = (self.fits[leader] - self.fits) / self.n
@@ -226,7 +232,8 @@ class Weighed:
         # Bodies fitted by one of the two only make the variance of a paired difference.
         variance = np.maximum(apart / self.n - ahead**2, 0.0)
         # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
-        return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+        apart_by_chance = np.sqrt(variance / max(self.n - 1, 1)) + 1e-12
+        return np.asarray(ahead <= np.maximum(apart_by_chance, NOTICEABLE))
 
     def _bits(self, sets: Index) -> Bits:
         bits = bits_of(self.masks, self.chairs, self.sets[sets])
