@@ -77,7 +77,7 @@ def _reading(add: _Add) -> None:
         "orders",
         "write every agreed order into a folder that another system watches",
         "orders --to /shared/orders",
-        "Each order is one file, named by its reference and written once, even if somebody moves it "
+        "Each order is one file, named by its reference and written once, even if it is moved "
         "later. An order on hold waits until it is released. Run it as often as you like.",
     )
     found.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")

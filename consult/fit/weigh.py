@@ -218,7 +218,7 @@ class Weighed:
         return misses(self.demands, self.chairs, at, with_rest)
 
     def _level_with(self, leader: int) -> NDArray[np.bool_]:
-        """Sets that cannot be told from the leader, or fit less often by nothing anybody notices."""
+        """Sets that cannot be told from the leader, or fit hardly less often."""
         if self.miss is not None:
             return np.asarray(self.miss == self.miss[leader])
         ahead = (self.fits[leader] - self.fits) / self.n
