@@ -203,12 +203,14 @@ class Weighed:
         score = (self.fits if self.miss is None else -self.miss)[self.set_of]
         found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
         index = self.chairs.index[self.rows]
+        equal = NOTICEABLE * self.n if self.miss is None else 0.0
         for axis, kind in ((0, "seat"), (1, "gas_lift"), (4, "arms")):
             others = np.flatnonzero(index[:, axis] != index[best, axis])
             if len(others):
                 # Among equals the one most like the best, so that one difference is told of.
+                others = others[score[others] >= score[others].max() - equal]
                 changed = (index[others] != index[best]).sum(axis=1)
-                keys = (self.pence[others], changed, -score[others])
+                keys = (self.pence[others], -score[others], changed)
                 found[kind] = int(others[np.lexsort(keys)[0]])
         return found
 

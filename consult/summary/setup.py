@@ -194,7 +194,7 @@ class _Setup:
     def _elbows(self) -> str:
         """Where the elbows are once seat and desk are set as the steps say."""
         if any(note.say.lengths.get("left", 0) > KEYBOARD_ABOVE for note in self.fit.notes):
-            return "Your thighs just clear the desk, and the keys are still above your elbows."
+            return "The keys are still above your elbows."
         return "Your elbows are level with the desk."
 
     def _seat_kept_up(self, feet_next: bool) -> SetupStep:

@@ -265,6 +265,18 @@ def test_fewer_than_one_in_a_hundred_is_no_reason_to_pay_more(share: float, chos
     assert chosen in codes(choose(FitRequest(lifts(share, 90.0), body(sd=5.0), Workplace())))
 
 
+def test_another_part_differs_in_nothing_else() -> None:
+    """The other arms are told of on the same lift, though on the dearer one they fit a little more
+    often."""
+    found = lifts(0.007, 90.0)
+    arms = (part("arms", "ONE", price=20.0), part("arms", "TWO", price=50.0))
+    choice = choose(
+        FitRequest(replace(found, parts={**found.parts, "arms": arms}), body(sd=5.0), Workplace())
+    )
+    other = choice.alternatives["arms"]
+    assert (other.parts["arms"].code, other.parts["gas_lift"].code) == ("TWO", "CHEAP")
+
+
 @pytest.mark.parametrize(("share", "chosen"), [(0.4, "CHEAP"), (0.6, "DEAR")])
 def test_a_footrest_for_most_is_worse_than_one_for_some(share: float, chosen: str) -> None:
     """Of two chairs sold with a footrest, the one on which most feet reach the floor comes first,

@@ -122,7 +122,7 @@ def test_a_footrest_that_comes_along_is_explained() -> None:
 def test_keys_that_stay_above_the_elbows_are_not_checked_to_be_level() -> None:
     """A desk so deep that thighs and elbows cannot both have room: the card says what is seen."""
     steps = by_topic(state_of({**GOOD, "desk_thickness": "6"}))
-    level, above = "Your elbows are level with the desk.", "the keys are still above your elbows."
+    level, above = "Your elbows are level with the desk.", "The keys are still above your elbows."
     for step in (steps["seat_height"], steps["desk"]):
         assert above in step.check
         assert level not in step.check
