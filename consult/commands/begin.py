@@ -65,7 +65,7 @@ def run(options: Namespace) -> Outcome:
 def _join(folder: Path, given: dict[str, str]) -> Outcome:
     if given:
         return complain(
-            f"{folder} was begun already. Change its settings.yaml, and leave out the options."
+            f"{folder} exists already. Change its settings.yaml instead of giving options."
         )
     settings, problems = own_settings(folder)
     if settings is None:
@@ -120,7 +120,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
             print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
-                return "Broken off; nothing was made."
+                return "Stopped. Nothing was created."
             answer = line.strip() or default
             if not answer and one.needed:
                 continue

@@ -214,7 +214,7 @@ def _effect(one: Comparison, calls: int) -> str:
     kind = kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
     return {
-        "time": f"{by:+.0f} s in a call as led now",
+        "time": f"{by:+.0f} s in a call with today's values",
         "share": "what is worth asking",
         "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
         f"{'higher' if one.value > one.now else 'lower'}",

@@ -33,7 +33,7 @@ def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
     source = Source(basis.shares, basis.population, _SEED, clock.today())
     told = [
         f"{CALLERS} simulated callers, timed by the proposals:",
-        _line("as calls are led now", basis, source, with_them),
+        _line("with the values in use", basis, source, with_them),
         _line("with the proposals", with_them, source, with_them),
     ]
     return told

@@ -49,7 +49,7 @@ def write_orders(desk: Desk, options: Namespace) -> Outcome:
             continue
         basis = bases.get(kept.versions.tree) or basis_named(kept.versions.tree, population)[0]
         if basis is None:
-            return complain(f"{kept.reference}: the questions it was asked cannot be read.")
+            return complain(f"{kept.reference}: the questions of this call cannot be read.")
         bases[kept.versions.tree] = basis
         basis = led_with(kept.versions, basis)
         summary = _order(basis, kept.call, kept.reference, kept.adviser)
