@@ -1,4 +1,4 @@
-"""``consult batch``: a chair for everybody in a CSV file of answers."""
+"""``consult batch``: choose a chair for each person in a CSV file of answers."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ Worker = Callable[["Job", Row, date], tuple[Json, bool]]
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Everything a batch is done from; the currency is that of its range."""
+    """The inputs of a batch: tree, range, population, people; amounts in the range's currency."""
 
     source: Path
     out: Path
@@ -62,18 +62,18 @@ class Job:
 
     @property
     def part(self) -> Path:
-        """Where the results grow."""
+        """Path of the partial results file."""
         return self.out.with_name(self.out.name + SUFFIX)
 
 
 def run(options: Namespace) -> Outcome:
-    """Work out every row that can be; a bad one is told by its line and stops no other."""
+    """Process every row that can be read; a bad row is listed by its line number and skipped."""
     job = _job(options)
     return job if isinstance(job, Outcome) else carry_out(job)
 
 
 def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
-    """Do what is left to do and put the results in place; ``worker`` does one row."""
+    """Process the rows not done yet and write the results file; ``worker`` processes one row."""
     if job.people.remark and not job.quiet:
         print(visible(job.people.remark), file=sys.stderr)
     lines = [row.line for row in job.people.rows]
@@ -106,13 +106,13 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
 
 
 def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
-    """What may be told of a row, and whether its person was sent to somebody qualified."""
+    """The result of one row, and whether its person was referred to somebody qualified."""
     worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
 def _rows(job: Job, part: Part, worker: Worker) -> None:
-    """Every row still to do."""
+    """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
     progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
@@ -132,7 +132,7 @@ def _rows(job: Job, part: Part, worker: Worker) -> None:
 
 
 def _speak_to(job: Job, row: Row) -> None:
-    """Said here and now, as the results may not tell it."""
+    """Warn on the screen that this person has to be referred; the results may not say so."""
     said = "Speak to this person before you order anything: a caution about their health applies."
     where = Where(str(job.source), row.line, 1)
     print_problems(
@@ -219,7 +219,7 @@ def _job(options: Namespace) -> Job | Outcome:
 
 
 def _made_from(basis: Basis, tree: Path, people: People, terms: Terms) -> dict[str, str]:
-    """Digests beside the versions: a file may be edited without a new version."""
+    """Versions and digests of the inputs; a digest notices an edit without a new version."""
     used = versions_of(basis)
     stand = " --stand" if terms.stand else ""
     return {

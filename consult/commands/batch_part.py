@@ -1,8 +1,8 @@
-"""Results on their way: a file that grows by a row at a time, and goes on after any end.
+"""Partial results of a batch: an append-only file, so that an interrupted run can be resumed.
 
-Its first line says what the rows were worked out from. Every line is JSON in ASCII and ends with
-a line feed, so that a row cut short anywhere is known by its end and dropped. While a run has it
-open no other may: the lock is the system's own, so it goes with the run, however that ends.
+The first line describes the inputs. Every line is ASCII JSON ending in a line feed, so a row that
+was cut short is recognised and dropped. The file is locked while a run has it open; the operating
+system releases the lock when the process ends, however it ends.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _TODAY, _FROM = "today", "made_from"
 
 
 class NotOursError(Exception):
-    """The part cannot be gone on with; the text says why and what to do."""
+    """The partial results cannot be resumed; the message says why and what to do."""
 
 
 _AT_WORK = (
@@ -38,7 +38,7 @@ _AT_WORK = (
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """An open part and the rows in it."""
+    """An open partial results file and the rows in it."""
 
     file: BinaryIO
     today: date
@@ -46,27 +46,27 @@ class Part:
     done: list[Json]
 
     def add(self, row: Json) -> None:
-        """Put one more row in; it survives the end of the program, however that comes."""
+        """Append a row and flush it to disk."""
         self.file.write(line_of(row))
         self.done.append(row)
 
 
 def line_of(row: Mapping[str, Any]) -> bytes:
-    """A row as a line of its own."""
+    """A row as one line of JSON."""
     return json.dumps(row, allow_nan=False).encode("ascii") + b"\n"
 
 
 def open_part(
     path: Path, made_from: Mapping[str, str], today: date, lines: Sequence[int], *, fresh: bool
 ) -> Part:
-    """Begin a part, or go on with it after its last whole row.
+    """Create the partial results file, or resume it after its last complete row.
 
-    ``made_from`` is what the rows depend on, in words -> its state; ``lines`` are those of the
-    rows to come, in order.
+    ``made_from`` maps each input, in words, to its version or digest; ``lines`` are the line
+    numbers of the rows to process, in order.
 
     Raises:
-        NotOursError: it was made from something else, is no part at all, or is at work.
-        OSError: the disk refuses.
+        NotOursError: it belongs to other inputs, is not such a file, or is locked by another run.
+        OSError: the file cannot be read or written.
     """
     file = _locked(path)
     try:
@@ -105,7 +105,7 @@ def _gone_on(
 
 
 def _locked(path: Path) -> BinaryIO:
-    """The file, made where there is none, which no other run has."""
+    """Open the file, creating it if needed, and lock it."""
     while True:
         # Nobody but this user reads the measures of people.
         handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o600)
@@ -125,9 +125,9 @@ def _locked(path: Path) -> BinaryIO:
 
 
 def _lock(handle: int) -> bool:
-    """Take hold of an open file; False where another program has it.
+    """Lock an open file; False if another process holds the lock.
 
-    Where there are no locks, as on some network drives, it counts as taken.
+    Where the file system has no locks, as on some network drives, it counts as locked.
     """
     if sys.platform == "win32":
         return True
@@ -143,7 +143,7 @@ def _lock(handle: int) -> bool:
 
 
 def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:
-    """The day a part was begun that was made from the same."""
+    """The day the file was created, if it was made from the same inputs."""
     try:
         head = json.loads(first)
         begun, states = date.fromisoformat(head[_TODAY]), dict(head[_FROM])
@@ -159,7 +159,7 @@ def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:
 
 
 def _whole_rows(rest: bytes, lines: Sequence[int]) -> tuple[list[Json], int]:
-    """The rows that are whole and where they should be, and how many bytes they take."""
+    """The complete rows in the expected order, and their length in bytes."""
     done: list[Json] = []
     whole = 0
     for line in lines:

@@ -1,4 +1,4 @@
-"""A CSV file of people as rows of text, however it was saved: its commas and its characters."""
+"""Reading a CSV file of people: detects the delimiter and the character encoding."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 @dataclass(frozen=True, slots=True)
 class People:
-    """Everything a file of people says."""
+    """The contents of a file of people."""
 
     digest: str
     """Of its bytes."""
@@ -35,9 +35,10 @@ class People:
 
 
 def read_people(path: Path, known: Set[str]) -> People:
-    """Read a file whose first line are headings; ``known`` are those that mean something.
+    """Read a CSV file with a header row; ``known`` are the headings that have a meaning.
 
-    Raises UnreadableError.
+    Raises:
+        UnreadableError: it is no CSV file, or in no encoding that we read.
     """
     data = read_file(path)
     text, remark = _decoded(path, data)
@@ -81,7 +82,7 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
 
 
 def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
-    """How many headings mean something with this delimiter, then how many there are."""
+    """Sort key of a delimiter: known headings it yields, then headings in all."""
     try:
         headings = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), [])
     except csv.Error:
@@ -90,7 +91,7 @@ def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
 
 
 def _rows(path: Path, text: str, delimiter: str, first: int) -> Iterator[Row]:
-    """Every row that has anything in it, with the line it begins at; ``first`` is the text's."""
+    """Every row that is not empty, with its line number; ``first`` is that of the text."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     while True:
         line = reader.line_num + first

@@ -1,4 +1,4 @@
-"""The results of many calls as CSV, and what they come to together."""
+"""The results of a batch as CSV, and their totals."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
 
 
 def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
-    """The results for a spreadsheet, a row a line, with a column for every unit anybody reads."""
+    """The results as CSV for a spreadsheet; lengths have a column for each unit."""
     read = {unit for row in rows for unit in _SHOWS[row["units"]]}
     units = [unit for unit in ("cm", "in") if unit in read]
     written = io.StringIO(newline="")
@@ -37,7 +37,7 @@ def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
 
 
 def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str, str]]:
-    """Heading and text of every cell."""
+    """Heading and text of each cell of a row."""
     yield "reference", safe(row["reference"])
     yield "line", str(row["line"])
     yield "status", row["status"]
@@ -65,12 +65,12 @@ def _codes(kinds: Sequence[Kind], parts: Mapping[str, Json]) -> Iterator[tuple[s
 
 
 def safe(text: str) -> str:
-    """A text on one line that does nothing to a spreadsheet or a terminal."""
+    """A text on one line that is no formula to a spreadsheet and no command to a terminal."""
     return guarded(harmless(text))
 
 
 def _of_100(share: float | None) -> str:
-    """Never 0 or 100 where it is not quite."""
+    """A share from 0 to 1 as a whole percentage, never rounded to 0 or 100."""
     if share is None:
         return ""
     rounded = round(100 * share)
@@ -78,7 +78,7 @@ def _of_100(share: float | None) -> str:
 
 
 def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
-    """How many were done, who was not, and what to order for those who were."""
+    """The totals: rows done, rows left out, and the parts to order."""
     by_status: dict[str, list[int]] = {}
     for row in rows:
         by_status.setdefault(row["status"], []).append(row["line"])

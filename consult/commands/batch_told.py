@@ -1,8 +1,8 @@
-"""What of a worked row may stand in the results, which go to the buyer of the chairs.
+"""What the results of a row may show; they go to the buyer of the chairs.
 
-Nothing that follows from an answer about health, whatever the person consented to: they let it be
-used to choose their chair, not be shown to their employer. So the parts, and that somebody was
-stopped, are all that can depend on it.
+Nothing that follows from an answer about health, whatever the person consented to: the consent is
+for choosing the chair, not for showing it to an employer. Only the parts, and that a call was
+stopped, can depend on it.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ SETTINGS = ("seat_height", "seat_depth", "armrest_height", "footrest_height", "d
 
 
 def told(basis: Basis, worked: Worked) -> Json:
-    """One line of the results; lengths in mm, a share from 0 to 1, lists where there are many."""
+    """One row of the results: lengths in mm, shares from 0 to 1, lists where there are several."""
     row: Json = {
         "line": worked.line,
         "reference": worked.reference,
@@ -73,13 +73,13 @@ def told(basis: Basis, worked: Worked) -> Json:
 
 
 def _heard_signs(now: State) -> bool:
-    """Whether the list of warning signs was gone through, where the tree has one."""
+    """Whether the warning signs were answered; true where the tree asks for none."""
     lists = [step for step in now.steps if step.question.signs]
     return all(step.status == "answered" for step in lists)
 
 
 def sent_elsewhere(basis: Basis, worked: Worked) -> bool:
-    """Whether a caution to see somebody qualified applies that the results do not tell."""
+    """Whether a referral applies that the results may not show."""
     if worked.state is None:
         return False
     withheld = withheld_questions(basis.tree, consent=None)
@@ -90,7 +90,7 @@ def sent_elsewhere(basis: Basis, worked: Worked) -> bool:
 
 
 def _chair(now: State, withheld: frozenset[str]) -> Json:
-    """The chair, how to set it and what it cannot do; without a chair, how one should be set."""
+    """The chair, its settings and shortfalls; without a chair, the settings it would need."""
     system = now.call.system
     picked, fit, chosen = now.picked, now.fit, now.chosen
     assert picked is not None

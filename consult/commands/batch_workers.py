@@ -1,4 +1,4 @@
-"""The results of a batch in the order of its rows, worked out by a process for each core."""
+"""The results of a batch in the order of its rows, computed by one process per core."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ _work: Callable[[Row], Result]
 def results(
     rows: Sequence[Row], columns: Sequence[Column], work: Callable[[Row], Result]
 ) -> Generator[Result]:
-    """One result a row; rows that differ in nothing but reference and note are worked out once."""
+    """One result per row; rows that differ only in reference and note are computed once."""
     own = {one.own: one.place for one in columns if one.own in ("reference", "note")}
     firsts: dict[tuple[str, ...], Row] = {}
     left: Counter[tuple[str, ...]] = Counter()
@@ -74,7 +74,7 @@ def _worked(rows: Sequence[Row], work: Callable[[Row], Result]) -> Generator[Res
 
 
 def _begin(work: Callable[[Row], Result]) -> None:
-    """Ctrl+C is for the program that began this one, which ends this one, however it ends."""
+    """Ignore Ctrl+C in a worker: the parent process handles it and ends its workers."""
     global _work
     _work = work
     signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,4 +1,4 @@
-"""``consult begin``: a maker's own folder, asked for line by line or given as options."""
+"""``consult begin``: create a maker's folder from options or from questions in the terminal."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from consult.visible import visible
 
 
 def run(options: Namespace) -> Outcome:
-    """Make the folder, or take one that was made; from then on it is in use."""
+    """Create the folder, or use an existing one; later commands of this user use it."""
     if options.leave:
         return _leave()
     if not options.folder:
@@ -65,7 +65,7 @@ def run(options: Namespace) -> Outcome:
 def _join(folder: Path, given: dict[str, str]) -> Outcome:
     if given:
         return complain(
-            f"{folder} was begun already. Change its settings.yaml, and leave out the options."
+            f"{folder} exists already. Change its settings.yaml instead of giving options."
         )
     settings, problems = own_settings(folder)
     if settings is None:
@@ -88,13 +88,13 @@ def _leave() -> Outcome:
 
 
 def _note(folder: Path) -> None:
-    """Remember for this user which folder is in use."""
+    """Store which folder this user's commands use."""
     home_note().parent.mkdir(parents=True, exist_ok=True)
     write_whole(home_note(), f"{folder}\n".encode())
 
 
 def _usual(given: dict[str, str]) -> dict[str, str] | str:
-    """What the options say and what is usual; what is missing or wrong as a sentence."""
+    """The settings from options and defaults, or what is missing or wrong as a sentence."""
     said = dict(given)
     for one in FIELDS:
         said.setdefault(one.name, usual(one.name, said))
@@ -106,7 +106,7 @@ def _usual(given: dict[str, str]) -> dict[str, str] | str:
 
 
 def _asked(given: dict[str, str]) -> dict[str, str] | str:
-    """The same, asking for whatever no option says; Enter takes what stands in brackets."""
+    """The same, asking for what no option gives; Enter takes the default in brackets."""
     said = dict(given)
     for one in FIELDS:
         if one.name in given:
@@ -120,7 +120,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
             print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
-                return "Broken off; nothing was made."
+                return "Stopped. Nothing was created."
             answer = line.strip() or default
             if not answer and one.needed:
                 continue
@@ -133,7 +133,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
 
 
 def _wrong(one: Field, value: str) -> str:
-    """What is wrong with an answer, and what would be right; '' where it is right."""
+    """What is wrong with an answer and what would be right; '' if it is valid."""
     if not value:
         return ""
     problem = problem_of(one.name, value)

@@ -1,4 +1,4 @@
-"""``consult practise``: calls with invented callers, and what is kept of them."""
+"""``consult practise``: practice calls with invented callers, and the stored results."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ _SEEDS = 2**31
 
 
 def run(options: Namespace) -> Outcome:
-    """Practise, or do what was asked for instead."""
+    """Start a practice call, or do what another option asks for."""
     wrong = _mismatch(options)
     if wrong:
         return complain(wrong)
@@ -69,7 +69,7 @@ def run(options: Namespace) -> Outcome:
 
 
 def course_named(said: str) -> Course | Outcome:
-    """A course by its file, or by its name among those of the house."""
+    """A course by its file, or by the name of one that comes with consult."""
     known = {path.stem: path for path in courses_in(callers_folder())}
     path = known.get(said, Path(said))
     if not path.is_file():
@@ -150,13 +150,13 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
 
 
 def _courses() -> list[Course]:
-    """The courses of the house, the shortest first: the way from the first call to a real one."""
+    """The courses that come with consult, the shortest first."""
     found = (load_course(path)[0] for path in courses_in(callers_folder()))
     return sorted((one for one in found if one is not None), key=lambda one: len(one.exercises))
 
 
 def _of_course(course: Course, file: Path, choices: list[Choice]) -> list[Choice]:
-    """Callers that stand beside the course and are not among those of the house."""
+    """Callers in the course's folder that do not come with consult."""
     known = {one.name for one in choices}
     names = dict.fromkeys(one.caller for one in course.exercises if one.caller not in known)
     paths = (caller_path(name, file) for name in names)
@@ -165,7 +165,7 @@ def _of_course(course: Course, file: Path, choices: list[Choice]) -> list[Choice
 
 
 def _mismatch(options: Namespace) -> str:
-    """What does not go together; '' where all does."""
+    """Which options cannot be combined, as a sentence; '' if all can."""
     if options.seed is not None and not 0 <= options.seed < _SEEDS:
         return "--seed takes a whole number from 0 to 2147483647."
     if options.caller and options.course:
@@ -209,7 +209,7 @@ def _mismatch(options: Namespace) -> str:
 
 
 def _user() -> str:
-    """Who is at this desk, as the machine knows them."""
+    """The name of the user of this computer."""
     try:
         return getpass.getuser()
     except (OSError, KeyError):

@@ -1,4 +1,4 @@
-"""``consult practise --check-score``: whether the score tells good advisers from bad."""
+"""``consult practise --check-score``: whether the score ranks simulated advisers correctly."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ _MOST = 1000
 
 
 def run(options: Namespace) -> Outcome:
-    """Print a row for each adviser, and whether score and outcome go together."""
+    """Print a row per simulated adviser, and the rank correlation of score and outcome."""
     if not 1 <= options.check_score <= _MOST:
         return complain(f"--check-score takes a number of callers from 1 to {_MOST}.")
     choices, problems = choices_in(callers_folder())

@@ -1,4 +1,4 @@
-"""``consult practise --from-call``: a practice caller made of a kept call."""
+"""``consult practise --from-call``: make a practice caller from a stored call."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _ENDED = ("finished", "stopped")
 
 
 def run(options: Namespace) -> Outcome:
-    """Write the caller's file, and say what to do with it."""
+    """Write the caller's file, and print what to do next."""
     if not options.out:
         return complain("Name the file for the new caller: --out quiet_caller.yaml")
     path = home_path(options.out)

@@ -1,4 +1,4 @@
-"""``consult practise --example`` and ``--words``: what comes before the first call, to be read."""
+"""``consult practise --example`` and ``--words``: reading for before the first call."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from consult.visible import visible
 
 
 def run(options: Namespace) -> Outcome:
-    """Print the one asked for."""
+    """Print the example call or the word list."""
     if options.words:
         print(words_text())
         return Outcome.DONE

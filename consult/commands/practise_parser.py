@@ -1,4 +1,4 @@
-"""The arguments of ``consult practise``, apart so that ``--help`` loads no screens."""
+"""The arguments of ``consult practise``; a module of its own so that ``--help`` is fast."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ examples:
 
 
 def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the others."""
+    """Add the command to the parser."""
     practise = commands.add_parser(
         "practise",
         help="practise calls with invented callers, and see your score",

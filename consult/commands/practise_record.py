@@ -40,7 +40,7 @@ _LONGEST = 60
 
 
 def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
-    """Do the one asked for."""
+    """Run the action that was asked for."""
     if options.list:
         return _list(learners, learner, options)
     if options.record:

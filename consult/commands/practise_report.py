@@ -1,4 +1,4 @@
-"""``consult practise --report``: how a group of learners does, from their exports."""
+"""``consult practise --report``: results of a group of learners, from their exports."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from consult.visible import visible
 
 
 def run(options: Namespace) -> Outcome:
-    """Print the report; a file that is no export stops it, and is named."""
+    """Print the report; a file that is no export is an error that names the file."""
     records = []
     for name in options.report:
         try:

@@ -15,7 +15,7 @@ _NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
 def run(options: Namespace) -> Outcome:
-    """Write the file, and say what to do with it."""
+    """Write the file, and print what to do next."""
     path = home_path(options.template)
     if path.suffix != ".yaml" or not _NAME.fullmatch(path.stem):
         return complain(

@@ -1,4 +1,4 @@
-"""``consult records``: the kept calls listed, shown, exported, erased, counted and backed up."""
+"""``consult records``: list, show, export, delete, count and back up the stored calls."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """The open records and where recovery files of them may be."""
+    """The open records, and the folders where recovery files may be."""
 
     store: Store
     folders: tuple[Path, ...]
 
 
 def run(options: Namespace) -> Outcome:
-    """Open the records and do the one thing asked for; trouble is one sentence, exit code 2."""
+    """Open the records and run one action; an error is one sentence and exit code 2."""
     from consult.records.place import home_path, records_place
 
     try:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 def make_backup(desk: Desk, options: Namespace) -> Outcome:
-    """A copy of the records of one moment."""
+    """Write a consistent copy of the records."""
     if backup(desk.store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
     print(visible(f"The records were copied to {options.path}. Only you can read the copy."))
@@ -42,7 +42,7 @@ def make_backup(desk: Desk, options: Namespace) -> Outcome:
 
 
 def make_nightly(desk: Desk, options: Namespace) -> Outcome:
-    """A dated copy, and the oldest ones deleted."""
+    """Write a dated copy, and delete the oldest copies."""
     folder = home_path(options.to).absolute()
     made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
     print(visible(f"The records were copied to {made}, and the copy was read again."))
@@ -52,7 +52,7 @@ def make_nightly(desk: Desk, options: Namespace) -> Outcome:
 
 
 def restore_backup(place: str | Path, options: Namespace) -> Outcome:
-    """Put a backup in place, after asking."""
+    """Restore a backup, after a confirmation."""
     if not isinstance(place, Path):
         file = place.startswith("sqlite")
         return complain("Give the path of the records file." if file else SHARED)
@@ -76,7 +76,7 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
 
 
 def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
-    """Every call read and proved."""
+    """Read every call and check that it is complete and unchanged."""
     progress = Progress(count(desk.store), sys.stderr)
     try:
         wrong = integrity(desk.store, progress.at)
@@ -93,7 +93,7 @@ def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - 
 
 
 def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
-    """Which records these are; a password in their address is not shown."""
+    """Print which records are in use, without the password of their address."""
     store = desk.store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
     key = "the key is set"
@@ -139,7 +139,7 @@ def change_key(desk: Desk, options: Namespace) -> Outcome:
 
 
 def recover(desk: Desk, options: Namespace) -> Outcome:
-    """Put waiting recovery files into the records."""
+    """Add the waiting recovery files to the records."""
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
     for seal in others:
         if seal.trouble:
@@ -154,7 +154,7 @@ def recover(desk: Desk, options: Namespace) -> Outcome:
 
 
 def _tell_unheard(desk: Desk) -> None:
-    """Calls nobody will put aside: their desk went down long ago."""
+    """List calls still open although their computer stopped long ago."""
     for one in unheard(desk.store, clock.now_utc()):
         who = cut(one.adviser, 20) or "another screen"
         heard = f"{local(one.heard)} was its last response" if one.heard else "it has not responded"

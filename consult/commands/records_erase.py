@@ -1,4 +1,4 @@
-"""``consult records delete`` and ``purge``: delete calls for good, and their files."""
+"""``consult records delete`` and ``purge``: delete calls and their files for good."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_day
 
 
 def erase_call(desk: Desk, options: Namespace) -> Outcome:
-    """Say what will go, let the reference be typed again, and erase it."""
+    """Print what will be deleted, ask for the reference again, and delete it."""
     reference = reference_in(options.reference)
     spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
     told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
@@ -74,7 +74,7 @@ def _what_goes(
 
 
 def purge_calls(desk: Desk, options: Namespace) -> Outcome:
-    """Erase calls nobody has added to for long, and health answers sooner."""
+    """Delete calls unchanged for the given days, and health answers sooner."""
     try:
         days, health_days = (_chosen(options, name) for name in _DAYS)
     except ValueError as error:
@@ -132,7 +132,7 @@ def _chosen(options: Namespace, name: str) -> int:
 
 
 def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
-    """What became of each file; one that is still there is a failure."""
+    """Print the result for each file; a file that is still there is a failure."""
     for one in done.files:
         if one.left:
             line = f"Not deleted: {one.path} ({one.left})"

@@ -1,4 +1,4 @@
-"""``consult records export``: calls in a file of the reader's own."""
+"""``consult records export``: write calls to a JSON, YAML or CSV file."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ off every cell that begins with it gives back the text; blanks, as spreadsheets 
 
 @dataclass
 class _Asked:
-    """The calls to be written, read one after the other, and what happened on the way."""
+    """The calls to export, read one at a time, and the errors met."""
 
     desk: Desk
     named: tuple[str, ...]
@@ -77,7 +77,7 @@ class _Asked:
 
 
 def export_calls(desk: Desk, options: Namespace) -> Outcome:
-    """Write the calls named, or all; of all, a damaged one is left out and told."""
+    """Write the named calls, or all; of all, a damaged call is left out and reported."""
     out = home_path(options.out)
     asked = _Asked(desk, tuple(options.references), not options.without_health)
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
@@ -149,6 +149,6 @@ def _row(cells: Iterable[str]) -> str:
 
 @lru_cache(maxsize=1024)
 def cell_text(text: str) -> str:
-    """A cell no spreadsheet reckons with and no terminal obeys; line breaks stay."""
+    """A cell that is no formula to a spreadsheet and no command to a terminal; line breaks stay."""
     shown = "\r".join(visible(part) for part in text.split("\r"))
     return guarded(shown, _ALSO)

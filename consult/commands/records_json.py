@@ -1,4 +1,4 @@
-"""Kept calls as JSON that holds every character, and none that a terminal obeys."""
+"""Stored calls as JSON: every character is kept, control characters are escaped."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ VERSION = "1"
 
 
 def exact_json(value: object) -> str:
-    """JSON text. Half characters come back too, unless two that make a whole one meet."""
+    """JSON text; lone surrogates survive a round trip, unless two form a pair."""
     text = "\n".join(_lines(value))
     # Outside its strings JSON has none of these.
     return _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
@@ -57,7 +57,7 @@ def _leaf(value: object) -> str:
 
 
 def listed_json(one: Listed) -> dict[str, object]:
-    """A call in a list."""
+    """A call as an entry of a list."""
     return {
         "reference": one.reference,
         "caller_name": one.caller_name,
@@ -68,7 +68,7 @@ def listed_json(one: Listed) -> dict[str, object]:
 
 
 def kept_json(kept: Kept) -> dict[str, object]:
-    """Everything kept of a call; times in UTC, ``took`` in seconds."""
+    """Everything stored of a call; times in UTC, ``took`` in seconds."""
     versions = kept.versions
     return {
         "export_version": VERSION,

@@ -1,4 +1,4 @@
-"""``consult records learn``: values proposed from the maker's own calls; accept or take back."""
+"""``consult records learn``: propose values from the maker's own calls; accept or undo them."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ NOT_YOURS = (
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """What the records come to."""
+    """What was found in the records."""
 
     finished: int
     proposed: Proposals | None
@@ -64,7 +64,7 @@ class _Found:
 
 
 def learn(desk: Desk, options: Namespace) -> Outcome:
-    """Show what is proposed and accepted; accept, or take back, what is named."""
+    """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
@@ -88,7 +88,7 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
 
 
 def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
-    """Everything that is held against the calls of a look."""
+    """All assumed values, each compared with the calls."""
     latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
     timed = times_taken(desk.store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
     yield from compare_times(basis.tree, timed)
@@ -107,13 +107,13 @@ def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
 
 
 def _shipped_shares(basis: Basis) -> Shares:
-    """Those of the callers file, nothing learned."""
+    """The shares of the callers file, without anything learned."""
     file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
     return (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
-    """Write the file beside the settings, all or nothing."""
+    """Write the file of learned values atomically."""
     unknown = [name for name in options.accept if name not in found.by_name]
     if unknown:
         known = listed(found.by_name) if found.by_name else "nothing"
@@ -210,11 +210,11 @@ def _row(found: _Found) -> Callable[[Comparison], tuple[str, ...]]:
 
 
 def _effect(one: Comparison, calls: int) -> str:
-    """What it changes, as far as that is known without leading a call."""
+    """What a value changes, as far as is known without simulating calls."""
     kind = kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
     return {
-        "time": f"{by:+.0f} s in a call as led now",
+        "time": f"{by:+.0f} s in a call with today's values",
         "share": "what is worth asking",
         "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
         f"{'higher' if one.value > one.now else 'lower'}",

@@ -1,4 +1,4 @@
-"""What proposals would change for simulated callers."""
+"""The impact of proposals on simulated callers."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ _SEED = 1
 
 
 def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
-    """The calls of the same simulated callers as they are led now, and with the proposals.
+    """Compare the same simulated callers with the current values and with the proposals.
 
-    Both are timed by the proposals, so that only what is asked differs.
+    Both are timed with the proposed seconds, so that only the questions asked differ.
     """
     with_them, _ = load_basis(path, basis.population, learned=after)
     assert with_them is not None
@@ -33,7 +33,7 @@ def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
     source = Source(basis.shares, basis.population, _SEED, clock.today())
     told = [
         f"{CALLERS} simulated callers, timed by the proposals:",
-        _line("as calls are led now", basis, source, with_them),
+        _line("with the values in use", basis, source, with_them),
         _line("with the proposals", with_them, source, with_them),
     ]
     return told

@@ -1,4 +1,4 @@
-"""``consult records orders``: every agreed order written once into a folder that others watch."""
+"""``consult records orders``: write each agreed order once to a folder that others watch."""
 
 from __future__ import annotations
 
@@ -30,10 +30,9 @@ _WRITERS = {"json": order_text, "csv": order_csv}
 
 
 def write_orders(desk: Desk, options: Namespace) -> Outcome:
-    """Write the orders of finished calls that are not in the folder yet, each whole, named by its
-    reference.
+    """Write the new orders of finished calls, each atomically, as a file named by its reference.
 
-    An order on hold, or without the fabric that the range asks for, waits until the call has it.
+    An order on hold, or without the fabric that the range asks for, is skipped until it has it.
     """
     folder = out_folder(options.to).resolve()
     since = clock.now().astimezone() - timedelta(days=options.days)
@@ -50,7 +49,7 @@ def write_orders(desk: Desk, options: Namespace) -> Outcome:
             continue
         basis = bases.get(kept.versions.tree) or basis_named(kept.versions.tree, population)[0]
         if basis is None:
-            return complain(f"{kept.reference}: the questions it was asked cannot be read.")
+            return complain(f"{kept.reference}: the questions of this call cannot be read.")
         bases[kept.versions.tree] = basis
         basis = led_with(kept.versions, basis)
         summary = _order(basis, kept.call, kept.reference, kept.adviser)

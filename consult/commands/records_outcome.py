@@ -1,4 +1,4 @@
-"""``consult records outcome`` and ``own-figures``: what came of a chair, who is shown apart."""
+"""``consult records outcome`` and ``own-figures``: outcome of a chair; consent of advisers."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 
 def note(desk: Desk, options: Namespace) -> Outcome:
-    """Store what came of the chair of a call."""
+    """Store the outcome of the chair of a call."""
     reference = reference_in(options.reference)
     came = options.came.replace("-", "_")
     if options.part and came != "exchanged":
@@ -44,7 +44,7 @@ def note(desk: Desk, options: Namespace) -> Outcome:
 
 
 def own_figures(desk: Desk, options: Namespace) -> Outcome:
-    """Store whether an adviser agrees to figures of their own, or show who does."""
+    """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
         names = sorted(advisers_agreed(desk.store))
         print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")

@@ -1,4 +1,4 @@
-"""``consult records outcomes``: whether the odds that calls ended with came true."""
+"""``consult records outcomes``: compare the predicted chance of a fit with what happened."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "some
 
 
 def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
-    """The figures of some days, or of all: as lines, as JSON, or as a page."""
+    """Print the figures of a period as lines or JSON, or write them as a page."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
@@ -52,7 +52,7 @@ def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
 
 
 def figures(found: Outcomes) -> dict[str, object]:
-    """What may be told, as JSON; counts below five in words."""
+    """The figures that may be shown, as JSON; counts below five in words."""
     return {
         "calls": told_count(found.calls),
         "came": told_shares({**found.came, "unknown": found.calls - sum(found.came.values())}),
@@ -108,7 +108,7 @@ def lines(found: Outcomes) -> list[str]:
 
 
 def sections(found: Outcomes) -> list[Rows]:
-    """Every table there is something in: title, head, rows."""
+    """Every table that is not empty: title, header, rows."""
     told = figures(found)
     came = _named(told["came"], CAME)
     every: list[Rows] = [

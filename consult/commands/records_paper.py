@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def write_paper(desk: Desk, options: Namespace) -> Outcome:
-    """One paper of each call named, made anew from its answers; the records note every file."""
+    """Write one document per call, from its answers; every file is noted in the records."""
     from consult.records.place import records_place
 
     population = load_population()

@@ -1,4 +1,4 @@
-"""The arguments of ``consult records``; loads nothing that takes time."""
+"""The arguments of ``consult records``; a module of its own so that ``--help`` is fast."""
 
 from __future__ import annotations
 
@@ -77,12 +77,15 @@ def _reading(add: _Add) -> None:
         "orders",
         "write every agreed order into a folder that another system watches",
         "orders --to /shared/orders",
-        "Each order is a file of its own, whole, named by its reference, and written once, also if "
-        "it was taken away since. An order on hold waits. Run it as often as you like.",
+        "Each order is one file, named by its reference and written once, even if it is moved "
+        "later. An order on hold waits until it is released. Run it as often as you like.",
     )
-    found.add_argument("--to", required=True, metavar="FOLDER", help="it must be there")
+    found.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
     found.add_argument(
-        "--days", type=_whole("days", _MOST_DAYS), default=60, help="of calls begun since (60)"
+        "--days",
+        type=_whole("days", _MOST_DAYS),
+        default=60,
+        help="calls of the last DAYS days (60)",
     )
     found.add_argument("--form", choices=("json", "csv"), default="json", help="json if left out")
 
@@ -128,8 +131,8 @@ def _reading(add: _Add) -> None:
         "outcomes",
         "compare the odds that calls ended with and what came of the chairs",
         "outcomes --from 2026-11-01 --out outcomes.html",
-        "Groups of fewer than 5 calls are not shown apart. Advisers are shown who agreed to it: "
-        "see consult records own-figures.",
+        "Groups of fewer than 5 calls are not shown apart, and an adviser only if they agreed: see "
+        "consult records own-figures.",
     )
     _days(found)
     found.add_argument("--out", metavar="FILE", help="write a page (HTML) with plots instead")
@@ -154,7 +157,7 @@ def _afterwards(add: _Add) -> None:
         "--because", choices=BECAUSE, help="it does not fit, a part is faulty, or something else"
     )
     noted.add_argument(
-        "--off", action="append", default=[], metavar="FIGURE=MM", help="may be repeated"
+        "--off", action="append", default=[], metavar="FIGURE=MM", help="a figure that was off"
     )
     noted.add_argument("--blame", default="", choices=MEASURED, help="the body measure behind that")
 
@@ -165,8 +168,12 @@ def _afterwards(add: _Add) -> None:
         "Calls are looked at when 50, 100, 200, 400 and so on are finished. Nothing is changed "
         "before it is accepted.",
     )
-    learned.add_argument("--accept", action="append", default=[], metavar="NAME")
-    learned.add_argument("--take-back", action="append", default=[], metavar="NAME")
+    learned.add_argument(
+        "--accept", action="append", default=[], metavar="NAME", help="a value that is proposed"
+    )
+    learned.add_argument(
+        "--take-back", action="append", default=[], metavar="NAME", help="a value accepted before"
+    )
     learned.add_argument("--by", default="", metavar="NAME", help="who accepts it")
     learned.add_argument(
         "--effect",
@@ -226,11 +233,11 @@ def _care(add: _Add) -> None:
 
     kept = add(
         "nightly",
-        "write a dated, proved copy of the records, and delete the oldest",
+        "write a dated, checked copy of the records, and delete the oldest",
         "nightly --to /safe/consult --keep 14",
         "For a file and for PostgreSQL. Run it every night, and purge after it.",
     )
-    kept.add_argument("--to", required=True, metavar="FOLDER", help="it must be there")
+    kept.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
     kept.add_argument(
         "--keep", type=_whole("copies", 10_000), default=14, help="copies that stay (14)"
     )

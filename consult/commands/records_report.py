@@ -1,4 +1,4 @@
-"""``consult records report``: figures for the team lead, too coarse to point at anybody."""
+"""``consult records report``: figures for the team lead, too coarse to identify anybody."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ _LAST = datetime(9999, 12, 30, tzinfo=UTC)
 
 
 def tell_figures(desk: Desk, options: Namespace) -> Outcome:
-    """The figures of some days, or of all."""
+    """Print the figures of a period."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     path = home_path(options.tree) if options.tree else default_tree()
@@ -71,19 +71,19 @@ def tell_figures(desk: Desk, options: Namespace) -> Outcome:
 
 
 def told_count(count: int) -> Told:
-    """The count, unless it is so small that it points at people."""
+    """The count, or "fewer than 5" if it could identify people."""
     return _FEWER if 0 < count < FEW else count
 
 
 def told_part(part: int, whole: int) -> Told:
-    """A part of a whole; neither it nor what is left of the whole may point at people."""
+    """A part of a whole; coarse if it or the remainder could identify people."""
     if 0 < part < FEW or not 0 < whole - part < FEW:
         return told_count(part)
     return f"all but {_FEWER}"
 
 
 def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
-    """Counts that make up a total which is told: a single small one could be worked out of it."""
+    """Counts whose total is shown; one small count alone could be derived, so another is hidden."""
     told = {name: told_count(count) for name, count in shares.items()}
     large = {name: count for name, count in shares.items() if count >= FEW}
     if large and _FEWER in told.values():
@@ -92,7 +92,7 @@ def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
 
 
 def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
-    """Counts that make up a whole: where that is not told, they must not tell it together."""
+    """Counts whose total may be hidden (a str); then they must not add up to it."""
     told = told_shares(shares)
     large = {name: count for name, count in shares.items() if count >= FEW}
     if large and isinstance(whole, str) and _MORE not in told.values():
@@ -101,14 +101,14 @@ def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
 
 
 def _asks(tree: Tree) -> Asks:
-    """The questions counted by choice, found by what they set."""
+    """The questions counted by choice, found by the fact that they set."""
     named = {question.sets: name for name, question in tree.questions.items() if question.sets}
     reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
     return Asks(reasons, named.get("agreed"), named.get("agreed_because"))
 
 
 def _figures(found: Report, tree: Tree) -> dict[str, object]:
-    """What may be told; names that the tree does not have could be anything and have none."""
+    """The figures that may be shown; names that are not in the tree are left out."""
     by_status = told_shares(found.by_status)
     finished = by_status.get("finished", 0)
     chosen = {"chosen": _chosen(found.chosen, finished)} if found.chosen else {}
@@ -132,7 +132,7 @@ def _figures(found: Report, tree: Tree) -> dict[str, object]:
 
 
 def _length(timed: Timed, finished: Told) -> dict[str, object]:
-    """Of finished calls. Their number may be hidden, and must not come out here."""
+    """Length of finished calls; does not reveal their number where that is hidden."""
     told = told_part(timed.calls, finished) if isinstance(finished, int) else _coarse(timed.calls)
     return {"timed": told, "seconds": _seconds(timed)}
 
@@ -142,7 +142,7 @@ def _coarse(count: int) -> Told:
 
 
 def _seconds(timed: Timed) -> float | None:
-    """The median, unless it is that of a few calls."""
+    """The median in seconds; None for fewer than five calls."""
     return None if timed.seconds is None or timed.calls < FEW else round(timed.seconds, 1)
 
 
@@ -184,7 +184,7 @@ def _counted(counts: Iterable[tuple[str, int]]) -> dict[str, Told]:
 
 
 def _choices(tree: Tree, asked: str, said: str) -> tuple[str, ...]:
-    """Names of choices and nothing else, so that no word of a caller gets through."""
+    """Only names of choices, so that no free text of a caller is shown."""
     question = tree.questions[asked]
     try:
         value = understand(question, said, date.min).value

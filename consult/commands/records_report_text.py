@@ -17,7 +17,7 @@ Json = Mapping[str, object]
 
 
 def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
-    """Print them; what nothing is known of is left out."""
+    """Print the figures; empty ones are left out."""
     calls = figures["calls"]
     if calls == 0:
         print("No calls were started in that time.")

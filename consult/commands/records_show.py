@@ -23,7 +23,7 @@ _NAME, _ADVISER = 40, 20
 
 
 def list_calls(desk: Desk, options: Namespace) -> Outcome:
-    """The newest calls, of some days or some status."""
+    """List the newest calls, filtered by days or status."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
@@ -34,7 +34,7 @@ def list_calls(desk: Desk, options: Namespace) -> Outcome:
 
 
 def find_calls(desk: Desk, options: Namespace) -> Outcome:
-    """Calls by name or reference."""
+    """List calls by name or reference."""
     return _print(desk.store.find(options.text, options.limit + 1), options)
 
 
@@ -64,7 +64,7 @@ def _print(found: Sequence[Listed], options: Namespace) -> Outcome:
 
 
 def show_call(desk: Desk, options: Namespace) -> Outcome:
-    """Everything kept of a call."""
+    """Print everything stored of a call."""
     kept = desk.store.read(options.reference)
     print(exact_json(kept_json(kept)) if options.json else "\n".join(_account(kept)))
     return Outcome.DONE

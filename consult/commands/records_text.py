@@ -1,4 +1,4 @@
-"""Stored text as lines and columns of a terminal; it can neither act nor pass for our own words."""
+"""Stored text in a terminal: made safe, and set in so that it cannot be taken for our own."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _SIGNS_A_CELL = 4
 
 
 def width(text: str) -> int:
-    """Places the text takes in a terminal: two for wide letters, none for accents over them."""
+    """Columns a text takes in a terminal: two for wide characters, none for combining ones."""
     return sum(
         2 if unicodedata.east_asian_width(sign) in "WF" else 1
         for sign in text
@@ -28,7 +28,7 @@ def width(text: str) -> int:
 
 
 def cut(text: str, most: int) -> str:
-    """The text on one line, an ellipsis in place of what does not fit."""
+    """The text on one line, cut with an ellipsis to fit."""
     # Only the beginning is looked at: a name may be as long as somebody likes.
     shown = harmless(text[: most * _SIGNS_A_CELL + 1])
     if len(shown) <= most * _SIGNS_A_CELL and width(shown) <= most:
@@ -47,7 +47,7 @@ def reference_in(said: str) -> str:
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
-    """Columns two blanks apart, as wide as their widest cell."""
+    """Rows as aligned columns, two spaces apart."""
     lines = [head, *rows]
     widths = [max(width(cell) for cell in column) for column in zip(*lines, strict=True)]
     return [
@@ -59,31 +59,31 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
 
 
 def whole_text(text: str, indent: str) -> list[str]:
-    """All of a text, its own lines kept but set in, so that none looks like one of ours."""
+    """A whole text with its line breaks, indented so that no line looks like our own."""
     return [indent + harmless(line) for line in text.replace("\r\n", "\n").split("\n")]
 
 
 def local(at: datetime) -> str:
-    """A time as this machine's clock showed it."""
+    """A time in the local time zone of this computer."""
     return f"{at.astimezone():%Y-%m-%d %H:%M}"
 
 
 def stretch(since: date | None, until: date | None) -> tuple[datetime | None, datetime | None]:
-    """From the beginning of the first day to the end of the last, by this machine's clock."""
+    """From the start of the first day to the end of the last, local time."""
     start = datetime.combine(since, time()) if since and since.year > 1 else None
     end = datetime.combine(until, time()) if until and until.year < 9999 else None
     return start, end + timedelta(days=1) if end else None
 
 
 def is_there(path: Path) -> bool:
-    """Whether a file is there; one that may not be looked at is taken to be."""
+    """Whether a file exists; true if access is denied."""
     with suppress(OSError, ValueError):
         return path.exists()
     return True
 
 
 def typed(question: str) -> str:
-    """What is typed in answer; '' where nothing can be."""
+    """The line typed in answer; '' if there is no input."""
     print(question, end=" ", flush=True)
     try:
         return sys.stdin.readline().strip()

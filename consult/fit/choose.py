@@ -1,9 +1,10 @@
 """The configuration most likely to fit, out of everything the range can build.
 
 P(fits) is the share of drawn bodies whose every demand a configuration meets. Chairs are compared
-by P(fits) first - two that differ by less than the standard error of their difference are tied -
-then by fewest compromises, then price, lead time and place in the range file. Compromises are
-preferred features missing, and a footrest, for a lower chair comes before one.
+by P(fits) first, then by fewest compromises, then price, lead time and place in the range file. Two
+are tied that differ by less than one in a hundred, or than the standard error of their difference.
+Compromises are preferred features missing, and a footrest, for a lower chair comes before one; a
+footrest that most bodies need counts twice.
 """
 
 from __future__ import annotations

@@ -155,7 +155,7 @@ def kept_up_note(workplace: Workplace) -> FitNote | None:
     """How low the caller may sit; None where nobody said."""
     if workplace.lowest_seat is not None:
         say = Sentence(
-            "Do not set the seat lower than <lowest>, and do not buy a chair that stays below it.",
+            "Do not set the seat lower than <lowest>.",
             {"lowest": workplace.lowest_seat},
         )
     elif workplace.kept_up:

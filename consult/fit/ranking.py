@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no
 source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
+NOTICEABLE = 0.01
+"""A chair that fits this much more often, or less, is no reason to pay or wait more (common
+practice, no source)."""
 NOTHING_FITS = 0.05
 """Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
 RANKED = 10
@@ -141,6 +144,8 @@ class Weighed:
     """Footrest of each set: 0 none, else place in ``rests`` plus one."""
     fits: NDArray[np.int64] = field(init=False)
     """Bodies that each set fits, with its footrest."""
+    raised: NDArray[np.bool_] = field(init=False)
+    """Of each set: most bodies need its footrest, as it stays too high or the desk is."""
     miss: Array | None = field(init=False, default=None)
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
@@ -172,15 +177,21 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
-        self.compromises, self.pence = self.with_rests(self.rests_used())
+        self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
+        self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
         return np.asarray(self.rest[:, None] == np.arange(1, len(self.rests) + 1))
 
-    def with_rests(self, used: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Compromises and pence of each chair, with the footrests used of each set."""
-        compromises = np.asarray(used.any(axis=1))[self.set_of].astype(np.int64)
+    def with_rests(
+        self, used: NDArray[np.bool_], raised: NDArray[np.bool_]
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Compromises and pence of each chair, with the footrests used of each set.
+
+        ``raised``: sets whose footrest most bodies need; it counts twice.
+        """
+        compromises = (used.any(axis=1).astype(np.int64) + raised)[self.set_of]
         for feature in self.request.preferred:
             compromises += ~self.chairs.having(feature)[self.rows]
         prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
@@ -209,12 +220,14 @@ class Weighed:
         score = (self.fits if self.miss is None else -self.miss)[self.set_of]
         found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
         index = self.chairs.index[self.rows]
+        equal = NOTICEABLE * self.n if self.miss is None else 0.0
         for axis, kind in ((0, "seat"), (1, "gas_lift"), (4, "arms")):
             others = np.flatnonzero(index[:, axis] != index[best, axis])
             if len(others):
                 # Among equals the one most like the best, so that one difference is told of.
+                others = others[score[others] >= score[others].max() - equal]
                 changed = (index[others] != index[best]).sum(axis=1)
-                keys = (self.pence[others], changed, -score[others])
+                keys = (self.pence[others], -score[others], changed)
                 found[kind] = int(others[np.lexsort(keys)[0]])
         return found
 
@@ -224,7 +237,7 @@ class Weighed:
         return misses(self.demands, self.chairs, at, with_rest)
 
     def _level_with(self, leader: int) -> NDArray[np.bool_]:
-        """Sets that cannot be told from the leader."""
+        """Sets that cannot be told from the leader, or fit hardly less often."""
         if self.miss is not None:
             return np.asarray(self.miss == self.miss[leader])
         ahead = (self.fits[leader] - self.fits) / self.n
@@ -232,7 +245,8 @@ class Weighed:
         # Bodies fitted by one of the two only make the variance of a paired difference.
         variance = np.maximum(apart / self.n - ahead**2, 0.0)
         # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
-        return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+        apart_by_chance = np.sqrt(variance / max(self.n - 1, 1)) + 1e-12
+        return np.asarray(ahead <= np.maximum(apart_by_chance, NOTICEABLE))
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""

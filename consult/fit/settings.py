@@ -20,7 +20,7 @@ from consult.fit.range_model import (
     arms_above_loaded_seat,
     loaded_seat_height,
 )
-from consult.fit.request import NeedLine
+from consult.fit.request import NO_ARMS_WANTED, NeedLine
 from consult.fit.requirements import Fit, Requirement
 from consult.fit.rules import beyond
 from consult.sentence import Sentence
@@ -243,7 +243,11 @@ def made_ready(
         for extra in beside
         if extra.part is not None and extra.setting is not None
     }
-    short = [*chair_shortfalls(chair, fit.requirements)]
+    wanted = dict(fit.requirements)
+    if chair["arms"].height is None and any(name == NO_ARMS_WANTED for name, *_ in needs):
+        # Who wants no armrests misses none.
+        wanted.pop("armrest_height", None)
+    short = [*chair_shortfalls(chair, wanted)]
     short += [extra.shortfall for extra in beside if extra.shortfall is not None]
     met = tuple(need for need in needs if chair_has(chair.values(), need[0]))
     return Picked(

@@ -18,7 +18,7 @@ from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
 from consult.fit.range_model import Kind, Part, Range
-from consult.fit.ranking import NOTHING_FITS, Weighed, weigh
+from consult.fit.ranking import NOTHING_FITS, NOTICEABLE, Weighed, weigh
 from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
 from consult.fit.requirements import sitter_of
 from consult.fit.settings import SETTABLE, chair_has, nearest_setting, reach_of
@@ -205,7 +205,8 @@ def share(
     first = weighed[0]
     used = np.asarray(np.any([one.rests_used() for one in weighed], axis=0))
     level = np.flatnonzero(_level(weighed)[first.set_of])
-    at = int(first.ordered(level, *first.with_rests(used))[0])
+    raised = np.asarray(np.any([one.raised for one in weighed], axis=0))
+    at = int(first.ordered(level, *first.with_rests(used, raised))[0])
     at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
     rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
@@ -260,7 +261,8 @@ def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
     square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
     variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
     # The tolerance of ``Weighed.ranking``, so that one person gets the chair of one.
-    return np.asarray(joint[leader] - joint <= np.sqrt(variance / max(n - 1, 1)) + 1e-12)
+    by_chance = np.sqrt(variance / max(n - 1, 1)) + 1e-12
+    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE))
 
 
 def _others(p: Array) -> Array:

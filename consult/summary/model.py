@@ -185,7 +185,10 @@ def summarise(
         workplace=workplace_needs(basis, state.call),
         specification=chair,
         setup_steps=steps,
-        remedies=remedies(steps),
+        remedies=remedies(
+            steps,
+            kept_up=state.fit is not None and state.fit.quantities.get("seat_kept_up") is True,
+        ),
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),

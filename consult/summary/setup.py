@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import chair_has
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
@@ -114,6 +115,12 @@ class _Setup:
                 "Both feet rest flat on it, and there is room to move them.",
                 {"footrest": "add"},
             )
+        elif self.picked is not None and "footrest" in self.picked.parts:
+            yield _plain(
+                "footrest",
+                "Only use the footrest if your feet don't rest flat on the floor.",
+                "Both feet rest flat, on the floor or on the footrest.",
+            )
         yield self._step(
             "seat_depth",
             "seat_depth",
@@ -178,11 +185,17 @@ class _Setup:
             "seat_height",
             "Set the top of the seat <value> above the floor, with you sitting on it.",
             "Raise or lower the seat until your feet are flat on the floor.",
-            "Your elbows are level with the desk. Your feet come in the next step."
+            f"{self._elbows()} Your feet come in the next step."
             if feet_next
             else "Your feet are flat on the floor, and nothing presses under your thighs.",
             {"seat": "raise" if feet_next else "set"},
         )
+
+    def _elbows(self) -> str:
+        """Where the elbows are once seat and desk are set as the steps say."""
+        if any(note.say.lengths.get("left", 0) > KEYBOARD_ABOVE for note in self.fit.notes):
+            return "The keys are still above your elbows."
+        return "Your elbows are level with the desk."
 
     def _seat_kept_up(self, feet_next: bool) -> SetupStep:
         said = "Set the top of the seat <value> above the floor, with you sitting on it."
@@ -193,7 +206,7 @@ class _Setup:
         return self._step("seat_height", "seat_height", said, said, check, {"seat": "set"})
 
     def _desk(self) -> SetupStep:
-        check = "Your shoulders are loose, and your elbows are level with the desk."
+        check = f"Your shoulders are loose. {self._elbows()}"
         level = "Bring the top of the desk level with your elbows."
         desk = self.workplace.desk
         if desk.kind == "fixed" and desk.height is not None:
@@ -237,11 +250,12 @@ class _Setup:
         check = "Looking straight ahead, your eyes are level with the top of the screen."
         if self.workplace.lenses == "varifocal":
             check = "You read the top line without tipping your head back."
+        away = "Put the screen where you read it well, about an arm's length away"
         return self._step(
             "screen",
             "screen_top",
-            "Put the screen an arm's length away, its top <value> above the floor.",
-            "Put the screen an arm's length away and bring its top to your eyes.",
+            f"{away}, its top <value> above the floor.",
+            f"{away}, and bring its top to your eyes.",
             check,
             {"screen": "set"},
         )

@@ -72,7 +72,7 @@ def test_proposed_accepted_and_taken_back(run: Run, records: Store, trees: Path)
     value = told["proposed"][NAME]["value"]
     assert 1.5 * before < value < 2 * before
     assert told["accepted"] == []
-    assert "s in a call as led now" in run("records", "learn").out
+    assert "s in a call with today's values" in run("records", "learn").out
     assert seconds(trees) == before
     assert run("records", "learn", "--accept", NAME, "--by", "Ann").code == 0
     assert seconds(trees) == value
@@ -148,7 +148,7 @@ def test_a_file_with_a_mistake_is_not_read_in_silence(
 def test_the_effect_on_simulated_callers(
     run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The same callers as calls are led now, and with the proposals."""
+    """The same callers with the values in use, and with the proposals."""
     assert trees.is_dir()
     monkeypatch.setattr("consult.commands.records_learn_effect.CALLERS", 4)
     slow_calls(records)

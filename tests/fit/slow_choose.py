@@ -26,6 +26,8 @@ class Slow:
     chair: tuple[Part, ...]
     rest: Part | None
     fits: tuple[bool, ...]
+    raised: bool = False
+    """Without its footrest it fits fewer than half of the bodies."""
 
     @property
     def share(self) -> float:
@@ -144,14 +146,15 @@ def slow_best(table: Mapping[tuple[str, ...], Sequence[Slow]], worth: float) -> 
         for other in variants[1:]:
             if other.share - best.share >= worth - 1e-12:
                 best = other
-        taken.append(best)
+        raised = best.rest is not None and variants[0].share < 0.5
+        taken.append(replace(best, raised=raised))
     most = max(one.share for one in taken)
     top = min((one for one in taken if one.share == most), key=_after)
     return min((one for one in taken if _tie(top, one)), key=_after)
 
 
-def _after(one: Slow) -> tuple[bool, int, int]:
-    return one.rest is not None, one.pence, max(part.lead_days for part in one.chair)
+def _after(one: Slow) -> tuple[int, int, int]:
+    return (one.rest is not None) + one.raised, one.pence, max(part.lead_days for part in one.chair)
 
 
 def _tie(top: Slow, other: Slow) -> bool:
@@ -159,7 +162,7 @@ def _tie(top: Slow, other: Slow) -> bool:
     differences = [a - b for a, b in zip(top.fits, other.fits, strict=True)]
     mean = sum(differences) / n
     variance = sum((one - mean) ** 2 for one in differences) / (n - 1)
-    return mean <= math.sqrt(variance / n) + 1e-9
+    return mean <= max(0.01, math.sqrt(variance / n)) + 1e-9
 
 
 def part(kind: Kind, code: str, **fields: object) -> Part:

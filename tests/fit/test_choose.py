@@ -265,6 +265,46 @@ def test_a_footrest_few_bodies_need_is_left_out(share: float, added: bool) -> No
     assert ("footrest" in best.parts) == added
 
 
+def lifts(share: float, price: float) -> Range:
+    """A lift too high for this share of the bodies below, and a dearer one that suits them all."""
+    lowest = (425 + norm.ppf(share) * 5) * np.cos(np.radians(5))
+    cheap = part("gas_lift", "CHEAP", price=10.0, seat_height=(float(lowest), 600.0))
+    return range_of(cheap, part("gas_lift", "DEAR", price=price), part("footrest", "REST"))
+
+
+@pytest.mark.parametrize(("share", "chosen"), [(0.007, "CHEAP"), (0.015, "DEAR")])
+def test_fewer_than_one_in_a_hundred_is_no_reason_to_pay_more(share: float, chosen: str) -> None:
+    """A gain that the draws tell apart, but nobody would notice, is a tie (threshold 1 %)."""
+    assert chosen in codes(choose(FitRequest(lifts(share, 90.0), body(sd=5.0), Workplace())))
+
+
+def test_another_part_differs_in_nothing_else() -> None:
+    """The other arms are told of on the same lift, though on the dearer one they fit a little more
+    often."""
+    found = lifts(0.007, 90.0)
+    arms = (part("arms", "ONE", price=20.0), part("arms", "TWO", price=50.0))
+    choice = choose(
+        FitRequest(replace(found, parts={**found.parts, "arms": arms}), body(sd=5.0), Workplace())
+    )
+    other = choice.alternatives["arms"]
+    assert (other.parts["arms"].code, other.parts["gas_lift"].code) == ("TWO", "CHEAP")
+
+
+@pytest.mark.parametrize(("share", "chosen"), [(0.4, "CHEAP"), (0.6, "DEAR")])
+def test_a_footrest_for_most_is_worse_than_one_for_some(share: float, chosen: str) -> None:
+    """Of two chairs sold with a footrest, the one on which most feet reach the floor comes first,
+    a little dearer or not."""
+    range_ = lifts(share, 12.0)
+    some = (425 + norm.ppf(0.1) * 5) * np.cos(np.radians(5))
+    dear = replace(range_.parts["gas_lift"][1], seat_height=(float(some), 600.0))
+    cheap = range_.parts["gas_lift"][0]
+    both = replace(range_, parts={**range_.parts, "gas_lift": (cheap, dear)})
+    choice = choose(FitRequest(both, body(sd=5.0), Workplace()))
+    assert choice.best is not None
+    assert "footrest" in choice.best.parts
+    assert chosen in codes(choice)
+
+
 def test_where_nothing_fits_the_nearest_is_chosen() -> None:
     """Two seats, both far too deep: the one that is less so, not the cheaper one."""
     far = part("seat", "FAR", price=1.0, depth=(600.0, 700.0))

@@ -120,6 +120,13 @@ def test_no_arms_are_told() -> None:
     assert "armrest_height" not in picked.settings
 
 
+def test_who_wants_no_arms_misses_none() -> None:
+    """A chair chosen without armrests is no worse for it; any other shortfall stays."""
+    parts = (*ORDINARY[:4], "ARMS-NONE", "CAST-HARD")
+    assert said(ready(fit_of(), *parts, needs=(("no_arms", "prefer", ""),))) == []
+    assert said(ready(fit_of(), *parts, needs=(("arms_height", "prefer", ""),))) != []
+
+
 def test_without_a_footrest_need_none_is_sold() -> None:
     """A height alone does not add one; nor does a need without a height."""
     for quantities in ({"footrest_height": 80.0}, {"footrest_needed": True}):

@@ -39,3 +39,10 @@ def test_a_figure_typed_wrongly_is_not_one_measured_wrongly() -> None:
     wrong = item("stature", "150 cm", "measures")
     assert wrong.better.startswith("The caller said “1")
     assert wrong.better.endswith("Say back each figure as you type it.")
+
+
+def test_a_figure_that_nobody_said_is_half_right_where_it_happens_to_be_near() -> None:
+    """Within what careful measuring allows, and still not the 73 cm that the caller said."""
+    wrong = item("desk_height", "74.5 cm", "measures")
+    assert wrong.got == wrong.of / 2
+    assert wrong.why.endswith("the caller said something else.")

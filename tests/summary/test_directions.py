@@ -11,6 +11,7 @@ from consult.summary.directions import lowers_seat, opposed_pieces, pieces
 from consult.summary.lines import AdviceLine, AgreedLine
 from consult.summary.model import summarise
 from consult.summary.readers import READERS
+from consult.summary.remedies import remedies
 from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
 
@@ -95,6 +96,16 @@ def test_the_card_goes_the_way_of_the_steps(name: str) -> None:
     steps = {step.topic: step for step in summary.setup_steps}
     assert steps["seat_height"].moves == {"seat": "raise" if rest else "set"}
     assert remedies["Your back does not touch"].may_move == steps["lumbar"].moves
+
+
+def test_after_an_operation_no_footrest_lifts_the_knees_above_the_hips() -> None:
+    """Pressure behind the knee is then no reason to raise it; hanging feet are, up to the hips."""
+    steps = summary_of(GOOD).setup_steps
+    assert "footrest" in {step.topic for step in steps if step.moves}
+    behind, feet, *_ = remedies(steps, kept_up=True)
+    assert "footrest" not in behind.do
+    assert behind.may_move == {}
+    assert "never so that your knees are higher than your hips" in feet.do
 
 
 def test_a_drawer_is_one_story() -> None:

@@ -11,6 +11,7 @@ from consult.call.state import State
 from consult.fit.workplace import DEFAULT_HEEL, Desk
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.summary.model import summarise
+from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
 from consult.units import format_length
 from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of, with_picked
@@ -63,7 +64,7 @@ def test_numbers_are_those_to_set(name: str) -> None:
         "screen": "screen_top",
         "footrest": "footrest_height",
     }.items():
-        if topic in steps:
+        if topic in steps and steps[topic].moves:
             wanted = settings.get(figure, state.fit.requirements[figure].target)
             assert steps[topic].value_mm == wanted
     for step in steps.values():
@@ -102,7 +103,31 @@ def test_no_footrest_where_the_seat_stays_low() -> None:
     assert state.picked is not None
     settings = {k: mm for k, mm in state.picked.settings.items() if k != "footrest_height"}
     lowered = with_picked(state, settings=settings, shortfalls=())
-    assert "footrest" not in by_topic(lowered)
+    assert not by_topic(lowered)["footrest"].moves
+
+
+def test_a_footrest_that_comes_along_is_explained() -> None:
+    """Ordered for legs that may be shorter than estimated: the reader hears when to use it."""
+    state = state_of(CALLS["moves"])
+    assert state.picked is not None
+    rest = next(part for part in basis().range.on_sale("footrest"))  # type: ignore[union-attr]
+    ordered = with_picked(state, parts={**state.picked.parts, "footrest": rest})
+    step = by_topic(ordered)["footrest"]
+    assert step.do.template.startswith("Only use the footrest if")
+    assert (step.moves, step.value_mm) == ({}, None)
+    feet = {one.feels: one.do for one in remedies([*by_topic(ordered).values()])}["Feet not flat"]
+    assert feet.endswith("use the footrest.")
+
+
+def test_keys_that_stay_above_the_elbows_are_not_checked_to_be_level() -> None:
+    """A desk so deep that thighs and elbows cannot both have room: the card says what is seen."""
+    steps = by_topic(state_of({**GOOD, "desk_thickness": "6"}))
+    level, above = "Your elbows are level with the desk.", "The keys are still above your elbows."
+    for step in (steps["seat_height"], steps["desk"]):
+        assert above in step.check
+        assert level not in step.check
+    for step in (by_topic(state_of(GOOD))[topic] for topic in ("seat_height", "desk")):
+        assert level in step.check
 
 
 def test_no_armrests_no_step() -> None:

@@ -56,7 +56,9 @@ def test_reading_age_of_the_tree(tmp_path: Path) -> None:
     said = "Sit back on the chair and rest both feet on the floor before you measure anything. "
     body = f"  one:\n    ask: {said * 3}\n    coach: {said * 4}\n    answer: text\n    next: end\n"
     assert rules(tmp_path, body) == []
-    assert rules(tmp_path, body, "reading_age: 8\n") == ["hard-to-follow"]
+    # They read at 11: that is still allowed where 11 is asked for, and not where 10 is.
+    assert rules(tmp_path, body, "reading_age: 11\n") == []
+    assert rules(tmp_path, body, "reading_age: 10\n") == ["hard-to-follow"]
 
 
 @pytest.mark.parametrize(

@@ -138,11 +138,16 @@ def tolerance(evidence: Evidence, question: Question) -> float:
     true = _true(evidence, question) or 0.0
     if question.measures in population.order:
         sd = population.measurement_sd(question.measures or "")
-        unit = population.unit(question.measures or "")
     else:
-        sd, unit = WORKPLACE_SD, "mm"
-    rounding = ROUNDING_TALL if unit == "mm" and true >= _TALL else ROUNDING[unit]
-    return SPREADS * sd + rounding
+        sd = WORKPLACE_SD
+    return SPREADS * sd + _rounding(question, true)
+
+
+def _rounding(question: Question, true: float) -> float:
+    """mm or kg to which people round what they say."""
+    if question.answer == "mass":
+        return ROUNDING["kg"]
+    return ROUNDING_TALL if true >= _TALL else ROUNDING["mm"]
 
 
 def _measure(evidence: Evidence, question: Question, best: float) -> Finding | None:
@@ -159,6 +164,15 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
     if true is None:
         return None
     off, allowed = abs(entered - true), tolerance(evidence, question)
+    told = _told(evidence).get(question.name, [])
+    heard = [one for one in (value_of(question, said) for said in told) if isinstance(one, float)]
+    # Both may be rounded, what was said and what was typed.
+    near = 2 * _rounding(question, true)
+    misheard = bool(heard) and min(abs(one - entered) for one in heard) > near
+    say_back = f"The caller said “{told[-1]}”. Say back each figure as you type it." if told else ""
+    if off <= allowed and misheard and abs(entered - best) > _SAME:
+        why = f"You entered {_said(question, entered)}, and the caller said something else."
+        return Finding(name, 0.5, at, why, say_back)
     if off <= allowed or abs(entered - best) <= _SAME:
         why = f"{_said(question, entered)} is as close as a tape at home can measure."
         return Finding(name, 1.0, at, why)
@@ -166,11 +180,7 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
         f"You entered {_said(question, entered)}, but the true figure is "
         f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
     )
-    told = _told(evidence).get(question.name, [""])[-1]
-    heard = value_of(question, told)
-    if isinstance(heard, float) and abs(heard - entered) > _SAME:
-        better = f"The caller said “{told}”. Say back each figure as you type it."
-    return Finding(name, 0.0, at, why, better)
+    return Finding(name, 0.0, at, why, say_back if misheard else better)
 
 
 def _true(evidence: Evidence, question: Question) -> float | None:

@@ -170,7 +170,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             how = how_to_answer(question, self.now.call.system)
             self.tell(f"Asked. Type what you heard: {how}. F10 asks again.")
         elif self.exercise.level == "guided":
-            self.tell("Nothing is left to ask. F8: recommend the chair, end the call.")
+            self.tell(f"Nothing is left to ask. {self._how_to_end()}")
         else:
             self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
 
@@ -269,7 +269,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             say.border_title = ""
             say.show_end(self._nothing_on_desk())
             answer.placeholder = (
-                "F8: recommend the chair, end the call"
+                self._how_to_end()
                 if level == "guided"
                 else "/name and Enter: what to ask    /name value: what was said"
             )
@@ -302,7 +302,12 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             return f"Open questions; choose one with Ctrl+G or /name:\n\n{names}."
         if self.now.stopped is not None:
             return "Product advice has stopped, and nothing is left to ask. F8 ends the call."
-        return "That was the last question. F8: recommend the chair, then end the call."
+        return f"That was the last question. {self._how_to_end()}"
+
+    def _how_to_end(self) -> str:
+        if self.now.stopped is None and self.exercise.log.recommended is None:
+            return "F8: recommend the chair, then end the call."
+        return "F8, then c: end the call and see the score."
 
     def _status(self) -> str:
         steps = self.now.steps

@@ -201,7 +201,7 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
         "rating.",
     ),
     "the words of the list": (
-        (("safety.yaml", "Please stop me if any of it's true now.", "It is a formality."),),
+        (("safety.yaml", "Stop me if any of this is true now.", "It is a formality."),),
         "question.warning_signs",
     ),
     "what is consented to": (

@@ -75,7 +75,7 @@ async def test_loose(tmp_path: Path) -> None:
         await desk.press("f4")
         turn = desk.desk.exercise.turns[-1]
         assert turn.act == Coach("desk_height")
-        assert turn.adviser.startswith("Floor to top surface")
+        assert turn.adviser.startswith("Measure from the floor")
 
 
 async def test_bare(tmp_path: Path) -> None:
