@@ -88,7 +88,7 @@ def figures(folder: Path) -> Iterator[Figure]:
         with serving(found, fsync=True) as server:
             yield together("twenty desks, PostgreSQL", server.database(), None)
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        yield from pool.map(lambda one: trial(*one, folder), TRIALS.items())
+        yield from pool.map(lambda one: trial(one[0], one[1], folder), TRIALS.items())
 
 
 def machine(folder: Path) -> Iterator[str]:

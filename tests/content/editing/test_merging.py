@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
@@ -51,7 +53,7 @@ def ask(text: str, question: str, words: str) -> str:
     return set_value(text, ("questions", question, "ask"), words)
 
 
-OURS = {
+OURS: Mapping[str, Callable[[str], str]] = {
     "reworded": lambda text: ask(text, "light", "Where from?"),
     "another field": lambda text: set_value(text, ("questions", "glare", "coach"), "Look down."),
     "a new choice": lambda text: add_item(
@@ -64,7 +66,7 @@ OURS = {
     "the title": lambda text: set_value(text, ("title",), "A corner"),
     "the order": lambda text: move(text, ("questions", "light", "choices", "lamp"), 1),
 }
-THEIRS = {
+THEIRS: Mapping[str, Callable[[str], str]] = {
     "reworded": lambda text: ask(text, "height", "As high as what?"),
     "another field": lambda text: set_value(text, ("questions", "light", "coach"), "Look about."),
     "a question out": lambda text: set_value(
