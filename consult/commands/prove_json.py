@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from consult.content.prove import Caller, Proofs, Property, Witness
+    from consult.content.prove.model import Caller, Proofs, Property, Witness
     from consult.problems import Where
 
 
