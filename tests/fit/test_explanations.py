@@ -246,6 +246,30 @@ def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> No
     )
 
 
+def test_what_knowing_alone_would_change_is_no_shift() -> None:
+    """A seat for all the long thighs fits more often than one for thighs of just 480 mm, until
+    anything is known: that is for the measure to tell, not for a shift."""
+    long = part("seat", "LONG", depth=(442.0, 700.0))
+    just = part("seat", "JUST", depth=(420.0, 420.0))
+    range_, who = range_of(long, just), body(sd=40.0)
+    best = choose(FitRequest(range_, who, Workplace())).best
+    assert best is not None
+    assert best.parts["seat"] == long
+    assert "buttock_popliteal_length" not in {
+        one.dimension for one in turns(range_, who, PLACES[0])
+    }
+
+
+@pytest.mark.parametrize(("top", "told"), [(428.3, False), (418.0, True)])
+def test_a_part_that_fits_hardly_more_often_is_not_told(top: float, told: bool) -> None:
+    """With longer legs the other lift may be used: to the elbows of 1 in 100 the first stays too
+    low for this desk, or to those of 10 in 100."""
+    first = part("gas_lift", "FIRST", seat_height=(200.0, top))
+    other = part("gas_lift", "OTHER", seat_height=(430.0, 1000.0))
+    found = turns(range_of(first, other), body(sd=10.0), Workplace(Desk("fixed", 640.0)))
+    assert ("popliteal_height" in {one.dimension for one in found}) is told
+
+
 def test_a_body_known_exactly_turns_nothing(demo: Range) -> None:
     """Where nothing is left to doubt, no shift is worth telling."""
     assert turns(demo, body(sd=1.0), PLACES[0]) == ()
