@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate, as_if, estimate
-from consult.body.population import Population, load_population, load_shipped
+from consult.body.population import load_population
 from consult.fit.choose import choose
 from consult.fit.explanations import (
     FEWER_BODIES,
@@ -182,11 +182,6 @@ bodies = st.builds(
     hip_breadth_sitting=st.floats(320, 500),
     sd=st.sampled_from([8.0, 15.0]),
 )
-
-
-@pytest.fixture(scope="module")
-def people() -> Population:
-    return load_shipped("us_army_2012.json")
 
 
 def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[TurningPoint, ...]:
