@@ -160,6 +160,15 @@ def test_near_misses_tell_what_puts_them_behind(demo: Range) -> None:
     assert found["cheapest"][1] is not None
 
 
+def test_a_miss_of_a_hair_is_told_as_a_millimetre() -> None:
+    """A seat 0.3 mm too narrow is not told to be 0 mm too narrow."""
+    narrow = part("seat", "NARROW", width=399.7)
+    asked = FitRequest(range_of(narrow, part("seat", "WIDE")), body(sd=0.05), Workplace())
+    found = why_not(asked, ["NARROW"], like=choose(asked).best)
+    assert found is not None
+    assert (found.requirement, found.mm) == ("seat_width", 1.0)
+
+
 def test_no_chair_has_no_near_misses(demo: Range) -> None:
     """A caller too heavy for the range gets no chair and no alternatives."""
     who = body(weight=300.0)
