@@ -138,7 +138,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         "self.rows[[at]])[0, 0]",
         SCORES,
     ),
-    ("fit/chairs.py", "if None in found else", "if False else", TOLD + SHARED),
+    ("fit/chairs.py", "if None in found else", "if False else", SCORES),
     (
         "fit/chairs.py",
         "rated.any(axis=1) & (has | ~rated).all",

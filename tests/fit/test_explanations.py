@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate, as_if, estimate
-from consult.body.population import Population, load_population, load_shipped
+from consult.body.population import load_population
 from consult.fit.choose import choose
 from consult.fit.explanations import (
     FEWER_BODIES,
@@ -160,6 +160,15 @@ def test_near_misses_tell_what_puts_them_behind(demo: Range) -> None:
     assert found["cheapest"][1] is not None
 
 
+def test_a_miss_of_a_hair_is_told_as_a_millimetre() -> None:
+    """A seat 0.3 mm too narrow is not told to be 0 mm too narrow."""
+    narrow = part("seat", "NARROW", width=399.7)
+    asked = FitRequest(range_of(narrow, part("seat", "WIDE")), body(sd=0.05), Workplace())
+    found = why_not(asked, ["NARROW"], like=choose(asked).best)
+    assert found is not None
+    assert (found.requirement, found.mm) == ("seat_width", 1.0)
+
+
 def test_no_chair_has_no_near_misses(demo: Range) -> None:
     """A caller too heavy for the range gets no chair and no alternatives."""
     who = body(weight=300.0)
@@ -182,11 +191,6 @@ bodies = st.builds(
     hip_breadth_sitting=st.floats(320, 500),
     sd=st.sampled_from([8.0, 15.0]),
 )
-
-
-@pytest.fixture(scope="module")
-def people() -> Population:
-    return load_shipped("us_army_2012.json")
 
 
 def turns(range_: Range, who: Estimate, place: Workplace) -> tuple[TurningPoint, ...]:
@@ -244,6 +248,30 @@ def test_an_upper_leg_longer_than_thought_needs_a_deeper_seat(demo: Range) -> No
         turn.say.text("metric")
         == f"If the thigh length is really {cm} longer, Large seat is right."
     )
+
+
+def test_what_knowing_alone_would_change_is_no_shift() -> None:
+    """A seat for all the long thighs fits more often than one for thighs of just 480 mm, until
+    anything is known: that is for the measure to tell, not for a shift."""
+    long = part("seat", "LONG", depth=(442.0, 700.0))
+    just = part("seat", "JUST", depth=(420.0, 420.0))
+    range_, who = range_of(long, just), body(sd=40.0)
+    best = choose(FitRequest(range_, who, Workplace())).best
+    assert best is not None
+    assert best.parts["seat"] == long
+    assert "buttock_popliteal_length" not in {
+        one.dimension for one in turns(range_, who, PLACES[0])
+    }
+
+
+@pytest.mark.parametrize(("top", "told"), [(428.3, False), (418.0, True)])
+def test_a_part_that_fits_hardly_more_often_is_not_told(top: float, told: bool) -> None:
+    """With longer legs the other lift may be used: to the elbows of 1 in 100 the first stays too
+    low for this desk, or to those of 10 in 100."""
+    first = part("gas_lift", "FIRST", seat_height=(200.0, top))
+    other = part("gas_lift", "OTHER", seat_height=(430.0, 1000.0))
+    found = turns(range_of(first, other), body(sd=10.0), Workplace(Desk("fixed", 640.0)))
+    assert ("popliteal_height" in {one.dimension for one in found}) is told
 
 
 def test_a_body_known_exactly_turns_nothing(demo: Range) -> None:

@@ -70,6 +70,14 @@ def said(picked: Picked) -> list[str]:
     return [short.say.template for short in picked.shortfalls]
 
 
+def test_no_seat_is_too_wide_for_the_hips() -> None:
+    """Nor is the room between the arms: above the best width nothing is missed."""
+    wanted = fit_of(seat_width=300.0)
+    narrow = replace(wanted.requirements["seat_width"], high=390.0)
+    fit = replace(wanted, requirements={**wanted.requirements, "seat_width": narrow})
+    assert said(ready(fit)) == []
+
+
 def test_a_chair_that_reaches_is_set_to_the_fit() -> None:
     """Everything in reach: no shortfall, the prices add up, the slowest part sets the time."""
     picked = ready(fit_of())

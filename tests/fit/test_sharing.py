@@ -16,6 +16,7 @@ from consult.fit.request import FitRequest
 from consult.fit.sharing import Sharer, handed_over, settings_for, share
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
+from tests.fit.slow_choose import part, range_of
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 PLACES = [
@@ -78,9 +79,9 @@ def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Work
         assert shared.none_because is not None
         return
     assert set(shared.parts) == set(CHAIR_KINDS[:-1])
-    for part in shared.parts.values():
-        assert part.rating is None or all(
-            part.rating >= FitRequest(demo, one, PLACES[0]).mass_limit for one in who
+    for one_part in shared.parts.values():
+        assert one_part.rating is None or all(
+            one_part.rating >= FitRequest(demo, one, PLACES[0]).mass_limit for one in who
         )
     product = 1.0
     seat, arms = shared.parts["seat"], shared.parts["arms"]
@@ -177,3 +178,13 @@ def test_nobody_to_share(demo: Range) -> None:
     """Without a sitter there is nothing to choose by, and the error says so."""
     with pytest.raises(ValueError, match="Nobody was named"):
         share(demo, [], ())
+
+
+def test_two_people_are_drawn_apart() -> None:
+    """Even of the same measures: a chair that the draws of one suit by chance must not seem to
+    suit both."""
+    range_ = range_of(part("seat", "NARROW", width=400.0))
+    found = share(range_, [Sharer(name, body(), Workplace()) for name in ("Ann", "Bea")], ())
+    one, other = (each.p_fits for each in found.people)
+    assert one != other
+    assert one == pytest.approx(other, abs=0.05)

@@ -17,6 +17,7 @@ from consult.fit.sources import COMMON
 from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
+from tests.fit.slow_choose import part, range_of
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 bodies = st.builds(
@@ -148,3 +149,22 @@ def test_nothing_to_weigh(demo: Range, kind: str) -> None:
     """Ordinary legs at a desk that moves, or is not bought yet, leave nothing to weigh."""
     desk = Desk("none") if kind == "none" else Desk("adjustable", lowest=600.0, highest=1200.0)
     assert options(demo, body(sd=4.0), desk) == {}
+
+
+def test_a_desk_that_suits_the_likeliest_body_need_not_be_lowered(demo: Range) -> None:
+    """Some of the bodies this may be would hang their feet there, but nothing is to be lost."""
+    found = options(demo, body(sd=12.0), Desk("fixed", height=638.0, thickness=25.0))
+    assert "lower_desk" not in found
+
+
+def test_no_footrest_is_sold_for_a_longer_lift() -> None:
+    """The ordinary lift is too low for the one footrest on sale, the longer one too high without:
+    it would make the trouble that the footrest cures."""
+    ordinary = part("gas_lift", "ORDINARY", price=5.0, seat_height=(400.0, 410.0))
+    longer = part("gas_lift", "LONGER", price=50.0, seat_height=(430.0, 520.0))
+    range_ = range_of(ordinary, longer, part("footrest", "REST", height=(100.0, 150.0)))
+    who = body(popliteal_height=340.0, sd=4.0)
+    best = choose(FitRequest(range_, who, Workplace(Desk("none"), heel=25.0))).best
+    assert best is not None
+    assert best.parts["gas_lift"] == longer
+    assert "footrest" not in options(range_, who, Desk("none"))

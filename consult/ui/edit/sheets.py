@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
-from consult.fit.range_check import SECTIONS
+from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
 from consult.tree.folder import includes, mains_above
