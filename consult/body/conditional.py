@@ -78,28 +78,38 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
     )
 
 
+def one_reading(at: int, value: float, sd: float) -> Observation:
+    """One dimension, by its place, read with an error."""
+    return Observation((at,), np.array([value]), np.array([sd**2]), 0.0, 1)
+
+
 def condition(group: Group, seen: Observation) -> Conditional:
     """Posterior of every dimension, the measured ones too, given measures with error."""
     seen, beyond = _within_reach(group, seen)
-    index = list(seen.index)
     heard = _weight(group, seen)
-    prior = group.spread_at(None if heard is None else heard + beyond)
+    found = hear(group.mean, group.spread_at(None if heard is None else heard + beyond), seen)
+    if not beyond or group.frame is None:
+        return found
+    mean, covariance = _extended(group, found.mean, found.covariance, beyond)
+    return replace(found, mean=mean, covariance=covariance)
+
+
+def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
+    """A multivariate normal after hearing some of its dimensions with error."""
+    index = list(seen.index)
     cross = prior[:, index]
     spread = cross[index, :] + np.diag(seen.variance)
     root = np.linalg.cholesky(spread)
-    difference = seen.value - group.mean[index]
+    difference = seen.value - prior_mean[index]
     gain = np.asarray(np.linalg.solve(spread, cross.T).T, np.float64)
     # Joseph's form: a sum of two positive parts, so rounding cannot make a variance negative.
     keep = np.eye(len(prior))
     keep[:, index] -= gain
     covariance = keep @ prior @ keep.T + (gain * seen.variance) @ gain.T
-    mean = group.mean + gain @ difference
-    if beyond and group.frame is not None:
-        mean, covariance = _extended(group, mean, covariance, beyond)
     white = np.linalg.solve(root, difference)
     distance = float(white @ white)
     return Conditional(
-        mean=mean,
+        mean=prior_mean + gain @ difference,
         covariance=(covariance + covariance.T) / 2,
         gain=gain,
         reading_sd=np.sqrt(np.diagonal(spread)),

@@ -18,7 +18,7 @@ _SMALLEST_TAIL = 1e-300
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class MixturePart:
     """One normal of a mixture; the weights of a mixture add up to 1."""
 
     weight: float
@@ -26,7 +26,7 @@ class Part:
     sd: float
 
 
-def mixture_quantile(probability: float, parts: Sequence[Part]) -> float:
+def mixture_quantile(probability: float, parts: Sequence[MixturePart]) -> float:
     """The value that the mixture stays below with this probability (0 to 1, exclusive)."""
     z = _STANDARD.inv_cdf(probability)
     ends = [part.mean + z * part.sd for part in parts if part.weight > 0]
@@ -53,7 +53,7 @@ def mixture_quantile(probability: float, parts: Sequence[Part]) -> float:
     return min(max(guess, low), high)
 
 
-def mixture_z(value: float, parts: Sequence[Part]) -> float:
+def mixture_z(value: float, parts: Sequence[MixturePart]) -> float:
     """How odd a value is, as the standard score of a normal with the same tail probability.
 
     Never capped: far out, where the probability underflows, the leading term of its logarithm

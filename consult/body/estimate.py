@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.body.conditional import condition, observe, weights
-from consult.body.distribution import Part, mixture_quantile
+from consult.body.conditional import condition, hear, observe, one_reading, weights
+from consult.body.distribution import MixturePart, mixture_quantile
 from consult.body.measured import Measured, Sex
 
 if TYPE_CHECKING:
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 LOW, HIGH = 0.05, 0.95
 """The interval shown holds nine people in ten."""
+NEARLY_EXACT = 0.5
+"""mm, the error of a measure that would tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,22 +79,49 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
     measured = {one.dimension for one in measures}
     origin = _origin(population, measured)
     dimensions = {
-        name: _dimension(components, at, "measured" if name in measured else origin)
+        name: dimension_at(components, at, "measured" if name in measured else origin)
         for at, name in enumerate(population.order)
     }
     return Estimate(population.name, dimensions, components, tuple(measures))
 
 
-def parts_at(components: Sequence[Component], at: int) -> list[Part]:
-    """The distribution of one dimension, by its place in the population's order."""
-    return [
-        Part(one.weight, float(one.mean[at]), float(np.sqrt(one.covariance[at, at])))
+def as_if(
+    known: Estimate, dimension: str, value: float, renewed: Collection[str] | None = None
+) -> Estimate:
+    """The estimate had a nearly exact measure of one dimension (mm) been heard as well.
+
+    The measure itself is not listed among those used. ``renewed`` are the dimensions told anew;
+    None: all. The components always are.
+
+    Raises:
+        ValueError: the estimate has no such dimension.
+    """
+    names = list(known.dimensions)
+    if dimension not in names:
+        raise ValueError(f"The estimate has no body dimension called '{dimension}'.")
+    seen = one_reading(names.index(dimension), value, NEARLY_EXACT)
+    likely = [one for one in known.components if one.weight > 0]
+    heard = [hear(one.mean, one.covariance, seen) for one in likely]
+    after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])
+    components = tuple(
+        Component(one.group, weight, now.mean, now.covariance)
+        for one, weight, now in zip(likely, after, heard, strict=True)
+    )
+    dimensions = {
+        name: dimension_at(components, at, one.origin)
+        if renewed is None or name in renewed
+        else one
+        for at, (name, one) in enumerate(known.dimensions.items())
+    }
+    return replace(known, components=components, dimensions=dimensions)
+
+
+def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
+    """One dimension of a mixture, by its place in the population's order."""
+    parts = [
+        MixturePart(one.weight, float(one.mean[at]), float(np.sqrt(one.covariance[at, at])))
         for one in components
     ]
-
-
-def _dimension(components: Sequence[Component], at: int, origin: str) -> Dimension:
-    parts = parts_at(components, at)
     mean = sum(part.weight * part.mean for part in parts)
     variance = sum(part.weight * (part.sd**2 + (part.mean - mean) ** 2) for part in parts)
     return Dimension(

@@ -1,32 +1,35 @@
 """Measures that cannot all be true of one body, found before they spoil the estimate.
 
 Each measure is judged by what the others, with their errors, say about it. The survey is data, so
-"usual" always means usual in its population.
+"usual" always means usual in its population. ``read_body`` sets the absurd aside and estimates from
+the rest.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from consult.body.conditional import condition, observe, weights
 from consult.body.distribution import (
-    Part,
+    MixturePart,
     chi_square_tail,
     mixture_quantile,
     mixture_z,
     two_sided_z,
 )
 from consult.body.doubt_words import all_together, one_measure
+from consult.body.estimate import Estimate, estimate
 from consult.body.measured import Measured, Sex
 
 if TYPE_CHECKING:
     from consult.body.population import Group, Population
     from consult.units import System
 
-Level = Literal["re-measure", "set aside"]
+
+DoubtLevel = Literal["re-measure", "set aside"]
 
 RE_MEASURE, SET_ASIDE = 3.0, 5.0
 """Standard scores beyond which a measure is doubted, or not used until confirmed."""
@@ -59,7 +62,7 @@ class Doubt:
     """Dimension name, or 'together'."""
     z: float
     """Standard score given the other measures, within -37 to 37."""
-    level: Level
+    level: DoubtLevel
     message: str
     low: float | None
     """A new reading would usually lie between low and high (5 to 95 %), mm or kg."""
@@ -76,7 +79,7 @@ class _Judged:
 
     measured: Measured
     z: float
-    parts: tuple[Part, ...]
+    parts: tuple[MixturePart, ...]
     """What a reading of this dimension would be, given the others."""
     beside: tuple[Measured, ...]
     """The others that say most about it."""
@@ -170,7 +173,9 @@ def _judge(
     )
     error = float(own.variance[0])
     parts = tuple(
-        Part(chance, float(one.mean[row]), math.sqrt(float(one.covariance[row, row]) + error))
+        MixturePart(
+            chance, float(one.mean[row]), math.sqrt(float(one.covariance[row, row]) + error)
+        )
         for chance, one in zip(chances, heard, strict=True)
     )
     likeliest = heard[chances.index(max(chances))]
@@ -183,7 +188,7 @@ def _judge(
     return _Judged(measured, z, parts, _beside(population, others, informs))
 
 
-def _weight_z(value: float, parts: Sequence[Part]) -> float:
+def _weight_z(value: float, parts: Sequence[MixturePart]) -> float:
     """How odd a weight is, on the scale of its logarithm.
 
     The heavy side stops short of what is set aside: a weight said is believed, and a rating must
@@ -249,7 +254,7 @@ def _blamed(odd: Sequence[_Judged]) -> _Judged:
 def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: System) -> Doubt:
     measured, z = blamed.measured, min(max(blamed.z, -_CAP), _CAP)
     low, high = (mixture_quantile(chance, blamed.parts) for chance in (0.05, 0.95))
-    level: Level = "set aside" if abs(z) > SET_ASIDE else "re-measure"
+    level: DoubtLevel = "set aside" if abs(z) > SET_ASIDE else "re-measure"
     return Doubt(
         dimension=measured.dimension,
         z=z,
@@ -269,3 +274,19 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
         confirmed=measured.confirmed,
         measured=measured,
     )
+
+
+def read_body(
+    population: Population,
+    measures: Sequence[Measured],
+    sex: Sex | None,
+    system: System = "metric",
+) -> tuple[Estimate, tuple[Doubt, ...]]:
+    """The estimate from every trusted measure, and the doubts to put to the caller.
+
+    ValueError in words for an unknown dimension.
+    """
+    doubted = doubts(population, measures, sex, system)
+    kept = trusted(measures, doubted)
+    aside = tuple(one for one in measures if one not in kept)
+    return replace(estimate(population, kept, sex), set_aside=aside), doubted

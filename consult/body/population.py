@@ -1,13 +1,14 @@
 """The people a body is estimated from: survey statistics, and how well each measure can be taken.
 
-The survey is data, replaceable by another file of the same form; nothing here knows its numbers.
+The survey is data, replaceable by another file of the same form; nothing here knows its numbers. It
+may be corrected by the maker's own callers.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import resources
 from pathlib import Path
@@ -28,6 +29,7 @@ __all__ = [
     "Population",
     "PopulationError",
     "Trait",
+    "corrected",
     "load_population",
     "load_shipped",
 ]
@@ -143,7 +145,7 @@ class Population:
     cites: frozenset[str]
     """Every name of ``sources.yaml`` in the file."""
     base: Population | None = None
-    """As it is in its file, where this one is corrected (``body.own_people``)."""
+    """As it is in its file, where this one is corrected."""
 
     def index(self, dimension: str) -> int:
         """Place of a dimension in ``order``; ValueError in words where there is none."""
@@ -321,3 +323,47 @@ def _group(
     if "stature" in order and "weight" in order:
         frame = (order.index("stature"), order.index("weight"))
     return Group(mean, covariance, data.get("n"), growth, transfer, frame)
+
+
+def corrected(
+    population: Population, means: Mapping[str, float], errors: Mapping[str, float]
+) -> Population:
+    """The population with other means and other errors of callers' measurements.
+
+    ``means`` are mm to add to the mean of a dimension in every group, ``errors`` standard
+    deviations in mm in place of those of the file. Dimensions that it does not have are left out.
+    A population that was corrected before is corrected anew from its file.
+    """
+    base = population.base or population
+    known = [
+        tuple(sorted((name, by) for name, by in values.items() if name in base.traits))
+        for values in (means, errors)
+    ]
+    return _corrected(base, *known) if any(known) else base
+
+
+@lru_cache(maxsize=8)
+def _corrected(
+    base: Population, means: tuple[tuple[str, float], ...], errors: tuple[tuple[str, float], ...]
+) -> Population:
+    by = np.zeros(len(base.order))
+    for name, amount in means:
+        by[base.order.index(name)] = amount
+    traits = dict(base.traits)
+    for name, error in errors:
+        traits[name] = replace(traits[name], measurement_sd=error)
+    said = [f"{name} {amount:+g} mm" for name, amount in means]
+    said += [f"{name} within {error:g} mm" for name, error in errors]
+    return replace(
+        base,
+        version=f"{base.version} ({', '.join(said)})",
+        groups={sex: _moved(group, by) for sex, group in base.groups.items()},
+        traits=traits,
+        base=base,
+    )
+
+
+def _moved(group: Group, by: np.ndarray) -> Group:
+    mean = group.mean + by
+    mean.setflags(write=False)
+    return replace(group, mean=mean)

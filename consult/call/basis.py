@@ -6,8 +6,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.body.own_people import corrected
-from consult.body.population import load_population
+from consult.body.population import corrected, load_population
 from consult.call.as_learned import with_times
 from consult.call.options import with_options
 from consult.fit.chairs import limits_of

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.agreed import Agreed, agreed_chair
 from consult.fit.ask_next import AskNext, Gain, ask_next
-from consult.fit.choose import Candidate, Choice, choose
+from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
 from consult.fit.range_model import CHAIR_KINDS
 from consult.fit.settings import Picked, Shortfall, made_ready
@@ -39,7 +39,7 @@ class Request:
 class Chosen:
     """What to order, how sure, why not the others, and what to ask next."""
 
-    choice: Choice
+    choice: ChairChoice
     picked: Picked
     """The best chair made ready; without parts where no chair may be offered."""
     asking: AskNext

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.body.plausibility import read_body
 from consult.body.populations import available, load_named
-from consult.body.reading import read_body
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.range_model import OPTIONS

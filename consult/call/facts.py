@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
-from consult.body.reading import read_body
+from consult.body.plausibility import read_body
 from consult.call.gains import gains_of, lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import least_rate, worth_their_time

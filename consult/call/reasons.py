@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
 from consult.call.compared import Moved, moved
 from consult.call.fit_json import sources_json
-from consult.fit.explanations import Turn, sensitivity
+from consult.fit.explanations import TurningPoint, sensitivity
 from consult.fit.trade_offs import Option, trade_offs
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ TITLES = {
 class Reasons:
     """What a choice depends on, besides the chairs it was chosen from."""
 
-    turns: tuple[Turn, ...]
+    turns: tuple[TurningPoint, ...]
     """Shifts of the body that would make another part right."""
     options: tuple[Option, ...]
     """Footrest, gas lift or desk: what each costs."""

@@ -8,7 +8,7 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from consult.body.reading import read_body
+from consult.body.plausibility import read_body
 from consult.call.basis import RANGE_FILE
 from consult.call.chosen import chosen
 from consult.call.chosen_json import chosen_json

@@ -28,16 +28,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.body.conditional import hear, one_reading, weights
 from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
-from consult.fit.request import RATED_FOR, Array, normals, placed
+from consult.fit.request import RATED_FOR, normals, placed
 from consult.fit.scoring import demands, dimensions_for, masks
 from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.body.population import Population
+    from consult.body.population import Array, Population
     from consult.fit.chairs import Chairs, Index
     from consult.fit.request import FitRequest
     from consult.fit.scoring import Bits, Demands
@@ -53,10 +54,10 @@ HOME_MEASURES = (
 )
 """What a caller can measure at home with a tape, a book and a scale."""
 THRESHOLD = 0.02
-BODIES = 256
+_BODIES = 256
 """Shared out over the components in whole words of 64 bits, so that none share a word."""
 _SIXTHS = 6
-_MOST = 512
+MOST = 512
 """Chairs with distinct numbers that are compared."""
 _UNLIKELY = 1e-3
 """A component less likely than this cannot change what to ask."""
@@ -157,7 +158,7 @@ def ask_next(
     drawn = _draw(
         estimate,
         (*dict.fromkeys((*dimensions_for(estimate), *asked)),),
-        request.n or BODIES,
+        request.n or _BODIES,
         request.seed,
     )
     means = {name: one.mean for name, one in estimate.dimensions.items()}
@@ -177,7 +178,7 @@ def ask_next(
         there = beside and beside.repeated(len(values) // many)
         return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
 
-    if len(rows) > _MOST:
+    if len(rows) > MOST:
         rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
     found = masks(asked_of(every.T, used), chairs)
     bits = bits_of(found, chairs, rows)
@@ -197,8 +198,8 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
     """Of very many rows those worth comparing, in their order."""
     found = masks(now, chairs)
     parts = []
-    for start in range(0, len(rows), 8 * _MOST):
-        bits = bits_of(found, chairs, rows[start : start + 8 * _MOST])
+    for start in range(0, len(rows), 8 * MOST):
+        bits = bits_of(found, chairs, rows[start : start + 8 * MOST])
         per_component = bits.reshape(*bits.shape[:2], len(drawn.prior), -1)
         fits = np.bitwise_count(per_component).sum(axis=3, dtype=np.float64)
         parts.append((fits @ drawn.prior).max(axis=1))
@@ -210,7 +211,7 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
     ]
     # The best of each kind first, then the likeliest, as many as there is room for.
     first = np.array(list(dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())))
-    return np.asarray(rows[np.sort(first[:_MOST])])
+    return np.asarray(rows[np.sort(first[:MOST])])
 
 
 def _gain(name: str, heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array) -> Gain:
@@ -257,26 +258,28 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
 def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float) -> _Heard:
     column, weight = drawn.order.index(name), drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
-    spread = covariance[:, column, column] + error_sd**2
-    shift = covariance[:, :, column] / spread[:, None]
-    reading = (mean[:, column, None] + np.sqrt(spread)[:, None] * SCORES).ravel()
+    said = [
+        hear(centre, spread, one_reading(column, centre[column], error_sd))
+        for centre, spread in zip(mean, covariance, strict=True)
+    ]
+    shift = np.stack([one.gain[:, 0] for one in said])
+    sd = np.concatenate([one.reading_sd for one in said])
+    reading = (mean[:, column, None] + sd[:, None] * SCORES).ravel()
     chance = np.repeat(prior / len(SCORES), len(SCORES))
     # How likely each component makes each reading.
-    score = (reading[:, None] - mean[:, column]) ** 2 / spread
-    log = np.log(prior) - score / 2 - np.log(spread) / 2
-    weights = np.exp(log - log.max(axis=1, keepdims=True))
-    weights /= weights.sum(axis=1, keepdims=True)
+    log = -(((reading[:, None] - mean[:, column]) / sd) ** 2) / 2 - np.log(sd)
+    odds = np.array([weights(prior.tolist(), one) for one in log.tolist()])
     off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
     values = drawn.bodies[:, None] + shift.T[:, None, :, None] * off
     # The careful end of the mass after the reading; a rating below it may not be offered.
     heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
-    left = covariance[:, weight, weight] - shift[:, weight] * covariance[:, weight, column]
+    left = np.array([one.covariance[weight, weight] for one in said])
     below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
-    carried = (below * weights[:, :, None]).sum(axis=1) >= HIGH
+    carried = (below * odds[:, :, None]).sum(axis=1) >= HIGH
     carried &= ratings >= told_mass
     if name == "weight":
         carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
-    return _Heard(values, chance, weights, carried.astype(np.float64))
+    return _Heard(values, chance, odds, carried.astype(np.float64))
 
 
 def _normal_cdf(score: Array) -> Array:

@@ -14,6 +14,7 @@ from consult.fit.notes import (
     footrest_reach_note,
     kept_up_note,
     seat_reach_note,
+    stays_low_note,
     thigh_room_short,
 )
 from consult.fit.requirements import (
@@ -23,12 +24,10 @@ from consult.fit.requirements import (
     Sitter,
     added,
     chair_requirements,
-    dimensions_in,
+    required,
     screen_requirement,
     sitter_of,
-    spread_of,
     standing_requirement,
-    stays_low_note,
 )
 from consult.fit.seating import Seating, seat_at
 from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach, Workplace
@@ -48,18 +47,18 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     sitter = sitter_of(estimate, workplace)
     seating = seat_at(sitter, desk, reach)
     missing = _missing(desk, seating)
-    required = [
+    asked = [
         _seat_height(estimate, sitter, seating),
         *chair_requirements(estimate, sitter),
         _desk_height(estimate, seating),
         screen_requirement(estimate, sitter, seating, workplace.lenses),
     ]
     if "footrest_height" not in missing:
-        required.append(_footrest(estimate, sitter, seating))
+        asked.append(_footrest(estimate, sitter, seating))
     standing = None
     if desk.kind in ("adjustable", "none"):
         standing = standing_requirement(estimate, sitter)
-        required.append(standing)
+        asked.append(standing)
 
     arms = arms_meet_desk(sitter, workplace, seating)
     notes: list[FitNote | None] = [
@@ -77,7 +76,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
         notes.append(_heel_note())
     said = tuple(note for note in notes if note is not None)
 
-    requirements = {one.name: one for one in required}
+    requirements = {one.name: one for one in asked}
     quantities = quantities_of(requirements, seating, workplace, reach, arms, said)
     return Fit(requirements, said, missing, quantities)
 
@@ -96,48 +95,40 @@ def _seat_height(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requir
         source = sources.KEPT_UP
         reason = "The knees are no higher than the hips"
         reason += "." if on_floor else ", and the feet rest on a footrest."
-    return Requirement(
-        "seat_height",
-        seating.seat,
-        *seating.seat_band,
-        spread_of(estimate, seating.seat_weights),
-        "floor",
-        reason,
-        source,
-        dimensions_in(seating.seat_weights),
-    )
+    low, high = seating.seat_band
+    band = (low, seating.seat, high)
+    return required(estimate, "seat_height", band, seating.seat_weights, "floor", reason, source)
 
 
 def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
-    return Requirement(
+    low, high = seating.desk_band
+    return required(
+        estimate,
         "desk_height",
-        seating.desk,
-        *seating.desk_band,
-        spread_of(estimate, seating.desk_weights),
+        (low, seating.desk, high),
+        seating.desk_weights,
         "floor",
         "At this height the forearms lie about level on the keyboard, as far as the thighs "
         "leave room.",
         sources.FOREARM_LEVEL,
-        dimensions_in(seating.desk_weights),
     )
 
 
 def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
     """A footrest higher than needed only bends the knees as a lower seat would."""
     height = seating.footrest
-    weights = added(seating.seat_weights, sitter.leg_weights, -1)
-    return Requirement(
+    low = max(0.0, min(height, seating.seat - sitter.seat_for_legs))
+    high = max(height, seating.seat - sitter.on_floor[0]) if height else 0.0
+    return required(
+        estimate,
         "footrest_height",
-        height,
-        max(0.0, min(height, seating.seat - sitter.seat_for_legs)),
-        max(height, seating.seat - sitter.on_floor[0]) if height else 0.0,
-        spread_of(estimate, weights),
+        (low, height, high),
+        added(seating.seat_weights, sitter.leg_weights, -1),
         "floor",
         "The footrest supports the feet as the floor would."
         if height > 0
         else "The feet reach the floor, so no footrest is needed.",
         sources.FOOTREST,
-        dimensions_in(weights),
     )
 
 

@@ -8,7 +8,7 @@ once and chairs point to it, so that every test is made once per set and not onc
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -27,18 +27,18 @@ from consult.fit.range_model import (
     which_go_together,
 )
 from consult.fit.request import RATED_FOR
+from consult.fit.rules import ANY
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
+    from consult.body.population import Array, Population
 
 
-Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-ANYTHING = (-math.inf, math.inf)
-"""The reach of a part that states none: it is not tested."""
 NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
+_CLOSE = 0.001
+"""kg; two weights nearer than this are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,15 +71,32 @@ class Chairs:
         found = {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
         return {kind: part for kind, part in found.items() if part is not NO_BASE}
 
-    def place(self, parts: Mapping[Kind, Part]) -> list[int]:
-        """The place of each part of a chair in its row of ``parts``; ValueError if not on sale."""
-        return [
-            [one.code for one in of_kind].index(parts.get(kind, NO_BASE).code)
-            for kind, of_kind in zip(CHAIR_KINDS, self.parts, strict=True)
+    def places_of(self, codes: Collection[str]) -> Index | None:
+        """Where the parts with these codes stand in each row of ``parts``; None where one lacks."""
+        found = [
+            next(
+                (at for at, part in enumerate(of_kind) if part is NO_BASE or part.code in codes),
+                None,
+            )
+            for of_kind in self.parts
         ]
+        return None if None in found else np.array(found, np.intp)
 
-    def having(self, feature: str) -> NDArray[np.bool_]:
-        """Which chairs have a feature; the array twin of ``settings.chair_has``."""
+    def row_of(self, codes: Collection[str]) -> int | None:
+        """The chair of the parts with these codes; None where there is none."""
+        places = self.places_of(codes)
+        if places is None:
+            return None
+        return next(iter(np.flatnonzero((self.index == places).all(axis=1)).tolist()), None)
+
+    def having(self, *features: str) -> NDArray[np.bool_]:
+        """Which chairs have all of these features; the array twin of ``settings.chair_has``."""
+        has = np.ones(len(self.index), np.bool_)
+        for feature in features:
+            has &= self._with(feature)
+        return has
+
+    def _with(self, feature: str) -> NDArray[np.bool_]:
         has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
         if feature != "heavy_duty":
             return np.asarray(has.any(axis=1))
@@ -89,6 +106,11 @@ class Chairs:
     def _gathered(self, flags: Sequence[Sequence[bool]]) -> NDArray[np.bool_]:
         columns = [np.array(row, np.bool_)[self.index[:, at]] for at, row in enumerate(flags)]
         return np.stack(columns, axis=1)
+
+
+def codes_of(parts: Mapping[Kind, Part]) -> frozenset[str]:
+    """The codes of a chair's parts, and of what is sold beside it."""
+    return frozenset(part.code for part in parts.values())
 
 
 def chairs_of(range_: Range) -> Chairs:
@@ -117,7 +139,7 @@ def _listed(range_: Range) -> Chairs:
             for s in seats
         ]
     )
-    at_seat, seat_table = _distinct([(*(s.depth or ANYTHING), _or_more(s.width)) for s in seats])
+    at_seat, seat_table = _distinct([(*(s.depth or ANY), _or_more(s.width)) for s in seats])
     at_arms, arms_table = _distinct([[_arms(s, pair) for pair in arms] for s in seats])
     weakest = _fold(parts, index, "rating").min(axis=1)
     ratings, rating_of = np.unique(weakest, return_inverse=True)
@@ -176,10 +198,6 @@ def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     rows = np.array(table, np.float64)
     found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
     return found, at.reshape(rows.shape[:-1])
-
-
-_CLOSE = 0.001
-"""kg; two weights nearer than this are one."""
 
 
 def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:

@@ -12,14 +12,13 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.body.estimate import HIGH, LOW, Component, Dimension, Estimate
-from consult.fit.range_model import CHAIR_KINDS, NO_BASE, Kind, Part, Range
-from consult.fit.ranking import RANKED, Weighed, bits_of, carrying, having, weigh
+from consult.body.estimate import Component, Estimate, dimension_at
+from consult.fit.range_model import Kind, Part, Range
+from consult.fit.ranking import RANKED, Weighed, carrying, weigh
 from consult.fit.request import FitRequest, NeedLine
 from consult.fit.settings import chair_has
 from consult.sentence import Sentence
@@ -28,6 +27,9 @@ if TYPE_CHECKING:
     from consult.body.measured import Sex
     from consult.body.population import Population
     from consult.fit.workplace import Workplace
+
+_ROUND_IT = 1000
+"""Bodies drawn round the true one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ class Candidate:
 
 
 @dataclass(frozen=True)
-class Choice:
+class ChairChoice:
     """What to order, how sure that is, and what else came close.
 
     What else came close is told when it is first asked for: it takes as long as the choice itself.
@@ -95,7 +97,7 @@ class Choice:
         return _candidates(self._weighed, places) if self._weighed else ()
 
 
-def choose(request: FitRequest) -> Choice:
+def choose(request: FitRequest) -> ChairChoice:
     """The chair most likely to fit the caller, of all the range builds; same inputs, same choice.
 
     No chair rated below what the caller may well weigh, or that stays below the lowest seat they
@@ -107,9 +109,9 @@ def choose(request: FitRequest) -> Choice:
     weighed = weigh(request)
     left_out, n, seed = weighed.demands.left_out, weighed.n, request.seed
     if not len(weighed.rows):
-        return Choice(None, 0, 0, left_out, n, seed, _none_because(weighed))
+        return ChairChoice(None, 0, 0, left_out, n, seed, _none_because(weighed))
     ranked, tied = weighed.ranking()
-    return Choice(
+    return ChairChoice(
         best=_candidates(weighed, ranked[:1])[0],
         tied_count=len(tied),
         eligible=len(weighed.rows),
@@ -177,7 +179,7 @@ def _none_because(weighed: Weighed) -> Sentence:
     """Why no chair may be offered."""
     request, chairs = weighed.request, weighed.chairs
     must, lowest = request.musts, request.lowest_seat
-    featured = having(chairs, must)
+    featured = chairs.having(*must)
     if featured.any():
         carries = featured & carrying(request, chairs)
         if carries.any() and lowest is not None:
@@ -204,10 +206,6 @@ def _se(share: float, n: int) -> float:
     return math.sqrt(share * (1 - share) / n)
 
 
-_BODIES = 1000
-_NORMAL = NormalDist()
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class TrueFit:
     """Every chair of a range held against one true body."""
@@ -224,11 +222,11 @@ class TrueFit:
 
     def p_fits(self, codes: Sequence[str]) -> float:
         """P(fits) of the chair of these parts; 0 where it may not be offered to this caller."""
-        return _p(self.round_it, codes)
+        return self.round_it.p_fits(codes)
 
     def fits(self, codes: Sequence[str]) -> bool:
         """Whether the chair of these parts fits the true body itself."""
-        return _p(self.exact, codes) == 1.0
+        return self.exact.p_fits(codes) == 1.0
 
 
 def true_fit(
@@ -245,7 +243,7 @@ def true_fit(
         there = known_exactly(population, body, sex, scale)
         return weigh(FitRequest(range_, there, workplace, needs, body["weight"], n=n))
 
-    return TrueFit(weighed(1.0, _BODIES), weighed(0.0, 1))
+    return TrueFit(weighed(1.0, _ROUND_IT), weighed(0.0, 1))
 
 
 def known_exactly(
@@ -257,27 +255,7 @@ def known_exactly(
     # What may be carried hangs on the mass, which is known: no margin on top of it.
     sds[population.index("weight")] = 0.0
     component = Component(sex, 1.0, mean, np.diag(np.square(sds)))
-    dimensions = {}
-    for name, sd in zip(population.order, sds, strict=True):
-        low, high = (body[name] + _NORMAL.inv_cdf(end) * sd for end in (LOW, HIGH))
-        dimensions[name] = Dimension(body[name], sd, low, high, "measured")
+    dimensions = {
+        name: dimension_at((component,), at, "measured") for at, name in enumerate(population.order)
+    }
     return Estimate(population.name, dimensions, (component,), ())
-
-
-def _p(weighed: Weighed, codes: Sequence[str]) -> float:
-    """Share of the bodies that a chair fits, with its footrest if it has one."""
-    chairs = weighed.chairs
-    places = []
-    for parts in chairs.parts[: len(CHAIR_KINDS)]:
-        here = (part is NO_BASE or part.code in codes for part in parts)
-        at = next((at for at, yes in enumerate(here) if yes), None)
-        if at is None:
-            return 0.0
-        places.append(at)
-    rows = np.flatnonzero((chairs.index == np.array(places)).all(axis=1))
-    rows = np.intersect1d(rows, weighed.rows)
-    if not len(rows):
-        return 0.0
-    rest = next((at for at, part in enumerate(weighed.rests, 1) if part.code in codes), 0)
-    bits = bits_of(weighed.masks, chairs, rows[:1])[0, rest]
-    return float(np.bitwise_count(bits).sum()) / weighed.n

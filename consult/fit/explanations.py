@@ -19,28 +19,58 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.as_if import weighed_if
-from consult.fit.choose import Candidate, Choice
+from consult.body.estimate import as_if
+from consult.fit.chairs import codes_of
+from consult.fit.choose import Candidate, ChairChoice
 from consult.fit.range_model import (
     CHAIR_KINDS,
     Kind,
     Part,
     Range,
-    arms_above_loaded_seat,
-    loaded_seat_height,
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
-from consult.fit.request import Array, FitRequest
-from consult.fit.requirements import Requirement
-from consult.fit.settings import chair_has, chair_shortfalls
+from consult.fit.request import FitRequest
+from consult.fit.scoring import all_met
+from consult.fit.settings import chair_has, reach_of, shortfall
 from consult.problems import nearest
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.body.population import Array
 
 
 _RATING = Sentence("It is not rated to carry this weight, so it may not be offered.")
+
+FEWER_BODIES = 512
+"""Fewer than for the choice: only which chair is best is asked, and that many times over."""
+STEP = 5.0
+"""mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
+FURTHEST = 40.0
+"""mm of the largest shift tried."""
+SPREADS = 2.0
+"""Nor further than this many standard deviations: the caller is hardly ever that far off."""
+WEIGHED = ("weight",)
+"""Of the dimensions it is the weight alone that chairs are weighed by besides the bodies."""
+WORTH = 0.02
+"""Another chair is right where it fits this much more often; less is not worth telling."""
+_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "arms")
+_MORE_LESS = {
+    "popliteal_height": ("longer", "shorter"),
+    "buttock_popliteal_length": ("longer", "shorter"),
+    "elbow_rest_height": ("higher", "lower"),
+    "hip_breadth_sitting": ("greater", "smaller"),
+    "thigh_clearance": ("greater", "smaller"),
+}
+_FIRST: Mapping[str, Kind] = {
+    "popliteal_height": "gas_lift",
+    "buttock_popliteal_length": "seat",
+    "elbow_rest_height": "arms",
+    "hip_breadth_sitting": "seat",
+    "thigh_clearance": "gas_lift",
+}
+"""The part a dimension bears on most; it is told of where several parts change."""
+_Turned = tuple[tuple[Kind, Part], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +107,7 @@ def why_not(
 
 
 def near_misses(
-    request: FitRequest, choice: Choice
+    request: FitRequest, choice: ChairChoice
 ) -> dict[str, tuple[Candidate, Rejection | None]]:
     """The alternatives of a choice by name, each with what puts it behind the best.
 
@@ -88,10 +118,10 @@ def near_misses(
     if choice.best is None:
         return {}
     weighed = weigh(request)
-    suited = _suited(_missed(weighed, choice.best.parts))
+    suited = all_met(_missed(weighed, choice.best.parts))
     found = {}
     for name, one in choice.alternatives.items():
-        ahead = suited * 1.0 - _suited(_missed(weighed, one.parts))
+        ahead = suited * 1.0 - all_met(_missed(weighed, one.parts))
         level = ahead.mean() <= ahead.std() / np.sqrt(weighed.n) and suited.any()
         rejection = None if level else _rejection(weighed, one.parts, suited)
         found[name] = (one, rejection)
@@ -128,11 +158,9 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
     limit, lowest = request.mass_limit, request.lowest_seat
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
-    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))[
-        1
-    ]
-    if lowest is not None and top < lowest:
-        short = float(max(1, round(lowest - top)))
+    reach = reach_of(parts)["seat_height"]
+    if lowest is not None and reach is not None and reach[1] < lowest:
+        short = float(max(1, round(lowest - reach[1])))
         said = "At its highest the seat is <amount> lower than you may sit."
         return Rejection("seat_height", short, 1.0, Sentence(said, {"amount": short}))
     gone = next((part for part in parts.values() if part.discontinued), None)
@@ -152,15 +180,11 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
 
 def _missed(weighed: Weighed, parts: Mapping[Kind, Part]) -> dict[str, Array]:
     """Signed misses of one configuration by requirement, an entry a body."""
-    wanted = weighed.chairs.place(parts)
-    row = int(np.flatnonzero((weighed.chairs.index == wanted).all(axis=1))[0])
-    codes = [rest.code for rest in weighed.rests]
-    rest = codes.index(parts["footrest"].code) + 1 if "footrest" in parts else 0
+    codes = codes_of(parts)
+    row = weighed.chairs.row_of(codes)
+    assert row is not None  # what cannot be built was told of before
+    rest = weighed.rest_of(codes)
     return {name: amounts[0] for name, amounts in weighed.missed([row], [rest]).items()}
-
-
-def _suited(missed: Mapping[str, Array]) -> NDArray[np.bool_]:
-    return np.asarray(np.all([amounts == 0 for amounts in missed.values()], axis=0))
 
 
 def _rejection(
@@ -187,7 +211,7 @@ def _rejection(
 
 
 def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sentence:
-    """The words of ``shortfall`` for a made-up requirement that is missed by just this much."""
+    """A requirement missed by just this much, in words."""
     amount = {"amount": float(abs(round(miss)))}
     if requirement == "footrest_height":
         if "footrest" in parts:
@@ -198,62 +222,11 @@ def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sen
         return Sentence(said, amount)
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)
-    seat, arms = parts["seat"], parts["arms"]
-    width = seat.width or 0.0
-    reach = {
-        "seat_height": loaded_seat_height(
-            seat, parts["gas_lift"], parts["castors"], parts.get("base")
-        ),
-        "seat_depth": seat.depth,
-        "seat_width": (width, width),
-        "armrest_height": arms_above_loaded_seat(seat, arms) or (0.0, 0.0),
-        "between_arms": arms.between,
-    }[requirement]
-    assert reach  # what a part does not state is never missed
-    at = reach[0] - miss if miss > 0 else reach[1] - miss
-    name = "seat_width" if requirement == "between_arms" else requirement
-    asked = Requirement(name, at, at, at, 0.0, "length", "", ())
-    kind = "arms" if requirement == "between_arms" else None
-    return next(
-        short.say
-        for short in chair_shortfalls(parts, {name: asked})
-        if kind is None or short.part_kind == kind
-    )
-
-
-BODIES = 512
-"""Fewer than for the choice: only which chair is best is asked, and that many times over."""
-STEP = 5.0
-"""mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
-FURTHEST = 40.0
-"""mm of the largest shift tried."""
-SPREADS = 2.0
-"""Nor further than this many standard deviations: the caller is hardly ever that far off."""
-WORTH = 0.02
-"""Another chair is right where it fits this much more often; less is not worth telling."""
-
-_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "arms")
-_MORE_LESS = {
-    "popliteal_height": ("longer", "shorter"),
-    "buttock_popliteal_length": ("longer", "shorter"),
-    "elbow_rest_height": ("higher", "lower"),
-    "hip_breadth_sitting": ("greater", "smaller"),
-    "thigh_clearance": ("greater", "smaller"),
-}
-_FIRST: Mapping[str, Kind] = {
-    "popliteal_height": "gas_lift",
-    "buttock_popliteal_length": "seat",
-    "elbow_rest_height": "arms",
-    "hip_breadth_sitting": "seat",
-    "thigh_clearance": "gas_lift",
-}
-"""The part a dimension bears on most; it is told of where several parts change."""
-
-_Turned = tuple[tuple[Kind, Part], ...]
+    return shortfall(requirement, miss, reach_of(parts)[requirement]).say
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class TurningPoint:
     """A shift of one dimension at which another part is right."""
 
     dimension: str
@@ -266,8 +239,8 @@ class Turn:
 
 
 def sensitivity(
-    request: FitRequest, choice: Choice, *, labels: Mapping[str, str]
-) -> tuple[Turn, ...]:
+    request: FitRequest, choice: ChairChoice, *, labels: Mapping[str, str]
+) -> tuple[TurningPoint, ...]:
     """The shifts that would change the choice, the smallest first; at most one a dimension.
 
     ``labels`` are the dimensions in plain words. A shift is told only where the chair chosen fits
@@ -281,7 +254,7 @@ def sensitivity(
     estimate = request.estimate
 
     def weigh(other: Estimate) -> Weighed:
-        return weigh_bodies(request, other, request.n or BODIES)
+        return weigh_bodies(request, other, request.n or FEWER_BODIES)
 
     found = []
     for dimension in _MORE_LESS:
@@ -292,7 +265,7 @@ def sensitivity(
             steps: int, dimension: str = dimension, best: Candidate = choice.best
         ) -> _Turned:
             centre = estimate.dimensions[dimension].mean
-            return _turned(weigh(weighed_if(estimate, dimension, centre + steps * STEP)), best)
+            return _turned(weigh(as_if(estimate, dimension, centre + steps * STEP, WEIGHED)), best)
 
         reach = min(FURTHEST, SPREADS * estimate.dimensions[dimension].sd)
         smallest = _smallest(turned, int(reach // STEP))
@@ -332,17 +305,18 @@ def _turned(weighed: Weighed, best: Candidate) -> _Turned:
         return ()
     ranked, tied = weighed.ranking()
     index = weighed.chairs.index
-    wanted = weighed.chairs.place(best.parts)
+    codes = codes_of(best.parts)
+    wanted = index[weighed.chairs.row_of(codes)]
     axes = [CHAIR_KINDS.index(kind) for kind in _KINDS]
     # Among equals the one most like the best, so that one difference is told of.
     leaders = np.array([ranked[0], *tied])
-    differs = index[weighed.rows[leaders]][:, axes] != np.array(wanted)[axes]
+    differs = index[weighed.rows[leaders]][:, axes] != wanted[axes]
     nearest = int(np.argmin(differs.sum(axis=1)))
     if not differs[nearest].any():
         return ()
     new = int(leaders[nearest])
-    rows = np.flatnonzero((index[weighed.rows] == wanted).all(axis=1))
-    if len(rows) and not _clearly_better(weighed, new, int(rows[0])):
+    old = weighed.position_of(codes)
+    if old is not None and not _clearly_better(weighed, new, old):
         return ()
     chair = weighed.chairs.chair(int(weighed.rows[new]))
     return tuple(
@@ -356,12 +330,12 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     if weighed.miss is not None:
         return bool(weighed.miss[sets[0]] < weighed.miss[sets[1]])
     missed = weighed.missed(weighed.rows[[new, old]], weighed.rest[sets])
-    suited = np.all([amounts == 0 for amounts in missed.values()], axis=0).astype(np.float64)
+    suited = all_met(missed).astype(np.float64)
     ahead = suited[0] - suited[1]
     return bool(ahead.mean() > max(WORTH, float(ahead.std()) / np.sqrt(weighed.n)))
 
 
-def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> Turn:
+def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPoint:
     told = dict(parts)
     kind = _FIRST[dimension] if _FIRST[dimension] in told else parts[0][0]
     # The part told of first leads the sentence too.
@@ -372,4 +346,4 @@ def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> Turn:
     said = (
         f"If the {label} is really <amount> {more if shift > 0 else less}, {together} {are} right."
     )
-    return Turn(dimension, shift, kind, told[kind], Sentence(said, {"amount": abs(shift)}))
+    return TurningPoint(dimension, shift, kind, told[kind], Sentence(said, {"amount": abs(shift)}))

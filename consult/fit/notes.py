@@ -16,6 +16,7 @@ from consult.moves import Moves
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
+    from consult.fit.requirements import Requirement
     from consult.fit.workplace import Workplace
 
 
@@ -232,4 +233,19 @@ def _note(
     sentence = Sentence(say, lengths or {})
     return FitNote(
         "seat_out_of_reach", "note", sentence, sources.SHORT_LEGS, moves or {}, may_move or {}
+    )
+
+
+def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
+    """The desk does not go up to standing height; None where it does."""
+    if highest >= standing.low:
+        return None
+    return FitNote(
+        "desk_stays_low_standing",
+        "note",
+        Sentence(
+            "At its highest the desk is <amount> too low for standing.",
+            {"amount": standing.target - highest},
+        ),
+        sources.STANDING,
     )

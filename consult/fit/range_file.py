@@ -20,9 +20,9 @@ from consult.fit.range_model import (
     Kind,
     Part,
     Range,
-    Span,
 )
 from consult.fit.range_whole import range_as_whole
+from consult.fit.rules import Span
 from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
@@ -41,6 +41,7 @@ _LENGTHS: Mapping[tuple[Kind, str], Span] = {
 }
 """The lengths of each kind and, in mm, what nobody makes beyond (common practice, no source)."""
 _NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
+SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,9 +204,6 @@ def _a(kind: Kind) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
-
-
-SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
 def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:

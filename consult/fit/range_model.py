@@ -16,6 +16,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.fit.rules import Span
 from consult.fit.workplace import Reach
 
 Kind = Literal[
@@ -34,8 +35,6 @@ Kind = Literal[
     "delivery",
 ]
 Stated = Literal["loaded", "unloaded"]
-Span = tuple[float, float]
-"""Lowest and highest setting; the same number twice where the part does not adjust."""
 
 CHAIR_KINDS: tuple[Kind, ...] = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
 """Every chair has one part of each, in the order they are built up."""

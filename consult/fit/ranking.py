@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -28,6 +28,7 @@ from consult.fit.workplace import places
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.body.population import Array
     from consult.fit.range_model import Part, Range
 
 
@@ -45,14 +46,6 @@ def footrests_of(range_: Range) -> list[Part]:
     """The footrests on sale, the cheapest first."""
     found = [part for part in range_.on_sale("footrest") if part.height is not None]
     return sorted(found, key=lambda part: part.price)
-
-
-def having(chairs: Chairs, features: Sequence[str]) -> NDArray[np.bool_]:
-    """Which chairs have all of these features."""
-    has = np.ones(len(chairs.index), np.bool_)
-    for feature in features:
-        has &= chairs.having(feature)
-    return has
 
 
 def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
@@ -77,7 +70,7 @@ def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
 def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
     lowest = request.lowest_seat
-    found = having(chairs, request.musts)
+    found = chairs.having(*request.musts)
     if lowest is not None:
         found &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
     return found
@@ -138,7 +131,7 @@ class Weighed:
     """Footrest of each set: 0 none, else place in ``rests`` plus one."""
     fits: NDArray[np.int64] = field(init=False)
     """Bodies that each set fits, with its footrest."""
-    miss: NDArray[np.float64] | None = field(init=False, default=None)
+    miss: Array | None = field(init=False, default=None)
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
     pence: NDArray[np.int64] = field(init=False)
@@ -165,16 +158,23 @@ class Weighed:
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
-            missed = self._mean_misses()
+            missed = self.mean_misses()
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
-        rest = self.rest[self.set_of]
-        self.compromises = (rest > 0).astype(np.int64)
+        self.compromises, self.pence = self.with_rests(self.rests_used())
+
+    def rests_used(self) -> NDArray[np.bool_]:
+        """Set x footrest on sale: it is taken with this set."""
+        return np.asarray(self.rest[:, None] == np.arange(1, len(self.rests) + 1))
+
+    def with_rests(self, used: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Compromises and pence of each chair, with the footrests used of each set."""
+        compromises = np.asarray(used.any(axis=1))[self.set_of].astype(np.int64)
         for feature in self.request.preferred:
-            self.compromises += ~self.chairs.having(feature)[self.rows]
-        prices = np.array([0, *(round(part.price * 100) for part in self.rests)], np.int64)
-        self.pence = self.chairs.pence[self.rows] + prices[rest]
+            compromises += ~self.chairs.having(feature)[self.rows]
+        prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
+        return compromises, self.chairs.pence[self.rows] + (used @ prices)[self.set_of]
 
     def ranking(self) -> tuple[list[int], list[int]]:
         """Positions of the first ten, and of those the best is tied with."""
@@ -218,28 +218,54 @@ class Weighed:
         if self.miss is not None:
             return np.asarray(self.miss == self.miss[leader])
         ahead = (self.fits[leader] - self.fits) / self.n
-        own = self._bits(np.array([leader]))
-        apart = np.concatenate(
-            [
-                np.bitwise_count(self._bits(block) ^ own).sum(axis=1, dtype=np.int64)
-                for block in _blocks(np.arange(len(self.sets)))
-            ]
-        )
+        apart = self.fits[leader] + self.fits - 2 * self.with_leader(leader)
         # Bodies fitted by one of the two only make the variance of a paired difference.
         variance = np.maximum(apart / self.n - ahead**2, 0.0)
         # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
         return np.asarray(ahead <= np.sqrt(variance / max(self.n - 1, 1)) + 1e-12)
+
+    def with_leader(self, leader: int) -> NDArray[np.int64]:
+        """Bodies that each set and a leading one both fit."""
+        its = self._bits(np.array([leader]))
+        return np.concatenate(
+            [
+                np.bitwise_count(self._bits(block) & its).sum(axis=1, dtype=np.int64)
+                for block in _blocks(np.arange(len(self.sets)))
+            ]
+        )
+
+    def position_of(self, codes: Collection[str]) -> int | None:
+        """The eligible chair of the parts with these codes; None where it may not be offered."""
+        row = self.chairs.row_of(codes)
+        return next(iter(np.flatnonzero(self.rows == row).tolist()), None)
+
+    def rest_of(self, codes: Collection[str]) -> int:
+        """The footrest among these codes: 0 none, else place in ``rests`` plus one."""
+        return next((at for at, part in enumerate(self.rests, 1) if part.code in codes), 0)
+
+    def p_fits(self, codes: Collection[str]) -> float:
+        """P(fits) of the chair and footrest of these codes; 0 where it may not be offered."""
+        at = self.position_of(codes)
+        if at is None:
+            return 0.0
+        bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
+        return float(np.bitwise_count(bits).sum()) / self.n
 
     def _bits(self, sets: Index) -> Bits:
         bits = bits_of(self.masks, self.chairs, self.sets[sets])
         return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
 
     def _ordered(self, positions: Index) -> Index:
-        lead = self.chairs.lead_days[self.rows[positions]]
-        keys = (lead, self.pence[positions], self.compromises[positions])
-        return positions[np.lexsort(keys)]
+        return self.ordered(positions, self.compromises, self.pence)
 
-    def _mean_misses(self) -> NDArray[np.float64]:
+    def ordered(
+        self, positions: Index, compromises: NDArray[np.int64], pence: NDArray[np.int64]
+    ) -> Index:
+        """Fewest compromises first, then the cheapest, then the soonest."""
+        lead = self.chairs.lead_days[self.rows[positions]]
+        return positions[np.lexsort((lead, pence[positions], compromises[positions]))]
+
+    def mean_misses(self) -> Array:
         """mm that each set misses by, all requirements added up and averaged: set x footrest."""
         chairs, asked = self.chairs, self.demands
         at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]
@@ -252,7 +278,7 @@ class Weighed:
         return np.stack(columns, axis=1)
 
 
-def _needed(score: NDArray[np.float64], worth: float) -> Index:
+def _needed(score: Array, worth: float) -> Index:
     """Column of the footrest to take, cheapest first: only one worth more than a simpler choice."""
     rest = np.zeros(len(score), np.intp)
     best = score[:, 0].copy()
@@ -262,7 +288,7 @@ def _needed(score: NDArray[np.float64], worth: float) -> Index:
     return rest
 
 
-def _mean(missed: Misses) -> NDArray[np.float64]:
+def _mean(missed: Misses) -> Array:
     return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))
 
 

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from consult.body.estimate import Component, Estimate
+    from consult.body.population import Array
     from consult.fit.range_model import Range
     from consult.fit.workplace import Workplace
 
@@ -32,6 +33,8 @@ RATED_FOR = 1.645
 """Standard deviations of a told weight that a rating covers: 95 of 100 weigh less (a normal)."""
 NO_ARMS_WANTED = "no_arms"
 """The feature of a chair without armrests, for a caller who never rests on them."""
+_FEW = 8
+"""Times the dimensions; fewer normals say too little of their own covariance to correct it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,12 +91,6 @@ class FitRequest:
     def armless(self) -> bool:
         """Whether the caller wants no armrests."""
         return any(feature == NO_ARMS_WANTED for feature, *_ in self.needs)
-
-
-Array = NDArray[np.float64]
-
-_FEW = 8
-"""Times the dimensions; fewer normals say too little of their own covariance to correct it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -37,7 +37,18 @@ if TYPE_CHECKING:
 
 
 MeasuredFrom = Literal["floor", "loaded seat", "length"]
-Level = Literal["note", "refer", "stop"]
+NoteLevel = Literal["note", "refer", "stop"]
+PRIVATE_NOTES = frozenset({"seat_kept_up"})
+"""Notes from which an illness can be read: for nobody but the caller and their own file."""
+Weights = Mapping[str, float]
+"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
+LEGS: Weights = {"popliteal_height": COS5}
+"""What the seat height of the legs is made of; the heel is taken as known."""
+ELBOWS: Weights = {"elbow_rest_height": 1.0}
+BELOW_EYES = 100.0
+"""mm the screen top may be below the eyes; above them never."""
+VARIFOCAL_LOWER = 50.0
+"""mm lower for lenses that read through their lower half."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +71,13 @@ class Requirement:
     """The body dimensions the target was worked out from."""
 
 
-PRIVATE_NOTES = frozenset({"seat_kept_up"})
-"""Notes from which an illness can be read: for nobody but the caller and their own file."""
-
-
 @dataclass(frozen=True, slots=True)
 class FitNote:
     """Something about the workplace that must be said: desk too high, thighs short of room, ..."""
 
     name: str
     """Stable snake_case name, usable in tree conditions as ``fit.<name>``."""
-    level: Level
+    level: NoteLevel
     say: Sentence
     source: tuple[str, ...]
     moves: Moves = field(default_factory=dict)
@@ -89,13 +96,6 @@ class Fit:
     """Requirement that could not be computed -> why, in words."""
     quantities: Mapping[str, float | bool]
     """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""
-
-
-Weights = Mapping[str, float]
-"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
-
-LEGS: Weights = {"popliteal_height": COS5}
-"""What the seat height of the legs is made of; the heel is taken as known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,40 +181,59 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     return math.sqrt(max(variance, 0.0))
 
 
-def dimensions_in(weights: Weights) -> tuple[str, ...]:
-    """The dimensions that a weighted sum rests on."""
-    return tuple(name for name, weight in weights.items() if weight)
-
-
 def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
     """``first + factor * second``, dimension by dimension."""
     names = {**first, **second}
     return {name: first.get(name, 0.0) + factor * second.get(name, 0.0) for name in names}
 
 
+def required(
+    estimate: Estimate,
+    name: str,
+    band: Band,
+    weights: Weights,
+    measured_from: MeasuredFrom,
+    reason: str,
+    source: tuple[str, ...],
+) -> Requirement:
+    """A requirement whose target is made of the body as ``weights`` say."""
+    low, target, high = (float(each) for each in band)
+    rests_on = tuple(dimension for dimension, weight in weights.items() if weight)
+    sd = spread_of(estimate, weights)
+    return Requirement(name, target, low, high, sd, measured_from, reason, source, rests_on)
+
+
 def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
     """Seat depth and width, armrest and keyboard height."""
-    elbow_sd = spread_of(estimate, {"elbow_rest_height": 1.0})
     return [
         _depth(estimate, sitter),
-        _width(estimate, sitter),
-        Requirement(
+        required(
+            estimate,
+            "seat_width",
+            seat_width(sitter.hips),
+            {"hip_breadth_sitting": 1.0},
+            "length",
+            "The seat must be wider than the hips; wider still is no less comfortable, but it "
+            "moves the armrests apart.",
+            sources.SEAT_WIDTH,
+        ),
+        required(
+            estimate,
             "armrest_height",
-            *_target_first(armrests(sitter.elbow)),
-            elbow_sd,
+            armrests(sitter.elbow),
+            ELBOWS,
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
             sources.ELBOW_REST,
-            ("elbow_rest_height",),
         ),
-        Requirement(
+        required(
+            estimate,
             "keyboard_height",
-            *_target_first(keyboard(sitter.elbow)),
-            elbow_sd,
+            keyboard(sitter.elbow),
+            ELBOWS,
             "loaded seat",
             "With the keyboard at elbow height the forearms lie about level.",
             sources.FOREARM_LEVEL,
-            ("elbow_rest_height",),
         ),
     ]
 
@@ -222,49 +241,22 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
 def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
     """Seat front to back support, so that two to four fingers go behind the knee."""
     length = sitter.thigh_length
-    target, low, high = _target_first(seat_depth(length, sitter.hand))
+    band = seat_depth(length, sitter.hand)
     weights: Weights = {"buttock_popliteal_length": 1.0}
-    if target in (SHALLOWEST * length, DEEPEST * length):
-        weights = {"buttock_popliteal_length": target / length}
+    if band[1] in (SHALLOWEST * length, DEEPEST * length):
+        weights = {"buttock_popliteal_length": float(band[1]) / length}
     elif sitter.hand is not None:
         weights = {"buttock_popliteal_length": 1.0, "hand_breadth": -FINGERS_OF_HAND}
-    return Requirement(
+    return required(
+        estimate,
         "seat_depth",
-        target,
-        low,
-        high,
-        spread_of(estimate, weights),
+        band,
+        weights,
         "length",
         "The seat supports the thighs, and a few fingers still fit between it and the back of "
         "the knee.",
         sources.SEAT_DEPTH,
-        dimensions_in(weights),
     )
-
-
-def _width(estimate: Estimate, sitter: Sitter) -> Requirement:
-    return Requirement(
-        "seat_width",
-        *_target_first(seat_width(sitter.hips)),
-        spread_of(estimate, {"hip_breadth_sitting": 1.0}),
-        "length",
-        "The seat must be wider than the hips; wider still is no less comfortable, but it moves "
-        "the armrests apart.",
-        sources.SEAT_WIDTH,
-        ("hip_breadth_sitting",),
-    )
-
-
-def _target_first(band: Band) -> tuple[float, float, float]:
-    """Target, low, high, as a requirement holds them."""
-    low, target, high = (float(each) for each in band)
-    return target, low, high
-
-
-BELOW_EYES = 100.0
-"""mm the screen top may be below the eyes; above them never."""
-VARIFOCAL_LOWER = 50.0
-"""mm lower for lenses that read through their lower half."""
 
 
 def screen_requirement(
@@ -280,17 +272,14 @@ def screen_requirement(
         else "With the top at eye level or below, the eyes look a little down and the neck stays "
         "upright."
     )
-    weights = added(seating.seat_weights, {"eye_height_sitting": 1.0})
-    return Requirement(
+    return required(
+        estimate,
         "screen_top",
-        high,
-        high - BELOW_EYES,
-        high,
-        spread_of(estimate, weights),
+        (high - BELOW_EYES, high, high),
+        added(seating.seat_weights, {"eye_height_sitting": 1.0}),
         "floor",
         f"{reason} People sit lower when they slump, so a little low is better than a little high.",
         sources.SCREEN_TOP_VARIFOCAL if varifocal else sources.SCREEN_TOP,
-        dimensions_in(weights),
     )
 
 
@@ -300,31 +289,12 @@ def standing_requirement(estimate: Estimate, sitter: Sitter) -> Requirement:
     What a person is taller standing than sitting lifts the elbow by as much.
     """
     elbow = sitter.stature - sitter.sitting_height + sitter.elbow + sitter.heel
-    low, target, high = desk_for_elbows(elbow)
-    weights = {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0}
-    return Requirement(
+    return required(
+        estimate,
         "standing_desk_height",
-        target,
-        low,
-        high,
-        spread_of(estimate, weights),
+        desk_for_elbows(elbow),
+        {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0},
         "floor",
         "Standing, too, the forearms should lie about level on the keyboard.",
-        sources.STANDING,
-        dimensions_in(weights),
-    )
-
-
-def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
-    """The desk does not go up to standing height; None where it does."""
-    if highest >= standing.low:
-        return None
-    return FitNote(
-        "desk_stays_low_standing",
-        "note",
-        Sentence(
-            "At its highest the desk is <amount> too low for standing.",
-            {"amount": standing.target - highest},
-        ),
         sources.STANDING,
     )

@@ -14,6 +14,9 @@ import numpy as np
 Number = Any
 """A float, or an array of them."""
 Band = tuple[Number, Number, Number]
+Span = tuple[float, float]
+"""Lowest and highest; the same number twice where nothing moves."""
+ANY: Span = (-math.inf, math.inf)
 
 COS5 = math.cos(math.radians(5))
 COS30 = math.cos(math.radians(30))
@@ -42,6 +45,12 @@ THIGH_MARGIN = 20.0
 """mm of air above the thighs."""
 
 
+def beyond(least: Number, most: Number, low: Number, high: Number) -> Number:
+    """Signed mm by which what reaches from ``least`` to ``most`` misses a band: above zero where
+    it is too much even at its least, below zero where it is too little; 0 where they meet."""
+    return np.maximum(least - high, 0.0) - np.maximum(low - most, 0.0)
+
+
 def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool) -> Band:
     """Loaded seat height with the feet on the floor: below the first the legs fold, at the second
     the knee is slightly open, above the third the feet hang.
@@ -61,6 +70,16 @@ def desk_for_elbows(elbow: Number) -> Band:
 def desk_for_thighs(thigh: Number, thickness: Number) -> Number:
     """The lowest desk top above the loaded seat under which the thighs have room."""
     return thigh + THIGH_MARGIN + thickness
+
+
+def desk_above_seat(elbow: Number, thigh: Number, thickness: Number | None) -> Band:
+    """Desk top above the loaded seat: what the elbows want, pushed up where the thighs need it."""
+    band = desk_for_elbows(elbow)
+    if thickness is None:
+        return band
+    room = desk_for_thighs(thigh, thickness)
+    low, best, high = (np.maximum(each, room) for each in band)
+    return low, best, high
 
 
 def seat_depth(length: Number, hand: Number | None) -> Band:

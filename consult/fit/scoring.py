@@ -15,23 +15,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.body.population import Array
 from consult.fit.rules import (
     Number,
     armrests,
-    desk_for_elbows,
-    desk_for_thighs,
+    beyond,
+    desk_above_seat,
     seat_depth,
     seat_on_floor,
     seat_width,
 )
-from consult.fit.seating import top_of
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import DEFAULT_HEEL, Desk, Places, Workplace, undecided
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.chairs import Array, Chairs
-    from consult.fit.range_model import Span
+    from consult.fit.chairs import Chairs
+    from consult.fit.rules import Span
 
 
 DIMENSIONS = (
@@ -43,6 +43,10 @@ DIMENSIONS = (
     "hip_breadth_sitting",
 )
 HAND = "hand_breadth"
+Misses = Mapping[str, Array]
+"""Requirement -> row x body."""
+Bits = NDArray[np.uint64]
+"""Sixty-four bodies a word, 1 where the demand is met."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,7 +100,7 @@ def demands(
     thickness: Number
     if drawn is None:
         heel: Number = DEFAULT_HEEL if workplace.heel is None else workplace.heel
-        (lowest, highest), thickness = top_of(desk), desk.thickness
+        (lowest, highest), thickness = desk.top, desk.thickness
         tested = math.isfinite(lowest)
     else:
         heel, thickness = drawn.heel, drawn.thickness
@@ -104,11 +108,7 @@ def demands(
     folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
     floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
     elbow = body["elbow_rest_height"]
-    # Desk top above the loaded seat that suits the elbows, pushed up where the thighs need it.
-    least, _, most = desk_for_elbows(elbow)
-    if thickness is not None:
-        room = desk_for_thighs(body["thigh_clearance"], thickness)
-        most, least = np.maximum(most, room), np.maximum(least, room)
+    least, _, most = desk_above_seat(elbow, body["thigh_clearance"], thickness)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
     heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]
@@ -134,7 +134,7 @@ def _left_out(desk: Desk) -> dict[str, str]:
     if desk.kind == "none":
         said = "No desk has been bought yet; one can be bought to suit any of these chairs."
         return {"keyboard_height": said, "thigh_room": said}
-    if not math.isfinite(top_of(desk)[0]):
+    if not math.isfinite(desk.top[0]):
         what = {
             "fixed": "How high the desk is was not said",
             "adjustable": "How low the desk goes was not said",
@@ -147,12 +147,6 @@ def _left_out(desk: Desk) -> dict[str, str]:
             "was not tested."
         }
     return {}
-
-
-Misses = Mapping[str, NDArray[np.float64]]
-"""Requirement -> row x body."""
-Bits = NDArray[np.uint64]
-"""Sixty-four bodies a word, 1 where the demand is met."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -175,6 +169,7 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         with_rest = [one & reaches for one in with_rest]
     if demands.rest_later:
         with_rest = [np.any(with_rest, axis=0)]
+    # The same as missing nothing, at half the time: see ``seat_misses`` and ``arms_misses``.
     seats = _meet(chairs.seats, *demands.depth) & (chairs.seats[:, 2:] >= demands.width)
     arms = _meet(chairs.arms, *demands.arms) & (chairs.arms[:, 2:] >= demands.width)
     if demands.armless:
@@ -185,6 +180,11 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         arms=packed(arms),
         ratings=packed(chairs.ratings[:, None] >= demands.mass),
     )
+
+
+def all_met(missed: Misses) -> NDArray[np.bool_]:
+    """Where nothing is missed."""
+    return np.asarray(np.all([amount == 0 for amount in missed.values()], axis=0))
 
 
 def packed(flags: NDArray[np.bool_]) -> Bits:
@@ -227,7 +227,7 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
 def seat_misses(demands: Demands, seats: Array) -> dict[str, Array]:
     """Signed mm by which seats miss in depth and width."""
     return {
-        "seat_depth": _beyond(seats, *demands.depth),
+        "seat_depth": beyond(seats[:, :1], seats[:, 1:2], *demands.depth),
         "seat_width": np.minimum(seats[:, 2:3] - demands.width, 0.0),
     }
 
@@ -236,7 +236,8 @@ def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
     """Signed mm by which arms miss in height and in the room between them."""
     none = np.isinf(arms[:, :1])
     without = 0.0 if demands.armless else -float(NO_ARMS)
-    height = np.where(none, without, _beyond(np.where(none, 0.0, arms), *demands.arms))
+    some = np.where(none, 0.0, arms)
+    height = np.where(none, without, beyond(some[:, :1], some[:, 1:2], *demands.arms))
     return {
         "armrest_height": height,
         "between_arms": np.minimum(arms[:, 2:3] - demands.width, 0.0),
@@ -257,8 +258,3 @@ def misses(
 
 def _meet(reach: Array, low: Array, high: Array) -> NDArray[np.bool_]:
     return (reach[:, :1] <= high) & (reach[:, 1:2] >= low) & (low <= high)
-
-
-def _beyond(reach: Array, low: Array, high: Array) -> Array:
-    over, under = reach[:, :1] - high, low - reach[:, 1:2]
-    return np.maximum(over, 0.0) - np.maximum(under, 0.0)

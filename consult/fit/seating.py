@@ -15,11 +15,26 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import Sitter, Weights, added
-from consult.fit.rules import KEYBOARD_ABOVE, KEYBOARD_BELOW, Band, desk_for_elbows, desk_for_thighs
+from consult.fit.requirements import ELBOWS, Sitter, Weights, added
+from consult.fit.rules import (
+    ANY,
+    KEYBOARD_ABOVE,
+    KEYBOARD_BELOW,
+    Band,
+    Span,
+    desk_above_seat,
+    desk_for_elbows,
+    desk_for_thighs,
+)
 
 if TYPE_CHECKING:
     from consult.fit.workplace import Desk, Reach
+
+ROUNDING = 1e-6
+"""mm; sums and differences of the same lengths may part by less than this."""
+FEET_REACH = 15.0
+"""mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
+at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,27 +59,16 @@ class Clearance:
 
 def clearance_of(sitter: Sitter, thickness: float | None) -> Clearance:
     """The band of the elbows, pushed up where the thighs need it."""
-    low, target, high = desk_for_elbows(sitter.elbow)
-    room = None if thickness is None else desk_for_thighs(sitter.thigh, thickness)
-    least = low if room is None else room
-    elbows, thighs = {"elbow_rest_height": 1.0}, {"thigh_clearance": 1.0}
+    _, best, highest = desk_for_elbows(sitter.elbow)
+    low, target, high = map(float, desk_above_seat(sitter.elbow, sitter.thigh, thickness))
     return Clearance(
-        low=max(low, least),
-        target=max(target, least),
-        high=max(high, least),
-        from_elbow=high,
-        room=room,
-        weights=thighs if least > target else elbows,
+        low,
+        target,
+        high,
+        from_elbow=highest,
+        room=None if thickness is None else desk_for_thighs(sitter.thigh, thickness),
+        weights={"thigh_clearance": 1.0} if target > best else ELBOWS,
     )
-
-
-Span = tuple[float, float]
-ANY: Span = (-math.inf, math.inf)
-ROUNDING = 1e-6
-"""mm; sums and differences of the same lengths may part by less than this."""
-FEET_REACH = 15.0
-"""mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
-at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,7 @@ class Feasible:
         base = max(self.legs, self.seat[0], self.floor)
         lowest = self.legs + self.footrest[0]
         # Where the knees may not rise, a footrest no higher than needed is all that serves.
-        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base < lowest:
+        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base:
             return max(base, min(lowest, self.seat[1]))
         return base
 
@@ -125,13 +129,6 @@ class Feasible:
         """The range can put the feet this high; the floor needs no footrest."""
         low, high = self.footrest
         return height == 0 or low - ROUNDING <= height <= high + ROUNDING
-
-
-def feasible_of(on_floor: Band, reach: Reach | None, floor: float = -math.inf) -> Feasible:
-    """What a range can do for these legs; no reach given: everything."""
-    if reach is None:
-        return Feasible(on_floor, ANY, ANY, floor)
-    return Feasible(on_floor, reach.seat_height, reach.footrest_height or ANY, floor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,13 +160,13 @@ class Seating:
         over = self.top[0] - self.feasible.base - self.clearance.from_elbow
         if self.raised_for_desk and not self.keyboard_left_high and not self.footrest:
             return 0.0  # a seat that meets it with the feet still on the floor
-        return _beyond(over, over + KEYBOARD_ABOVE)
+        return _past(over, over + KEYBOARD_ABOVE)
 
     @property
     def too_low(self) -> float:
         """mm the highest desk must rise to suit; 0 if the elbows accept it as it is."""
         elbows_low = self.clearance.from_elbow - KEYBOARD_ABOVE - KEYBOARD_BELOW
-        return _beyond(
+        return _past(
             self.seat + elbows_low - self.top[1], self.seat + self.clearance.target - self.top[1]
         )
 
@@ -179,7 +176,7 @@ class Seating:
         if self.clearance.room is None:
             return 0.0
         short = self.seat + self.clearance.room - self.top[1]
-        return _beyond(short, short)
+        return _past(short, short)
 
     @property
     def desk_raise(self) -> float:
@@ -195,15 +192,21 @@ class Seating:
     def keyboard_left_high(self) -> float:
         """mm the keyboard still stands above the highest the elbows accept; 0 if it does not."""
         over = self.top[0] - self.seat - self.clearance.from_elbow
-        return _beyond(over, over)
+        return _past(over, over)
 
 
 def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
     """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
     clearance = clearance_of(sitter, desk.thickness)
-    feasible = feasible_of(sitter.on_floor, reach, sitter.lowest_seat)
-    top = top_of(desk)
-    least = _acceptable(clearance, top)[0]
+    feasible = Feasible(
+        sitter.on_floor,
+        reach.seat_height if reach else ANY,
+        (reach and reach.footrest_height) or ANY,
+        sitter.lowest_seat,
+    )
+    top = desk.top
+    # The lowest seat from which some height of the desk suits elbows and thighs.
+    least = top[0] - clearance.high
     wanted, seat = max(feasible.base, least), feasible.seat_for(least)
     low, high = _seat_band(sitter, seat, clearance, top)
     weights = _seat_weights(sitter, seat, clearance, top, feasible)
@@ -226,23 +229,6 @@ def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
         clearance=clearance,
         feasible=feasible,
     )
-
-
-def top_of(desk: Desk) -> Span:
-    """Heights the top surface can take, mm; infinite where not known or not bought."""
-    if desk.kind == "fixed" and desk.height is not None:
-        return (desk.height, desk.height)
-    if desk.kind == "adjustable":
-        low = -math.inf if desk.lowest is None else desk.lowest
-        high = math.inf if desk.highest is None else desk.highest
-        # Two ends told the wrong way round still mean the same desk.
-        return (min(low, high), max(low, high))
-    return ANY
-
-
-def _acceptable(clearance: Clearance, top: Span) -> Span:
-    """Seat heights from which some height of the desk suits elbows and thighs."""
-    return (top[0] - clearance.high, top[1] - clearance.low)
 
 
 def _seat_band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
@@ -274,6 +260,6 @@ def _clip(value: float, span: Span) -> float:
     return min(max(value, span[0]), span[1])
 
 
-def _beyond(test: float, amount: float) -> float:
+def _past(test: float, amount: float) -> float:
     """``amount`` where ``test`` says that a band is left, else 0."""
     return amount if test > ROUNDING and math.isfinite(amount) else 0.0

@@ -7,24 +7,31 @@ least, below zero where it is too little.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from consult.fit.range_model import (
     CHAIR_KINDS,
     Kind,
     Part,
     Range,
-    Span,
     arms_above_loaded_seat,
     loaded_seat_height,
 )
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
+from consult.fit.rules import beyond
 from consult.sentence import Sentence
+
+if TYPE_CHECKING:
+    from consult.fit.rules import Span
 
 Requirements = Mapping[str, Requirement]
 
+SETTABLE = ("seat_height", "seat_depth", "armrest_height")
+"""What somebody sets on a chair."""
 NO_ARMS = 30
 """mm: arms that miss the elbows by more than this serve worse than none (common practice, no
 source; ``ccohs_chair`` has arms removed if even their lowest setting lifts the elbows)."""
@@ -45,9 +52,7 @@ class Shortfall:
 
 def missed(span: Span, low: float, high: float) -> int:
     """Signed whole mm between what a part reaches and the acceptable band; 0 where they meet."""
-    if span[0] > high:
-        return round(span[0] - high)
-    return -round(low - span[1]) if span[1] < low else 0
+    return round(float(beyond(*span, low, high)))
 
 
 def nearest_setting(span: Span, target: float) -> float:
@@ -55,118 +60,71 @@ def nearest_setting(span: Span, target: float) -> float:
     return min(max(target, span[0]), span[1])
 
 
-def height_miss(
-    seat: Part, lift: Part, castors: Part, base: Part | None, wanted: Requirements
-) -> int:
-    """Signed mm by which the loaded seat misses its target height."""
-    height = wanted.get("seat_height")
-    if height is None:
-        return 0
-    return missed(loaded_seat_height(seat, lift, castors, base), height.target, height.target)
-
-
-def depth_miss(seat: Part, wanted: Requirements) -> int:
-    """Signed mm by which the seat misses the acceptable depths."""
-    depth = wanted.get("seat_depth")
-    if depth is None or seat.depth is None:
-        return 0
-    return missed(seat.depth, depth.low, depth.high)
-
-
-def width_miss(seat: Part, wanted: Requirements) -> int:
-    """mm the seat is too narrow, below zero; a wide seat is never too wide."""
-    width = wanted.get("seat_width")
-    if width is None or seat.width is None:
-        return 0
-    return missed((seat.width, seat.width), width.low, float("inf"))
-
-
-def between_miss(arms: Part, wanted: Requirements) -> int:
-    """mm the room between the arms is narrower than the seat must be, below zero."""
-    width = wanted.get("seat_width")
-    if width is None or arms.between is None:
-        return 0
-    return missed(arms.between, width.low, float("inf"))
-
-
-def arms_miss(seat: Part, arms: Part, wanted: Requirements) -> int:
-    """Signed mm by which the arms miss the acceptable heights; NO_ARMS where there are none."""
-    armrest = wanted.get("armrest_height")
-    if armrest is None:
-        return 0
-    span = arms_above_loaded_seat(seat, arms)
-    return -NO_ARMS if span is None else missed(span, armrest.low, armrest.high)
+def reach_of(chair: Mapping[Kind, Part]) -> dict[str, Span | None]:
+    """What the parts of a chair can be set to with somebody on it; None where that is not stated,
+    or there are no arms."""
+    seat, arms = chair["seat"], chair["arms"]
+    return {
+        "seat_height": loaded_seat_height(
+            seat, chair["gas_lift"], chair["castors"], chair.get("base")
+        ),
+        "seat_depth": seat.depth,
+        "seat_width": None if seat.width is None else (seat.width, seat.width),
+        "armrest_height": arms_above_loaded_seat(seat, arms),
+        "between_arms": arms.between,
+    }
 
 
 def chair_shortfalls(chair: Mapping[Kind, Part], wanted: Requirements) -> Iterator[Shortfall]:
     """Everything in which a chair misses the requirements, in the order of its parts."""
-    seat, lift, arms = chair["seat"], chair["gas_lift"], chair["arms"]
-    height = height_miss(seat, lift, chair["castors"], chair.get("base"), wanted)
-    yield from _told("gas_lift", "seat_height", height, lift.seat_height, _HEIGHT)
-    yield from _told("seat", "seat_depth", depth_miss(seat, wanted), seat.depth, _DEPTH)
-    yield from _told("seat", "seat_width", width_miss(seat, wanted), None, _WIDTH)
-    at_arms = arms_miss(seat, arms, wanted)
-    words = _NONE if arms.height is None else _ARMS
-    yield from _told("arms", "armrest_height", at_arms, arms.height, words)
-    yield from _told("arms", "seat_width", between_miss(arms, wanted), arms.between, _BETWEEN)
+    for name, span in reach_of(chair).items():
+        one = wanted.get("seat_width" if name == "between_arms" else name)
+        if one is None:
+            continue
+        low, high = one.low, one.high
+        if name == "seat_height":
+            low = high = one.target
+        elif one.name == "seat_width":
+            high = math.inf  # a wide seat is never too wide
+        if span is not None:
+            miss = missed(span, low, high)
+        else:
+            miss = -NO_ARMS if name == "armrest_height" else 0
+        if miss:
+            yield shortfall(name, miss, span)
 
 
-_Words = tuple[str, str, str, str]
-"""Too much; at its least; too little; at its most."""
-
-_HEIGHT = (
-    "The seat is <amount> too high",
-    " at its lowest",
-    "The seat is <amount> too low",
-    " at its highest",
-)
-_DEPTH = (
-    "The seat is <amount> too deep",
-    " at its shortest",
-    "The seat is <amount> too shallow",
-    " at its longest",
-)
-_WIDTH = ("", "", "The seat is <amount> too narrow", "")
-_ARMS = (
-    "The armrests are <amount> too high",
-    " at their lowest",
-    "The armrests are <amount> too low",
-    " at their highest",
-)
-_NONE = ("", "", "The chair has no armrests, so the elbows have no support", "")
-_BETWEEN = ("", "", "The room between the armrests is <amount> too narrow", " at its widest")
+_HIGH_LOW = ("high", "its lowest", "low", "its highest")
+_WORDS: Mapping[str, tuple[Kind, str, str, str, str, str]] = {
+    "seat_height": ("gas_lift", "The seat is", *_HIGH_LOW),
+    "seat_depth": ("seat", "The seat is", "deep", "its shortest", "shallow", "its longest"),
+    "seat_width": ("seat", "The seat is", "", "", "narrow", ""),
+    "armrest_height": ("arms", "The armrests are", "high", "their lowest", "low", "their highest"),
+    "between_arms": ("arms", "The room between the armrests is", "", "", "narrow", "its widest"),
+    "footrest_height": ("footrest", "The footrest is", *_HIGH_LOW),
+    "desk_raise": (
+        "desk_raiser",
+        "The desk raiser lifts the desk",
+        "far",
+        "its lowest",
+        "little",
+        "its highest",
+    ),
+}
+"""What is missed -> the part, what it does; how it is too much, at which end; too little, where."""
 
 
-def _told(
-    kind: Kind, requirement: str, miss: int, span: Span | None, words: _Words
-) -> Iterator[Shortfall]:
-    if miss:
-        yield shortfall(kind, requirement, miss, span, words)
-
-
-def shortfall(
-    kind: Kind, requirement: str, miss: int, span: Span | None, words: _Words
-) -> Shortfall:
+def shortfall(name: str, miss: float, span: Span | None) -> Shortfall:
     """A miss in words: which way it lies and, where the part adjusts, at which end of it."""
-    said, end = words[:2] if miss > 0 else words[2:]
-    adjusts = span is not None and span[0] < span[1]
-    amount = float(abs(miss))
-    template = f"{said}{end if adjusts else ''}."
-    return Shortfall(kind, requirement, amount, Sentence(template, {"amount": amount}))
-
-
-_REST = (
-    "The footrest is <amount> too high",
-    " at its lowest",
-    "The footrest is <amount> too low",
-    " at its highest",
-)
-_RAISER = (
-    "The desk raiser lifts the desk <amount> too far",
-    " at its lowest",
-    "The desk raiser lifts the desk <amount> too little",
-    " at its highest",
-)
+    kind, said, *ways = _WORDS[name]
+    word, end = ways[:2] if miss > 0 else ways[2:]
+    amount = float(abs(round(miss)))
+    at_end = f" at {end}" if span is not None and span[0] < span[1] else ""
+    template = f"{said} <amount> too {word}{at_end}."
+    if name == "armrest_height" and span is None:
+        template = "The chair has no armrests, so the elbows have no support."
+    asked = "seat_width" if name == "between_arms" else name
+    return Shortfall(kind, asked, amount, Sentence(template, {"amount": amount}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,8 +182,7 @@ def _extra(parts: Iterable[Part], kind: Kind, requirement: str, target: float) -
         offered, key=lambda each: (abs(missed(each[1], target, target)), each[1][1], each[0].price)
     )
     miss = missed(span, target, target)
-    words = _REST if kind == "footrest" else _RAISER
-    short = shortfall(kind, requirement, miss, span, words) if miss else None
+    short = shortfall(requirement, miss, span) if miss else None
     return Extra(kind, requirement, part, nearest_setting(span, target), short)
 
 
@@ -301,16 +258,8 @@ def made_ready(
 
 
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:
-    seat = chair["seat"]
-    spans = {
-        "seat_height": loaded_seat_height(
-            seat, chair["gas_lift"], chair["castors"], chair.get("base")
-        ),
-        "seat_depth": seat.depth,
-        "armrest_height": arms_above_loaded_seat(seat, chair["arms"]),
-    }
     return {
         name: nearest_setting(span, wanted[name].target)
-        for name, span in spans.items()
-        if span is not None and name in wanted
+        for name, span in reach_of(chair).items()
+        if span is not None and name in wanted and name in SETTABLE
     }

@@ -17,18 +17,17 @@ from numpy.typing import NDArray
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
-from consult.fit.range_model import Kind, Part, Range, arms_above_loaded_seat, loaded_seat_height
-from consult.fit.ranking import NOTHING_FITS, Weighed, bits_of, weigh
-from consult.fit.request import BODIES, SEED, Array, FitRequest, NeedLine
+from consult.fit.range_model import Kind, Part, Range
+from consult.fit.ranking import NOTHING_FITS, Weighed, weigh
+from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
 from consult.fit.requirements import sitter_of
-from consult.fit.settings import chair_has, nearest_setting
+from consult.fit.settings import SETTABLE, chair_has, nearest_setting, reach_of
 from consult.fit.workplace import Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.chairs import Index
-    from consult.fit.scoring import Bits
+    from consult.body.population import Array
 
 
 NOTICED = 5.0
@@ -52,24 +51,30 @@ _WORDS = {
     ),
 }
 """Setting -> as it is told first, and to go further or less far than it stands."""
+FAILS = 0.5
+"""A chair that fits a person less often than this is said to fail them."""
+_APART = 1000
+"""Between the seeds of two people, so that their bodies have nothing in common."""
 
 
 def settings_for(
     estimate: Estimate, workplace: Workplace, parts: Mapping[Kind, Part], rest: Part | None
 ) -> dict[str, float]:
     """How one person sets a chair, mm, kept to what its parts can do; only what adjusts."""
-    span = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))
-    wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None))
+    reach = reach_of(parts)
+    span = reach["seat_height"]
+    assert span is not None  # every gas lift states one
+    wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None)).requirements
     legs = sitter_of(estimate, workplace).seat_for_legs
-    target = wanted.requirements["seat_height"].target
+    target = wanted["seat_height"].target
     # Without a footrest the desk may not lift the feet off the floor.
     height = nearest_setting(span, target if rest else min(target, legs))
     height = max(height, min(span[1], workplace.lowest_seat or 0.0))
     found = {"seat_height": height}
-    arms = arms_above_loaded_seat(parts["seat"], parts["arms"])
-    for name, reach in (("seat_depth", parts["seat"].depth), ("armrest_height", arms)):
-        if reach is not None and reach[0] < reach[1]:
-            found[name] = nearest_setting(reach, wanted.requirements[name].target)
+    for name in SETTABLE[1:]:
+        at = reach[name]
+        if at is not None and at[0] < at[1]:
+            found[name] = nearest_setting(at, wanted[name].target)
     if rest is not None and rest.height is not None and round(height - legs) > 0:
         found["footrest_height"] = nearest_setting(rest.height, height - legs)
     return found
@@ -117,14 +122,6 @@ def _footrest(
     return [Sentence(said, {"amount": height})]
 
 
-FAILS = 0.5
-"""A chair that fits a person less often than this is said to fail them."""
-_APART = 1000
-"""Between the seeds of two people, so that their bodies have nothing in common."""
-_BLOCK = 4096
-"""Distinct chairs at a time, to bound memory."""
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Sharer:
     """One of the people who share the chair."""
@@ -137,7 +134,7 @@ class Sharer:
 
 
 @dataclass(frozen=True, slots=True)
-class Turned:
+class Served:
     """How the chair serves one person."""
 
     name: str
@@ -170,7 +167,7 @@ class Shared:
     price: float
     """In the range's currency, footrests included."""
     lead_days: int
-    people: tuple[Turned, ...]
+    people: tuple[Served, ...]
     """In the order they were given, which is that of the shifts."""
     none_because: Sentence | None = None
 
@@ -205,9 +202,11 @@ def share(
     weighed = [weigh(one) for one in requests]
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
-    used = _rests_used(weighed)
-    at = _best(weighed, used)
-    first, at_set = weighed[0], int(weighed[0].set_of[at])
+    first = weighed[0]
+    used = np.asarray(np.any([one.rests_used() for one in weighed], axis=0))
+    level = np.flatnonzero(_level(weighed)[first.set_of])
+    at = int(first.ordered(level, *first.with_rests(used))[0])
+    at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
     rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
     p = np.array([one.fits[at_set] / n for one in weighed])
@@ -236,25 +235,12 @@ def share(
         price=sum(round(part.price * 100) for part in bought) / 100,
         lead_days=max(part.lead_days for part in bought),
         people=tuple(
-            Turned(one.name, float(share), rest, fail, own, changes)
+            Served(one.name, float(share), rest, fail, own, changes)
             for one, share, rest, fail, own, changes in zip(
                 sitters, p, rests, fails, settings, said, strict=True
             )
         ),
     )
-
-
-def _best(weighed: Sequence[Weighed], used: NDArray[np.bool_]) -> int:
-    """Position of the chair to offer; the order is that of ``Weighed.ranking``."""
-    one = weighed[0]
-    prices = np.array([round(part.price * 100) for part in one.rests], np.int64)
-    pence = one.chairs.pence[one.rows] + (used @ prices)[one.set_of]
-    compromises = np.asarray(used.any(axis=1))[one.set_of].astype(np.int64)
-    for feature in one.request.preferred:
-        compromises += ~one.chairs.having(feature)[one.rows]
-    positions = np.flatnonzero(_level(weighed)[one.set_of])
-    lead = one.chairs.lead_days[one.rows[positions]]
-    return int(positions[np.lexsort((lead, pence[positions], compromises[positions]))[0]])
 
 
 def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
@@ -266,7 +252,7 @@ def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
         missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
         return np.asarray(missed == missed.min())
     leader = int(np.argmax(joint))
-    both = np.stack([_with_leader(one, leader) for one in weighed]) / n
+    both = np.stack([one.with_leader(leader) for one in weighed]) / n
     # A product varies with each of its factors in proportion to the others; bodies that both
     # chairs fit, or both do not, say nothing of which is ahead.
     own, its = _others(p), _others(p[:, leader])[:, None]
@@ -283,43 +269,7 @@ def _others(p: Array) -> Array:
     return np.asarray(np.stack(each), np.float64)
 
 
-def _with_leader(weighed: Weighed, leader: int) -> NDArray[np.int64]:
-    """Bodies of one person that each set and the leader both fit."""
-    its = _bits(weighed, np.array([leader]))
-    return np.concatenate(
-        [
-            np.bitwise_count(_bits(weighed, block) & its).sum(axis=1, dtype=np.int64)
-            for block in _blocks(weighed)
-        ]
-    )
-
-
-def _bits(weighed: Weighed, sets: Index) -> Bits:
-    bits = bits_of(weighed.masks, weighed.chairs, weighed.sets[sets])
-    return np.asarray(bits[np.arange(len(sets)), weighed.rest[sets]])
-
-
 def _mean_misses(weighed: Weighed) -> Array:
     """Whole mm that each set misses one person by, on average."""
-    if weighed.miss is not None:
-        return weighed.miss
-    found = []
-    for block in _blocks(weighed, _BLOCK // 16):
-        missed = weighed.missed(weighed.sets[block], weighed.rest[block])
-        found.append(
-            sum(np.abs(mm).mean(axis=1) for name, mm in missed.items() if name != "rating")
-        )
-    return np.round(np.concatenate(found))
-
-
-def _blocks(weighed: Weighed, size: int = _BLOCK) -> list[Index]:
-    return [
-        np.arange(start, min(start + size, len(weighed.sets)))
-        for start in range(0, len(weighed.sets), size)
-    ]
-
-
-def _rests_used(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
-    """Set x footrest on sale: somebody needs it with this chair."""
-    places = np.arange(1, len(weighed[0].rests) + 1)
-    return np.asarray(np.any([one.rest[:, None] == places for one in weighed], axis=0))
+    each = np.arange(len(weighed.sets))
+    return np.round(weighed.mean_misses()[each, weighed.rest])

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit import sources
+from consult.fit.chairs import codes_of
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, bits_of, weigh
 from consult.fit.requirements import sitter_of
@@ -22,18 +23,19 @@ from consult.fit.workplace import Desk, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.choose import Candidate, Choice
+    from consult.body.population import Array
+    from consult.fit.choose import Candidate, ChairChoice
     from consult.fit.request import FitRequest
 
 
-Way = Literal["footrest", "shorter_gas_lift", "lower_desk", "raise_desk"]
+WayOut = Literal["footrest", "shorter_gas_lift", "lower_desk", "raise_desk"]
 
 
 @dataclass(frozen=True, slots=True)
 class Option:
     """One way out, with what it brings and what it costs."""
 
-    name: Way
+    name: WayOut
     parts: Mapping[Kind, Part]
     """The chair chosen, with the gas lift, footrest or desk raiser of this way out."""
     p_fits: float
@@ -55,11 +57,11 @@ class LiftChoices:
     best: Candidate
     weighed: Weighed
     rows: NDArray[np.intp]
-    p: NDArray[np.float64]
+    p: Array
     """Lift x footrest: none, then each on sale."""
 
     @property
-    def reach(self) -> NDArray[np.float64]:
+    def reach(self) -> Array:
         """Lowest and highest loaded seat of each."""
         return self.weighed.chairs.heights[self.weighed.chairs.height_of[self.rows]]
 
@@ -69,20 +71,13 @@ class LiftChoices:
         return int(np.argmin(self.weighed.chairs.pence[self.rows]))
 
     def _own(self) -> tuple[int, int] | None:
-        lifts = self.weighed.chairs.parts[CHAIR_KINDS.index("gas_lift")]
-        of_row = self.weighed.chairs.index[self.rows][:, CHAIR_KINDS.index("gas_lift")]
-        codes = [lifts[int(at)].code for at in of_row]
-        rest = self.best.parts.get("footrest")
-        rests = [None, *(part.code for part in self.weighed.rests)]
-        if self.best.parts["gas_lift"].code not in codes:
-            return None
-        return codes.index(self.best.parts["gas_lift"].code), rests.index(
-            rest.code if rest else None
-        )
+        codes = codes_of(self.best.parts)
+        at = np.flatnonzero(self.rows == self.weighed.chairs.row_of(codes))
+        return (int(at[0]), self.weighed.rest_of(codes)) if len(at) else None
 
     def option(
         self,
-        name: Way,
+        name: WayOut,
         at: tuple[int, int],
         cost: Sentence,
         reason: Sentence,
@@ -118,15 +113,16 @@ class LiftChoices:
 
 
 def lifts_of(weighed: Weighed, best: Candidate) -> LiftChoices:
-    like = weighed.chairs.place(best.parts)
+    like = weighed.chairs.places_of(codes_of(best.parts))
     others = [axis for axis, kind in enumerate(CHAIR_KINDS) if kind != "gas_lift"]
-    same = weighed.chairs.index[weighed.rows][:, others] == np.array(like)[others]
+    assert like is not None  # it was chosen from this range
+    same = weighed.chairs.index[weighed.rows][:, others] == like[others]
     rows = weighed.rows[same.all(axis=1)]
     counts = np.bitwise_count(bits_of(weighed.masks, weighed.chairs, rows)).sum(axis=2)
     return LiftChoices(best, weighed, rows, counts / weighed.n)
 
 
-def trade_offs(request: FitRequest, choice: Choice) -> tuple[Option, ...]:
+def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
     """The ways out that apply, the likeliest to fit first; the one chosen may be among them.
 
     Empty where there is nothing to weigh: desk and legs suit the chair, or no chair was chosen. A

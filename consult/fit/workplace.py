@@ -15,12 +15,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
+from consult.fit.rules import ANY, Span
+
+if TYPE_CHECKING:
+    from consult.body.population import Array
 
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
@@ -28,6 +32,27 @@ Lenses = Literal["none", "single", "varifocal"]
 DEFAULT_HEEL = 25.0
 """mm: for both sexes in a furniture study (``parvez_2018``), for men in a course
 (``city_u_anthropometry``)."""
+FIXED, ADJUSTABLE = 0.65, 0.30
+"""Shares of desks; the rest have none yet."""
+FIXED_HEIGHT = (732.0, 18.0)
+"""Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
+LOWEST = (660.0, 35.0)
+"""Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
+REACH = 500.0
+"""mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
+BOARD = (28.0, 6.0)
+DEEP = (95.0, 20.0)
+"""A drawer or rail above the thighs, where there is one."""
+HAS_DRAWER = 0.15
+THINNEST = 12.0
+HEEL_SD = 12.0
+"""About the usual heel, where nobody measured it."""
+TAPE: Mapping[str, float] = MappingProxyType(
+    {"desk_height": 5.0, "desk_lowest": 5.0, "desk_thickness": 4.0, "heel": 4.0}
+)
+"""Standard deviation of what a caller reads off a tape, mm, besides the spread they say."""
+_SEED = 77_000
+"""Apart from the seeds of bodies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +67,18 @@ class Desk:
     lowest: float | None = None
     highest: float | None = None
     """Reach of an adjustable desk's top surface."""
+
+    @property
+    def top(self) -> Span:
+        """Heights the top surface can take, mm; infinite where not known or not bought."""
+        if self.kind == "fixed" and self.height is not None:
+            return (self.height, self.height)
+        if self.kind == "adjustable":
+            low = -math.inf if self.lowest is None else self.lowest
+            high = math.inf if self.highest is None else self.highest
+            # Two ends told the wrong way round still mean the same desk.
+            return (min(low, high), max(low, high))
+        return ANY
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,33 +119,8 @@ class Present:
 class Reach:
     """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
 
-    seat_height: tuple[float, float]
-    footrest_height: tuple[float, float] | None = None
-
-
-Array = NDArray[np.float64]
-
-FIXED, ADJUSTABLE = 0.65, 0.30
-"""Shares of desks; the rest have none yet."""
-FIXED_HEIGHT = (732.0, 18.0)
-"""Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
-LOWEST = (660.0, 35.0)
-"""Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
-REACH = 500.0
-"""mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
-BOARD = (28.0, 6.0)
-DEEP = (95.0, 20.0)
-"""A drawer or rail above the thighs, where there is one."""
-HAS_DRAWER = 0.15
-THINNEST = 12.0
-HEEL_SD = 12.0
-"""About the usual heel, where nobody measured it."""
-TAPE: Mapping[str, float] = MappingProxyType(
-    {"desk_height": 5.0, "desk_lowest": 5.0, "desk_thickness": 4.0, "heel": 4.0}
-)
-"""Standard deviation of what a caller reads off a tape, mm, besides the spread they say."""
-_SEED = 77_000
-"""Apart from the seeds of bodies."""
+    seat_height: Span
+    footrest_height: Span | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,11 +23,10 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.ask_next import HOME_MEASURES, AskNext, Gain, ask_next
-from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, having, weigh
+from consult.fit.ask_next import HOME_MEASURES, MOST, AskNext, Gain, ask_next
+from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import (
     NO_ARMS_WANTED,
-    Array,
     FitRequest,
     NeedLine,
     components_of,
@@ -38,8 +37,8 @@ from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
 from consult.fit.workplace import TAPE, Places, places
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.fit.chairs import Array, Index
+    from consult.body.population import Array, Population
+    from consult.fit.chairs import Index
 
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
@@ -52,8 +51,10 @@ _PARTS = 6
 """Answers that a length is sorted into."""
 _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
-_MOST = 512
-"""Chairs with distinct numbers that are compared, the likeliest to fit."""
+Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
+"""Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_CLEARLY = 0.04
+"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
 
 
 def worth(
@@ -116,7 +117,7 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     if not len(weighed.rows):
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace, weighed.n, request.seed)
-    sets = np.argsort(-weighed.fits, kind="stable")[:_MOST]
+    sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
     fits, half = fitting(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
     sold = on_the_floor(weighed, sets) if weighed.demands.rest_later else fits
     whole = np.zeros(weighed.n, np.intp)
@@ -183,13 +184,6 @@ def in_parts(values: Array) -> NDArray[np.intp]:
     return (ranks * _PARTS // max(len(values), 1)).astype(np.intp)
 
 
-Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
-"""Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
-
-_CLEARLY = 0.04
-"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
-
-
 def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     """What a body dimension or a fact of the workplace could change, the most costly first.
 
@@ -219,7 +213,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     return tuple(sorted(found, key=lambda each: -lost[each]))
 
 
-def _lost(weighed: Weighed, share: NDArray[np.float64]) -> dict[Changed, float]:
+def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
     now = int(weighed.set_of[weighed.ranking()[0][0]])
@@ -279,7 +273,7 @@ class NeedsPrice:
         value = fits.copy()
         for feature in heard.preferred:
             value -= FOOTREST_WORTH * ~chairs.having(feature)[rows]
-        value = np.where(having(chairs, heard.musts)[rows], np.maximum(value, 0.0), 0.0)
+        value = np.where(chairs.having(*heard.musts)[rows], np.maximum(value, 0.0), 0.0)
         return float(value.max() - value[rows == self._best].sum())
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:

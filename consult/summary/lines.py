@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import Level, MeasuredFrom
+from consult.fit.requirements import MeasuredFrom, NoteLevel
 from consult.moves import Moves
 from consult.sentence import Sentence
 from consult.tree.sources import citation
@@ -131,7 +131,7 @@ class CautionLine(Cites):
 
     name: str | None
     """None where the caution may only be told of in general words."""
-    level: Level
+    level: NoteLevel
     say: str
     contact: str
     sources: tuple[Source, ...]
@@ -153,7 +153,7 @@ class NoteLine(Cites):
     """Something about the workplace that the fit found."""
 
     name: str
-    level: Level
+    level: NoteLevel
     say: Sentence
     sources: tuple[Source, ...]
     moves: Moves = field(default_factory=dict)

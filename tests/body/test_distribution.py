@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import optimize, stats  # type: ignore[import-untyped]
 
 from consult.body.distribution import (
-    Part,
+    MixturePart,
     chi_square_tail,
     mixture_quantile,
     mixture_z,
@@ -41,7 +41,7 @@ def test_mixture_quantile_undoes_the_mixture(
     share: float, first: float, second: float, sd_1: float, sd_2: float, chance: float
 ) -> None:
     """The mixture's own distribution function, by scipy, gives back the probability."""
-    parts = [Part(share, first, sd_1), Part(1 - share, second, sd_2)]
+    parts = [MixturePart(share, first, sd_1), MixturePart(1 - share, second, sd_2)]
     found = mixture_quantile(chance, parts)
 
     def below(value: float) -> float:
@@ -57,7 +57,7 @@ def test_mixture_quantile_undoes_the_mixture(
 
 def test_mixture_quantile_agrees_with_a_root_finder() -> None:
     """A worked mixture gives the root that scipy's own finder gives."""
-    parts = [Part(0.3, 388.0, 24.0), Part(0.7, 430.0, 25.0)]
+    parts = [MixturePart(0.3, 388.0, 24.0), MixturePart(0.7, 430.0, 25.0)]
     root = optimize.brentq(
         lambda x: 0.3 * stats.norm.cdf(x, 388, 24) + 0.7 * stats.norm.cdf(x, 430, 25) - 0.05,
         200,
@@ -68,7 +68,7 @@ def test_mixture_quantile_agrees_with_a_root_finder() -> None:
 
 def test_mixture_z_has_the_same_tail() -> None:
     """The score's normal tail is the mixture's tail, on both sides."""
-    parts = [Part(0.4, 388.0, 24.0), Part(0.6, 430.0, 25.0)]
+    parts = [MixturePart(0.4, 388.0, 24.0), MixturePart(0.6, 430.0, 25.0)]
     for value in (300.0, 400.0, 520.0, 600.0):
         z = mixture_z(value, parts)
         cdf = 0.4 * stats.norm.cdf(value, 388, 24) + 0.6 * stats.norm.cdf(value, 430, 25)
@@ -77,7 +77,11 @@ def test_mixture_z_has_the_same_tail() -> None:
 
 def test_mixture_z_goes_on_rising_where_probability_ends() -> None:
     """Scores keep their order and sign beyond the smallest number, without a jump."""
-    parts = [Part(0.4, 388.0, 24.0), Part(0.6, 430.0, 25.0), Part(0.0, 1e9, 1.0)]
+    parts = [
+        MixturePart(0.4, 388.0, 24.0),
+        MixturePart(0.6, 430.0, 25.0),
+        MixturePart(0.0, 1e9, 1.0),
+    ]
     scores = [mixture_z(430.0 + 25 * k, parts) for k in (30, 36, 37, 38, 50, 1e4, 1e8)]
     assert scores == sorted(scores)
     assert scores[1:4] == pytest.approx([36, 37, 38], abs=0.05)

@@ -28,7 +28,7 @@ from consult.fit.workplace import Desk, Reach, Workplace
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
-some = settings(deadline=None, max_examples=80)
+some = settings(deadline=None, max_examples=40)
 
 lengths = st.floats(0, 1600)
 maybe = st.none() | lengths

@@ -214,3 +214,10 @@ def test_a_high_desk_that_is_met_is_no_misfit() -> None:
     deep = notes_of(at(Desk("fixed", 720, 120)))["desk_too_high"]
     for note in (over["desk_too_high"], deep):
         assert met not in note.say.template
+
+
+def test_a_low_desk_that_is_raised_gives_the_thighs_their_room() -> None:
+    """At 580 the elbows want it higher by more than the thighs do: nothing need come out."""
+    note = notes_of(at(Desk("fixed", 580, 25)))["thigh_room_short"]
+    assert note.say.template.endswith("At the right height it gives them that.")
+    assert not note.moves

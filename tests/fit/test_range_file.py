@@ -196,7 +196,7 @@ _JUNK = st.recursive(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(section=st.sampled_from(["seats", "arms", "castors", "unit", "range"]), junk=_JUNK)
 def test_no_content_raises(
     tmp_path_factory: pytest.TempPathFactory, section: str, junk: object
@@ -232,7 +232,7 @@ def chosen_on(basis: Basis, day: date, kind: Kind = "seat") -> str:
     return now.picked.parts[kind].code
 
 
-@pytest.mark.parametrize("kind", ["seat", "gas_lift", "arms", "castors", "footrest"])
+@pytest.mark.parametrize("kind", ["seat", "footrest"])
 def test_a_part_is_offered_up_to_its_last_day(kind: Kind) -> None:
     """On the day of the call, not on that of the machine; the next day another is offered."""
     code = chosen_on(demo_basis(), LAST, kind)

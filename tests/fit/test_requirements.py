@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from consult.body.estimate import Component, Dimension, Estimate
+from consult.body.estimate import Component, Dimension, Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.assess import assess
 from consult.fit.requirements import Requirement, added, spread_of
@@ -199,6 +199,17 @@ def test_standing_desk() -> None:
     assert (desk.low, desk.target, desk.high) == (elbow - 60, elbow - 20, elbow)
     assert desk.sd == pytest.approx(10 * math.sqrt(3))
     assert not fit.notes
+
+
+def test_standing_is_surer_where_legs_and_trunk_go_together() -> None:
+    """What is taller in the trunk adds to both, so the elbow above the legs is what is unsure."""
+    who = estimate(load_population(), [], "female")
+    names, covariance = list(who.dimensions), who.components[0].covariance
+    factor = np.zeros(len(names))
+    for name, times in (("stature", 1), ("sitting_height", -1), ("elbow_rest_height", 1)):
+        factor[names.index(name)] = times
+    standing = assess(who, Workplace(Desk("none"))).requirements["standing_desk_height"]
+    assert standing.sd == pytest.approx(math.sqrt(factor @ covariance @ factor))
 
 
 @pytest.mark.parametrize(

@@ -249,6 +249,23 @@ def test_doubt_follows_what_decided(
     assert fit["desk_height"].sd == pytest.approx(desk_sd, abs=1e-9)
 
 
+def test_a_desk_that_the_thighs_decide_rests_on_them() -> None:
+    """Under 150 mm of drawer the thighs push the desk up past what the elbows would want."""
+    drawer, board = (
+        assess(body(), at(Desk("none", thickness=mm))).requirements["desk_height"]
+        for mm in (150.0, 25.0)
+    )
+    assert drawer.rests_on == ("popliteal_height", "thigh_clearance")
+    assert board.rests_on == ("popliteal_height", "elbow_rest_height")
+
+
+def test_legs_that_just_reach_the_lowest_seat_are_as_unsure_as_legs() -> None:
+    """425 mm of leg and heel, and a range that starts there: the legs decide, not the range."""
+    place = Workplace(Desk("none"), heel=25.0, kept_up=True)
+    fit = assess(body(sd=10.0), place, Reach((425.0, 520.0)))
+    assert fit.requirements["seat_height"].sd == pytest.approx(10.0)
+
+
 JUMP = 8.0
 
 
@@ -341,5 +358,7 @@ def test_part_that_runs_out_is_said() -> None:
     reach = Reach((440.0, 520.0), (50.0, 150.0))
     fit = assess(body(), Workplace(Desk("none"), heel=25.0), reach)
     assert seat(fit) == 440.0
-    assert fit.requirements["footrest_height"].target == 50.0
+    rest = fit.requirements["footrest_height"]
+    assert rest.target == 50.0
+    assert (rest.low, rest.high) == pytest.approx((440 - LEGS, 440 - FOLDED))
     assert [one.name for one in fit.notes] == ["seat_out_of_reach"]

@@ -41,7 +41,7 @@ def demo() -> Range:
     return loaded
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=15)
 @given(who=bodies, place=st.sampled_from(PLACES), heard=st.none() | st.floats(40, 190))
 @example(  # hardly any chair fits: the mm missed decide
     who=body(weight=45.0, popliteal_height=320.0, buttock_popliteal_length=400.0, sd=3.0),
@@ -67,7 +67,7 @@ def test_one_sitter_gets_the_chair_of_one(
     assert shared.compromises == alone.best.compromises
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=12)
 @given(who=st.lists(bodies, min_size=2, max_size=3), place=st.sampled_from(PLACES))
 def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Workplace) -> None:
     """Everyone is carried, the chance of all is the product, settings are within reach."""

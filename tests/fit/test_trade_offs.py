@@ -52,7 +52,7 @@ def options(range_: Range, who: Estimate, desk: Desk) -> dict[str, Option]:
     return {one.name: one for one in found}
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(who=bodies, desk=desks, heard=st.none() | st.floats(40, 200))
 def test_what_holds_for_any_body_and_desk(
     demo: Range, who: Estimate, desk: Desk, heard: float | None

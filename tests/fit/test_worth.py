@@ -216,6 +216,8 @@ def test_what_is_open() -> None:
     assert "stature" not in open_questions(request(two_lifts(), place))
     assert not undecided(Desk(height=720.0))
     assert undecided(Desk("adjustable"))
+    assert not undecided(Desk("adjustable", lowest=650.0))
+    assert undecided(Desk("fixed", lowest=650.0)), "said of another desk, before it was amended"
 
 
 def test_measures_and_facts_on_one_scale(demo: Range) -> None:

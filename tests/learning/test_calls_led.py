@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from consult.body.own_people import corrected
+from consult.body.population import corrected
 from consult.call.state import with_chair
 from consult.call.stated_odds import stated_odds
 from consult.content.callers import Source, led_state

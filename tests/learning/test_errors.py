@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from consult.body.own_people import corrected
-from consult.body.population import load_population
+from consult.body.population import corrected, load_population
 from consult.call.chair_outcome import Again, ChairOutcome, PastCall
 from consult.call.stated_odds import StatedOdds
 from consult.learning.errors import compare_errors

@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 
 from consult.body.measured import Sex
-from consult.body.own_people import corrected
-from consult.body.population import Population, load_population
+from consult.body.population import Population, corrected, load_population
 from consult.call.basis import load_basis
 from consult.learning.looks import look_at
 from consult.learning.people import (
