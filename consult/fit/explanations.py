@@ -27,7 +27,6 @@ from consult.fit.range_model import (
     Kind,
     Part,
     Range,
-    loaded_seat_height,
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
 from consult.fit.request import FitRequest
@@ -159,11 +158,9 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
     limit, lowest = request.mass_limit, request.lowest_seat
     if any(part.rating is not None and part.rating < limit for part in chair):
         return Rejection("rating", 0.0, 1.0, _RATING)
-    top = loaded_seat_height(parts["seat"], parts["gas_lift"], parts["castors"], parts.get("base"))[
-        1
-    ]
-    if lowest is not None and top < lowest:
-        short = float(max(1, round(lowest - top)))
+    reach = reach_of(parts)["seat_height"]
+    if lowest is not None and reach is not None and reach[1] < lowest:
+        short = float(max(1, round(lowest - reach[1])))
         said = "At its highest the seat is <amount> lower than you may sit."
         return Rejection("seat_height", short, 1.0, Sentence(said, {"amount": short}))
     gone = next((part for part in parts.values() if part.discontinued), None)
