@@ -30,6 +30,7 @@ from consult.records.afterwards import (
     past_calls,
     said_with_consent,
     times_taken,
+    uncollected,
     words_counted,
 )
 from consult.records.place import home_path
@@ -74,7 +75,9 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     finished = count_finished(desk.store, basis.tree.name)
     look = look_at(finished)
-    found = _Found(finished, proposals(look, _comparisons(desk, basis, look)) if look else None)
+    with uncollected():
+        proposed = proposals(look, _comparisons(desk, basis, look)) if look else None
+    found = _Found(finished, proposed)
     if options.accept or options.take_back:
         return _change(path, basis, found, options)
     if options.json:

@@ -16,7 +16,7 @@ from consult.commands.records_text import cut, stretch, table
 from consult.learning.calibration import FEW
 from consult.learning.outcomes import outcomes_of
 from consult.learning.plots import coarse_minutes
-from consult.records.afterwards import advisers_agreed, past_calls
+from consult.records.afterwards import advisers_agreed, past_calls, uncollected
 
 if TYPE_CHECKING:
     from consult.commands.records import Desk
@@ -40,7 +40,8 @@ def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
-    found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
+    with uncollected():
+        found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
     if options.out:
         return _write_page(found, options)
     if options.json:
