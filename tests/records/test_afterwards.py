@@ -55,10 +55,16 @@ def test_a_stretch_is_of_finished_calls_of_one_tree(file_store: Store) -> None:
 def test_garbage_is_looked_for_again_afterwards() -> None:
     """Whatever happened meanwhile; and not where somebody else had it off."""
     assert gc.isenabled()
-    with pytest.raises(ValueError, match="broken off"), uncollected():
-        assert not gc.isenabled()
-        raise ValueError("broken off")
-    assert gc.isenabled()
+    seen = []
+
+    def broken_off() -> None:
+        with uncollected():
+            seen.append(gc.isenabled())
+            raise ValueError("broken off")
+
+    with pytest.raises(ValueError, match="broken off"):
+        broken_off()
+    assert (seen, gc.isenabled()) == ([False], True)
     gc.disable()
     try:
         with uncollected():
