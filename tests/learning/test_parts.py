@@ -78,7 +78,7 @@ def test_no_part_is_accused_in_nineteen_of_twenty_histories() -> None:
 def test_the_odds_are_right_within_three_points_after_accepting(calls: int, sure: float) -> None:
     """Eight points too high before, of all calls together. What is left is chance: of 400 calls 93
     have the part and are followed up, whose share of faults is known to 4 or 5 points, which is a
-    point and a half of all: 94 of 100 histories come out within three points, 97 of 100 at 800 calls.
+    point and a half of all: 94 of 100 histories come within three points, 97 of 100 at 800 calls.
     Held against the true chance, so the test adds none of its own."""
     share = 0.25
     true = FITS * (1 - share / 3) * (1 - USUAL) ** 2
