@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
@@ -14,6 +15,7 @@ from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
 from consult.commands.records_json import exact_json
 from consult.commands.records_learn_effect import effect_lines
+from consult.commands.records_outcomes import measure_label
 from consult.commands.records_text import cut, table
 from consult.learning.answers import compare_answers, questions_compared
 from consult.learning.errors import compare_errors
@@ -30,6 +32,7 @@ from consult.records.afterwards import (
     past_calls,
     said_with_consent,
     times_taken,
+    uncollected,
     words_counted,
 )
 from consult.records.place import home_path
@@ -74,7 +77,9 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     finished = count_finished(desk.store, basis.tree.name)
     look = look_at(finished)
-    found = _Found(finished, proposals(look, _comparisons(desk, basis, look)) if look else None)
+    with uncollected():
+        proposed = proposals(look, _comparisons(desk, basis, look)) if look else None
+    found = _Found(finished, proposed)
     if options.accept or options.take_back:
         return _change(path, basis, found, options)
     if options.json:
@@ -125,7 +130,8 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
     file = learned_file(path.parent)
     if file.parent == shipped_trees():
         return complain(NOT_YOURS)
-    learned = _accepted(basis.learned, found, options.accept, options.by)
+    by = options.by or os.environ.get("CONSULT_ADVISER", "")
+    learned = _accepted(basis.learned, found, options.accept, by)
     for name in options.take_back:
         learned = learned.without(name, clock.today())
     write_out(file, learned_text(learned))
@@ -133,7 +139,7 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
         one = learned.in_force[name]
         print(
             f"{name} is {_amount(name, one.value)} from the next call on (version "
-            f"{learned.version(name)})."
+            f"{learned.version(name)}). To take it back: consult records learn --take-back {name}"
         )
     for name in options.take_back:
         before = learned.in_force.get(name)
@@ -214,10 +220,10 @@ def _effect(one: Comparison, calls: int) -> str:
     kind = kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
     return {
-        "time": f"{by:+.0f} s in a call with today's values",
-        "share": "what is worth asking",
-        "mean": f"estimates are {abs(one.value - one.now):.0f} mm "
-        f"{'higher' if one.value > one.now else 'lower'}",
+        "time": f"{by:+.0f} s in a call as led now",
+        "share": "which questions are worth asking",
+        "mean": f"{measure_label(one.name.partition('.')[2]).lower()} is estimated "
+        f"{abs(one.value - one.now):.0f} mm {'higher' if one.value > one.now else 'lower'}",
         "error": "intervals are wider" if one.value > one.now else "intervals are narrower",
         "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
     }[kind]

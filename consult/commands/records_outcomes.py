@@ -16,7 +16,7 @@ from consult.commands.records_text import cut, stretch, table
 from consult.learning.calibration import FEW
 from consult.learning.outcomes import outcomes_of
 from consult.learning.plots import coarse_minutes
-from consult.records.afterwards import advisers_agreed, past_calls
+from consult.records.afterwards import advisers_agreed, past_calls, uncollected
 
 if TYPE_CHECKING:
     from consult.commands.records import Desk
@@ -40,7 +40,8 @@ def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
-    found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
+    with uncollected():
+        found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
     if options.out:
         return _write_page(found, options)
     if options.json:
@@ -116,7 +117,7 @@ def sections(found: Outcomes) -> list[Rows]:
         ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
         (
             "Of 100 chairs, how many fit and last",
-            ("Odds stated", "Calls", "Stated", "Observed", "95 of 100 sure", ""),
+            ("Odds stated", "Calls", "Stated", "Observed", "Likely between", ""),
             [_band_row(one) for one in found.bands],
         ),
         (
@@ -154,7 +155,7 @@ def _named(counts: object, words: Mapping[str, str]) -> list[tuple[str, ...]]:
 def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]:
     assert isinstance(counts, dict)
     return [
-        (_measure_label(name) if measured else name.replace("_", " "), str(count))
+        (measure_label(name) if measured else name.replace("_", " "), str(count))
         for name, count in sorted(counts.items())
     ]
 
@@ -176,7 +177,7 @@ def _band_row(one: Band) -> tuple[str, ...]:
 
 def _measured_rows(found: Mapping[str, Measured]) -> list[tuple[str, ...]]:
     return [
-        (_measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
+        (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
         for name, one in found.items()
         if one.calls >= FEW
     ]
@@ -194,7 +195,7 @@ def _group_rows(found: Mapping[str, Group]) -> list[tuple[str, ...]]:
     ]
 
 
-def _measure_label(dimension: str) -> str:
+def measure_label(dimension: str) -> str:
     """A body dimension as callers hear it."""
     people = load_population()
     known = dimension in people.order

@@ -146,7 +146,7 @@ def _afterwards(add: _Add) -> None:
         "store what came of the chair of a call, if no follow-up call says so",
         "outcome 7K3-M2Q exchanged --part gas_lift --because fault",
         "A figure that was off is given as FIGURE=MM: seat_height=-15 should have been 15 mm "
-        "lower. Write nothing about health.",
+        "lower. Of several outcomes of one chair the last counts. Write nothing about health.",
     )
     noted.add_argument("reference", metavar="REF", help=_REF)
     noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME])
@@ -174,7 +174,9 @@ def _afterwards(add: _Add) -> None:
     learned.add_argument(
         "--take-back", action="append", default=[], metavar="NAME", help="a value accepted before"
     )
-    learned.add_argument("--by", default="", metavar="NAME", help="who accepts it")
+    learned.add_argument(
+        "--by", default="", metavar="NAME", help="who accepts it (else CONSULT_ADVISER)"
+    )
     learned.add_argument(
         "--effect",
         action="store_true",

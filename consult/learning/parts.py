@@ -14,9 +14,11 @@ if TYPE_CHECKING:
 
 LEAST_CHAIRS = 10
 """Chairs followed up, below which a part is not looked at."""
-NO_FAULT_COUNTS = 4
+NO_FAULT_COUNTS = 1
 """Chairs without a fault that are assumed beforehand: of no part is a share of faults shipped, so
-there is little to draw the own one towards."""
+there is little to draw the own one towards. Of simulated parts that sink in a quarter of chairs,
+those found at 200 calls came out right on average with one, a point and a half too low with four.
+"""
 MATTERS = 5.0
 """Of 100 chairs that a difference must be."""
 

@@ -62,7 +62,9 @@ def seconds(trees: Path) -> float:
     return seconds_of(basis.tree.questions["stature"])
 
 
-def test_proposed_accepted_and_taken_back(run: Run, records: Store, trees: Path) -> None:
+def test_proposed_accepted_and_taken_back(
+    run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Nothing changes before it is accepted; the file says when, by whom and from how many."""
     slow_calls(records)
     before = seconds(trees)
@@ -81,11 +83,16 @@ def test_proposed_accepted_and_taken_back(run: Run, records: Store, trees: Path)
     (entry,) = told["accepted"]
     assert (entry["name"], entry["calls"], entry["by"]) == (NAME, 50, "Ann")
     assert run("check", str(trees)).code == 0
-    made = run("records", "learn", "--take-back", NAME)
+    back = ("records", "learn", "--take-back", NAME)
+    made = run(*back)
     assert "again from the next call on" in made.out
     assert seconds(trees) == before
     assert NAME in (trees / FILE).read_text("utf-8")
     assert run("records", "learn", "--json").json["proposed"].keys() == {NAME}
+    # Who has told their name once need not tell it again.
+    monkeypatch.setenv("CONSULT_ADVISER", "Bo")
+    assert " ".join(back) in run("records", "learn", "--accept", NAME).out
+    assert run("records", "learn", "--json").json["accepted"][-1]["by"] == "Bo"
 
 
 def test_deleted_calls_leave_the_next_proposal(run: Run, records: Store, trees: Path) -> None:

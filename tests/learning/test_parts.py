@@ -74,18 +74,23 @@ def test_no_part_is_accused_in_nineteen_of_twenty_histories() -> None:
     assert false <= 0.05 * histories
 
 
-@pytest.mark.parametrize("seed", range(12 if LONG else 3))
-def test_the_odds_are_right_within_three_points_after_accepting(seed: int) -> None:
-    """Seven points too high before; accepted at 800 calls, all calls together are right."""
-    past = chairs(800, seed, {SINKS: 0.25})
-    found = accused(past)
-    later = chairs(9000, 1000 + seed, {SINKS: 0.25})
-    known = [one for one in later if one.outcome]
-    came_true = sum(one.outcome.held is True for one in known if one.outcome) / len(known)
-    before = sum(one.odds.fits for one in known) / len(known)
-    stated = [one.odds.fits * (1 - found[SINKS] / 100 * (SINKS in one.odds.parts)) for one in known]
-    assert before - came_true > 0.05
-    assert abs(sum(stated) / len(stated) - came_true) < 0.03
+@pytest.mark.parametrize(("calls", "sure"), [(400, 0.9), (800, 0.95)])
+def test_the_odds_are_right_within_three_points_after_accepting(calls: int, sure: float) -> None:
+    """Eight points too high before, of all calls together. What is left is chance: of 400 calls 93
+    have the part and are followed up, whose share of faults is known to 4 or 5 points, which is a
+    point and a half of all: 94 of 100 histories come within three points, 97 of 100 at 800 calls.
+    Held against the true chance, so the test adds none of its own."""
+    share = 0.25
+    true = FITS * (1 - share / 3) * (1 - USUAL) ** 2
+    assert FITS - true > 0.08
+    histories = 200 if LONG else 40
+    missed = []
+    for seed in range(histories):
+        found = accused(chairs(calls, seed, {SINKS: share}))
+        stated = FITS * (1 - found.get(SINKS, 0.0) / 300)
+        missed.append(stated - true)
+    assert sum(abs(one) < 0.03 for one in missed) >= sure * histories
+    assert abs(sum(missed)) / histories < 0.01
 
 
 def test_once_accepted_it_is_held_against_what_is_in_use() -> None:
@@ -113,4 +118,4 @@ def test_only_faults_of_its_kind_count() -> None:
     assert (by_name[f"fault.{SINKS}"].value, by_name[f"fault.{SINKS}"].count) == (0, 60)
     back = PastCall(odds, ChairOutcome("222-222", "returned", (), "fault"))
     (sinks,) = [one for one in compare_parts([*past, *[back] * 20], KINDS, {}) if SINKS in one.name]
-    assert sinks.value == pytest.approx(100 * 20 / 84, abs=0.05)
+    assert sinks.value == pytest.approx(100 * 20 / 81, abs=0.05)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import gc
+
+import pytest
+
 from consult.records.afterwards import (
     Stretch,
     count_finished,
     said_with_consent,
     times_taken,
+    uncollected,
     words_counted,
 )
 from consult.records.store import Store
@@ -45,3 +50,25 @@ def test_a_stretch_is_of_finished_calls_of_one_tree(file_store: Store) -> None:
     timed = times_taken(file_store, EVERY, shortest=1, longest=9, a_second=4)
     assert timed == {"stature": {10: 3}}
     assert times_taken(file_store, EVERY, shortest=3, longest=9, a_second=4) == {}
+
+
+def test_garbage_is_looked_for_again_afterwards() -> None:
+    """Whatever happened meanwhile; and not where somebody else had it off."""
+    assert gc.isenabled()
+    seen = []
+
+    def broken_off() -> None:
+        with uncollected():
+            seen.append(gc.isenabled())
+            raise ValueError("broken off")
+
+    with pytest.raises(ValueError, match="broken off"):
+        broken_off()
+    assert (seen, gc.isenabled()) == ([False], True)
+    gc.disable()
+    try:
+        with uncollected():
+            pass
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
