@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from consult.content.drawing.boxes import asking, kind_in_words, opening
@@ -18,6 +20,9 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
     from consult.tree.model import Question
 
+_SENTENCE = re.compile(r"(?<=[.?!:]) ")
+_MOST = 110
+"""Letters of a heading."""
 _PRIVATE = {
     None: "",
     "personal": "Personal: about the caller.",
@@ -34,7 +39,7 @@ class Way:
     name: str
     """The question it leads to; empty for the end."""
     said: str
-    """ "7 pain sites", or what ends."""
+    """ "7 Where does it hurt?", or what ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,7 @@ class Entry:
     name: str
     number: int
     title: str
+    """What is asked, in one sentence."""
     ask: str
     coach: str
     called: str
@@ -137,7 +143,7 @@ def _entry(
     return Entry(
         name=name,
         number=view.numbers[name],
-        title=spaced(name),
+        title=in_short(filled(one.ask, view.tree)),
         ask=filled(one.ask, view.tree),
         coach=filled(one.coach, view.tree),
         called=", ".join(one.called),
@@ -151,6 +157,14 @@ def _entry(
         from_=tuple(_comes_from(view, name)),
         remarks=tuple(remark for remark in mine if last[remark.name] == name),
         also=tuple(remark for remark in mine if last[remark.name] != name),
+    )
+
+
+def in_short(ask: str) -> str:
+    """The sentence of a question that asks; its first where none does."""
+    said = _SENTENCE.split(" ".join(ask.split()))
+    return shorten(
+        next((one for one in said if one.endswith("?")), said[0]), _MOST, placeholder=" ..."
     )
 
 
@@ -173,7 +187,8 @@ def _ways(view: View, question: Question) -> Iterator[Way]:
 
 def _way(view: View, when: str, go: str) -> Way:
     if go in view.numbers:
-        return Way(when, go, f"{view.numbers[go]} {spaced(go)}")
+        asked = in_short(filled(view.questions[go].ask, view.tree))
+        return Way(when, go, f"{view.numbers[go]} {asked}")
     return Way(when, "", "the end" if go == END else f"{question_in_words(go)}, in another part")
 
 

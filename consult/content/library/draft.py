@@ -9,8 +9,17 @@ from pathlib import Path
 from consult.content.library.files import READABLE, read_files, remove, write_files
 from consult.content.library.library import Library, the_library
 from consult.durable import settle, write_whole
+from consult.fit.range_load import SCHEMA as _OF_RANGE
+from consult.tree.draft import SCHEMA as _OF_TREE
 
 _BASE = ".from"
+SCHEMAS = ".schemas"
+"""Beside the files, for editors that complete names; nothing in it is published."""
+_OF_FILES = (
+    _OF_TREE,
+    _OF_RANGE,
+    *(_OF_TREE.with_name(f"{each}.schema.json") for each in ("contacts", "sources", "shares")),
+)
 
 
 def draft_folder() -> Path:
@@ -27,7 +36,7 @@ def begin_draft(library: Library) -> Path:
         return library.draft
     live = library.live()
     made = library.root / f".draft-{secrets.token_hex(4)}"
-    write_files(made, {**read_files(live.folder), _BASE: _lines(live.base)})
+    write_files(made, {**read_files(live.folder), **_schemas(), _BASE: _lines(live.base)})
     try:
         made.rename(library.draft)
     except OSError:
@@ -66,6 +75,10 @@ def note_bases(library: Library, *found: str) -> None:
 def version_of(base: str) -> str:
     """The version of what a draft builds on."""
     return base.partition("@")[0]
+
+
+def _schemas() -> dict[str, bytes]:
+    return {f"{SCHEMAS}/{schema.name}": schema.read_bytes() for schema in _OF_FILES}
 
 
 def _lines(*found: str) -> bytes:

@@ -160,7 +160,11 @@ class Doings(Adding):
             return
         self.changed()
         self.show_place(Place(entry.place.file, ("questions", new)))
-        self.tell(f"{entry.name} is now called {new} everywhere.", "")
+        self.tell(
+            f"{entry.name} is now called {new} everywhere here. Kept calls and demo calls have the "
+            "old name: write it into Called, and they can still be read.",
+            "",
+        )
 
     async def _rename_part(self, entry: Entry) -> None:
         new = await self._new_name(entry)

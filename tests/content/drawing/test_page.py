@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from consult.content.drawing.page import to_page
 from consult.content.drawing.view import View, view_of
-from consult.content.drawing.walk import walk_of
+from consult.content.drawing.walk import in_short, walk_of
 from consult.paths import shipped_trees
 from consult.problems import Where
 from consult.tree.condition import parse_condition
@@ -113,19 +113,26 @@ def test_everything_of_a_tree_is_said() -> None:
         assert need.because in said
 
 
+def test_a_heading_is_what_is_asked() -> None:
+    """The sentence that asks, cut where it is long; the first where none asks."""
+    assert in_short("Thank you. Where does it hurt? Name all.") == "Where does it hurt?"
+    assert in_short("I read this out. Then we go on.") == "I read this out."
+    assert in_short(f"{'word ' * 40}?").endswith("word ...")
+
+
 def test_a_question() -> None:
     """It has its number, words, coaching, answers, ways with links, and what depends on it."""
     said = article(of(made()), "sites")
     for each in (
-        "2 sites",
+        "2 What about sites?",
         "“What about sites?”",
         "About health",
         "How it is coached: Ask where.",
         "Answer: Any of 2 choices.",
         "Nowhere (cannot be combined with others)",
-        "it comes from 1 consent",
-        "In every case 3 close",
-        "When a STOP comes up (bad neck) 3 close",
+        "it comes from 1 What about consent?",
+        "In every case 3 Bye, [answer to 'consent']?",
+        "When a STOP comes up (bad neck) 3 Bye, [answer to 'consent']?",
         "STOP: advice on chairs ends: bad neck",
         "When the caller says “Neck” under 'sites'.",
         "Please [whom to contact].",
@@ -151,7 +158,10 @@ def test_what_depends_on_several_questions_stands_once() -> None:
 def test_conditions_and_blanks_read_as_words() -> None:
     """When a route is taken, when a question is skipped, and blanks, are said in words."""
     page = of(made())
-    assert "When the answer is yes 2 sites Otherwise 3 close" in article(page, "consent")
+    assert (
+        "When the answer is yes 2 What about sites? Otherwise 3 Bye, [answer to 'consent']?"
+        in article(page, "consent")
+    )
     assert "Also typed as: permission" in article(page, "consent")
     last = article(page, "close")
     assert "Skipped when 'consent' is known." in last
@@ -219,7 +229,7 @@ def test_the_drawing_is_at_the_top() -> None:
 
     view = made()
     page = of(view, drawing(view, prefix="drawing-", links=True))
-    assert page.index("<svg") < page.index("<main")
+    assert page.index("<svg") < page.index("<nav")
     parsed(page)
     assert '<a href="#question-sites"><g' in page
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 from pathlib import Path
 
 import pytest
 
 from consult.content.library import LibraryTrouble, begin_draft, discard_draft, draft_folder
-from consult.content.library.draft import note_bases
+from consult.content.library.draft import SCHEMAS, note_bases
 from consult.content.library.files import digest_of, read_files
 from consult.content.library.library import Library, the_library
 from consult.content.library.lock import locked
@@ -26,6 +27,13 @@ from tests.content.library.libraries import (
     wanted,
     write,
 )
+
+
+def test_a_draft_holds_the_schemas_and_publishes_none(drafted: Library) -> None:
+    """Editors complete names by them; a version is what people wrote."""
+    schema = drafted.draft / SCHEMAS / "tree.schema.json"
+    assert json.loads(schema.read_text("utf-8"))["$id"] == "urn:consult:tree"
+    assert not any(SCHEMAS in name for name in read_files(drafted.draft))
 
 
 def test_a_draft_is_a_copy_of_what_is_live(library: Library) -> None:
