@@ -270,7 +270,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     check.add_argument("--json", action="store_true", help="for editors and CI")
     check.add_argument(
-        "--prove", action="store_true", help="prove it for every possible caller (takes a minute)"
+        "--prove",
+        action="store_true",
+        help="prove it for every possible caller (seconds; kept until something changes)",
     )
 
     add_range(commands)

@@ -45,10 +45,15 @@ class Problem:
         return f"{text} {self.fix}" if self.fix else text
 
 
+_OTHER_WORDS = {"height": "stature", "body.height": "body.stature", "else": "otherwise"}
+"""What people call a thing whose name is not spelt like it."""
+
+
 def nearest(name: str, valid: Iterable[str]) -> str:
     """'Did you mean ...?' for the closest valid name, or '' where none is close."""
     names = list(valid)
-    close = get_close_matches(name, names, n=1, cutoff=0.6)
+    close = [one for one in names if one == _OTHER_WORDS.get(name)]
+    close = close or get_close_matches(name, names, n=1, cutoff=0.6)
     if not close and len(name) > 2:
         # Letters in another order, as in "akss" for "ask".
         sorted_ = {"".join(sorted(one)): one for one in reversed(names)}

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from consult.body.conditional import condition, observe, weights
@@ -286,6 +287,14 @@ def read_body(
 
     ValueError in words for an unknown dimension.
     """
+    return _read(population, tuple(measures), sex, system)
+
+
+@lru_cache(maxsize=256)
+def _read(
+    population: Population, measures: tuple[Measured, ...], sex: Sex | None, system: System
+) -> tuple[Estimate, tuple[Doubt, ...]]:
+    """Remembered, because a call is walked through anew with every answer."""
     doubted = doubts(population, measures, sex, system)
     kept = trusted(measures, doubted)
     aside = tuple(one for one in measures if one not in kept)

@@ -6,6 +6,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.body.population import STATURE
+from consult.tree.placeholders import sum_of
+from consult.tree.quantities import QUANTITIES
 from consult.units import format_length, format_mass, format_stature, to_unit
 
 if TYPE_CHECKING:
@@ -66,6 +68,12 @@ def in_own_unit(question: Question, value: float) -> str:
 
 def blank_words(name: str, facts: Facts) -> str | None:
     """What fills the blank ``<name>`` of a tree's text; None where it is not known."""
+    reckoned = sum_of(name)
+    if reckoned is not None:
+        total = reckoned.of(lambda part: _figure(part, facts))
+        heavy = any(_is_mass(part, facts) for _, part in reckoned.terms) or "kg" in reckoned.units
+        write = format_mass if heavy else format_length
+        return None if total is None else write(total, facts.system)
     kind, _, rest = name.partition(".")
     if kind == "fit" and rest:
         quantity = facts.fit.quantities.get(rest)
@@ -83,3 +91,22 @@ def blank_words(name: str, facts: Facts) -> str | None:
     value = facts.value(name)
     question = facts.basis.tree.questions[name]
     return None if value is None else value_words(question, value, facts.system)
+
+
+def _figure(name: str, facts: Facts) -> float | None:
+    """A length or mass of a call in mm or kg; None where it is not known."""
+    kind, _, rest = name.partition(".")
+    if not rest:
+        value = facts.value(name)
+        return value if isinstance(value, float) else None
+    if kind == "body":
+        return facts.body[0].dimensions[rest].mean
+    found = facts.fit.quantities.get(rest) if kind == "fit" else facts.basis.limits.get(name)
+    return None if found is None or isinstance(found, bool) else float(found)
+
+
+def _is_mass(name: str, facts: Facts) -> bool:
+    kind, _, rest = name.partition(".")
+    if not rest:
+        return facts.basis.tree.questions[name].answer == "mass"
+    return QUANTITIES[kind][rest] == "kg"

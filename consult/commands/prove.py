@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -15,10 +16,13 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
+from consult.commands.progress import Progress
 from consult.commands.prove_json import proofs_json
-from consult.content.prove import Proofs, prove
-from consult.content.prove.merged import beyond, together
+from consult.content.prove.kept import proofs_of
+from consult.content.prove.merged import beyond, dead_somewhere, together
+from consult.content.prove.model import Proofs
 from consult.fit.range_file import load_range
+from consult.paths import proofs_folder
 from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
@@ -43,7 +47,14 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
     files = {file for basis in named for file in basis.tree.files}
     # What is never used in one tree may be used in another that includes the same sub-tree.
     beside = [one for one in bases if one not in named and not files.isdisjoint(one.tree.files)]
-    proofs = [prove(basis.tree, basis) for basis in (*named, *beside)]
+    try:
+        proofs = [_proven(basis) for basis in named]
+        if dead_somewhere(proofs):
+            proofs += [_proven(basis) for basis in beside]
+    except KeyboardInterrupt:
+        said = "Stopped. Trees that were proven whole are remembered; run it again to go on."
+        print(said, file=sys.stderr)
+        raise
     found = beyond(quick, together(proofs), [basis.tree for basis in (*named, *beside)])
     told = [*quick, *(one for one in found if one.where.file in files)]
     problems = sorted(told, key=lambda one: (one.where, one.message))
@@ -96,6 +107,19 @@ def lines(proofs: Proofs) -> Iterator[str]:
                 "that there is none."
             )
             yield f"{proofs.tree}: {said}"
+
+
+def _proven(basis: Basis) -> Proofs:
+    progress = Progress(1, sys.stderr, what=f"Proving {basis.tree.name}")
+
+    def said(done: int, of: int) -> None:
+        progress.total = of
+        progress.at(done)
+
+    try:
+        return proofs_of(basis, proofs_folder(), said)
+    finally:
+        progress.clear()
 
 
 def _basis(path: Path) -> Basis | None:

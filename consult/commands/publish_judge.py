@@ -75,16 +75,13 @@ def _shown(text: str) -> None:
 
 def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], list[Weaker]]:
     """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
-    files = with_version(read_files(folder), "")
     found = []
     mains = main_trees(folder)
     for number, path in enumerate(mains.values(), 1):
         basis = load_basis(path, load_population())[0]
         if basis is not None:
             said(f"Proving tree {number} of {len(mains)}, {path.stem} ...")
-            own = (*(Path(file).name for file in basis.tree.files), CONTACTS_FILE, RANGE_FILE)
-            rests_on = {name: files[name] for name in own if name in files}
-            found.append(proofs_of(basis, rests_on, proofs_folder()))
+            found.append(proofs_of(basis, proofs_folder(), witnesses=False))
     unproven = [
         Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
         for one in found

@@ -19,7 +19,7 @@ from typing import Any
 
 import yaml
 
-from consult.marked.traps import grown_together, not_utf8, odd_space, remark_after
+from consult.marked.traps import grown_together, not_text, not_utf8, odd_space, remark_after
 from consult.marked.yaml_words import in_plain_words
 from consult.problems import Problem, Where
 
@@ -110,6 +110,9 @@ def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
 
 def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     """The same for text already read; ``file`` is the name said in problems."""
+    other = not_text(text, file)
+    if other is not None:
+        return None, [other]
     odd = _CONTROL.search(text)
     if odd:
         line = text.count("\n", 0, odd.start())
@@ -152,6 +155,9 @@ def _read(path: Path) -> tuple[str | None, Problem | None]:
     try:
         return content.decode("utf-8-sig"), None
     except UnicodeDecodeError as error:
+        other = not_text(content[:8].decode("latin-1"), str(path))
+        if other is not None:
+            return None, other
         before = content[: error.start]
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
         where = Where(str(path), before.count(b"\n") + 1, column + 1)

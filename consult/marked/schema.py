@@ -233,6 +233,10 @@ def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> P
     fix = f"Write {wanted}."
     if isinstance(instance, list) and types == [_TYPES["object"]]:
         fix = "Take the dashes out, and write 'name: value' on each line."
+    elif types == [_TYPES["object"]]:
+        fix = "Write 'name: value' on lines of their own below it, each further in."
+    elif isinstance(instance, dict) and _TYPES["array"] in types:
+        fix = "Put a dash before the first name of each thing in the list."
     if "text" in types and isinstance(instance, (bool, int, float)):
         fix = "Put it in quotes if it is meant as text."
         if isinstance(instance, bool):

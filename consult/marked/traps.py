@@ -35,6 +35,10 @@ _ODD_COLON = re.compile(f" *(?:- )?{_NAME}([\uff1a\ufe55\ua789\u2236])")
 _NO_SPACE = re.compile(rf" *(?:- )?{_NAME}:(?=[^\s/:])")
 _CURLY = re.compile(f" *(?:- )?{_NAME}: +([\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb])")
 _MERGE = re.compile(r"(<{7}|={7}|>{7}|\|{7})( |$)")
+_ODD_DASH = re.compile(rf" *([\u2013\u2014\u2022\u00b7*+]) *(?={_NAME}:)")
+_EQUALS = re.compile(rf" *(?:- )?{_NAME} *(=) ")
+_ODD_REMARK = re.compile(r" *(//|<!--|/\*|;)")
+_COMMA = re.compile(rf" *(?:- )?\"?{_NAME}\"? *:.*[\"'](,) *$")
 _BRACKET = re.compile(rf" *(?:- )?(?:{_NAME}: +)?([\[{{?%])")
 
 
@@ -105,6 +109,19 @@ def _on(line: str, number: int, file: str) -> Problem | None:
         said = f"YAML does not read '{found.group(1)}' as a quote."
         where = Where(file, number, found.start(1) + 1)
         return Problem(where, said, "Put the whole text in plain quotes, \" or '.", "curly-quote")
+    if found := _ODD_DASH.match(line):
+        said = f"'{found.group(1)}' begins no list here."
+        where = Where(file, number, found.start(1) + 1)
+        return Problem(where, said, "Write - and a space, then the rest.", "dash")
+    if found := _EQUALS.match(line):
+        said = "A name has a ':' after it, not a '='."
+        return Problem(Where(file, number, found.start(1) + 1), said, "Write ': '.", "equals")
+    if found := _ODD_REMARK.match(line):
+        said = f"'{found.group(1)}' begins no comment here."
+        return Problem(Where(file, number, found.start(1) + 1), said, "Write # there.", "remark")
+    if found := _COMMA.match(line):
+        said = "A line does not end with a comma here."
+        return Problem(Where(file, number, found.start(1) + 1), said, "Delete it.", "comma")
     if found := _NO_SPACE.match(line):
         said = "The ':' after a name needs a space behind it."
         return Problem(Where(file, number, found.end()), said, "Put a space there.", "no-space")
@@ -131,6 +148,15 @@ def _odd_space(character: str, where: Where) -> Problem:
 
 def _article(name: str) -> str:
     return f"{'an' if name[0] in 'aeiou' else 'a'} '{name}'"
+
+
+def not_text(content: str, file: str) -> Problem | None:
+    """A document of a word processor, which is no plain text."""
+    if not content.startswith(("{\\rtf", "PK\x03\x04", "%PDF")):
+        return None
+    said = "This is a document of another program, not a text file."
+    fix = "Save it as plain text in UTF-8, or edit it with a text editor or consult edit."
+    return Problem(Where(file, 1, 1), said, fix, "not-text")
 
 
 def not_utf8(content: bytes, at: int) -> tuple[str, str]:

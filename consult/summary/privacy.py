@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import UNTOLD
 from consult.summary.lines import CautionLine
-from consult.tree.placeholders import blanks
+from consult.tree.placeholders import names_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -37,7 +37,7 @@ def withheld_questions(tree: Tree, consent: bool | None) -> frozenset[str]:
 def tells(withheld: frozenset[str], when: Condition, *texts: str) -> bool:
     """Whether a piece of the tree gives away a withheld answer, by applying or by quoting it."""
     return bool(withheld & when.names) or any(
-        name in withheld for text in texts for name, _ in blanks(text)
+        name in withheld for text in texts for name in names_in(text)
     )
 
 

@@ -42,6 +42,7 @@ from consult.tree.typecheck import Kind, condition_troubles
 from consult.tree.used import check_used
 from consult.tree.winning import check_winning
 
+_UNKNOWN = frozenset(("unknown-question", "unknown-name"))
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
@@ -93,7 +94,13 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
             if with_chairs and draft.top.text("works_out") != "nothing":
                 check_pools(conditions, draft)
     # Where the shape is wrong, problems that only follow from it are left out.
-    later = [each for each in draft.problems[before:] if each.where not in shape]
+    broken = tuple(f" '{name}'" for name in draft.broken)
+    later = [
+        each
+        for each in draft.problems[before:]
+        if each.where not in shape
+        and not (each.rule in _UNKNOWN and any(name in each.message for name in broken))
+    ]
     order = {file: index for index, file in enumerate(draft.files)}
     return sorted(
         dict.fromkeys((*draft.problems[:before], *later)),

@@ -31,7 +31,7 @@ from consult.tree.nodes import (
     YesNo,
     compiled_truth,
 )
-from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
+from consult.tree.slips import ODD_WORDS, cannot_be_read, odd_sign, other_words
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
@@ -116,6 +116,9 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
     if not text.strip():
         raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
+    meant = other_words(text)
+    if meant is not None:
+        raise ConditionError(*meant)
     lists = list(_ANY_OF.finditer(text))
     _check_words(text, {at for found in lists for at in range(*found.span())})
     stripped = _ANY_OF.sub(_as_operator, text).lstrip(" ")
@@ -124,7 +127,7 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
         parsed = ast.parse(stripped, mode="eval").body
     except SyntaxError as error:
         offset = min(max((error.offset or 1) - 1 + shift, 0), len(text))
-        raise ConditionError(*_syntax(text, offset), offset) from None
+        raise ConditionError(*cannot_be_read(text, offset), offset) from None
     except (RecursionError, MemoryError, ValueError):
         raise ConditionError(*_TOO_DEEP, 0) from None
     node = _Reader(shift, outcomes).node(parsed, 0)
@@ -138,37 +141,6 @@ _TOKEN = re.compile(
 )
 _ANY_OF = re.compile(r"\bhas +any +of *\( *[a-z][a-z0-9_]* *(?:, *[a-z][a-z0-9_]* *)*\)")
 """What follows the name of a question: ``has any of (neck, shoulders)``."""
-_ODD: dict[str, tuple[str, str]] = {
-    "'": ("Names are written without quotes.", "Write lower_back in pain_sites."),
-    '"': ("Names are written without quotes.", "Write lower_back in pain_sites."),
-    "=": ("A single = does not compare.", "Write == for 'is the same as'."),
-    "!": ("A ! cannot be used alone.", "Write != for 'is not', or not."),
-    "&": ("& is not a word of conditions.", "Write and."),
-    "|": ("| is not a word of conditions.", "Write or."),
-    "\n": ("A condition is one line.", "Write it on one line, or after >-."),
-    "#": ("A condition cannot contain a comment.", "Put the comment on a line of its own."),
-    ",": (
-        "A comma is not allowed here.",
-        "Write and or or; a number has a point: 2.5; a list is pain_sites has any of (neck, hips).",
-    ),
-    "[": ("Square brackets are not allowed in a condition.", "Write lower_back in pain_sites."),
-    "\u2264": ("\u2264 is not a sign of conditions.", "Write <=."),
-    "\u2265": ("\u2265 is not a sign of conditions.", "Write >=."),
-    "\u2260": ("\u2260 is not a sign of conditions.", "Write !=."),
-    "\u2013": ("A long dash is not a sign of conditions.", "Write - to subtract."),
-}
-_CURLY = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
-_WORDS: dict[str, tuple[str, str]] = {
-    "is": ("'is' is not a word of conditions.", "Write == or !=."),
-    "True": ("'True' is not a word of conditions.", "Write yes."),
-    "False": ("'False' is not a word of conditions.", "Write no."),
-    "true": ("'true' is not a word of conditions.", "Write yes."),
-    "false": ("'false' is not a word of conditions.", "Write no."),
-    "None": ("'None' is not a word of conditions.", "Write none, or not known(...)."),
-    "AND": ("'AND' is not a word of conditions.", "Write and."),
-    "OR": ("'OR' is not a word of conditions.", "Write or."),
-    "NOT": ("'NOT' is not a word of conditions.", "Write not."),
-}
 
 
 def _as_operator(found: re.Match[str]) -> str:
@@ -189,13 +161,13 @@ def _check_words(text: str, lists: Set[int]) -> None:
             position += 1
             continue
         if match is None:
-            raise ConditionError(*_odd(text, position), position)
+            raise ConditionError(*odd_sign(text, position), position)
         token = match.group()
         if match.lastgroup == "number" and len(token) > 15:
             raise ConditionError("The number is too long.", "Use fifteen digits at most.", position)
         if match.lastgroup == "word":
-            if token in _WORDS:
-                raise ConditionError(*_WORDS[token], position)
+            if token in ODD_WORDS:
+                raise ConditionError(*ODD_WORDS[token], position)
             if token in RESERVED and token not in _ALLOWED_WORDS:
                 said = f"'{token}' is not allowed in a condition."
                 raise ConditionError(said, "Conditions only compare answers.", position)
@@ -207,45 +179,6 @@ def _check_words(text: str, lists: Set[int]) -> None:
             raise ConditionError(said, "Only + - * / can be used for arithmetic.", position - 1)
         before = token
         position = match.end()
-
-
-def _odd(text: str, position: int) -> tuple[str, str]:
-    character = text[position]
-    if character in _ODD:
-        return _ODD[character]
-    if character in "0123456789.":
-        said = "This number is not written as conditions need it."
-        return said, "Write 72 or 72.5; names start with a letter."
-    if character in _CURLY:
-        return _ODD['"']
-    if character.isspace() or not character.isprintable():
-        said = "This character looks like a space or is invisible, and conditions cannot have it."
-        return said, "Delete it, and type a space if you want one."
-    return f"{character} is not allowed in a condition.", "See trees/LANGUAGE.md."
-
-
-def _syntax(text: str, offset: int) -> tuple[str, str]:
-    if text.count("(") != text.count(")"):
-        return (
-            "A bracket is missing its partner.",
-            "Add the missing bracket, or delete the extra one.",
-        )
-    if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
-        return "The condition is not finished.", "Write what comes after the last word."
-    near = text[max(offset, 0) :].split(" ")[0][:30]
-    if near == "<>":
-        return "<> is not a sign of conditions.", "Write !=."
-    if near.strip("()") in (*LENGTH_UNITS, *MASS_UNITS):
-        return (
-            "A number in a condition has no unit.",
-            "Leave the unit out: a question counts in its own, fit. and body. in cm.",
-        )
-    said = (
-        f"The condition cannot be read from '{near}' on."
-        if near
-        else "The condition is not finished."
-    )
-    return said, "Join comparisons with and or or, and write == to compare."
 
 
 _COMPARE: dict[type[ast.cmpop], Comparing] = {

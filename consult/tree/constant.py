@@ -59,6 +59,11 @@ def check_constant(
 ) -> None:
     """Note every condition that no answers make true, and every one that none make false."""
     for each in conditions:
+        whole = each.condition.node
+        if isinstance(whole, YesNo) and each.part in ("skip_when", "ask_when"):
+            said = f"{each.part} is always {'yes' if whole.value else 'no'}."
+            where = each.block.place(*each.steps)
+            draft.says(where, "always-true", said, "Write a condition, or delete it.", warning=True)
         for verdict in _verdicts(each.condition.text, known_to(each, possible)):
             where = each.block.marked.inside((*each.block.steps, *each.steps), verdict.offset)
             rule = "always-false" if verdict.worth == "never true" else "always-true"

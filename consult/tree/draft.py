@@ -89,6 +89,8 @@ class Draft:
     """File (a key of ``tops``) -> the topic it belongs to."""
     whole: bool = True
     """False where a step or a file is left out, so that routes cannot be judged."""
+    broken: set[str] = field(default_factory=set)
+    """Names of steps that are no blocks, so that nothing is known of them."""
     home: dict[str, str] = field(default_factory=dict)
     """Question or include step -> the file (a key of ``tops``) it stands in."""
     texts: Texts | None = None
@@ -173,6 +175,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
     for step, data in questions.items():
         if not isinstance(data, dict):
             draft.whole = False
+            draft.broken.add(step)
             continue
         block = Block(marked, ("questions", step), data)
         taken = draft.questions.get(step) or draft.includes.get(step) or draft.pools.get(step)

@@ -1,9 +1,14 @@
-"""Blanks in a text, ``<fit.seat_height>`` or ``<45 cm>``, and filling them in."""
+"""Blanks in a text, ``<fit.seat_height>`` or ``<45 cm>``, and filling them in.
+
+A blank may be a sum: ``<body.elbow_rest_height + desk_thickness - 2 cm to 1 cm>``.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.units import (
@@ -21,10 +26,75 @@ if TYPE_CHECKING:
 
 NOT_KNOWN = "not known yet"
 
-_BLANK = re.compile(r"<([a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)>")
+_NAME = r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?"
+_FIGURE = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
+_TERM = rf"(?:{_NAME}|{_FIGURE} (?:cm|kg))(?: [*/] {_FIGURE})?"
+_SUM = rf"{_TERM}(?: [+-] {_TERM})*(?: to {_FIGURE} (?:cm|kg))?"
+_BLANK = re.compile(rf"<(?!{_FIGURE} (?:cm|kg)>)({_NAME}|{_SUM})>")
+NAME = re.compile(rf"(?<![0-9a-z]){_NAME}")
+"""A name inside of a blank; units and the word "to" look like one too."""
+_PART = re.compile(
+    rf"(?P<sign>[+-]|to|) ?(?:(?P<name>{_NAME})|(?P<figure>{_FIGURE}) (?P<unit>cm|kg))"
+    rf"(?: (?P<by>[*/]) (?P<factor>{_FIGURE}))?(?: |$)"
+)
 _AMOUNT = re.compile(r"<([0-9]{1,4}(?:\.[0-9])?) (cm|kg)>")
 """What is the same for everybody, in the units in which the tree says it."""
 _LOOKS_LIKE_ONE = re.compile(r"<([A-Za-z0-9][^<>\n]{0,60})>")
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """What a blank adds up."""
+
+    terms: tuple[tuple[float, str], ...]
+    """Factor and name."""
+    fixed: float
+    """mm or kg added."""
+    units: frozenset[str]
+    """cm, kg or both, of the figures in it."""
+    step: float
+    """mm or kg that it is rounded to; 0 for no rounding."""
+
+    def of(self, values: Callable[[str], float | None]) -> float | None:
+        """Worked out, in mm or kg; None where one of the values is not known."""
+        total = self.fixed
+        for factor, name in self.terms:
+            value = values(name)
+            if value is None:
+                return None
+            total += factor * value
+        return round(total / self.step) * self.step if self.step else total
+
+
+@lru_cache(maxsize=1024)
+def sum_of(blank: str) -> Sum | None:
+    """What is reckoned in a blank; None for one that is a name, or is not written correctly."""
+    if re.fullmatch(_NAME, blank) or not re.fullmatch(_SUM, blank):
+        return None
+    terms: list[tuple[float, str]] = []
+    units: set[str] = set()
+    fixed = step = 0.0
+    for found in _PART.finditer(blank):
+        factor = float(found["factor"] or 1)
+        factor = (1 / factor if factor else 0.0) if found["by"] == "/" else factor
+        factor = -factor if found["sign"] == "-" else factor
+        if found["name"]:
+            terms.append((factor, found["name"]))
+            continue
+        units.add(found["unit"])
+        value = from_unit(float(found["figure"]), found["unit"])
+        if found["sign"] == "to":
+            step = value
+        else:
+            fixed += factor * value
+    return Sum(tuple(terms), fixed, frozenset(units), step)
+
+
+def names_in(text: str) -> Iterator[str]:
+    """The name of everything that blanks of a text are filled from."""
+    for blank, _ in blanks(text):
+        found = sum_of(blank)
+        yield from (name for _, name in found.terms) if found else (blank,)
 
 
 def fill(text: str, lookup: Callable[[str], str | None]) -> str:

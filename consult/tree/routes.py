@@ -131,7 +131,13 @@ def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> 
 def _check_onward(name: str, block: Block, draft: Draft) -> None:
     """A question says where to go on, but for one asked in a pool, which is reached by it alone."""
     if name not in draft.pool_of:
-        if "next" not in block.data and not draft.crowded:
+        choices = block.data.get("choices")
+        if "next" not in block.data and isinstance(choices, dict) and "next" in choices:
+            said = f"'next' is indented as if it were a choice of '{name}'."
+            draft.says(
+                block.key("choices", "next"), "indentation", said, "Indent it like 'choices'."
+            )
+        elif "next" not in block.data and not draft.crowded:
             said = f"'{name}' does not say what comes next."
             fix = "Add next: with the name of a question, or end."
             draft.says(block.key(), "missing", said, fix)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Collection, Iterator, Set
 
-from consult.problems import listed, nearest
+from consult.problems import Where, listed, nearest
 from consult.tree.draft import Block, Draft
-from consult.tree.placeholders import amount_meant, amounts, blanks
+from consult.tree.placeholders import Sum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
@@ -20,6 +20,12 @@ _ELSE = {True: "may stand in a choice", False: "or an amount, such as <110 kg>, 
 
 _FOREIGN = re.compile(r"\$?\{+ *([a-z][a-z0-9_.]*) *\}+|%\(([a-z][a-z0-9_.]*)\)s")
 """Blanks as other programs write them: {seat_height}, {{ seat_height }}, %(seat_height)s."""
+_NAME = r"([a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)"
+_ALMOST = re.compile(
+    rf"(?:< +|[\[\u2039\u00ab$%@]|&lt;){_NAME}(?: *>|[\]\u203a\u00bb%]|&gt;|)"
+    rf"|<{_NAME}(?![^<>\n]*>)"
+)
+"""What is one only with a name that can be filled in: [seat_height], < seat_height >, $weight."""
 
 
 def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
@@ -31,6 +37,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     }
     for block in draft.questions.values():
         for steps in question_texts(block):
+            _check_signs(block, steps, valid, draft)
             _check_asked(block, steps, draft)
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
@@ -58,21 +65,24 @@ def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
         yield ("choices", name)
 
 
-def _check_signs(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
+def _check_signs(
+    block: Block, steps: tuple[str, ...], valid: Collection[str], draft: Draft
+) -> None:
     """Note the blanks of other programs, which would be read out as they stand."""
     text = block.text(*steps) or ""
-    for found in _FOREIGN.finditer(text):
+    for found in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
         name = next(one for one in found.groups() if one)
         kinds = [kind for kind in QUANTITIES if name in QUANTITIES[kind]]
+        if found.re is _ALMOST and name not in valid and not kinds:
+            continue
         fix = f"Write <{f'{kinds[0]}.{name}' if kinds else name}>."
         where = block.marked.inside((*block.steps, *steps), found.start())
-        said = f"{found.group()} would be read out as it stands."
+        said = f"{found.group().strip()} would be read out as it stands."
         draft.says(where, "other-blank", said, fix)
 
 
 def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
     """Note every blank of a question that stays one: the adviser would read it out."""
-    _check_signs(block, steps, draft)
     text = block.text(*steps) or ""
     label = steps[0] == "choices"
     found = [*blanks(text), *(amounts(text) if label else ())]
@@ -87,12 +97,18 @@ def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
         draft.says(where, "unknown-blank", said, fix)
 
 
-def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], draft: Draft) -> None:
-    _check_signs(block, steps, draft)
+def _check_blanks(
+    block: Block, steps: tuple[str, ...], valid: Collection[str], draft: Draft
+) -> None:
+    _check_signs(block, steps, valid, draft)
     for name, offset in blanks(block.text(*steps) or ""):
         if name in valid:
             continue
         where = block.marked.inside((*block.steps, *steps), offset)
+        reckoned = sum_of(name)
+        if reckoned is not None:
+            _check_sum(reckoned, where, valid, draft)
+            continue
         if name == "contact":
             said = "This text has <contact>, but names no contact."
             fix = "Add contact: and a name from contacts.yaml to the caution."
@@ -107,13 +123,44 @@ def _check_blanks(block: Block, steps: tuple[str, ...], valid: Iterable[str], dr
         draft.says(where, "unknown-blank", said, fix)
 
 
+def _check_sum(reckoned: Sum, where: Where, valid: Collection[str], draft: Draft) -> None:
+    """Lengths can be added up, and masses, but not both, nor what is neither."""
+    units = set(reckoned.units)
+    for _, name in reckoned.terms:
+        if name not in valid:
+            said = f"Nothing called '{name}' can be filled in here."
+            draft.says(where, "unknown-blank", said, nearest(name, valid))
+            return
+        owner, _, rest = name.partition(".")
+        unit = QUANTITIES[owner].get(rest, "") if owner in QUANTITIES else ""
+        if name in draft.questions:
+            unit = {"length": "cm", "mass": "kg"}.get(
+                draft.questions[name].text("answer") or "", ""
+            )
+        if unit not in ("cm", "kg"):
+            said = f"'{name}' is no length and no mass, so it cannot be added up."
+            draft.says(where, "blank-sum", said, "Write it as a blank of its own.")
+            return
+        units.add(unit)
+    if len(units) > 1:
+        said = "A length and a mass cannot be added up."
+        draft.says(where, "blank-sum", said, "Use one of the two.")
+
+
 def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
     contact = block.text("contact")
     if contact is not None and "<contact>" not in (block.text("say") or ""):
         said = f"The caution names the contact '{contact}', but does not say it."
         fix = "Write Please <contact>. into say:, or delete contact:."
         draft.says(block.key("contact"), "contact-unsaid", said, fix, warning=True)
-    if keys is None or contact is None or contact in keys:
+    if contact is None or (keys is not None and contact in keys):
+        return
+    if keys is None:
+        if "<contact>" not in (block.text("say") or ""):
+            return
+        said = f"There is no contacts.yaml, so nobody hears whom '{contact}' is."
+        fix = "Add the file with the words of each contact by country: see LANGUAGE.md."
+        draft.says(block.place("contact"), "no-contacts", said, fix, warning=True)
         return
     fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."
     said = f"contacts.yaml has no contact '{contact}'."

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from consult.tree.condition import Condition
 from consult.tree.draft import Draft
-from consult.tree.placeholders import blanks
+from consult.tree.placeholders import names_in
 
 
 def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
@@ -17,7 +17,7 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     """
     used = {name for condition in conditions for name in condition.names}
     for said in _texts(draft):
-        used.update(name for name, _ in blanks(said))
+        used.update(names_in(said))
     for name, block in draft.questions.items():
         if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
             continue

@@ -71,6 +71,14 @@ def test_blank_words() -> None:
     assert "in" in str(blank_words("fit.seat_height", facts))
     assert " lb" in str(blank_words("body.weight", facts))
     assert " ft " in str(blank_words("body.stature", facts))
+    assert blank_words("fit.footrest_height + 1 cm", facts) is None
+    whole = Facts(seating(), "metric")
+    part = blank_words("fit.seat_height", whole)
+    more = blank_words("fit.seat_height + 3 cm to 1 cm", whole)
+    assert part is not None
+    assert more is not None
+    assert float(more.split()[0]) == round(float(part.split()[0]) + 3)
+    assert " kg" in str(blank_words("body.weight / 2", whole))
 
 
 def test_every_requirement_has_a_name() -> None:

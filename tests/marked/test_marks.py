@@ -121,7 +121,7 @@ def test_schema_of_another_file() -> None:
         "f.yaml:3:11: error: This is a number in 'back', not text. "
         "Put it in quotes if it is meant as text.",
         "f.yaml:4:9: error: This is a block of names and values in 'either', not text or a list. "
-        "Write text or a list.",
+        "Put a dash before the first name of each thing in the list.",
         "f.yaml:5:1: error: 'widht' is not a known name here. Delete it.",
     }
 

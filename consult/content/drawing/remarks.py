@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
-from consult.tree.placeholders import fill, in_units
+from consult.tree.placeholders import NAME, fill, in_units, sum_of
 from consult.tree.sources import citation
 
 if TYPE_CHECKING:
@@ -126,11 +126,16 @@ def promise(view: View, one: Always) -> Promise:
 def filled(text: str, tree: Tree) -> str:
     """The text with its blanks said in words, in square brackets."""
 
-    def said(name: str) -> str:
-        if name == "contact":
+    def said(blank: str) -> str:
+        if blank == "contact":
             return "[whom to contact]"
+        if sum_of(blank) is not None:
+            return f"[{NAME.sub(lambda name: words(name.group()), blank)}]"
+        return f"[{words(blank)}]" if "." in blank or blank in tree.questions else f"<{blank}>"
+
+    def words(name: str) -> str:
         if "." in name:
-            return f"[{quantity_in_words(name)}]"
-        return f"[answer to {question_in_words(name)}]" if name in tree.questions else f"<{name}>"
+            return quantity_in_words(name)
+        return f"answer to {question_in_words(name)}" if name in tree.questions else name
 
     return fill(in_units(text, "both"), said)

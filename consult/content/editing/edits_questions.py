@@ -45,6 +45,31 @@ def add_choice(text: str, question: str, name: str, label: str, at: int | None =
     return add_item(text, ("questions", question, "choices"), name, label, at)
 
 
+def add_share(text: str, question: str, choice: str) -> str:
+    """A new choice among the simulated callers, given as often as any other.
+
+    The others give way in proportion. A question without shares is left alone: it has even ones.
+    """
+    block = spans_of(text).at(("questions", question))
+    for key in ("shares", "chances") if isinstance(block, dict) else ():
+        known = block.get(key)
+        if not isinstance(known, dict) or choice in known:
+            continue
+        if not all(isinstance(one, (int, float)) for one in known.values()):
+            continue
+        own = round(100 / (len(known) + 1))
+        steps: Steps = ("questions", question, key)
+        if key == "shares" and sum(known.values()):
+            left = (100 - own) / sum(known.values())
+            shares = {name: round(share * left) for name, share in known.items()}
+            # What rounding took or gave goes to the commonest.
+            shares[max(shares, key=lambda name: shares[name])] += 100 - own - sum(shares.values())
+            for name, share in shares.items():
+                text = set_value(text, (*steps, name), str(share))
+        text = set_data(text, (*steps, choice), own)
+    return text
+
+
 def add_caution(text: str, fields: Mapping[str, object], at: int | None = None) -> str:
     """A new caution, at a position or last."""
     return _add_named(text, "cautions", fields, at)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.call.expectation import disappointments
 from consult.call.state import State, state_so_far, with_chair
 from consult.content.callers.lead import Simulated, led_state
-from consult.content.effect.differences import Difference, Names, differences, is_milder
+from consult.content.effect.differences import Chosen, Difference, Names, differences, is_milder
 from consult.content.effect.result import KINDS, Effect, Lengths, Lost, Row, Sample
 from consult.content.effect.samples import answers_shown
 from consult.content.wording_of_conditions import in_words
@@ -50,6 +51,7 @@ class _Tally:
     asked: list[tuple[int, int]] = field(default_factory=list)
     stopped: list[tuple[bool, bool]] = field(default_factory=list)
     met: set[str] = field(default_factory=set)
+    chosen: Chosen = field(default_factory=lambda: (Counter(), Counter()))
 
     def gathered(self, one: Difference) -> _Found:
         key = (one.kind, one.what, one.level, one.now)
@@ -82,7 +84,8 @@ def effect(
         was = led_state(old, source, one.number, thorough=thorough)
         renamed = replace(source, known_as=called_before)
         now = led_state(new, renamed, one.number, thorough=thorough)
-        _count(tally, one.number, was, now, names, list(differences(old, was, new, now, names)))
+        found = list(differences(old, was, new, now, names, tally.chosen))
+        _count(tally, one.number, was, now, names, found)
         if progress is not None:
             progress(done)
     titles = []
@@ -105,6 +108,7 @@ def effect(
         stopped=(sum(was for was, _ in tally.stopped), sum(now for _, now in tally.stopped)),
         renamed=names.questions,
         unmet=tuple(one.name for one in new.tree.cautions if one.name not in tally.met),
+        never=_never(tally.chosen, new) if old.range != new.range else (),
     )
 
 
@@ -171,6 +175,15 @@ def _told(demo: Transcript, names: Names) -> Transcript:
     }
     places = {names.questions.get(name, name): where for name, where in demo.answers_at.items()}
     return replace(demo, expect=expect, answers_at=places)
+
+
+def _never(chosen: Chosen, new: Basis) -> tuple[str, ...]:
+    """Parts on sale that somebody got, and nobody gets any more."""
+    before, now = chosen
+    if new.range is None:
+        return ()
+    on_sale = {part.code for kind in new.range.parts for part in new.range.on_sale(kind)}
+    return tuple(code for code in sorted(before) if code in on_sale and not now[code])
 
 
 def _rows(tally: _Tally, of: int) -> tuple[Row, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -74,20 +75,26 @@ class Difference:
     by: float | None = None
 
 
+Chosen = tuple[Counter[str], Counter[str]]
+"""Code of a part -> callers who get it, before and now."""
+
+
 def differences(
-    old: Basis, was: State, new: Basis, now: State, names: Names
+    old: Basis, was: State, new: Basis, now: State, names: Names, chosen: Chosen | None = None
 ) -> Iterator[Difference]:
-    """Every change for the caller.
+    """Every change for the caller; the parts they get are added to ``chosen``.
 
     Of a call that is stopped or gets stuck only in one of the two, the rest follows from that and
     is not told. What a difference is about goes by the new names.
     """
-    for one in _all(old, was, new, now, names):
+    for one in _all(old, was, new, now, names, chosen):
         about = frozenset(names.questions.get(name, name) for name in one.about)
         yield replace(one, about=about)
 
 
-def _all(old: Basis, was: State, new: Basis, now: State, names: Names) -> Iterator[Difference]:
+def _all(
+    old: Basis, was: State, new: Basis, now: State, names: Names, chosen: Chosen | None
+) -> Iterator[Difference]:
     yield from _cautions(was, now, names)
     if (was.stopped is None) != (now.stopped is None):
         if now.stopped is not None:
@@ -99,7 +106,7 @@ def _all(old: Basis, was: State, new: Basis, now: State, names: Names) -> Iterat
     yield from stuck
     yield from _questions(was, now, names)
     if was.stopped is None and not stuck:
-        yield from _chairs(old, was, new, now)
+        yield from _chairs(old, was, new, now, chosen)
         yield from _needs(was, now)
         yield from _advice(was, now, names)
 
@@ -159,12 +166,16 @@ def _unclear(state: State) -> list[str]:
     return [step.question.name for step in state.steps if step.status == "unclear"]
 
 
-def _chairs(old: Basis, was: State, new: Basis, now: State) -> Iterator[Difference]:
+def _chairs(
+    old: Basis, was: State, new: Basis, now: State, chosen: Chosen | None
+) -> Iterator[Difference]:
     before, after = targets(was), targets(now)
     about = frozenset(name for one in _needs(was, now) for name in one.about)
     if rests_on(old, was) != rests_on(new, now) or old.range != new.range:
         one, other = chair_of(old, was), chair_of(new, now)
         if one is not None and other is not None:
+            for counted, chair in zip(chosen or (), (one, other), strict=False):
+                counted.update(chair.codes.values())
             yield from _parts(one, other, about)
             # What the chair can be set to, where both have a part to set.
             before = {**before, **one.settings}

@@ -127,6 +127,8 @@ class Effect:
     """Question, as it was called -> as it is called now; taken for the same question."""
     unmet: tuple[str, ...]
     """Cautions of the new tree that no call met, so that nothing is known of them."""
+    never: tuple[str, ...] = ()
+    """Codes of parts on sale that some callers got, and none gets any more."""
 
     @property
     def nothing(self) -> bool:

@@ -45,6 +45,8 @@ def told(effect: Effect) -> list[str]:
         lines += _lost(lost)
     if not effect.lost_cautions:
         lines.append(f"No warning is removed in the sample of {_people(effect)}.")
+    if effect.never:
+        lines.append(f"NEVER CHOSEN ANY MORE: {', '.join(effect.never)}. Compare price and limits.")
     if effect.callers:
         lines.append(f"Something changes for {_of(effect.changed, effect.callers)}.")
         lines.append(_lengths(effect))

@@ -17,6 +17,8 @@ from consult.content.prove.trying import Trying
 from consult.problems import Problem
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from consult.call.basis import Basis
     from consult.content.prove.solving import Solving
     from consult.tree.model import Tree
@@ -28,14 +30,26 @@ NO_SOLVER = (
 )
 
 
-def prove(tree: Tree, basis: Basis, *, witnesses: bool = True) -> Proofs:
+def prove(
+    tree: Tree,
+    basis: Basis,
+    said: Callable[[int, int], None] | None = None,
+    *,
+    witnesses: bool = True,
+) -> Proofs:
     """Find out all that can be known of the calls held with a tree.
 
-    ``basis`` is what callers are tried on; its tree is the same. Same tree, same result. Without
-    ``witnesses`` nobody is thought up who gets what is possible: nine tenths of the time.
+    ``basis`` is what callers are tried on; its tree is the same. Same tree, same result. ``said``
+    hears how many of how many pieces are done. Without ``witnesses`` nobody is thought up who gets
+    what is possible: nine tenths of the time.
     """
     seeking = Seeking(Trying(basis), _solving(tree, basis))
-    found = [(witness if witnesses else possible)(item, seeking) for item in items(tree)]
+    found = []
+    pieces = list(items(tree))
+    for done, item in enumerate(pieces):
+        if said is not None:
+            said(done, len(pieces))
+        found.append((witness if witnesses else possible)(item, seeking))
     floor = tuple(floor_promises(tree, with_chairs=basis.range is not None))
     standings = list(properties(tree, floor, seeking))
     problems = [

@@ -24,6 +24,11 @@ _ALIKE = {
 """Rules that say the same of one piece; whatever says "no caller" has to hold in every tree."""
 
 
+def dead_somewhere(proofs: Iterable[Proofs]) -> bool:
+    """Whether something is told that another tree with the same sub-tree may take back."""
+    return any(problem.rule in _ALIKE for one in proofs for problem in one.problems)
+
+
 def together(proofs: Sequence[Proofs]) -> list[Problem]:
     """The problems of several trees: what a sub-tree says for nobody counts where no tree needs it.
 

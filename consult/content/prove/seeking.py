@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -33,29 +33,29 @@ class Seeking:
         stake reads, to say which answers matter.
         """
         verdict: Verdict = "not decided"
-        caller = None
-        if self.solving is not None:
+        # Without a condition only the solver can say which answers bring it about.
+        caller = self.trying.met(wanted) if names else None
+        thought_up: list[Caller] = []
+        if caller is None and self.solving is not None:
             verdict = self.solving.can_be(formula)
             if verdict == "no":
                 return "impossible", None
-            caller = self._thought_up(self.solving, formula, wanted, names)
+            for one in self._thought_up(self.solving, formula):
+                caller = self.trying.real(one, wanted)
+                if caller is not None:
+                    break
+                thought_up.append(one)
         caller = caller or self.trying.anybody(wanted)
+        if caller is None:
+            # What is worked out from the body, and leads the way, the solver cannot know.
+            near = (self.trying.near(one, wanted) for one in thought_up)
+            caller = next((one for one in near if one is not None), None)
         if caller is not None:
             return "found", self.trying.telling(caller, names)
         return ("not found" if verdict == "yes" else "not decided"), None
 
-    def _thought_up(
-        self, solving: Solving, formula: Formula, wanted: Wanted, names: Collection[str]
-    ) -> Caller | None:
+    def _thought_up(self, solving: Solving, formula: Formula) -> Iterator[Caller]:
         given = solving.walked.none_lifted
         if solving.can_be(formula, given) != "yes":
             given = solving.walked.logic.true
-        for caller in solving.callers(formula, given, limit=_THOUGHT_UP):
-            real = self.trying.real(caller, wanted)
-            if real is not None:
-                return real
-            if any("." in name for name in names):
-                near = self.trying.near(caller, wanted)
-                if near is not None:
-                    return near
-        return None
+        yield from solving.callers(formula, given, limit=_THOUGHT_UP)

@@ -84,6 +84,8 @@ class Trying:
     basis: Basis
     """Its pools ask nothing, as what of a pool is asked must decide nothing that is proven."""
     _drawn: list[tuple[Caller, Held]] = field(default_factory=list)
+    _met: list[tuple[Caller, Held]] = field(default_factory=list)
+    """Callers tried for something else who came to the end without a stop lifted."""
     _random: random.Random = field(default_factory=lambda: random.Random(SEED))
     _left: int = DRAWN
 
@@ -104,7 +106,10 @@ class Trying:
             now = self._now(caller)
             asked = now.current
             if asked is None:
-                return caller if wanted(Held(self.basis, now)) else None
+                held = Held(self.basis, now)
+                if not caller.lifted:
+                    self._met.append((replace(caller, telling=None), held))
+                return caller if wanted(held) else None
             if any(answer.question == asked.name for answer in caller.answers):
                 return None
             more = Answer(asked.name, said_as(asked, ordinary(asked)))
@@ -115,13 +120,20 @@ class Trying:
         """A caller who differs in the measures of body and workplace only, drawn at random."""
         questions = self.basis.tree.questions
         measured = [a.question for a in caller.answers if _measured(questions[a.question])]
+        # From the start for each, so that what is found does not hang on who came before.
+        redrawing = random.Random(SEED)
         for _ in range(REDRAWN if measured else 0):
-            said = self._sayings([questions[name] for name in measured], unknown=0.05)
+            said = self._sayings([questions[name] for name in measured], 0.05, redrawing)
             answers = tuple(replace(a, said=said.get(a.question, a.said)) for a in caller.answers)
             real = self.real(Caller(answers, lifted=caller.lifted), wanted)
             if real is not None:
                 return real
         return None
+
+    def met(self, wanted: Wanted) -> Caller | None:
+        """One of those tried already of whom it is true, which costs next to nothing to see."""
+        met = (*self._met, *self._drawn)
+        return next((caller for caller, held in met if wanted(held)), None)
 
     def anybody(self, wanted: Wanted) -> Caller | None:
         """The first of the callers drawn at random of whom it is true."""
@@ -159,25 +171,28 @@ class Trying:
 
     def _random_caller(self) -> Caller:
         tree = self.basis.tree
-        said = self._sayings(list(tree.questions.values()), _UNKNOWN)
+        said = self._sayings(list(tree.questions.values()), _UNKNOWN, self._random)
         answers = {name: Answer(name, words) for name, words in said.items()}
         facts = Facts(self.basis, "metric")
         steps, _ = walk(tree, answers, facts, DAY, lambda *_: True)
         return Caller(tuple(step.answer for step in steps if step.answer is not None))
 
-    def _sayings(self, questions: Sequence[Question], unknown: float) -> dict[str, str]:
+    def _sayings(
+        self, questions: Sequence[Question], unknown: float, draw: random.Random
+    ) -> dict[str, str]:
         """One thing said to each question, by somebody of one size at a desk of another."""
-        body, desk = self._random.random(), self._random.random()
-        return {q.name: self._saying(q, body, desk, unknown) for q in questions}
+        body, desk = draw.random(), draw.random()
+        return {q.name: self._saying(q, body, desk, unknown, draw) for q in questions}
 
-    def _saying(self, question: Question, body: float, desk: float, unknown: float) -> str:
-        draw = self._random
+    def _saying(
+        self, question: Question, body: float, desk: float, unknown: float, draw: random.Random
+    ) -> str:
         if question.unknown_allowed and draw.random() < unknown:
             return said_as(question, None)
         match question.answer:
             case "length" | "mass" | "count":
                 size = body if question.measures else desk
-                return said_as(question, self._number(question, size))
+                return said_as(question, self._number(question, size, draw))
             case "choice":
                 return said_as(question, draw.choice(list(question.choices)))
             case "choices":
@@ -193,9 +208,9 @@ class Trying:
             case "text":
                 return "something"
 
-    def _number(self, question: Question, size: float) -> float:
+    def _number(self, question: Question, size: float, draw: random.Random) -> float:
         low, high = question.expect or (0.0, 100.0)
-        at = size + self._random.gauss(0, 0.2)
+        at = size + draw.gauss(0, 0.2)
         value = max(low, low + (high - low) * min(max(at, -0.1), 1.1))
         if question.unit is not None:
             value = to_unit(value, question.unit)

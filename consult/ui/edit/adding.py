@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from textual import work
 
+from consult.content.callers import FILE as CALLERS_FILE
+from consult.content.editing import edits
 from consult.content.editing.edits_groups import add_pool, add_topic, into_pool, new_tree
-from consult.content.editing.edits_questions import add_choice, add_include, add_route
+from consult.content.editing.edits_questions import add_choice, add_include, add_route, add_share
 from consult.content.editing.refused import Refused
 from consult.tree.model import TOPICS
 from consult.ui.choose_screen import Line
@@ -47,6 +49,9 @@ class Adding(Asking):
         """Add something to what the outline is on."""
         self.flush()
         if not self.may_change():
+            return
+        if self.entry.kind in ("part", "country"):
+            await self._add_alike(self.entry)
             return
         kinds = list(ADDED)
         if self.entry.kind != "question":
@@ -126,14 +131,22 @@ class Adding(Asking):
         name = name_from(label, taken, "choice")
         place = entry.place.inside("choices", name)
 
-        def change(text: str) -> str:
-            return add_choice(text, entry.name, name, label)
-
-        if self.try_edit(entry.place.file, change, f"the new choice {name} of {entry.name}"):
-            self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
-            self.tell(
-                f"Added the choice {name}. The routes below decide where the call goes next.", ""
-            )
+        file, more = entry.place.file, ""
+        try:
+            texts = {file: add_choice(self.folder.texts[file], entry.name, name, label)}
+            callers = self.folder.texts.get(CALLERS_FILE, "")
+            shared = add_share(callers, entry.name, name) if callers else callers
+            if shared != callers:
+                texts[CALLERS_FILE] = shared
+                more = f" {CALLERS_FILE} has a share for it: change it to what callers say."
+            self.folder.edit_many(texts, f"the new choice {name} of {entry.name}")
+        except Refused as refused:
+            self.tell(str(refused))
+            return
+        self.changed()
+        self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
+        said = f"Added the choice {name}. The routes below decide where the call goes next."
+        self.tell(said + more, "")
 
     async def _add_topic_choice(self, entry: Entry) -> None:
         """What a question opens is one of the topics."""
@@ -244,6 +257,28 @@ class Adding(Asking):
             following = self.sheets.data(entry.place.inside("next"))
             steps = (*entry.place.steps, "next", max(0, len(following) - 2), "when")
             self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
+
+    async def _add_alike(self, entry: Entry) -> None:
+        """A part or a country more, like the one at hand but for its code and name."""
+        is_part = entry.kind == "part"
+        shown = "Its order code?" if is_part else "Its two capital letters, such as DE?"
+        code = await self.line(f"Another like {entry.name}", shown)
+        name = code and await self.line(f"Another like {entry.name}", "What is it called?")
+        if not code or not name:
+            return
+        fields = {**self.sheets.data(entry.place), "name": name}
+        above, at = entry.place.steps[:-1], entry.place.steps[-1]
+        place = Place(entry.place.file, (*above, at + 1 if isinstance(at, int) else code))
+
+        def change(text: str) -> str:
+            if isinstance(at, int):
+                return edits.add_item(text, above, None, {**fields, "code": code}, at + 1)
+            return edits.add_item(text, above, code, fields)
+
+        if self.try_edit(entry.place.file, change, f"the new {entry.kind} {code}"):
+            self.show_place(place)
+            self.turn_to("form")
+            self.tell(f"{code} is as {entry.name} was. Change what differs.", "")
 
     async def _add_part(self, kind: str) -> None:
         about = self.entry

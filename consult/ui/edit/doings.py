@@ -12,7 +12,7 @@ from consult.content.editing.edits_groups import gone_from_pool, out_of_pool
 from consult.content.editing.edits_rename import rename
 from consult.content.editing.refused import Refused
 from consult.ui.edit.adding import Adding
-from consult.ui.edit.fields import KINDS
+from consult.ui.edit.fields import FIELDS, KINDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.letters_screen import LettersScreen
 from consult.ui.edit.naming import NAME
@@ -144,7 +144,10 @@ class Doings(Adding):
             if entry.kind in PART_OF:
                 await self._rename_part(entry)
             else:
-                self.tell("A file cannot be renamed here.")
+                said = "Change its name in the form." if entry.kind in FIELDS else ""
+                self.tell(
+                    said if entry.kind != "file" and said else "A file cannot be renamed here."
+                )
             return
         new = await self._new_name(entry)
         if new is None:

@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from consult.content.price_list.columns import COLUMNS, NEEDED, SECTION_OF, Column, fields_of
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 
-How = Literal["words", "line", "condition", "pick", "names", "moves"]
-"""Several lines, one line, a condition, one of several, names with commas, things and ways."""
+How = Literal["words", "line", "condition", "pick", "names", "moves", "list"]
+"""Several lines, one line, a condition, one of several, names with commas, things and ways, a list
+with commas."""
 
 ANSWERS: Mapping[str, str] = {
     "yes-no": "yes or no",
@@ -45,7 +47,7 @@ class Field:
     needed: bool = False
     """Cannot be left out."""
     only: tuple[str, ...] = ()
-    """Kinds of answer it goes with; all where empty."""
+    """Kinds of answer, or lists of parts, that it goes with; all where empty."""
 
 
 _UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
@@ -54,6 +56,28 @@ _SOURCE = Field(
 )
 _BECAUSE = Field("because", "Because", "words", "the reason, as the caller hears it")
 _WHEN = Field("when", "When", "condition", "Enter: build the condition by choosing", needed=True)
+
+_PLAIN_WORDS = {"true": "yes", "false": "no"}
+
+
+def _of_part(column: Column) -> Field:
+    """The field of a part for what a column of a price list holds."""
+    kinds = [kind for kind in SECTION_OF if column.name in fields_of(kind)]
+    only = () if len(kinds) == len(SECTION_OF) else tuple(SECTION_OF[kind] for kind in kinds)
+    label = column.name.replace("_", " ").capitalize()
+    options = {"flag": _PLAIN_WORDS, "stated": {"loaded": "", "unloaded": ""}}.get(column.holds)
+    how: How = "pick" if options else "list" if column.holds == "list" else "line"
+    hint = (
+        f"{column.means.partition(':')[2].strip() or column.means}, in mm"
+        if column.holds
+        in (
+            "length",
+            "span",
+        )
+        else column.means
+    )
+    return Field(column.name, label, how, hint, options, needed=column.name in NEEDED, only=only)
+
 
 FIELDS: Mapping[str, tuple[Field, ...]] = {
     "file": (
@@ -177,6 +201,24 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         _BECAUSE,
         _SOURCE,
     ),
+    "part": tuple(_of_part(one) for one in COLUMNS if one.name != "kind"),
+    "country": (
+        Field("name", "Name", "line", "the country's name", needed=True),
+        *(
+            Field(key, key.replace("_", " ").capitalize(), "words", f"Please ... {said}")
+            for key, said in {
+                "emergency": "call 999",
+                "urgent": "ring your doctor today",
+                "doubt": "ring a line that answers at once",
+                "maternity": "ring your maternity unit now",
+                "midwife": "speak to your midwife",
+                "surgical_team": "speak to the team who operated on you",
+                "clinician": "speak to your doctor",
+            }.items()
+        ),
+        Field("called", "Called", "list", "what else it is called, commas between"),
+        _SOURCE,
+    ),
     "always": (
         _WHEN,
         Field("then", "Then always", "condition", "Enter: build the condition", needed=True),
@@ -196,6 +238,8 @@ KINDS = {
     "advice": "Advice",
     "need": "Need of the chair",
     "always": "Always true",
+    "part": "Part",
+    "country": "Contacts of",
     "text": "File",
 }
 """What the content lead calls each."""

@@ -86,6 +86,8 @@ class FormPanel(VerticalScroll, can_focus=False):
         if known is None:
             return
         answer = sheets.value(entry.place, "answer")
+        if entry.kind == "part":
+            answer = str(entry.place.steps[0])
         for field in known:
             row = self._rows[entry.kind][field.key]
             _display(row, self._wanted(field, entry, sheets, answer))
@@ -315,7 +317,7 @@ def _headline(entry: Entry, sheets: Sheets) -> Content:
 
 
 def _value(field: Field, place: Place, sheets: Sheets) -> str:
-    if field.how == "names":
+    if field.how in ("names", "list"):
         found = sheets.data(place.inside(field.key))
         if isinstance(found, list):
             return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))

@@ -10,6 +10,7 @@ from consult.ui.words import LEVELS, literal
 SIGNS = {
     **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
     **{"caution": "!", "advice": "·", "need": "+", "always": "="},
+    **{"part": "▪", "country": "☎"},
 }
 """Beside the words of each kind, so that no colour is needed to tell them apart."""
 

@@ -47,8 +47,10 @@ class Panes(Views):
             self.tell(f"{problem.message} {problem.fix} That is in {problem.where.file}.")
             return
         line, column = problem.where.line, problem.where.column
-        if file not in self.sheets.trouble and self.sheets.is_tree(file):
-            self.show_place(place_of(problem, self.folder.texts, self.sheets))
+        place = place_of(problem, self.folder.texts, self.sheets)
+        entry = self.sheets.entry(place)
+        if file not in self.sheets.trouble and entry is not None and entry.kind in FIELDS:
+            self.show_place(place)
             steps = self.sheets.steps_at(file, line, column)
             self.turn_to("form", focus=False)
             if self.query_one(FormPanel).focus_at(steps):

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
+from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
 from consult.tree.folder import includes, mains_above
@@ -26,6 +27,8 @@ Kind = Literal[
     "advice",
     "need",
     "always",
+    "part",
+    "country",
     "text",
 ]
 STEPS: tuple[Kind, ...] = ("question", "include", "pool", "topic")
@@ -298,10 +301,34 @@ def _entries(marked: Marked) -> Iterator[Entry]:
     name = marked.file
     if OTHER_FILES & marked.data.keys():
         yield Entry(Place(name), "text", name, "", 1)
+        yield from sorted(_others(marked), key=lambda one: one.line)
         return
     yield Entry(Place(name), "file", name, marked.raw("title") or "", 1)
     found = list(_inner(marked))
     yield from sorted(found, key=lambda one: one.line)
+
+
+def _others(marked: Marked) -> Iterator[Entry]:
+    """The parts of a range with what they cost, and the countries of the contacts."""
+    for section in SECTIONS if "range" in marked.data else ():
+        items = marked.data.get(section)
+        for index in range(len(items) if isinstance(items, list) else 0):
+            steps: Steps = (section, index)
+            said = (marked.raw(*steps, "name"), marked.raw(*steps, "price"))
+            words = [one for one in said if one]
+            for key, unit in (("lead_days", "days"), ("rating", "kg")):
+                if found := marked.raw(*steps, key):
+                    words.append(f"{found} {unit}")
+            words += ["discontinued"] * (marked.raw(*steps, "discontinued") == "true")
+            code = marked.raw(*steps, "code") or "(no code)"
+            place = Place(marked.file, steps)
+            yield Entry(place, "part", code, ", ".join(words), marked.value(*steps).line)
+    countries = marked.data.get("countries") if "contacts" in marked.data else None
+    for country in countries if isinstance(countries, dict) else ():
+        steps = ("countries", country)
+        words = [marked.raw(*steps, "name") or ""]
+        place = Place(marked.file, steps)
+        yield Entry(place, "country", country, words[0], marked.key(*steps).line)
 
 
 _WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import single_next
+from consult.marked.marks import plain_value
 from consult.ui.edit.sheets import PARTS, STEPS, Entry, Kind, Place, Sheets
 
 if TYPE_CHECKING:
@@ -68,6 +69,14 @@ def names_set(text: str, place: Place, typed: str) -> str:
     if len(names) > 1:
         return edits.set_data(text, place.steps, names)
     return changed_value(text, place, names[0] if names else "", needed=False)
+
+
+def plain_set(text: str, place: Place, typed: str, *, needed: bool, listed: bool) -> str:
+    """A figure, a word or a list of a part, as YAML reads it without quotes."""
+    if not typed.strip() and not needed:
+        return edits.delete(text, place.steps)
+    words = [one.strip() for one in typed.split(",") if one.strip()]
+    return edits.set_data(text, place.steps, words if listed else plain_value(typed.strip()))
 
 
 def moves_set(text: str, place: Place, typed: str) -> str:

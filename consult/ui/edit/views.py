@@ -20,7 +20,7 @@ from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.problem_places import file_of, place_of, told_by_steps
 from consult.ui.edit.problems_panel import ProblemsPanel
 from consult.ui.edit.sheets import Entry, Place, Sheets
-from consult.ui.edit.structure import changed_value, moves_set, names_set
+from consult.ui.edit.structure import changed_value, moves_set, names_set, plain_set
 from consult.ui.edit.yaml_panel import YamlPanel
 from consult.ui.widgets.part import Part
 from consult.ui.words import literal
@@ -212,6 +212,8 @@ class Views(Screen[None]):
         what = f"{label} of {self.entry.name}"
 
         def change(text: str) -> str:
+            if field is not None and (kind == "part" or field.how == "list"):
+                return plain_set(text, place, value, needed=needed, listed=field.how == "list")
             if field is not None and field.how == "names":
                 return names_set(text, place, value)
             if field is not None and field.how == "moves":

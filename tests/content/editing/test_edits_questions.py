@@ -13,6 +13,7 @@ from consult.content.editing.edits_questions import (
     add_need,
     add_question,
     add_route,
+    add_share,
     set_route,
     single_next,
 )
@@ -108,3 +109,24 @@ def test_rules_are_added_in_their_usual_order() -> None:
         assert delete(with_one, (part, 0)) == TEXT
     with pytest.raises(Refused, match="One of the advice is already called"):
         add_advice(TEXT, {**rule, "name": "two_screens"})
+
+
+CALLERS = """callers: Callers
+questions:
+  light:
+    shares: {lamp: 60, window: 30, both: 10}   # rounded
+    source: invented
+  signs:
+    chances:
+      none: 90
+      fever: 5
+"""
+
+
+def test_a_new_choice_gets_a_share_of_the_callers() -> None:
+    """The others give way in proportion and all come to 100; of several choices, each stands."""
+    new = add_share(CALLERS, "light", "candle")
+    assert "    shares: {lamp: 45, window: 22, both: 8, candle: 25}   # rounded\n" in new
+    assert "      fever: 5\n      numb: 33\n" in add_share(CALLERS, "signs", "numb")
+    assert add_share(new, "light", "candle") == new
+    assert add_share(CALLERS, "heel", "high") == CALLERS

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from consult.call.basis import Basis
 from consult.content.callers import led
-from consult.content.effect import Effect, effect
+from consult.content.effect import Effect, effect, told
 from consult.paths import trees_folder
 from consult.tree.condition import parse_condition
 from tests.content.effect.edits import (
@@ -262,6 +262,18 @@ def test_another_range_gives_another_chair(tmp_path: Path) -> None:
     assert moved.callers == rows(found)["chair", "another chair"].callers > 0
     assert found.lost_cautions == ()
     assert all(row.kind in ("chair", "part") for row in found.rows)
+
+
+def test_a_part_that_a_price_makes_nobody_s_is_named(tmp_path: Path) -> None:
+    """Somebody got it before; one that is no longer sold is not told of."""
+    old = basis_of(tmp_path / "old", TREE, RANGE)
+    assert RANGE.count("price: 96\n") == 1
+    dear = RANGE.replace("price: 96\n", "price: 9096\n")
+    found = effect(old, basis_of(tmp_path / "dear", TREE, dear), people(20), [])
+    assert found.never == ("BACK-MID",)
+    assert any("NEVER CHOSEN ANY MORE: BACK-MID" in line for line in told(found))
+    gone = RANGE.replace("price: 96\n", "price: 96\n    discontinued: true\n")
+    assert effect(old, basis_of(tmp_path / "gone", TREE, gone), people(20), []).never == ()
 
 
 def test_a_need_changes_the_chair(tmp_path: Path) -> None:

@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from consult.call.basis import load_basis
 from consult.cli import main
+from consult.commands.outcome import Outcome
+from consult.content.prove import prove
 from consult.paths import shipped_trees
 from consult.tree.check import check_tree
 from consult.tree.load import load_tree
@@ -154,3 +157,26 @@ def test_errors_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     file = written(tmp_path, TREE.replace("bad in signs\n    say", "bat in signs\n    say"))
     assert main(["check", "--prove", str(file)]) == 1
     assert "nothing was proven, because the file has errors." in capsys.readouterr().out
+
+
+def test_stopping_it_is_said_in_words(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl+C ends it, and says what is not lost."""
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("consult.commands.prove.proofs_of", stopped)
+    assert main(["check", "--prove", str(written(tmp_path, TREE))]) == Outcome.BROKEN_OFF
+    assert "Trees that were proven whole are remembered" in capsys.readouterr().err
+
+
+def test_how_far_it_is(tmp_path: Path) -> None:
+    """Every piece is told before it is looked at."""
+    basis, _ = load_basis(written(tmp_path, TREE))
+    assert basis is not None
+    told: list[tuple[int, int]] = []
+    proofs = prove(basis.tree, basis, lambda done, of: told.append((done, of)))
+    pieces = len(proofs.witnesses)
+    assert told == [(done, pieces) for done in range(pieces)]

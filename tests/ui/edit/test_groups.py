@@ -1,4 +1,4 @@
-"""Pools and topics at the content desk, by keyboard, as the guide's recipes say."""
+"""Pools, topics, parts and contacts at the content desk, by keyboard, as the guide says."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from pathlib import Path
 
 from textual.widgets import OptionList
 
+from consult.paths import shipped_trees
 from tests.content.guide import RECIPES, WHOLE, shown
-from tests.ui.edit.content_desk import ContentDesk, content_desk
+from tests.ui.edit.content_desk import ContentDesk, content_desk, trees
 
 
 def corner(folder: Path) -> Path:
@@ -183,3 +184,45 @@ async def test_down_goes_through_a_topic(tmp_path: Path) -> None:
             ("corner.yaml", "lamp_behind"),
         ]
         assert outline(at) == before
+
+
+async def test_parts_contacts_and_shares_have_forms(tmp_path: Path) -> None:
+    """A part is found by its code and priced, another is made like it; a choice gets its share."""
+    folder = trees(tmp_path)
+    shipped = shipped_trees() / "range.yaml"
+    (folder / "range.yaml").write_text(shipped.read_text("utf-8"), "utf-8")
+    (folder / "callers.yaml").write_text(
+        "callers: Callers\nquestions:\n  arm_use:\n"
+        "    shares: {arms_rested: 60, arms_seldom: 30, arms_never: 10}\n",
+        "utf-8",
+    )
+    async with content_desk(folder) as at:
+        await at.find("lift-low")
+        assert at.form.entry is not None
+        assert (at.form.entry.kind, at.form.entry.name) == ("part", "LIFT-LOW")
+        before = at.text("range.yaml")
+        await at.field("price")
+        await at.press("ctrl+u")
+        await at.type("36.5")
+        assert at.text("range.yaml") == before.replace("price: 34\n", "price: 36.5\n", 1)
+        await at.press("ctrl+u")
+        await at.type("dear")
+        assert any("text in 'price'" in one for one in at.mistakes)
+        await at.press("ctrl+z", "ctrl+z")
+        await at.press("alt+a")
+        await at.choose("LIFT-NEW")
+        await at.choose("New lift")
+        await at.until(lambda: at.desk.entry.name == "LIFT-NEW")
+        assert "code: LIFT-NEW\n    name: New lift\n" in at.text("range.yaml")
+        await at.find("rest your arms")
+        await at.press("alt+a")
+        await at.choose("choice")
+        await at.choose("On one side only")
+        await at.settle()
+        assert "arms_never: 8, one_side_only: 25}" in at.text("callers.yaml")
+        assert "callers.yaml has a share for it" in at.told
+        await at.find("United Kingdom")
+        await at.field("clinician")
+        await at.press("ctrl+u")
+        await at.type("speak to your midwife")
+        assert "    clinician: speak to your midwife\n" in at.text("contacts.yaml")
