@@ -33,7 +33,7 @@ def comes_with(monkeypatch: pytest.MonkeyPatch, shipped: Path) -> None:
         monkeypatch.setattr(f"{module}.shipped_trees", lambda: shipped)
 
 
-def unproven(basis: Basis, *_: object) -> Proofs:
+def unproven(basis: Basis, *_: object, **__: object) -> Proofs:
     """Nothing is said of a tree; the shipped ones are proven elsewhere, and take half a minute."""
     return Proofs(basis.tree.name, basis.tree.files, (), (), ())
 
