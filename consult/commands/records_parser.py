@@ -96,7 +96,8 @@ def _reading(add: _Add) -> None:
         "json is exact. csv has one row for each answer: a cell that a spreadsheet could read "
         "as a formula, or that begins with an apostrophe, gets an apostrophe in front, and "
         "control characters are replaced by visible ones. yaml writes call files for "
-        "consult replay; for several calls, --out is a folder.",
+        "consult replay; for several calls, --out is a folder, and all are safely on the disk "
+        "when the command ends.",
     )
     found.add_argument("references", nargs="*", metavar="REF", help=f"{_REF}; all calls if none")
     found.add_argument("--format", choices=("json", "csv", "yaml"), required=True)

@@ -19,7 +19,6 @@ from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.transcript import load_transcript
 from consult.cells import FORMULA
 from consult.commands.records_export import COLUMNS, cell_text
-from consult.commands.records_json import _UNSAFE, exact_json
 from consult.records.schema import answers
 from consult.records.store import Store
 from consult.visible import visible
@@ -93,18 +92,6 @@ def test_only_the_calls_named_are_written(run: Run, records: Store, tmp_path: Pa
 
 
 @pytest.mark.usefixtures("records")
-@given(
-    st.recursive(
-        st.none() | st.booleans() | st.integers() | st.text() | st.floats(allow_nan=False),
-        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3),
-    ).filter(lambda value: "Infinity" not in json.dumps(value))
-)
-def test_json_is_laid_out_as_the_library_does(value: object) -> None:
-    """Only faster; but for the characters that a terminal obeys."""
-    whole = json.dumps(value, indent=2, ensure_ascii=False)
-    assert exact_json(value) == _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", whole)
-
-
 def test_no_calls_are_an_empty_list(run: Run, tmp_path: Path) -> None:
     """Nothing kept is still whole JSON, and a table with its head."""
     assert json.loads(export(run, tmp_path / "a.json", "--format", "json")) == []
