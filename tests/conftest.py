@@ -36,6 +36,7 @@ SLOW = (
     "test_follow_up.py",
     "test_private.py",
     "test_range_load.py",
+    "test_rating_words.py",
     "test_sensitivity.py",
     "test_session.py",
     "test_shared.py",

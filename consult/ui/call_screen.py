@@ -15,7 +15,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 from textual.widgets.input import Selection
 
 from consult.call.chair_lines import chair_line
@@ -29,7 +29,7 @@ from consult.ui.clicks import answer_clicks, readings, turned
 from consult.ui.head import head_line
 from consult.ui.help_text import HELP
 from consult.ui.interrupt import interrupt
-from consult.ui.keys import KEYS, WORDS, actions_by_word
+from consult.ui.keys import KEYS, WORDS, Foot, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.text_screen import TextScreen
@@ -105,7 +105,7 @@ class CallScreen(Screen[None]):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
-        yield Footer(show_command_palette=False)
+        yield Foot(show_command_palette=False)
 
     def talk(self) -> ComposeResult:
         """The column of words, from top to bottom."""

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, ClassVar, Literal
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from consult.ui.caution_words import cautions_text
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -36,7 +37,7 @@ class CautionsScreen(Page[Asked | None]):
         with VerticalScroll(classes="page") as page:
             page.border_title = "Cautions in this call"
             yield Static(literal(cautions_text(self.now)), id="all-cautions", markup=False)
-        yield Footer()
+        yield Foot()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
         """Lifting is offered only where a stop is in force."""

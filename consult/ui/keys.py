@@ -8,8 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from textual.binding import Binding
+from textual.widgets import Footer
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,3 +178,23 @@ def key_lines(keys: Sequence[Key] = KEYS) -> str:
 def word_lines(words: Sequence[Word]) -> str:
     """The words that have no key as lines of the help."""
     return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)
+
+
+class Foot(Footer):
+    """The keys at the foot of a screen, made anew only where other keys are to be shown.
+
+    A screen tells of its keys with every move of the focus, and to draw them costs more than most
+    answers do.
+    """
+
+    _shown: tuple[object, ...] | None = None
+
+    def bindings_changed(self, screen: Screen[object]) -> None:
+        """Leave what stands there as it is where nothing of it is other."""
+        if screen.app.app_focus and self.is_attached and screen is self.screen:
+            keys = (one for one in screen.active_bindings.values() if one.binding.show)
+            shown = tuple((one.binding, one.enabled, one.tooltip) for one in keys)
+            if shown == self._shown:
+                return
+            self._shown = shown
+        super().bindings_changed(screen)

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer
 
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.widgets.picture_panel import PicturePanel
 
@@ -26,7 +26,7 @@ class PictureScreen(Page[None]):
 
     def compose(self) -> ComposeResult:
         yield PicturePanel("whole-picture")
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         self.query_one(PicturePanel).show(self.now)

@@ -7,10 +7,11 @@ from pathlib import Path
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -31,7 +32,7 @@ class SavePage(Page[None]):
         yield Static(literal("Save as; endings are added:"), markup=False)
         yield Input(str(self.stem), id="save-as", placeholder="a name; Enter or F8")
         yield Static(id="save-result", markup=False)
-        yield Footer()
+        yield Foot()
 
     @on(Input.Submitted, "#save-as")
     async def name_entered(self, event: Input.Submitted) -> None:

@@ -7,8 +7,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -27,4 +28,4 @@ class TextScreen(Page[None]):
         with VerticalScroll(classes="page") as page:
             page.border_title = self.text_title
             yield Static(literal(self.text), markup=False)
-        yield Footer()
+        yield Foot()

@@ -8,9 +8,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from consult.call.wording import question_label
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -34,7 +35,7 @@ class TrialScreen(Page[bool]):
         with VerticalScroll(classes="page") as page:
             page.border_title = "What if: not stored yet"
             yield Static(trial_content(self.trial), id="trial", markup=False)
-        yield Footer()
+        yield Foot()
 
 
 def trial_content(trial: Trial) -> Content:

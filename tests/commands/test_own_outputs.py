@@ -27,6 +27,7 @@ from consult.summary.order import is_order, order_csv, order_text
 from consult.summary.render import Writer
 from consult.ui.app import ConsultApp
 from tests.commands.runs import Run
+from tests.long import LONG
 
 LIST = Path(__file__).parents[1] / "content" / "price_list" / "boyne.csv"
 FORMS: tuple[Form, ...] = ("text", "md", "html", "json", "eml")
@@ -79,11 +80,13 @@ def test_no_document_is_of_another_maker(tree: str) -> None:
     """Every paper in every form, of calls of every tree; the sender stands in those that go out."""
     basis = basis_of(tree)
     assert demo_calls(tree)
-    for call in demo_calls(tree):
+    for number, call in enumerate(demo_calls(tree)):
         now = with_chair(basis, state(basis, call))
         writer = Writer(basis, now, datetime(2026, 11, 29, 12, 0).astimezone(), "7K3-M2Q", "Nuala")
         for paper in PAPERS:
-            for form in FORMS:
+            # In a short run each paper in the forms in turn.
+            in_turn = FORMS[(number + PAPERS.index(paper)) % len(FORMS)]
+            for form in FORMS if LONG else (in_turn,):
                 text = writer.write(form, paper).decode()
                 assert not foreign(text), (paper, form)
             if paper in ("caller", "employer", "order"):

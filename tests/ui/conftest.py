@@ -14,6 +14,8 @@ from consult.ui.page import Page
 
 LOOK = 0.02
 """Seconds between two looks at a thread, and how far ahead a timer is waited for."""
+TIMERS = 50
+"""That many timers one after the other are a clock, which goes on for ever."""
 
 
 @pytest.fixture(autouse=True)
@@ -28,20 +30,22 @@ async def until_quiet(_least: float = 0.0, most: float = 1.0) -> None:
     """Wait until nothing is left to do: no message, no timer that is nearly due, no busy thread.
 
     The pilot's own wait sleeps 20 ms twice for every key, and takes a process that is kept from
-    its processor for that long for one that has nothing to do.
+    its processor for that long for one that has nothing to do. ``most`` is in seconds of work.
     """
     loop: Any = asyncio.get_running_loop()
-    begun, calm = loop.time(), 0
-    while calm < 3 and loop.time() - begun < most:
+    begun, calm, timers = process_time(), 0, 0
+    while calm < 3 and timers < TIMERS and process_time() - begun < most:
+        looked, spent = loop.time(), process_time()
         if any(one.is_running and one._thread_worker for one in active_app.get().workers):
-            spent = process_time()
             await asyncio.sleep(LOOK)
-            if process_time() - spent < LOOK / 20:
+            in_time = loop.time() - looked < 2 * LOOK
+            if in_time and process_time() - spent < LOOK / 20:
                 return  # the thread waits for something itself
             calm = 0
             continue
         await asyncio.sleep(0)
         due = [one.when() - loop.time() for one in loop._scheduled if not one.cancelled()]
         if (soonest := min(due, default=LOOK)) < LOOK:
+            timers += 1
             await asyncio.sleep(max(soonest, 0.0))
         calm = 0 if loop._ready or soonest < LOOK else calm + 1

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer
 
 from consult.tree.model import Question, Tree
 from consult.ui.answer_words import how_to_answer
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.widgets.answer_line import AnswerLine
 from consult.ui.widgets.part import Part
@@ -44,7 +44,7 @@ class PreviewScreen(Page[None]):
             yield SayPanel(id="say")
             yield AnswerLine(tree, lambda _: None)
             yield Part("e-preview-note")
-        yield Footer(show_command_palette=False)
+        yield Foot(show_command_palette=False)
 
     def on_mount(self) -> None:
         answer = self.query_one(AnswerLine)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, ClassVar, Literal
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
 
@@ -36,7 +37,7 @@ class EndScreen(Page[Chosen | None]):
         with VerticalScroll(classes="box", can_focus=False):
             yield Static(literal("Ending the practice call", "bold"), markup=False)
             yield Static(literal(end_text(self.exercise)), id="end-text", markup=False)
-        yield Footer()
+        yield Foot()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         """A chair is named only where one may be."""

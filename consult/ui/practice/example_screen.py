@@ -9,8 +9,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer
 
+from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.practice.conversation import turn_lines
 from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
@@ -42,7 +42,7 @@ class ExampleScreen(Page[None]):
         yield VerticalScroll(Part("played"), id="played-box", can_focus=False)
         with VerticalScroll(id="comment-box", can_focus=False):
             yield Part("comment")
-        yield Footer(show_command_palette=False)
+        yield Foot(show_command_palette=False)
 
     def on_mount(self) -> None:
         """The first words are heard at once."""

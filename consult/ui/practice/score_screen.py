@@ -11,12 +11,13 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 from textual.worker import Worker, WorkerState
 
 from consult.practice.log import Spoke
 from consult.practice.model import level_words
+from consult.ui.keys import Foot
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.score_words import (
     behaviour_content,
@@ -73,7 +74,7 @@ class ScoreScreen(Screen[None]):
         with Horizontal(id="score-body"):
             yield OptionList(id="score", markup=False)
             yield OptionList(id="moments", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Foot(show_command_palette=False)
 
     def on_mount(self) -> None:
         log = self.exercise.log

@@ -9,10 +9,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from consult.practice.model import level_words
+from consult.ui.keys import Foot
 from consult.ui.practice.help_text import HELP, LEVELS
 from consult.ui.practice.lessons import WORDS_TITLE, words_text
 from consult.ui.practice.record_words import record_text
@@ -62,7 +63,7 @@ class StartScreen(Screen[None]):
         yield Input(id="narrow-callers", placeholder="Enter starts it; Up, Down; type to search")
         yield OptionList(id="callers", markup=False)
         yield Part("told", vanishes=True)
-        yield Footer(show_command_palette=False)
+        yield Foot(show_command_palette=False)
 
     def on_mount(self) -> None:
         course = self.practising.course

@@ -167,6 +167,8 @@ async def content_desk(
 ) -> AsyncIterator[ContentDesk]:
     """A running desk over the trees in ``folder``."""
     field_widgets.PAUSE = views.CHECK_PAUSE = PAUSE
+    # On a busy machine two pieces of typing are far apart, yet typed in one go.
+    views.ONE_GO = 3600.0
     app = EditApp(DraftFolder.open(folder), Clock(), editor="Ann")
     with chdir(folder.parent):
         async with app.run_test(size=size) as pilot:
