@@ -94,7 +94,8 @@ class ConsultApp(Program):
         if self.open_first:
             self._open_kept(self.open_first)
         if self.kept.notices:
-            self.desk.tell("\n".join(self.kept.notices), "")
+            # What is told already stays: that a first call was stopped may have come before.
+            self.desk.tell("\n".join(filter(None, (self.desk.told, *self.kept.notices))), "")
             self.kept.notices.clear()
 
     @work(thread=True, group="beat", exit_on_error=False)
