@@ -24,8 +24,7 @@ from consult.practice.learner.store import Learners
 from consult.summary.pictures import pictures
 from consult.ui.edit.app import EditApp
 from consult.ui.practice.app import PractiseApp
-from consult.ui.practice.practising import Practising
-from consult.ui.practice.rows import Row
+from consult.ui.practice.rows import CallerRow, Practising
 from tests.ui.desk import before, desk
 
 FOLDER = Path(__file__).resolve().parents[1] / ".pictures"
@@ -93,7 +92,7 @@ async def draw_practice(name: str, caller: str, questions: int, size: tuple[int,
             choices, learners, "Ann", lambda: NOON, load_population(), level="guided", seed=1
         )
         choice = next(one for one in choices if one.name == caller)
-        app = PractiseApp(practising, Row(choice, choice.listed.title, "", "guided", 1))
+        app = PractiseApp(practising, CallerRow(choice, choice.listed.title, "", "guided", 1))
         async with app.run_test(size=size) as pilot:
             while app.desk is None:
                 await pilot.pause(0.2)

@@ -8,18 +8,19 @@ from typing import Any, Literal
 
 from consult import __version__
 from consult.commands import streams
-from consult.commands.begin_parser import add_begin
-from consult.commands.callers_parser import add_callers
-from consult.commands.draw_parser import add_draw
-from consult.commands.edit_parser import add_edit
-from consult.commands.effect_parser import add_effect
+from consult.commands.arguments import (
+    add_begin,
+    add_callers,
+    add_draw,
+    add_edit,
+    add_effect,
+    add_publishing,
+    add_range,
+    add_sheet,
+)
 from consult.commands.outcome import Outcome, complain
-from consult.commands.paper_options import form_option, paper_options
 from consult.commands.practise_parser import add_practise
-from consult.commands.publish_parser import add_publishing
-from consult.commands.range_parser import add_range
-from consult.commands.records_parser import add_actions
-from consult.commands.sheet_parser import add_sheet
+from consult.commands.records_parser import add_actions, form_option, paper_options
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "

@@ -53,7 +53,7 @@ _OPPOSED = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class MovePiece:
     """Something a document tells its reader to do."""
 
     name: str
@@ -71,8 +71,8 @@ class Piece:
 class Opposed:
     """Two pieces that move one thing in ways that cannot both be gone."""
 
-    one: Piece
-    other: Piece
+    one: MovePiece
+    other: MovePiece
     thing: str
 
     def __str__(self) -> str:
@@ -87,7 +87,7 @@ def opposed_things(one: Moves, other: Moves) -> tuple[str, ...]:
     )
 
 
-def opposed(pieces: Iterable[Piece]) -> Iterator[Opposed]:
+def opposed(pieces: Iterable[MovePiece]) -> Iterator[Opposed]:
     """Every opposed pair. What moves only under a stated condition opposes nothing."""
     for one, other in combinations(pieces, 2):
         for thing in opposed_things(one.moves, other.moves):
@@ -99,6 +99,6 @@ def bought(moves: Moves, things: Set[str]) -> bool:
     return bool(moves) and all(way == BUY and thing in things for thing, way in moves.items())
 
 
-def lowering(pieces: Iterable[Piece]) -> list[Piece]:
+def lowering(pieces: Iterable[MovePiece]) -> list[MovePiece]:
     """The pieces that lower the seat, conditionally or not."""
     return [piece for piece in pieces if "lower" in piece.ways("seat")]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import consult.tree
-from consult.moves import ORDERED, WAYS, Opposed, Piece, lowering, opposed, opposed_things
+from consult.moves import ORDERED, WAYS, MovePiece, Opposed, lowering, opposed, opposed_things
 
 SCHEMA = json.loads((Path(consult.tree.__file__).parent / "tree.schema.json").read_text("utf-8"))
 
@@ -63,10 +63,10 @@ def test_opposed_ways(one: str, other: str, apart: bool) -> None:
 
 def test_pairs_are_named() -> None:
     """Each pair once; what is said under a condition opposes nothing, and lowers all the same."""
-    up = Piece("note 'high'", {"seat": "raise", "desk": "lower"})
-    down = Piece("step 'desk'", {"desk": "raise", "seat": "set"})
-    maybe = Piece("advice 'if'", {"footrest": "add"}, {"seat": "lower", "desk": "lower"})
+    up = MovePiece("note 'high'", {"seat": "raise", "desk": "lower"})
+    down = MovePiece("step 'desk'", {"desk": "raise", "seat": "set"})
+    maybe = MovePiece("advice 'if'", {"footrest": "add"}, {"seat": "lower", "desk": "lower"})
     assert list(opposed([up, maybe, down])) == [Opposed(up, down, "desk")]
     assert str(Opposed(up, down, "desk")) == "note 'high' with step 'desk': desk lower and raise"
     assert lowering([up, down, maybe]) == [maybe]
-    assert lowering([Piece("step 'seat'", {"seat": "lower"}), down])[0].name == "step 'seat'"
+    assert lowering([MovePiece("step 'seat'", {"seat": "lower"}), down])[0].name == "step 'seat'"

@@ -16,7 +16,7 @@ import yaml
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State
-from consult.content.callers import FILE, Shares, Source, led_state, load_shares
+from consult.content.callers import FILE, CallerSource, Shares, led_state, load_shares
 from consult.paths import trees_folder
 from tests.call.calls import TODAY
 from tests.long import LONG
@@ -126,7 +126,7 @@ def said(now: State, question: str) -> set[str]:
 def test_everybody_hears_the_list_and_is_sent_the_right_way(tree: str, shares: Shares) -> None:
     """Whoever was advised heard it; each sign led to its help; limits were kept."""
     basis = basis_of(tree)
-    source = Source(shares, basis.population, SEED, TODAY)
+    source = CallerSource(shares, basis.population, SEED, TODAY)
     unasked = limited = advised = 0
     for number in range(1, CALLERS + 1):
         now = led_state(basis, source, number)

@@ -6,7 +6,7 @@ import csv
 from functools import cache
 
 from consult.call.basis import Basis, load_basis
-from consult.call.batch_columns import columns_of
+from consult.call.batch import columns_of
 from consult.paths import default_tree, demo_folder, trees_folder
 from tests.call.calls import told
 

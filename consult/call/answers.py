@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from consult.call.facts import Facts
     from consult.tree.model import Question
-    from consult.tree.shares import Entry
+    from consult.tree.shares import QuestionShares
 
 Answers = tuple[tuple[float, Value], ...]
 """Share of those who know, 0 to 1, and what they say."""
@@ -60,7 +60,7 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:
                 yield 1 / len(SCORES), value
 
 
-def _shares(choices: Sequence[str], entry: Entry | None) -> list[tuple[str, float]]:
+def _shares(choices: Sequence[str], entry: QuestionShares | None) -> list[tuple[str, float]]:
     weights = weights_of(choices, entry.shares if entry else {})
     total = sum(weights.values())
     return [(name, weight / total) for name, weight in weights.items()]

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import corrected, load_population
-from consult.call.as_learned import with_times
 from consult.call.options import with_options
 from consult.fit.chairs import limits_of
 from consult.fit.range_file import load_range
@@ -130,3 +129,17 @@ def load_basis(
         learned,
     )
     return basis, problems
+
+
+# -- what calls begin with, with what was learned from the maker's own calls ----------------------
+
+
+def with_times(tree: Tree, learned: Learned) -> Tree:
+    """The tree whose questions take the seconds that were learned."""
+    seconds = learned.of("time")
+    if not seconds.keys() & tree.questions.keys():
+        return tree
+    questions = {
+        name: replace(one, seconds=seconds.get(name)) for name, one in tree.questions.items()
+    }
+    return replace(tree, questions=questions)

@@ -12,14 +12,15 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
-from consult.call.batch_columns import Column, letter, short
+from consult.call.by_name import names
 from consult.call.call import COUNTRY, Answer, Call
-from consult.call.chosen_json import FACTS
+from consult.call.fit_json import FACTS
 from consult.call.private import without_health
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand
-from consult.problems import listed, nearest
+from consult.problems import Problem, Where, listed, nearest
+from consult.tree.model import Question, plain_name
 from consult.units import System, Unclear
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
     from consult.tree.contacts import Contacts
+    from consult.tree.model import Tree
 
 HEALTH_UNCONSENTED = (
     "This answer is about health, and the row has no consent. Empty the cell, or put the "
@@ -40,7 +42,7 @@ HEALTH_UNCLEAR = (
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PersonRow:
     """One person's answers."""
 
     line: int
@@ -49,7 +51,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Terms:
+class RowDefaults:
     """Units, country and other defaults of rows that name none."""
 
     today: date
@@ -88,7 +90,9 @@ class Worked:
     """Headings of answers to questions not asked on this route; never about health."""
 
 
-def work(basis: Basis, columns: Sequence[Column], row: Row, terms: Terms) -> Worked:
+def work(
+    basis: Basis, columns: Sequence[BatchColumn], row: PersonRow, terms: RowDefaults
+) -> Worked:
     """Work out one row; no cell makes it fail."""
     # Nobody is asked, so no pool need look for what is worth it.
     basis = replace(basis, ask_pools=False)
@@ -155,7 +159,7 @@ def to_ask(basis: Basis, worked: Worked) -> tuple[str, ...]:
 
 
 def _terms(
-    own: Mapping[str, str], columns: Sequence[Column], terms: Terms, contacts: Contacts
+    own: Mapping[str, str], columns: Sequence[BatchColumn], terms: RowDefaults, contacts: Contacts
 ) -> tuple[System, str, list[Bad]]:
     """The units and the country of a row."""
     bad: list[Bad] = []
@@ -177,7 +181,7 @@ def _terms(
     return system, country, bad
 
 
-def _nameless(columns: Sequence[Column], row: Row) -> list[Bad]:
+def _nameless(columns: Sequence[BatchColumn], row: PersonRow) -> list[Bad]:
     """Cells that stand under no heading: most likely a comma too many before them."""
     named = {one.place for one in columns}
     for place, cell in enumerate(row.cells):
@@ -188,7 +192,7 @@ def _nameless(columns: Sequence[Column], row: Row) -> list[Bad]:
 
 
 def _heard(
-    asked: Mapping[str, tuple[Column, str]], today: date
+    asked: Mapping[str, tuple[BatchColumn, str]], today: date
 ) -> tuple[dict[str, Understood], list[Bad], list[Bad]]:
     """What was understood; the cells that cannot be; the cells outside what is usual."""
     heard: dict[str, Understood] = {}
@@ -208,7 +212,7 @@ def _heard(
 
 
 def _without_consent(
-    asked: Mapping[str, tuple[Column, str]], heard: Mapping[str, Understood]
+    asked: Mapping[str, tuple[BatchColumn, str]], heard: Mapping[str, Understood]
 ) -> list[Bad]:
     consented = any(
         column.question is not None
@@ -240,17 +244,111 @@ def _held_together(basis: Basis, call: Call, *, stand: bool) -> tuple[State, tup
         now = state_so_far(basis, call)
 
 
-def _doubted(doubts: Sequence[Doubt], measured: Sequence[Column]) -> Iterator[Bad]:
+def _doubted(doubts: Sequence[Doubt], measured: Sequence[BatchColumn]) -> Iterator[Bad]:
     for doubt in doubts:
         about = [column for column in measured if column.measures == doubt.dimension]
         for column in about or measured[:1]:
             yield _bad(column, doubt.message)
 
 
-def _cell(row: Row, column: Column) -> str:
+def _cell(row: PersonRow, column: BatchColumn) -> str:
     """A row may end early: programs leave out the empty cells at its end."""
     return row.cells[column.place] if column.place < len(row.cells) else ""
 
 
-def _bad(column: Column, say: str) -> Bad:
+def _bad(column: BatchColumn, say: str) -> Bad:
     return Bad(column.place, column.heading, say)
+
+
+# -- batch columns --------------------------------------------------------------------------------
+# The columns of a file of answers: each is a question, or says something else about the person.
+
+OWN = {"reference": "reference", "id": "reference", "note": "note"} | {
+    "units": "units",
+    "country": "country",
+}
+"""Headings that are no questions -> what they hold. They come before a question of that name:
+``country`` is whom a caution says to ring, not where the chair goes."""
+
+_HEALTH = "asks about health. A buyer of chairs may not collect this, so the column is not read."
+_TAKE_OUT = (
+    "Delete the column; those people can call us themselves. If each person has consented "
+    "(column consent), use --with-health."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BatchColumn:
+    """The heading and meaning of one column."""
+
+    place: int
+    """From 0."""
+    heading: str
+    """As the file has it."""
+    own: str = ""
+    """One of the values of ``OWN``; '' for a question."""
+    question: Question | None = None
+
+    @property
+    def measures(self) -> str | None:
+        """The body dimension it measures."""
+        return self.question.measures if self.question else None
+
+    @property
+    def health(self) -> bool:
+        """Whether it is about health."""
+        return self.question is not None and self.question.private == "health"
+
+    @property
+    def _means(self) -> tuple[str, str]:
+        return self.own, self.question.name if self.question else ""
+
+
+def letter(place: int) -> str:
+    """How a spreadsheet names the column at a place from 0: A, Z, AA."""
+    before, last = divmod(place, 26)
+    return (letter(before - 1) if before else "") + chr(ord("A") + last)
+
+
+def columns_of(
+    tree: Tree, headings: Sequence[str], file: str, *, with_health: bool = False
+) -> tuple[tuple[BatchColumn, ...], list[Problem]]:
+    """The columns of a file in the order of the tree, and what is wrong with its first line.
+
+    A column without a heading is left out; a row that has something in it will be bad.
+    """
+    known = names(tree)
+    found: dict[tuple[str, str], BatchColumn] = {}
+    problems: list[Problem] = []
+    for place, heading in enumerate(headings):
+        if not heading.strip():
+            continue
+        column = _column(tree, known, place, heading)
+        twin = found.get(column._means)
+        if not any(column._means):
+            hint = nearest(plain_name(heading)[:60], [*known, *OWN])
+            wrong = "is not the name of a question.", hint or "Delete or rename it."
+        elif twin is not None:
+            wrong = f"means the same as column {letter(twin.place)}.", "Delete one of the two."
+        elif column.health and not with_health:
+            wrong = _HEALTH, _TAKE_OUT
+        else:
+            found[column._means] = column
+            continue
+        message = f"Column {letter(place)}, “{short(heading)}”, {wrong[0]}"
+        problems.append(Problem(Where(file, 1, place + 1), message, wrong[1], "column"))
+    own = [column for column in found.values() if column.own]
+    asked = [found["", name] for name in tree.questions if ("", name) in found]
+    return (*own, *asked), problems
+
+
+def short(text: str) -> str:
+    """The beginning of a text on one line, to quote it."""
+    return " ".join(text[:200].split())[:40]
+
+
+def _column(tree: Tree, known: Mapping[str, str], place: int, heading: str) -> BatchColumn:
+    name = plain_name(heading)
+    own = OWN.get(name, "")
+    question = None if own else tree.questions.get(known.get(name, ""))
+    return BatchColumn(place, heading.strip(), own, question)

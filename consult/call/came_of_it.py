@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.call.chair_outcome import Again, Because, ChairOutcome
-from consult.call.compared import NOTICED
+from consult.call.chair_outcome import Because, ChairOutcome, MeasuredAgain
+from consult.call.chosen import NOTICED
 from consult.call.follow_up import MEASURED_BY_CALLERS, THINGS, understood_value
 
 if TYPE_CHECKING:
@@ -77,10 +77,10 @@ def _off(first: State, newer: State) -> dict[str, float]:
     return {name: round(by) for name, by in moved.items() if abs(by) >= NOTICED}
 
 
-def _again(first: State, second: State) -> Mapping[str, Again]:
+def _again(first: State, second: State) -> Mapping[str, MeasuredAgain]:
     """Body measures taken in the second call, beside what the first call had."""
     told = {one.dimension: one.value for one in first.estimate.used}
-    found: dict[str, Again] = {}
+    found: dict[str, MeasuredAgain] = {}
     for step in second.steps:
         dimension = step.question.measures
         value = step.understood.value if step.understood else None
@@ -88,11 +88,11 @@ def _again(first: State, second: State) -> Mapping[str, Again]:
             continue
         origin: Origin = "told" if dimension in told else "estimated"
         had = told.get(dimension, first.estimate.dimensions[dimension].mean)
-        found[dimension] = Again(origin, round(had), round(value))
+        found[dimension] = MeasuredAgain(origin, round(had), round(value))
     return found
 
 
-def _blamed(first: State, off: Mapping[str, float], again: Mapping[str, Again]) -> str:
+def _blamed(first: State, off: Mapping[str, float], again: Mapping[str, MeasuredAgain]) -> str:
     """The measure that differs most, of those behind the figure that was off most."""
     if first.fit is None or not off:
         return ""

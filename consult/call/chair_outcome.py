@@ -33,7 +33,7 @@ _BLAME = re.compile(rf"blamed: ({_NAME})")
 
 
 @dataclass(frozen=True, slots=True)
-class Again:
+class MeasuredAgain:
     """A body measure of the first call that was measured later."""
 
     origin: Origin
@@ -56,7 +56,7 @@ class ChairOutcome:
     """Why it was exchanged or returned."""
     off: Mapping[str, float] = field(default_factory=dict)
     """Figure -> mm that it should have been higher (lower: negative)."""
-    again: Mapping[str, Again] = field(default_factory=dict)
+    again: Mapping[str, MeasuredAgain] = field(default_factory=dict)
     """Body dimension -> as the first call had it, and as measured later."""
     blamed: str = ""
     """The body dimension behind the figure that was off most; '' if none is known."""
@@ -94,13 +94,13 @@ def read_outcome(text: str) -> ChairOutcome | None:
     if found is None:
         return None
     off: dict[str, float] = {}
-    again: dict[str, Again] = {}
+    again: dict[str, MeasuredAgain] = {}
     blamed = ""
     for piece in pieces:
         if one := _OFF.fullmatch(piece):
             off[one[1]] = float(one[2])
         elif one := _AGAIN.fullmatch(piece):
-            again[one[1]] = Again(cast("Origin", one[2]), float(one[3]), float(one[4]))
+            again[one[1]] = MeasuredAgain(cast("Origin", one[2]), float(one[3]), float(one[4]))
         elif one := _BLAME.fullmatch(piece):
             blamed = one[1]
         else:

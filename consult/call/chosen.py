@@ -6,25 +6,29 @@ Separate from the state because it takes ten times as long: the call screen runs
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import TYPE_CHECKING
 
-from consult.call.agreed import Agreed, agreed_chair
+from consult.body.plausibility import read_body
+from consult.body.populations import available, load_named
 from consult.fit.ask_next import THRESHOLD, AskNext, Gain, ask_next
+from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
-from consult.fit.range_model import CHAIR_KINDS
+from consult.fit.range_model import CHAIR_KINDS, OPTIONS, Kind, Part, Range
+from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.settings import Picked, Shortfall, made_ready
 from consult.fit.worth import fact_gains, open_facts, settled
+from consult.sentence import Sentence
 
 if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
     from consult.body.population import Population
-    from consult.fit.range_model import Part, Range
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.requirements import Fit
-    from consult.sentence import Sentence
-
+    from consult.fit.workplace import Reach, Workplace
 
 SURE = 1 - THRESHOLD * 3 / 4
 """P(fits) from which nothing that is heard can add the threshold, which leaves a quarter of it for
@@ -149,3 +153,144 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
         if wanted:
             found[kind] = wanted[0].code
     return tuple(found.values())
+
+
+# -- the chair the caller agreed on, if it is not the one suggested -------------------------------
+# Every requirement is tested on it as on any other, and what it does not meet is reported. A
+# chair that is not rated for the person who will sit on it cannot be agreed.
+
+NEVER_WAIVED = "heavy_duty"
+
+
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """A chair of parts the caller named."""
+
+    codes: tuple[str, ...]
+    """The parts named; the others are as suggested, or the likeliest that go with them."""
+    candidate: Candidate | None
+    """How likely it fits; None where it may not be offered, or cannot be built."""
+    picked: Picked | None
+    trouble: Sentence | None = None
+    """Why there is no such chair; '' if there is."""
+
+
+def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: Candidate) -> Agreed:
+    """The suggested chair (``like``) with some parts replaced by these (codes of the range).
+
+    A suggested part that does not go with them gives way to the likeliest that does.
+    """
+    range_, needs = request.range, request.needs
+    if not codes:
+        told = Sentence("That names no part of the price list. Type a part's name or code.")
+        return Agreed((), None, None, told)
+    named = {p.kind: p for kind in range_.parts for p in range_.on_sale(kind) if p.code in codes}
+    parts: dict[Kind, Part] = {
+        kind: part for kind, part in like.parts.items() if kind in CHAIR_KINDS
+    } | named
+    while (apart := _apart(range_, parts)) is not None:
+        # What was only suggested gives way to what was named.
+        free = [one.kind for one in apart if one.kind not in named]
+        if not free:
+            told = Sentence(f"{apart[0].name} does not go with {apart[1].name}.")
+            return Agreed(tuple(codes), None, None, told)
+        del parts[free[0]]
+    waived: list[NeedLine] = [
+        (feature, strength if feature == NEVER_WAIVED else "prefer", because)
+        for feature, strength, because in needs
+    ]
+    if "arms" in parts and NO_ARMS_WANTED in parts["arms"].features:
+        # Who settles on a chair without armrests wants none: it fits body and desk as well as any,
+        # and that the elbows rest on nothing is told beside it.
+        waived.append((NO_ARMS_WANTED, "prefer", ""))
+    alone = replace(range_, parts=_only(range_.parts, parts))
+    found = choose(replace(request, range=alone, needs=waived, kept={}))
+    if found.best is None:
+        return Agreed(tuple(codes), None, None, found.none_because)
+    return Agreed(tuple(codes), found.best, made_ready(alone, fit, found.best.parts, needs))
+
+
+def _only(
+    every: Mapping[Kind, tuple[Part, ...]], parts: Mapping[Kind, Part]
+) -> dict[Kind, tuple[Part, ...]]:
+    """The range with no other parts of the kinds chosen."""
+    return {kind: (parts[kind],) if kind in parts else of for kind, of in every.items()}
+
+
+def _apart(range_: Range, parts: Mapping[Kind, Part]) -> tuple[Part, Part] | None:
+    """Two parts that cannot be on one chair."""
+    pairs = combinations((part for kind, part in parts.items() if kind in CHAIR_KINDS), 2)
+    return next((pair for pair in pairs if not range_.compatible(*pair)), None)
+
+
+# -- how much the choice of population changes a recommendation -----------------------------------
+
+NOTICED = 5.0
+"""mm; less is below what anybody sets a chair to (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What another population would have recommended instead."""
+
+    population: str
+    """Its id."""
+    name: str
+    by: Mapping[str, float]
+    """Requirement -> mm that its target lies higher (lower: negative), where that is noticed."""
+    parts: tuple[str, ...]
+    """Codes of the chair it would have chosen, where that is another; else empty."""
+
+
+def moved(
+    population: Population,
+    estimate: Estimate,
+    workplace: Workplace,
+    fit: Fit,
+    *,
+    reach: Reach | None = None,
+    request: FitRequest | None = None,
+    now: Chosen | None = None,
+) -> tuple[Moved, ...]:
+    """The results from every other population, if they differ.
+
+    ``reach`` is what ``fit`` was worked out with, ``request`` what ``now`` was chosen for.
+    """
+    measures = (*estimate.used, *estimate.set_aside)
+    groups = [one.group for one in estimate.components]
+    sex = groups[0] if len(groups) == 1 else None
+    found = []
+    for other_id in available():
+        if other_id == population.id:
+            continue
+        other = load_named(other_id)
+        body, _ = read_body(other, measures, sex)
+        then = assess(body, workplace, reach)
+        by = dict(_differences(fit, then))
+        parts: tuple[str, ...] = ()
+        if request is not None and now is not None:
+            codes = _chair(replace(request, estimate=body, kept={}), then)
+            parts = codes if codes != _codes(now.picked) else ()
+        if by or parts:
+            found.append(Moved(other_id, other.name, by, parts))
+    return tuple(found)
+
+
+def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
+    for name, one in fit.requirements.items():
+        other = then.requirements.get(name)
+        if other is not None and abs(other.target - one.target) >= NOTICED:
+            yield name, other.target - one.target
+
+
+def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:
+    best = choose(request).best
+    if best is None:
+        return ()
+    ready = made_ready(request.range, fit, best.parts, request.needs)
+    return _codes(ready)
+
+
+def _codes(picked: Picked) -> tuple[str, ...]:
+    """The parts that depend on the body."""
+    return tuple(part.code for kind, part in picked.parts.items() if kind not in OPTIONS)

@@ -25,7 +25,7 @@ PLURAL: Mapping[Part, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class TreePiece:
     """One question, caution, piece of advice or need. A sub-tree's are the same in every tree."""
 
     part: Part
@@ -41,28 +41,28 @@ class Coverage:
     version: str
     calls: tuple[str, ...]
     """Names of the calls led with this tree, in the order given."""
-    reached: Mapping[Piece, tuple[str, ...]]
+    reached: Mapping[TreePiece, tuple[str, ...]]
     """Every piece of the tree -> the calls that came to it, other trees' calls among them."""
 
     @property
-    def missed(self) -> tuple[Piece, ...]:
+    def missed(self) -> tuple[TreePiece, ...]:
         """The pieces that no call reached, in the order of the tree."""
         return tuple(piece for piece, calls in self.reached.items() if not calls)
 
     @property
-    def elsewhere(self) -> tuple[Piece, ...]:
+    def elsewhere(self) -> tuple[TreePiece, ...]:
         """The pieces reached only by calls of other trees, through a shared sub-tree."""
         own = set(self.calls)
         return tuple(p for p, calls in self.reached.items() if calls and own.isdisjoint(calls))
 
 
-def pieces_of(tree: Tree) -> tuple[Piece, ...]:
+def pieces_of(tree: Tree) -> tuple[TreePiece, ...]:
     """Everything of a tree that a call can come to; no needs where no chair is worked out."""
     return (
-        *(Piece("question", one.name, one.where) for one in tree.questions.values()),
-        *(Piece("caution", one.name, one.where) for one in tree.cautions),
-        *(Piece("advice", one.name, one.where) for one in tree.advice),
-        *(Piece("need", one.name, one.where) for one in tree.needs if tree.fits),
+        *(TreePiece("question", one.name, one.where) for one in tree.questions.values()),
+        *(TreePiece("caution", one.name, one.where) for one in tree.cautions),
+        *(TreePiece("advice", one.name, one.where) for one in tree.advice),
+        *(TreePiece("need", one.name, one.where) for one in tree.needs if tree.fits),
     )
 
 
@@ -87,7 +87,7 @@ def coverage(calls: Sequence[tuple[str, Tree, State]]) -> tuple[Coverage, ...]:
         name: {(piece.part, piece.name): piece for piece in pieces_of(tree)}
         for name, tree in trees.items()
     }
-    by_piece: dict[Piece, list[str]] = {}
+    by_piece: dict[TreePiece, list[str]] = {}
     for call, tree, now in calls:
         for one in come_to(now):
             # A stop whose reason was not kept is no piece of any tree.

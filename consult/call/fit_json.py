@@ -1,17 +1,22 @@
-"""Estimate, fit and doubts as JSON-ready values; lengths in mm, masses in kg."""
+"""Estimate, fit, doubts and choice for JSON and as sentences; lengths in mm, masses in kg."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import NAMES
+from consult.problems import listed
 from consult.units import format_length
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
+    from consult.body.population import Population
+    from consult.call.chosen import Agreed, Chosen, Moved, Request
+    from consult.fit.choose import Candidate
+    from consult.fit.explanations import Rejection
     from consult.fit.requirements import Fit
     from consult.tree.sources import Cited, Sources
     from consult.units import System
@@ -99,3 +104,189 @@ def plausibility_json(doubts: Sequence[Doubt]) -> list[Json]:
 def _tidy(value: float) -> float:
     """A hundredth of a millimetre is far below any tape."""
     return round(value, 2)
+
+
+# -- the choice of a chair as JSON-ready values and as sentences ----------------------------------
+
+FACTS = {
+    "desk_kind": "what kind of desk it is",
+    "desk_height": "desk height",
+    "desk_lowest": "how low the desk goes",
+    "desk_thickness": "how thick the desk is",
+    "heel": "heel of the shoes",
+}
+"""Fact of the workplace -> as it is asked for."""
+
+
+def chosen_json(found: Chosen, system: System) -> Json:
+    """``choice``, ``rejected``, ``agreed``, ``request``, ``ask_next`` and ``settled``."""
+    choice = found.choice
+    return {
+        "choice": {
+            "best": _candidate(choice.best) if choice.best else None,
+            "none_because": choice.none_because.text(system) if choice.none_because else None,
+            "tied": [_codes(one) for one in choice.tied],
+            "tied_count": choice.tied_count,
+            "eligible": choice.eligible,
+            "left_out": dict(choice.left_out),
+            "settings": {name: round(mm, 1) for name, mm in found.picked.settings.items()},
+            "bodies": choice.n,
+            "seed": choice.seed,
+        },
+        "rejected": [
+            {
+                "as": name,
+                **_candidate(one),
+                "requirement": why.requirement if why else None,
+                "mm": why.mm if why else None,
+                "say": why.say.text(system) if why else None,
+            }
+            for name, (one, why) in found.others().items()
+        ],
+        "agreed": _agreed(found.agreed, system) if found.agreed else None,
+        "request": _request(found.request, system) if found.request else None,
+        "ask_next": [
+            {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
+            for gain in sorted(
+                (*found.asking.gains, *found.facts.values()), key=lambda one: -one.gain
+            )
+        ],
+        "settled": found.settled,
+        "settled_below": found.asking.threshold,
+    }
+
+
+def choice_lines(found: Chosen, system: System) -> Iterator[str]:
+    """The chair, how sure, and where it falls short, a sentence a line."""
+    best = found.ordered
+    if best is None:
+        yield from (short.say.text(system) for short in found.picked.shortfalls)
+        return
+    if found.agreed is not None:
+        yield f"As agreed, with {', '.join(found.agreed.codes)}:"
+    yield f"{', '.join(part.name for part in found.picked.parts.values())}."
+    yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
+    if found.choice.tied_count and found.agreed is None:
+        yield "Other chairs fit equally well; this is the cheapest."
+    for short in found.picked.shortfalls:
+        yield short.say.text(system)
+
+
+def of_a_hundred(share: float) -> str:
+    """A probability in words, "so many of 100"; never 0 or 100 unless it is certain."""
+    if 0.995 <= share < 1:
+        return "more than 99 of 100"
+    return "fewer than 1 of 100" if 0 < share < 0.005 else f"{round(100 * share)} of 100"
+
+
+def ask_line(found: Chosen, population: Population) -> str:
+    """The one answer worth asking for, or that enough is known."""
+    best = found.worth_asking
+    if found.settled or best is None:
+        return "Enough is known: no further measure would change the choice."
+    fact = FACTS.get(best.dimension)
+    label = fact if fact else population.label(best.dimension)
+    chair = found.choice.best
+    if chair is not None and best.gain > 1 - chair.p_fits:
+        # The odds told count on a footrest where the desk turns out to ask for one.
+        return f"Worth asking: {label}. It decides whether a footrest is needed."
+    return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
+
+
+def why_lines(found: Chosen, system: System) -> Iterator[str]:
+    """Why the request, the cheapest and the near misses were not chosen."""
+    if found.request is not None:
+        yield _request_line(found.request, system)
+    titles = {
+        "cheapest": "The cheapest",
+        "seat": "Another seat",
+        "gas_lift": "Another gas lift",
+        "arms": "Other arms",
+    }
+    best = found.choice.best
+    for name, (one, why) in found.others().items():
+        if best is not None and one.parts == best.parts:
+            continue
+        parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]
+        named = ", ".join(part.name for part in parts)
+        if why is not None:
+            yield f"{titles[name]} ({named}): {_against(why, system)}"
+        elif best is not None:
+            said = _difference(one.price - best.price, found.chosen_for.range.currency)
+            short = [each for each in one.compromises if each not in best.compromises]
+            if short:
+                said += f", but lacks {listed(short, 'and').replace('_', ' ')}"
+            yield f"{titles[name]} ({named}): just as likely to fit, {said}."
+
+
+def _difference(dearer: float, currency: str) -> str:
+    if not round(dearer, 2):
+        return "at the same price"
+    return f"costs {currency} {abs(dearer):,.2f} {'more' if dearer > 0 else 'less'}"
+
+
+def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
+    """What other populations would have changed, in the reader's units."""
+    for one in moves:
+        by = [
+            f"{NAMES[name].lower()} {format_length(abs(mm), system)} {'more' if mm > 0 else 'less'}"
+            for name, mm in one.by.items()
+        ]
+        chair = [f"another chair ({', '.join(one.parts)})"] if one.parts else []
+        yield f"Estimated from {one.name} instead: {', '.join([*by, *chair])}."
+
+
+def _request_line(asked: Request, system: System) -> str:
+    codes = ", ".join(asked.codes)
+    if asked.against is None:
+        return f"Asked for ({codes}): it fits everybody with these measures."
+    return f"Asked for ({codes}): {_against(asked.against, system)}"
+
+
+def _against(why: Rejection, system: System) -> str:
+    """What speaks against a chair, and for how many, unless that is for everybody."""
+    said = why.say.text(system)
+    if why.share == 1:
+        return said
+    return f"for {of_a_hundred(why.share)} people, {said[:1].lower()}{said[1:]}"
+
+
+def _agreed(found: Agreed, system: System) -> Json:
+    return {
+        "parts": list(found.codes),
+        "chair": _candidate(found.candidate) if found.candidate else None,
+        "trouble": found.trouble.text(system) if found.trouble else None,
+    }
+
+
+def _request(asked: Request, system: System) -> Json:
+    against = asked.against
+    return {
+        "parts": list(asked.codes),
+        "requirement": against.requirement if against else None,
+        "mm": against.mm if against else None,
+        "share": round(against.share, 4) if against else 0.0,
+        "say": against.say.text(system) if against else None,
+    }
+
+
+def _candidate(one: Candidate) -> Json:
+    return {
+        "parts": [
+            {"kind": kind, "code": part.code, "name": part.name, "price": part.price}
+            for kind, part in one.parts.items()
+        ],
+        "p_fits": round(one.p_fits, 4),
+        "se": round(one.se, 4),
+        "per_requirement": {
+            name: {"p": round(p, 4), "se": round(se, 4)}
+            for name, (p, se) in one.per_requirement.items()
+        },
+        "compromises": list(one.compromises),
+        "price": one.price,
+        "lead_days": one.lead_days,
+    }
+
+
+def _codes(one: Candidate) -> list[str]:
+    return [part.code for part in one.parts.values()]

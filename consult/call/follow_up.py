@@ -11,11 +11,10 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from consult.call.call import COUNTRY, Answer, Call
-from consult.call.compared import NOTICED
-from consult.call.how_known import NINE_IN_TEN
+from consult.call.chosen import NOTICED
 from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
-from consult.call.wording import NAMES, question_label, value_words
+from consult.call.wording import NAMES, NINE_IN_TEN, question_label, value_words
 from consult.sentence import Sentence
 from consult.units import format_length, format_range
 
@@ -42,7 +41,7 @@ THINGS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ThenAndNow:
     """One thing then and now, in the reader's words and units; '' where there is nothing."""
 
     topic: str
@@ -112,7 +111,7 @@ def again(basis: Basis, first: State, second: State) -> State:
 
 def compare(
     first: State, second: State, system: System, newer: State | None = None
-) -> tuple[Line, ...]:
+) -> tuple[ThenAndNow, ...]:
     """What was advised, how it stands and what to do, in the order to go through it.
 
     ``newer`` is the first call with what was measured since (``again``). Where one of the calls is
@@ -126,12 +125,12 @@ def compare(
     return (*lines, *(_complaints(first, second) if agreed else ()))
 
 
-def _stops(first: State, second: State, *, told: bool) -> Iterator[Line]:
+def _stops(first: State, second: State, *, told: bool) -> Iterator[ThenAndNow]:
     if second.stopped is not None:
-        yield Line("This call is stopped", do=_words_of_stop(second))
+        yield ThenAndNow("This call is stopped", do=_words_of_stop(second))
     if first.stopped is not None:
         words = _words_of_stop(first) if told or _harmless(first) else WITHHELD.say
-        yield Line("The first call was stopped", do=words)
+        yield ThenAndNow("The first call was stopped", do=words)
 
 
 def _harmless(now: State) -> bool:
@@ -151,22 +150,22 @@ def _words_of_stop(now: State) -> str:
 # -- what was advised, and done or not --------------------------------------------------------
 
 
-def _done(first: State, second: State, system: System) -> Iterator[Line]:
+def _done(first: State, second: State, system: System) -> Iterator[ThenAndNow]:
     came = _words(second, "chair_came", system)
     if came:
-        yield Line("The chair", then=_words(first, "agreed", system), now=came)
+        yield ThenAndNow("The chair", then=_words(first, "agreed", system), now=came)
     card = _words(second, "card_set", system)
     if card:
         to_do = understood_value(second, "card_set") == "not_yet_set"
         do = "Seat height first, then depth, then armrests, the desk last." if to_do else ""
-        yield Line("Set as the card says", then="advised", now=card, do=do)
+        yield ThenAndNow("Set as the card says", then="advised", now=card, do=do)
     bothers = understood_value(second, "still_disturbs")
     rest = first.fit.requirements.get("footrest_height") if first.fit else None
     if rest is not None and rest.target > 0 and isinstance(bothers, frozenset):
         hang = "feet_hang" in bothers
         high = format_length(rest.target, system)
         do = f"Put a footrest of about {high} under the feet." if hang else "Leave it."
-        yield Line(
+        yield ThenAndNow(
             "Footrest", high, now="feet do not reach the floor" if hang else "feet rest", do=do
         )
 
@@ -174,7 +173,7 @@ def _done(first: State, second: State, system: System) -> Iterator[Line]:
 # -- numbers ----------------------------------------------------------------------------------
 
 
-def _numbers(first: State, second: State, newer: State, system: System) -> Iterator[Line]:
+def _numbers(first: State, second: State, newer: State, system: System) -> Iterator[ThenAndNow]:
     if first.fit is None or newer.fit is None:
         return
     stands = {
@@ -192,7 +191,7 @@ def _numbers(first: State, second: State, newer: State, system: System) -> Itera
             continue
         if name == "seat_height":
             good = _not_below(good, second.workplace.lowest_seat)
-        yield Line(
+        yield ThenAndNow(
             NAMES[name],
             format_length(then.target, system),
             format_range(good.low, good.high, system),
@@ -262,7 +261,7 @@ def _measured(now: State, dimension: str) -> bool:
 # -- complaints -------------------------------------------------------------------------------
 
 
-def _complaints(first: State, second: State) -> Iterator[Line]:
+def _complaints(first: State, second: State) -> Iterator[ThenAndNow]:
     """Place by place; call this only with consent in both calls."""
     step = second.step("pain_sites")
     was, is_ = understood_value(first, "pain_sites"), understood_value(second, "pain_sites")
@@ -273,16 +272,18 @@ def _complaints(first: State, second: State) -> Iterator[Line]:
         if site == step.question.exclusive or site not in was | is_:
             continue
         if site not in is_:
-            yield Line(label, "named", now="gone")
+            yield ThenAndNow(label, "named", now="gone")
         elif site not in was:
-            yield Line(label, "not named", now="new")
+            yield ThenAndNow(label, "not named", now="new")
         elif isinstance(worse, frozenset) and site in worse:
-            yield Line(label, "named", now="worse", do="Say the referral, and note what they do.")
+            yield ThenAndNow(
+                label, "named", now="worse", do="Say the referral, and note what they do."
+            )
         elif isinstance(better, frozenset) and site in better:
-            yield Line(label, "named", now="better")
+            yield ThenAndNow(label, "named", now="better")
         else:
             both = isinstance(worse, frozenset) and isinstance(better, frozenset)
-            yield Line(label, "named", now="the same" if both else "still named")
+            yield ThenAndNow(label, "named", now="the same" if both else "still named")
 
 
 def understood_value(now: State, question: str) -> Value | None:

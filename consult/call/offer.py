@@ -1,21 +1,31 @@
-"""Offer an answer to a call: it is stored, or returned with the reason."""
+"""Answers offered to a call: one, several in a line, or one only tried."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import begins_with_name, fact_named
 from consult.call.call import Answer
+from consult.call.fit_json import of_a_hundred
 from consult.call.route import outside
 from consult.call.state import State, state_so_far
 from consult.call.understand import likelier, understand
+from consult.call.wording import NAMES, question_label
+from consult.fit.range_model import CHAIR_KINDS
+from consult.hearing.spoken import in_digits
 from consult.problems import listed
-from consult.units import Proposal, Unclear
+from consult.units import Proposal, Unclear, format_length
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from consult.call.basis import Basis
-    from consult.tree.model import Question
+    from consult.tree.model import Question, Tree
+    from consult.units import System
 
 STANDS = "If it was measured again and is right, press Enter."
 
@@ -71,3 +81,169 @@ def offer(
     if stands and not odd:
         then = state_so_far(basis, now.call.add(Answer(question.name, said, False, note, at, took)))
     return Offered(then)
+
+
+# -- several answers in one line: "leg 41, thigh 47, desk 73" -------------------------------------
+# A line is parted at commas, semicolons and line ends, where a fact begins after one. A comma
+# inside a number ("41,5") parts nothing, nor does one that belongs to the answer before it ("5
+# ft, 2 in", "neck, hips").
+
+_SIGN = re.compile(r"[,;\r\n]")
+"""What may stand between two facts."""
+_LISTED = ("choices", "text")
+"""Kinds of answers that have commas of their own: the rest of the line belongs to one."""
+LONGEST = 2_000
+"""Characters; a longer line is one answer, a text."""
+
+
+def facts_in(tree: Tree, line: str, today: date, system: System) -> tuple[str, ...]:
+    """The facts of a line, each as typed, name and answer; one where it is not several.
+
+    A slash before a fact says nothing.
+    """
+    found = [""]
+    if len(line) > LONGEST:
+        return (line,)
+    sign = ""
+    for piece, after in _pieces(line):
+        if sign and _begins(tree, found[-1], sign, piece, today, system):
+            found.append(piece)
+        else:
+            found[-1] += sign + piece
+        sign = after
+    return tuple(one.strip().removeprefix("/").strip() for one in found)
+
+
+def _pieces(line: str) -> list[tuple[str, str]]:
+    """What stands between the signs, each with the sign after it."""
+    pieces, at = [], 0
+    for sign in _SIGN.finditer(line):
+        pieces.append((line[at : sign.start()], sign.group()))
+        at = sign.end()
+    return [*pieces, (line[at:], "")]
+
+
+def _begins(tree: Tree, before: str, sign: str, piece: str, today: date, system: System) -> bool:
+    """Whether a fact of its own begins after a sign."""
+    text = piece.strip().removeprefix("/").strip()
+    plain = in_digits(text)
+    # What begins with a figure goes on with the number, or the answer, before it.
+    if not plain[:1].isalpha():
+        return False
+    try:
+        told = fact_named(tree, before)
+        if told.question.answer in _LISTED:
+            return False
+    except Unclear:
+        told = None
+    try:
+        named = bool(fact_named(tree, text).said.strip())
+    except Unclear:
+        named = False
+    if named and begins_with_name(tree, text):
+        return True
+    if told is not None:
+        try:
+            understand(told.question, told.said + sign + piece, today, system)
+        except Unclear:
+            pass
+        else:
+            return False
+    # A name that is not known, or is mistyped, with a figure after it.
+    return named or any(one.isdecimal() or one == "?" for one in plain)
+
+
+# -- what another answer would change, line by line, without storing it ---------------------------
+
+NOTHING = "nothing"
+"""Stands where something appears, or goes."""
+_SEEN = 1.0
+"""mm; less is not seen in any unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrialChange:
+    """One thing that would change."""
+
+    topic: str
+    before: str
+    after: str
+
+
+def differences(before: State, after: State, system: System) -> tuple[TrialChange, ...]:
+    """Every visible change, the most serious first; both states have their chairs chosen."""
+    return (
+        *_cautions(before, after),
+        *_requirements(before, after, system),
+        *_chair(before, after),
+        *_notes(before, after, system),
+        *_questions(before, after),
+    )
+
+
+def _cautions(before: State, after: State) -> Iterator[TrialChange]:
+    was = {one.caution.name: one for one in before.cautions}
+    now = {one.caution.name: one for one in after.cautions}
+    for name, one in now.items():
+        if name not in was:
+            yield TrialChange(one.caution.level.upper(), NOTHING, one.say)
+    for name, one in was.items():
+        if name not in now:
+            yield TrialChange(one.caution.level.upper(), one.say, NOTHING)
+
+
+def _requirements(before: State, after: State, system: System) -> Iterator[TrialChange]:
+    was = before.fit.requirements if before.fit else {}
+    now = after.fit.requirements if after.fit else {}
+    for name in {**was, **now}:
+        old, new = was.get(name), now.get(name)
+        if old and new and abs(old.target - new.target) < _SEEN:
+            continue
+        yield TrialChange(
+            NAMES[name],
+            format_length(old.target, system) if old else NOTHING,
+            format_length(new.target, system) if new else NOTHING,
+        )
+
+
+def _chair(before: State, after: State) -> Iterator[TrialChange]:
+    was = before.picked.parts if before.picked else {}
+    now = after.picked.parts if after.picked else {}
+    for kind in dict.fromkeys([*CHAIR_KINDS, *was, *now]):
+        old, new = was.get(kind), now.get(kind)
+        if old != new:
+            label = kind.replace("_", " ").capitalize()
+            yield TrialChange(label, old.name if old else NOTHING, new.name if new else NOTHING)
+    odds = [
+        of_a_hundred(state.chosen.ordered.p_fits)
+        if state.chosen and state.chosen.ordered
+        else NOTHING
+        for state in (before, after)
+    ]
+    if odds[0] != odds[1]:
+        yield TrialChange("People with these measures it fits", odds[0], odds[1])
+    prices = [
+        f"{state.picked.price:.2f}" if state.picked and state.picked.parts else NOTHING
+        for state in (before, after)
+    ]
+    if prices[0] != prices[1]:
+        yield TrialChange("Price", prices[0], prices[1])
+
+
+def _notes(before: State, after: State, system: System) -> Iterator[TrialChange]:
+    was = {note.name: note.say.text(system) for note in (before.fit.notes if before.fit else ())}
+    now = {note.name: note.say.text(system) for note in (after.fit.notes if after.fit else ())}
+    for name in {**was, **now}:
+        if was.get(name) != now.get(name):
+            yield TrialChange("Workplace", was.get(name, NOTHING), now.get(name, NOTHING))
+
+
+def _questions(before: State, after: State) -> Iterator[TrialChange]:
+    was = {step.question.name for step in before.steps}
+    now = {step.question.name for step in after.steps}
+    for step in after.steps:
+        if step.question.name not in was:
+            yield TrialChange("Question", NOTHING, question_label(step.question.name))
+    for step in before.steps:
+        if step.question.name not in now:
+            yield TrialChange("Question", question_label(step.question.name), NOTHING)

@@ -6,9 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.chosen_json import ask_line, choice_lines, moved_lines, of_a_hundred, why_lines
-from consult.call.compared import Moved, moved
-from consult.call.fit_json import sources_json
+from consult.call.chosen import Moved, moved
+from consult.call.fit_json import (
+    ask_line,
+    choice_lines,
+    moved_lines,
+    of_a_hundred,
+    sources_json,
+    why_lines,
+)
 from consult.fit.explanations import TurningPoint, sensitivity
 from consult.fit.trade_offs import Option, trade_offs
 

@@ -12,18 +12,15 @@ from datetime import datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from consult.call.ahead import Pace, TopicLine, opening, topics_of
 from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
-from consult.call.changed_chair import changed_chair
-from consult.call.offer import offer
-from consult.call.pace import Pace
+from consult.call.chair_lines import changed_chair
+from consult.call.offer import TrialChange, differences, facts_in, offer
 from consult.call.private import marked_stopped, private_of
-from consult.call.several import facts_in
 from consult.call.state import Raised, State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.stopwatch import Stopwatch, call_seconds
-from consult.call.topics import TopicLine, opening, topics_of
-from consult.call.what_if import Difference, differences
 from consult.call.wording import question_label
 from consult.problems import listed
 from consult.units import Proposal, Unclear
@@ -31,10 +28,10 @@ from consult.units import Proposal, Unclear
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from consult.call.ahead import WorkedOut
     from consult.call.basis import Basis
     from consult.call.call import Call
     from consult.call.follow_up import FirstCall
-    from consult.call.worked_out import WorkedOut
     from consult.tree.model import Question
     from consult.units import System
 
@@ -96,7 +93,7 @@ class Trial:
     said: str
     odd: str
     """Why it would be asked again; '' if it would not."""
-    found: tuple[Difference, ...]
+    found: tuple[TrialChange, ...]
 
 
 class Session:

@@ -8,8 +8,9 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import read_with
+from consult.call.call import country_of
 from consult.call.chosen import Chosen, chosen, parts_named
-from consult.call.country import country_of
+from consult.call.dates import working_day
 from consult.call.facts import Facts
 from consult.call.gains import lines_of
 from consult.call.options import with_chosen
@@ -17,7 +18,7 @@ from consult.call.private import private_of
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
     WITHHELD,
-    Lifts,
+    LiftedStops,
     health_off_the_way,
     last_lift,
     latched,
@@ -25,7 +26,6 @@ from consult.call.stops import (
     stops_of,
 )
 from consult.call.wording import blank_words
-from consult.call.working_days import working_day
 from consult.fit.request import FitRequest
 from consult.tree.floor import the_floor
 from consult.tree.placeholders import fill, in_units
@@ -276,9 +276,11 @@ def _said(basis: Basis, call: Call, fact: str) -> Value | None:
     return said
 
 
-def _walked(basis: Basis, call: Call) -> tuple[Facts, Facts, list[Step], Caution | None, Lifts]:
+def _walked(
+    basis: Basis, call: Call
+) -> tuple[Facts, Facts, list[Step], Caution | None, LiftedStops]:
     """The way, what it taught, the same with everything ever said about health, and the lifts."""
-    lifts = Lifts(basis.tree, call, lambda count: _known_after(basis, call, count))
+    lifts = LiftedStops(basis.tree, call, lambda count: _known_after(basis, call, count))
 
     def ends(caution: Caution, lookup: Lookup) -> bool:
         return lifts.lifted(caution, lookup) is None
@@ -331,7 +333,7 @@ def _holds(caution: Caution, call: Call, facts: Facts) -> bool:
 
 
 def _cautions(
-    basis: Basis, call: Call, on_the_way: Facts, told: Facts, steps: list[Step], lifts: Lifts
+    basis: Basis, call: Call, on_the_way: Facts, told: Facts, steps: list[Step], lifts: LiftedStops
 ) -> tuple[Raised, ...]:
     """Those that apply, the gravest first, else in the order of the tree.
 

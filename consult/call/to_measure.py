@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.tree.certain import TRUE, outcomes
+from consult.tree.constant import TRUE, outcomes
 from consult.tree.model import END
 
 if TYPE_CHECKING:
@@ -12,8 +12,8 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.state import State
-    from consult.tree.certain import Outcomes
     from consult.tree.condition import Condition
+    from consult.tree.constant import Outcomes
     from consult.tree.model import Question, Route
 
 _STATURE = "stature"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from consult.body.population import STATURE
 from consult.tree.placeholders import sum_of
@@ -11,11 +11,12 @@ from consult.tree.quantities import QUANTITIES
 from consult.units import format_length, format_mass, format_stature, to_unit
 
 if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
     from consult.call.facts import Facts
     from consult.call.understand import Value
+    from consult.fit.requirements import Requirement
     from consult.tree.model import Question
     from consult.units import System
-
 
 NAMES = {
     "seat_height": "Seat height",
@@ -110,3 +111,22 @@ def _is_mass(name: str, facts: Facts) -> bool:
     if not rest:
         return facts.basis.tree.questions[name].answer == "mass"
     return QUANTITIES[kind][rest] == "kg"
+
+
+# -- how a figure of the set-up is known: measured or estimated, and its uncertainty --------------
+
+HowKnown = Literal["measured", "partly", "estimated", "given"]
+"""'given' if no body dimension is in it, as for a fixed desk."""
+
+NINE_IN_TEN = 1.645
+"""Standard deviations either side that hold nine people in ten, of a normal distribution."""
+
+
+def how_known(estimate: Estimate, one: Requirement) -> HowKnown:
+    """Whether the target is from measured or estimated dimensions."""
+    origins = [estimate.dimensions[name].origin == "measured" for name in one.rests_on]
+    if not origins:
+        return "given"
+    if all(origins):
+        return "measured"
+    return "partly" if any(origins) else "estimated"

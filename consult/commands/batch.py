@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import io
+import re
 import sys
 from argparse import Namespace
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,33 +17,36 @@ from typing import TYPE_CHECKING
 
 from consult import __version__
 from consult.call.basis import RANGE_FILE, load_basis
-from consult.call.batch import Row, Terms, work
-from consult.call.batch_columns import OWN, Column, columns_of
+from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
 from consult.call.by_name import names
 from consult.commands import clock
-from consult.commands.batch_part import SUFFIX, Json, NotOursError, Part, line_of, open_part
-from consult.commands.batch_people import People, read_people
-from consult.commands.batch_results import csv_text, total_lines
-from consult.commands.batch_told import sent_elsewhere, told
-from consult.commands.batch_workers import results
-from consult.commands.country import chosen_country, usual_units
+from consult.commands.batch_results import csv_text, sent_elsewhere, told, total_lines
+from consult.commands.batch_workers import (
+    SUFFIX,
+    Json,
+    NotOursError,
+    PartialResults,
+    line_of,
+    open_part,
+    results,
+)
+from consult.commands.installation import chosen_country, chosen_population, usual_units
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
-from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
-from consult.commands.progress import Progress
-from consult.in_file import UnreadableError
+from consult.commands.outcome import Outcome, Progress, complain, print_problems
+from consult.in_file import UnreadableError, read_file
 from consult.paths import default_tree
 from consult.problems import Problem, Where
 from consult.records.errors import CannotKeep
 from consult.records.kept import versions_of
 from consult.records.place import home_path
 from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.model import plain_name
 from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
 
-Worker = Callable[["Job", Row, date], tuple[Json, bool]]
+Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +56,9 @@ class Job:
     source: Path
     out: Path
     people: People
-    columns: tuple[Column, ...]
+    columns: tuple[BatchColumn, ...]
     basis: Basis
-    terms: Terms
+    terms: RowDefaults
     currency: str
     made_from: dict[str, str]
     """What the results depend on, in words -> its state."""
@@ -105,13 +111,13 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
     return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
 
 
-def one_row(job: Job, row: Row, today: date) -> tuple[Json, bool]:
+def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:
     """The result of one row, and whether its person was referred to somebody qualified."""
     worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _rows(job: Job, part: Part, worker: Worker) -> None:
+def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
     """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
@@ -131,7 +137,7 @@ def _rows(job: Job, part: Part, worker: Worker) -> None:
         progress.clear()
 
 
-def _speak_to(job: Job, row: Row) -> None:
+def _speak_to(job: Job, row: PersonRow) -> None:
     """Warn on the screen that this person has to be referred; the results may not say so."""
     said = "Speak to this person before you order anything: a caution about their health applies."
     where = Where(str(job.source), row.line, 1)
@@ -202,7 +208,7 @@ def _job(options: Namespace) -> Job | Outcome:
         country = chosen_country(options.country, basis)
     except ValueError as unknown:
         return complain(str(unknown))
-    terms = Terms(clock.today(), options.units or usual_units(), country, options.stand)
+    terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
     return Job(
         source=source,
         out=out,
@@ -218,7 +224,7 @@ def _job(options: Namespace) -> Job | Outcome:
     )
 
 
-def _made_from(basis: Basis, tree: Path, people: People, terms: Terms) -> dict[str, str]:
+def _made_from(basis: Basis, tree: Path, people: People, terms: RowDefaults) -> dict[str, str]:
     """Versions and digests of the inputs; a digest notices an edit without a new version."""
     used = versions_of(basis)
     stand = " --stand" if terms.stand else ""
@@ -235,3 +241,106 @@ def _made_from(basis: Basis, tree: Path, people: People, terms: Terms) -> dict[s
 
 def _digest(*files: Path) -> str:
     return hashlib.sha256(b"\0".join(file.read_bytes() for file in files)).hexdigest()
+
+
+# -- reading a CSV file of people: detects the delimiter and the character encoding ---------------
+
+_DELIMITERS = (",", ";", "\t")
+_TOLD = re.compile(r'"?sep=([,;|\t:~^#])\1*"?\r?(?:\n|\Z)', re.IGNORECASE)
+"""The line by which spreadsheets tell one another what parts the cells; it is none of the table."""
+_UTF32 = (b"\xff\xfe\0\0", b"\0\0\xfe\xff")
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """The contents of a file of people."""
+
+    digest: str
+    """Of its bytes."""
+    delimiter: str
+    headings: tuple[str, ...]
+    rows: tuple[PersonRow, ...]
+    remark: str
+    """How it was read, where that may be wrong; '' where it is plain."""
+
+
+def read_people(path: Path, known: Set[str]) -> People:
+    """Read a CSV file with a header row; ``known`` are the headings that have a meaning.
+
+    Raises:
+        UnreadableError: it is no CSV file, or in no encoding that we read.
+    """
+    data = read_file(path)
+    text, remark = _decoded(path, data)
+    told = _TOLD.match(text)
+    first = 2 if told else 1
+    if told:
+        delimiter, text = told[1], text[told.end() :]
+    else:
+        delimiter = max(_DELIMITERS, key=lambda one: _promise(text, one, known))
+    rows = list(_rows_of_text(path, text, delimiter, first))
+    if not rows:
+        raise UnreadableError(f"{path} is empty. Its first line must name the columns.")
+    if rows[0].line != first:
+        raise UnreadableError(f"{path}: line {first} is empty. It must name the columns.")
+    if len(rows) == 1:
+        raise UnreadableError(
+            f"{path} has a line of headings but no rows below it. Add a row for each person."
+        )
+    digest = hashlib.sha256(data).hexdigest()
+    return People(digest, delimiter, rows[0].cells, tuple(rows[1:]), remark)
+
+
+def _decoded(path: Path, data: bytes) -> tuple[str, str]:
+    # Of plain letters, the first four bytes of UTF-32 have three that are zero, of UTF-16 two.
+    zeros = data[:4].count(0)
+    if data.startswith(_UTF32) or zeros == 3:
+        raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV with UTF-8 encoding.")
+    if data.startswith(_UTF16) or zeros == 2:
+        raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV with UTF-8 encoding.")
+    try:
+        return data.decode("utf-8-sig"), ""
+    except UnicodeDecodeError:
+        pass
+    try:
+        text = data.decode("cp1252")
+    except UnicodeDecodeError:
+        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
+        raise UnreadableError(said) from None
+    remark = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
+    return text, remark
+
+
+def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
+    """Sort key of a delimiter: known headings it yields, then headings in all."""
+    try:
+        headings = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), [])
+    except csv.Error:
+        return (0, 0)
+    return sum(plain_name(one) in known for one in headings), len(headings)
+
+
+def _rows_of_text(path: Path, text: str, delimiter: str, first: int) -> Iterator[PersonRow]:
+    """Every row that is not empty, with its line number; ``first`` is that of the text."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    while True:
+        line = reader.line_num + first
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            if "field limit" in str(error):
+                most = f"{csv.field_size_limit():,}"
+                raise UnreadableError(
+                    f"{path}:{line}: a cell here is longer than {most} characters. Shorten "
+                    "it, or close a quotation mark left open before it."
+                ) from error
+            raise UnreadableError(
+                f"{path}:{line}: this row cannot be read ({error}). A cell that begins with "
+                "a quotation mark must end with one. Type every quotation mark inside it "
+                "twice."
+            ) from error
+        if any(cell.strip() for cell in cells):
+            yield PersonRow(line, tuple(cells))

@@ -14,8 +14,8 @@ from consult.content.begin import (
     problem_of,
     usual,
 )
-from consult.content.begin_fields import FIELDS, Field
-from consult.content.library.trouble import LibraryTrouble
+from consult.content.begin_fields import FIELDS, SettingField
+from consult.content.library.files import LibraryTrouble
 from consult.content.price_list.export import TEMPLATE, template
 from consult.durable import write_whole
 from consult.paths import home_folder, home_note
@@ -132,7 +132,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
     return said
 
 
-def _wrong(one: Field, value: str) -> str:
+def _wrong(one: SettingField, value: str) -> str:
     """What is wrong with an answer and what would be right; '' if it is valid."""
     if not value:
         return ""

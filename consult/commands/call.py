@@ -3,35 +3,45 @@
 from __future__ import annotations
 
 import getpass
+import io
 import os
 import sys
 from argparse import Namespace
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from threading import Event, Thread
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.call.call import Call
-from consult.call.country import set_country
+from consult.call.call import Call, set_country
 from consult.call.follow_up import begin
+from consult.call.session import Session
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock, streams
-from consult.commands.about import tree_about
-from consult.commands.country import chosen_country, usual_units
+from consult.commands.installation import (
+    chosen_country,
+    chosen_population,
+    tree_about,
+    unpublished,
+    usual_units,
+)
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
-from consult.commands.used import unpublished
 from consult.content.library.library import the_library
-from consult.content.library.upgrade import NEWS, came_anew
+from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
-from consult.records.call_trees import FirstCalls, LiveTrees
-from consult.records.desk_calls import DeskCalls
+from consult.records.call_trees import FirstCalls, LiveTrees, led_with
+from consult.records.desk_calls import BEAT, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
+from consult.ui.plain_call import PlainCall
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from consult.call.basis import Basis
     from consult.records.kept import Kept
 
 FOLLOW_UP = "follow_up.yaml"
@@ -132,13 +142,9 @@ def run(options: Namespace) -> Outcome:
         return _how_stored(kept.stored_as(name), kept.reference(name), plain)
 
     if options.plain:
-        from consult.commands import call_plain
-
         open_ = options.open or ""
         any_version = live is not None
-        return call_plain.lead(
-            *(basis, call, kept, firsts, open_), any_version=any_version, stored=stored
-        )
+        return lead(*(basis, call, kept, firsts, open_), any_version=any_version, stored=stored)
 
     from consult.ui.app import ConsultApp
 
@@ -198,3 +204,99 @@ def _user() -> str:
         return getpass.getuser()
     except (OSError, KeyError):
         return ""
+
+
+# -- ``consult call --plain``: a call on standard input and output, a line at a time --------------
+
+
+def lead(
+    basis: Basis,
+    call: Call,
+    kept: DeskCalls,
+    firsts: FirstCalls,
+    open_first: str,
+    *,
+    any_version: bool,
+    stored: Callable[[str, Call], str],
+) -> Outcome:
+    """Lead one call; however it ends, it is stored, on hold unless it came to its end.
+
+    ``open_first`` is the reference of a stored call to go on with; ``any_version``: with the
+    version of the tree that it began with. ``stored`` says how a call stands at the end.
+    """
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    kept.start()
+    name = open_first
+    if open_first:
+        seen = firsts.kept(open_first)
+        if isinstance(seen, str):
+            return complain(seen)
+        if seen.versions.tree != basis.tree.name:
+            return complain(f"{open_first} was taken with other questions, {seen.versions.tree}.")
+        basis = led_with(seen.versions, basis) if any_version else basis
+        name = seen.reference
+        opened = _open(kept, name, basis)
+        if isinstance(opened, CallRefused):
+            return complain(opened.text)
+        call = opened
+        _write(kept.unsaid(name))
+    else:
+        name = kept.new(clock.now(), basis)
+    session = Session(basis, call, clock.now())
+    plain = PlainCall(session, kept, name, clock.now, firsts, _read, _write)
+    try:
+        with _beating(kept, name):
+            plain.run()
+    finally:
+        _write(kept.leave(name, session, firsts))
+        _write(stored(name, session.now.call))
+        kept.close()
+    return Outcome.DONE
+
+
+def _open(kept: DeskCalls, name: str, basis: Basis) -> Call | CallRefused:
+    """The stored call; one that is open elsewhere is taken over where the adviser says so."""
+    found = kept.open(name, basis=basis)
+    if not isinstance(found, CallRefused) or not found.elsewhere:
+        return found
+    _write(f"{found.text} What was said there is stored.")
+    _write("y takes it over, Enter leaves it.")
+    try:
+        taken = _read().strip().casefold() in ("y", "yes")
+    except EOFError:
+        taken = False
+    return kept.open(name, anyway=True, basis=basis) if taken else found
+
+
+def _read() -> str:
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        return input("> ")
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line
+
+
+def _write(text: str) -> None:
+    if text:
+        print(text, flush=True)
+
+
+@contextmanager
+def _beating(kept: DeskCalls, name: str) -> Iterator[None]:
+    """Others see that the call is open here for as long as the block lasts."""
+    done = Event()
+
+    def beat() -> None:
+        while not done.wait(BEAT):
+            if lost := kept.beat(name):
+                kept.notices.append(lost)
+
+    thread = Thread(target=beat, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()

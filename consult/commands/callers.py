@@ -12,13 +12,19 @@ from typing import TYPE_CHECKING
 from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.commands import clock
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.commands.piece_lines import piece_lines
-from consult.commands.population import chosen_population
-from consult.commands.progress import Progress
-from consult.content.callers import FILE, NO_SHARES, Shares, Source, led_state, load_shares
+from consult.commands.installation import chosen_population
+from consult.commands.outcome import (
+    Outcome,
+    Progress,
+    complain,
+    number_of,
+    print_json,
+    print_problems,
+)
+from consult.commands.replay import piece_lines
+from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, led_state, load_shares
 from consult.content.callers.call_result import CallResult, came_to
-from consult.content.callers.report import Offered, Report, report
+from consult.content.callers.report import CallersReport, OfferedChairs, report
 from consult.paths import trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
@@ -51,7 +57,7 @@ def run(options: Namespace) -> Outcome:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
     shares = shares.as_learned(basis.learned.of("share"))
-    source = Source(shares, population, options.seed, clock.today())
+    source = CallerSource(shares, population, options.seed, clock.today())
     results: list[CallResult] = []
     led = _led(basis, source, options.count, results)
     found = report(basis.tree, led, state_pieces(basis), results)
@@ -64,7 +70,7 @@ def run(options: Namespace) -> Outcome:
 
 
 def _led(
-    basis: Basis, source: Source, count: int, results: list[CallResult]
+    basis: Basis, source: CallerSource, count: int, results: list[CallResult]
 ) -> Iterator[tuple[int, State]]:
     """Each call with its chair; what it came to for its caller is added to ``results``."""
     progress = Progress(count, sys.stderr)
@@ -87,7 +93,7 @@ def _shares(tree: Path) -> tuple[Shares | None, list[Problem]]:
     return NO_SHARES, []
 
 
-def _lines(found: Report, seed: int) -> Iterator[str]:
+def _lines(found: CallersReport, seed: int) -> Iterator[str]:
     lengths = found.lengths
     who = number_of(found.callers, "simulated caller")
     yield f"{found.tree} {found.version}: {who} (seed {seed})."
@@ -111,7 +117,7 @@ def _lines(found: Report, seed: int) -> Iterator[str]:
         yield from (f"     {said}" for said in one.answers)
 
 
-def _offered_lines(one: Offered) -> Iterator[str]:
+def _offered_lines(one: OfferedChairs) -> Iterator[str]:
     yield f"Of {number_of(one.callers, 'caller')} who wanted the chair offered:"
     for what, spread in (
         ("questions until the chair", one.to_chair),
@@ -138,7 +144,7 @@ def _of_100(count: int, of: int) -> str:
     return "99" if 99 < share < 100 else f"{share:.0f}"
 
 
-def _json(found: Report, seed: int) -> dict[str, object]:
+def _json(found: CallersReport, seed: int) -> dict[str, object]:
     return {
         "tree": found.tree,
         "version": found.version,

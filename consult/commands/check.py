@@ -11,6 +11,7 @@ from consult.call.basis import limits_beside
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
+from consult.commands.installation import not_checked, used_lines
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -21,7 +22,6 @@ from consult.commands.outcome import (
 )
 from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
-from consult.commands.used import not_checked, used_lines
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
@@ -36,8 +36,13 @@ from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, nearest
 from consult.summary.model import Summary, summarise
-from consult.summary.wording import ENDING, BrokenWordingError, problems_in
-from consult.summary.wordings import template_files, wording_of
+from consult.summary.wording import (
+    ENDING,
+    BrokenWordingError,
+    problems_in,
+    template_files,
+    wording_of,
+)
 from consult.tree.check import check_tree
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above

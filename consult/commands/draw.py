@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.content.drawing.files import load_view
 from consult.content.drawing.layers import INSTALL, can_draw
 from consult.content.drawing.page import to_page
 from consult.content.drawing.svg import drawing
+from consult.content.drawing.view import load_view
 from consult.content.drawing.walk import walk_of
 from consult.paths import default_tree, trees_folder
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -20,7 +20,7 @@ from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.content.drawing.view import View
+    from consult.content.drawing.view import TreeView
     from consult.problems import Problem
 
 
@@ -81,7 +81,7 @@ def _all(folder: Path) -> Outcome:
     return outcome
 
 
-def _page(view: View, folder: Path) -> str:
+def _page(view: TreeView, folder: Path) -> str:
     contacts, _ = load_contacts(folder / CONTACTS_FILE)
     picture = drawing(view, prefix="drawing-", links=True) if can_draw() else None
     return to_page(walk_of(view, contacts), picture)

@@ -12,7 +12,7 @@ from pathlib import Path
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain
 from consult.content.editing.folder import DraftFolder
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused
 from consult.content.library import LibraryTrouble, draft_folder
 from consult.content.library.publish import full
 

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands import clock
+from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, out_path, write_out
-from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
-from consult.commands.progress import Progress
-from consult.content.callers import FILE, NO_SHARES, Shares, Source, drawn, load_shares
+from consult.commands.outcome import Outcome, Progress, complain, print_problems
+from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, drawn, load_shares
 from consult.content.changes import Change, changed_beside, changed_trees
-from consult.content.changes.safety import safety_lines
+from consult.content.changes.folders import safety_lines
 from consult.content.effect import Effect, effect, told
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
@@ -65,7 +64,7 @@ def run(options: Namespace) -> Outcome:
     if shares is None or bases is None:
         print_problems([*problems, *more])
         return Outcome.BAD_USE
-    source = Source(shares, population, options.seed, clock.today())
+    source = CallerSource(shares, population, options.seed, clock.today())
     demos = transcripts_in(demo_folder())
     safety, weaker = _safety(old, new, bases)
     effects = [led_through(one, other, source, options.callers, demos) for one, other in bases]
@@ -158,7 +157,7 @@ def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
 def led_through(
     old: Basis,
     new: Basis,
-    source: Source,
+    source: CallerSource,
     count: int,
     demos: Sequence[Transcript],
     *,

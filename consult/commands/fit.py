@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
@@ -11,20 +11,20 @@ from typing import TYPE_CHECKING
 from consult.body.plausibility import read_body
 from consult.call.basis import RANGE_FILE
 from consult.call.chosen import chosen
-from consult.call.chosen_json import chosen_json
 from consult.call.fit_json import VERSION as FIT_VERSION
 from consult.call.fit_json import (
     advice_json,
     body_json,
+    chosen_json,
     fit_json,
     notes_json,
     plausibility_json,
     sources_json,
 )
-from consult.call.reasons import reasons, reasons_json
-from consult.commands.fit_text import LIMITS, chair_text, fit_text
+from consult.call.reasons import reason_lines, reasons, reasons_json
+from consult.call.wording import NAMES
+from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.commands.population import chosen_population
 from consult.fit.assess import assess
 from consult.fit.range_file import load_range
 from consult.fit.request import FitRequest
@@ -33,11 +33,17 @@ from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
 from consult.tree.sources import shipped_sources, sources_beside
-from consult.units import Heard, Unclear, parse_length, parse_mass
+from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
 
 if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
     from consult.body.measured import Measured
+    from consult.body.plausibility import Doubt
     from consult.body.population import Population
+    from consult.call.chosen import Chosen
+    from consult.call.reasons import Reasons
+    from consult.fit.requirements import Fit
+    from consult.units import System
 
 Span = tuple[float, float]
 Parser = Callable[[str, str, Span], Heard]
@@ -175,3 +181,53 @@ def _read(options: Namespace, name: str, usual: Span, parse: Parser, bare: str) 
         return parse(said, bare, usual)
     except Unclear as unclear:
         raise Unclear(f"--{name.replace('_', '-')}: {unclear}") from None
+
+
+# -- the calculator's answer as text for a terminal -----------------------------------------------
+
+LIMITS = (
+    "Chair advice is general and does not treat pain. It is not medical advice: clinicians and "
+    "local rules come first."
+)
+
+
+def fit_text(
+    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
+) -> str:
+    """The set-up, the body it rests on, and what is missing or odd."""
+    return "\n".join(_lines(population, estimate, fit, doubts, system))
+
+
+def _lines(
+    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
+) -> Iterator[str]:
+    for doubt in doubts:
+        yield fill(f"! {doubt.message}", 78)
+    yield "Set-up"
+    for name, one in fit.requirements.items():
+        band = format_range(one.low, one.high, system)
+        yield f"  {NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
+        yield fill(one.reason, 78, initial_indent="      ", subsequent_indent="      ")
+    for note in fit.notes:
+        yield fill(f"! {note.say.text(system)}", 78, subsequent_indent="  ")
+    for name, why in fit.missing.items():
+        yield fill(f"? {NAMES.get(name, name.replace('_', ' '))}: {why}", 78)
+    yield "Body"
+    for name, body in estimate.dimensions.items():
+        label = population.label(name)
+        low, mean, high = (
+            population.words(name, value, system) for value in (body.low, body.mean, body.high)
+        )
+        yield f"  {label:<32} {mean:<20} {low} to {high}"
+        yield fill(body.origin, 78, initial_indent="      ", subsequent_indent="      ")
+    yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
+
+
+def chair_text(
+    population: Population, found: Chosen, why: Reasons, system: System
+) -> Iterator[str]:
+    """The chair of the range, why not others, and what the choice depends on."""
+    for title, lines in reason_lines(found, why, population, system):
+        yield title
+        for line in lines:
+            yield fill(line, 78, initial_indent="  - ", subsequent_indent="    ")

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
 from consult.call.basis import load_basis
-from consult.call.demo_call import demo_call
-from consult.call.expectation import disappointments
+from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain
@@ -21,16 +20,16 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
     from consult.problems import Problem
 
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,59}")
 
 
-def write_demo(desk: Desk, options: Namespace) -> Outcome:
+def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write a stored call as a demo call of the maker's folder."""
     # The check runs demo calls without the records.
-    from consult.records.reading import read_without_health
+    from consult.records.search import read_without_health
 
     folder = own_demo_folder()
     if folder is None:

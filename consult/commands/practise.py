@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import getpass
 import os
+import re
 import sys
 from argparse import Namespace
 from pathlib import Path
 
 from consult.commands import clock
+from consult.commands.installation import chosen_population
+from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
+from consult.practice.caller_file import caller_template
 from consult.practice.catalogue import (
-    Choice,
+    CallerChoice,
     Course,
     caller_path,
     callers_folder,
@@ -25,6 +28,10 @@ from consult.practice.check import practice_problems
 from consult.practice.learner.done import PracticeTrouble
 from consult.practice.learner.store import Learners, file_name, practice_place
 from consult.problems import nearest
+from consult.records.place import home_path
+from consult.ui.practice.lessons import example_text, words_text
+from consult.ui.practice.rows import NotReady, Practising
+from consult.visible import visible
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
@@ -37,17 +44,13 @@ def run(options: Namespace) -> Outcome:
         return complain(wrong)
     try:
         if options.report:
-            from consult.commands import practise_report
+            from consult.commands import practise_record
 
-            return practise_report.run(options)
+            return practise_record.print_report(options)
         if options.example or options.words:
-            from consult.commands import practise_lessons
-
-            return practise_lessons.run(options)
+            return show_lessons(options)
         if options.template:
-            from consult.commands import practise_template
-
-            return practise_template.run(options)
+            return write_template(options)
         if options.check_score is not None:
             from consult.commands import practise_check_score
 
@@ -82,7 +85,7 @@ def course_named(said: str) -> Course | Outcome:
     return course
 
 
-def caller_named(said: str, choices: list[Choice]) -> Choice | Outcome:
+def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice | Outcome:
     """A caller by its name, or by its file."""
     found = next((one for one in choices if one.name == said), None)
     if found is not None:
@@ -128,8 +131,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         return complain("Practice needs a terminal. To see the callers: consult practise --list")
 
     from consult.ui.practice.app import PractiseApp
-    from consult.ui.practice.practising import Practising
-    from consult.ui.practice.rows import Row
+    from consult.ui.practice.rows import CallerRow, Practising
 
     practising = Practising(
         choices,
@@ -144,7 +146,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     )
     first = None
     if choice is not None:
-        first = Row(choice, choice.listed.title, "", options.level, options.seed)
+        first = CallerRow(choice, choice.listed.title, "", options.level, options.seed)
     PractiseApp(practising, first).run()
     return Outcome.DONE
 
@@ -155,7 +157,7 @@ def _courses() -> list[Course]:
     return sorted((one for one in found if one is not None), key=lambda one: len(one.exercises))
 
 
-def _of_course(course: Course, file: Path, choices: list[Choice]) -> list[Choice]:
+def _of_course(course: Course, file: Path, choices: list[CallerChoice]) -> list[CallerChoice]:
     """Callers in the course's folder that do not come with consult."""
     known = {one.name for one in choices}
     names = dict.fromkeys(one.caller for one in course.exercises if one.caller not in known)
@@ -214,3 +216,46 @@ def _user() -> str:
         return getpass.getuser()
     except (OSError, KeyError):
         return ""
+
+
+# -- ``consult practise --example`` and ``--words``: reading for before the first call ------------
+
+
+def show_lessons(options: Namespace) -> Outcome:
+    """Print the example call or the word list."""
+    if options.words:
+        print(words_text())
+        return Outcome.DONE
+    try:
+        population = chosen_population(options.population)
+        practising = Practising([], Learners(practice_place()), "", clock.now, population)
+        print(visible(example_text(practising.example())))
+    except (NotReady, ValueError) as trouble:
+        return complain(str(trouble))
+    return Outcome.DONE
+
+
+# -- ``consult practise --template``: a new practice caller to begin with -------------------------
+
+_NAME = re.compile(r"[a-z][a-z0-9_]*")
+
+
+def write_template(options: Namespace) -> Outcome:
+    """Write the file, and print what to do next."""
+    path = home_path(options.template)
+    if path.suffix != ".yaml" or not _NAME.fullmatch(path.stem):
+        return complain(
+            "--template takes the name of a file such as my_caller.yaml: small letters, digits and "
+            "underscores."
+        )
+    if path.exists():
+        return complain(f"{options.template} exists already. Choose another name.")
+    try:
+        out_path(path)
+        write_out(path, caller_template(path.stem))
+    except UnwritableError as unwritable:
+        return complain(str(unwritable))
+    print(visible(f"Wrote {path}. Change what you like; every key is explained in it."))
+    print(visible(f"To check it: consult check {options.template}"))
+    print(visible(f"To try it: consult practise {options.template}"))
+    return Outcome.DONE

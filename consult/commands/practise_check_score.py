@@ -8,15 +8,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
+from consult.commands.installation import chosen_population
+from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.commands.practise import caller_named
-from consult.commands.progress import Progress
 from consult.practice.catalogue import callers_folder, choices_in, tree_of
 from consult.practice.load import load_persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
-    Trial,
+    AdviserTrial,
     passed_with_a_sign_missed,
     promise,
     rank_correlation,
@@ -27,7 +26,7 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.practice.catalogue import Choice
+    from consult.practice.catalogue import CallerChoice
     from consult.practice.model import Persona
 
 DRAWN = "somebody_new"
@@ -62,14 +61,14 @@ def run(options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _drawn(choice: Choice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
+def _drawn(choice: CallerChoice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
     for seed in seeds:
         persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
         if persona is not None:
             yield seed, persona
 
 
-def _lines(found: list[Trial], callers: int) -> Iterator[str]:
+def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
     yield ""
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"

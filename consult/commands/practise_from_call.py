@@ -5,19 +5,28 @@ from __future__ import annotations
 import secrets
 from argparse import Namespace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
 from consult.commands.reading import basis_named
 from consult.practice.check import practice_problems
-from consult.practice.from_call import Refused, exercise_from_call
+from consult.practice.from_call import ExerciseRefused, exercise_from_call
+from consult.records.appending import note_audit
 from consult.records.call_trees import FirstCalls, led_with
 from consult.records.errors import RecordsTrouble
+from consult.records.kept import check_of
 from consult.records.place import home_path, records_place
-from consult.records.practice_use import note_practice_use
+from consult.records.store import open_store
 from consult.visible import visible
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+    from consult.records.kept import Kept
 
 _ENDED = ("finished", "stopped")
 
@@ -77,7 +86,7 @@ def run(options: Namespace) -> Outcome:
                 clock.now_utc(),
             )
         write_out(path, text)
-    except (Refused, RecordsTrouble, UnwritableError) as trouble:
+    except (ExerciseRefused, RecordsTrouble, UnwritableError) as trouble:
         return complain(str(trouble))
     print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
     print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
@@ -89,3 +98,29 @@ def run(options: Namespace) -> Outcome:
     found = [one for one in practice_problems(path) if one.rule != "no-tree"]
     print_problems(found)
     return Outcome.DONE
+
+
+# -- practice use ---------------------------------------------------------------------------------
+# A call used for training: the caller's agreement is recorded, the file goes with the call.
+
+
+def note_practice_use(
+    place: str | Path, kept: Kept, path: Path, agreed: date, trainer: str, at: datetime
+) -> None:
+    """Record that the caller agreed on a day, and to whom, before the practice caller is written.
+
+    The audit line names the call by the mark that an erased call leaves (``schema.erased``):
+    anyone with the reference can prove the agreement, and nobody else learns whose it was.
+    ``path`` is noted like a summary, so that erasing the call deletes it.
+    """
+    store = open_store(place)
+    try:
+        what = (
+            f"practice caller made of call {check_of(kept.reference)}: the caller agreed on "
+            f"{agreed.isoformat()}, trainer {trainer}"
+        )
+        with store.database.writing() as connection:
+            note_audit(connection, at, what, 1)
+        store.note_summary(kept.id, path, at)
+    finally:
+        store.close()

@@ -8,15 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
-from consult.commands.outcome import (
-    Outcome,
-    complain,
-    number_of,
-    print_json,
-    print_problems,
-)
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.practise import course_named
 from consult.commands.records_text import typed
+from consult.in_file import UnreadableError, read_file
 from consult.practice.catalogue import (
     callers_folder,
     choices_in,
@@ -25,11 +20,18 @@ from consult.practice.catalogue import (
     progress,
     suggested,
 )
-from consult.practice.learner.export import csv_text, export_csv, export_json, one_line
+from consult.practice.learner.export import csv_text, export_csv, export_json, one_line, read_export
+from consult.practice.learner.report import (
+    group_report,
+    report_csv,
+    report_json,
+    report_text,
+    to_practise,
+)
 from consult.practice.learner.store import same_name
 from consult.records.place import home_path
-from consult.ui.practice.record_words import course_text, record_text
 from consult.ui.practice.rows import played
+from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -152,4 +154,31 @@ def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outc
     for trouble in record.troubles:
         print(visible(f"! {trouble}"))
     print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))
+    return Outcome.DONE
+
+
+# -- ``consult practise --report``: results of a group of learners, from their exports ------------
+
+
+def print_report(options: Namespace) -> Outcome:
+    """Print the report; a file that is no export is an error that names the file."""
+    records = []
+    for name in options.report:
+        try:
+            text = read_file(Path(name)).decode("utf-8-sig")
+        except UnreadableError as unreadable:
+            return complain(str(unreadable))
+        except ValueError:
+            return complain(f"{name} cannot be read: it is not text.")
+        records.append(read_export(text, name))
+    report = group_report(records)
+    choices, _ = choices_in(callers_folder())
+    nexts = to_practise(report, {one.name: one.behaviours for one in choices})
+    if options.csv:
+        # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
+        print(report_csv(report), end="")
+    elif options.json:
+        print(report_json(report, nexts), end="")
+    else:
+        print(visible(report_text(report, nexts)), end="")
     return Outcome.DONE

@@ -11,10 +11,9 @@ from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, load_basis
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
-from consult.commands.outcome import Outcome, complain, number_of, print_problems
-from consult.commands.progress import Progress
+from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
 from consult.content.callers import FILE as CALLERS_FILE
-from consult.content.callers import NO_SHARES, Source, load_shares
+from consult.content.callers import NO_SHARES, CallerSource, load_shares
 from consult.content.library import LibraryTrouble, draft_folder
 from consult.content.library.library import MAIN_TREE, the_library
 from consult.content.price_list.columns import SECTION_OF, guide
@@ -103,7 +102,7 @@ def _try(found: PriceList, draft: Path, count: int) -> None:
         print_problems(problems)
         return
     shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
-    source = Source(shares or NO_SHARES, population, _SEED, clock.today())
+    source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
     progress = Progress(count, sys.stderr)
     trial = tried(basis, source, count, progress.at)
     progress.clear()

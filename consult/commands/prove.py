@@ -6,21 +6,21 @@ import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.commands.outcome import (
     Outcome,
+    Progress,
     number_of,
     print_json,
     print_problems,
     problem_json,
 )
-from consult.commands.progress import Progress
-from consult.commands.prove_json import proofs_json
 from consult.content.prove.kept import proofs_of
-from consult.content.prove.merged import beyond, dead_somewhere, together
 from consult.content.prove.model import Proofs
+from consult.content.prove.ways import beyond, dead_somewhere, together
 from consult.fit.range_file import load_range
 from consult.paths import proofs_folder
 from consult.problems import Problem
@@ -30,6 +30,10 @@ from consult.tree.draft import read_draft
 from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
 from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.content.prove.model import Caller, Property, Witness
+    from consult.problems import Where
 
 
 def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Outcome:
@@ -133,3 +137,50 @@ def _basis(path: Path) -> Basis | None:
         return None
     file = path.with_name(RANGE_FILE)
     return Basis(tree, contacts, load_population(), load_range(file)[0] if file.exists() else None)
+
+
+# -- proofs as JSON, for editors and CI -----------------------------------------------------------
+
+
+def proofs_json(proofs: Proofs) -> dict[str, object]:
+    """Everything found out about one tree, every caller with all that was said."""
+    return {
+        "tree": proofs.tree,
+        "not_proven": proofs.not_proven,
+        "promises": [_property_json(one) for one in proofs.properties],
+        "callers": [_witness_json(one) for one in proofs.witnesses],
+    }
+
+
+def _property_json(one: Property) -> dict[str, object]:
+    return {
+        "name": one.name,
+        **_place(one.where),
+        "standing": one.standing,
+        "reason": one.reason,
+        "caller": _caller_json(one.caller),
+    }
+
+
+def _witness_json(one: Witness) -> dict[str, object]:
+    return {
+        "part": one.part,
+        "name": one.name,
+        **_place(one.where),
+        "found": one.found,
+        "caller": _caller_json(one.caller),
+    }
+
+
+def _place(where: Where) -> dict[str, object]:
+    return {"file": where.file, "line": where.line, "column": where.column}
+
+
+def _caller_json(caller: Caller | None) -> dict[str, object] | None:
+    if caller is None:
+        return None
+    return {
+        "says": caller.says,
+        "answers": [{"question": each.question, "said": each.said} for each in caller.answers],
+        "lifted": list(caller.lifted),
+    }

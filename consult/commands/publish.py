@@ -14,15 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.installation import used_lines
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
-from consult.commands.used import used_lines
-from consult.content.changes.safety import safety_lines
+from consult.content.changes.folders import safety_lines
 from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
-from consult.content.library.journal import Entry
-from consult.content.library.library import Library, the_library
-from consult.content.library.publish import Report, Wanted, bring_back, full, publish
-from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import JournalEntry, Library, the_library
+from consult.content.library.publish import PublishReport, Wanted, bring_back, full, publish
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -108,7 +107,7 @@ def _bring_back(library: Library, options: Namespace) -> Outcome:
     return outcome
 
 
-def _careful(library: Library, work: Callable[[], Report]) -> Report:
+def _careful(library: Library, work: Callable[[], PublishReport]) -> PublishReport:
     """An error of the system becomes a sentence that says what is live all the same."""
     try:
         return work()
@@ -141,7 +140,7 @@ def _judge(options: Namespace, today: date) -> Judge:
     return partial(judged, count=options.callers, today=today)
 
 
-def _told(library: Library, report: Report, options: Namespace, how: str) -> Outcome:
+def _told(library: Library, report: PublishReport, options: Namespace, how: str) -> Outcome:
     judged = _at_home(library, report.judged)
     tried = options.dry_run and not report.why_not
     if options.json:
@@ -193,7 +192,7 @@ def _at_home(library: Library, judged: Judged) -> Judged:
     return replace(judged, problems=problems)
 
 
-def _json(report: Report, judged: Judged) -> dict[str, object]:
+def _json(report: PublishReport, judged: Judged) -> dict[str, object]:
     return {
         "version": report.version,
         "live": report.done,
@@ -207,6 +206,6 @@ def _json(report: Report, judged: Judged) -> dict[str, object]:
     }
 
 
-def entry_json(entry: Entry, live: str) -> dict[str, object]:
+def entry_json(entry: JournalEntry, live: str) -> dict[str, object]:
     """An entry of the journal for other programs."""
     return {**asdict(entry), "day": entry.day.isoformat(), "live": entry.version == live}

@@ -15,16 +15,14 @@ from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
 from consult.commands.outcome import number_of
 from consult.content.begin import home_first
-from consult.content.callers import FILE, NO_SHARES, Source, load_shares
-from consult.content.library.files import read_files
-from consult.content.library.judge import compared
-from consult.content.library.lost import Weaker
-from consult.content.library.main_trees import with_version
+from consult.content.callers import FILE, NO_SHARES, CallerSource, load_shares
+from consult.content.library.files import read_files, with_version
+from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import proofs_of
-from consult.content.prove.merged import together
+from consult.content.prove.ways import together
 from consult.paths import demo_folder, proofs_folder
-from consult.summary.wordings import template_files
+from consult.summary.wording import template_files
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import main_trees
@@ -102,7 +100,7 @@ def folder_problems(folder: Path) -> tuple[Problem, ...]:
 def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
-    source = Source(shares, population, SEED, today)
+    source = CallerSource(shares, population, SEED, today)
     demos = transcripts_in(demo_folder())
     # Which question is worth its time then cannot take a caution away that the whole call has.
     thorough = asks_the_same(live, new)

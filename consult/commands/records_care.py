@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.commands import clock
 from consult.commands.out_file import out_path
-from consult.commands.outcome import Outcome, complain, number_of
-from consult.commands.progress import Progress
+from consult.commands.outcome import Outcome, Progress, complain, number_of
 from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, keys
 from consult.records.backup import SHARED, backup, integrity, restore
@@ -26,10 +25,10 @@ from consult.records.search import count, unheard, version
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
 
 
-def make_backup(desk: Desk, options: Namespace) -> Outcome:
+def make_backup(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
     if backup(desk.store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
@@ -41,7 +40,7 @@ def make_backup(desk: Desk, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def make_nightly(desk: Desk, options: Namespace) -> Outcome:
+def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write a dated copy, and delete the oldest copies."""
     folder = home_path(options.to).absolute()
     made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
@@ -75,7 +74,7 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def check_records(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Read every call and check that it is complete and unchanged."""
     progress = Progress(count(desk.store), sys.stderr)
     try:
@@ -92,7 +91,7 @@ def check_records(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - 
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
-def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Print which records are in use, without the password of their address."""
     store = desk.store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
@@ -110,7 +109,7 @@ def tell_where(desk: Desk, options: Namespace) -> Outcome:  # noqa: ARG001 - as 
     return Outcome.DONE
 
 
-def change_key(desk: Desk, options: Namespace) -> Outcome:
+def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
     file, store = home_path(options.to), desk.store
     if options.old_lost:
@@ -138,7 +137,7 @@ def change_key(desk: Desk, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def recover(desk: Desk, options: Namespace) -> Outcome:
+def recover(desk: OpenRecords, options: Namespace) -> Outcome:
     """Add the waiting recovery files to the records."""
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
     for seal in others:
@@ -153,7 +152,7 @@ def recover(desk: Desk, options: Namespace) -> Outcome:
     return Outcome.FAILED if done.told else Outcome.DONE
 
 
-def _tell_unheard(desk: Desk) -> None:
+def _tell_unheard(desk: OpenRecords) -> None:
     """List calls still open although their computer stopped long ago."""
     for one in unheard(desk.store, clock.now_utc()):
         who = cut(one.adviser, 20) or "another screen"
@@ -161,7 +160,7 @@ def _tell_unheard(desk: Desk) -> None:
         print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
 
 
-def _tell_waiting(desk: Desk) -> None:
+def _tell_waiting(desk: OpenRecords) -> None:
     files = waiting(desk.folders)
     if files:
         print(

@@ -21,13 +21,13 @@ from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
 
 _USUAL = Retention()
 _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_days)}
 
 
-def erase_call(desk: Desk, options: Namespace) -> Outcome:
+def erase_call(desk: OpenRecords, options: Namespace) -> Outcome:
     """Print what will be deleted, ask for the reference again, and delete it."""
     reference = reference_in(options.reference)
     spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
@@ -46,7 +46,7 @@ def erase_call(desk: Desk, options: Namespace) -> Outcome:
 
 
 def _what_goes(
-    desk: Desk, reference: str, written: Sequence[Path], spilt: Sequence[Path]
+    desk: OpenRecords, reference: str, written: Sequence[Path], spilt: Sequence[Path]
 ) -> Iterator[str]:
     try:
         kept = desk.store.read(reference)
@@ -73,7 +73,7 @@ def _what_goes(
         yield visible(f"Recovery file: {path}")
 
 
-def purge_calls(desk: Desk, options: Namespace) -> Outcome:
+def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
     """Delete calls unchanged for the given days, and health answers sooner."""
     try:
         days, health_days = (_chosen(options, name) for name in _DAYS)

@@ -12,19 +12,16 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
-from consult.cells import MARK, guarded
 from consult.commands.out_file import UnwritableError, out_folder, write_out
-from consult.commands.outcome import Outcome, complain, number_of
-from consult.commands.progress import Progress
-from consult.commands.records_json import exact_json, kept_json
+from consult.commands.outcome import Outcome, Progress, complain, number_of
+from consult.commands.records_text import exact_json, kept_json
 from consult.durable import settle_all
 from consult.records.place import home_path
-from consult.records.reading import read_all, read_without_health
-from consult.records.search import count
-from consult.visible import visible
+from consult.records.search import count, read_all, read_without_health
+from consult.visible import MARK, guarded, visible
 
 if TYPE_CHECKING:
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
     from consult.records.kept import Kept
 
 COLUMNS = (
@@ -40,7 +37,7 @@ off every cell that begins with it gives back the text; blanks, as spreadsheets 
 class _Asked:
     """The calls to export, read one at a time, and the errors met."""
 
-    desk: Desk
+    desk: OpenRecords
     named: tuple[str, ...]
     """None named: all calls."""
     health: bool
@@ -76,7 +73,7 @@ class _Asked:
             progress.clear()
 
 
-def export_calls(desk: Desk, options: Namespace) -> Outcome:
+def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write the named calls, or all; of all, a damaged call is left out and reported."""
     out = home_path(options.out)
     asked = _Asked(desk, tuple(options.references), not options.without_health)

@@ -7,23 +7,38 @@ from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from statistics import mean
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
+from consult.call.state import with_chair
+from consult.call.worth import seconds_of
 from consult.commands import clock
 from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
-from consult.commands.records_json import exact_json
-from consult.commands.records_learn_effect import effect_lines
 from consult.commands.records_outcomes import measure_label
-from consult.commands.records_text import cut, table
-from consult.learning.answers import compare_answers, questions_compared
-from consult.learning.errors import compare_errors
-from consult.learning.looks import FIRST, LATEST, look_at
-from consult.learning.parts import compare_parts
+from consult.commands.records_text import cut, exact_json, table
+from consult.content.callers import CallerSource, led_state
+from consult.learning.estimates import (
+    A_SECOND,
+    LONGEST,
+    SHORTEST,
+    compare_answers,
+    compare_errors,
+    compare_parts,
+    compare_times,
+    questions_compared,
+)
 from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
-from consult.learning.proposals import Comparison, Proposals, kind_of, proposals
-from consult.learning.times import A_SECOND, LONGEST, SHORTEST, compare_times
+from consult.learning.proposals import (
+    FIRST,
+    LATEST,
+    Comparison,
+    Proposals,
+    kind_of,
+    look_at,
+    proposals,
+)
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
 from consult.records.afterwards import (
@@ -36,14 +51,14 @@ from consult.records.afterwards import (
     words_counted,
 )
 from consult.records.place import home_path
-from consult.tree.learned import Accepted, Learned, learned_file, learned_text
+from consult.tree.learned import AcceptedValue, Learned, learned_file, learned_text
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.commands.records import Desk
-    from consult.learning.looks import Look
+    from consult.commands.records import OpenRecords
+    from consult.learning.proposals import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -66,7 +81,7 @@ class _Found:
         return {one.name: one for one in self.proposed.found} if self.proposed else {}
 
 
-def learn(desk: Desk, options: Namespace) -> Outcome:
+def learn(desk: OpenRecords, options: Namespace) -> Outcome:
     """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
@@ -92,7 +107,7 @@ def learn(desk: Desk, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _comparisons(desk: Desk, basis: Basis, look: Look) -> Iterator[Comparison]:
+def _comparisons(desk: OpenRecords, basis: Basis, look: Look) -> Iterator[Comparison]:
     """All assumed values, each compared with the calls."""
     latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
     timed = times_taken(desk.store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
@@ -155,7 +170,10 @@ def _accepted(learned: Learned, found: _Found, names: Sequence[str], by: str) ->
     calls, day = found.proposed.look.calls, clock.today().isoformat()
     wanted = [found.by_name[name] for name in names]
     return learned.with_accepted(
-        *(Accepted(one.name, one.value, round(one.shipped, 2), calls, day, by) for one in wanted)
+        *(
+            AcceptedValue(one.name, one.value, round(one.shipped, 2), calls, day, by)
+            for one in wanted
+        )
     )
 
 
@@ -251,3 +269,49 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
         },
         "accepted": [asdict(one) for one in basis.learned.accepted],
     }
+
+
+# -- the impact of proposals on simulated callers -------------------------------------------------
+
+CALLERS = 60
+_SEED = 1
+
+
+def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
+    """Compare the same simulated callers with the current values and with the proposals.
+
+    Both are timed with the proposed seconds, so that only the questions asked differ.
+    """
+    with_them, _ = load_basis(path, basis.population, learned=after)
+    assert with_them is not None
+    # Who rings is the same in both.
+    source = CallerSource(basis.shares, basis.population, _SEED, clock.today())
+    told = [
+        f"{CALLERS} simulated callers, timed by the proposals:",
+        _line("with the values in use", basis, source, with_them),
+        _line("with the proposals", with_them, source, with_them),
+    ]
+    return told
+
+
+def _line(what: str, basis: Basis, source: CallerSource, timed_by: Basis) -> str:
+    questions: list[int] = []
+    seconds: list[float] = []
+    fits: list[float] = []
+    for number in range(1, CALLERS + 1):
+        now = with_chair(basis, led_state(basis, source, number))
+        if now.chosen is None or now.chosen.ordered is None:
+            continue
+        questions.append(len(now.steps))
+        seconds.append(_seconds([one.question.name for one in now.steps], timed_by))
+        fits.append(now.chosen.ordered.p_fits)
+    if not questions:
+        return f"  {what:<22} no chair in any of these calls"
+    return (
+        f"  {what:<22} {mean(questions):.1f} questions, {mean(seconds) / 60:.1f} minutes, "
+        f"{100 * mean(fits):.1f} of 100 chairs fit"
+    )
+
+
+def _seconds(asked: Sequence[str], timed_by: Basis) -> float:
+    return sum(seconds_of(timed_by.tree.questions[name]) for name in asked)

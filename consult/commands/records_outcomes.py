@@ -2,27 +2,38 @@
 
 from __future__ import annotations
 
+import os
+import re
 from argparse import Namespace
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
+from consult.call.chair_outcome import ChairOutcome
+from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
+from consult.commands import clock
 from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of
-from consult.commands.records_json import exact_json
 from consult.commands.records_report import told_count, told_part, told_shares
-from consult.commands.records_text import cut, stretch, table
+from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
 from consult.learning.calibration import FEW
 from consult.learning.outcomes import outcomes_of
 from consult.learning.plots import coarse_minutes
-from consult.records.afterwards import advisers_agreed, past_calls, uncollected
+from consult.problems import listed
+from consult.records.afterwards import (
+    advisers_agreed,
+    note_agreed,
+    note_outcome,
+    past_calls,
+    uncollected,
+)
 
 if TYPE_CHECKING:
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
     from consult.content.drawing.page import Rows
-    from consult.learning.calibration import Band
-    from consult.learning.outcomes import Group, Measured, Outcomes
+    from consult.learning.calibration import OddsBand
+    from consult.learning.outcomes import MeasuredTwice, OutcomeGroup, Outcomes
 
 CAME = {
     "kept": "kept as it is",
@@ -35,7 +46,7 @@ CAME = {
 BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
 
 
-def tell_outcomes(desk: Desk, options: Namespace) -> Outcome:
+def tell_outcomes(desk: OpenRecords, options: Namespace) -> Outcome:
     """Print the figures of a period as lines or JSON, or write them as a page."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
@@ -75,7 +86,7 @@ def figures(found: Outcomes) -> dict[str, object]:
     }
 
 
-def _band(one: Band) -> dict[str, object]:
+def _band(one: OddsBand) -> dict[str, object]:
     low, high = one.interval
     return {
         "from": one.low,
@@ -87,11 +98,11 @@ def _band(one: Band) -> dict[str, object]:
     }
 
 
-def _measured(one: Measured) -> dict[str, object]:
+def _measured(one: MeasuredTwice) -> dict[str, object]:
     return {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
 
 
-def _group(one: Group) -> dict[str, object]:
+def _group(one: OutcomeGroup) -> dict[str, object]:
     failed = told_part(one.failed, one.calls)
     return {"calls": one.calls, "failed": failed, "stated": round(one.stated, 3)}
 
@@ -160,7 +171,7 @@ def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]
     ]
 
 
-def _band_row(one: Band) -> tuple[str, ...]:
+def _band_row(one: OddsBand) -> tuple[str, ...]:
     low, high = one.interval
     judged = ""
     if one.off:
@@ -175,7 +186,7 @@ def _band_row(one: Band) -> tuple[str, ...]:
     )
 
 
-def _measured_rows(found: Mapping[str, Measured]) -> list[tuple[str, ...]]:
+def _measured_rows(found: Mapping[str, MeasuredTwice]) -> list[tuple[str, ...]]:
     return [
         (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
         for name, one in found.items()
@@ -183,7 +194,7 @@ def _measured_rows(found: Mapping[str, Measured]) -> list[tuple[str, ...]]:
     ]
 
 
-def _group_rows(found: Mapping[str, Group]) -> list[tuple[str, ...]]:
+def _group_rows(found: Mapping[str, OutcomeGroup]) -> list[tuple[str, ...]]:
     return [
         (
             cut(name, 30),
@@ -237,3 +248,50 @@ _ON_LINE = (
     "Each circle is a band of calls; its bar shows where the true share lies, 95 of 100 times. On "
     "the dashed line, the odds came true. A filled circle is off the line by more than chance."
 )
+
+
+# -- ``consult records outcome`` and ``own-figures``: outcome of a chair; consent of advisers -----
+
+_OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
+
+
+def note(desk: OpenRecords, options: Namespace) -> Outcome:
+    """Store the outcome of the chair of a call."""
+    reference = reference_in(options.reference)
+    came = options.came.replace("-", "_")
+    if options.part and came != "exchanged":
+        return complain("--part goes with exchanged.")
+    if (options.because is None) == (came in ("exchanged", "returned")):
+        return complain("Give --because with exchanged and returned, and not with the others.")
+    off = {}
+    for said in options.off:
+        found = _OFF.fullmatch(said)
+        if found is None or found[1] not in THINGS:
+            return complain(f"Write --off as seat_height=-15, in mm. It knows {listed(THINGS)}.")
+        off[found[1]] = float(found[2])
+    outcome = ChairOutcome(
+        reference, came, tuple(options.part), options.because, off, blamed=options.blame
+    )
+    note_outcome(desk.store, outcome, clock.now_utc())
+    print(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
+    return Outcome.DONE
+
+
+def own_figures(desk: OpenRecords, options: Namespace) -> Outcome:
+    """Store whether an adviser consents to figures of their own, or list who does."""
+    if options.answer == "show":
+        names = sorted(advisers_agreed(desk.store))
+        print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")
+        return Outcome.DONE
+    adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
+    if not adviser:
+        return complain("Give your name with --adviser, as it stands in the list of calls.")
+    agrees = options.answer == "agree"
+    note_agreed(desk.store, adviser, agrees=agrees)
+    shown = cut(adviser, 60)
+    print(
+        f"The outcomes now show {shown} apart, from five calls on."
+        if agrees
+        else f"The outcomes no longer show {shown} apart."
+    )
+    return Outcome.DONE

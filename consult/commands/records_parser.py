@@ -7,9 +7,47 @@ from collections.abc import Callable
 from datetime import date
 
 from consult.call.chair_outcome import BECAUSE, CAME
-from consult.commands.old_names import accept_old
-from consult.commands.paper_options import form_option, paper_options
 from consult.records.kept import STATUSES
+from consult.summary.kinds import FORMS, PAPERS
+
+# -- old names ------------------------------------------------------------------------------------
+# Earlier names of commands: still accepted, so that scripts go on working, and not in the help.
+
+
+def accept_old(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser], old: str, new: str
+) -> None:
+    """Let ``old`` run the command ``new``, which is parsed under its new name."""
+    parser = commands.choices[new]
+    parser.set_defaults(**{commands.dest: new})
+    commands.choices[old] = parser
+
+
+# -- the arguments of whatever writes papers; loads nothing that takes time -----------------------
+
+
+def form_option(
+    options: argparse._ActionsContainer, flag: str, does: str, default: str | None = None
+) -> None:
+    """In which form a paper is written."""
+    options.add_argument(flag, choices=FORMS, default=default, help=does)
+
+
+def paper_options(parser: argparse.ArgumentParser) -> None:
+    """Whom a paper is for, and where it goes."""
+    parser.add_argument(
+        "--for",
+        dest="paper",
+        choices=PAPERS,
+        default="caller",
+        help="reader of the document (the caller if left out); card is the set-up card",
+    )
+    parser.add_argument(
+        "--out", metavar="PATH", help="file to write; a folder if there are several calls"
+    )
+
+
+# -- the arguments of ``consult records``; a module of its own so that ``--help`` is fast ---------
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"

@@ -8,21 +8,20 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
+from consult.call.stopwatch import minutes
 from consult.call.understand import is_unknown, understand
-from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.records_json import exact_json
-from consult.commands.records_report_text import print_figures
-from consult.commands.records_text import stretch
+from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.records_text import cut, exact_json, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
-from consult.records.report import FEW, OTHER, Asks, Chosen, Report, Timed, report
+from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
 from consult.tree.load import load_tree
 from consult.units import Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.commands.records import Desk
+    from consult.commands.records import OpenRecords
     from consult.tree.model import Tree
 
 REASON = "reasons"
@@ -39,7 +38,7 @@ _FIRST = datetime(1, 1, 2, tzinfo=UTC)
 _LAST = datetime(9999, 12, 30, tzinfo=UTC)
 
 
-def tell_figures(desk: Desk, options: Namespace) -> Outcome:
+def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
     """Print the figures of a period."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
@@ -107,7 +106,7 @@ def _asks(tree: Tree) -> Asks:
     return Asks(reasons, named.get("agreed"), named.get("agreed_because"))
 
 
-def _figures(found: Report, tree: Tree) -> dict[str, object]:
+def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
     """The figures that may be shown; names that are not in the tree are left out."""
     by_status = told_shares(found.by_status)
     finished = by_status.get("finished", 0)
@@ -146,7 +145,7 @@ def _seconds(timed: Timed) -> float | None:
     return None if timed.seconds is None or timed.calls < FEW else round(timed.seconds, 1)
 
 
-def _chosen(chosen: Chosen, finished: Told) -> dict[str, object]:
+def _chosen(chosen: ChairsChosen, finished: Told) -> dict[str, object]:
     unasked = chosen.calls - sum(chosen.agreed.values())
     shares = {**chosen.agreed, UNASKED: unasked} if unasked else chosen.agreed
     agreed = told_within(shares, finished)
@@ -197,3 +196,66 @@ def _choices(tree: Tree, asked: str, said: str) -> tuple[str, ...]:
 
 def _day(day: date | None) -> str | None:
     return day.isoformat() if day else None
+
+
+# -- the figures of ``consult records report`` as lines of a terminal -----------------------------
+
+Json = Mapping[str, object]
+
+
+def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
+    """Print the figures; empty ones are left out."""
+    calls = figures["calls"]
+    if calls == 0:
+        print("No calls were started in that time.")
+        return
+    print(f"Calls: {calls}" if isinstance(calls, str) else number_of(int(str(calls)), "call"))
+    _print_length(_of(figures, "length"))
+    chosen = _of(figures, "chosen")
+    for title, counts, asked in (
+        ("Status", _of(figures, "by_status"), None),
+        ("Why people called", _of(figures, "reasons"), asks.reasons),
+        ("What finished calls agreed on", _of(chosen, "agreed"), asks.agreed),
+        ("Why they chose other parts", _of(chosen, "because"), asks.because),
+        ("Cautions said", _of(figures, "cautions"), None),
+        ("Stops lifted", _of(figures, "stops_lifted"), None),
+    ):
+        labels: Mapping[str, str] = tree.questions[asked].choices if asked else {}
+        if counts:
+            print(f"\n{title}")
+            rows = [(cut(labels.get(one, one), 60), str(count)) for one, count in counts.items()]
+            print("\n".join(f"  {line}" for line in table(("", "Calls"), rows)))
+    questions = _of(figures, "questions")
+    if questions:
+        print("\nQuestions")
+        print("\n".join(f"  {line}" for line in _question_table(questions)))
+    if figures["stops_lifted"]:
+        print("\nTo see why a stop was lifted: consult records show REF")
+    left_out = figures["left_out"]
+    assert isinstance(left_out, list)
+    for sentence in left_out:
+        print(f"\n{sentence}")
+
+
+def _of(figures: Json, name: str) -> dict[str, object]:
+    found = figures.get(name, {})
+    assert isinstance(found, dict)
+    return found
+
+
+def _print_length(length: Json) -> None:
+    seconds, timed = length["seconds"], length["timed"]
+    if isinstance(seconds, float):
+        print(f"A finished call usually takes {minutes(seconds)} ({timed} timed).")
+
+
+def _question_table(questions: Json) -> list[str]:
+    rows = []
+    for name in questions:
+        asked = _of(questions, name)
+        share, seconds = asked["unknown_share"], asked["seconds"]
+        unknown = "-" if asked["unknown"] is None else str(asked["unknown"])
+        unknown += f" ({100 * share:.0f}%)" if isinstance(share, float) else ""
+        time = f"{seconds:.0f} s" if isinstance(seconds, float) else "-"
+        rows.append((cut(name, 40), str(asked["calls"]), unknown, time, str(asked["timed"])))
+    return table(("Question", "Calls", "Not known", "Usual time", "Answers timed"), rows)

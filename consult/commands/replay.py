@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from consult.call.coverage import PARTS, PLURAL, Coverage, coverage
 from consult.call.expectation import disappointments
-from consult.call.state import state
-from consult.commands import coverage as covering
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.call.state import State, state, state_so_far
+from consult.commands.installation import chosen_population
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.papers import write_papers
-from consult.commands.population import chosen_population
 from consult.commands.reading import read_call
 from consult.summary.model import summarise
 from consult.summary.render import Writer
 from consult.visible import visible
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.coverage import TreePiece
+    from consult.tree.model import Tree
 
 
 def run(
@@ -35,7 +41,7 @@ def run(
     except ValueError as unknown:
         return complain(str(unknown))
     if coverage:
-        return covering.run(files, population, as_json=as_json)
+        return run_coverage(files, population, as_json=as_json)
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     papers: list[tuple[str, Writer]] = []
@@ -69,3 +75,101 @@ def run(
 def _line(title: str, failed: bool) -> str:
     verdict = "NOT as expected" if failed else "as expected"
     return visible(f"{verdict:<16} {title}")
+
+
+# -- coverage -------------------------------------------------------------------------------------
+# ``consult replay --coverage``: what call files come to of their trees, and what none comes to.
+
+_NAMED = 3
+"""Calls named for one piece; of more only how many others there are."""
+
+
+def run_coverage(files: Sequence[str], population: Population, *, as_json: bool) -> Outcome:
+    """Tell it for every main tree met. What the files expect is not looked at."""
+    outcome = Outcome.DONE
+    calls: list[tuple[str, Tree, State]] = []
+    for name in files:
+        read, problems = read_call(Path(name), population)
+        print_problems(problems)
+        if read is None:
+            outcome = Outcome.BAD_USE
+            continue
+        transcript, basis = read
+        calls.append((_called(name, files), basis.tree, state_so_far(basis, transcript.call)))
+    found = coverage(calls)
+    if as_json:
+        print_json({"trees": [_json(one) for one in found]})
+    else:
+        for one in found:
+            for line in _lines(one):
+                print(visible(line))
+    if any(one.missed for one in found):
+        outcome = max(outcome, Outcome.FAILED)
+    return outcome
+
+
+def _called(name: str, files: Sequence[str]) -> str:
+    """A file by its own name, unless another file has the same."""
+    stem = Path(name).stem
+    return stem if sum(Path(other).stem == stem for other in files) == 1 else name
+
+
+def _lines(one: Coverage) -> Iterator[str]:
+    reached = len(one.reached) - len(one.missed)
+    yield (
+        f"{one.tree} {one.version}: {number_of(len(one.calls), 'call')}, {reached} of "
+        f"{len(one.reached)} questions, cautions, advice and needs reached"
+        f"{f', {len(one.elsewhere)} by calls of other trees alone' if one.elsewhere else ''}."
+    )
+    said = {piece: _by(calls) for piece, calls in one.reached.items() if calls}
+    yield from piece_lines(said, one.missed, none="reached by none")
+
+
+def _by(calls: tuple[str, ...]) -> str:
+    if len(calls) <= _NAMED:
+        return ", ".join(calls)
+    return f"{', '.join(calls[:_NAMED])} and {len(calls) - _NAMED} more"
+
+
+def _json(one: Coverage) -> dict[str, object]:
+    return {
+        "tree": one.tree,
+        "version": one.version,
+        "calls": list(one.calls),
+        "pieces": [
+            {
+                "part": piece.part,
+                "name": piece.name,
+                "file": piece.where.file,
+                "line": piece.where.line,
+                "calls": list(calls),
+            }
+            for piece, calls in one.reached.items()
+        ],
+        "elsewhere": [{"part": piece.part, "name": piece.name} for piece in one.elsewhere],
+        "missed": [{"part": piece.part, "name": piece.name} for piece in one.missed],
+    }
+
+
+# -- the pieces of a tree as lines: those that calls reached, part by part, then the others -------
+
+
+def piece_lines(
+    said: Mapping[TreePiece, str], missed: Iterable[TreePiece], *, none: str, beside: str = ""
+) -> Iterator[str]:
+    """``said`` is what stands beside each piece that was come to, with ``beside`` over it.
+
+    ``none`` stands over those that nobody came to, each told with its place.
+    """
+    missed = list(missed)
+    width = max((len(piece.name) for piece in (*said, *missed)), default=0)
+    for part in PARTS:
+        of_part = {piece: words for piece, words in said.items() if piece.part == part}
+        if of_part:
+            yield f"  {PLURAL[part]:<{width + 2}}  {beside}" if beside else f"  {PLURAL[part]}"
+        for piece, words in of_part.items():
+            yield f"    {piece.name:<{width}}  {words}"
+    if missed:
+        yield f"  {none}"
+    for piece in missed:
+        yield f"    {piece.where.file}:{piece.where.line}: {piece.part} '{piece.name}'"

@@ -15,10 +15,8 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from consult.call.basis import load_basis
-from consult.commands.country import chosen_country
+from consult.commands.installation import chosen_country, chosen_population, unpublished
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.population import chosen_population
-from consult.commands.used import unpublished
 from consult.in_file import UnreadableError, read_file
 from consult.paths import default_tree
 

@@ -7,10 +7,10 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
-from consult.call.chosen_json import of_a_hundred
+from consult.call.fit_json import of_a_hundred
 from consult.call.state import state_so_far
+from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.commands.population import chosen_population
 from consult.commands.reading import read_call
 from consult.fit.range_model import FEATURES
 from consult.fit.sharing import Shared, Sharer, share

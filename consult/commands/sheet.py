@@ -12,8 +12,7 @@ from consult.call.call import Call
 from consult.call.session import BY_NAME, Session
 from consult.call.to_measure import to_measure
 from consult.commands import clock
-from consult.commands.about import tree_about
-from consult.commands.country import usual_units
+from consult.commands.installation import tree_about, usual_units
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.paths import default_tree

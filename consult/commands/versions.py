@@ -7,6 +7,7 @@ from argparse import Namespace
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from consult.commands.installation import unpublished, used_lines
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -16,16 +17,13 @@ from consult.commands.outcome import (
 )
 from consult.commands.publish import entry_json
 from consult.commands.records_text import typed
-from consult.commands.used import unpublished, used_lines
 from consult.content.changes import changed_folders
-from consult.content.changes.safety import MARK
+from consult.content.changes.folders import MARK
 from consult.content.library.draft import begin_draft
-from consult.content.library.files import READABLE
-from consult.content.library.journal import Entry
-from consult.content.library.library import Library, live_trouble, the_library
+from consult.content.library.files import READABLE, LibraryTrouble
+from consult.content.library.library import JournalEntry, Library, live_trouble, the_library
 from consult.content.library.publish import full
-from consult.content.library.trouble import LibraryTrouble
-from consult.content.library.upgrade import (
+from consult.content.library.verify import (
     BEGUN,
     NEWS,
     Both,
@@ -33,8 +31,8 @@ from consult.content.library.upgrade import (
     came_anew,
     note_shipped,
     upgraded,
+    verify,
 )
-from consult.content.library.verify import verify
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
@@ -104,7 +102,7 @@ def _show(library: Library, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _line(entry: Entry) -> str:
+def _line(entry: JournalEntry) -> str:
     reason = " ".join(entry.reason.split())
     return f"{entry.version}  {entry.day}  {entry.kind}  {entry.by or 'no name given'}: {reason}"
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from consult.content.begin_fields import FIELDS
 from consult.content.library.draft import begin_draft
 from consult.content.library.library import Library
-from consult.content.library.upgrade import note_shipped
+from consult.content.library.verify import note_shipped
 from consult.durable import write_whole
 from consult.paths import LIBRARY, RECORDS
 from consult.tree.contacts import FILE as CONTACTS_FILE

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class SettingField:
     """One line of the settings, how it is asked for, and how the option shows its value."""
 
     name: str
@@ -20,13 +20,13 @@ class Field:
 
 
 FIELDS = (
-    Field("maker", "The maker's name, as callers know it", "NAME"),
-    Field("country", "Country, two letters (IE, GB, DE ...)", "CODE"),
-    Field("currency", "Currency of your prices, three letters (EUR, GBP ...)", "CODE"),
-    Field("units", "What callers measure in", choices=("metric", "imperial")),
-    Field("prices", "Your prices are", choices=("with tax", "without tax")),
-    Field("greeting", "What an adviser says first"),
-    Field("address", "Your address, for documents", needed=False, sender=True),
-    Field("telephone", "The number callers ring", "NUMBER", needed=False, sender=True),
-    Field("email", "Your e-mail address", "ADDRESS", needed=False, sender=True),
+    SettingField("maker", "The maker's name, as callers know it", "NAME"),
+    SettingField("country", "Country, two letters (IE, GB, DE ...)", "CODE"),
+    SettingField("currency", "Currency of your prices, three letters (EUR, GBP ...)", "CODE"),
+    SettingField("units", "What callers measure in", choices=("metric", "imperial")),
+    SettingField("prices", "Your prices are", choices=("with tax", "without tax")),
+    SettingField("greeting", "What an adviser says first"),
+    SettingField("address", "Your address, for documents", needed=False, sender=True),
+    SettingField("telephone", "The number callers ring", "NUMBER", needed=False, sender=True),
+    SettingField("email", "Your e-mail address", "ADDRESS", needed=False, sender=True),
 )

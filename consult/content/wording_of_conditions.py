@@ -7,10 +7,10 @@ an answer ("answers ..., but not with ...") wherever the condition does. Names a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from consult.content.names_in_words import (
     choice_in_words,
@@ -21,11 +21,10 @@ from consult.content.names_in_words import (
     unit_of,
     yes_no_in_words,
 )
-from consult.content.pieces_of_wording import Group, Joining, Phrase, Piece, Told, joined_by
 from consult.problems import listed
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Comparing,
     Known,
@@ -152,8 +151,8 @@ class _Writer:
         return Phrase(f"{self.value(middle)} is {low} and {high}", joined=True)
 
     def _pair(self, left: Node, sign: Comparing, right: Node) -> Piece:
-        if isinstance(left, (Choice, Number, YesNo)) and not isinstance(
-            right, (Choice, Number, YesNo)
+        if isinstance(left, (ChoiceName, Number, YesNo)) and not isinstance(
+            right, (ChoiceName, Number, YesNo)
         ):
             if sign in ("in", "not in"):
                 return self._within(left, sign, right)
@@ -161,7 +160,7 @@ class _Writer:
         if sign in ("==", "!="):
             if isinstance(right, YesNo) and _is_truth(left):
                 return self.piece(left, right.value == (sign == "=="))
-            if isinstance(right, Choice) and isinstance(left, Name):
+            if isinstance(right, ChoiceName) and isinstance(left, Name):
                 return self._same(left.name, sign, right.name)
         words = self._comparing(left, sign, right)
         unit = self.unit(left) or self.unit(right)
@@ -180,20 +179,20 @@ class _Writer:
         if isinstance(node, Name):
             found = self.tree.questions.get(node.name)
             return found.answer if found else "yes-no" if is_yes_no(node.name) else "number"
-        if isinstance(node, Choice):
+        if isinstance(node, ChoiceName):
             return "choice"
         return "number" if isinstance(node, (Number, Minus, Sum)) else "yes-no"
 
     def _within(self, left: Node, sign: Comparing, right: Node) -> Piece:
-        if isinstance(left, Choice) and isinstance(right, Name) and "." not in right.name:
-            return Told(right.name, (left.name,), sign == "in")
+        if isinstance(left, ChoiceName) and isinstance(right, Name) and "." not in right.name:
+            return NamedChoices(right.name, (left.name,), sign == "in")
         return Phrase(f"{self.value(left)} is {_OTHERS[sign]} {self.value(right)}")
 
     def _same(self, name: str, sign: Comparing, choice: str) -> Piece:
         """A question that is, or is not, exactly one choice."""
         found = self.tree.questions.get(name)
         if found is None or found.answer != "choices" or found.exclusive == choice:
-            return Told(name, (choice,), sign == "==")
+            return NamedChoices(name, (choice,), sign == "==")
         label = choice_in_words(choice, name, self.tree)
         if sign == "==":
             return Phrase(self._answered(name, f"{label} and nothing else"))
@@ -212,7 +211,7 @@ class _Writer:
                 return number_in_words(number, unit)
             case Name(name=name):
                 return self.subject(name)
-            case Choice(name=name):
+            case ChoiceName(name=name):
                 return choice_in_words(name, None, self.tree)
             case YesNo(value=value):
                 return "yes" if value else "no"
@@ -254,13 +253,13 @@ class _Writer:
         match piece:
             case Phrase(text=text, joined=joined):
                 return f"({text})" if joined and inside == "or" else text
-            case Told():
+            case NamedChoices():
                 return self._told(piece)
-            case Group(by=by, parts=parts):
+            case JoinedPieces(by=by, parts=parts):
                 text = f" {by} ".join(self.said(part, by) for part in parts)
                 return f"({text})" if inside not in (None, by) else text
 
-    def _told(self, told: Told) -> str:
+    def _told(self, told: NamedChoices) -> str:
         labels = [choice_in_words(one, told.question, self.tree) for one in told.choices]
         found = self.tree.questions.get(told.question)
         several = found is not None and found.answer == "choices"
@@ -284,3 +283,78 @@ def _is_truth(node: Node) -> bool:
 
 def _list(labels: Sequence[str], every: bool) -> str:
     return f"{', '.join(labels[:-1])} and {labels[-1]}" if every and labels[1:] else listed(labels)
+
+
+# -- pieces of a condition as they are said, and how several become one sentence ------------------
+# What is said about one question is said in one breath wherever that means the same, so that six
+# choices joined by "or" are a list and not six sentences.
+
+Joining = Literal["and", "or"]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """Something said; ``joined`` where it holds an 'and' of its own."""
+
+    text: str
+    joined: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NamedChoices:
+    """Which choices of one question the caller names, or does not name."""
+
+    question: str
+    choices: tuple[str, ...]
+    named: bool
+    """Whether they are named; else an answer is given and they are not in it."""
+    every: bool = False
+    """Whether all of several have to be named, not just any."""
+
+
+@dataclass(frozen=True, slots=True)
+class JoinedPieces:
+    """Several joined by one word."""
+
+    by: Joining
+    parts: tuple[Piece, ...]
+
+
+Piece = Phrase | NamedChoices | JoinedPieces
+
+
+def joined_by(by: Joining, pieces: Sequence[Piece]) -> Piece:
+    """The pieces joined; those about one question said in one breath where that means the same."""
+    found: list[Piece] = []
+    for piece in _flat(by, pieces):
+        for index, other in enumerate(found):
+            together = _together(by, other, piece)
+            if together is not None:
+                found[index] = together
+                break
+        else:
+            found.append(piece)
+    return found[0] if len(found) == 1 else JoinedPieces(by, tuple(found))
+
+
+def _flat(by: Joining, pieces: Sequence[Piece]) -> Iterator[Piece]:
+    for piece in pieces:
+        if isinstance(piece, JoinedPieces) and piece.by == by:
+            yield from piece.parts
+        else:
+            yield piece
+
+
+def _together(by: Joining, one: Piece, other: Piece) -> NamedChoices | None:
+    if not isinstance(one, NamedChoices) or not isinstance(other, NamedChoices):
+        return None
+    if one.question != other.question or one.named != other.named:
+        return None
+    choices = tuple(dict.fromkeys((*one.choices, *other.choices)))
+    if by == "or":
+        any_of = one.named and not (one.every or other.every)
+        return replace(one, choices=choices) if any_of else None
+    if not one.named:
+        return replace(one, choices=choices)
+    mixed = any(len(told.choices) > 1 and not told.every for told in (one, other))
+    return None if mixed else replace(one, choices=choices, every=len(choices) > 1)

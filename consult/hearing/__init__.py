@@ -5,8 +5,7 @@ words such as "about" and "just under", ``phrase`` finds numbers and units, ``fi
 gives bare numbers their units, ``meaning`` decides.
 """
 
-from consult.hearing.kinds import COUNT, LENGTH, MASS, Heard, Kind
 from consult.hearing.meaning import Listener
-from consult.hearing.quantity import Proposal, Unclear
+from consult.hearing.quantity import COUNT, LENGTH, MASS, Heard, Kind, Proposal, Unclear
 
 __all__ = ["COUNT", "LENGTH", "MASS", "Heard", "Kind", "Listener", "Proposal", "Unclear"]

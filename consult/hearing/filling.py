@@ -10,16 +10,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
-from consult.hearing.kinds import COUNT, LENGTH, Heard, Kind
 from consult.hearing.quantity import (
+    COUNT,
+    LENGTH,
     SMALLER,
+    Heard,
+    Kind,
     Lean,
     Link,
-    Number,
-    Part,
-    Phrase,
     Proposal,
     Reading,
+    SpokenNumber,
+    SpokenPart,
+    SpokenPhrase,
     Unclear,
     check_small,
 )
@@ -77,7 +80,7 @@ class Filler:
             return self.kind.small
         return self.bare
 
-    def shared(self, phrase: Phrase) -> Phrase:
+    def shared(self, phrase: SpokenPhrase) -> SpokenPhrase:
         """Units said once count for both ends: "40-42 cm", "5 ft 2 to 3", "41 or 2"."""
         first, second = phrase.first, phrase.second
         if second is None or phrase.link == "same":
@@ -103,7 +106,7 @@ class Filler:
                 second = _same_tens(first, second)
         return replace(phrase, first=first, second=second)
 
-    def meanings(self, phrase: Phrase) -> list[Meaning]:
+    def meanings(self, phrase: SpokenPhrase) -> list[Meaning]:
         """Every way to fill in the units; the first error where there is none."""
         found: list[Meaning] = []
         trouble: Unclear | None = None
@@ -119,7 +122,7 @@ class Filler:
             raise trouble
         return found
 
-    def meanings_or_none(self, phrase: Phrase) -> list[Meaning]:
+    def meanings_or_none(self, phrase: SpokenPhrase) -> list[Meaning]:
         try:
             return self.meanings(phrase)
         except Unclear:
@@ -141,18 +144,20 @@ class Filler:
             return
         if self.kind is LENGTH and len(two.number.written) == 2 and one.number.value in (1, 2):
             value = one.number.value + two.number.value / 100
-            yield Reading((Part(Number(value, 0.01, f"{value:g}"), "m"),))
+            yield Reading((SpokenPart(SpokenNumber(value, 0.01, f"{value:g}"), "m"),))
         if self.kind.units and len(one.number.written) == len(two.number.written) == 1:
             value = 10 * one.number.value + two.number.value
-            yield Reading((Part(Number(value, 1, f"{value:g}"), two.unit or self.bare),))
+            yield Reading(
+                (SpokenPart(SpokenNumber(value, 1, f"{value:g}"), two.unit or self.bare),)
+            )
 
-    def pair(self, big: Number, small: Number) -> Iterator[Reading]:
+    def pair(self, big: SpokenNumber, small: SpokenNumber) -> Iterator[Reading]:
         """Feet and inches, or stones and pounds, if the numbers can be."""
         kind = self.kind
         if kind.big and big.value.is_integer() and small.value < (12 if kind is LENGTH else 14):
-            yield Reading((Part(big, kind.big), Part(small, kind.small)))
+            yield Reading((SpokenPart(big, kind.big), SpokenPart(small, kind.small)))
 
-    def _units_of_bare(self, phrase: Phrase) -> tuple[str, ...]:
+    def _units_of_bare(self, phrase: SpokenPhrase) -> tuple[str, ...]:
         """The units a bare number may have, the likeliest first."""
         if not any(reading.bare for reading in phrase.readings):
             return ("",)
@@ -172,19 +177,21 @@ class Filler:
         number = reading.parts[0].number
         unit = reading.parts[0].unit or unit
         if unit == self.kind.big and unit and number.decimals.strip("0"):
-            inches = Number(float(number.decimals), 1, number.decimals)
-            for pair in self.pair(Number(float(int(number.value)), 1, ""), inches):
+            inches = SpokenNumber(float(number.decimals), 1, number.decimals)
+            for pair in self.pair(SpokenNumber(float(int(number.value)), 1, ""), inches):
                 yield _Filled(pair)
                 each = from_unit(1, self.kind.big) / from_unit(1, self.kind.small)
-                small = Number(number.value * each, number.step * each, "")
+                small = SpokenNumber(number.value * each, number.step * each, "")
                 shown = f"{number.value:g} {unit}"
-                yield _Filled(Reading((Part(small, self.kind.small),)), shown)
+                yield _Filled(Reading((SpokenPart(small, self.kind.small),)), shown)
                 return
-        yield _Filled(Reading((Part(replace(number, grouped=None), unit),)))
+        yield _Filled(Reading((SpokenPart(replace(number, grouped=None), unit),)))
         if number.grouped is not None:
-            yield _Filled(Reading((Part(Number(number.grouped, 1, ""), unit),)))
+            yield _Filled(Reading((SpokenPart(SpokenNumber(number.grouped, 1, ""), unit),)))
 
-    def _meaning(self, phrase: Phrase, readings: tuple[_Filled, ...], bare_unit: str) -> Meaning:
+    def _meaning(
+        self, phrase: SpokenPhrase, readings: tuple[_Filled, ...], bare_unit: str
+    ) -> Meaning:
         first, last = readings[0], readings[-1]
         link = phrase.link
         low, high = self._value(first.reading), self._value(last.reading)
@@ -282,7 +289,7 @@ class Filler:
 
 def _with_unit(reading: Reading, unit: str | None) -> Reading:
     """The reading, a bare number in it taking ``unit``."""
-    return Reading((Part(reading.parts[0].number, unit),)) if reading.bare else reading
+    return Reading((SpokenPart(reading.parts[0].number, unit),)) if reading.bare else reading
 
 
 def _same_tens(first: Reading, second: Reading) -> Reading:
@@ -296,7 +303,7 @@ def _same_tens(first: Reading, second: Reading) -> Reading:
     short = (size == 10 and one.value >= 20) or (size == 100 and 0 < value - one.value <= 10)
     if not short or one.value < size:
         return second
-    return Reading((replace(second.parts[0], number=Number(value, 1, f"{value:g}")),))
+    return Reading((replace(second.parts[0], number=SpokenNumber(value, 1, f"{value:g}")),))
 
 
 def _tens(reading: Reading, lean: Lean) -> int:

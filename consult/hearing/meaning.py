@@ -9,9 +9,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from consult.hearing.filling import SLACK, Filler, Meaning
-from consult.hearing.kinds import COUNT, MASS, Heard, Kind
 from consult.hearing.phrase import read
-from consult.hearing.quantity import Number, Phrase, Proposal, Reading, Unclear, added
+from consult.hearing.quantity import (
+    COUNT,
+    MASS,
+    Heard,
+    Kind,
+    Proposal,
+    Reading,
+    SpokenNumber,
+    SpokenPhrase,
+    Unclear,
+    added,
+)
 from consult.problems import listed
 from consult.scale import IN_MM, System
 
@@ -85,7 +95,7 @@ class Listener:
         """Whether the meanings are 5 ft 2 and 5.2 ft, which are too near for "usual" to tell."""
         return any(self.kind.big and f" {self.kind.big} " in one.proposal.said for one in meanings)
 
-    def _in_callers_units(self, meanings: list[Meaning], phrase: Phrase) -> Heard:
+    def _in_callers_units(self, meanings: list[Meaning], phrase: SpokenPhrase) -> Heard:
         """The meaning of a bare number, or the question which of several it is."""
         usual = _different([one for one in meanings if self._is_usual(one)])
         own = [one for one in usual if one.unit in self.filler.own_units()]
@@ -157,7 +167,7 @@ class Listener:
 
     # -- shapes that may mean several things --------------------------------------------------
 
-    def _check_kind(self, phrase: Phrase) -> None:
+    def _check_kind(self, phrase: SpokenPhrase) -> None:
         for part in (part for reading in phrase.readings for part in reading.parts):
             if part.unit and part.unit not in self.kind.units:
                 what = "length" if part.unit in IN_MM else "weight"
@@ -167,7 +177,7 @@ class Listener:
                     f"How much is it, {answer}?"
                 )
 
-    def _numbers_in_a_row(self, phrase: Phrase) -> Unclear:
+    def _numbers_in_a_row(self, phrase: SpokenPhrase) -> Unclear:
         """The question for "5 2": feet and inches, metres and centimetres, or 52?"""
         said = " and ".join(
             phrase.first.digits or f"{part.number.value:g}" for part in phrase.first.parts
@@ -186,10 +196,10 @@ class Listener:
             return Unclear(f"I read {said}. What is that, with its unit?")
         return Unclear(f"I read two numbers, {said}. Which one is it, or is it a range?")
 
-    def _with_shared_units(self, phrase: Phrase) -> list[Meaning]:
+    def _with_shared_units(self, phrase: SpokenPhrase) -> list[Meaning]:
         return self.filler.meanings_or_none(self.filler.shared(phrase))
 
-    def _check_dash(self, phrase: Phrase) -> None:
+    def _check_dash(self, phrase: SpokenPhrase) -> None:
         """'5-10' is a range of inches, or 5 ft 10 where that is usual and the range is not."""
         one, two = phrase.first.parts[0], (phrase.second or phrase.first).parts[0]
         if len(phrase.first.parts) + len((phrase.second or phrase.first).parts) > 2:
@@ -200,7 +210,9 @@ class Listener:
         pairs = [
             found
             for reading in readings
-            for found in self.filler.meanings(Phrase(reading, about=phrase.about, lean=phrase.lean))
+            for found in self.filler.meanings(
+                SpokenPhrase(reading, about=phrase.about, lean=phrase.lean)
+            )
             if self._is_usual(found)
         ]
         ranges = self._with_shared_units(phrase)
@@ -214,7 +226,7 @@ class Listener:
                 _proposals(offered),
             )
 
-    def _check_descent(self, phrase: Phrase) -> None:
+    def _check_descent(self, phrase: SpokenPhrase) -> None:
         """Asks about "1 to 1/2", which may be 1½, and "9 to 5", which may be eight hours."""
         first, second = phrase.first, phrase.second
         if second is None or len(first.parts) + len(second.parts) > 2:
@@ -222,18 +234,20 @@ class Listener:
         one, two = first.parts[0].number, second.parts[0].number
         if two.value >= one.value:
             return
-        other: Number | None = None
+        other: SpokenNumber | None = None
         if one.written.isdecimal() and not two.written and 0 < two.value < 1:
             other, shown = added(one, two), ""
         elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and one.value <= _CLOCK:
             hours = two.value + _CLOCK - one.value
-            other = Number(hours, 1, f"{hours:g}")
+            other = SpokenNumber(hours, 1, f"{hours:g}")
             shown = f"{hours:g} (from {one.value:g} o'clock to {two.value:g})"
         if other is None:
             return
         single = Reading((replace(second.parts[0], number=other),))
         found = [
-            *self.filler.meanings_or_none(Phrase(single, about=phrase.about, lean=phrase.lean)),
+            *self.filler.meanings_or_none(
+                SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
+            ),
             *self._with_shared_units(phrase),
         ]
         found = [one for one in found if self._is_nearly_usual(one)]

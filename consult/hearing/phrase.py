@@ -18,16 +18,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast
 
-from consult.hearing.hedges import ABOUT, BIT, ODD, OVER, SPREAD, UNDER, marked
+from consult.hearing.hedges import ABOUT, BIT, ODD, OVER, SPREAD, UNDER, marked, mended
 from consult.hearing.quantity import (
     SMALLER,
     UNIT_WORDS,
     Lean,
     Link,
-    Number,
-    Part,
-    Phrase,
     Reading,
+    SpokenNumber,
+    SpokenPart,
+    SpokenPhrase,
     Unclear,
     added,
     check_small,
@@ -35,7 +35,6 @@ from consult.hearing.quantity import (
     decimal,
     fraction,
 )
-from consult.hearing.slips import mended
 from consult.hearing.spoken import in_digits, plain, tokens
 
 LONGEST = 200
@@ -59,7 +58,7 @@ _ALONE = {"inch", "foot", "metre", "meter", "centimetre", "centimeter", "stone",
 """Units said without their number: "inch and a half"."""
 
 
-def read(text: str) -> Phrase:
+def read(text: str) -> SpokenPhrase:
     """The phrase in ``text``.
 
     Raises:
@@ -111,11 +110,11 @@ class _Reader:
         if len(leans) > 1:
             raise self._lost()
 
-    def phrase(self) -> Phrase:
+    def phrase(self) -> SpokenPhrase:
         between = self._take("between")
         first = self._reading(joints=(",",) if between else (",", "and"))
         if self.at == len(self.words) and not between:
-            return Phrase(first, about=self.about, lean=self.lean)
+            return SpokenPhrase(first, about=self.about, lean=self.lean)
         word = self._peek()
         link: Link = "to" if between and word == "and" else _LINKS.get(word, "none")
         if link == "none" and first.parts[-1].unit and word[:1].isdecimal() and not between:
@@ -134,7 +133,7 @@ class _Reader:
             self.at += 1
         if self.at != len(self.words):
             raise self._lost()
-        return Phrase(first, link, second, self.about, self.lean)
+        return SpokenPhrase(first, link, second, self.about, self.lean)
 
     def _reading(self, joints: tuple[str, ...]) -> Reading:
         spelled = self._spelled()
@@ -146,9 +145,9 @@ class _Reader:
         unit = self._unit()
         if unit is None:
             if not self._peek()[:1].isdecimal():
-                return Reading((Part(number, None),))
-            return Reading((Part(number, None), Part(self._number(), self._unit())))
-        first = self._and_fraction(Part(number, unit))
+                return Reading((SpokenPart(number, None),))
+            return Reading((SpokenPart(number, None), SpokenPart(self._number(), self._unit())))
+        first = self._and_fraction(SpokenPart(number, unit))
         if first.number is number and number.written.isdecimal() and unit in SMALLER:
             small = self._small(unit, (*joints, "-") if hyphens else joints)
             if small is not None:
@@ -164,9 +163,9 @@ class _Reader:
             return None
         self.at += 3
         number = decimal("".join(digits))
-        return Reading((Part(cast(Number, number), self._unit()),), "".join(digits))
+        return Reading((SpokenPart(cast(SpokenNumber, number), self._unit()),), "".join(digits))
 
-    def _small(self, big: str, joints: tuple[str, ...]) -> Part | None:
+    def _small(self, big: str, joints: tuple[str, ...]) -> SpokenPart | None:
         """The inches after feet and their like; None, with nothing taken, where none follow."""
         start = self.at
         hyphen = self._peek() == "-" and "-" not in joints  # 5'-2": the unit must be said
@@ -176,7 +175,7 @@ class _Reader:
             number = self._number()
             unit = self._unit()
             if unit in SMALLER[big] or (unit is None and big != "cm" and not hyphen):
-                part = Part(number, unit or next(iter(SMALLER[big])))
+                part = SpokenPart(number, unit or next(iter(SMALLER[big])))
                 if big == "m" and unit is None:
                     _check_metres(number)
                 part = self._and_fraction(part)
@@ -185,7 +184,7 @@ class _Reader:
         self.at = start
         return None
 
-    def _and_fraction(self, part: Part) -> Part:
+    def _and_fraction(self, part: SpokenPart) -> SpokenPart:
         """'2 in and 1/2' is '2 1/2 in', unless the fraction brings its own unit."""
         if self._peek() == "and" and self._peek(2) not in UNIT_WORDS:
             rest = fraction(self._peek(1))
@@ -194,7 +193,7 @@ class _Reader:
                 return replace(part, number=added(part.number, rest))
         return part
 
-    def _number(self) -> Number:
+    def _number(self) -> SpokenNumber:
         word = self._peek()
         number = fraction(word) or decimal(word)
         if number is None:
@@ -233,7 +232,7 @@ class _Reader:
         )
 
 
-def _check_metres(number: Number) -> None:
+def _check_metres(number: SpokenNumber) -> None:
     whole = number.written.replace(",", ".").partition(".")[0]
     if len(whole) != 2:
         raise Unclear(

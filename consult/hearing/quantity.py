@@ -3,8 +3,50 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+from consult.scale import IN_KG, IN_MM
+
+# -- what can be asked for, a length, a weight or a plain number, and what is heard of it ---------
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A value with its margin, in mm, kg or as a plain number."""
+
+    value: float
+    spread: float = 0.0
+    """Half the width of a range, or the margin an "about" adds; same unit as ``value``."""
+    said: str = field(default="", compare=False)
+    """The same answer with its units, for a record that must not depend on the caller's units."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What is asked for: a length, a weight or a plain number."""
+
+    name: str
+    units: tuple[str, ...]
+    little: str
+    much: str
+    about: float
+    """Margin that "about" adds; common practice, no source."""
+    most: float
+    """Where nothing usual is given, no answer is larger."""
+    finest: float
+    """Two statements of one value agree within half of the coarser's last digit, or of this."""
+    big: str = ""
+    small: str = ""
+    """The old pair, feet and inches, that "5 2" or "5.2" may stand for."""
+
+
+LENGTH = Kind("length", tuple(IN_MM), "short", "long", 10.0, 10_000.0, 25.4, "ft", "in")
+MASS = Kind("weight", tuple(IN_KG), "light", "heavy", 2.0, 500.0, 1.0, "st", "lb")
+COUNT = Kind("plain number", (), "small", "large", 1.0, 1_000_000.0, 1.0)
+
+
+# -- the pieces of a spoken quantity: numbers as they were said, their units, what joins them -----
 
 Link = Literal["none", "to", "dash", "spread", "same", "list"]
 Lean = Literal["", "under", "over", "bit", "odd"]
@@ -60,7 +102,7 @@ class Unclear(ValueError):  # noqa: N818 - an answer, not a fault
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class SpokenNumber:
     """A number as it was said."""
 
     value: float
@@ -80,10 +122,10 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SpokenPart:
     """A number and the unit said with it."""
 
-    number: Number
+    number: SpokenNumber
     unit: str | None
 
 
@@ -91,7 +133,7 @@ class Part:
 class Reading:
     """One part; or two, as in "5 ft 2"; or two without a unit between, as in "5 2"."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[SpokenPart, ...]
     digits: str = ""
     """The digits of a number said one by one: "one six two"."""
 
@@ -107,7 +149,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Phrase:
+class SpokenPhrase:
     """Everything said: one reading, or two and what joins them."""
 
     first: Reading
@@ -128,7 +170,7 @@ def clipped(text: str) -> str:
     return line if len(line) <= 40 else f"{line[:39]}…"
 
 
-def check_small(part: Part, big: str) -> None:
+def check_small(part: SpokenPart, big: str) -> None:
     """Raises Unclear where inches reach a foot, pounds a stone and so on."""
     unit = part.unit or ""
     limit = SMALLER[big][unit]
@@ -140,16 +182,16 @@ def check_small(part: Part, big: str) -> None:
         )
 
 
-def added(whole: Number, rest: Number, *, spoken: bool = False) -> Number:
+def added(whole: SpokenNumber, rest: SpokenNumber, *, spoken: bool = False) -> SpokenNumber:
     """A number and the fraction said after it; "and a half" is said of centimetres too."""
-    return Number(
+    return SpokenNumber(
         whole.value + rest.value,
         rest.step,
         inch_fraction=not (spoken and rest.value == 0.5),
     )
 
 
-def fraction(word: str) -> Number | None:
+def fraction(word: str) -> SpokenNumber | None:
     """1/2, 2/3, 7/8 and their like; None for any other word.
 
     Lowest terms and halving denominators only: "5/10" may well be 5 ft 10.
@@ -160,10 +202,10 @@ def fraction(word: str) -> Number | None:
     over, under = int(top), int(bottom)
     if not 0 < over < under or (under != 3 and over % 2 == 0):
         return None
-    return Number(over / under, 1 / under, inch_fraction=True)
+    return SpokenNumber(over / under, 1 / under, inch_fraction=True)
 
 
-def decimal(word: str) -> Number | None:
+def decimal(word: str) -> SpokenNumber | None:
     """62, 5.2, 1,57 or .5; None for any other word."""
     match = re.fullmatch(r"(\d*)(?:([.,])(\d+))?", word)
     if not word or match is None:
@@ -172,4 +214,4 @@ def decimal(word: str) -> Number | None:
     value = float(f"{whole or '0'}.{decimals or '0'}")
     thousands = mark == "," and len(decimals) == 3 and len(whole) < 4 and whole[:1] not in ("", "0")
     grouped = float(whole + decimals) if thousands else None
-    return Number(value, 10.0 ** -len(decimals), word, grouped)
+    return SpokenNumber(value, 10.0 ** -len(decimals), word, grouped)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-
-from consult.learning.intervals import share_interval
 
 EDGES = (0.0, 0.5, 0.7, 0.8, 0.9, 0.95, 1.0)
 """Of the bands of stated odds; the last one is whole."""
@@ -14,7 +13,7 @@ FEW = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class OddsBand:
     """Calls that ended with about the same odds; all shares from 0 to 1."""
 
     low: float
@@ -42,7 +41,7 @@ class Band:
         return not low <= self.stated <= high
 
 
-def bands_of(calls: Iterable[tuple[float, bool]]) -> tuple[Band, ...]:
+def bands_of(calls: Iterable[tuple[float, bool]]) -> tuple[OddsBand, ...]:
     """Stated odds and whether they came true, as bands of which none points at people.
 
     A band is joined with the next lower one until five chairs or more came true in it, and none or
@@ -75,6 +74,122 @@ def _is_shown(calls: Sequence[tuple[float, bool]]) -> bool:
     return true >= FEW and (false == 0 or false >= FEW)
 
 
-def _band(low: float, high: float, calls: Sequence[tuple[float, bool]]) -> Band:
+def _band(low: float, high: float, calls: Sequence[tuple[float, bool]]) -> OddsBand:
     stated = sum(odds for odds, _ in calls) / len(calls)
-    return Band(low, high, len(calls), sum(came for _, came in calls), stated)
+    return OddsBand(low, high, len(calls), sum(came for _, came in calls), stated)
+
+
+# -- intervals ------------------------------------------------------------------------------------
+# Exact intervals and tail probabilities for small numbers, from the incomplete beta function.
+
+LEVEL = 0.95
+"""Share of such intervals that contain the true share."""
+_TINY = 1e-300
+
+
+def beta_share(x: float, a: float, b: float) -> float:
+    """The regularised incomplete beta function I_x(a, b), by its continued fraction (DLMF 8.17.22).
+
+    ``x`` from 0 to 1; ``a`` and ``b`` above 0.
+    """
+    if x <= 0 or x >= 1:
+        return 0.0 if x <= 0 else 1.0
+    if x > (a + 1) / (a + b + 2):
+        return 1 - beta_share(1 - x, b, a)
+    c, d = 1.0, 1 / _not_zero(1 - (a + b) * x / (a + 1))
+    fraction = d
+    for m in range(1, 10_000):
+        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
+        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        for term in (even, odd):
+            d = 1 / _not_zero(1 + term * d)
+            c = _not_zero(1 + term / c)
+            fraction *= c * d
+        if abs(c * d - 1) < 1e-14:
+            break
+    front = math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b)
+    return math.exp(front + a * math.log(x) + b * math.log1p(-x)) * fraction / a
+
+
+def _not_zero(value: float) -> float:
+    return value if abs(value) > _TINY else _TINY
+
+
+def share_interval(count: int, of: int, level: float = LEVEL) -> tuple[float, float]:
+    """The exact (Clopper-Pearson) interval of a share, 0 to 1; all of it where ``of`` is 0."""
+    beyond = (1 - level) / 2
+    low = _solved(lambda p: beta_share(p, count, of - count + 1), beyond) if count else 0.0
+    high = (
+        _solved(lambda p: beta_share(p, count + 1, of - count), 1 - beyond) if of > count else 1.0
+    )
+    return low, high
+
+
+def _solved(rising: Callable[[float], float], value: float) -> float:
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < value else (low, middle)
+    return (low + high) / 2
+
+
+def as_often(failed: int, count: int, share: float) -> float:
+    """How likely so many, or so few, are by chance, where the true share (0 to 1) is known."""
+    at_least = beta_share(share, failed, count - failed + 1) if failed else 1.0
+    at_most = 1 - beta_share(share, failed + 1, count - failed) if failed < count else 1.0
+    return min(1.0, 2 * min(at_least, at_most))
+
+
+def t_beyond(t: float, degrees: float) -> float:
+    """How likely a Student's t of so many degrees of freedom is as far from 0, either way."""
+    return beta_share(degrees / (degrees + t * t), degrees / 2, 0.5)
+
+
+def chi_square_beyond(value: float, degrees: int) -> float:
+    """How likely a chi-square of so many degrees of freedom is as far out, twice the smaller tail.
+
+    The incomplete gamma function by its series, or its continued fraction (DLMF 8.7.1, 8.9.2).
+    """
+    a, x = degrees / 2, value / 2
+    if x <= 0:
+        return 0.0
+    front = math.exp(a * math.log(x) - x - math.lgamma(a))
+    if x < a + 1:
+        term = total = 1 / a
+        for n in range(1, 100_000):
+            term *= x / (a + n)
+            total += term
+            if term < total * 1e-15:
+                break
+        below = min(1.0, front * total)
+        return 2 * min(below, 1 - below)
+    b, c = x + 1 - a, 1 / _TINY
+    d = fraction = 1 / b
+    for n in range(1, 100_000):
+        b += 2
+        d = 1 / _not_zero(n * (a - n) * d + b)
+        c = _not_zero(b + n * (a - n) / c)
+        fraction *= c * d
+        if abs(c * d - 1) < 1e-14:
+            break
+    above = min(1.0, front * fraction)
+    return 2 * min(above, 1 - above)
+
+
+def more_than_others(count: int, of: int, other_count: int, others: int) -> float:
+    """How likely so many or more fall into the first group by chance (Fisher's exact test).
+
+    ``count`` of ``of`` in the first group, ``other_count`` of ``others`` in the second.
+    """
+    total = count + other_count
+    whole = _choose(of + others, total)
+    tail = 0.0
+    for k in range(count, min(of, total) + 1):
+        if total - k <= others:
+            tail += math.exp(_choose(of, k) + _choose(others, total - k) - whole)
+    return min(1.0, tail)
+
+
+def _choose(n: int, k: int) -> float:
+    """Logarithm of the number of ways to take ``k`` of ``n``."""
+    return math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)

@@ -8,14 +8,14 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.learning.calibration import FEW, Band, bands_of
+from consult.learning.calibration import FEW, OddsBand, bands_of
 
 if TYPE_CHECKING:
     from consult.call.chair_outcome import PastCall
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredTwice:
     """A body measure of first calls beside what was measured later; mm."""
 
     calls: int
@@ -25,7 +25,7 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class OutcomeGroup:
     """Chairs of one part, or calls of one adviser, of which it is known what came of them."""
 
     calls: int
@@ -45,16 +45,16 @@ class Outcomes:
     """What came of the chair -> calls; of the others nobody has asked."""
     because: Mapping[str, int]
     """Why chairs were exchanged or returned -> calls."""
-    bands: tuple[Band, ...]
-    told: Mapping[str, Measured]
+    bands: tuple[OddsBand, ...]
+    told: Mapping[str, MeasuredTwice]
     """Body dimension that callers told -> how far it was off."""
-    estimated: Mapping[str, Measured]
+    estimated: Mapping[str, MeasuredTwice]
     """Body dimension that was estimated -> how far it was off."""
-    parts: Mapping[str, Group]
+    parts: Mapping[str, OutcomeGroup]
     """Code of a part -> chairs with it."""
     exchanged: Mapping[str, int]
     """Kind of part exchanged -> calls."""
-    advisers: Mapping[str, Group]
+    advisers: Mapping[str, OutcomeGroup]
     would_have_helped: Mapping[str, int]
     """Body dimension that was behind a chair's wrong figure and not asked -> calls."""
     told_wrong: Mapping[str, int]
@@ -105,19 +105,19 @@ def outcomes_of(past: Sequence[PastCall], agreed: Set[str] = frozenset()) -> Out
     )
 
 
-def _measured(values: Sequence[float]) -> Measured:
+def _measured(values: Sequence[float]) -> MeasuredTwice:
     mean = sum(values) / len(values)
     spread = sum((one - mean) ** 2 for one in values) / max(1, len(values) - 1)
-    return Measured(len(values), mean, math.sqrt(spread))
+    return MeasuredTwice(len(values), mean, math.sqrt(spread))
 
 
-def _groups(calls: Iterable[tuple[str, PastCall, bool]]) -> dict[str, Group]:
+def _groups(calls: Iterable[tuple[str, PastCall, bool]]) -> dict[str, OutcomeGroup]:
     """By name, those of five calls or more."""
     inside: defaultdict[str, list[tuple[float, bool]]] = defaultdict(list)
     for name, one, held in calls:
         inside[name].append((one.odds.fits, held))
     return {
-        name: Group(
+        name: OutcomeGroup(
             len(each),
             sum(not held for _, held in each),
             sum(stated for stated, _ in each) / len(each),

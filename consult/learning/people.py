@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 
 from consult.body.estimate import estimate
 from consult.call.call import Answer
-from consult.call.compared import NOTICED
+from consult.call.chosen import NOTICED
 from consult.call.facts import Facts
 from consult.call.route import read
-from consult.learning.intervals import t_beyond
+from consult.learning.calibration import t_beyond
 from consult.learning.proposals import Comparison, shrunk
 
 if TYPE_CHECKING:

@@ -6,13 +6,12 @@ import math
 from typing import TYPE_CHECKING
 
 from consult.learning.calibration import FEW
-from consult.picture.svg_shapes import Circle, Line, Polygon, Text, hatch
-from consult.picture.svg_write import svg_text
+from consult.picture.svg_shapes import Circle, Line, Polygon, Text, hatch, svg_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from consult.learning.calibration import Band
+    from consult.learning.calibration import OddsBand
     from consult.picture.svg_shapes import Point, Shape
 
 _SIZE = (120.0, 100.0)
@@ -22,7 +21,7 @@ _LETTERS = 3.4
 _THIN, _THICK = 0.25, 0.6
 
 
-def calibration_plot(bands: Sequence[Band], prefix: str = "odds-") -> str:
+def calibration_plot(bands: Sequence[OddsBand], prefix: str = "odds-") -> str:
     """Stated odds across, observed up, with the interval of each; SVG. On the dashed line both are
     the same."""
     lowest = min((min(one.stated, one.interval[0]) for one in bands), default=0.5)
@@ -57,7 +56,7 @@ def calibration_plot(bands: Sequence[Band], prefix: str = "odds-") -> str:
     )
 
 
-def calibration_words(bands: Sequence[Band]) -> str:
+def calibration_words(bands: Sequence[OddsBand]) -> str:
     """The plot in words."""
     told = [
         f"{one.calls} calls: {100 * one.stated:.0f} of 100 stated, {100 * one.observed:.0f} "

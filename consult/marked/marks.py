@@ -19,8 +19,14 @@ from typing import Any
 
 import yaml
 
-from consult.marked.traps import grown_together, not_text, not_utf8, odd_space, remark_after
-from consult.marked.yaml_words import in_plain_words
+from consult.marked.traps import (
+    grown_together,
+    in_plain_words,
+    not_text,
+    not_utf8,
+    odd_space,
+    remark_after,
+)
 from consult.problems import Problem, Where
 
 Steps = tuple[str | int, ...]

@@ -95,7 +95,7 @@ class Spans:
         return offset - self.start_of(self.line_of(offset))
 
 
-class UnreadableError(Exception):
+class BrokenTextError(Exception):
     """The text has to be mended before pieces of it can be told apart."""
 
     def __init__(self, problem: Problem) -> None:
@@ -111,7 +111,7 @@ def read_spans(text: str) -> Spans:
         reader = _Reader(text, starts)
         data = reader.document(iter(yaml.parse(text, Loader=LOADER)))
     except (yaml.YAMLError, _OddError, StopIteration, RecursionError):
-        raise UnreadableError(_problem(text)) from None
+        raise BrokenTextError(_problem(text)) from None
     return Spans(text, data, reader.pieces, starts)
 
 

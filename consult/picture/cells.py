@@ -7,13 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from consult.picture.glyphs import DRAWN, PLAIN, Glyphs
 from consult.picture.outlines import NAMES, Outline, castors, outlines
-from consult.picture.raster import Dots, Grid
+from consult.picture.raster import DRAWN, PLAIN, Dots, Glyphs, Grid
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.picture.model import Problem, Scene, Screen, Table
+    from consult.picture.model import DrawnDesk, Misfit, Scene, Screen
     from consult.units import System
 
 Kind = Literal["body", "chair", "desk", "footrest", "screen", "floor", "mark", "empty"]
@@ -156,7 +155,7 @@ class _Drawing:
         for x, _ in castors(self.scene.chair):
             self._put(row, self.grid.column(x), self.glyphs.castor, "chair")
 
-    def _table(self, table: Table) -> None:
+    def _table(self, table: DrawnDesk) -> None:
         grid, glyphs = self.grid, self.glyphs
         top = grid.row_below(table.top)
         under = top + max(0, math.floor((table.top - table.under) / grid.row_mm))
@@ -196,7 +195,7 @@ class _Drawing:
             if 0 <= row < grid.rows and self.part[row][column] == "empty":
                 self._put(row, column, self.glyphs.sight, "screen")
 
-    def _marks(self, problems: Iterable[Problem]) -> None:
+    def _marks(self, problems: Iterable[Misfit]) -> None:
         for problem in problems:
             x, y = problem.where
             at = (self.grid.row_below(y), self.grid.column(x))

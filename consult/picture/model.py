@@ -59,7 +59,7 @@ class Chair:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class DrawnDesk:
     """A fixed desk as it stands, one that moves as the fit sets it; else the one wanted."""
 
     top: float
@@ -92,7 +92,7 @@ class Screen:
 
 
 @dataclass(frozen=True, slots=True)
-class Dimension:
+class DimensionLine:
     """A length to be written beside the picture."""
 
     name: str
@@ -102,7 +102,7 @@ class Dimension:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class Misfit:
     """Something in the picture that does not suit."""
 
     mark: str
@@ -119,9 +119,9 @@ class Scene:
 
     joints: Joints
     chair: Chair
-    table: Table
+    table: DrawnDesk
     footrest: Footrest | None
     screen: Screen | None
     """None where the fit has no screen height."""
-    dimensions: tuple[Dimension, ...]
-    problems: tuple[Problem, ...]
+    dimensions: tuple[DimensionLine, ...]
+    problems: tuple[Misfit, ...]

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.fit.requirements import sitter_of
-from consult.picture.model import Dimension, Problem, Scene
-from consult.picture.seated import hanging, joints_of
+from consult.picture.model import DimensionLine, Misfit, Scene
+from consult.picture.outlines import hanging, joints_of
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -57,16 +57,16 @@ def scene_now(
     )
     hollow = sitter.thigh_length
     lengths = [
-        Dimension("seat height", (chair.lift, 0.0), (chair.lift, seat), seat),
-        Dimension("seat depth", (0.0, seat), (depth, seat), depth),
-        Dimension("knee gap", (depth, seat), (hollow, seat), hollow - depth),
+        DimensionLine("seat height", (chair.lift, 0.0), (chair.lift, seat), seat),
+        DimensionLine("seat depth", (0.0, seat), (depth, seat), depth),
+        DimensionLine("knee gap", (depth, seat), (hollow, seat), hollow - depth),
     ]
     if arm is not None:
         x = chair.arm_span[0]
-        lengths.append(Dimension("armrest above seat", (x, seat), (x, seat + arm), arm))
+        lengths.append(DimensionLine("armrest above seat", (x, seat), (x, seat + arm), arm))
     lengths += [one for one in after.dimensions if one.name == "desk top"]
     eye = joints.eye
-    lengths.append(Dimension("eye height", (eye[0], 0.0), eye, eye[1]))
+    lengths.append(DimensionLine("eye height", (eye[0], 0.0), eye, eye[1]))
     places: dict[str, Point] = {
         "seat_depth": (depth, seat),
         "armrest_height": (chair.arm_span[1], seat + (arm or 0.0)),
@@ -74,7 +74,7 @@ def scene_now(
     }
     air = 0.0 if present.seat_height is None else hanging(sitter, seat, 0.0)
     problems = tuple(
-        Problem(str(number), places[name], name, text)
+        Misfit(str(number), places[name], name, text)
         for number, (name, text) in enumerate(_wrong(fit, present, air), start=1)
     )
     table = replace(after.table, stands=known["desk top"] is not None)

@@ -3,12 +3,107 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.picture.svg_png import dots
+from consult.picture.svg_shapes import Text
+
 if TYPE_CHECKING:
     from consult.picture.model import Point
+    from consult.picture.svg_shapes import Sheet
+
+
+# -- glyphs ---------------------------------------------------------------------------------------
+# The characters of the picture: each part has its own, so that it is told apart without colour.
+#
+# The body is drawn in small dots, the chair in solid blocks, the desk in double lines, the
+# footrest in shading, the screen in heavy lines; with plain letters, each part has a letter of
+# its own.
+
+_BRAILLE = (0x01, 0x08, 0x02, 0x10, 0x04, 0x20, 0x40, 0x80)
+"""What each of a cell's eight dots, left to right and top to bottom, adds to U+2800."""
+_QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
+"""By which quarters are filled: upper left 1, upper right 2, lower left 4, lower right 8."""
+_RINGED = "①②③④⑤⑥⑦⑧⑨"
+
+
+def braille(bits: int) -> str:
+    """The braille sign of a cell; bit n is dot n, left to right and top to bottom."""
+    return chr(0x2800 + sum(add for at, add in enumerate(_BRAILLE) if bits >> at & 1))
+
+
+def _quarters(bits: int) -> str:
+    """A quarter holds four dots; it is filled from one on, so that nothing thin vanishes."""
+    filled = [bool(bits & mask) for mask in (0x05, 0x0A, 0x50, 0xA0)]
+    return _QUARTERS[sum(1 << at for at, is_filled in enumerate(filled) if is_filled)]
+
+
+def _density(bits: int) -> str:
+    """The heavier the letter, the more of the cell is covered."""
+    count = bits.bit_count()
+    return " ..:::%%%"[count]
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """One way of writing every part."""
+
+    body: tuple[str, ...]
+    """By the eight dots of a cell."""
+    chair: tuple[str, ...]
+    footrest: str
+    footrest_edge: str
+    """A cell that it fills only in part."""
+    castor: str
+    desk: str
+    leg: str
+    joint: str
+    box: Mapping[str, str]
+    """Corners and side of a desk thick enough to show: tl, tr, bl, br, side."""
+    screen: str
+    stand: str
+    sight: str
+    floor: str
+    marks: Mapping[str, str]
+
+
+DRAWN = Glyphs(
+    body=tuple(braille(bits) for bits in range(256)),
+    chair=tuple(_quarters(bits) for bits in range(256)),
+    footrest="▒",
+    footrest_edge="░",
+    castor="●",
+    desk="═",
+    leg="║",
+    joint="╦",
+    box={"tl": "╔", "tr": "╗", "bl": "╚", "br": "╝", "side": "║"},
+    screen="┃",
+    stand="│",
+    sight="┄",
+    floor="▔",
+    marks={str(number): sign for number, sign in enumerate(_RINGED, start=1)},
+)
+PLAIN = Glyphs(
+    body=tuple(_density(bits) for bits in range(256)),
+    chair=tuple("#" if bits else " " for bits in range(256)),
+    footrest="+",
+    footrest_edge="+",
+    castor="O",
+    desk="=",
+    leg="H",
+    joint="=",
+    box={"tl": "=", "tr": "=", "bl": "=", "br": "=", "side": "H"},
+    screen="|",
+    stand="!",
+    sight="-",
+    floor="_",
+    marks={str(number): f"[{number}]" for number in range(1, 10)},
+)
+
+
+# -- shapes as dots: 2 wide and 4 high in every cell, one whole number per row of dots ------------
 
 ACROSS, DOWN = 2, 4
 """Dots in a cell."""
@@ -112,3 +207,46 @@ class Dots:
             if bits:
                 found[column] = bits
         return found
+
+
+# -- sheet cells ----------------------------------------------------------------------------------
+# A finished drawing in the cells of a terminal: 2 dots wide and 4 high in each, as braille.
+
+_DARK = 190
+"""Grey below which a dot is set: a line thinner than a dot still shows."""
+
+
+def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
+    """The drawing ``columns`` cells wide, each cell twice as high as wide; its words as letters."""
+    wide, high = sheet.size
+    per_mm = columns * ACROSS / wide
+    rows = round(high * per_mm / DOWN)
+    lines = (one for one in sheet.shapes if not isinstance(one, Text))
+    grey = dots(lines, (columns * ACROSS, rows * DOWN), per_mm)
+    cells = [
+        [
+            braille(
+                sum(
+                    1 << y * ACROSS + x
+                    for y in range(DOWN)
+                    for x in range(ACROSS)
+                    if grey[row * DOWN + y][column * ACROSS + x] < _DARK
+                )
+            )
+            for column in range(columns)
+        ]
+        for row in range(rows)
+    ]
+    for one in sheet.shapes:
+        if isinstance(one, Text):
+            _write(cells, one, per_mm)
+    return tuple("".join(row).replace(braille(0), " ").rstrip() for row in cells)
+
+
+def _write(cells: list[list[str]], text: Text, per_mm: float) -> None:
+    """Letters in the row that the middle of the text is in, as far as there is room."""
+    x, y = text.at[0] * per_mm / ACROSS, (text.at[1] - text.size / 3) * per_mm / DOWN
+    row = min(max(int(y), 0), len(cells) - 1)
+    back = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * len(text.text)
+    first = min(max(round(x - back), 0), len(cells[row]) - len(text.text))
+    cells[row][first : first + len(text.text)] = text.text

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.fit.notes import ASSUMED_THICKNESS
 from consult.fit.requirements import sitter_of
-from consult.picture.furniture import chair_of, footrest_top, footrest_under, screen_of, table_of
-from consult.picture.model import Dimension, Scene
-from consult.picture.seated import can_draw, hanging, joints_of
-from consult.picture.wrong import Seen, problems_of
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
+from consult.fit.settings import chair_has
+from consult.picture.model import Chair, DimensionLine, DrawnDesk, Footrest, Misfit, Scene, Screen
+from consult.picture.outlines import TRUNK, can_draw, forearm_reach, hanging, joints_of
+from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.requirements import Fit
-    from consult.fit.settings import Picked
+    from consult.fit.requirements import Fit, FitNote, Sitter
+    from consult.fit.settings import Picked, Shortfall
     from consult.fit.workplace import Workplace
-    from consult.picture.model import Chair, Footrest, Joints, Screen, Table
+    from consult.picture.model import Joints, Point
 
 
 def scene(
@@ -55,10 +58,10 @@ def _dimensions(
     hollow: float,
     joints: Joints,
     chair: Chair,
-    table: Table,
+    table: DrawnDesk,
     footrest: Footrest | None,
     screen: Screen | None,
-) -> Iterator[Dimension]:
+) -> Iterator[DimensionLine]:
     """``hollow`` is x of the hollow of the knee."""
     yield _upright("seat height", chair.lift, 0.0, chair.seat)
     yield _level("seat depth", chair.seat, 0.0, chair.depth)
@@ -73,9 +76,266 @@ def _dimensions(
     yield _upright("eye height", joints.eye[0], 0.0, joints.eye[1])
 
 
-def _upright(name: str, x: float, low: float, high: float) -> Dimension:
-    return Dimension(name, (x, low), (x, high), high - low)
+def _upright(name: str, x: float, low: float, high: float) -> DimensionLine:
+    return DimensionLine(name, (x, low), (x, high), high - low)
 
 
-def _level(name: str, y: float, back: float, front: float) -> Dimension:
-    return Dimension(name, (back, y), (front, y), front - back)
+def _level(name: str, y: float, back: float, front: float) -> DimensionLine:
+    return DimensionLine(name, (back, y), (front, y), front - back)
+
+
+# -- furniture ------------------------------------------------------------------------------------
+# Chair, desk, footrest and screen as they are set, or as the fit wants them where nothing is.
+#
+# Sizes that no call asks for (how deep a desk is, how long an armrest) are common practice, no
+# source: they only make the picture recognisable.
+
+_ARM_BACK = TRUNK - 30.0
+"""x of the rear end of the armrests."""
+_ARM_SHORT = 10.0
+"""mm the armrests end before the level wrist."""
+_CLOSE, _CLEAR = -55.0, 60.0
+"""mm from the level wrist to the desk edge, for those who sit close and those who do not."""
+_DESK_DEPTH = 720.0
+_SCREEN_AWAY = 600.0
+"""mm from the eyes: an arm's length."""
+_SCREEN_TALL = 340.0
+_SCREEN_STAND = 70.0
+"""mm the screen stays above the desk at least."""
+_BACK_TOP = 0.62
+"""Of sitting height: to below the shoulder blades' upper end."""
+_BEFORE_TOE = 30.0
+_BEHIND_HEEL = 50.0
+
+
+def wanted(fit: Fit, name: str) -> float | None:
+    """The fit's target; None where it could not be worked out."""
+    found = fit.requirements.get(name)
+    return None if found is None else found.target
+
+
+def as_set(fit: Fit, picked: Picked | None, name: str) -> float | None:
+    """What the picked chair is set to, else what the fit asks for."""
+    own = wanted(fit, name)
+    return picked.settings.get(name, own) if picked is not None else own
+
+
+def chair_of(sitter: Sitter, fit: Fit, picked: Picked | None) -> Chair | None:
+    """The chair; None where its seat could not be worked out."""
+    seat, depth = as_set(fit, picked, "seat_height"), as_set(fit, picked, "seat_depth")
+    asked = wanted(fit, "seat_height")
+    if seat is None or depth is None or asked is None:
+        return None
+    arm = as_set(fit, picked, "armrest_height") if _has_arms(picked) else None
+    return Chair(
+        seat=seat,
+        wanted_seat=asked,
+        depth=depth,
+        back_top=seat + _BACK_TOP * sitter.sitting_height,
+        arm=None if arm is None else seat + arm,
+        arm_span=(_ARM_BACK, forearm_reach(sitter.stature) - _ARM_SHORT),
+        lift=depth / 2,
+    )
+
+
+def table_of(sitter: Sitter, workplace: Workplace, fit: Fit) -> DrawnDesk | None:
+    """The desk; None where neither its height nor a wanted one is known.
+
+    A fixed desk is drawn as it stands, also where it is to be raised: what is wrong with it must
+    be seen.
+    """
+    desk = workplace.desk
+    stands = desk.kind == "adjustable" or (desk.kind == "fixed" and desk.height is not None)
+    fixed = desk.height if desk.kind == "fixed" else None
+    top = wanted(fit, "desk_height") if fixed is None else fixed
+    if top is None:
+        return None
+    thick = ASSUMED_THICKNESS if desk.thickness is None else desk.thickness
+    edge = forearm_reach(sitter.stature) + (_CLOSE if workplace.close_to_desk else _CLEAR)
+    return DrawnDesk(top, top - thick, edge, edge + _DESK_DEPTH, stands)
+
+
+def footrest_top(fit: Fit, picked: Picked | None) -> float:
+    """How high the feet are put, mm; 0 for the floor.
+
+    A picked chair that stays low enough spares the footrest the fit asks for; a range that sells
+    none leaves the feet hanging.
+    """
+    asked = fit.quantities.get("footrest_needed") is True
+    if picked is None or "seat_height" not in picked.settings:
+        top = wanted(fit, "footrest_height") if asked else None
+    else:
+        top = picked.settings.get("footrest_height")
+    return max(0.0, top or 0.0)
+
+
+def footrest_under(joints: Joints, top: float) -> Footrest | None:
+    """The footrest below the feet; None where they belong on the floor."""
+    if top <= 0:
+        return None
+    return Footrest(top, joints.heel[0] - _BEHIND_HEEL, joints.toe[0] + _BEFORE_TOE)
+
+
+def screen_of(joints: Joints, table: DrawnDesk, fit: Fit) -> Screen | None:
+    """The screen at an arm's length, never past the far edge of the desk."""
+    top = wanted(fit, "screen_top")
+    if top is None:
+        return None
+    x = min(joints.eye[0] + _SCREEN_AWAY, table.far - 100.0)
+    return Screen(top, min(max(top - _SCREEN_TALL, table.top + _SCREEN_STAND), top), x)
+
+
+def _has_arms(picked: Picked | None) -> bool:
+    arms = picked.parts.get("arms") if picked is not None else None
+    return arms is None or arms.height is not None
+
+
+# -- what in the picture does not suit, each with the place where it shows ------------------------
+# The fit and the picked chair decide; nothing is judged a second time here. Only what follows
+# from a chair that is set differently than the fit asks (feet that hang, thighs that meet the
+# desk) is measured in the picture itself, by the fit's own rules. The width of the seat cannot
+# be seen from the side, so it is not among them.
+
+_Found = tuple[str, "Point", Sentence]
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """All that is drawn, and all that was said about it."""
+
+    fit: Fit
+    picked: Picked | None
+    joints: Joints
+    chair: Chair
+    table: DrawnDesk
+    footrest: Footrest | None
+    hanging: float
+    """mm of air below the soles."""
+    desk_known: bool
+    """The desk is fixed and its thickness was told, so room for the thighs can be measured."""
+
+    def note(self, *names: str) -> FitNote | None:
+        """The fit's note of one of these names."""
+        return next((note for note in self.fit.notes if note.name in names), None)
+
+    def short(self, requirement: str) -> Shortfall | None:
+        """What the picked chair cannot do, of the things seen from the side."""
+        found = self.picked.shortfalls if self.picked is not None else ()
+        return next(
+            (one for one in found if one.requirement == requirement and one.mm > 0),
+            None,
+        )
+
+
+def problems_of(seen: Seen) -> tuple[Misfit, ...]:
+    """The problems, marked 1, 2, ... from the desk down to the feet; one for each cause."""
+    found = [
+        one
+        for of_kind in (_desk, _thighs, _arms_meet, _armrests, _depth, _seat, _feet)
+        for one in of_kind(seen)
+    ]
+    return tuple(
+        Misfit(str(number), where, name, text)
+        for number, (name, where, text) in enumerate(found, start=1)
+    )
+
+
+def _desk(seen: Seen) -> Iterator[_Found]:
+    note = seen.note("desk_too_high", "desk_too_low", "desk_out_of_reach")
+    if note is None:
+        return
+    lengths = note.say.lengths
+    if "excess" in lengths:
+        said = "The desk is <excess> too high for the legs"
+        thighs = seen.note("thigh_room_short")
+        # Where the thighs keep the keyboard high, their own line says by how much.
+        pinched = thighs is not None and "short" not in thighs.say.lengths
+        if lengths["left"] > KEYBOARD_ABOVE and not pinched:
+            said += "; the keyboard stays <left> above the elbows."
+        elif seen.footrest is not None:
+            said += ", so the seat is raised and the feet are on a footrest."
+        else:
+            said += "."
+    else:
+        said = "The desk is too low: raise it by <amount>."
+    beyond = (seen.table.edge + seen.table.far) / 2
+    yield note.name, (beyond, seen.table.top), Sentence(said, lengths)
+
+
+def _thighs(seen: Seen) -> Iterator[_Found]:
+    thigh_top = seen.chair.seat + seen.joints.thigh
+    where = ((seen.table.edge + seen.joints.knee[0]) / 2, (thigh_top + seen.table.under) / 2)
+    note = seen.note("thigh_room_short")
+    if note is not None:
+        short = "short" in note.say.lengths
+        said = (
+            "The thighs need <short> more room under the desk."
+            if short
+            else "With room for the thighs, the keyboard is <amount> above the elbows."
+        )
+        yield note.name, where, Sentence(said, note.say.lengths)
+        return
+    missing = thigh_top + THIGH_MARGIN - seen.table.under
+    # A seat that cannot be set as asked may lift the thighs where the fit saw room for them.
+    lifted = seen.chair.seat > seen.chair.wanted_seat
+    if lifted and seen.desk_known and round(missing) > 0:
+        said = "The thighs need <short> more room under the desk."
+        yield "thigh_room_short", where, Sentence(said, {"short": missing})
+
+
+def _arms_meet(seen: Seen) -> Iterator[_Found]:
+    """A chair without armrests has none to meet the desk."""
+    note = seen.note("arms_meet_desk")
+    if note is None or seen.chair.arm is None:
+        return
+    said = "The armrests meet the edge of the desk"
+    parts = seen.picked.parts.values() if seen.picked is not None else ()
+    if chair_has(parts, "arms_slide_back"):
+        said += "; these slide back"
+    elif chair_has(parts, "arms_swing_away"):
+        said += "; these swing away"
+    yield note.name, (seen.table.edge, seen.chair.arm), Sentence(f"{said}.")
+
+
+def _armrests(seen: Seen) -> Iterator[_Found]:
+    short = seen.short("armrest_height")
+    if short is not None:
+        back, front = seen.chair.arm_span
+        height = seen.joints.elbow[1] if seen.chair.arm is None else seen.chair.arm
+        yield short.requirement, ((back + front) / 2, height), short.say
+
+
+def _depth(seen: Seen) -> Iterator[_Found]:
+    short = seen.short("seat_depth")
+    if short is not None:
+        yield short.requirement, (seen.chair.depth, seen.chair.seat), short.say
+
+
+def _seat(seen: Seen) -> Iterator[_Found]:
+    """The picked chair's own words where it falls short, else the range's."""
+    where = (seen.chair.lift, seen.chair.seat / 2)
+    short, note = seen.short("seat_height"), seen.note("seat_out_of_reach")
+    if short is not None:
+        yield "seat_out_of_reach", where, short.say
+    elif note is not None:
+        said = (
+            "The lowest seat is too high for the legs."
+            if "footrest" in note.say.lengths
+            else "The highest seat is too low."
+        )
+        yield note.name, where, Sentence(said)
+
+
+def _feet(seen: Seen) -> Iterator[_Found]:
+    heel, toe = seen.joints.heel, seen.joints.toe
+    on = 0.0 if seen.footrest is None else seen.footrest.top
+    where = ((heel[0] + toe[0]) / 2, (heel[1] + on) / 2)
+    short, note = seen.short("footrest_height"), seen.note("footrest_out_of_reach")
+    if short is not None:
+        yield "footrest_out_of_reach", where, short.say
+    elif note is not None:
+        yield note.name, where, note.say
+    elif round(seen.hanging) > 0:
+        carrier = "floor" if seen.footrest is None else "footrest"
+        said = f"The feet hang <amount> above the {carrier}."
+        yield "feet_hang", where, Sentence(said, {"amount": seen.hanging})

@@ -6,22 +6,269 @@ drawing as shapes, from which a PDF or a picture is made (``svg_png.png``).
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Set
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.picture import svg_words
-from consult.picture.svg_pair import pair
-from consult.picture.svg_side import sheet
-from consult.picture.svg_words import description
-from consult.picture.svg_write import INK, svg_text
+from consult.picture import svg_furniture as furniture
+from consult.picture.labels import Box, spread
+from consult.picture.svg_shapes import INK, Line, Sheet, Text, View, svg_text
+from consult.picture.svg_side import (
+    NAMES,
+    Style,
+    extent,
+    helper_line,
+    legend,
+    measure_line,
+    painted,
+    sheet,
+    sign,
+    sign_box,
+    sign_place,
+    signed,
+)
+from consult.units import format_length
 
 if TYPE_CHECKING:
-    from collections.abc import Set
-
-    from consult.picture.model import Scene
-    from consult.picture.svg_shapes import Shape
+    from consult.picture.model import DimensionLine, Misfit, Scene
+    from consult.picture.svg_shapes import Point, Shape
     from consult.units import System
 
-__all__ = ["before_after", "description", "pair", "shapes", "sheet", "side_view", "svg_text"]
+
+# -- the side view in words, for those who cannot see it ------------------------------------------
+
+COMPARED = ("seat height", "armrest above seat", "seat depth", "desk top", "footrest height")
+"""Dimensions that two pictures beside each other are compared by, in this order."""
+
+
+def described(scene: Scene, system: System) -> str:
+    """All the numbers of the picture and what does not suit, in sentences."""
+    lengths = {one.name: format_length(one.mm, system) for one in scene.dimensions}
+    return " ".join(_sentences(scene, lengths, system))
+
+
+def pair_description(before: Scene, after: Scene, system: System, unknown: Set[str]) -> str:
+    """What is known of today, then everything as it is advised."""
+    known = [
+        f"{one.name} {format_length(one.mm, system)}"
+        for one in before.dimensions
+        if one.name in COMPARED and one.name not in unknown
+    ]
+    missing = sorted(unknown, key=COMPARED.index)
+    said = f"Two pictures. Now: {', '.join([*known, *(f'{one} not known' for one in missing)])}."
+    wrong = " ".join(one.text.text(system) for one in before.problems)
+    told = f"{said} {wrong}".rstrip()
+    return f"{told} Set up as advised: {described(after, system)}"
+
+
+def _sentences(scene: Scene, lengths: dict[str, str], system: System) -> Iterator[str]:
+    seat = f"The seat is {lengths['seat height']} above the floor and {lengths['seat depth']} deep"
+    yield (
+        f"A person on the chair at the desk, from the side, to scale. {seat}, with a gap of"
+        f" {lengths['knee gap']} between its front edge and the back of the knee."
+    )
+    arms = lengths.get("armrest above seat")
+    yield f"The armrests stand {arms} above the seat." if arms else "The chair has no armrests."
+    rest = lengths.get("footrest height")
+    desk = "The desk top is" if scene.table.stands else "A desk that would suit has its top"
+    feet = f"; the feet are on a footrest {rest} high" if rest else ""
+    yield f"{desk} {lengths['desk top']} above the floor{feet}."
+    screen = lengths.get("screen top")
+    eyes = f"The eyes are {lengths['eye height']} above the floor"
+    yield f"{eyes}, the top of the screen {screen}." if screen else f"{eyes}."
+    for problem in scene.problems:
+        yield f"{problem.mark}: {problem.text.text(system)}"
+
+
+# -- svg pair -------------------------------------------------------------------------------------
+# Two side views beside each other at one scale, with one floor, and their lengths in a table.
+#
+# There is no room for words beside the dimension lines, so each has a letter, and the table
+# below says what it is called and how long it is in each picture.
+
+CAPTIONS = ("Now", "Set up as advised")
+_LETTERS = dict(zip(COMPARED, "ABCDE", strict=True))
+_LEFT = ("seat height", "armrest above seat")
+"""Measured at the left of each picture; other heights at the right."""
+_UNKNOWN = "not known"
+
+
+def pair(
+    before: Scene,
+    after: Scene,
+    system: System,
+    *,
+    width_mm: float = 170.0,
+    unknown: Set[str] = frozenset(),
+    captions: tuple[str, str] = CAPTIONS,
+) -> Sheet:
+    """Both views; names of dimensions in ``unknown`` are not known of ``before``."""
+    return _Pair(before, after, system, width_mm, unknown, captions).sheet()
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """One of the two pictures, laid out."""
+
+    scene: Scene
+    view: View
+    left: float
+    right: float
+    unknown: Set[str]
+
+    def lines(self) -> Iterator[DimensionLine]:
+        for one in self.scene.dimensions:
+            if one.name in _LETTERS and one.name not in self.unknown:
+                yield one
+
+
+class _Pair:
+    def __init__(
+        self,
+        before: Scene,
+        after: Scene,
+        system: System,
+        wide: float,
+        unknown: Set[str],
+        captions: tuple[str, str],
+    ) -> None:
+        self.system, self.wide, self.captions = system, wide, captions
+        self.style = style = Style.of(wide)
+        unit = style.unit
+        reach = [extent(one) for one in (before, after)]
+        margin = 11.0 * unit
+        room = wide - 4 * margin
+        scale = room / sum(right - left for left, right, _ in reach)
+        self.top = 2.4 * style.leading
+        self.floor = self.top + max(high for _, _, high in reach) * scale
+        ones: list[_One] = []
+        x = margin
+        for scene, (left, right, _), missing in zip(
+            (before, after), reach, (unknown, frozenset[str]()), strict=True
+        ):
+            end = x + (right - left) * scale
+            ones.append(_One(scene, View(scale, x - left * scale, self.floor), x, end, missing))
+            x = end + 2 * margin
+        self.ones = tuple(ones)
+
+    def sheet(self) -> Sheet:
+        """Both pictures, the table and the list of what does not suit."""
+        style, unit = self.style, self.style.unit
+        floor = furniture.floor(4 * unit, self.wide - 4 * unit, self.floor, style.pen)
+        shapes: list[Shape] = list(floor)
+        for one, caption in zip(self.ones, self.captions, strict=True):
+            middle = (one.left + one.right) / 2
+            at = (middle, 1.4 * style.leading)
+            shapes.append(Text(at, caption, 1.2 * style.size, "middle", True, "caption"))
+            lines = list(self._lines(one))
+            shapes += [shape for shape in lines if isinstance(shape, Line)]
+            known = "seat height" not in one.unknown and "seat depth" not in one.unknown
+            shapes += painted(one.scene, one.view, style.pen, seat_known=known)
+            shapes += [shape for shape in lines if not isinstance(shape, Line)]
+        shapes += self._signs()
+        table, below = self._table(self.floor + 17 * unit)
+        listed, end = legend(self._rows(), unit, below, self.wide - unit, style)
+        size = (self.wide, end + unit)
+        return Sheet((*shapes, *table, *listed), size, self.ones[0].view.scale)
+
+    def _lines(self, one: _One) -> Iterator[Shape]:
+        """Dimension lines with their letters."""
+        style, unit, view = self.style, self.style.unit, one.view
+        middles = self._letter_heights(one)
+        for line in one.lines():
+            start, end, letter = view.at(line.start), view.at(line.end), _LETTERS[line.name]
+            if line.name == "seat depth":
+                y = self.floor + 5 * unit
+                for x, _ in (start, end):
+                    yield helper_line([(x, start[1]), (x, y)], style)
+                yield from measure_line((start[0], y), (end[0], y), line.name, style)
+                at: Point = ((start[0] + end[0]) / 2, y + 1.1 * style.leading)
+            else:
+                left = line.name in _LEFT
+                x = one.left - 2.5 * unit if left else one.right + 2.5 * unit
+                # The footrest's line is nearer, so that it does not lie on the desk's.
+                x -= 4.6 * unit if line.name == "footrest height" else 0.0
+                yield helper_line([(x, end[1]), (view.left if left else end[0], end[1])], style)
+                yield from measure_line((x, start[1]), (x, end[1]), line.name, style)
+                at = (x + (-2.6 if left else 2.6) * unit, middles[line.name])
+            yield Text(at, letter, style.size, "middle", True, f"letter: {line.name}")
+
+    def _letter_heights(self, one: _One) -> dict[str, float]:
+        """Base lines of the letters beside upright lines; the two at the left share a column."""
+        size, found = self.style.size, dict[str, float]()
+        middles = {
+            line.name: (one.view.at(line.start)[1] + one.view.at(line.end)[1]) / 2
+            for line in one.lines()
+        }
+        for names in (_LEFT, ("desk top",), ("footrest height",)):
+            shown = [name for name in names if name in middles]
+            high = [self.style.leading] * len(shown)
+            apart = spread([middles[name] for name in shown], high, self.top, self.floor)
+            found |= {name: y + 0.36 * size for name, y in zip(shown, apart, strict=True)}
+        return found
+
+    def _table(self, top: float) -> tuple[list[Shape], float]:
+        """A line for each letter, and where the next thing may begin."""
+        style, wide = self.style, self.wide
+        columns = (style.unit, 7 * style.unit, 0.36 * wide, 0.68 * wide)
+        shapes: list[Shape] = []
+        y = top
+        rows = [("", "", *self.captions), *self._lengths()]
+        for number, row in enumerate(rows):
+            for x, text, bold in zip(columns, row, (True, False, number == 0, True), strict=True):
+                if text:
+                    part = "head" if number == 0 else f"table: {row[1]}"
+                    shapes.append(Text((x, y), text, style.size, bold=bold, part=part))
+            line = y + 0.36 * style.leading
+            shapes.append(Line(((columns[0], line), (wide - columns[0], line)), style.pen.fine))
+            y += 1.22 * style.leading
+        return shapes, y
+
+    def _lengths(self) -> Iterator[tuple[str, str, str, str]]:
+        values = [
+            {line.name: format_length(line.mm, self.system) for line in one.lines()}
+            for one in self.ones
+        ]
+        before, after = values
+        for name, letter in _LETTERS.items():
+            missing = _UNKNOWN if name in self.ones[0].unknown else "none"
+            if name in before or name in after:
+                words = before.get(name, missing), after.get(name, "none")
+                yield letter, NAMES[name], *words
+
+    def _problems(self) -> Iterator[tuple[_One, str, Misfit]]:
+        """Numbered through both pictures."""
+        number = 0
+        for one, caption in zip(self.ones, self.captions, strict=True):
+            for problem in one.scene.problems:
+                number += 1
+                yield one, caption, replace(problem, mark=str(number))
+
+    def _signs(self) -> Iterator[Shape]:
+        placed: list[Box] = []
+        for one, _, problem in self._problems():
+            area = Box(one.left, self.top, one.right, self.floor)
+            spot = one.view.at(problem.where)
+            at = sign_place(spot, area, placed, self.style)
+            placed.append(sign_box(at, self.style))
+            yield from signed(spot, at, self.style)
+            yield from sign(at, problem.mark, self.style)
+
+    def _rows(self) -> Iterator[tuple[str, str]]:
+        for _, caption, problem in self._problems():
+            yield problem.mark, f"{caption}: {problem.text.text(self.system)}"
+        scale = self.ones[0].view.scale
+        dashed = " Dashed on the left: not known." if self.ones[0].unknown else ""
+        if not self.ones[1].scene.table.stands:
+            dashed += " Dashed on the right: the desk that would suit."
+        yield "", f"Both to scale, 1 : {1 / scale:.1f}; the body as estimated.{dashed}"
+
+
+# -- the side view for the written call summary, as SVG -------------------------------------------
+# ``side_view(scene, "both", prefix="chair-")`` is a whole SVG; ``sheet(scene, "both")`` is the
+# same drawing as shapes, from which a PDF or a picture is made (``svg_png.png``).
+
+__all__ = ["before_after", "described", "pair", "shapes", "sheet", "side_view", "svg_text"]
 
 TITLE = "You on the chair at your desk, from the side"
 PAIR_TITLE = "You at your desk now, and set up as advised"
@@ -51,7 +298,7 @@ def side_view(
     and ``ink`` as for ``svg_text``. ValueError for a width that is not above 0.
     """
     drawn = sheet(scene, system, width_mm=width_mm, labels=labels)
-    said = svg_words.description(scene, system) if description is None else description
+    said = described(scene, system) if description is None else description
     return svg_text(drawn.shapes, drawn.size, title=title, description=said, prefix=prefix, ink=ink)
 
 
@@ -75,5 +322,5 @@ def before_after(
     drawn = pair(before, after, system, width_mm=width_mm, unknown=unknown)
     said = description
     if said is None:
-        said = svg_words.pair_description(before, after, system, unknown)
+        said = pair_description(before, after, system, unknown)
     return svg_text(drawn.shapes, drawn.size, title=title, description=said, prefix=prefix, ink=ink)

@@ -1,34 +1,64 @@
-"""The parts that the small drawings of the set-up share: one person, one chair, one desk, arrows.
-
-The person is of no call: round numbers of nobody in particular, so that what is drawn is read as a
-sign and not as a measure.
-"""
+"""The small drawings of the set-up, and the person, chair and desk that they share."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.fit.requirements import Sitter
-from consult.picture.model import Chair, Joints, Table
-from consult.picture.seated import joints_of
-from consult.picture.svg_figure import Figure, figure
-from consult.picture.svg_furniture import Pen
+from consult.picture.model import Chair, DrawnDesk, Joints
+from consult.picture.outlines import joints_of
+from consult.picture.svg_furniture import FigureOutlines, Pen, figure
 from consult.picture.svg_shapes import (
     Circle,
     Line,
     Point,
     Polygon,
     Shape,
+    Sheet,
     View,
     silhouette,
+    svg_text,
     within,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """Drawn when it is asked for."""
+
+    title: str
+    description: str
+    """What it shows, for somebody who does not see it."""
+    shapes: Callable[[], Iterator[Shape]]
+
+    def sheet(self) -> Sheet:
+        """The drawing as shapes."""
+        return Sheet(framed(self.shapes()), SIZE, 1.0)
+
+    def svg(self, *, prefix: str, ink: str) -> str:
+        """The same as SVG; ``prefix`` and ``ink`` as for ``svg_write.svg_text``."""
+        drawn = self.sheet()
+        return svg_text(
+            drawn.shapes,
+            drawn.size,
+            title=self.title,
+            description=self.description,
+            prefix=prefix,
+            ink=ink,
+        )
+
+
+# -- svg stage ------------------------------------------------------------------------------------
+# The parts that the small drawings of the set-up share: one person, one chair, one desk, arrows.
+#
+# The person is of no call: round numbers of nobody in particular, so that what is drawn is read
+# as a sign and not as a measure.
 
 SIZE = (60.0, 45.0)
 """mm of paper."""
@@ -39,7 +69,7 @@ _FRAME = 0.4
 
 SITTER = Sitter(420, 480, 235, 140, 380, 760, 1700, 880, None, 25)
 SEAT = 443.0
-DESK = Table(658, 633, 400, 1120, stands=True)
+DESK = DrawnDesk(658, 633, 400, 1120, stands=True)
 JOINTS = joints_of(SITTER, SEAT, 0.0, DESK.top)
 CHAIR = Chair(SEAT, SEAT, 420, SEAT + 545, SEAT + 235, (75, 322), 210)
 
@@ -64,14 +94,14 @@ def ground(view: View) -> Iterator[Shape]:
     yield Line(((0.0, view.floor), (SIZE[0], view.floor)), PEN.heavy * 1.3, part="floor")
 
 
-def person(who: Figure, view: View) -> Iterator[Shape]:
+def person(who: FigureOutlines, view: View) -> Iterator[Shape]:
     """Body, shoe and eye; the arm comes last, over armrest and desk."""
     yield from silhouette(map(view.all, who.body), PEN.body, "body")
     yield Polygon(view.all(who.shoe), "paper", PEN.body, part="shoe")
     yield Circle(view.at(who.eye), 10 * view.scale, "ink", part="eye")
 
 
-def arm(who: Figure, view: View) -> Iterator[Shape]:
+def arm(who: FigureOutlines, view: View) -> Iterator[Shape]:
     """The near arm."""
     yield from silhouette(map(view.all, who.arm), PEN.body, "arm")
 
@@ -108,7 +138,7 @@ def turned(pivot: Point, degrees: float) -> Callable[[Point], Point]:
     return turn_it
 
 
-def leaning(degrees: float) -> Figure:
+def leaning(degrees: float) -> FigureOutlines:
     """The person leaning back from the hip, the forearms on the armrests."""
     turn = turned(JOINTS.hip, degrees)
     rest = CHAIR.seat + SITTER.elbow
@@ -126,7 +156,7 @@ def leaning(degrees: float) -> Figure:
     )
 
 
-def standing() -> Figure:
+def standing() -> FigureOutlines:
     """The same person on the feet."""
     hip = SITTER.stature + SITTER.heel - SITTER.sitting_height + SITTER.thigh / 2
     shoulder = hip + JOINTS.shoulder[1] - JOINTS.hip[1]

@@ -11,8 +11,8 @@ from consult.marked.marks import load_marked
 from consult.marked.schema import load_followed
 from consult.paths import shipped_trees, trees_folder
 from consult.practice import caller_file
-from consult.practice.learner.standing import Topic, due, next_caller
-from consult.practice.load import FOLDER, Listed, personas_in
+from consult.practice.learner.standing import LearningTopic, due, next_caller
+from consult.practice.load import FOLDER, ListedCaller, personas_in
 from consult.practice.model import LEVELS, level_of
 from consult.problems import Problem, nearest
 
@@ -68,7 +68,7 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CourseStep:
     """How far a learner is with one exercise of a course."""
 
     exercise: CourseExercise
@@ -81,11 +81,11 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class CourseProgress:
     """How far a learner is with a course."""
 
     course: Course
-    steps: tuple[Step, ...]
+    steps: tuple[CourseStep, ...]
 
     @property
     def passed(self) -> int:
@@ -104,17 +104,17 @@ class Progress:
         return min(left, key=lambda step: step.tries).exercise if left else None
 
 
-def progress(course: Course, done: Sequence[Done]) -> Progress:
+def progress(course: Course, done: Sequence[Done]) -> CourseProgress:
     """How far somebody is who has finished these exercises."""
-    steps: list[Step] = []
+    steps: list[CourseStep] = []
     is_open = True
     for exercise in course.exercises:
         tried = [one for one in done if exercise.tried_by(one)]
         passed = any(exercise.passed_by(one) for one in tried)
         best = max((one.of_100 for one in tried), default=None)
-        steps.append(Step(exercise, len(tried), best, passed, is_open))
+        steps.append(CourseStep(exercise, len(tried), best, passed, is_open))
         is_open = is_open and (passed or course.order == "any")
-    return Progress(course, tuple(steps))
+    return CourseProgress(course, tuple(steps))
 
 
 def load_course(path: Path) -> tuple[Course | None, list[Problem]]:
@@ -214,10 +214,10 @@ _WEIGHS = {"sign_in_passing": 2, "contradicts": 2}
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CallerChoice:
     """One caller as a trainee chooses among them."""
 
-    listed: Listed
+    listed: ListedCaller
     behaviours: tuple[Behaviour, ...]
     stated: Difficulty | None = None
     """How hard the file says it is; needed where the seed decides what there is to notice."""
@@ -238,9 +238,9 @@ class Choice:
         return "middling" if points <= _MIDDLING else "hard"
 
     @property
-    def topics(self) -> frozenset[Topic]:
+    def topics(self) -> frozenset[LearningTopic]:
         """What the caller lets the adviser practise."""
-        return frozenset(Topic("behaviour", one.kind) for one in self.behaviours)
+        return frozenset(LearningTopic("behaviour", one.kind) for one in self.behaviours)
 
 
 def callers_folder() -> Path:
@@ -249,7 +249,7 @@ def callers_folder() -> Path:
     return own if own.is_dir() else shipped_trees() / FOLDER
 
 
-def choices_in(folder: Path) -> tuple[list[Choice], list[Problem]]:
+def choices_in(folder: Path) -> tuple[list[CallerChoice], list[Problem]]:
     """The callers of a folder, easy ones first, and what is wrong with those left out."""
     found, problems = personas_in(folder)
     callers = [_choice(one) for one in found]
@@ -257,7 +257,9 @@ def choices_in(folder: Path) -> tuple[list[Choice], list[Problem]]:
     return sorted(callers, key=lambda one: (order.index(one.difficulty), one.name)), problems
 
 
-def suggested(choices: Sequence[Choice], done: Sequence[Done], today: date) -> Choice | None:
+def suggested(
+    choices: Sequence[CallerChoice], done: Sequence[Done], today: date
+) -> CallerChoice | None:
     """Whom to practise on next: who shows what is due, else the first not played yet.
 
     ``choices`` has the easy ones first. None without callers.
@@ -270,7 +272,7 @@ def suggested(choices: Sequence[Choice], done: Sequence[Done], today: date) -> C
     return next((one for one in choices if one.name == name), None)
 
 
-def choice_of(path: Path) -> Choice | None:
+def choice_of(path: Path) -> CallerChoice | None:
     """The caller of one file; None where it is none, or has errors."""
     marked, _ = load_marked(path)
     if marked is None or not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
@@ -278,19 +280,19 @@ def choice_of(path: Path) -> Choice | None:
     if caller_file.file_problems(marked):
         return None
     name, title, tree = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-    return _choice_in(Listed(path, name, title, tree), marked)
+    return _choice_in(ListedCaller(path, name, title, tree), marked)
 
 
-def tree_of(listed: Listed) -> Path:
+def tree_of(listed: ListedCaller) -> Path:
     """The tree that a caller's call follows: in the folder above, else of the house."""
     beside = listed.path.absolute().parent.parent / f"{listed.tree}.yaml"
     return beside if beside.is_file() else trees_folder() / f"{listed.tree}.yaml"
 
 
-def _choice(listed: Listed) -> Choice:
+def _choice(listed: ListedCaller) -> CallerChoice:
     marked, _ = load_marked(listed.path)
-    return _choice_in(listed, marked) if marked is not None else Choice(listed, ())
+    return _choice_in(listed, marked) if marked is not None else CallerChoice(listed, ())
 
 
-def _choice_in(listed: Listed, marked: Marked) -> Choice:
-    return Choice(listed, caller_file.behaviours(marked), marked.data.get("difficulty"))
+def _choice_in(listed: ListedCaller, marked: Marked) -> CallerChoice:
+    return CallerChoice(listed, caller_file.behaviours(marked), marked.data.get("difficulty"))

@@ -53,7 +53,7 @@ _OFF = {"mm": (15.0, 150.0), "kg": (1.5, 15.0)}
 """A first figure this far from the last was measured wrongly; further, it was a slip of the key."""
 
 
-class Refused(Exception):  # noqa: N818 - it is shown, not only raised
+class ExerciseRefused(Exception):  # noqa: N818 - it is shown, not only raised
     """No exercise may be made of this call so; its text can be shown as it is."""
 
 
@@ -81,26 +81,32 @@ def exercise_from_call(
         health: whether answers about health are kept where the caller consented to them.
     """
     if caller_agreed is None:
-        raise Refused(
+        raise ExerciseRefused(
             "The caller must agree to training use, which the consent of the call does not "
             "cover. Ask them, then give the day: --caller-agreed 2026-11-25"
         )
     if caller_agreed < call.today:
-        raise Refused(f"The call was on {call.today}. The caller cannot have agreed before that.")
+        raise ExerciseRefused(
+            f"The call was on {call.today}. The caller cannot have agreed before that."
+        )
     if not agreed_by.strip():
-        raise Refused(
+        raise ExerciseRefused(
             "A trainer must agree before a real call is used for practice. Name the "
             "trainer: --agreed-by NAME"
         )
     if not NAME.fullmatch(name):
-        raise Refused("A name has small letters, digits and underscores, and starts with a letter.")
+        raise ExerciseRefused(
+            "A name has small letters, digits and underscores, and starts with a letter."
+        )
     if set(name.split("_")) & set(agreed_by.casefold().split()):
-        raise Refused("The name shows who agreed. Choose another.")
+        raise ExerciseRefused("The name shows who agreed. Choose another.")
     maker = _Maker(call, basis, seed, health=health)
     text = maker.text(name)
     left = leftovers(text, call, basis)
     if left:
-        raise Refused(f"The name '{name}' repeats words of the call: {left[0]} Choose another.")
+        raise ExerciseRefused(
+            f"The name '{name}' repeats words of the call: {left[0]} Choose another."
+        )
     return text
 
 
@@ -123,7 +129,7 @@ class _Maker:
         sex = self._sex()
         body, truth = dict(self._body(sex)), dict(self._truth())
         if not body and not truth:
-            raise Refused("This call has no answers to practise with.")
+            raise ExerciseRefused("This call has no answers to practise with.")
         tree = self.basis.tree
         lines = [
             f"practice: {name}",

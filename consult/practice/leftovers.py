@@ -44,7 +44,7 @@ _OWN_WORDS = frozenset(["caller_name", "caller_contact", "first_reference"])
 
 
 @dataclass(slots=True)
-class Told:
+class SaidInCall:
     """Everything said in a call that no practice caller may repeat."""
 
     personal: dict[str, str] = field(default_factory=dict)
@@ -90,9 +90,9 @@ def leftovers(text: str, call: Call, basis: Basis) -> list[str]:
     return list(found)[:_MOST]
 
 
-def told_in(call: Call, tree: Tree) -> Told:
+def told_in(call: Call, tree: Tree) -> SaidInCall:
     """Everything said in a call, answers that were amended later too."""
-    told = Told()
+    told = SaidInCall()
     for answer in call.answers:
         if answer.question in (ODDS, CAME):
             # Our own words; of their figures only body measures tell of anybody.

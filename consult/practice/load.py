@@ -48,7 +48,7 @@ _STRICTER = 0.7
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class ListedCaller:
     """A practice caller of a folder, as its file names it."""
 
     path: Path
@@ -58,12 +58,12 @@ class Listed:
     """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
 
 
-def personas_in(folder: Path) -> tuple[list[Listed], list[Problem]]:
+def personas_in(folder: Path) -> tuple[list[ListedCaller], list[Problem]]:
     """The practice callers of a folder, by name, and what is wrong with those that cannot be read.
 
     Other files beside them, such as the words, are left alone.
     """
-    found: list[Listed] = []
+    found: list[ListedCaller] = []
     problems: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         marked, wrong = load_marked(path)
@@ -74,7 +74,7 @@ def personas_in(folder: Path) -> tuple[list[Listed], list[Problem]]:
             problems += wrong
             if not wrong:
                 raw = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-                found.append(Listed(path, *raw))
+                found.append(ListedCaller(path, *raw))
     return found, problems
 
 

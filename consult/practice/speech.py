@@ -16,7 +16,7 @@ from consult.practice.ways import ASK, keyed, often, pick
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from consult.practice.figures import Rounding, System
+    from consult.practice.answering import Rounding, System
     from consult.practice.log import Act
     from consult.practice.model import Behaviour, Persona
     from consult.tree.model import Question

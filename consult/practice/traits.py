@@ -33,7 +33,7 @@ _STEP = 5.0
 
 
 @dataclass(frozen=True, slots=True)
-class Trait:
+class CallerTrait:
     """One thing a caller may be, know, say or get wrong."""
 
     name: str
@@ -46,7 +46,7 @@ class Traits:
     """A file of traits, for the callers of one tree."""
 
     tree: str
-    traits: tuple[Trait, ...]
+    traits: tuple[CallerTrait, ...]
 
     @property
     def groups(self) -> tuple[str, ...]:
@@ -68,7 +68,7 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
         return None, problems
     blocks: Mapping[str, Mapping[str, str]] = marked.data["traits"]
     found = (
-        Trait(name, block["group"], caller_file.parts(_within(marked, ("traits", name))))
+        CallerTrait(name, block["group"], caller_file.parts(_within(marked, ("traits", name))))
         for name, block in blocks.items()
     )
     return Traits(marked.raw("tree") or "", tuple(found)), problems

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class CallEnd:
     """How one call ended."""
 
     signs: int
@@ -55,7 +55,7 @@ class Outcome:
         return (-self.missed, self.chair_fits, -round(self.slower, 1))
 
 
-def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> Outcome:
+def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> CallEnd:
     """What came of a call; ``best`` is a good adviser's with the same caller."""
     due = _due(basis, persona)
     said = [turn.act.caution for turn in log.turns if isinstance(turn.act, Say)]
@@ -69,7 +69,7 @@ def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> Outcome:
     fits = not _named_after(log) if stops else as_good and value is not None and value.seat_fits
     questions = basis.tree.questions
     minutes = call_minutes(log, questions)
-    return Outcome(
+    return CallEnd(
         signs=len(due),
         missed=len(missed),
         chair_fits=fits,
@@ -166,7 +166,7 @@ _BEGAN = datetime(2026, 1, 5, 9)
 
 
 @dataclass(frozen=True, slots=True)
-class Trial:
+class AdviserTrial:
     """One call of one adviser."""
 
     adviser: str
@@ -174,11 +174,11 @@ class Trial:
     share: float
     """The score, 0 to 1."""
     passed: bool
-    outcome: Outcome
+    outcome: CallEnd
 
 
 @dataclass(frozen=True, slots=True)
-class Summary:
+class AdviserSummary:
     """How one adviser did over all callers."""
 
     adviser: str
@@ -199,7 +199,7 @@ def trials(
     drawn: Iterable[tuple[int, Persona]],
     advisers: Sequence[str] = ADVISERS,
     tell: Callable[[int], None] = lambda _: None,
-) -> Iterator[Trial]:
+) -> Iterator[AdviserTrial]:
     """Every adviser with every caller; ``tell`` hears after each caller how many were done."""
     for done, (seed, persona) in enumerate(drawn, 1):
         best = as_it_should_be(basis, persona, seed, _BEGAN.date())
@@ -207,12 +207,12 @@ def trials(
             log = _led(basis, persona, seed, adviser)
             found = score_of(log, persona, basis)
             result = outcome(basis, persona, log, best)
-            yield Trial(adviser, seed, found.share, found.passed, result)
+            yield AdviserTrial(adviser, seed, found.share, found.passed, result)
         tell(done)
 
 
 @dataclass(frozen=True, slots=True)
-class Promise:
+class AdviserPromise:
     """What the calls of one adviser come to for their callers."""
 
     chairs: int
@@ -226,11 +226,11 @@ class Promise:
     missed: int
 
 
-def promise(found: Sequence[Trial], adviser: str = BY_THE_SCREEN) -> Promise:
+def promise(found: Sequence[AdviserTrial], adviser: str = BY_THE_SCREEN) -> AdviserPromise:
     """Over all calls of an adviser who has some."""
     own = [one.outcome for one in found if one.adviser == adviser]
     due = [one.as_good for one in own if one.as_good is not None]
-    return Promise(
+    return AdviserPromise(
         chairs=len(due),
         as_good=sum(due),
         questions=median(one.questions for one in own),
@@ -239,13 +239,13 @@ def promise(found: Sequence[Trial], adviser: str = BY_THE_SCREEN) -> Promise:
     )
 
 
-def summaries(found: Sequence[Trial]) -> list[Summary]:
+def summaries(found: Sequence[AdviserTrial]) -> list[AdviserSummary]:
     """One row for each adviser, in their order."""
     rows = []
     for adviser in dict.fromkeys(one.adviser for one in found):
         own = [one for one in found if one.adviser == adviser]
         rows.append(
-            Summary(
+            AdviserSummary(
                 adviser=adviser,
                 calls=len(own),
                 passed=sum(one.passed for one in own),
@@ -258,7 +258,7 @@ def summaries(found: Sequence[Trial]) -> list[Summary]:
     return rows
 
 
-def rank_correlation(found: Sequence[Trial]) -> float:
+def rank_correlation(found: Sequence[AdviserTrial]) -> float:
     """Of score and outcome over all calls, by ranks: 1 where both sort the calls alike.
 
     Calls that are worth the same share the mean of their ranks. NaN where all are worth the same.
@@ -270,7 +270,7 @@ def rank_correlation(found: Sequence[Trial]) -> float:
     return float(np.corrcoef(scores, outcomes)[0, 1])
 
 
-def passed_with_a_sign_missed(found: Sequence[Trial]) -> int:
+def passed_with_a_sign_missed(found: Sequence[AdviserTrial]) -> int:
     """Calls that passed though a warning sign was missed."""
     return sum(one.passed and one.outcome.missed > 0 for one in found)
 

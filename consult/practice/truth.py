@@ -15,12 +15,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.call.understand import Value, understand
-from consult.content.callers.chance import normal_within, uniform
-from consult.content.callers.person import Person
-from consult.content.callers.rounded import rounded
-from consult.content.callers.says import says
+from consult.content.callers.chance import normal_within, rounded, uniform
+from consult.content.callers.says import Person, says
 from consult.practice.ways import pick
-from consult.tree.shares import Entry, Shares
+from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
 
 if TYPE_CHECKING:
@@ -209,7 +207,7 @@ class _Drawn:
     def _text(self, question: Question) -> str:
         if question.sets == "caller_name" and self.names:
             return pick(self.names, *self.key, question.name)
-        entry = self.shares.questions.get(question.name, Entry())
+        entry = self.shares.questions.get(question.name, QuestionShares())
         if entry.says and question.private is None:
             return pick(entry.says, *self.key, question.name)
         # Nobody is given an address or a number that the file does not give.

@@ -1,8 +1,8 @@
-"""The worked example: a call that plays itself, with a commentary at each turn."""
+"""The worked example, a call that plays itself, and the words of the trade."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,7 +25,7 @@ SEED = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class WorkedTurn:
     """One turn, what is typed after it, and what there is to learn from it."""
 
     turn: Turn
@@ -34,9 +34,9 @@ class Scene:
     comments: tuple[str, ...]
 
 
-def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[Scene, ...]:
+def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[WorkedTurn, ...]:
     """The call of an adviser who does everything right. Same inputs, same scenes."""
-    scenes: list[Scene] = []
+    scenes: list[WorkedTurn] = []
     told: set[str] = set()
     turn, entries = None, list[Entered]()
     for event in (*lead(basis, persona, SEED, "guided", began).events, None):
@@ -49,7 +49,7 @@ def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[Sce
     return tuple(scenes)
 
 
-def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str]) -> Scene:
+def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str]) -> WorkedTurn:
     comments = []
     for key, text in (*_on_act(turn, persona), *_on_entries(turn, entries, persona)):
         if key not in told:
@@ -57,7 +57,7 @@ def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str])
         told.add(key)
     typed = tuple(_typed(one, turn, persona.questions[one.question]) for one in entries)
     usual = _READ_OUT if isinstance(turn.act, Coach) else _AS_BEFORE
-    return Scene(turn, typed, tuple(comments) or (usual,))
+    return WorkedTurn(turn, typed, tuple(comments) or (usual,))
 
 
 _AS_BEFORE = "Asked as it is written, and entered as it was said."
@@ -174,3 +174,62 @@ _ABOUT = {
     "agreed": "The caller decides. If they want something else, that is noted, with the reason.",
     "topics": "Further help is only for those who want it.",
 }
+
+
+# -- trade words ----------------------------------------------------------------------------------
+# The words of the trade, for somebody who has never heard them: what is measured, and the chair.
+#
+# What a measure decides is what ``fit.rules`` makes of it; the rest is common practice, no
+# source.
+
+MEASURED: Mapping[str, tuple[str, str]] = {
+    "stature": (
+        "Height",
+        "With the weight, consult estimates every other measure from it. From memory is fine.",
+    ),
+    "popliteal_height": (
+        "Lower leg (popliteal height)",
+        "Decides how high the seat may be, so that the feet are flat on the floor.",
+    ),
+    "heel": ("Heel", "The shoes lift the lower leg, so the seat may be that much higher."),
+    "buttock_popliteal_length": (
+        "Thigh length (buttock to popliteal)",
+        "Decides how deep the seat may be, so that it ends before the hollow of the knee.",
+    ),
+    "elbow_rest_height": (
+        "Elbow height (elbow rest height)",
+        "With the desk it decides how high to sit; and how high the armrests have to go.",
+    ),
+    "hip_breadth_sitting": ("Hip width (hip breadth)", "Decides how wide the seat has to be."),
+    "thigh_clearance": (
+        "Thigh thickness (thigh clearance)",
+        "Decides how much room the legs need between the seat and the desk.",
+    ),
+    "eye_height_sitting": ("Eye height", "Decides how high the screen should stand."),
+    "desk_height": (
+        "Desk height",
+        "If the desk is too high for the elbows, the seat goes up, and a footrest goes under the "
+        "feet.",
+    ),
+    "desk_thickness": (
+        "Desk thickness",
+        "Whatever hangs under the top takes room from the legs. A drawer counts.",
+    ),
+}
+"""Measure, as ``picture.measures`` has it -> its name and what it decides."""
+
+OF_THE_CHAIR: Mapping[str, str] = {
+    "Seat height": "From the floor to the top of the seat, with somebody on it.",
+    "Gas lift": "The column under the seat. It sets the seat height; each one has its own range.",
+    "Seat depth": "From the front edge of the seat to the back.",
+    "Seat slide": "Lets the seat go forward or back, which makes it deeper or shorter.",
+    "Backrest": "The back of the chair.",
+    "Lumbar support": "The part of the back that fills the hollow above the belt.",
+    "Armrests": "They carry the forearms. They should not hit the desk.",
+    "Castors": "The wheels. Hard ones for carpet, soft ones for a hard floor.",
+    "Rating": "The weight that a part is built for.",
+    "Footrest": "Carries the feet if the seat has to be higher than the lower leg.",
+    "Set-up": "What the caller does to the chair once it has come, step by step.",
+    "Caution": "What is said before any advice, word for word. A stop ends the advice.",
+}
+"""Word -> what it means."""

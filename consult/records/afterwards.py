@@ -15,7 +15,7 @@ from consult.call.call import CAME, ODDS
 from consult.call.chair_outcome import PastCall, read_outcome, reference_in
 from consult.call.stated_odds import read_odds
 from consult.records.appending import insert_plain
-from consult.records.call_snapshot import Piece, Stored
+from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
 from consult.records.kept import from_utc, utc
 from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
@@ -211,7 +211,7 @@ def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
             )
         pieces = read_pieces(connection, row, store.seal)
         seq = max(row["floor"], pieces.end)
-        piece = Piece((CAME, outcome.text, False, "", utc(at), None))
+        piece = StoredPiece((CAME, outcome.text, False, "", utc(at), None))
         insert_plain(connection, answers, row["id"], [Stored(seq, piece)])
         count = row["answer_count"] + 1
         updated = max(utc(at), row["updated_at"])

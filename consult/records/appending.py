@@ -17,12 +17,11 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, insert
 
 from consult.call.call import UNNAMED_STOP
-from consult.records.call_snapshot import Piece, Stored, has_secrets, places, without_secrets
-from consult.records.checksums import check_of
+from consult.records.call_snapshot import Stored, StoredPiece, has_secrets, places, without_secrets
 from consult.records.encryption import body_of
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import Conflict
-from consult.records.kept import Opened, from_utc, utc
+from consult.records.kept import Opened, check_of, from_utc, utc
 from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
 from consult.records.schema import answers, audit, calls, handled, health
 from consult.records.schema import name_words as words_table
@@ -34,7 +33,7 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.call.call import Call
-    from consult.records.call_snapshot import Held
+    from consult.records.call_snapshot import StoredParts
     from consult.records.encryption import Seal
     from consult.records.kept import Versions
 
@@ -104,7 +103,7 @@ def append_in(
     connection: Connection,
     row: dict[str, Any],
     kept: Pieces,
-    held: Held,
+    held: StoredParts,
     at: datetime,
     seal: Seal,
     trouble: str,
@@ -149,7 +148,7 @@ def add_pieces(
     connection: Connection,
     row: dict[str, Any],
     kept: Pieces,
-    held: Held,
+    held: StoredParts,
     seal: Seal,
     *,
     further: bool = False,
@@ -183,15 +182,15 @@ def add_pieces(
     return Pieces(_joined(kept.answers, said), _joined(kept.handled, dealt), count, kept.trouble)
 
 
-def _placed(end: int, piece: Piece) -> Piece:
+def _placed(end: int, piece: StoredPiece) -> StoredPiece:
     """A caution with the place of the answer it came after, as it is stored."""
     plain, secret = piece.plain, piece.secret
-    return Piece(
+    return StoredPiece(
         None if plain is None else (end, *plain), None if secret is None else (end, *secret)
     )
 
 
-def _new(stored: Sequence[Stored], given: Iterable[tuple[int, Piece]]) -> list[Stored]:
+def _new(stored: Sequence[Stored], given: Iterable[tuple[int, StoredPiece]]) -> list[Stored]:
     """What is not stored yet, each at its place."""
     have = {one.seq: one for one in stored}
     found = []
@@ -200,7 +199,7 @@ def _new(stored: Sequence[Stored], given: Iterable[tuple[int, Piece]]) -> list[S
         plain = None if before else piece.plain
         secret = None if before and before.has_secret else piece.secret
         if plain is not None or secret is not None:
-            found.append(Stored(seq, Piece(plain, secret)))
+            found.append(Stored(seq, StoredPiece(plain, secret)))
     return found
 
 
@@ -211,11 +210,13 @@ def _joined(stored: tuple[Stored, ...], new: Sequence[Stored]) -> tuple[Stored, 
     for one in new:
         before = have.get(one.seq)
         plain = before.piece.plain if before else one.piece.plain
-        have[one.seq] = Stored(one.seq, Piece(plain, one.piece.secret))
+        have[one.seq] = Stored(one.seq, StoredPiece(plain, one.piece.secret))
     return tuple(have[seq] for seq in sorted(have))
 
 
-def _comparable(held: Held, kept: Pieces, at: list[int]) -> tuple[list[Piece], list[Stored]]:
+def _comparable(
+    held: StoredParts, kept: Pieces, at: list[int]
+) -> tuple[list[StoredPiece], list[Stored]]:
     """Cautions of both, placed by how many of the answers every desk has stand before."""
     if not held.handled and not kept.handled:
         return [], []
@@ -235,7 +236,7 @@ def _comparable(held: Held, kept: Pieces, at: list[int]) -> tuple[list[Piece], l
     given = []
     for piece in held.handled:
         placed = _placed(ends[min(piece.after, len(at))], piece)
-        given.append(Piece(told(placed.plain), told(placed.secret)))
+        given.append(StoredPiece(told(placed.plain), told(placed.secret)))
     stored = []
     mark: object = None
     for one in kept.handled:
@@ -244,7 +245,7 @@ def _comparable(held: Held, kept: Pieces, at: list[int]) -> tuple[list[Piece], l
             # Earlier versions left a mark for every stop; now one is left where that changes.
             before, mark = mark, plain[2]
             plain = None if mark == before else plain
-        shown = Piece(told(plain), told(one.piece.secret))
+        shown = StoredPiece(told(plain), told(one.piece.secret))
         stored.append(Stored(one.seq, shown, one.unreadable))
     return given, stored
 

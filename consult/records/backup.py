@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, insert, select
 
 from consult.durable import settle
-from consult.records.engine import look, open_database
+from consult.records.engine import bring_up, look, open_database
 from consult.records.errors import (
     CannotKeep,
     Damaged,
@@ -25,10 +25,9 @@ from consult.records.errors import (
 )
 from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
-from consult.records.migrate import bring_up
 from consult.records.place import home_path
-from consult.records.reading import next_calls
 from consult.records.schema import meta, metadata
+from consult.records.search import next_calls
 
 if TYPE_CHECKING:
     from consult.records.engine import Database

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class StoredPiece:
     """An answer, or a caution said or lifted, as far as it may be stored.
 
     ``plain`` is what anybody may read, ``secret`` what tells of health. A piece that must not be
@@ -41,7 +41,7 @@ class Stored:
     """A stored piece and its place."""
 
     seq: int
-    piece: Piece
+    piece: StoredPiece
     unreadable: bool = False
     """Whether there is a secret and its key is missing."""
 
@@ -52,7 +52,7 @@ class Stored:
 
 
 def places(
-    given: Sequence[Piece], stored: Sequence[Stored], floor: int = 0, *, further: bool = False
+    given: Sequence[StoredPiece], stored: Sequence[Stored], floor: int = 0, *, further: bool = False
 ) -> list[int] | None:
     """The place of each given piece, places of stored pieces kept; None where they clash.
 
@@ -90,12 +90,12 @@ def _told(one: Stored) -> bool:
     return one.piece.plain is not None or one.piece.secret is not None
 
 
-def _hidden(one: Stored, piece: Piece) -> bool:
+def _hidden(one: Stored, piece: StoredPiece) -> bool:
     """A secret that cannot be read here, so the desk cannot hold it, unless it is this very one."""
     return not _told(one) and not (piece.plain is None and piece.secret is None)
 
 
-def _same(given: Piece, kept: Piece) -> bool:
+def _same(given: StoredPiece, kept: StoredPiece) -> bool:
     if given.plain != kept.plain:
         return False
     if given.plain is None:
@@ -104,21 +104,21 @@ def _same(given: Piece, kept: Piece) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class StoredParts:
     """The parts of a call that are stored."""
 
     consent: bool | None
     caller_name: str
-    answers: tuple[Piece, ...]
-    handled: tuple[Piece, ...]
+    answers: tuple[StoredPiece, ...]
+    handled: tuple[StoredPiece, ...]
 
 
-def held_of(call: Call, consent: bool | None, caller_name: str, private: Private) -> Held:
+def held_of(call: Call, consent: bool | None, caller_name: str, private: Private) -> StoredParts:
     """The call without anything about health, unless the caller consented to its being kept."""
     kept = consent is True
     answers = zip(call.answers, bare_answers(private, call.answers), strict=True)
     handled = zip(call.handled, bare_handled(private, call.handled), strict=True)
-    return Held(
+    return StoredParts(
         consent,
         caller_name,
         tuple(
@@ -132,12 +132,12 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
     )
 
 
-def has_secrets(held: Held) -> bool:
+def has_secrets(held: StoredParts) -> bool:
     """Whether there is anything about health in it."""
     return any(one.secret is not None for one in (*held.answers, *held.handled))
 
 
-def without_secrets(held: Held) -> Held:
+def without_secrets(held: StoredParts) -> StoredParts:
     """What may be written where the records are encrypted and the key is missing here."""
     return replace(
         held,
@@ -148,9 +148,9 @@ def without_secrets(held: Held) -> Held:
 
 def _piece(
     full: tuple[object, ...], plain: tuple[object, ...] | None, after: int = 0, *, kept: bool
-) -> Piece:
+) -> StoredPiece:
     """``plain`` for anybody and, where health may be kept, ``full`` as a secret beside it."""
-    return Piece(plain, full if kept and full != plain else None, after)
+    return StoredPiece(plain, full if kept and full != plain else None, after)
 
 
 def _answer(one: Answer) -> tuple[object, ...]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.came_of_it import came_of_it
-from consult.call.follow_up import Line, again, compare
+from consult.call.follow_up import ThenAndNow, again, compare
 from consult.call.state import state_so_far
 from consult.paths import trees_folder, version_folder
 from consult.records.errors import RecordsTrouble
@@ -94,7 +94,7 @@ class Beside:
     """A first call and what compares with it."""
 
     kept: Kept
-    lines: tuple[Line, ...]
+    lines: tuple[ThenAndNow, ...]
     anew: bool
     """Its questions have changed since, so it was worked out anew."""
 
@@ -157,7 +157,7 @@ class FirstCalls:
             return f"The questions of the first call, {kept.versions.tree}, are no longer here."
         return First(kept, old, state_so_far(old, kept.call))
 
-    def lines(self, now: State, basis: Basis) -> tuple[Line, ...]:
+    def lines(self, now: State, basis: Basis) -> tuple[ThenAndNow, ...]:
         """The comparison for the papers; nothing where there is no first call to be read."""
         found = self.beside(now, basis) if now.first_reference else ""
         return () if isinstance(found, str) else found.lines

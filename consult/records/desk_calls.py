@@ -7,11 +7,12 @@ screen waits for neither. A call's name here is its reference.
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.call.ending import ended
+from consult.call.call import CAME, ODDS, Answer
 from consult.call.private import private_of
+from consult.call.stated_odds import stated_odds
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
 from consult.records.kept import versions_of
 from consult.records.record import Opening, Record, opened_store
@@ -24,12 +25,12 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.chair_outcome import ChairOutcome
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
-    from consult.records.kept import Listed, Opened, Versions
+    from consult.records.kept import ListedCall, Opened, Versions
     from consult.records.store import Store
-
 
 NOBODY = "no name"
 BEAT = 20
@@ -47,7 +48,7 @@ class KeptCall:
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class CallRefused:
     """A call that was not opened."""
 
     text: str
@@ -131,7 +132,7 @@ class DeskCalls:
 
     def open(
         self, name: str, *, anyway: bool = False, basis: Basis | None = None
-    ) -> Call | Refused:
+    ) -> Call | CallRefused:
         """Open a stored call, or say why it cannot be opened.
 
         ``anyway`` takes it from a desk that has it open. ``basis`` is what it is led with from
@@ -143,7 +144,7 @@ class DeskCalls:
             opened = store.take_over(name, self.adviser, self._clock(), anyway=anyway)
             kept = store.read(opened.id)
         except RecordsTrouble as trouble:
-            return Refused(str(trouble), isinstance(trouble, OpenElsewhere))
+            return CallRefused(str(trouble), isinstance(trouble, OpenElsewhere))
         self._add(opened, basis)
         told = [kept.trouble] if kept.trouble else []
         used, ours = versions_of(basis), versions_of(self._basis)
@@ -242,7 +243,25 @@ def _since(then: Versions, now: Versions) -> str:
     return f"This call was taken with {'; '.join(told)}. Its results are worked out again."
 
 
-def _line(one: Listed) -> str:
+def _line(one: ListedCall) -> str:
     who = " ".join(one.caller_name.split()) or NOBODY
     day = one.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
     return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'no name given'}"
+
+
+# -- ending ---------------------------------------------------------------------------------------
+# What a call leaves for later when it ends: how sure consult was, and what came of the chair.
+
+
+def ended(basis: Basis, now: State, came: ChairOutcome | None, at: datetime) -> State:
+    """A finished call with those lines added to its answers; unchanged where they are there.
+
+    ``now`` has its chair chosen. ``came`` is about the chair of the call that this one follows.
+    """
+    odds, call = stated_odds(basis, now), now.call
+    lines = {ODDS: odds.text if odds else "", CAME: came.text if came else ""}
+    for name, text in lines.items():
+        old = call.latest().get(name)
+        if text and (old is None or old.said != text):
+            call = call.add(Answer(name, text, at=at))
+    return now if call is now.call else replace(now, call=call)

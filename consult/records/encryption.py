@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, cast
 
 from consult.durable import write_whole
 from consult.in_file import UnreadableError, read_file
-from consult.records.checksums import escaped, unescaped
 from consult.records.errors import Damaged, NoKey
+from consult.records.kept import escaped, unescaped
 
 if TYPE_CHECKING:
     from cryptography.fernet import Fernet

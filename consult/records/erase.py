@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, insert, select
 
 from consult.records.appending import AHEAD, note_audit
-from consult.records.checksums import check_of
 from consult.records.engine import NOT_OWNER, mark_unscrubbed
 from consult.records.errors import NoSuchCall
-from consult.records.kept import as_reference, from_utc, utc
+from consult.records.kept import as_reference, check_of, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
 from consult.records.rows import call_row, erase_health, found_number, health_of, rewrite_call
 from consult.records.schema import answers, calls, erased, handled, health, name_words, summaries

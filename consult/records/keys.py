@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import LargeBinary, delete, func, insert, literal, select, text
 
 from consult.records.appending import note_audit
-from consult.records.checksums import check_of
 from consult.records.encryption import MISSING, PLAIN, WRONG, Seal
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NoKey
+from consult.records.kept import check_of
 from consult.records.rows import call_row, erase_health, rewrite_call
 from consult.records.schema import health, meta
 

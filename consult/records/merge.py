@@ -11,10 +11,9 @@ from sqlalchemy import insert, select
 from consult.call.call import Call
 from consult.records.appending import add_pieces, append_in, begin_in, silent
 from consult.records.call_snapshot import has_secrets
-from consult.records.checksums import check_of
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import CannotKeep, Conflict, RecordsTrouble
-from consult.records.kept import from_utc, new_reference
+from consult.records.kept import check_of, from_utc, new_reference
 from consult.records.recovery_file import LOCKED, claim, files_in, read_spill
 from consult.records.rows import call_row, erase_health, found_number, read_pieces, rewrite_call
 from consult.records.schema import calls, erased, summaries

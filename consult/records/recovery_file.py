@@ -18,11 +18,10 @@ from typing import TYPE_CHECKING, Any
 
 import platformdirs
 
-from consult.records.call_snapshot import Held, Piece
-from consult.records.checksums import escaped, unescaped
+from consult.records.call_snapshot import StoredParts, StoredPiece
 from consult.records.encryption import body_of, values_of
 from consult.records.errors import Damaged, NoKey
-from consult.records.kept import Status, Versions, from_utc, utc
+from consult.records.kept import Status, Versions, escaped, from_utc, unescaped, utc
 from consult.records.place import home_path, write_whole
 
 if TYPE_CHECKING:
@@ -56,7 +55,7 @@ class Spilled:
     versions: Versions
     status: Status
     summaries: tuple[str, ...]
-    held: Held
+    held: StoredParts
 
 
 def spill_folders(place: str | Path) -> tuple[Path, ...]:
@@ -119,10 +118,10 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
         trouble = why
         return None
 
-    def piece(line: dict[str, Any]) -> Piece:
+    def piece(line: dict[str, Any]) -> StoredPiece:
         plain = line["plain"]
         shown = None if plain is None else tuple(_in(value) for value in plain)
-        return Piece(shown, secret(line), line["after"])
+        return StoredPiece(shown, secret(line), line["after"])
 
     try:
         head, *lines = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
@@ -133,7 +132,9 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
         if head["answers"] != len(answers):
             raise ValueError(path)
         told = {name: _in(value) for name, value in head["call"].items()}
-        held = Held(head["consent"], unescaped(head["caller_name"]), tuple(answers), tuple(dealt))
+        held = StoredParts(
+            head["consent"], unescaped(head["caller_name"]), tuple(answers), tuple(dealt)
+        )
         versions = Versions(**{name: _in(value) for name, value in head["versions"].items()})
         summaries = tuple(unescaped(one) for one in head["summaries"])
         return Spilled(**told, versions=versions, summaries=summaries, held=held), trouble
@@ -175,7 +176,7 @@ def _head(spilled: Spilled) -> dict[str, Any]:
     }
 
 
-def _line(piece: Piece, seal: Seal) -> dict[str, Any]:
+def _line(piece: StoredPiece, seal: Seal) -> dict[str, Any]:
     secret = piece.secret and base64.b64encode(seal.close(body_of(piece.secret))).decode("ascii")
     plain = piece.plain and [_out(value) for value in piece.plain]
     return {"plain": plain, "health": secret, "after": piece.after}

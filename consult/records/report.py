@@ -45,7 +45,7 @@ class Asks:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class QuestionFigures:
     """The figures of one question."""
 
     calls: int
@@ -69,7 +69,7 @@ class Timed:
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChairsChosen:
     """What finished calls agreed on."""
 
     calls: int
@@ -82,7 +82,7 @@ class Chosen:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class PeriodReport:
     """The figures of a period."""
 
     calls: int
@@ -91,9 +91,9 @@ class Report:
     """Of finished calls: the answers timed in each, together."""
     reasons: Mapping[str, int]
     """Choice -> calls; OTHER where the words said are no choice."""
-    chosen: Chosen | None
+    chosen: ChairsChosen | None
     """None where the tree does not ask what was agreed."""
-    questions: Mapping[str, Asked]
+    questions: Mapping[str, QuestionFigures]
     cautions: Mapping[str, int]
     """Caution -> how often it was said to a caller; OTHER where its name would tell of health."""
     lifted: Mapping[str, int]
@@ -110,7 +110,7 @@ def report(
     asks: Asks,
     read: Callable[[str, str], tuple[str, ...]],
     unknown: Callable[[str], bool],
-) -> Report:
+) -> PeriodReport:
     """Figures of the calls begun from ``since`` to before ``until``.
 
     ``read`` makes choices of a question and what was said to it, none where it is no choice, and
@@ -137,12 +137,12 @@ def report(
             missing[question] += unknown(said)
         raised, lifted = opened.cautions()
     questions = {
-        name: Asked(count, missing[name], _timed(took[name]))
+        name: QuestionFigures(count, missing[name], _timed(took[name]))
         for name, count in sorted(counted.items())
     }
     said_of = _Said(latest, read)
     told = (opened.trouble,) if opened.trouble else ()
-    return Report(
+    return PeriodReport(
         sum(status.values()),
         status,
         _lengths(took.values(), finished),
@@ -169,7 +169,7 @@ def _lengths(took: Iterable[Sequence[tuple[int, float]]], finished: Set[int]) ->
     return _timed(list(together.items()))
 
 
-def _chosen(said_of: _Said, asks: Asks, finished: Set[int]) -> Chosen | None:
+def _chosen(said_of: _Said, asks: Asks, finished: Set[int]) -> ChairsChosen | None:
     if asks.agreed is None:
         return None
     # An answer may have been amended since the reason was given, which counts no longer then.
@@ -178,7 +178,7 @@ def _chosen(said_of: _Said, asks: Asks, finished: Set[int]) -> Chosen | None:
         for (call_id, question), said in said_of.latest.items()
         if question == asks.agreed and said_of.read(question, said) == (OTHERWISE,)
     }
-    return Chosen(
+    return ChairsChosen(
         len(finished),
         said_of.counted(asks.agreed, finished),
         said_of.counted(asks.because, finished & otherwise),

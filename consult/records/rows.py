@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, select, text
 
-from consult.records.call_snapshot import Piece, Stored
-from consult.records.checksums import check_of
+from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.encryption import values_of
 from consult.records.errors import DAMAGED, Damaged, NoKey, NoSuchCall
-from consult.records.kept import as_reference
+from consult.records.kept import as_reference, check_of
 from consult.records.schema import answers, calls, handled, health
 
 if TYPE_CHECKING:
@@ -182,7 +181,7 @@ def _stored(
     kind: str,
 ) -> Stored:
     secret = secrets.get((kind, seq))
-    return Stored(seq, Piece(plain, secret), (kind, seq) in secrets and secret is None)
+    return Stored(seq, StoredPiece(plain, secret), (kind, seq) in secrets and secret is None)
 
 
 def erase_health(connection: Connection, call_ids: Sequence[int]) -> int:

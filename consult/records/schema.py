@@ -25,7 +25,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.types import TypeDecorator
 
-from consult.records.checksums import escaped, unescaped
+from consult.records.kept import escaped, unescaped
 
 if TYPE_CHECKING:
     from collections.abc import Callable

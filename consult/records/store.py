@@ -17,15 +17,14 @@ from consult.records.appending import append_in, begin_in, silent
 from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
-from consult.records.engine import NOT_OWNER, open_database
+from consult.records.engine import NOT_OWNER, bring_up, open_database
 from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
 from consult.records.kept import Opened, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
-from consult.records.migrate import bring_up
 from consult.records.place import records_place
-from consult.records.reading import kept_of
 from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
 from consult.records.schema import summaries
+from consult.records.search import kept_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -36,7 +35,7 @@ if TYPE_CHECKING:
     from consult.call.call import Call
     from consult.call.private import Private
     from consult.records.engine import Database
-    from consult.records.kept import Kept, Listed, Status, Versions
+    from consult.records.kept import Kept, ListedCall, Status, Versions
     from consult.records.rows import Pieces
 
 BLOCKED = (
@@ -208,17 +207,17 @@ class Store:
 
     # -- lists --------------------------------------------------------------------------------
 
-    def find(self, text: str, limit: int = 20) -> tuple[Listed, ...]:
+    def find(self, text: str, limit: int = 20) -> tuple[ListedCall, ...]:
         """Calls by the beginning of their reference or of words of the caller's name."""
         with self.database.reading() as connection:
             return search.find(connection, text, limit)
 
-    def latest(self, limit: int = 20) -> tuple[Listed, ...]:
+    def latest(self, limit: int = 20) -> tuple[ListedCall, ...]:
         """The calls begun last, the newest first."""
         with self.database.reading() as connection:
             return search.latest(connection, limit)
 
-    def held(self, limit: int = 100) -> tuple[Listed, ...]:
+    def held(self, limit: int = 100) -> tuple[ListedCall, ...]:
         """Calls put aside or left open, the newest first."""
         with self.database.reading() as connection:
             return search.unfinished(connection, limit)

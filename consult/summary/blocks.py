@@ -1,8 +1,35 @@
-"""The few blocks a call summary is written in. They hold plain text; writers make it safe."""
+"""The blocks a call summary is written in, its drawings, and a filled template read into blocks."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from markdown_it import MarkdownIt
+from markdown_it.tree import SyntaxTreeNode
+
+if TYPE_CHECKING:
+    from consult.picture.svg_shapes import Point, Shape
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One drawing, twice; what it says in words is the ``alt`` of its place in the document."""
+
+    svg: str
+    """A whole ``<svg>`` element whose ids no other drawing on the page has."""
+    shapes: tuple[Shape, ...]
+    """The same, painted in order; mm of paper, y down."""
+    size: Point
+    """Width and height, mm."""
+    studied: bool = False
+    """Has to be looked at closely, so it is larger than others beside an item of a list."""
+
+
+# -- the few blocks a call summary is written in. They hold plain text; writers make it safe ------
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +58,7 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ListItem:
     """One item of a list, and what stands under it."""
 
     text: str
@@ -44,7 +71,7 @@ class Item:
 class Items:
     """A list; numbered where the order matters."""
 
-    items: tuple[Item, ...]
+    items: tuple[ListItem, ...]
     numbered: bool = False
 
 
@@ -65,7 +92,7 @@ class Alert:
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class BlankField:
     """A place to write a figure by hand: its name, and the unit of each blank."""
 
     name: str
@@ -77,7 +104,7 @@ class Field:
 class Fields:
     """Places to write in, one line of them."""
 
-    fields: tuple[Field, ...]
+    fields: tuple[BlankField, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,3 +113,107 @@ class NewPage:
 
 
 Block = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage
+
+
+# -- parsed ---------------------------------------------------------------------------------------
+# A filled template read into blocks: headings, paragraphs, lists, tables, alerts and pictures.
+
+_PICTURE = re.compile("\\[picture: ?([a-z_:0-9\ue000\ue001]+)\\]")
+_FIELDS = re.compile(r"(?:\[write: ?[^\[\]]+\] ?)+")
+_FIELD = re.compile(r"\[write: ?([^\[\]]+)\]")
+"""A name, and after a colon the units of its blanks: "[write: height: ft, in]"."""
+Filled = Callable[[str], str]
+
+
+def parsed(source: str, filled: Filled, pictures: Mapping[str, str]) -> tuple[Block, ...]:
+    """The blocks of a text; ``filled`` puts the values in the place of their marks."""
+    tree = SyntaxTreeNode(_reader().parse(source))
+    return tuple(_Reading(filled, pictures).blocks(tree.children))
+
+
+@cache
+def _reader() -> MarkdownIt:
+    # Blocks alone: inside a line nothing means anything but what it says.
+    return MarkdownIt("zero").enable(["heading", "list", "table", "blockquote", "hr"])
+
+
+class _Reading:
+    def __init__(self, filled: Filled, pictures: Mapping[str, str]) -> None:
+        self.filled, self.pictures = filled, pictures
+
+    def blocks(self, nodes: Sequence[SyntaxTreeNode]) -> list[Block]:
+        found: list[Block] = []
+        for node in nodes:
+            match node.type:
+                case "heading":
+                    found.append(Heading(int(node.tag[1:]), self.text(node)))
+                case "paragraph":
+                    found += self.paragraph(node)
+                case "bullet_list" | "ordered_list":
+                    items = tuple(self.item(one) for one in node.children)
+                    found.append(Items(items, numbered=node.type == "ordered_list"))
+                case "table":
+                    found.append(self.table(node))
+                case "blockquote":
+                    found += [self.alert(one) for one in node.children]
+                case "hr":
+                    found.append(NewPage())
+        return found
+
+    def paragraph(self, node: SyntaxTreeNode) -> list[Block]:
+        raw = _raw(node).strip()
+        picture = _PICTURE.fullmatch(raw)
+        if picture is None and _FIELDS.fullmatch(raw):
+            return [Fields(tuple(self.field(one) for one in _FIELD.findall(raw)))]
+        if picture is None:
+            return [Paragraph(self.text(node))]
+        return [one] if (one := self.picture(picture.group(1))) else []
+
+    def picture(self, raw: str) -> Picture | None:
+        name = self.filled(raw)
+        alt = self.pictures.get(name)
+        return None if alt is None else Picture(name, alt)
+
+    def field(self, raw: str) -> BlankField:
+        name, _, units = raw.partition(":")
+        said = self.filled(units).split(",")
+        return BlankField(self.filled(name).strip(), tuple(one.strip() for one in said))
+
+    def item(self, node: SyntaxTreeNode) -> ListItem:
+        """Its first paragraph, what is listed under it, and its picture if it has one."""
+        raw, under, picture = "", [], None
+        for part in node.children:
+            if part.type == "paragraph" and not raw:
+                raw = _raw(part)
+            elif part.type in ("bullet_list", "ordered_list"):
+                under += [self.text(one) for one in part.children]
+            else:
+                under.append(self.text(part))
+        found = _PICTURE.search(raw)
+        if found:
+            picture, raw = self.picture(found.group(1)), _PICTURE.sub("", raw).strip()
+        return ListItem(self.filled(raw), tuple(line for line in under if line), picture)
+
+    def table(self, node: SyntaxTreeNode) -> Table:
+        head, *bodies = node.children
+        rows = [row for body in bodies for row in body.children]
+        (names,) = head.children
+        return Table(self.row(names), tuple(self.row(row) for row in rows))
+
+    def row(self, node: SyntaxTreeNode) -> tuple[str, ...]:
+        return tuple(self.text(cell) for cell in node.children)
+
+    def alert(self, node: SyntaxTreeNode) -> Alert:
+        """Of "Label: text"; the label is what stands before the first colon of the template."""
+        label, _, text = _raw(node).partition(":")
+        return Alert(self.filled(label.strip()), self.filled(text.strip()))
+
+    def text(self, node: SyntaxTreeNode) -> str:
+        return self.filled(_raw(node))
+
+
+def _raw(node: SyntaxTreeNode) -> str:
+    """The words of a node as the template has them, on one line."""
+    if node.type == "inline":
+        return " ".join(node.content.split("\n"))
+    return " ".join(_raw(one) for one in node.children)

@@ -6,17 +6,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.chosen_json import ask_line, of_a_hundred
-from consult.call.how_known import NINE_IN_TEN, how_known
+from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.stopwatch import call_seconds, minutes
-from consult.call.wording import NAMES, question_label
-from consult.summary.words import long_date
+from consult.call.wording import NAMES, NINE_IN_TEN, how_known, question_label
+from consult.sentence import Sentence
+from consult.summary.filters import long_date
 from consult.tree.placeholders import in_units
 from consult.units import format_length
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from consult.call.basis import Basis
     from consult.call.state import State
+    from consult.fit.range_model import Kind
     from consult.summary.model import Summary
     from consult.units import System
 
@@ -129,3 +132,35 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     if day is not None:
         yield f"We ring you again on {long_date(day)}."
     yield "Is that how you understood it, too?"
+
+
+# -- the set-up card of an earlier call, step by step, for the call that sets its chair up --------
+
+_MOVED_BY: Mapping[str, Kind] = {
+    **{"seat_height": "gas_lift", "seat_depth": "seat", "back": "back"},
+    **{"lumbar": "lumbar", "armrests": "arms"},
+}
+"""Step of the card -> the part that has its lever."""
+
+
+def card_steps(summary: Summary) -> dict[str, Sentence]:
+    """Step of the card -> its figure and where the hand finds the lever, if it has either."""
+    chair = summary.specification
+    levers = {part.kind: part.find for part in chair.parts} if chair else {}
+    found = {}
+    for step in summary.setup_steps:
+        do = step.do if step.value_mm is not None else Sentence("")
+        by = _MOVED_BY.get(step.topic)
+        lever = levers.get(by, "") if by else ""
+        said = " ".join(filter(None, (do.template, lever)))
+        if said:
+            found[step.topic] = Sentence(said, do.lengths)
+    return found
+
+
+def parts_line(summary: Summary) -> str:
+    """The parts of the chair by name, as they are ordered; '' where no chair was agreed."""
+    chair = summary.specification
+    if chair is None or not chair.parts or (chair.agreed and chair.agreed.chair == "none"):
+        return ""
+    return ", ".join(part.name.lower() for part in chair.parts)

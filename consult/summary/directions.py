@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from consult.moves import ORDERED, Moves, Opposed, Piece, lowering, opposed
+from consult.moves import ORDERED, MovePiece, Moves, Opposed, lowering, opposed
 from consult.summary.model import summarise
 from consult.summary.specification import ordered_things
 
@@ -21,37 +21,37 @@ _FEATURES: Mapping[str, Moves] = {
 """Feature of the range -> what a chair with it has; arms that move away may as well be none."""
 
 
-def pieces(summary: Summary) -> Iterator[Piece]:
+def pieces(summary: Summary) -> Iterator[MovePiece]:
     """Everything any document of the call may say to any reader."""
     for one in summary.advice:
-        yield Piece(f"advice '{one.name}'", one.moves, one.may_move)
+        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
     for note in summary.notes:
-        yield Piece(f"note '{note.name}'", note.moves, note.may_move)
+        yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
     for step in summary.setup_steps:
-        yield Piece(f"step '{step.topic}'", step.moves)
+        yield MovePiece(f"step '{step.topic}'", step.moves)
     for remedy in summary.remedies:
-        yield Piece(f"card '{remedy.feels}'", remedy.moves, remedy.may_move)
+        yield MovePiece(f"card '{remedy.feels}'", remedy.moves, remedy.may_move)
     for need in summary.needs:
         if need.met is not False:
-            yield Piece(f"need '{need.name}'", _FEATURES.get(need.feature, {}))
+            yield MovePiece(f"need '{need.name}'", _FEATURES.get(need.feature, {}))
     yield from _parts(summary)
 
 
-def state_pieces(basis: Basis) -> Callable[[State], Iterable[Piece]]:
+def state_pieces(basis: Basis) -> Callable[[State], Iterable[MovePiece]]:
     """The same from the state of a call; without a chair where none was chosen for it."""
     return lambda state: pieces(summarise(basis, state))
 
 
-def _parts(summary: Summary) -> Iterator[Piece]:
+def _parts(summary: Summary) -> Iterator[MovePiece]:
     chair = summary.specification
     things = ordered_things(chair)
     if chair is None or not things:
         return
-    yield from (Piece(f"part '{thing}'", {thing: ORDERED}) for thing in sorted(things))
+    yield from (MovePiece(f"part '{thing}'", {thing: ORDERED}) for thing in sorted(things))
     if "armrests" not in things:
-        yield Piece("part 'arms'", {"armrests": "remove"})
+        yield MovePiece("part 'arms'", {"armrests": "remove"})
     if any(part.kind == "desk_raiser" for part in chair.parts):
-        yield Piece("part 'desk_raiser'", {"desk": "raise"})
+        yield MovePiece("part 'desk_raiser'", {"desk": "raise"})
 
 
 def opposed_pieces(summary: Summary) -> list[Opposed]:

@@ -7,11 +7,10 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from consult.call.chosen_json import of_a_hundred
-from consult.call.how_known import NINE_IN_TEN
-from consult.call.working_days import days_words
+from consult.call.dates import days_words
+from consult.call.fit_json import of_a_hundred
+from consult.call.wording import NINE_IN_TEN
 from consult.sentence import amount_words
-from consult.summary.words import label, long_date
 from consult.units import format_length, format_mass, format_range
 
 if TYPE_CHECKING:
@@ -82,3 +81,26 @@ def _money(amount: float, currency: str) -> str:
 
 def _day(day: date) -> str:
     return long_date(day)
+
+
+# -- names and dates as people write them ---------------------------------------------------------
+
+_LABELS = {
+    "armrest_height": "Armrest height",
+    "desk_height": "Desk height",
+    "eye_height_sitting": "Eye height when sitting",
+    "hip_breadth_sitting": "Hip width when sitting",
+    "desk_raise": "Raise the desk by",
+    "screen_top": "Top of the screen",
+    "standing_desk_height": "Desk height, standing",
+}
+
+
+def label(name: str) -> str:
+    """A requirement, setting, part or feature in words: "Seat height"."""
+    return _LABELS.get(name) or name.replace("_", " ").capitalize()
+
+
+def long_date(day: date) -> str:
+    """ "Wednesday 25 November 2026"."""
+    return f"{day:%A} {day.day} {day:%B %Y}"

@@ -15,10 +15,10 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from consult.summary.blocks import Block, Heading, NewPage
-from consult.summary.harmless import harmless
+from consult.visible import harmless
 
 if TYPE_CHECKING:
-    from consult.summary.drawings import Drawing
+    from consult.summary.blocks import Drawing
 
 _LOWEST = 6
 _WIDE = 120.0

@@ -1,17 +1,28 @@
-"""What was measured and what was estimated, in words with values."""
+"""What a call measured and estimated, its workplace, and what to try where a set-up feels wrong."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from consult.body.population import STATURE
-from consult.summary.lines import KnownLine, Measures
+from consult.call.facts import Facts
+from consult.call.understand import understand
+from consult.call.wording import value_words
+from consult.summary.lines import KnownLine, Measures, RemedyLine
+from consult.tree.placeholders import in_units
+from consult.units import Unclear
 
 if TYPE_CHECKING:
     from consult.body.measured import Measured
     from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.call.call import Call
     from consult.call.route import Step
     from consult.call.state import State
+    from consult.call.understand import Understood
+    from consult.summary.lines import SetupStep
+    from consult.tree.model import Question
 
 FIT_USES = (
     "weight",
@@ -91,3 +102,95 @@ def _measures(
     if dimension == STATURE:
         return Measures(words, statures=values)
     return Measures(words, lengths=values)
+
+
+# -- what a call says of the workplace alone, whichever way the questions went --------------------
+# The employer and the order team must not be able to tell from their document which way a call
+# took, for the way depends on health and on the body: a topic opens because of an ache, a stop
+# ends the questions. So an answer counts here as soon as it was given, asked or not, and nothing
+# private does.
+
+
+def workplace_needs(basis: Basis, call: Call) -> tuple[str, ...]:
+    """What advice says to an employer, of answers that are not private; each sentence once."""
+    facts = Facts(basis, call.system)
+    for question, understood in _told(basis, call):
+        if question.private is None:
+            facts.learn(question, understood, confirmed=False)
+    needs = (
+        in_units(advice.employer, call.system)
+        for advice in basis.tree.advice
+        if advice.employer and advice.when.evaluate(facts.lookup) is True
+    )
+    return tuple(dict.fromkeys(needs))
+
+
+def told(basis: Basis, call: Call, fact: str) -> str:
+    """The answer that sets a fact, in words; '' where there is none."""
+    for question, understood in _told(basis, call):
+        if question.sets == fact and understood.value is not None:
+            return value_words(question, understood.value, call.system)
+    return ""
+
+
+def _told(basis: Basis, call: Call) -> Iterator[tuple[Question, Understood]]:
+    """The last answer to every question that has one that can be read."""
+    for name, answer in call.latest().items():
+        question = basis.tree.questions.get(name)
+        if question is None:
+            continue
+        try:
+            yield question, understand(question, answer.said, call.today)
+        except Unclear:
+            continue
+
+
+# -- what to try where a set-up feels wrong: the same order and direction as its steps ------------
+# Common practice, no source.
+
+
+def remedies(steps: Sequence[SetupStep], *, kept_up: bool = False) -> tuple[RemedyLine, ...]:
+    """One line a complaint; none without steps.
+
+    With a footrest the seat keeps its height, which the desk or the lift calls for: the footrest
+    gives way. Without one the seat goes back to its figure: whether it may be lower than that is
+    not for a card to say. Nobody is told to set what the chair does not have.
+
+    ``kept_up``: told not to sit low, after an operation; then no footrest lifts the knees.
+    """
+    spare = any(step.topic == "footrest" and not step.moves for step in steps)
+    topics = {step.topic for step in steps if step.moves}
+    return tuple(_lines(topics, spare, kept_up)) if steps else ()
+
+
+def _lines(topics: set[str], spare: bool, kept_up: bool) -> Iterator[RemedyLine]:
+    """``topics``: the steps that set something; parts without a setting have none.
+
+    ``spare``: a footrest comes with the chair, to be used where the feet need it.
+    """
+    behind, feet = "Pressure behind the knee", "Feet not flat"
+    first = "set the seat depth again, with two to four fingers free. If it still presses,"
+    depth = {"seat_depth": "set"}
+    if "footrest" in topics:
+        then = "ring us" if kept_up else "raise the footrest"
+        may = {} if kept_up else {"footrest": "raise"}
+        yield RemedyLine(behind, f"{first} {then}.", depth, may)
+        limit = ", but never so that your knees are higher than your hips" if kept_up else ""
+        said = f"raise the footrest{limit}. Leave the seat."
+        yield RemedyLine(feet, said, {"footrest": "raise"})
+    else:
+        yield RemedyLine(behind, f"{first} set the seat height again.", depth, {"seat": "set"})
+        rest = "use the footrest" if spare else "add a footrest"
+        said = f"set the seat again, to the height above. If that is not enough, {rest}."
+        yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
+    if "armrests" in topics:
+        said = "set the armrests again, so that they just touch your elbows. Then bring the "
+        said += "keyboard and the mouse nearer."
+        yield RemedyLine("Shoulders get tired", said, {"armrests": "set"})
+    else:
+        yield RemedyLine("Shoulders get tired", "bring the keyboard and the mouse nearer.")
+    back, said = "Your back does not touch", "sit further back. If that is not enough,"
+    if "lumbar" in topics:
+        yield RemedyLine(back, f"{said} move the lumbar support.", {}, {"lumbar": "set"})
+    else:
+        yield RemedyLine(back, f"{said} put a small rolled towel in the curve above your belt.")

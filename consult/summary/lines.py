@@ -18,8 +18,8 @@ from consult.tree.sources import citation
 from consult.units import System, format_mass, format_stature
 
 if TYPE_CHECKING:
-    from consult.call.how_known import HowKnown
     from consult.call.understand import Value
+    from consult.call.wording import HowKnown
     from consult.fit.range_model import Kind
     from consult.fit.settings import Shortfall
     from consult.tree.sources import Source

@@ -10,14 +10,13 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from consult.body.population import STATURE
-from consult.call.follow_up import Line as ThenAndNow
-from consult.call.how_known import how_known
-from consult.call.wording import value_words
+from consult.call.follow_up import ThenAndNow
+from consult.call.wording import how_known, value_words
 from consult.fit.requirements import PRIVATE_NOTES
 from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import Sentence
-from consult.summary.known import estimated, measured
+from consult.summary.known import estimated, measured, remedies, told, workplace_needs
 from consult.summary.lines import (
     AdviceLine,
     AnswerLine,
@@ -39,12 +38,16 @@ from consult.summary.lines import (
     StoredLine,
     Worded,
 )
-from consult.summary.privacy import WITHHELD, cautions_to_keep, tells, withheld_questions
-from consult.summary.readers import HEALTHLESS, Reader
-from consult.summary.remedies import remedies
+from consult.summary.readers import (
+    HEALTHLESS,
+    WITHHELD,
+    Reader,
+    cautions_to_keep,
+    tells,
+    withheld_questions,
+)
 from consult.summary.setup import setup_steps
 from consult.summary.specification import ordered_things, specification
-from consult.summary.workplace import told, workplace_needs
 from consult.tree.placeholders import blanks, in_units
 
 if TYPE_CHECKING:

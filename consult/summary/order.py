@@ -10,7 +10,7 @@ import io
 import json
 from typing import TYPE_CHECKING, Any
 
-from consult.cells import guarded
+from consult.visible import guarded
 
 if TYPE_CHECKING:
     from consult.summary.model import Summary

@@ -2,20 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from consult.summary.harmless import harmless
-from consult.summary.pdf_blocks import set_blocks
+from consult.summary.blocks import (
+    Alert,
+    Block,
+    Fields,
+    Heading,
+    Items,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+)
 from consult.summary.pdf_faces import Rare
-from consult.summary.pdf_lines import LARGE, SMALL, USUAL
-from consult.summary.pdf_paper import SIDE, Paper, PaperSize
-from consult.summary.pdf_strips import Put, draw, plan
+from consult.summary.pdf_items import Lists, is_wide, table
+from consult.summary.pdf_paper import SIDE, TOP, Paper, PaperSize
+from consult.summary.pdf_strips import (
+    LARGE,
+    SMALL,
+    USUAL,
+    WHOLE,
+    Put,
+    Strip,
+    TextSetting,
+    draw,
+    in_words,
+    kept_lines,
+    nothing,
+    plan,
+    set_text,
+    together,
+)
+from consult.visible import harmless
 
 if TYPE_CHECKING:
-    from consult.summary.blocks import Block
-    from consult.summary.drawings import Drawing
+    from consult.summary.blocks import Drawing
+    from consult.summary.pdf_paper import Kind
 
 _SHEET = 2
 """Pages of a sheet of paper."""
@@ -90,3 +116,180 @@ def _number_pages(sheet: Paper) -> None:
         with sheet.tagged(None):
             x = SIDE + sheet.column(1) - sheet.wide(said, _FOOT_SIZE)
             sheet.put(said, x, sheet.h - _FOOT, _FOOT_SIZE, sheet.column(1))
+
+
+# -- blocks set as strips of a page: type sizes, indents, and what must not be torn apart ---------
+
+_HEADS = {1: 15.0, 2: 10.5}
+_LESSER = 9.0
+_AFTER_OPENING = 1.5
+_BAR = 1.6
+_WRITTEN, _SPACE = 7.0, 1.2
+"""How high a line is that is written on by hand, and what stands between its parts."""
+_BLANK, _LEAST_BLANK = 30.0, 11.0
+"""How wide a blank is, and the least it may be."""
+_DRAWN = 0.75
+"""Of its own size, what a drawing is at least: its letters are then as small as text may be."""
+_TALLEST = 0.75
+"""Of a page, what a drawing may take."""
+
+
+def set_blocks(
+    blocks: Sequence[Block],
+    paper: Paper,
+    pictures: Mapping[str, Drawing],
+    columns: int,
+    size: float,
+) -> Iterator[Strip]:
+    """The whole document; the title and what stands right under it lie across the columns."""
+    across, within = (_Setter(paper, pictures, paper.column(count), size) for count in (1, columns))
+    opening, new_page = columns > 1, False
+    for at, block in enumerate(blocks):
+        if isinstance(block, NewPage):
+            new_page = True
+            continue
+        if opening and not _opens(block):
+            opening = False
+            yield Strip(_AFTER_OPENING, nothing, across=True)
+        headed = isinstance(block, Heading) and at + 1 < len(blocks)
+        lies_across = opening or (
+            columns > 1 and within.too_small(blocks[at + 1] if headed else block)
+        )
+        setter = across if lies_across else within
+        strips: Iterable[Strip] = setter.block(block)
+        if at + 1 < len(blocks) and isinstance(blocks[at + 1], Fields):
+            # What is to be written is never torn from how it is found out.
+            strips = [replace(strip, joined=True) for strip in strips]
+        for strip in strips:
+            yield replace(strip, new_page=new_page, across=lies_across)
+            new_page = False
+        if lies_across and not opening and not headed:
+            yield Strip(_AFTER_OPENING, nothing, across=True)
+
+
+def _opens(block: Block) -> bool:
+    return isinstance(block, Paragraph | Alert) or (isinstance(block, Heading) and block.level == 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Setter:
+    """Sets blocks in a column."""
+
+    paper: Paper
+    pictures: Mapping[str, Drawing]
+    room: float
+    size: float
+
+    def block(self, block: Block) -> Iterator[Strip]:
+        """One block; page breaks are not set."""
+        whole = TextSetting(0.0, self.room, self.size)
+        match block:
+            case Heading():
+                return self._heading(block)
+            case Paragraph(text):
+                return set_text(self.paper, text, whole, self.paper.tags.add("P"), gap=1.4)
+            case Alert():
+                return self._alert(block)
+            case Picture() if block.name in self.pictures:
+                return self._drawing(block)
+            case Picture(alt=alt):
+                return set_text(self.paper, in_words(alt), whole, self.paper.tags.add("P"), gap=1.4)
+            case Items():
+                return Lists(self.paper, self.pictures, self.room, self.size).items(block)
+            case Fields():
+                return self._fields(block)
+            case Table():
+                return table(self.paper, block, self.room, whole.size, whole.high)
+            case NewPage():
+                raise AssertionError("page breaks are not set")
+
+    def _heading(self, block: Heading) -> Iterator[Strip]:
+        level = min(max(block.level, 1), 6)
+        words = TextSetting(0.0, self.room, _HEADS.get(level, _LESSER), bold=True)
+        kind: Kind = "H1" if level == 1 else "H2" if level == 2 else "H3"
+        strips = list(set_text(self.paper, block.text, words, self.paper.tags.add(kind)))
+        ruled = level == 2
+
+        def draw(x: float, y: float) -> None:
+            self.paper.set_xy(x, y)
+            self.paper.start_section(self.paper.spell(block.text), level - 1, strict=False)
+            if ruled:
+                self.paper.rule(x, y, self.room, 0.3)
+            strips[0].draw(x, y + ruled * 1.2)
+
+        first = replace(strips[0], draw=draw, high=strips[0].high + ruled * 1.2, gap=2.6)
+        yield from together([first, *strips[1:]], joined=True)
+
+    def _alert(self, block: Alert) -> Iterator[Strip]:
+        words = TextSetting(2.5 * _BAR, self.room - 2.5 * _BAR, self.size)
+        tag = self.paper.tags.add("Note")
+        said = [
+            *set_text(self.paper, f"{block.label}:", replace(words, bold=True), tag),
+            *set_text(self.paper, block.text, words, tag),
+        ]
+        kept = kept_lines(len(said), WHOLE)
+        for at, (one, joined) in enumerate(zip(said, kept, strict=True)):
+
+            def draw(x: float, y: float, one: Strip = one) -> None:
+                self.paper.bar(x, y, _BAR, one.high)
+                one.draw(x, y)
+
+            yield Strip(one.high, draw, 2.0 if at == 0 else 0.0, joined)
+
+    def _fields(self, block: Fields) -> Iterator[Strip]:
+        """Names, lines to write on, units; all in one row if they have room, else a row each."""
+        paper, size, tag = self.paper, self.size, self.paper.tags.add("P")
+        rows = [
+            [
+                (paper.spell(one.name, bold=True), True),
+                *((paper.spell(u), False) for u in one.units),
+            ]
+            for one in block.fields
+        ]
+        one_row = [piece for row in rows for piece in row]
+        if self._taken(one_row) + _LEAST_BLANK * sum(not bold for _, bold in one_row) <= self.room:
+            rows = [one_row]
+        for at, row in enumerate(rows):
+            count = sum(not bold for _, bold in row)
+            blank = min(_BLANK, max(0.0, self.room - self._taken(row)) / max(count, 1))
+
+            def draw(
+                x: float, y: float, row: list[tuple[str, bool]] = row, blank: float = blank
+            ) -> None:
+                base = y + _WRITTEN - 1.2
+                for text, bold in row:
+                    if not bold:
+                        paper.rule(x, base + 0.6, blank, 0.3)
+                        x += blank + _SPACE
+                    with paper.tagged(tag):
+                        # The space keeps a name and its unit apart when they are read out.
+                        paper.put(f"{text} ", x, base, size, self.room, bold=bold)
+                    x += paper.wide(text, size, bold) + (_SPACE if bold else 2 * _SPACE)
+
+            yield Strip(_WRITTEN, draw, 0.4 if at == 0 else 0.0, joined=at < len(rows) - 1)
+
+    def _taken(self, row: Sequence[tuple[str, bool]]) -> float:
+        """The width of a row without its blanks."""
+        words = sum(self.paper.wide(text, self.size, bold) for text, bold in row)
+        return words + _SPACE * sum(1 if bold else 3 for _, bold in row)
+
+    def too_small(self, block: Block) -> bool:
+        """Whether the letters of a drawing, or the rows of a table, could hardly be read in a
+        column of this width."""
+        if isinstance(block, Table):
+            return is_wide(self.paper, block, self.room, self.size)
+        drawing = self.pictures.get(block.name) if isinstance(block, Picture) else None
+        return drawing is not None and drawing.size[0] * _DRAWN > self.room
+
+    def _drawing(self, block: Picture) -> Iterator[Strip]:
+        """As small as it can be read; its words are for those who do not see it."""
+        drawing, paper = self.pictures[block.name], self.paper
+        wide, high = drawing.size
+        scale = min(_DRAWN, self.room / wide, (paper.end - TOP) * _TALLEST / high)
+        tag = paper.tags.add("Figure", alt=paper.spell(block.alt)) if block.alt else None
+
+        def draw(x: float, y: float) -> None:
+            with paper.tagged(tag):
+                paper.draw(drawing.shapes, x, y, scale)
+
+        yield Strip(high * scale, draw, 2.0)

@@ -6,12 +6,16 @@ is made once and used wherever it suffices.
 
 from __future__ import annotations
 
+import unicodedata
+from collections.abc import Callable, Container
 from functools import cache
 from io import BytesIO
 from pathlib import Path
 
 from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+from consult.visible import harmless
 
 FOLDER = Path(__file__).parent / "fonts"
 _FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
@@ -46,3 +50,72 @@ def reduced(bold: bool) -> bytes:
     written = BytesIO()
     face.save(written)
     return written.getvalue()
+
+
+# -- pdf words ------------------------------------------------------------------------------------
+# Text on its way to a PDF: what a face cannot show, what has to be shaped, where lines break.
+
+_TURNED = frozenset({"R", "AL", "AN", "RLE", "RLO", "RLI"})
+"""Bidirectional classes (Unicode Annex 9) of letters that are not written from left to right."""
+_JOINED = frozenset({"Mn", "Mc", "Me", "Cf"})
+"""Categories of marks that stand on, or change, the letter before them."""
+
+
+def spelled(text: str, known: Container[int]) -> str:
+    """The text on one line; a letter that is not ``known`` as its code: "[U+4E2D]"."""
+    line = " ".join(harmless(text).split())
+    if all(ord(one) in known for one in line):
+        return line
+    return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in line)
+
+
+def to_shape(text: str) -> bool:
+    """Whether letters of it join, move or run from right to left."""
+    return not text.isascii() and any(
+        unicodedata.category(one) in _JOINED or unicodedata.bidirectional(one) in _TURNED
+        for one in text
+    )
+
+
+def runs_left(text: str) -> bool:
+    """Whether a paragraph begins at the right, told by its first letter (Unicode Annex 9, P2)."""
+    if text.isascii():
+        return False
+    for one in text:
+        match unicodedata.bidirectional(one):
+            case "L":
+                return False
+            case "R" | "AL":
+                return True
+    return False
+
+
+def wrapped(text: str, width: Callable[[str], float], room: float) -> list[str]:
+    """Lines no wider than ``room``, broken at spaces; a word only where it alone is wider."""
+    lines: list[str] = []
+    line, taken, space = "", 0.0, width(" ")
+    for word in text.split(" "):
+        wide = width(word)
+        if line and taken + space + wide <= room:
+            line, taken = f"{line} {word}", taken + space + wide
+            continue
+        if line:
+            lines.append(line)
+        if wide > room:
+            *full, word = _pieces(word, width, room)
+            lines += full
+            wide = width(word)
+        line, taken = word, wide
+    return [*lines, line]
+
+
+def _pieces(word: str, width: Callable[[str], float], room: float) -> list[str]:
+    """A word in pieces that fit; at least one letter each, with the marks that stand on it."""
+    pieces, piece, taken = list[str](), "", 0.0
+    for one in word:
+        wide = width(one)
+        if piece and taken + wide > room and unicodedata.category(one) not in _JOINED:
+            pieces.append(piece)
+            piece, taken = "", 0.0
+        piece, taken = piece + one, taken + wide
+    return [*pieces, piece]

@@ -11,9 +11,16 @@ from consult.fit.workplace import Present
 from consult.picture import steps
 from consult.picture.present import scene_now
 from consult.picture.scene import scene
-from consult.picture.svg import PAIR_TITLE, TITLE, pair, sheet, svg_text
-from consult.picture.svg_words import description, pair_description
-from consult.summary.drawings import Drawing
+from consult.picture.svg import (
+    PAIR_TITLE,
+    TITLE,
+    described,
+    pair,
+    pair_description,
+    sheet,
+    svg_text,
+)
+from consult.summary.blocks import Drawing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -51,7 +58,7 @@ def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if after is None:
         return
     drawn = sheet(after, system, width_mm=SIDE_WIDTH)
-    yield "side_view", _drawn(drawn, TITLE, description(after, system), "side-")
+    yield "side_view", _drawn(drawn, TITLE, described(after, system), "side-")
     if state.present == Present():
         return
     now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)

@@ -11,20 +11,17 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.summary.blocks import Alert, Heading
 from consult.summary.kinds import Form, Paper
-from consult.summary.markdown import to_markdown
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
-from consult.summary.text import to_text
-from consult.summary.wording import BrokenWordingError
-from consult.summary.wordings import own_wording, wording_for
+from consult.summary.text import to_markdown, to_text
+from consult.summary.wording import BrokenWordingError, own_wording, wording_for
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.follow_up import Line as ThenAndNow
+    from consult.call.follow_up import ThenAndNow
     from consult.call.state import State
     from consult.retention import Retention
-    from consult.summary.blocks import Block
-    from consult.summary.drawings import Drawing
+    from consult.summary.blocks import Block, Drawing
     from consult.summary.model import Summary
     from consult.units import System
 
@@ -216,9 +213,8 @@ class Writer:
 
         The caller gets the card too, and the day we ring.
         """
-        from consult.summary.eml import address_in, to_eml
         from consult.summary.html import to_html
-        from consult.summary.ics import to_ics
+        from consult.summary.mail import address_in, to_eml, to_ics
 
         letter = _worded(
             self.basis, f"mail_{paper}", cut, self.state.call.system, {}, strict=self.strict

@@ -9,12 +9,10 @@ from typing import TYPE_CHECKING, Literal, get_args
 from jinja2 import TemplateError
 
 from consult.picture import measures
-from consult.summary.blocks import Alert, Heading
-from consult.summary.drawings import Drawing
+from consult.summary.blocks import Alert, Drawing, Heading
 from consult.summary.render import UNFILLED
 from consult.summary.text import to_text
-from consult.summary.wording import SHEET
-from consult.summary.wordings import own_wording, wording_for
+from consult.summary.wording import SHEET, own_wording, wording_for
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -71,7 +69,7 @@ def write_sheet(
         from consult.summary.pdf import to_pdf
 
         return to_pdf(blocks, _drawings(), title=title, made=made, paper=paper, pages=1)
-    from consult.summary.eml import to_eml
+    from consult.summary.mail import to_eml
 
     return to_eml(
         to_text(blocks),

@@ -6,20 +6,20 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
-from consult.call.chosen_json import ask_line, moved_lines, why_lines
-from consult.call.compared import moved
+from consult.call.chosen import moved
+from consult.call.dates import working_day
+from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, with_delivery
 from consult.call.state import request_of
 from consult.call.wording import value_words
-from consult.call.working_days import working_day
 from consult.sentence import Sentence
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
-from consult.summary.privacy import tells
+from consult.summary.readers import tells
 from consult.units import System
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.compared import Moved
+    from consult.call.chosen import Moved
     from consult.call.state import State
     from consult.fit.range_model import Kind, Part, Range
     from consult.fit.settings import Picked, Shortfall

@@ -1,14 +1,15 @@
-"""Writes a document as plain text, 76 columns wide."""
+"""A document as plain text, 76 columns wide, or as Markdown in which every text shows literally."""
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 
 from consult.summary.blocks import (
     Alert,
+    BlankField,
     Block,
-    Field,
     Fields,
     Heading,
     Items,
@@ -17,7 +18,7 @@ from consult.summary.blocks import (
     Picture,
     Table,
 )
-from consult.summary.harmless import harmless
+from consult.visible import harmless
 
 WIDTH = 76
 _GAP = "  "
@@ -51,7 +52,7 @@ def _block(block: Block) -> str:
             return _table(block)
 
 
-def blanks(field: Field) -> str:
+def blanks(field: BlankField) -> str:
     """A place to write in, where nothing can be drawn: "leg: ________ cm"."""
     return f"{field.name}: {' '.join(f'________ {unit}'.strip() for unit in field.units)}"
 
@@ -105,3 +106,68 @@ def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
 def _fill(text: str, width: int) -> list[str]:
     """Lines broken at spaces; inside a word only where it alone is wider than a line."""
     return textwrap.wrap(text, width, break_on_hyphens=False) or [""]
+
+
+# -- writes a document as Markdown in which every text shows literally, whatever was typed --------
+
+_MARKS = re.compile(r"[\\`*_\[\]<>&|~#$@]|!(?=\[)|:(?=\S)|(?<=\bwww)\.")
+"""What means something inside a line; a colon and a point make addresses into links."""
+_FIRST = re.compile(r"[-+=]|\d{1,9}(?=[.)](?: |$))")
+"""What means something at the beginning of a line: lists, rules and underlines."""
+
+
+def to_markdown(blocks: Sequence[Block]) -> str:
+    """The document, a blank line between blocks; lines are not wrapped."""
+    written = [_marked_block(block) for block in blocks if not isinstance(block, NewPage)]
+    return "\n\n".join(written) + "\n"
+
+
+def literal(text: str) -> str:
+    """The text as one line of Markdown that shows exactly it."""
+    line = " ".join(harmless(text).split())
+    first = _FIRST.match(line)
+    marked = _MARKS.sub(r"\\\g<0>", line)
+    if first is None:
+        return marked
+    at = 0 if first.group()[0] in "-+=" else first.end()
+    return f"{marked[:at]}\\{marked[at:]}"
+
+
+def _marked_block(block: Block) -> str:
+    match block:
+        case NewPage():
+            return ""
+        case Heading(level, text):
+            return f"{'#' * level} {literal(text)}"
+        case Paragraph(text):
+            return literal(text)
+        case Alert(label, text):
+            return f"> **{literal(label)}:** {literal(text)}"
+        case Picture(alt=alt):
+            return literal(f"In the picture: {alt}")
+        case Fields(fields):
+            return "  \n".join(literal(blanks(one)) for one in fields)
+        case Items():
+            return _marked_items(block)
+        case Table(head, rows):
+            return "\n".join(
+                [
+                    _marked_row(head),
+                    _marked_row(["---"] * len(head), plain=True),
+                    *map(_marked_row, rows),
+                ]
+            )
+
+
+def _marked_items(block: Items) -> str:
+    lines = []
+    for number, item in enumerate(block.items, start=1):
+        mark = f"{number}." if block.numbered else "-"
+        lines.append(f"{mark} {literal(item.text)}")
+        inside = " " * (len(mark) + 1)
+        lines += [f"{inside}- {literal(under)}" for under in item.under]
+    return "\n".join(lines)
+
+
+def _marked_row(cells: Sequence[str], plain: bool = False) -> str:
+    return f"| {' | '.join(cell if plain else literal(cell) for cell in cells)} |"

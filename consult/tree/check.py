@@ -9,8 +9,6 @@ from pathlib import Path
 from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
-from consult.tree.always import check_always, check_contradicts
-from consult.tree.cautioned import check_cautioned, check_forbids
 from consult.tree.condition import (
     NO_LIMITS,
     Condition,
@@ -21,26 +19,21 @@ from consult.tree.condition import (
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.employer import check_employer
 from consult.tree.facts import check_question, question_kind
-from consult.tree.far_off import check_far_off
-from consult.tree.floor_questions import check_floor_questions
+from consult.tree.figures import check_far_off, check_ranges, check_repeated
+from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import RANGE_FILE
+from consult.tree.idle import check_pools, check_used, check_winning
 from consult.tree.model import plain_name
-from consult.tree.pools import check_pools
 from consult.tree.possible import Possible, answers_of, values_of
-from consult.tree.ranges import check_ranges
-from consult.tree.repeated import check_repeated
 from consult.tree.routes import always_asked, check_routes
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.spoken import check_spoken
-from consult.tree.texts import check_texts
+from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
 from consult.tree.topics import check_topics
-from consult.tree.typecheck import Kind, condition_troubles
-from consult.tree.used import check_used
-from consult.tree.winning import check_winning
+from consult.tree.typecheck import ValueKind, condition_troubles
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
@@ -163,7 +156,7 @@ def _parsed(text: str) -> Condition:
 
 
 @lru_cache(maxsize=4096)
-def _makes_sense(text: str, kinds: tuple[tuple[str, Kind], ...]) -> bool:
+def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
     """Whether nothing is wrong with a condition, going by the questions it names."""
     return not condition_troubles(_parsed(text), dict(kinds))
 

@@ -12,10 +12,9 @@ from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
-from consult.tree.kleene import Truth
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Comparing,
     Known,
@@ -28,6 +27,7 @@ from consult.tree.nodes import (
     Or,
     Reckoning,
     Sum,
+    Truth,
     YesNo,
     compiled_truth,
 )
@@ -297,9 +297,9 @@ def children(node: Node) -> tuple[Node, ...]:
             return ()
 
 
-def named(node: Node) -> Iterator[Name | Choice]:
+def named(node: Node) -> Iterator[Name | ChoiceName]:
     """Every name in a condition, from the left."""
-    if isinstance(node, (Name, Choice)):
+    if isinstance(node, (Name, ChoiceName)):
         yield node
     for inner in children(node):
         yield from named(inner)
@@ -316,7 +316,7 @@ def _resolved(node: Node, questions: Set[str], limits: Limits) -> Node:
             limit = limits[name]
             return YesNo(limit, offset) if isinstance(limit, bool) else Number(limit, offset)
         case Name(name=name, offset=offset):
-            return node if "." in name or name in questions else Choice(name, offset)
+            return node if "." in name or name in questions else ChoiceName(name, offset)
         case Not() | Minus():
             return replace(node, of=inside(node.of))
         case And() | Or() | Compare():

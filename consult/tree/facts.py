@@ -10,7 +10,7 @@ from consult.tree.condition import RESERVED
 from consult.tree.draft import Block, Draft
 from consult.tree.model import END, SETS, SETS_CHOICES, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
-from consult.tree.typecheck import Kind, Sort
+from consult.tree.typecheck import Sort, ValueKind
 
 _UNITS = {"length": LENGTH_UNITS, "mass": MASS_UNITS}
 _OWN_SORT: dict[str | None, Sort] = {
@@ -36,17 +36,17 @@ def expected(block: Block) -> tuple[float, float] | None:
     return (float(found.group(1)), float(found.group(2))) if found else None
 
 
-def question_kind(name: str, block: Block) -> Kind:
+def question_kind(name: str, block: Block) -> ValueKind:
     """What the question is to a condition; unclear where its own block is wrong."""
     answer = block.text("answer")
     unit = block.text("unit")
     if answer in _UNITS and unit in _UNITS[answer]:
-        return Kind("number", unit, name=name)
+        return ValueKind("number", unit, name=name)
     if answer == "count":
-        return Kind("number", "", name=name)
+        return ValueKind("number", "", name=name)
     if answer in _OWN_SORT:
-        return Kind(_OWN_SORT[answer], choices=frozenset(choices_of(block)), name=name)
-    return Kind("unclear", name=name)
+        return ValueKind(_OWN_SORT[answer], choices=frozenset(choices_of(block)), name=name)
+    return ValueKind("unclear", name=name)
 
 
 def check_question(name: str, block: Block, draft: Draft) -> None:

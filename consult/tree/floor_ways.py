@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from consult.problems import Where, listed
-from consult.tree.certain import TRUE, possible
-from consult.tree.constant import Written
+from consult.tree.constant import TRUE, Written, possible
 from consult.tree.draft import Block, Draft
 from consult.tree.floor import the_floor
 from consult.tree.floor_questions import signs_of

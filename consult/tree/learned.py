@@ -33,7 +33,7 @@ learned: 1
 
 
 @dataclass(frozen=True, slots=True)
-class Accepted:
+class AcceptedValue:
     """One value that calls use instead of the one shipped.
 
     Seconds for ``time.<question>``, of 100 callers for ``share.<question>.<choice>``, mm for
@@ -56,10 +56,10 @@ class Accepted:
 class Learned:
     """A file of accepted values."""
 
-    accepted: tuple[Accepted, ...] = ()
+    accepted: tuple[AcceptedValue, ...] = ()
 
     @property
-    def in_force(self) -> Mapping[str, Accepted]:
+    def in_force(self) -> Mapping[str, AcceptedValue]:
         """The entry that counts, by name."""
         return {one.name: one for one in self.accepted if not one.taken_back}
 
@@ -72,7 +72,7 @@ class Learned:
             if name.startswith(start)
         }
 
-    def with_accepted(self, *new: Accepted) -> Learned:
+    def with_accepted(self, *new: AcceptedValue) -> Learned:
         """With more entries, which count from now on."""
         return Learned((*self.accepted, *new))
 
@@ -107,7 +107,7 @@ def load_learned(path: Path, texts: Texts | None = None) -> tuple[Learned | None
     if marked is None:
         return None, problems
     entries: Sequence[Mapping[str, Any]] = marked.data["accepted"]
-    return Learned(tuple(Accepted(**_entry(one)) for one in entries)), problems
+    return Learned(tuple(AcceptedValue(**_entry(one)) for one in entries)), problems
 
 
 def _entry(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -9,12 +9,46 @@ from __future__ import annotations
 
 import math
 import operator
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from consult.tree.kleene import Truth, negation
+# -- three-valued logic (Kleene): true, false, and ``None`` for not known -------------------------
+
+Truth = bool | None
+
+
+def negation(value: Truth) -> Truth:
+    """Not known stays not known."""
+    return None if value is None else not value
+
+
+def conjunction(values: Iterable[Truth]) -> Truth:
+    """False as soon as one is false; not known only when that could still change it."""
+    known = True
+    for value in values:
+        if value is False:
+            return False
+        known = known and value is not None
+    return True if known else None
+
+
+def disjunction(values: Iterable[Truth]) -> Truth:
+    """True as soon as one is true; not known only when that could still change it."""
+    known = True
+    for value in values:
+        if value is True:
+            return True
+        known = known and value is not None
+    return False if known else None
+
+
+# -- the pieces of a condition, and the function that evaluates each for one caller ---------------
+# A value is ``None`` where it is not known, and also where it makes no sense (a division by
+# zero, a choice compared with a number): a condition never raises. A condition is compiled once
+# and evaluated thousands of times in a call, so each piece makes a function of those of its
+# parts.
 
 Value = float | str | frozenset[str] | bool | date
 """A number in the question's own unit, a choice or text, several choices, yes/no, a date."""
@@ -52,7 +86,7 @@ class YesNo:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ChoiceName:
     """The name of a choice, standing for itself."""
 
     name: str
@@ -175,7 +209,7 @@ class Compare:
         return pairs[0] if len(pairs) == 1 else _until(False, pairs)
 
 
-Node = Number | YesNo | Choice | Name | Known | Not | And | Or | Minus | Sum | Compare
+Node = Number | YesNo | ChoiceName | Name | Known | Not | And | Or | Minus | Sum | Compare
 
 _RECKON: dict[Reckoning, Callable[[float, float], float]] = {
     "+": operator.add,
@@ -221,7 +255,7 @@ def _pair(
     left: Node, compare: Callable[[Value, Value], Truth], right: Node
 ) -> Callable[[Lookup], Truth]:
     """One comparison; kinds that do not go together give ``None``."""
-    if isinstance(left, Choice) and isinstance(right, Name):  # most of a tree
+    if isinstance(left, ChoiceName) and isinstance(right, Name):  # most of a tree
         choice, name = left.name, right.name
 
         def evaluate(lookup: Lookup) -> Truth:

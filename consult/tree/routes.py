@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from consult.problems import Where, nearest
-from consult.tree.certain import possible
+from consult.tree.constant import possible
 from consult.tree.draft import Block, Draft, taken_in
 from consult.tree.model import END
 

@@ -50,7 +50,7 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class QuestionShares:
     """What callers say to one question; whatever is left out is by default."""
 
     shares: Mapping[str, float] = field(default_factory=dict)
@@ -73,9 +73,9 @@ class Shares:
     remembered: float = REMEMBERED
     """Of 100, those who say their stature from memory."""
     unknown: float = UNKNOWN
-    questions: Mapping[str, Entry] = field(default_factory=dict)
+    questions: Mapping[str, QuestionShares] = field(default_factory=dict)
 
-    def of(self, question: Question) -> Entry | None:
+    def of(self, question: Question) -> QuestionShares | None:
         """What callers say to a question; None: by default."""
         return self.questions.get(question.name)
 
@@ -106,7 +106,7 @@ class Shares:
             question, _, choice = name.partition(".")
             own.setdefault(question, {})[choice] = share
         for question, shares in own.items():
-            entry = questions.get(question, Entry())
+            entry = questions.get(question, QuestionShares())
             others = {one: share for one, share in entry.shares.items() if one not in shares}
             stated = sum(others.values())
             left = max(0.0, 100 - sum(shares.values()))
@@ -149,7 +149,7 @@ def chances_of(question: Question, named: Mapping[str, float]) -> tuple[float, d
     return share, chances
 
 
-def number_of(question: Question, entry: Entry | None) -> tuple[float, float]:
+def number_of(question: Question, entry: QuestionShares | None) -> tuple[float, float]:
     """Mean and spread of what is said to a length, mass or count; mm, kg or plain."""
     if entry is not None and entry.mean is not None and entry.mean.of == question.answer:
         mean = entry.mean.low
@@ -261,9 +261,9 @@ def _sexes(shares: Mapping[str, Any]) -> Mapping[Sex, float]:
     return {"female": float(shares["female"]), "male": float(shares["male"])}
 
 
-def _entry(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Entry:
+def _entry(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> QuestionShares:
     said = range(len(block.get("says", ())))
-    return Entry(
+    return QuestionShares(
         shares={name: float(share) for name, share in block.get("shares", {}).items()},
         chances={name: float(share) for name, share in block.get("chances", {}).items()},
         mean=amount(marked.raw(*steps, "mean")),

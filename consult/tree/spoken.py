@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+import math
+import re
+from collections.abc import Iterator, Sequence, Set
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from consult.marked.marks import is_there
 from consult.tree.draft import Block, Draft
 from consult.tree.plain_words import FILE, PlainWords, load_plain_words
-from consult.tree.readability import FEW_WORDS, Sentence, age, score, sentences
 
 MOST_WORDS = 30
 """Of a sentence; nobody keeps a longer one in their head. Common practice, no source."""
@@ -40,7 +42,7 @@ def check_spoken(path: Path, draft: Draft) -> None:
     words = _plain_words(path, draft)
     limit = _limit(draft)
     for file, top in draft.tops.items():
-        said: list[Sentence] = []
+        said: list[SizedSentence] = []
         for block, key in _spoken(file, top, draft):
             text = block.text(key)
             if text is None:
@@ -56,7 +58,7 @@ def check_spoken(path: Path, draft: Draft) -> None:
 
 
 @lru_cache(maxsize=8192)
-def _sentences(text: str) -> tuple[Sentence, ...]:
+def _sentences(text: str) -> tuple[SizedSentence, ...]:
     return tuple(sentences(text))
 
 
@@ -93,7 +95,7 @@ def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[
         yield block, ("employer",)
 
 
-def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Draft) -> None:
+def _check_length(block: Block, key: str, said: tuple[SizedSentence, ...], draft: Draft) -> None:
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
     for each in said:
         if each.words > most:
@@ -110,13 +112,13 @@ def _check_length(block: Block, key: str, said: tuple[Sentence, ...], draft: Dra
         draft.says(block.place("because"), "long-reason", told, fix, warning=True)
 
 
-def _tell_long(block: Block, key: str, sentence: Sentence, most: int, draft: Draft) -> None:
+def _tell_long(block: Block, key: str, sentence: SizedSentence, most: int, draft: Draft) -> None:
     where = block.marked.inside((*block.steps, key), sentence.offset)
     said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
     draft.says(where, "long-sentence", said, f"Split it; use at most {most} words.", warning=True)
 
 
-def _begins_with_whoever(block: Block, key: str, sentence: Sentence, draft: Draft) -> bool:
+def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft: Draft) -> bool:
     if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
         return False
     where = block.marked.inside((*block.steps, key), sentence.offset)
@@ -143,7 +145,7 @@ def _check_words(
         draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
 
 
-def _check_age(top: Block, said: list[Sentence], limit: int, draft: Draft) -> None:
+def _check_age(top: Block, said: list[SizedSentence], limit: int, draft: Draft) -> None:
     if sum(each.words for each in said) < FEW_WORDS:
         return
     found = age(score(said))
@@ -163,3 +165,56 @@ def _limit(draft: Draft) -> int:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+# -- readability ----------------------------------------------------------------------------------
+# How hard a text is to understand: its sentences, and the age at which it is read with ease.
+#
+# The Automated Readability Index counts letters, words and sentences: 4.71 x letters / words +
+# 0.5 x words / sentences - 21.43, rounded up. R. J. Smith and E. A. Senter, Automated
+# Readability Index, AMRL-TR-66-220, Aerospace Medical Research Laboratories, 1967. That a score
+# of 1 is read at five to six, 2 at six to seven, and so on to 14 for adults, is the usual table
+# beside it, from memory.
+
+FEW_WORDS = 100
+"""Below this a score says little about a text; common practice, no source."""
+
+_SENTENCE = re.compile(r"[^.!?\n]+(?:[.!?]+(?![\s\"')\]]|$)[^.!?\n]*)*[.!?]*[\"')\]]*")
+_BLANK = re.compile(r"<[^<>\n]*>")
+_WORD = re.compile(r"[^\s]*[^\W_][^\s]*")
+
+
+@dataclass(frozen=True, slots=True)
+class SizedSentence:
+    """One sentence with its size."""
+
+    text: str
+    offset: int
+    """Where it begins in its text, from 0."""
+    words: int
+    letters: int
+    """Letters and digits."""
+
+
+def sentences(text: str) -> Iterator[SizedSentence]:
+    """The sentences of a text; a blank to fill in counts as one short word."""
+    for found in _SENTENCE.finditer(text):
+        said = found.group()
+        plain = _BLANK.sub("that", said)
+        words = _WORD.findall(plain)
+        if words:
+            offset = found.start() + len(said) - len(said.lstrip())
+            letters = sum(map(str.isalnum, plain))
+            yield SizedSentence(said.strip(), offset, len(words), letters)
+
+
+def score(said: Sequence[SizedSentence]) -> float:
+    """The index of all the sentences together; of none, nothing."""
+    words = sum(each.words for each in said)
+    letters = sum(each.letters for each in said)
+    return 4.71 * letters / words + 0.5 * words / len(said) - 21.43 if words else 0.0
+
+
+def age(of_score: float) -> int:
+    """Years of age at which a text of this score is read with ease: 6 to 19, the table's ends."""
+    return min(max(1, math.ceil(of_score)), 14) + 5

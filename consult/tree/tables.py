@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from consult.tree.condition import children
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Known,
     Minus,
@@ -195,7 +195,7 @@ class _Gathered:
         if not isinstance(node, Compare) or name.startswith("?"):
             return
         for part in node.parts:
-            if isinstance(part, Choice):
+            if isinstance(part, ChoiceName):
                 self.choices.setdefault(name, set()).add(part.name)
             elif not isinstance(part, (Name, YesNo)):
                 value = part.compiled()(lambda _: None)
@@ -231,7 +231,7 @@ def _written(node: Node) -> str:
             return repr(value)
         case YesNo(value=worth):
             return "yes" if worth else "no"
-        case Choice(name=name) | Name(name=name):
+        case ChoiceName(name=name) | Name(name=name):
             return name
         case Known(of=inner):
             return f"known({_written(inner)})"

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Set
+from collections.abc import Collection, Iterator, Sequence, Set
+from functools import lru_cache
 
 from consult.problems import Where, listed, nearest
+from consult.tree.condition import Condition, ConditionError, parse_condition
+from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
+from consult.tree.facts import question_kind
 from consult.tree.placeholders import Sum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
+from consult.tree.typecheck import condition_troubles
 
 QUESTION_TEXTS = ("ask", "coach", "choices")
 """Keys of a question with texts that are read out or shown."""
@@ -170,3 +175,105 @@ def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
 def _called(block: Block) -> str:
     name = block.text("name")
     return f"'{name}'" if name else "This"
+
+
+# -- always ---------------------------------------------------------------------------------------
+# Checks what must hold at the end of every call, and which advice must not be given together.
+#
+# Whether it holds is for the proofs to say.
+
+_PARTS = {"caution": "cautions", "advice": "advice", "need": "needs"}
+
+
+def check_always(draft: Draft) -> None:
+    """Note what is wrong with the lines of ``always``."""
+    found = draft.blocks("always")
+    if not found:
+        return
+    kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
+    outcomes: dict[str, list[str]] = {owner: _names(part, draft) for owner, part in _PARTS.items()}
+    outcomes["asked"] = list(draft.questions)
+    taken: dict[str, Block] = {}
+    for block in found:
+        name = block.text("name")
+        first = taken.setdefault(name, block) if name is not None else block
+        if first is not block:
+            said = f"'{name}' is already the name of a line of always at {first.place()}."
+            draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
+        for key in ("when", "then"):
+            text = block.text(key)
+            if text is None or draft.crowded:
+                continue
+            inside = (*block.steps, key)
+            try:
+                condition = _parsed(text)
+            except ConditionError as error:
+                where = block.marked.inside(inside, error.offset)
+                draft.says(where, "condition", error.message, error.fix)
+                continue
+            for trouble in condition_troubles(condition, kinds, outcomes):
+                where = block.marked.inside(inside, trouble.offset)
+                draft.says(where, trouble.rule, trouble.message, trouble.fix)
+
+
+# The check runs after every key typed in the editor; all conditions but one are as they were.
+@lru_cache(maxsize=1024)
+def _parsed(text: str) -> Condition:
+    return parse_condition(text, outcomes=True)
+
+
+def check_contradicts(draft: Draft) -> None:
+    """Note each ``contradicts`` that names no other advice of this tree."""
+    names = _names("advice", draft)
+    for block in draft.blocks("advice"):
+        own = block.text("name")
+        for steps, name in block.texts("contradicts"):
+            if name == own:
+                said = f"'{own}' cannot contradict itself."
+                draft.says(block.place(*steps), "contradicts", said, "Name other advice.")
+            elif name not in names:
+                others = [other for other in names if other != own]
+                fix = "" if draft.crowded else nearest(name, others)
+                fix = fix or (f"There is {listed(others[:6])}." if others else "Delete it.")
+                said = f"There is no advice '{name}'."
+                draft.says(block.place(*steps), "unknown-advice", said, fix)
+
+
+def _names(part: str, draft: Draft) -> list[str]:
+    return [name for block in draft.blocks(part) if (name := block.text("name")) is not None]
+
+
+# -- what advice says to an employer: it must tell nothing about the person who sits there --------
+
+_SECOND_PERSON = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
+
+
+def check_employer(conditions: Sequence[Written], draft: Draft) -> None:
+    """Note each ``employer`` that depends on something private, or speaks to the wrong reader."""
+    for each in conditions:
+        said = each.block.text("employer") if each.part == "advice" else None
+        if said is None:
+            continue
+        for name in sorted(each.condition.names):
+            _check_name(name, each.block, draft)
+        where = each.block.place("employer")
+        for blank, _ in blanks(said):
+            told = f"<{blank}> is not allowed in words for the employer."
+            draft.says(where, "employer", told, "Write it without a blank.")
+        if _SECOND_PERSON.search(said):
+            told = "The employer's document speaks of the person, never to them."
+            draft.says(where, "employer", told, "Write 'the person' in place of 'you'.")
+
+
+def _check_name(name: str, block: Block, draft: Draft) -> None:
+    about = ""
+    if "." in name or name == "settled":
+        about = "the person's body or fit"
+    elif name in draft.questions:
+        asked = draft.questions[name]
+        if asked.text("private") is not None or asked.text("measures") is not None:
+            about = "something private"
+    if about:
+        told = f"An employer could find out {about} from this, because its condition uses '{name}'."
+        fix = "Delete employer here, or remove that name from the condition."
+        draft.says(block.key("employer"), "employer", told, fix)

@@ -11,7 +11,7 @@ from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.facts import choices_of
 from consult.tree.model import TOPICS
-from consult.tree.nodes import Choice, Compare, Name, Node, Or
+from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
 from consult.tree.routes import Graph, landing, reached_from, roots_of
 
 
@@ -37,7 +37,7 @@ def gate_of(topic: str, draft: Draft) -> Condition:
         names |= written.names
     for name, block in openers(draft).items():
         if topic in offered(block):
-            nodes.append(Compare((Choice(topic, 0), Name(name, 0)), ("in",), 0))
+            nodes.append(Compare((ChoiceName(topic, 0), Name(name, 0)), ("in",), 0))
             texts.append(f"{topic} in {name}")
             names.add(name)
     node = nodes[0] if len(nodes) == 1 else Or(tuple(nodes), 0)

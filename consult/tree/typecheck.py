@@ -11,7 +11,7 @@ from consult.problems import listed, nearest
 from consult.tree.condition import CALL_STOPPED, STOPPED, Condition
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Known,
     Minus,
@@ -29,7 +29,7 @@ Sort = Literal["number", "yes-no", "choice", "choices", "text", "date", "name", 
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class ValueKind:
     """What a name or a piece of a condition is."""
 
     sort: Sort
@@ -41,7 +41,7 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class TypeTrouble:
     """One thing in a condition that makes no sense; ``offset`` counts from 0 in its text."""
 
     offset: int
@@ -52,43 +52,43 @@ class Trouble:
 
 @dataclass(slots=True)
 class _Checker:
-    questions: Mapping[str, Kind]
+    questions: Mapping[str, ValueKind]
     outcomes: Mapping[str, Collection[str]] = field(default_factory=dict)
     """caution, advice, need, asked -> the names each may have after its point."""
-    troubles: list[Trouble] = field(default_factory=list)
+    troubles: list[TypeTrouble] = field(default_factory=list)
 
     def says(self, node: Node, rule: str, message: str, fix: str) -> None:
-        self.troubles.append(Trouble(node.offset, message, fix, rule))
+        self.troubles.append(TypeTrouble(node.offset, message, fix, rule))
 
-    def kind(self, node: Node) -> Kind:
+    def kind(self, node: Node) -> ValueKind:
         match node:
             case Number(value=value):
-                return Kind("number", name=f"{value:g}")
+                return ValueKind("number", name=f"{value:g}")
             case YesNo(value=value):
-                return Kind("yes-no", name="yes" if value else "no")
-            case Choice(name=name):
-                return Kind("name", name=name)
+                return ValueKind("yes-no", name="yes" if value else "no")
+            case ChoiceName(name=name):
+                return ValueKind("name", name=name)
             case Name():
                 return self.named(node)
             case Known(of=inner):
                 self.named(inner)
-                return Kind("yes-no", name="known(...)")
+                return ValueKind("yes-no", name="known(...)")
             case Not(of=inner):
                 self.truth(inner)
-                return Kind("yes-no", name="not ...")
+                return ValueKind("yes-no", name="not ...")
             case And(parts=parts) | Or(parts=parts):
                 for part in parts:
                     self.truth(part)
-                return Kind("yes-no", name="and, or")
+                return ValueKind("yes-no", name="and, or")
             case Minus(of=inner):
                 return self.number(inner)
             case Sum():
                 return self.reckoned(node)
             case Compare():
                 self.compared(node)
-                return Kind("yes-no", name="the comparison")
+                return ValueKind("yes-no", name="the comparison")
 
-    def named(self, node: Name) -> Kind:
+    def named(self, node: Name) -> ValueKind:
         name = node.name
         owner, _, rest = name.partition(".")
         if not rest:
@@ -96,10 +96,10 @@ class _Checker:
             if found is None:
                 fix = nearest(name, self.questions) or "known() takes the name of a question."
                 self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
-                return Kind("unclear", name=name)
+                return ValueKind("unclear", name=name)
             return found
         if name == CALL_STOPPED:
-            return Kind("yes-no", name=STOPPED)
+            return ValueKind("yes-no", name=STOPPED)
         if owner in self.outcomes:
             return self.outcome(node, owner, rest)
         valid = QUANTITIES[owner]
@@ -107,19 +107,19 @@ class _Checker:
             fix = nearest(name, [f"{owner}.{each}" for each in valid])
             fix = fix or f"There is {listed(valid)}."
             self.says(node, "unknown-name", f"There is no '{name}'.", fix)
-            return Kind("unclear", name=name)
+            return ValueKind("unclear", name=name)
         if valid[rest] == "yes-no":
-            return Kind("yes-no", name=name)
-        return Kind("number", valid[rest], name=name)
+            return ValueKind("yes-no", name=name)
+        return ValueKind("number", valid[rest], name=name)
 
-    def outcome(self, node: Name, owner: str, rest: str) -> Kind:
+    def outcome(self, node: Name, owner: str, rest: str) -> ValueKind:
         if rest not in self.outcomes[owner]:
             fix = nearest(rest, self.outcomes[owner]).replace("'", f"'{owner}.", 1)
             fix = fix or f"After {owner}. write the name of one of them."
             said = f"This tree has no {_OUTCOME[owner]} '{rest}'."
             self.says(node, "unknown-name", said, fix)
-            return Kind("unclear", name=node.name)
-        return Kind("yes-no", name=node.name)
+            return ValueKind("unclear", name=node.name)
+        return ValueKind("yes-no", name=node.name)
 
     def truth(self, node: Node) -> None:
         """Something that has to be yes or no by itself."""
@@ -132,7 +132,7 @@ class _Checker:
             fix = f"Compare it with something, or write {example}."
             self.says(node, "not-yes-no", said, fix)
 
-    def number(self, node: Node) -> Kind:
+    def number(self, node: Node) -> ValueKind:
         """A piece of arithmetic."""
         kind = self.kind(node)
         if kind.sort == "name":
@@ -142,12 +142,12 @@ class _Checker:
             self.says(
                 node, "not-a-number", said, "Only + - * / of numbers and lengths is possible."
             )
-        return kind if kind.sort == "number" else Kind("unclear", name=kind.name)
+        return kind if kind.sort == "number" else ValueKind("unclear", name=kind.name)
 
-    def reckoned(self, node: Sum) -> Kind:
+    def reckoned(self, node: Sum) -> ValueKind:
         left, right = self.number(node.left), self.number(node.right)
         if "unclear" in (left.sort, right.sort):
-            return Kind("unclear", name="the sum")
+            return ValueKind("unclear", name="the sum")
         if node.sign in ("+", "-"):
             self.same_unit(node, left, right)
             unit = left.unit if left.unit is not None else right.unit
@@ -159,12 +159,12 @@ class _Checker:
         elif right.unit and left.unit != right.unit:
             said = f"{_said(left, the=True)} cannot be divided by {_said(right, the=True)}."
             self.says(node, "units", said, "Divide by a plain number or by the same unit.")
-            return Kind("unclear", name="the sum")
+            return ValueKind("unclear", name="the sum")
         else:
             unit = "" if right.unit else left.unit or _plain(left, right)
-        return Kind("number", unit, name="the sum")
+        return ValueKind("number", unit, name="the sum")
 
-    def same_unit(self, node: Node, left: Kind, right: Kind) -> None:
+    def same_unit(self, node: Node, left: ValueKind, right: ValueKind) -> None:
         if None in (left.unit, right.unit) or left.unit == right.unit:
             return
         said = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
@@ -184,7 +184,7 @@ class _Checker:
             if len(self.troubles) > before:
                 said.update((index, index + 1))
 
-    def pair(self, sign: str, one: tuple[Node, Kind], other: tuple[Node, Kind]) -> None:
+    def pair(self, sign: str, one: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
         (left, a), (_, b) = one, other
         if "unclear" in (a.sort, b.sort):
             return
@@ -234,7 +234,7 @@ class _Checker:
         said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
         self.says(left, "kinds", said, _mend(a, b))
 
-    def within(self, one: tuple[Node, Kind], other: tuple[Node, Kind]) -> None:
+    def within(self, one: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
         (left, a), (right, b) = one, other
         if b.sort == "name":
             self.unknown(right, b.name)
@@ -252,7 +252,7 @@ class _Checker:
             said = f"'{a.name}' is {_said(a)}; 'in' needs the name of a choice before it."
             self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
 
-    def no_choice(self, node: Node, name: str, question: Kind) -> None:
+    def no_choice(self, node: Node, name: str, question: ValueKind) -> None:
         some = (
             f"It has {_some(question.choices)}." if question.choices else "It has no choices yet."
         )
@@ -280,9 +280,9 @@ _OUTCOME = {"caution": "caution", "advice": "advice", "need": "need", "asked": "
 
 def condition_troubles(
     condition: Condition,
-    questions: Mapping[str, Kind],
+    questions: Mapping[str, ValueKind],
     outcomes: Mapping[str, Collection[str]] | None = None,
-) -> list[Trouble]:
+) -> list[TypeTrouble]:
     """Everything in a condition that makes no sense beside these questions, from the left.
 
     ``outcomes`` are the names that caution., advice., need. and asked. may have after them.
@@ -296,7 +296,7 @@ def condition_troubles(
 _HYPHENS = re.compile(r"[a-z][a-z0-9_]*(?:-[a-z][a-z0-9_]*)+")
 
 
-def _with_hyphens(text: str, troubles: list[Trouble]) -> Iterator[Trouble]:
+def _with_hyphens(text: str, troubles: list[TypeTrouble]) -> Iterator[TypeTrouble]:
     """Unknown names that are parts of one name with hyphens, as one trouble."""
     spans = list(_HYPHENS.finditer(text))
     seen = set[int]()
@@ -308,18 +308,18 @@ def _with_hyphens(text: str, troubles: list[Trouble]) -> Iterator[Trouble]:
             seen.add(whole.start())
             said = f"There is no question or choice '{whole.group()}'."
             fix = f"Names are written with _, such as {whole.group().replace('-', '_')}."
-            yield Trouble(whole.start(), said, fix, one.rule)
+            yield TypeTrouble(whole.start(), said, fix, one.rule)
 
 
-def _once(troubles: list[Trouble]) -> Iterator[Trouble]:
+def _once(troubles: list[TypeTrouble]) -> Iterator[TypeTrouble]:
     yield from dict.fromkeys(troubles)
 
 
-def _plain(left: Kind, right: Kind) -> str | None:
+def _plain(left: ValueKind, right: ValueKind) -> str | None:
     return "" if "" in (left.unit, right.unit) else None
 
 
-def _said(kind: Kind, *, the: bool = False) -> str:
+def _said(kind: ValueKind, *, the: bool = False) -> str:
     words = {
         "yes-no": "a yes or no",
         "choice": "one choice",
@@ -338,7 +338,7 @@ def _said(kind: Kind, *, the: bool = False) -> str:
     return f"'{kind.name}' ({said})" if said != "a plain number" else f"the number {kind.name}"
 
 
-def _mend(a: Kind, b: Kind) -> str:
+def _mend(a: ValueKind, b: ValueKind) -> str:
     for kind in (a, b):
         if kind.sort in ("choice", "choices"):
             return f"'{kind.name}' has {_some(kind.choices)}."

@@ -13,11 +13,10 @@ from textual.screen import Screen
 from consult.call.call import Call
 from consult.call.session import Session
 from consult.records.call_trees import led_with
-from consult.records.desk_calls import BEAT, NOBODY, Refused
+from consult.records.desk_calls import BEAT, NOBODY, CallRefused
 from consult.tree.placeholders import in_units
-from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
-from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen
 from consult.ui.keys import KEYS
 from consult.ui.program import Program
 
@@ -117,13 +116,13 @@ class ConsultApp(Program):
         none = "No call matches that."
         self.push_screen(ChooseScreen(title, self._lines, none), self._chosen)
 
-    def _lines(self, typed: str) -> list[Line]:
-        held = [Line(name, self._held(desk)) for name, desk in self.calls.items()]
-        mine = [Line(NEW, "A new call"), *held]
+    def _lines(self, typed: str) -> list[ChoiceLine]:
+        held = [ChoiceLine(name, self._held(desk)) for name, desk in self.calls.items()]
+        mine = [ChoiceLine(NEW, "A new call"), *held]
         shown = [one for one in mine if typed.casefold() in one.text.casefold()]
         here = {desk.reference for desk in self.calls.values()}
         found = [one for one in self.kept.find(typed) if one.name not in here]
-        return [*shown, *(Line(one.name, one.text) for one in found)]
+        return [*shown, *(ChoiceLine(one.name, one.text) for one in found)]
 
     def _held(self, desk: CallScreen) -> str:
         now = desk.session.now
@@ -163,7 +162,7 @@ class ConsultApp(Program):
         if self.live and not isinstance(seen, str):
             basis = led_with(seen.versions, basis)
         call = self.kept.open(name, anyway=anyway, basis=basis)
-        if not isinstance(call, Refused):
+        if not isinstance(call, CallRefused):
             self._open(name, call, basis)
             self._turn_to(name)
             return

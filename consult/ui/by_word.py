@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from consult.call.by_name import fact_named
 from consult.call.wording import question_label
 from consult.ui import pages
-from consult.ui.answer_words import NO_NOTE
-from consult.ui.widgets.answer_line import AnswerLine
+from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.word_meant import action_meant
+from consult.ui.words import NO_NOTE
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def do(call: CallScreen, said: str) -> bool:
     """Do what a word after a slash names; whether it named something."""
     meant = action_meant(said, call.WORDS, WITH_TEXT, call.session.basis.tree)
-    answer = call.query_one(AnswerLine)
+    answer = call.query_one(AnswerInput)
     if meant is None:
         return False
     if meant.trouble:

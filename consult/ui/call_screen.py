@@ -22,25 +22,18 @@ from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
-from consult.ui.answer_words import how_to_answer
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
 from consult.ui.clicks import answer_clicks, readings, turned
-from consult.ui.head import head_line
-from consult.ui.help_text import HELP
+from consult.ui.dialogs import TextScreen
 from consult.ui.interrupt import interrupt
-from consult.ui.keys import KEYS, WORDS, Foot, actions_by_word
+from consult.ui.keys import HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
-from consult.ui.text_screen import TextScreen
-from consult.ui.widgets.ahead_panel import AheadPanel
-from consult.ui.widgets.answer_line import AnswerLine
-from consult.ui.widgets.fit_panel import FitPanel
-from consult.ui.widgets.part import Part
-from consult.ui.widgets.picture_panel import PicturePanel
-from consult.ui.widgets.said_list import SaidList
-from consult.ui.widgets.say_panel import SayPanel
-from consult.ui.words import caution_line, literal, with_change
+from consult.ui.widgets.answer_line import AnswerInput
+from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
+from consult.ui.widgets.part import TextPart
+from consult.ui.words import caution_line, head_line, how_to_answer, literal, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -95,8 +88,8 @@ class CallScreen(Screen[None]):
         return self.session.now
 
     def compose(self) -> ComposeResult:
-        yield Part("status")
-        yield Part("chair-line")
+        yield TextPart("status")
+        yield TextPart("chair-line")
         with Horizontal(id="desk"):
             with Vertical(id="talk"):
                 yield from self.talk()
@@ -109,10 +102,10 @@ class CallScreen(Screen[None]):
 
     def talk(self) -> ComposeResult:
         """The column of words, from top to bottom."""
-        yield Part("cautions", vanishes=True)
+        yield TextPart("cautions", vanishes=True)
         yield SayPanel(id="say")
-        yield AnswerLine(self.session.basis.tree, self._offer, self._take_reading, self.WORDS)
-        yield Part("trouble", vanishes=True)
+        yield AnswerInput(self.session.basis.tree, self._offer, self._take_reading, self.WORDS)
+        yield TextPart("trouble", vanishes=True)
         yield SaidList(id="said", markup=False)
 
     def on_mount(self) -> None:
@@ -120,7 +113,7 @@ class CallScreen(Screen[None]):
         self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.query_one("#said").border_title = "Said so far (F3 to amend)"
-        self.set_focus(self.query_one(AnswerLine))
+        self.set_focus(self.query_one(AnswerInput))
         self._show()
         choose_chair(self, self.now)
         pages.load_first(self)
@@ -155,7 +148,7 @@ class CallScreen(Screen[None]):
 
     def take(self, reply: Reply) -> None:
         """Go on with what the session replied."""
-        answer = self.query_one(AnswerLine)
+        answer = self.query_one(AnswerInput)
         told = "\n".join(line for line in (reply.tell, reply.noted) if line)
         if reply.taken or reply.left:
             answer.value = reply.left
@@ -196,13 +189,13 @@ class CallScreen(Screen[None]):
     def _show(self) -> None:
         now = self.now
         self._show_head()
-        self.query_one("#cautions", Part).show(caution_line(now))
-        self.show_words(self.query_one(SayPanel), self.query_one(AnswerLine))
+        self.query_one("#cautions", TextPart).show(caution_line(now))
+        self.show_words(self.query_one(SayPanel), self.query_one(AnswerInput))
         self._show_fit()
         self.query_one(SaidList).show(now)
         self.show_why(self.query_one(SayPanel))
 
-    def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
+    def show_words(self, say: SayPanel, answer: AnswerInput) -> None:
         """What stands in the panel of words, and in the answer line while it is empty."""
         question = self.session.asking
         if question is None:
@@ -242,10 +235,10 @@ class CallScreen(Screen[None]):
         """The minutes, whose call it is, and the chair: in sight at every size."""
         if not self.stands:
             return
-        self.query_one("#status", Part).show(literal(self._status()))
+        self.query_one("#status", TextPart).show(literal(self._status()))
         line = chair_line(self.now, self.session.basis.range, self.size.width - 2)
         if line:  # while a chair is being worked out, the last one stays
-            self.query_one("#chair-line", Part).show(literal(line))
+            self.query_one("#chair-line", TextPart).show(literal(line))
             self.add_class("has-chair")
 
     @on(ChairChosen)
@@ -268,12 +261,12 @@ class CallScreen(Screen[None]):
         """Say something to the adviser below the answer line; nothing where there is nothing."""
         if self.stands:
             told = literal(f"{sign}{text}" if text else "")
-            self.query_one("#trouble", Part).show(told + readings)
+            self.query_one("#trouble", TextPart).show(told + readings)
 
     @property
     def told(self) -> str:
         """What is said there now."""
-        shown = self.query_one("#trouble", Part).shown
+        shown = self.query_one("#trouble", TextPart).shown
         return shown.plain if shown else ""
 
     def on_resize(self, event: Resize) -> None:
@@ -314,7 +307,7 @@ class CallScreen(Screen[None]):
         self._show_asked()
 
     def _show_asked(self) -> None:
-        answer, old = self.query_one(AnswerLine), self.session.amending
+        answer, old = self.query_one(AnswerInput), self.session.amending
         asking = self.session.asking
         kept = old is not None and (asking is None or not read_out(asking, old))
         answer.value = old.said if old and kept else ""
@@ -326,7 +319,7 @@ class CallScreen(Screen[None]):
 
     def action_back(self) -> None:
         """Leave a question out of turn, or the list, and go back to the question at hand."""
-        answer = self.query_one(AnswerLine)
+        answer = self.query_one(AnswerInput)
         if self.session.ahead:
             self.session.back()
             answer.value = ""
@@ -336,7 +329,7 @@ class CallScreen(Screen[None]):
 
     def action_choose(self, at: int) -> None:
         """Take the choice that was clicked; of several, put its number beside the others."""
-        question, answer = self.session.asking, self.query_one(AnswerLine)
+        question, answer = self.session.asking, self.query_one(AnswerInput)
         if question is None or not 0 < at <= len(question.choices):
             return
         if question.answer == "choice":
@@ -349,16 +342,16 @@ class CallScreen(Screen[None]):
     def action_answer(self, said: str) -> None:
         """Give a short answer by a click."""
         self._offer(said)
-        self.query_one(AnswerLine).focus()
+        self.query_one(AnswerInput).focus()
 
     def action_enter(self) -> None:
         """Do what Enter does, by a click."""
-        self.action_answer(self.query_one(AnswerLine).value)
+        self.action_answer(self.query_one(AnswerInput).value)
 
     def action_take_reading(self, at: int) -> None:
         """Take a reading of the answer that was given back, by a click."""
         self._take_reading(at)
-        self.query_one(AnswerLine).focus()
+        self.query_one(AnswerInput).focus()
 
     def action_ask_now(self, name: str) -> None:
         """Ask an open question now, by a click."""

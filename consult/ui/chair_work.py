@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from consult.call.worked_out import WorkedOut, work_out
+from consult.call.ahead import WorkedOut, work_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
+from consult.call.to_measure import to_measure
+from consult.records.place import write_whole
 from consult.retention import retention_set
 from consult.summary.closing import Closing, closing
+from consult.summary.kinds import ENDINGS, Form, Paper
+from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.model import summarise
 from consult.summary.render import Writer, render
-from consult.ui.export import export
+from consult.summary.sheet_writer import SHEET_FORMS, paper_of, write_sheet
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from datetime import datetime
 
-    from consult.call.follow_up import Line
+    from consult.call.follow_up import ThenAndNow
     from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
-    from consult.summary.kinds import Paper
     from consult.tree.model import Question
 
 
@@ -91,6 +94,81 @@ class Finish:
         said, files = export(writer, paper, stem)
         return "\n".join(line for line in (said, *map(self.wrote, files)) if line)
 
-    def _then_and_now(self) -> tuple[Line, ...]:
+    def _then_and_now(self) -> tuple[ThenAndNow, ...]:
         session = self.session
         return self.firsts.lines(session.now, session.basis) if self.firsts else ()
+
+
+# -- saving a call's papers where the adviser says ------------------------------------------------
+
+OneForm = TypeVar("OneForm", bound=Form)
+
+SAVED: Mapping[Paper, tuple[Form, ...]] = {
+    "caller": ("text", "html", "pdf", "eml", "json"),
+    "employer": ("text", "html", "pdf", "eml"),
+    "order": ("text", "pdf", "json"),
+    "card": ("html", "pdf"),
+    "file": ("text", "json"),
+}
+"""The forms each paper is saved in."""
+
+
+def export(writer: Writer, paper: Paper, stem: Path) -> tuple[str, tuple[Path, ...]]:
+    """Write the forms of a paper beside each other; what became of it, and the files."""
+    name = stem.name if paper == "caller" else f"{stem.name}-{paper}"
+    return write_forms(stem.with_name(name), SAVED[paper], lambda form: writer.write(form, paper))
+
+
+def write_forms(
+    stem: Path, forms: Sequence[OneForm], write: Callable[[OneForm], bytes]
+) -> tuple[str, tuple[Path, ...]]:
+    """Write forms of one thing beside each other; what became of it, and the files."""
+    written: list[Path] = []
+    try:
+        for form in forms:
+            path = stem.with_name(f"{stem.name}{ENDINGS[form]}")
+            write_whole(path, write(form))
+            written.append(path)
+    except (OSError, ValueError) as error:
+        told = f"! Not saved: {error}. The call is not lost. Try another place."
+        return told, tuple(written)
+    endings = " ".join(ENDINGS[form] for form in forms)
+    return f"Saved {stem} as {endings}", tuple(written)
+
+
+# -- the measuring sheet of a call: its text, and saving it with an e-mail draft ------------------
+
+NOTHING = "There is nothing left to measure with a tape."
+STOPPED = "The call was stopped, so there is nothing to measure."
+
+
+@dataclass(frozen=True, slots=True)
+class CallSheet:
+    """What is still to be measured, on paper."""
+
+    text: str
+    stem: Path
+    """The name proposed, without an ending."""
+    save: Callable[[Path], str]
+    """Writes it under a name without ending, and tells what became of it."""
+
+
+def sheet_of(session: Session, clock: Callable[[], datetime], reference: str) -> CallSheet | str:
+    """The sheet for what is not measured yet; where there is nothing, what to say instead."""
+    basis, now = session.basis, session.now
+    if now.stopped is not None:
+        return STOPPED
+    asked = to_measure(basis, now)
+    sheet = measuring_sheet(basis.tree, asked, now.call.system, reference)
+    if not sheet.measures:
+        return NOTHING
+    made, paper = clock().astimezone(), paper_of(now.country)
+
+    def save(stem: Path) -> str:
+        told, files = write_forms(
+            stem, SHEET_FORMS, lambda form: write_sheet(basis, sheet, form, made, paper)
+        )
+        return f"{told}. Open the .eml to send it." if len(files) == len(SHEET_FORMS) else told
+
+    text = write_sheet(basis, sheet, "text", made).decode()
+    return CallSheet(text, Path.cwd() / f"measuring-sheet-{clock():%Y%m%d-%H%M}", save)

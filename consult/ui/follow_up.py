@@ -1,18 +1,22 @@
-"""The first call beside the call that follows it: the page of both, and the card of the first."""
+"""Pages of text over a call: the first call beside its follow-up, and why this chair."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from consult.call.follow_up import FirstCall, already_given
-from consult.call.state import with_chair
-from consult.summary.first_card import card_steps, parts_line
+from consult.call.reasons import reason_lines, reasons
+from consult.call.state import request_of, with_chair
+from consult.summary.closing import card_steps, parts_line
+from consult.summary.filters import long_date
 from consult.summary.model import summarise
-from consult.summary.words import long_date
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from consult.call.basis import Basis
-    from consult.call.follow_up import Line
+    from consult.call.follow_up import ThenAndNow
+    from consult.call.state import State
     from consult.records.call_trees import Beside, FirstCalls
 
 
@@ -41,13 +45,42 @@ def then_and_now(found: Beside | str) -> str:
     return "\n\n".join([" ".join(told), page(found.lines)])
 
 
-def page(lines: tuple[Line, ...]) -> str:
+def page(lines: tuple[ThenAndNow, ...]) -> str:
     """A block of short lines for each thing compared."""
     return "\n\n".join(map(_block, lines)) or "There is nothing to compare yet."
 
 
-def _block(line: Line) -> str:
+def _block(line: ThenAndNow) -> str:
     values = {"then": line.then, "good": line.good, "now": line.now}
     shown = ", ".join(f"{name} {value}" for name, value in values.items() if value)
     rest = [f"  {text}" for text in (shown, line.do, line.because) if text]
     return "\n".join([line.topic, *rest])
+
+
+# -- the page that explains a chair, as plain text ------------------------------------------------
+
+
+def why_text(basis: Basis, now: State) -> str:
+    """Why this chair, for a state whose chair has been chosen; about a tenth of a second."""
+    assert basis.range is not None
+    assert now.fit is not None
+    assert now.chosen is not None
+    request = request_of(basis.range, now)
+    reach = request.range.reach()
+    why = reasons(request, basis.population, now.fit, now.chosen, reach=reach)
+    sections = list(reason_lines(now.chosen, why, basis.population, now.call.system))
+    came_back = list(_came_back(basis, now))
+    if came_back:
+        sections.append(("What came of such chairs", came_back))
+    return "\n\n".join(
+        "\n".join([title, *(f"- {line}" for line in lines)]) for title, lines in sections
+    )
+
+
+def _came_back(basis: Basis, now: State) -> Iterator[str]:
+    """Parts of the chair that came back with a fault before, by what was learned."""
+    faults = basis.learned.of("fault")
+    ordered = now.chosen.ordered if now.chosen else None
+    for part in ordered.parts.values() if ordered else ():
+        if faults.get(part.code):
+            yield f"Of 100 chairs with {part.name}, {faults[part.code]:.0f} came back with a fault."

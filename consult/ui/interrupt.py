@@ -6,12 +6,12 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from consult.ui import pages
-from consult.ui.caution_screen import CautionScreen
+from consult.ui.caution_screens import CautionScreen
 
 if TYPE_CHECKING:
     from consult.call.state import Raised
     from consult.ui.call_screen import CallScreen
-    from consult.ui.caution_screen import Done
+    from consult.ui.caution_screens import Done
 
 
 def interrupt(call: CallScreen) -> None:

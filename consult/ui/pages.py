@@ -10,18 +10,14 @@ from consult.call.session import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.tree.placeholders import in_units
-from consult.ui.answer_words import NO_NOTE
-from consult.ui.cautions_screen import Asked, CautionsScreen
+from consult.ui.caution_screens import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
-from consult.ui.choose_screen import ChooseScreen, Line
-from consult.ui.line_screen import LineScreen
-from consult.ui.sheet import sheet_of
-from consult.ui.sheet_screen import SheetScreen
-from consult.ui.text_screen import TextScreen
-from consult.ui.topic_words import topic_line
-from consult.ui.trial_screen import TrialScreen
-from consult.ui.widgets.answer_line import AnswerLine
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
+from consult.ui.finishing import sheet_of
+from consult.ui.side_pages import SheetScreen, TrialScreen
+from consult.ui.widgets.answer_line import AnswerInput
+from consult.ui.widgets.panels import SaidList
+from consult.ui.words import NO_NOTE, topic_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -40,7 +36,7 @@ def open_questions(call: CallScreen) -> None:
     open_ = {one.name: one for one in call.session.now.to_ask}
     system = call.now.call.system
     asks = {name: in_units(one.ask, system) for name, one in open_.items()}
-    lines = [Line(name, f"{question_label(name)}: {ask}") for name, ask in asks.items()]
+    lines = [ChoiceLine(name, f"{question_label(name)}: {ask}") for name, ask in asks.items()]
 
     def go(name: str | None) -> None:
         if name is not None:
@@ -53,9 +49,9 @@ def open_questions(call: CallScreen) -> None:
 def countries(call: CallScreen) -> None:
     """Choose where the caller is: whose numbers are said."""
     contacts = call.session.basis.contacts
-    lines = [Line(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
+    lines = [ChoiceLine(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
 
-    def find(typed: str) -> Sequence[Line]:
+    def find(typed: str) -> Sequence[ChoiceLine]:
         meant = contacts.find(typed)
         return [one for one in lines if one.id == meant] or _having(lines)(typed)
 
@@ -70,9 +66,9 @@ def countries(call: CallScreen) -> None:
 def topics(call: CallScreen, typed: str = "") -> None:
     """Choose what else to go through: by its number, by letters, or by a click."""
     found = call.session.topics()
-    lines = [Line(one.name, topic_line(at, one)) for at, one in enumerate(found, 1)]
+    lines = [ChoiceLine(one.name, topic_line(at, one)) for at, one in enumerate(found, 1)]
 
-    def find(said: str) -> Sequence[Line]:
+    def find(said: str) -> Sequence[ChoiceLine]:
         said = said.strip()
         if said.isdecimal():
             return [one for one in lines if one.text.startswith(f"{said}  ")]
@@ -95,7 +91,7 @@ def go_through(call: CallScreen, name: str | None) -> None:
         call.changed(call.session.go_through(topic, call.clock()).tell)
 
 
-def _having(lines: Sequence[Line]) -> Callable[[str], Sequence[Line]]:
+def _having(lines: Sequence[ChoiceLine]) -> Callable[[str], Sequence[ChoiceLine]]:
     """Those lines that have in them what is typed."""
     return lambda typed: [one for one in lines if typed.casefold() in one.text.casefold()]
 
@@ -149,7 +145,7 @@ def note(call: CallScreen) -> None:
 
 def trial(call: CallScreen, typed: str = "") -> None:
     """What an answer would change; it is recorded only if the adviser then says so."""
-    typed = typed or call.query_one(AnswerLine).value
+    typed = typed or call.query_one(AnswerInput).value
     found = call.session.trial(typed)
     if isinstance(found, str):
         call.tell(found)
@@ -185,7 +181,7 @@ def why(call: CallScreen) -> None:
 
 
 def _explain(call: CallScreen, now: State) -> None:
-    from consult.ui.why_text import why_text
+    from consult.ui.follow_up import why_text
 
     basis = call.session.basis
     text = why_text(basis, now if now.chosen else with_chair(basis, now))
@@ -221,15 +217,15 @@ def _first_loaded(call: CallScreen, found: FirstCall) -> None:
 
 def picture(call: CallScreen) -> None:
     """The side view on the whole screen."""
-    from consult.ui.picture_screen import PictureScreen
+    from consult.ui.side_pages import PictureScreen
 
     call.app.push_screen(PictureScreen(call.session.whole()))
 
 
 def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
-    from consult.ui.finish_screen import FinishScreen
     from consult.ui.finishing import Finish
+    from consult.ui.side_pages import FinishScreen
 
     adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
     end = Finish(call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts)

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.ahead import work_out
 from consult.call.session import BY_NAME, LETTERS
-from consult.call.worked_out import work_out
 from consult.ui import plain_words
-from consult.ui.answer_words import how_to_answer
 from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
 from consult.ui.plain_words import ACTIONS, WITH_TEXT
 from consult.ui.word_meant import action_meant
+from consult.ui.words import how_to_answer
 from consult.visible import visible
 
 if TYPE_CHECKING:

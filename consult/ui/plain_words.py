@@ -11,10 +11,8 @@ from consult.call.wording import question_label
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.tree.placeholders import in_units
-from consult.ui.answer_words import NO_NOTE
 from consult.ui.caution_words import NOT_STORED, cautions_text
-from consult.ui.head import head_line
-from consult.ui.topic_words import topic_line
+from consult.ui.words import NO_NOTE, head_line, topic_line
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -213,7 +211,7 @@ def _why(call: PlainCall, text: str) -> None:  # noqa: ARG001
     elif now.chosen is None:
         call.tell(NOTHING_TO_EXPLAIN)
     else:
-        from consult.ui.why_text import why_text
+        from consult.ui.follow_up import why_text
 
         call.tell(why_text(session.basis, now))
 
@@ -227,7 +225,7 @@ def _when(call: PlainCall, text: str) -> None:  # noqa: ARG001
 
 
 def _sheet(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    from consult.ui.sheet import sheet_of
+    from consult.ui.finishing import sheet_of
 
     found = sheet_of(call.session, call.clock, call.kept.reference(call.name))
     if isinstance(found, str):

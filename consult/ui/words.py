@@ -7,10 +7,17 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from consult.call.chosen_json import choice_lines
-from consult.call.how_known import NINE_IN_TEN, HowKnown, how_known
+from consult.call.fit_json import choice_lines
 from consult.call.route import read_out
-from consult.call.wording import NAMES, question_label, value_words
+from consult.call.stopwatch import minutes
+from consult.call.wording import (
+    NAMES,
+    NINE_IN_TEN,
+    HowKnown,
+    how_known,
+    question_label,
+    value_words,
+)
 from consult.ui.caution_words import at
 from consult.units import bare_length
 from consult.visible import visible
@@ -18,9 +25,12 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from consult.call.ahead import Pace, TopicLine
     from consult.call.route import Step
+    from consult.call.session import Session
     from consult.call.state import Raised, State
     from consult.fit.requirements import Requirement
+    from consult.tree.model import Question
     from consult.units import System
 
 LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
@@ -200,3 +210,67 @@ def with_change(told: str, change: str) -> str:
     """What is told below the answer line, and what the answer changed in the chair below that."""
     lines = [line for line in told.split("\n") if line and not line.startswith("»")]
     return "\n".join([*lines, f"» {change}"])
+
+
+# -- how an answer may be typed, in words, for the call screen and the call in plain lines --------
+
+NO_NOTE = "There is no answer yet to add a note to."
+_HOW = {
+    "yes-no": "y or n",
+    "choice": "a number, or the first letters",
+    "choices": "numbers or first letters, separated by commas",
+    "date": "a date, or “in 2 weeks”, or “next Tuesday”",
+    "text": "as said",
+    "count": "a number",
+}
+_BARE = {
+    ("length", "imperial"): "inches",
+    ("length", "both"): "cm or inches",
+    ("mass", "imperial"): "stones or lb",
+    ("mass", "both"): "kg, stones or lb",
+}
+
+
+def how_to_answer(question: Question, system: System) -> str:
+    """What may be typed for a question, in a few words."""
+    bare = _BARE.get((question.answer, system), question.unit)
+    how = _HOW.get(question.answer) or f"any unit; a number without a unit is {bare}"
+    return how if not question.unknown_allowed else f"{how}; ? if not known"
+
+
+# -- A topic as a line of text, in the list of topics and beside the call -------------------------
+
+
+def topic_line(at: int, topic: TopicLine) -> str:
+    """A line of the list: number, title, whether it is done, how long it takes, what it changes."""
+    if topic.status == "done":
+        return f"{at}  {topic.title}: done"
+    status = "open, " if topic.status == "open" else ""
+    return f"{at}  {topic.title}: {status}{minutes(topic.seconds)}; may change {topic.changes}"
+
+
+# -- the first line of the call screen: the minutes, and whose call it is -------------------------
+
+_GAP = " | "
+_LONGEST_NAME = 40
+IN_FULL = "in full"
+
+
+def head_line(pace: Pace, reference: str, session: Session, width: int) -> str:
+    """As much as goes into ``width`` cells, the minutes first.
+
+    The country comes before the rest: it says whose emergency numbers a caution names.
+    """
+    now, basis = session.now, session.basis
+    country = basis.contacts.name(now.country)
+    minutes = pace.words
+    if len(_GAP.join((minutes, reference, country))) > width:
+        minutes = pace.short
+    parts = [minutes, reference]
+    room = width - len(_GAP.join((*parts, "", country)))
+    name = " ".join(now.caller_name.split())[: max(0, min(_LONGEST_NAME, room))]
+    rest = (name, country, IN_FULL if now.call.thorough else "", now.call.system, basis.tree.title)
+    for part in filter(None, rest):
+        if len(_GAP.join((*parts, part))) <= width:
+            parts.append(part)
+    return _GAP.join(parts)

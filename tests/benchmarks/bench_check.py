@@ -15,16 +15,16 @@ from pathlib import Path
 
 import yaml
 
-from consult.tree import check, constant, ranges, spoken, winning
+from consult.tree import check, constant, figures, idle, spoken
 from consult.tree.check import check_tree
 
 _CACHES = (
     check._parsed,
     check._makes_sense,
     constant._verdicts,
-    ranges._parting,
+    figures._parting,
     spoken._sentences,
-    winning._losing,
+    idle._losing,
 )
 
 

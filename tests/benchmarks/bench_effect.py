@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from consult.call.basis import Basis
-from consult.content.callers import Source, drawn, led, led_state, load_shares
+from consult.content.callers import CallerSource, drawn, led, led_state, load_shares
 from consult.content.effect import effect
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, seating
@@ -46,7 +46,7 @@ def main() -> None:
     shares, problems = load_shares(trees_folder() / "callers.yaml")
     assert shares is not None, problems
     basis = seating()
-    source = Source(shares, basis.population, 1, TODAY)
+    source = CallerSource(shares, basis.population, 1, TODAY)
     people = drawn(source, count)
     led_state(basis, source, 1)
     print(f"{count} callers")

@@ -24,8 +24,7 @@ from typing import Any
 from sqlalchemy import Table, select
 
 from consult.records.backup import integrity
-from consult.records.checksums import check_of
-from consult.records.kept import new_reference
+from consult.records.kept import check_of, new_reference
 from consult.records.report import Asks, report
 from consult.records.rows import call_check, call_row
 from consult.records.schema import answers, calls, health, name_words

@@ -13,12 +13,10 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from consult.summary.eml import to_eml
 from consult.summary.html import to_html
-from consult.summary.ics import to_ics
-from consult.summary.markdown import to_markdown
+from consult.summary.mail import to_eml, to_ics
 from consult.summary.pdf import to_pdf
-from consult.summary.text import to_text
+from consult.summary.text import to_markdown, to_text
 from tests.summary.papers import DEMOS, MADE, paper_of
 
 _PARTS = {

@@ -25,8 +25,7 @@ import numpy as np
 
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
-from consult.call.chosen_json import chosen_json
-from consult.call.fit_json import body_json, fit_json, notes_json, plausibility_json
+from consult.call.fit_json import body_json, chosen_json, fit_json, notes_json, plausibility_json
 from consult.call.state import state
 from consult.call.transcript import load_transcript
 from consult.cli import main

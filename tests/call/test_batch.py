@@ -10,8 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.batch import Row, Terms, Worked, to_ask, work
-from consult.call.batch_columns import OWN, Column, columns_of, letter
+from consult.call.batch import (
+    OWN,
+    BatchColumn,
+    PersonRow,
+    RowDefaults,
+    Worked,
+    columns_of,
+    letter,
+    to_ask,
+    work,
+)
 from consult.call.call import READ_OUT, THOROUGH
 from consult.call.state import state, with_chair
 from consult.call.transcript import Transcript, load_transcript
@@ -20,7 +29,7 @@ from tests.call.calls import HOSTILE, TODAY, choice_of, derived, seating, whole_
 
 DEMOS = [one for one in sorted(demo_folder().glob("*.yaml")) if "tree: seating" in one.read_text()]
 """Those that a chair comes of."""
-TERMS = Terms(TODAY)
+TERMS = RowDefaults(TODAY)
 GOOD = {"who sits": "caller", "sex": "women", "consent": "no", "height": "162", "leg": "41"}
 HEALTH = {
     "consent": "yes",
@@ -31,13 +40,13 @@ HEALTH = {
 }
 
 
-def worked(cells: Mapping[str, str], terms: Terms = TERMS, *, health: bool = False) -> Worked:
+def worked(cells: Mapping[str, str], terms: RowDefaults = TERMS, *, health: bool = False) -> Worked:
     """What becomes of one row whose columns are these."""
     columns = columns_for(list(cells), health=health)
-    return work(seating(), columns, Row(2, tuple(cells.values())), terms)
+    return work(seating(), columns, PersonRow(2, tuple(cells.values())), terms)
 
 
-def columns_for(headings: list[str], *, health: bool = False) -> tuple[Column, ...]:
+def columns_for(headings: list[str], *, health: bool = False) -> tuple[BatchColumn, ...]:
     """Columns that must be in order."""
     columns, problems = columns_of(seating().tree, headings, "people.csv", with_health=health)
     assert problems == []
@@ -134,7 +143,7 @@ def test_a_demo_call_as_a_row_gets_its_chair(path: Path) -> None:
     apart = {*unread, THOROUGH}
     cells = {name: answer.said for name, answer in latest.items() if name not in apart}
     stand = any(answer.confirmed for answer in latest.values())
-    row = worked(cells, Terms(call.today, call.system, call.country, stand), health=True)
+    row = worked(cells, RowDefaults(call.today, call.system, call.country, stand), health=True)
     assert row.bad == ()
     assert row.state is not None
     # What is asked only because of an ache counts as not used where nothing is told of health.
@@ -215,14 +224,14 @@ def test_units_and_country_of_a_row() -> None:
 
 def test_a_cell_under_no_heading() -> None:
     """A comma too many moves every cell after it, so nothing of the row is trusted."""
-    row = work(seating(), columns_for(["sex"]), Row(7, ("women", "spilt")), TERMS)
+    row = work(seating(), columns_for(["sex"]), PersonRow(7, ("women", "spilt")), TERMS)
     assert row.line == 7
     assert "has no heading" in said(row)["column B"]
 
 
 def test_a_row_that_ends_early() -> None:
     """Programs leave out the empty cells at the end of a row."""
-    row = work(seating(), columns_for(["sex", "leg", "note"]), Row(2, ("women",)), TERMS)
+    row = work(seating(), columns_for(["sex", "leg", "note"]), PersonRow(2, ("women",)), TERMS)
     assert row.bad == ()
     assert row.note == ""
 

@@ -14,18 +14,18 @@ from consult.call.call import CAME, ODDS, Answer, Call
 from consult.call.came_of_it import came_of_it
 from consult.call.chair_outcome import (
     BECAUSE,
-    Again,
     ChairOutcome,
+    MeasuredAgain,
     read_outcome,
 )
 from consult.call.chair_outcome import (
     CAME as EVERY,
 )
-from consult.call.ending import ended
 from consult.call.follow_up import again
 from consult.call.state import State, state
 from consult.call.stated_odds import StatedOdds, read_odds, stated_odds
-from consult.tree.learned import Accepted, Learned
+from consult.records.desk_calls import ended
+from consult.tree.learned import AcceptedValue, Learned
 from tests.call.calls import TODAY, derived, seating
 from tests.call.test_follow_up import first, second
 from tests.ui.desk import demo
@@ -43,7 +43,7 @@ OUTCOMES = st.builds(
     st.dictionaries(
         NAMES,
         st.builds(
-            Again,
+            MeasuredAgain,
             st.sampled_from(["told", "estimated"]),
             st.integers(0, 900).map(float),
             st.integers(0, 900).map(float),
@@ -148,7 +148,7 @@ def test_the_figure_that_was_off_and_its_measure() -> None:
     elbow = round(guess - 50)
     found = came(keeps="keep", elbow_height=f"{elbow} mm")
     assert found is not None
-    assert found.again == {"elbow_rest_height": Again("estimated", round(guess), elbow)}
+    assert found.again == {"elbow_rest_height": MeasuredAgain("estimated", round(guess), elbow)}
     assert -50 < found.off["armrest_height"] < -25
     assert found.blamed == "elbow_rest_height"
 
@@ -157,7 +157,7 @@ def test_a_measure_told_wrong() -> None:
     """The lower leg was told as 40 cm; what was told stands beside what was measured."""
     found = came(still_disturbs="feet_hang", keeps="keep", lower_leg="37 cm")
     assert found is not None
-    assert found.again == {"popliteal_height": Again("told", 400, 370)}
+    assert found.again == {"popliteal_height": MeasuredAgain("told", 400, 370)}
     assert -30 < found.off["seat_height"] < -10
     assert found.blamed == "popliteal_height"
 
@@ -228,7 +228,7 @@ def test_the_odds_count_a_part_that_is_known_to_fail() -> None:
     """A fifth of the chairs with this lift came back: four fifths of the odds are left."""
     now = finished()
     before = stated_odds(seating(), now)
-    entry = Accepted("fault.LIFT-HIGH", 20.0, 0.0, 200, "2026-11-29")
+    entry = AcceptedValue("fault.LIFT-HIGH", 20.0, 0.0, 200, "2026-11-29")
     after = stated_odds(replace(seating(), learned=Learned((entry,))), now)
     assert before is not None
     assert after is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from consult.call.changed_chair import changed_chair
+from consult.call.chair_lines import changed_chair
 from consult.call.state import State, state
 from tests.call.calls import of_facts, seating
 

@@ -8,9 +8,8 @@ import pytest
 
 from consult.body.populations import available, load_named
 from consult.call.basis import Basis
-from consult.call.chosen import Chosen
-from consult.call.chosen_json import moved_lines
-from consult.call.compared import NOTICED, Moved, moved
+from consult.call.chosen import NOTICED, Chosen, Moved, moved
+from consult.call.fit_json import moved_lines
 from consult.call.state import State, request_of
 from tests.call.calls import seating, told
 

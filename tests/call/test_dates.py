@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.dates import parse_date
+from consult.call.dates import parse_date, working_day
 from consult.units import Unclear
 from tests.call.calls import TODAY
 
@@ -158,3 +158,47 @@ def test_next_friday_may_be_two_days() -> None:
     assert [one.said for one in caught.value.proposals] == ["2026-11-27", "2026-12-04"]
     assert parse_date("next Monday", TODAY) == date(2026, 11, 30)
     assert parse_date("Friday", TODAY) == date(2026, 11, 27)
+
+
+# -- lead times count working days ----------------------------------------------------------------
+
+FRIDAY, SATURDAY = date(2026, 11, 27), date(2026, 11, 28)
+
+
+@pytest.mark.parametrize(
+    ("today", "days", "day"),
+    [
+        (FRIDAY, 0, date(2026, 11, 27)),
+        (FRIDAY, 1, date(2026, 11, 30)),
+        (FRIDAY, 6, date(2026, 12, 7)),
+        (SATURDAY, 0, date(2026, 11, 30)),
+        (SATURDAY, 1, date(2026, 11, 30)),
+        (SATURDAY, 2, date(2026, 12, 1)),
+        # After Thursday, Christmas Eve of 2026, comes Monday; the Friday of New Year is off, too.
+        (date(2026, 12, 24), 1, date(2026, 12, 28)),
+        (date(2026, 12, 25), 0, date(2026, 12, 28)),
+        (date(2026, 12, 31), 1, date(2027, 1, 4)),
+    ],
+)
+def test_by_the_calendar(today: date, days: int, day: date) -> None:
+    """From a Friday the next working day is Monday, and nothing is due on a weekend."""
+    assert working_day(today, days) == day
+
+
+@given(st.integers(0, 400), st.integers(0, 60))
+def test_counted_one_by_one(ahead: int, days: int) -> None:
+    """So many days that are worked lie after today, the last of them the day itself."""
+    today = FRIDAY + timedelta(days=ahead)
+    due = working_day(today, days)
+    after = (today + timedelta(days=n) for n in range(1, (due - today).days + 1))
+    assert worked(due)
+    assert sum(map(worked, after)) == max(days, not worked(today))
+
+
+def worked(day: date) -> bool:
+    """By the strings of a calendar, as nothing else of the program reads them."""
+    return day.strftime("%a") not in ("Sat", "Sun") and day.strftime("%d %b") not in (
+        "25 Dec",
+        "26 Dec",
+        "01 Jan",
+    )

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from consult.call.basis import Basis, load_basis
-from consult.call.follow_up import Line, again, begin, compare
+from consult.call.follow_up import ThenAndNow, again, begin, compare
 from consult.call.state import State
 from consult.call.stops import WITHHELD
 from consult.fit.requirements import Fit, Requirement
@@ -76,14 +76,14 @@ def second(**more: str) -> State:
     return told(follow_up(), **{name: said for name, said in (SECOND | more).items() if said})
 
 
-def by_topic(lines: tuple[Line, ...]) -> dict[str, Line]:
+def by_topic(lines: tuple[ThenAndNow, ...]) -> dict[str, ThenAndNow]:
     """The lines by what they are about."""
     found = {line.topic: line for line in lines}
     assert len(found) == len(lines)
     return found
 
 
-def text(lines: tuple[Line, ...]) -> str:
+def text(lines: tuple[ThenAndNow, ...]) -> str:
     """All that is said."""
     return "\n".join(" ".join((x.topic, x.then, x.good, x.now, x.do, x.because)) for x in lines)
 

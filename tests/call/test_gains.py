@@ -21,7 +21,7 @@ from consult.fit.choose import choose
 from consult.fit.ranking import weigh
 from consult.fit.settings import chair_has
 from consult.fit.worth import worth
-from consult.tree.shares import Amount, Entry, Shares
+from consult.tree.shares import Amount, QuestionShares, Shares
 from tests.call.calls import TODAY, seating, small, told
 
 TREE = """
@@ -58,13 +58,13 @@ needs:
 """
 SHARES = Shares(
     questions={
-        "floor": Entry(shares={"hard": 30.0, "soft": 60.0, "other": 10.0}, unknown=20.0),
-        "wishes": Entry(chances={"none": 60.0, "lean": 30.0, "tilt": 20.0}, unknown=0.0),
-        "several": Entry(shares={"yes": 25.0, "no": 75.0}, unknown=0.0),
-        "arms": Entry(shares={"yes": 50.0, "no": 50.0}, unknown=0.0),
-        "hours": Entry(mean=Amount("count", 7.0, 7.0), spread=Amount("count", 2.0, 2.0)),
-        "kind": Entry(unknown=0.0),
-        "leg": Entry(unknown=0.0),
+        "floor": QuestionShares(shares={"hard": 30.0, "soft": 60.0, "other": 10.0}, unknown=20.0),
+        "wishes": QuestionShares(chances={"none": 60.0, "lean": 30.0, "tilt": 20.0}, unknown=0.0),
+        "several": QuestionShares(shares={"yes": 25.0, "no": 75.0}, unknown=0.0),
+        "arms": QuestionShares(shares={"yes": 50.0, "no": 50.0}, unknown=0.0),
+        "hours": QuestionShares(mean=Amount("count", 7.0, 7.0), spread=Amount("count", 2.0, 2.0)),
+        "kind": QuestionShares(unknown=0.0),
+        "leg": QuestionShares(unknown=0.0),
     }
 )
 
@@ -186,7 +186,7 @@ def test_a_need_once_met_is_worth_nothing() -> None:
         if chair_has(now.chosen.ordered.parts.values(), name)
     ]
     nobody = {"hard": 0.0, "soft": 0.0, "other": 0.0}
-    met = Entry(shares={**nobody, has[0].split("_")[0]: 100.0})
+    met = QuestionShares(shares={**nobody, has[0].split("_")[0]: 100.0})
     only = replace(SHARES, questions={"floor": met})
     known = facts()
     known.basis = replace(basis(), shares=only)

@@ -12,7 +12,7 @@ from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.call import Answer
 from consult.call.chair_lines import chair_line, price_line
 from consult.call.state import State, state
-from consult.content.prove.appearing import items
+from consult.content.prove.ways import items
 from consult.paths import shipped_trees
 from consult.summary.kinds import Paper
 from consult.summary.model import Summary, summarise

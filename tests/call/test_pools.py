@@ -29,7 +29,7 @@ from consult.call.worth import (
     seconds_of,
     worth_their_time,
 )
-from consult.content.callers import NO_SHARES, Source
+from consult.content.callers import NO_SHARES, CallerSource
 from consult.content.callers.lead import led
 from consult.tree.model import Question
 from tests.call.calls import TODAY, derived, question, seating, small, told
@@ -198,7 +198,7 @@ def test_a_call_led_to_its_end(basis: Basis) -> None:
 
 def test_simulated_callers_are_asked_what_is_worth_it(basis: Basis) -> None:
     """They are led as a desk would lead them: the call has nothing open and nothing idle."""
-    source = Source(NO_SHARES, load_population(), 7, TODAY)
+    source = CallerSource(NO_SHARES, load_population(), 7, TODAY)
     for number in range(1, 6):
         call = led(basis, source, number)
         now = state(basis, call)

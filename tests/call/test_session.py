@@ -8,11 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from consult.call.ahead import Coming, WorkedOut
 from consult.call.call import Call
-from consult.call.pace import Coming
+from consult.call.offer import TrialChange
 from consult.call.session import Session, Trial
-from consult.call.what_if import Difference
-from consult.call.worked_out import WorkedOut
 from tests.call.calls import HOSTILE, TODAY, seating
 
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -176,7 +175,7 @@ def test_a_trial_of_a_sign_shows_the_stop_first() -> None:
     found = session("Ada", "caller", "first chair", "yes")
     trial = found.trial("chest")
     assert isinstance(trial, Trial)
-    assert isinstance(trial.found[0], Difference)
+    assert isinstance(trial.found[0], TrialChange)
     assert trial.found[0].topic == "STOP"
     assert found.now.stopped is None
     assert found.to_say() == ()

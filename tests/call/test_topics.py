@@ -17,7 +17,7 @@ from consult.call.call import Answer, Call
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import seconds_of
-from consult.content.callers import NO_SHARES, Source
+from consult.content.callers import NO_SHARES, CallerSource
 from consult.content.callers.lead import led
 from tests.call.calls import TODAY, call_of, derived, told, whole_call
 from tests.call.topical import topical
@@ -116,7 +116,7 @@ def test_order_does_not_matter(said: dict[str, str], order: object) -> None:
 
 def test_simulated_callers(basis: Basis) -> None:
     """They open what they wish for, are asked it, and never the adviser's question."""
-    source = Source(NO_SHARES, load_population(), 7, TODAY)
+    source = CallerSource(NO_SHARES, load_population(), 7, TODAY)
     wished = 0
     for number in range(1, 40):
         now = state(basis, led(basis, source, number))

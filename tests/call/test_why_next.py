@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from consult.call.ahead import MOST, why_next
 from consult.call.state import State
-from consult.call.why_next import MOST, why_next
 from consult.tree.condition import parse_condition
 from tests.call.calls import told
 from tests.call.test_gains import basis

@@ -22,11 +22,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.cli import _parser
-from consult.commands import batch, batch_part
-from consult.commands.batch_part import Json, NotOursError, open_part
+from consult.commands import batch, batch_workers
 from consult.commands.batch_results import csv_text, safe, total_lines
-from consult.commands.outcome import Outcome
-from consult.commands.progress import Progress
+from consult.commands.batch_workers import Json, NotOursError, open_part
+from consult.commands.outcome import Outcome, Progress
 from consult.paths import demo_folder, trees_folder
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Run
@@ -608,7 +607,7 @@ def test_a_part_taken_away_in_between(tmp_path: Path, monkeypatch: pytest.Monkey
     """Where the run before removed its part after it was opened here, a new one is begun."""
     path = tmp_path / "out.part"
     path.write_bytes(b"")
-    real, asked = batch_part._lock, list[int]()
+    real, asked = batch_workers._lock, list[int]()
 
     def late(handle: int) -> bool:
         asked.append(handle)
@@ -616,7 +615,7 @@ def test_a_part_taken_away_in_between(tmp_path: Path, monkeypatch: pytest.Monkey
             path.unlink()
         return real(handle)
 
-    monkeypatch.setattr(batch_part, "_lock", late)
+    monkeypatch.setattr(batch_workers, "_lock", late)
     grown(path)
     assert len(asked) == 2
     assert path.read_bytes().count(b"\n") == 4

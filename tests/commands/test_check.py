@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library.files import read_files
-from consult.content.library.main_trees import main_trees
+from consult.content.library.files import main_trees, read_files
 from consult.paths import demo_folder, trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree

@@ -18,8 +18,8 @@ import yaml
 from consult.call import fit_json, transcript
 from consult.call.call import Answer, Call, Handled
 from consult.call.state import state
-from consult.commands import records_json
-from consult.commands.batch_told import SETTINGS
+from consult.commands import records_text
+from consult.commands.batch_results import SETTINGS
 from consult.commands.records_export import COLUMNS as EXPORTED
 from consult.fit.range_model import Kind
 from consult.paths import demo_folder, trees_folder
@@ -115,11 +115,11 @@ def test_export(run: Run, tmp_path: Path) -> None:
     keep(tmp_path / "kept" / "records.db", call, demo_basis())
     run("records", "export", REFERENCE, "--format", "json", "--out", str(tmp_path / "a.json"))
     (told,) = json.loads((tmp_path / "a.json").read_text("utf-8"))
-    agrees("Export", records_json.VERSION, list(fields(told, {"answers", "handled"})))
+    agrees("Export", records_text.VERSION, list(fields(told, {"answers", "handled"})))
     run("records", "export", REFERENCE, "--format", "csv", "--out", str(tmp_path / "a.csv"))
     heading = next(csv.reader(io.StringIO((tmp_path / "a.csv").read_text("utf-8-sig"))))
     assert tuple(heading) == EXPORTED
-    agrees("Export lines", records_json.VERSION, heading)
+    agrees("Export lines", records_text.VERSION, heading)
 
 
 @pytest.mark.usefixtures("records")

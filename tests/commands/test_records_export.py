@@ -17,11 +17,10 @@ from sqlalchemy import update
 
 from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.transcript import load_transcript
-from consult.cells import FORMULA
 from consult.commands.records_export import COLUMNS, cell_text
 from consult.records.schema import answers
 from consult.records.store import Store
-from consult.visible import visible
+from consult.visible import FORMULA, visible
 from tests.commands.runs import Run
 from tests.records.samples import NOW, call_of, keep
 from tests.records.test_store import ODD

@@ -157,7 +157,7 @@ def test_the_effect_on_simulated_callers(
 ) -> None:
     """The same callers with the values in use, and with the proposals."""
     assert trees.is_dir()
-    monkeypatch.setattr("consult.commands.records_learn_effect.CALLERS", 4)
+    monkeypatch.setattr("consult.commands.records_learn.CALLERS", 4)
     slow_calls(records)
     told = run("records", "learn", "--effect").out
     lines = [line for line in told.splitlines() if "of 100 chairs fit" in line]
@@ -171,7 +171,7 @@ def test_the_effect_where_nobody_gets_a_chair(
 ) -> None:
     """Said, in place of a mean of nothing."""
     assert trees.is_dir()
-    monkeypatch.setattr("consult.commands.records_learn_effect.CALLERS", 0)
+    monkeypatch.setattr("consult.commands.records_learn.CALLERS", 0)
     slow_calls(records)
     found = run("records", "learn", "--effect")
     assert found.code == 0

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import CAME, ODDS
-from consult.call.chair_outcome import Again, ChairOutcome
+from consult.call.chair_outcome import ChairOutcome, MeasuredAgain
 from consult.call.stated_odds import StatedOdds
 from consult.records.afterwards import past_calls
 from consult.records.erase import erase
@@ -36,7 +36,7 @@ def filled(store: Store) -> list[str]:
     """Thirty calls: twenty kept, six exchanged, two returned for nothing, two not asked."""
     names = [finished(store) for _ in range(30)]
     for at, name in enumerate(names[:28]):
-        again = {"popliteal_height": Again("estimated", 400, 385)}
+        again = {"popliteal_height": MeasuredAgain("estimated", 400, 385)}
         outcome = ChairOutcome(name, "kept")
         if 20 <= at < 26:
             outcome = ChairOutcome(

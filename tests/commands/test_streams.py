@@ -11,7 +11,7 @@ from shutil import copytree
 
 import pytest
 
-from consult.commands import records_export, records_json
+from consult.commands import records_export, records_text
 from consult.paths import demo_folder, trees_folder
 from consult.records.kept import Kept
 from consult.records.store import Store, open_store
@@ -151,7 +151,7 @@ def test_broken_off(
 @pytest.mark.usefixtures("many")
 def test_an_export_broken_off(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Leaves no file."""
-    real, count = records_json.kept_json, [0]
+    real, count = records_text.kept_json, [0]
 
     def pressed(kept: Kept) -> dict[str, object]:
         count[0] += 1

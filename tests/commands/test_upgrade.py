@@ -12,7 +12,7 @@ from consult.commands import publish_judge
 from consult.commands.outcome import Outcome
 from consult.content.library import Library
 from consult.content.library.files import read_files
-from consult.content.library.upgrade import BEGUN, came_anew
+from consult.content.library.verify import BEGUN, came_anew
 from consult.paths import shipped_trees
 from consult.problems import Problem, Where
 from consult.ui.app import ConsultApp
@@ -21,7 +21,7 @@ from tests.commands.runs import Run
 
 NEWS = "This version of consult came with other questions"
 MODULES = (
-    *("consult.paths", "consult.content.library.library", "consult.content.library.upgrade"),
+    *("consult.paths", "consult.content.library.library", "consult.content.library.verify"),
     "consult.commands.versions",
 )
 

@@ -18,7 +18,7 @@ from consult.content.names_in_words import (
 from consult.content.wording_of_conditions import in_words
 from consult.tree.condition import OUTCOMES as OWNERS
 from consult.tree.condition import named, parse_condition
-from consult.tree.nodes import Choice, Value
+from consult.tree.nodes import ChoiceName, Value
 from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
 from tests.content.drawing.made import condition, question, small, tree
 
@@ -205,7 +205,9 @@ def test_it_never_fails_and_never_loses_a_name(text: str, asked: str | None) -> 
     said = in_words(read, TREE, asked=asked)
     assert said.count("(") == said.count(")")
     for one in named(read.node):
-        assert any(form in said for form in forms(one.name, isinstance(one, Choice), asked)), said
+        assert any(form in said for form in forms(one.name, isinstance(one, ChoiceName), asked)), (
+            said
+        )
 
 
 def forms(name: str, is_choice: bool, asked: str | None) -> list[str]:

@@ -9,7 +9,7 @@ import pytest
 from consult.fit.assess import assess
 from consult.fit.requirements import Fit, FitNote
 from consult.fit.workplace import Desk, Reach, Workplace
-from consult.moves import Piece, opposed
+from consult.moves import MovePiece, opposed
 from tests.fit.bodies import body
 from tests.fit.test_seating import LEGS, at
 
@@ -164,7 +164,7 @@ def test_no_two_notes_are_opposed(reach: Reach | None) -> None:
         for desk in (Desk("fixed", height, drawer), Desk("adjustable", None, drawer, height, 800)):
             notes = notes_of(at(desk), reach)
             met |= notes.keys()
-            pairs = opposed(Piece(n.name, n.moves, n.may_move) for n in notes.values())
+            pairs = opposed(MovePiece(n.name, n.moves, n.may_move) for n in notes.values())
             assert [str(pair) for pair in pairs] == [], (desk, reach)
     assert met >= {"desk_too_high", "desk_too_low", "desk_out_of_reach", "thigh_room_short"}
 

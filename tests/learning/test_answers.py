@@ -9,10 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from consult.learning.answers import LEAST_ANSWERS, compare_answers, questions_compared
-from consult.learning.looks import look_at
-from consult.learning.proposals import proposals
-from consult.tree.learned import Accepted, Learned
+from consult.learning.estimates import LEAST_ANSWERS, compare_answers, questions_compared
+from consult.learning.proposals import look_at, proposals
+from consult.tree.learned import AcceptedValue, Learned
 from consult.tree.shares import Shares, weights_of
 from tests.call.calls import seating
 from tests.long import LONG
@@ -74,7 +73,7 @@ def test_another_share_is_found_by_200_calls_and_settles() -> None:
     found = proposed(calls, 200)
     assert found.keys() <= {"desk_kind.fixed", "desk_kind.adjustable"}
     assert found["desk_kind.adjustable"] == pytest.approx(70, abs=15)
-    entries = tuple(Accepted(f"share.{n}", v, 0, 200, "2026-11-29") for n, v in found.items())
+    entries = tuple(AcceptedValue(f"share.{n}", v, 0, 200, "2026-11-29") for n, v in found.items())
     then = SHARES.as_learned(Learned(entries).of("share"))
     assert sum(weights("desk_kind", then).values()) == pytest.approx(100)
     assert weights("desk_kind", then)["adjustable"] == found["desk_kind.adjustable"]

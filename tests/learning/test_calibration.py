@@ -8,11 +8,23 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats  # type: ignore[import-untyped]
+from scipy.special import betainc  # type: ignore[import-untyped]
 
-from consult.call.chair_outcome import Again, ChairOutcome, PastCall
+from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
 from consult.call.stated_odds import StatedOdds
-from consult.learning.calibration import FEW, bands_of
-from consult.learning.outcomes import Measured, outcomes_of
+from consult.learning.calibration import (
+    FEW,
+    as_often,
+    bands_of,
+    beta_share,
+    chi_square_beyond,
+    more_than_others,
+    share_interval,
+    t_beyond,
+)
+from consult.learning.outcomes import MeasuredTwice, outcomes_of
+from consult.learning.proposals import WRONG, holm, look_at
 from tests.learning.histories import history, reference
 
 CALLS = st.lists(
@@ -87,16 +99,16 @@ def call(number: int, outcome: str = "kept", **more: object) -> PastCall:
 
 def test_measures_and_the_question_that_would_have_helped() -> None:
     """Told and estimated apart; a blamed measure that was estimated was not asked."""
-    told = {"popliteal_height": Again("told", 400, 410)}
-    guess = {"popliteal_height": Again("estimated", 400, 380)}
+    told = {"popliteal_height": MeasuredAgain("told", 400, 410)}
+    guess = {"popliteal_height": MeasuredAgain("estimated", 400, 380)}
     past = [
         call(0, again=told, blamed="popliteal_height", off={"seat_height": 10}),
         call(1, again=guess, blamed="popliteal_height", off={"seat_height": -20}),
         call(2, again=guess),
     ]
     found = outcomes_of(past)
-    assert found.told == {"popliteal_height": Measured(1, 10, 0)}
-    assert found.estimated == {"popliteal_height": Measured(2, -20, 0)}
+    assert found.told == {"popliteal_height": MeasuredTwice(1, 10, 0)}
+    assert found.estimated == {"popliteal_height": MeasuredTwice(2, -20, 0)}
     assert found.would_have_helped == {"popliteal_height": 1}
     assert found.told_wrong == {"popliteal_height": 1}
 
@@ -118,3 +130,86 @@ def test_advisers_only_who_agreed_and_from_five_calls_on() -> None:
     assert outcomes_of(past).advisers == {}
     assert outcomes_of(past, {"Ann"}).advisers.keys() == {"Ann"}
     assert outcomes_of(past[:9], {"Ann", "Bo"}).advisers.keys() == {"Bo"}
+
+
+# -- intervals and tails beside the reference -----------------------------------------------------
+
+
+@settings(deadline=None)
+@given(st.floats(0, 1), st.floats(0.5, 5000), st.floats(0.5, 5000))
+def test_the_incomplete_beta_function(x: float, a: float, b: float) -> None:
+    """As the reference has it."""
+    assert beta_share(x, a, b) == pytest.approx(betainc(a, b, x), abs=1e-9)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 3000), st.integers(0, 3000))
+def test_the_interval_of_a_share(count: int, more: int) -> None:
+    """Exact, also where nothing or everything came true, and where there is nothing."""
+    low, high = share_interval(count, count + more)
+    assert 0 <= low <= high <= 1
+    if count + more:
+        known = stats.binomtest(count, count + more).proportion_ci(0.95, "exact")
+        assert (low, high) == pytest.approx((known.low, known.high), abs=1e-7)
+    else:
+        assert (low, high) == (0, 1)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 400), st.integers(0, 400), st.floats(0.001, 0.999))
+def test_as_often(count: int, more: int, share: float) -> None:
+    """Twice the smaller tail of the binomial law, both with the count itself."""
+    law = stats.binom(count + more, share)
+    known = min(1.0, 2 * min(law.cdf(count), law.sf(count - 1)))
+    assert as_often(count, count + more, share) == pytest.approx(known, abs=1e-9)
+
+
+@settings(deadline=None)
+@given(st.floats(-40, 40), st.floats(1, 3000))
+def test_the_tails_of_t(t: float, degrees: float) -> None:
+    """Both together."""
+    assert t_beyond(t, degrees) == pytest.approx(2 * stats.t.sf(abs(t), degrees), rel=1e-6)
+
+
+@settings(deadline=None)
+@given(st.floats(0.01, 3000), st.integers(1, 2000))
+def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
+    """Twice the smaller one."""
+    law = stats.chi2(degrees)
+    known = 2 * min(law.cdf(value), law.sf(value))
+    assert chi_square_beyond(value, degrees) == pytest.approx(known, rel=1e-6, abs=1e-12)
+
+
+@settings(deadline=None)
+@given(st.integers(1, 60), st.integers(1, 200), st.data())
+def test_more_than_others(of: int, others: int, data: st.DataObject) -> None:
+    """Fisher's exact test, one side."""
+    count = data.draw(st.integers(0, of))
+    other = data.draw(st.integers(0, others))
+    known = stats.fisher_exact([[count, of - count], [other, others - other]], "greater").pvalue
+    assert more_than_others(count, of, other, others) == pytest.approx(known, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("calls", "looks_at"),
+    [(49, None), (50, 50), (99, 50), (100, 100), (399, 200), (100_000, 51_200)],
+)
+def test_when_calls_are_looked_at(calls: int, looks_at: int | None) -> None:
+    """At 50, 100, 200, 400 and so on, the first so many."""
+    look = look_at(calls)
+    assert (look.calls if look else None) == looks_at
+
+
+def test_all_looks_together_spend_what_may_be_spent() -> None:
+    """However long calls go on."""
+    looks = [look_at(50 << k) for k in range(40)]
+    spent = sum(look.alpha for look in looks if look)
+    assert WRONG * 0.97 < spent < WRONG
+    assert [look.number for look in looks if look] == list(range(1, 41))
+
+
+def test_holm() -> None:
+    """By hand: 0.01 <= 0.05/3, 0.024 <= 0.05/2, 0.06 > 0.05."""
+    assert holm({"a": 0.01, "b": 0.06, "c": 0.024}, 0.05) == {"a", "c"}
+    assert holm({"a": 0.02, "b": 0.06, "c": 0.024}, 0.05) == frozenset()
+    assert holm({}, 0.05) == frozenset()

@@ -7,7 +7,7 @@ from dataclasses import replace
 from consult.body.population import corrected
 from consult.call.state import with_chair
 from consult.call.stated_odds import stated_odds
-from consult.content.callers import Source, led_state
+from consult.content.callers import CallerSource, led_state
 from consult.content.callers.call_result import came_to
 from tests.call.calls import TODAY, seating
 from tests.long import in_a_long_run
@@ -21,7 +21,7 @@ def test_odds_are_right_within_three_points_with_the_corrected_population() -> N
     basis = seating()
     true = corrected(basis.population, {"popliteal_height": -15.0}, {})
     basis = replace(basis, population=true)
-    source = Source(basis.shares, true, 7, TODAY)
+    source = CallerSource(basis.shares, true, 7, TODAY)
     stated, fit = [], []
     for number in range(1, CALLERS + 1):
         now = with_chair(basis, led_state(basis, source, number))

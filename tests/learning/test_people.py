@@ -12,7 +12,6 @@ import pytest
 from consult.body.measured import Sex
 from consult.body.population import Population, corrected, load_population
 from consult.call.basis import load_basis
-from consult.learning.looks import look_at
 from consult.learning.people import (
     LEAST_CALLERS,
     ToldBody,
@@ -20,9 +19,9 @@ from consult.learning.people import (
     compare_means,
     told_body,
 )
-from consult.learning.proposals import proposals
+from consult.learning.proposals import look_at, proposals
 from consult.paths import default_tree
-from consult.tree.learned import Accepted, Learned
+from consult.tree.learned import AcceptedValue, Learned
 from tests.call.calls import seating
 from tests.long import LONG
 
@@ -123,7 +122,7 @@ def test_a_population_is_corrected_from_its_file() -> None:
 
 def test_calls_begin_with_the_corrected_population() -> None:
     """Also where they are given one that was corrected before."""
-    learned = Learned((Accepted(f"mean.{LEG}", -15.0, 0.0, 200, "2026-11-29"),))
+    learned = Learned((AcceptedValue(f"mean.{LEG}", -15.0, 0.0, 200, "2026-11-29"),))
     basis, _ = load_basis(default_tree(), learned=learned)
     assert basis is not None
     assert basis.population is people(-15)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.marked.marks import parse_marked
-from consult.marked.spans import UnreadableError, read_spans
+from consult.marked.spans import BrokenTextError, read_spans
 
 TEXT = """\
 # 😀 first
@@ -62,7 +62,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     marked, _ = parse_marked(text, "f.yaml")
     try:
         spans = read_spans(text)
-    except UnreadableError:
+    except BrokenTextError:
         return
     if marked is not None:
         assert repr(spans.data) == repr(marked.data)
@@ -75,6 +75,6 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 )
 def test_what_marks_refuses_is_refused(text: str) -> None:
     """References, types, second documents and broken text have the words of the other reader."""
-    with pytest.raises(UnreadableError) as caught:
+    with pytest.raises(BrokenTextError) as caught:
         read_spans(text)
     assert caught.value.problem == parse_marked(text, "")[1][0]

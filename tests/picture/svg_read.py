@@ -8,8 +8,8 @@ from itertools import combinations
 from xml.etree import ElementTree
 
 from consult.picture.labels import Box, width
-from consult.picture.svg_labels import LEADING
 from consult.picture.svg_shapes import Shape, Text
+from consult.picture.svg_side import LEADING
 
 SPACE = "{http://www.w3.org/2000/svg}"
 HAIR = 1e-6

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from consult.body.estimate import Estimate
 from consult.fit.workplace import Desk, Workplace
 from consult.picture.cells import Row, draw, legend, plain
-from consult.picture.glyphs import DRAWN, PLAIN
 from consult.picture.model import Scene
+from consult.picture.raster import DRAWN, PLAIN
 from tests.fit.test_settings import HIGH
 from tests.picture.scenes import SHORT, TALL, drawn, people, workplaces
 

@@ -9,8 +9,7 @@ import pytest
 
 from consult.call.state import state
 from consult.picture import steps
-from consult.picture.svg_shapes import Circle, Line, Polygon
-from consult.picture.svg_write import svg_text
+from consult.picture.svg_shapes import Circle, Line, Polygon, svg_text
 from consult.summary import setup
 from consult.summary.setup import setup_steps
 from tests.picture.svg_read import SPACE, read

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from consult.call.state import state
 from consult.fit.workplace import Desk, Workplace
 from consult.picture import svg
-from consult.picture.model import Problem, Scene
+from consult.picture.model import Misfit, Scene
 from consult.picture.scene import scene
-from consult.picture.svg_write import svg_text
+from consult.picture.svg_shapes import svg_text
 from consult.sentence import Sentence
 from consult.units import System, format_length
 from consult.visible import visible
@@ -37,7 +37,7 @@ def called(name: str) -> Scene:
 
 def with_problem(text: str) -> Scene:
     one = drawn()
-    return replace(one, problems=(Problem("1", (300.0, 500.0), "made_up", Sentence(text)),))
+    return replace(one, problems=(Misfit("1", (300.0, 500.0), "made_up", Sentence(text)),))
 
 
 @pytest.mark.parametrize("name", ["01", "02", "03", "06"])
@@ -156,7 +156,7 @@ def test_it_is_read_aloud() -> None:
     assert desc is not None
     assert (title.get("id"), title.text) == ("a-title", "My chair")
     assert desc.get("id") == "a-desc"
-    assert desc.text == svg.description(found, "both")
+    assert desc.text == svg.described(found, "both")
     for one in found.dimensions:
         assert format_length(one.mm, "both") in (desc.text or "")
     for problem in found.problems:
@@ -173,7 +173,7 @@ def test_the_words_do_not_speak_of_what_is_not_there() -> None:
         screen=None,
         dimensions=tuple(one for one in found.dimensions if one.name in kept),
     )
-    said = svg.description(bare, "metric")
+    said = svg.described(bare, "metric")
     assert "no armrests" in said
     assert "footrest" not in said
     assert "screen" not in said
@@ -245,7 +245,7 @@ def test_shapes_are_what_is_written() -> None:
     found = drawn(HIGH)
     sheet = svg.sheet(found, "both")
     assert svg.shapes(found, "both") == sheet.shapes
-    said = svg.description(found, "both")
+    said = svg.described(found, "both")
     assert svg.side_view(found, "both", title="T") == svg_text(
         sheet.shapes, sheet.size, title="T", description=said
     )

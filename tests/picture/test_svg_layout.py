@@ -13,10 +13,10 @@ from consult.body.estimate import Estimate
 from consult.fit.assess import assess
 from consult.fit.workplace import Present, Workplace
 from consult.picture.labels import Box
-from consult.picture.model import Problem
+from consult.picture.model import Misfit
 from consult.picture.present import scene_now
 from consult.picture.scene import scene
-from consult.picture.svg_pair import pair
+from consult.picture.svg import pair
 from consult.picture.svg_shapes import Circle, Line, Sheet
 from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
@@ -60,9 +60,7 @@ def test_labels_never_overlap(
 def test_signs_for_one_spot_stand_apart() -> None:
     """Seven problems in one place have seven signs that can all be read."""
     one = drawn()
-    crowd = tuple(
-        Problem(str(n), (300.0, 500.0), "made_up", Sentence("Here.")) for n in range(1, 8)
-    )
+    crowd = tuple(Misfit(str(n), (300.0, 500.0), "made_up", Sentence("Here.")) for n in range(1, 8))
     for width in (40.0, 170.0):
         found = sheet(replace(one, problems=crowd), "both", width_mm=width)
         check(found)

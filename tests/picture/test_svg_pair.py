@@ -132,4 +132,4 @@ def test_it_is_read_aloud() -> None:
     assert "seat height 52 cm" in said
     assert "seat depth not known" in said
     assert "The feet hang" in said
-    assert said.endswith(svg.description(after, "metric"))
+    assert said.endswith(svg.described(after, "metric"))

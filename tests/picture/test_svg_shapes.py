@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.picture.svg_figure import limb
+from consult.picture.svg_furniture import limb
 from consult.picture.svg_shapes import (
     Circle,
     Line,

@@ -24,7 +24,7 @@ from consult.practice.catalogue import (
     tree_of,
 )
 from consult.practice.learner.done import Done, Met
-from consult.practice.learner.standing import Topic
+from consult.practice.learner.standing import LearningTopic
 from consult.practice.load import FOLDER
 from consult.practice.model import LEVELS
 from tests.practice.callers import HEAD, written
@@ -231,7 +231,10 @@ def test_easy_ones_first(folder: Path) -> None:
         ("between", "middling"),
         ("hard_one", "hard"),
     ]
-    assert found[1].topics == {Topic("behaviour", "wrong_tape"), Topic("behaviour", "shoes_on")}
+    assert found[1].topics == {
+        LearningTopic("behaviour", "wrong_tape"),
+        LearningTopic("behaviour", "shoes_on"),
+    }
     assert any("broken.yaml" in str(one) for one in problems)
 
 

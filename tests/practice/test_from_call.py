@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 from consult.body.population import Population
 from consult.call.basis import Basis
 from consult.call.call import CAME, ODDS, Answer, Call
-from consult.call.chair_outcome import Again, ChairOutcome
+from consult.call.chair_outcome import ChairOutcome, MeasuredAgain
 from consult.call.stated_odds import StatedOdds
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder
-from consult.practice.from_call import Refused, exercise_from_call
+from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.practice.leftovers import leftovers
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
@@ -136,9 +136,9 @@ def test_a_measure_said_wrongly_at_first_becomes_a_behaviour(tmp_path: Path) -> 
 def test_a_trainer_has_to_agree() -> None:
     """Without somebody's yes no exercise is made, and whose it was is not in the file."""
     call, basis = demo("01")
-    with pytest.raises(Refused, match="trainer must agree"):
+    with pytest.raises(ExerciseRefused, match="trainer must agree"):
         exercise_from_call(call, basis, name=NAME, seed=1, caller_agreed=DAY, agreed_by=" ")
-    with pytest.raises(Refused, match="who agreed"):
+    with pytest.raises(ExerciseRefused, match="who agreed"):
         exercise_from_call(
             call, basis, name="by_mabel", seed=1, caller_agreed=DAY, agreed_by="Mabel Sykes"
         )
@@ -149,10 +149,10 @@ def test_the_caller_has_to_agree_to_training() -> None:
     """Consent to advice is no consent to training: it is asked for by itself, after the call."""
     call, basis = demo("03")
     assert call.latest()["consent"].said == "yes"
-    with pytest.raises(Refused, match="must agree to training use"):
+    with pytest.raises(ExerciseRefused, match="must agree to training use"):
         exercise_from_call(call, basis, name=NAME, seed=1, caller_agreed=None, agreed_by="Trainer")
     before = call.today - timedelta(days=1)
-    with pytest.raises(Refused, match="cannot have agreed before"):
+    with pytest.raises(ExerciseRefused, match="cannot have agreed before"):
         exercise_from_call(
             call, basis, name=NAME, seed=1, caller_agreed=before, agreed_by="Trainer"
         )
@@ -162,14 +162,14 @@ def test_the_caller_has_to_agree_to_training() -> None:
 def test_a_name_that_no_file_should_have_is_refused(name: str) -> None:
     """Only plain names."""
     call, basis = demo("01")
-    with pytest.raises(Refused, match="small letters"):
+    with pytest.raises(ExerciseRefused, match="small letters"):
         exercise_from_call(call, basis, name=name, seed=1, caller_agreed=DAY, agreed_by="Trainer")
 
 
 def test_a_name_out_of_the_call_is_refused() -> None:
     """Nobody's surname becomes the name of an exercise."""
     call, basis = demo("01")
-    with pytest.raises(Refused, match="fenwick"):
+    with pytest.raises(ExerciseRefused, match="fenwick"):
         exercise_from_call(
             call, basis, name="mrs_fenwick", seed=1, caller_agreed=DAY, agreed_by="Trainer"
         )
@@ -177,7 +177,7 @@ def test_a_name_out_of_the_call_is_refused() -> None:
 
 def test_an_empty_call_is_refused() -> None:
     """There has to be something to practise on."""
-    with pytest.raises(Refused, match="no answers to practise"):
+    with pytest.raises(ExerciseRefused, match="no answers to practise"):
         made(Call(DAY), basis_of("seating"))
 
 
@@ -219,7 +219,9 @@ def test_what_a_call_left_for_later_is_not_what_the_caller_said() -> None:
     """The words of its odds and of what came of the chair are ours; a measure in them is not."""
     call, basis = demo("01")
     odds = StatedOdds(0.98, 33, ("SEAT-M",), 540).text
-    came = ChairOutcome("7K3-M2Q", "adjusted", again={"popliteal_height": Again("told", 391, 383)})
+    came = ChairOutcome(
+        "7K3-M2Q", "adjusted", again={"popliteal_height": MeasuredAgain("told", 391, 383)}
+    )
     then = call.add(Answer(ODDS, odds)).add(Answer(CAME, came.text))
     text = made(then, basis)
     assert leftovers(text, then, basis) == []
@@ -290,7 +292,7 @@ def test_nothing_personal_is_left_whatever_was_said(
     call = call.handle("one_person_at_a_time", lifted=lifted)
     try:
         text = made(call, basis, seed)
-    except Refused as refused:
+    except ExerciseRefused as refused:
         # Whoever says "case" or "a" cannot have an exercise of that name; nothing else refuses.
         if "Choose another" not in str(refused):
             raise

@@ -14,9 +14,9 @@ from consult.practice.load import load_persona
 from consult.practice.model import Persona
 from consult.practice.trial import (
     ADVISERS,
-    Outcome,
-    Summary,
-    Trial,
+    AdviserSummary,
+    AdviserTrial,
+    CallEnd,
     passed_with_a_sign_missed,
     promise,
     rank_correlation,
@@ -40,13 +40,13 @@ def drawn() -> Iterator[tuple[int, Persona]]:
 
 
 @cache
-def found() -> tuple[Trial, ...]:
+def found() -> tuple[AdviserTrial, ...]:
     """Every adviser with every caller."""
     return tuple(trials(basis_of("seating"), drawn()))
 
 
 @cache
-def row(adviser: str) -> Summary:
+def row(adviser: str) -> AdviserSummary:
     """How one adviser did."""
     return next(one for one in summaries(found()) if one.adviser == adviser)
 
@@ -112,9 +112,11 @@ def test_a_better_adviser_has_the_better_score() -> None:
     assert {one.adviser for one in found()} == set(ADVISERS)
 
 
-def trial(share: float, missed: int, fits: bool, slower: float) -> Trial:
+def trial(share: float, missed: int, fits: bool, slower: float) -> AdviserTrial:
     """One call made by hand."""
-    return Trial("somebody", 1, share, True, Outcome(1, missed, fits, fits, 20, 10.0, slower))
+    return AdviserTrial(
+        "somebody", 1, share, True, CallEnd(1, missed, fits, fits, 20, 10.0, slower)
+    )
 
 
 def test_the_rank_correlation_is_that_of_the_books() -> None:

@@ -6,19 +6,18 @@ from functools import cache
 
 from consult.picture.measures import MEASURES
 from consult.practice.log import Again, Close, Coach
-from consult.practice.trade_words import MEASURED
-from consult.practice.worked import EXAMPLE, Scene, worked_example
+from consult.practice.worked import EXAMPLE, MEASURED, WorkedTurn, worked_example
 from tests.practice.callers import basis_of, shipped
 from tests.practice.trainees import BEGAN
 
 
 @cache
-def scenes() -> tuple[Scene, ...]:
+def scenes() -> tuple[WorkedTurn, ...]:
     """The example as it is shipped."""
     return worked_example(basis_of("seating"), shipped(EXAMPLE, 1), BEGAN)
 
 
-def scene(about: str, act: type | None = None) -> Scene:
+def scene(about: str, act: type | None = None) -> WorkedTurn:
     """The first turn about a question."""
     return next(
         one

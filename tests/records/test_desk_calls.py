@@ -13,7 +13,7 @@ from cryptography.fernet import Fernet
 from consult.call.basis import Basis
 from consult.call.call import READ_OUT, Answer, Call
 from consult.call.state import State, state_so_far
-from consult.records.desk_calls import DeskCalls, KeptCall, Refused
+from consult.records.desk_calls import CallRefused, DeskCalls, KeptCall
 from consult.records.encryption import MISSING, WRONG
 from consult.records.store import open_store
 from tests.call.calls import HOSTILE, TODAY, call_of, derived, seating
@@ -119,7 +119,7 @@ def test_open_at_another_desk(desk: Desk) -> None:
     name = first.new(NOON)
     first.keep(name, so_far(caller_name="Ada"))
     refused = second.open(name)
-    assert isinstance(refused, Refused)
+    assert isinstance(refused, CallRefused)
     assert refused.elsewhere
     assert "Ann" in refused.text
     assert isinstance(second.open(name, anyway=True), Call)
@@ -140,7 +140,7 @@ def test_a_call_put_aside_is_anybodys(desk: Desk) -> None:
 def test_a_reference_that_is_none(desk: Desk) -> None:
     """Is refused in words."""
     refused = desk().open("ZZZ-ZZZ")
-    assert isinstance(refused, Refused)
+    assert isinstance(refused, CallRefused)
     assert not refused.elsewhere
 
 

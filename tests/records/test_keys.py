@@ -91,7 +91,7 @@ def test_a_plain_answer_in_encrypted_records(store: Store, place: str) -> None:
     keyed = open_store(place, KEY)
     opened = keep(keyed, CALL, True)
     with keyed.database.writing() as connection:
-        from consult.records.checksums import check_of
+        from consult.records.kept import check_of
 
         for one in connection.execute(health.select()).all():
             body = b"p" + keyed.seal.open(one.body)

@@ -9,10 +9,9 @@ import pytest
 
 from consult.call.call import UNTOLD
 from consult.records.errors import NoSuchCall
-from consult.records.reading import read_without_health
 from consult.records.recovery_file import waiting
 from consult.records.schema import VERSION
-from consult.records.search import count, files_of, listed, version
+from consult.records.search import count, files_of, listed, read_without_health, version
 from consult.records.store import Store, open_store
 from tests.commands.runs import ran
 from tests.records.samples import NOW, VERSIONS, call_of, keep, words

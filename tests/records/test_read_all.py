@@ -10,8 +10,8 @@ from sqlalchemy import event, update
 
 from consult.records.backup import integrity
 from consult.records.errors import Damaged
-from consult.records.reading import read_all, read_without_health
 from consult.records.schema import answers
+from consult.records.search import read_all, read_without_health
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, append, begin, call_of, keep
 from tests.records.test_damage import PAGE, damaged

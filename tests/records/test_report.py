@@ -9,7 +9,7 @@ from cryptography.fernet import Fernet
 
 from consult.call.understand import is_unknown
 from consult.records.encryption import MISSING
-from consult.records.report import OTHER, Asks, Chosen, Report, Timed, report
+from consult.records.report import OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
 from consult.records.store import Store, open_store
 from tests.records.samples import NOW, call_of, keep
 
@@ -25,7 +25,7 @@ def read(question: str, said: str) -> tuple[str, ...]:
     return tuple(one for one in found if one) if None not in found else ()
 
 
-def figures(store: Store, asks: Asks = ASKS) -> Report:
+def figures(store: Store, asks: Asks = ASKS) -> PeriodReport:
     """The figures of the day."""
     return report(store, NOW - DAY, NOW + DAY, asks=asks, read=read, unknown=is_unknown)
 
@@ -81,7 +81,7 @@ def test_other_days_do_not_count(store: Store) -> None:
     later = report(store, NOW + DAY, NOW + 2 * DAY, asks=ASKS, read=read, unknown=is_unknown)
     assert (later.calls, later.questions, later.cautions) == (0, {}, {})
     assert later.length == Timed(0, 0, None)
-    assert later.chosen == Chosen(0, {}, {})
+    assert later.chosen == ChairsChosen(0, {}, {})
 
 
 def test_the_length_of_finished_calls(store: Store) -> None:
@@ -110,7 +110,7 @@ def test_what_finished_calls_agreed_on(store: Store) -> None:
         store.finish(keep(store, call_of(*said)), NOW)
     keep(store, call_of(("went", "r")))
     store.finish(keep(store, call_of(("went", "o"), ("went_because", "p"))), NOW, stopped=True)
-    assert figures(store).chosen == Chosen(
+    assert figures(store).chosen == ChairsChosen(
         6, {"recommended": 2, "other": 2, OTHER: 1}, {"price": 1, "new_chair": 1, OTHER: 1}
     )
 

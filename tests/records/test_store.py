@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from sqlalchemy import event
 
 from consult.call.call import READ_OUT, Answer
-from consult.records.checksums import escaped, unescaped
 from consult.records.errors import Conflict, NoSuchCall, OpenElsewhere
+from consult.records.kept import escaped, unescaped
 from consult.records.store import Store, open_store
 from tests.call.calls import HOSTILE
 from tests.records.samples import NOW, append, begin, call_of, keep, words

@@ -10,20 +10,19 @@ from functools import cache
 from hypothesis import strategies as st
 
 from consult.call.state import state
-from consult.picture.svg_shapes import Circle, Line, Polygon, Text
-from consult.picture.svg_write import svg_text
+from consult.picture.svg_shapes import Circle, Line, Polygon, Text, svg_text
 from consult.summary.blocks import (
     Alert,
     Block,
+    Drawing,
     Heading,
-    Item,
     Items,
+    ListItem,
     NewPage,
     Paragraph,
     Picture,
     Table,
 )
-from consult.summary.drawings import Drawing
 from consult.summary.model import summarise
 from consult.summary.pictures import pictures
 from consult.summary.render import document
@@ -81,13 +80,15 @@ def hostile(text: str) -> list[Block]:
         Paragraph(text),
         Heading(2, text),
         Alert(text, text),
-        Items((Item(text, (text, text)), Item("b")), numbered=True),
+        Items((ListItem(text, (text, text)), ListItem("b")), numbered=True),
         Table(("a", text), (("c", text), (text, ""))),
         Heading(3, text),
         Picture("missing", text),
         Picture("sketch", text),
         NewPage(),
-        Items((Item(text, (), Picture("small", text)), Item(text, (), Picture("none", text)))),
+        Items(
+            (ListItem(text, (), Picture("small", text)), ListItem(text, (), Picture("none", text)))
+        ),
     ]
 
 
@@ -134,7 +135,7 @@ said_text = said.map(" ".join)
 _items = st.builds(
     Items,
     st.lists(
-        st.builds(Item, said_text, st.lists(said_text, max_size=2).map(tuple)),
+        st.builds(ListItem, said_text, st.lists(said_text, max_size=2).map(tuple)),
         min_size=1,
         max_size=4,
     ).map(tuple),

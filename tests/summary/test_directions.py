@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from consult.summary.directions import lowers_seat, opposed_pieces, pieces
+from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, AgreedLine
 from consult.summary.model import summarise
 from consult.summary.readers import READERS
-from consult.summary.remedies import remedies
 from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
 

@@ -13,11 +13,11 @@ import pytest
 from consult.call.state import Raised, State, state
 from consult.problems import Where
 from consult.summary.kinds import PAPERS, Paper
+from consult.summary.known import workplace_needs
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, Reader, for_reader
 from consult.summary.render import Writer, document
 from consult.summary.text import to_text
-from consult.summary.workplace import workplace_needs
 from consult.tree.condition import parse_condition
 from consult.tree.model import Advice, Caution
 from tests.ui.desk import demo, demo_basis

@@ -11,7 +11,7 @@ import html5lib
 import pytest
 from hypothesis import given, settings
 
-from consult.summary.blocks import Alert, Block, Heading, Item, Items, NewPage, Picture, Table
+from consult.summary.blocks import Alert, Block, Heading, Items, ListItem, NewPage, Picture, Table
 from consult.summary.html import to_html
 from tests.summary.papers import (
     DEMOS,
@@ -124,7 +124,7 @@ def test_roles_of_blocks() -> None:
                 Heading(1, "A"),
                 Heading(2, "B"),
                 Alert("Stop", "Ask somebody."),
-                Items((Item("x", ("y",)),), numbered=True),
+                Items((ListItem("x", ("y",)),), numbered=True),
                 Table(("Part", ""), (("Seat", "41 cm"), ("", "2"))),
                 Picture("sketch", "A seat at 41 cm."),
             ],
@@ -153,7 +153,7 @@ def test_missing_pictures_are_said() -> None:
         one(
             [
                 Picture("a", "Alpha."),
-                Items((Item("x", (), Picture("b", "Beta.")),)),
+                Items((ListItem("x", (), Picture("b", "Beta.")),)),
                 Picture("c", ""),
             ]
         )
@@ -173,7 +173,9 @@ def test_no_empty_pages() -> None:
 
 def test_direction_is_told_from_each_text() -> None:
     """Every text stands in an element that finds its own direction."""
-    tree = one([Alert("Stop", "שלום"), Items((Item("שלום", ("שלום",)),)), Table(("ש",), (("ש",),))])
+    tree = one(
+        [Alert("Stop", "שלום"), Items((ListItem("שלום", ("שלום",)),)), Table(("ש",), (("ש",),))]
+    )
     for element in tree.iter():
         if element.text and "ש" in element.text:
             assert element.attrib["dir"] == "auto"

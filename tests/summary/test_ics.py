@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.summary.harmless import harmless
-from consult.summary.ics import to_ics
+from consult.summary.mail import to_ics
+from consult.visible import harmless
 from tests.summary.papers import HOSTILE, MADE
 
 DAY = date(2026, 12, 16)

@@ -21,12 +21,11 @@ from consult.call.call import Call
 from consult.call.state import state_so_far
 from consult.call.to_measure import to_measure
 from consult.picture.measures import MEASURES, words
-from consult.summary.blocks import Field, Fields, Heading, Items
+from consult.summary.blocks import BlankField, Fields, Heading, Items
 from consult.summary.measuring_sheet import SAMPLES, MeasuringSheet, measuring_sheet
 from consult.summary.pdf_paper import PaperSize
 from consult.summary.sheet_writer import SHEET_FORMS, paper_of, sheet_blocks, write_sheet
-from consult.summary.wording import Wording, problems_in
-from consult.summary.wordings import template_files
+from consult.summary.wording import Wording, problems_in, template_files
 from consult.tree.model import Tree
 from consult.units import System
 from tests.call.calls import TODAY, seating
@@ -70,7 +69,7 @@ def page(
     return PdfReader(BytesIO(written), strict=True)
 
 
-def fields(of: MeasuringSheet) -> list[Field]:
+def fields(of: MeasuringSheet) -> list[BlankField]:
     """The places to write in."""
     blocks = sheet_blocks(seating(), of)
     return [field for one in blocks if isinstance(one, Fields) for field in one.fields]

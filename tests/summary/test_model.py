@@ -12,7 +12,7 @@ from consult.fit.settings import Shortfall
 from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
 from consult.summary.model import Summary, summarise
-from consult.summary.privacy import STOPPED
+from consult.summary.readers import STOPPED
 from consult.summary.specification import NO_CHAIR
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of, with_picked
 

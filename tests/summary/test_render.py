@@ -10,14 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.how_known import NINE_IN_TEN
+from consult.call.wording import NINE_IN_TEN
 from consult.sentence import amount_words
-from consult.summary.harmless import harmless
-from consult.summary.markdown import literal
 from consult.summary.model import Summary
 from consult.summary.render import render
-from consult.summary.text import WIDTH
+from consult.summary.text import WIDTH, literal
 from consult.units import System, format_length, format_range
+from consult.visible import harmless
 from tests.summary.calls import GOOD, UNKNOWN, basis, summary_of
 
 Form = Literal["text", "md"]

@@ -9,9 +9,9 @@ import pytest
 
 from consult.call.state import State
 from consult.fit.workplace import DEFAULT_HEEL, Desk
+from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.summary.model import summarise
-from consult.summary.remedies import remedies
 from consult.summary.setup import setup_steps
 from consult.units import format_length
 from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of, with_picked

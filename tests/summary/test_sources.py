@@ -12,8 +12,8 @@ from consult.call.basis import load_basis
 from consult.call.state import state, with_chair
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
+from consult.summary.blocks import parsed
 from consult.summary.model import Summary, summarise
-from consult.summary.parsed import parsed
 from consult.summary.readers import READERS, for_reader
 from consult.summary.render import Writer
 from consult.summary.wording import Wording

@@ -13,12 +13,20 @@ from hypothesis import strategies as st
 from consult.call.basis import load_basis
 from consult.call.state import state
 from consult.paths import trees_folder
-from consult.summary.blocks import Alert, Heading, Item, Items, NewPage, Paragraph, Picture, Table
+from consult.summary.blocks import (
+    Alert,
+    Heading,
+    Items,
+    ListItem,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+    parsed,
+)
 from consult.summary.model import summarise
-from consult.summary.parsed import parsed
 from consult.summary.render import render
-from consult.summary.wording import Wording, problems_in
-from consult.summary.wordings import own_wording
+from consult.summary.wording import Wording, own_wording, problems_in
 from tests.call.calls import HOSTILE
 from tests.summary.calls import GOOD, summary_of
 from tests.ui.desk import demo
@@ -43,8 +51,8 @@ def test_every_kind_of_block() -> None:
     assert found == (
         Heading(1, "Title"),
         Paragraph("Two lines."),
-        Items((Item("one", ("under",)), Item("two"))),
-        Items((Item("first"),), numbered=True),
+        Items((ListItem("one", ("under",)), ListItem("two"))),
+        Items((ListItem("first"),), numbered=True),
         Table(("a", "b"), (("1", ""),)),
         Alert("Label", "text"),
         NewPage(),
@@ -55,7 +63,7 @@ def test_every_kind_of_block() -> None:
 def test_a_picture_that_is_not_there_is_left_out() -> None:
     """Neither a block of its own nor beside an item."""
     assert blocks("[picture: before_after]\n") == ()
-    assert blocks("- one [picture: step:desk]\n") == (Items((Item("one"),)),)
+    assert blocks("- one [picture: step:desk]\n") == (Items((ListItem("one"),)),)
 
 
 @pytest.mark.parametrize(
@@ -71,7 +79,7 @@ def test_a_value_is_never_markup(name: str) -> None:
     )
     assert found == (
         Paragraph(name),
-        Items((Item(name),)),
+        Items((ListItem(name),)),
         Table(("a",), ((name,),)),
         Alert("Label", name),
     )

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.problems import Problem
-from consult.tree.certain import OPEN, TRUE, outcomes
 from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
+from consult.tree.constant import OPEN, TRUE, outcomes
 from consult.tree.nodes import Value
 
 QUESTIONS = frozenset({"signs", "other", "height"})

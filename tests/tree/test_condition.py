@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from consult.tree.condition import ConditionError, parse_condition
 from consult.tree.nodes import Value
-from consult.tree.typecheck import Kind, condition_troubles
+from consult.tree.typecheck import ValueKind, condition_troubles
 
 QUESTIONS = frozenset({"p", "q", "x", "y", "kind", "sites", "day", "other_day", "word"})
 
@@ -271,7 +271,10 @@ def test_any_text(text: str) -> None:
     ]
     for value in everything:
         assert condition.evaluate(dict.fromkeys(condition.names, value).get) in (True, False, None)
-    kinds = {"x": Kind("number", "cm", name="x"), "y": Kind("choice", choices=frozenset("ab"))}
+    kinds = {
+        "x": ValueKind("number", "cm", name="x"),
+        "y": ValueKind("choice", choices=frozenset("ab")),
+    }
     condition_troubles(condition, kinds)
 
 
@@ -373,14 +376,14 @@ def test_completions_do_not_contradict(made: Made, known: dict[str, Value | None
 
 
 KINDS = {
-    "x": Kind("number", "cm", name="x"),
-    "w": Kind("number", "kg", name="w"),
-    "n": Kind("number", "", name="n"),
-    "p": Kind("yes-no", name="p"),
-    "kind": Kind("choice", choices=frozenset({"fixed", "none"}), name="kind"),
-    "sites": Kind("choices", choices=frozenset({"neck", "none"}), name="sites"),
-    "word": Kind("text", name="word"),
-    "day": Kind("date", name="day"),
+    "x": ValueKind("number", "cm", name="x"),
+    "w": ValueKind("number", "kg", name="w"),
+    "n": ValueKind("number", "", name="n"),
+    "p": ValueKind("yes-no", name="p"),
+    "kind": ValueKind("choice", choices=frozenset({"fixed", "none"}), name="kind"),
+    "sites": ValueKind("choices", choices=frozenset({"neck", "none"}), name="sites"),
+    "word": ValueKind("text", name="word"),
+    "day": ValueKind("date", name="day"),
 }
 
 

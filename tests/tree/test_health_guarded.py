@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.tree.certain import OPEN, possible
 from consult.tree.check import check_tree
+from consult.tree.constant import OPEN, possible
 
 TREE = """\
 tree: t

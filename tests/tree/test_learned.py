@@ -13,7 +13,7 @@ from consult.marked.marks import load_marked
 from consult.tree.learned import (
     FILE,
     NOTHING_LEARNED,
-    Accepted,
+    AcceptedValue,
     Learned,
     learned_file,
     learned_text,
@@ -21,9 +21,9 @@ from consult.tree.learned import (
 )
 
 DAY = date(2026, 11, 29)
-ONE = Accepted("time.lower_leg", 120.5, 81.4, 200, "2026-11-29", "Ann: #1 “lead”")
+ONE = AcceptedValue("time.lower_leg", 120.5, 81.4, 200, "2026-11-29", "Ann: #1 “lead”")
 ENTRIES = st.builds(
-    Accepted,
+    AcceptedValue,
     st.sampled_from(["time.lower_leg", "share.reasons.sinks", "mean.stature", "fault.L-1/B"]),
     st.floats(-1e6, 1e6),
     st.floats(-1e6, 1e6),
@@ -43,7 +43,7 @@ def read(folder: Path, text: str) -> Learned | None:
 @settings(deadline=None)
 @given(entries=st.lists(ENTRIES, max_size=4))
 def test_it_is_read_as_it_was_written(
-    entries: list[Accepted], tmp_path_factory: pytest.TempPathFactory
+    entries: list[AcceptedValue], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     """Every value to the bit, every name to the letter."""
     learned = Learned(tuple(entries))
@@ -52,7 +52,7 @@ def test_it_is_read_as_it_was_written(
 
 def test_taking_back_brings_back_what_was_before() -> None:
     """The entry stays in the file with the day; the one before counts again, then none."""
-    later = Accepted("time.lower_leg", 140, 81.4, 400, "2027-02-01")
+    later = AcceptedValue("time.lower_leg", 140, 81.4, 400, "2027-02-01")
     both = NOTHING_LEARNED.with_accepted(ONE).with_accepted(later)
     assert (both.of("time"), both.version(ONE.name)) == ({"lower_leg": 140}, 2)
     once = both.without(ONE.name, DAY)

@@ -22,9 +22,8 @@ from consult.records.desk_calls import DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.widgets.fit_panel import FitPanel
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.caution_screens import CautionScreen
+from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
 from tests.long import LONG
 

@@ -9,21 +9,18 @@ import pytest
 from textual import events
 from textual.widgets import Input
 
+from consult.call.ahead import Coming, WorkedOut
 from consult.call.call import Call
 from consult.call.expectation import disappointments
-from consult.call.pace import Coming
 from consult.call.state import state
-from consult.call.worked_out import WorkedOut
 from consult.records.store import open_store
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.cautions_screen import CautionsScreen
+from consult.ui.caution_screens import CautionScreen, CautionsScreen
 from consult.ui.chair_work import ChairChosen
-from consult.ui.finish_screen import FinishScreen
-from consult.ui.text_screen import TextScreen
-from consult.ui.widgets.fit_panel import FitPanel
-from consult.ui.widgets.part import Part
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.dialogs import TextScreen
+from consult.ui.side_pages import FinishScreen
+from consult.ui.widgets.panels import FitPanel, SaidList
+from consult.ui.widgets.part import TextPart
 from tests.long import LONG
 from tests.ui.desk import NOON, SIZES, before, demo, demo_basis, desk
 
@@ -289,7 +286,7 @@ async def test_a_long_list_is_seen_whole(tmp_path: Path) -> None:
     """At 80x24 the list of warning signs takes the whole width, and its last line is in sight."""
     async with desk(tmp_path, to_the_signs()) as at:
         assert not at.screen.query_one("#side").display
-        ask, say = at.screen.query_one("#ask", Part), at.screen.query_one("#say")
+        ask, say = at.screen.query_one("#ask", TextPart), at.screen.query_one("#say")
         assert ask.shown is not None
         rows = [line.plain for line in ask.shown.wrap(ask.content_size.width)]
         last = next(at for at, row in enumerate(rows) if row.startswith("14  "))

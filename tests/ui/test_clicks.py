@@ -10,11 +10,11 @@ from textual.geometry import Offset
 
 from consult.call.call import Call
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
+from consult.ui.caution_screens import CautionScreen
 from consult.ui.clicks import turned
-from consult.ui.finish_screen import FinishScreen
+from consult.ui.side_pages import FinishScreen
 from tests.call.calls import small
-from tests.call.test_pace import TREE
+from tests.call.test_ahead import TREE
 from tests.ui.desk import NOON, SIZES, Desk, before, demo, desk
 
 

@@ -11,16 +11,11 @@ from textual.widgets import Input, OptionList, Static
 
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.cautions_screen import CautionsScreen
-from consult.ui.choose_screen import ChooseScreen
-from consult.ui.finish_screen import FinishScreen
-from consult.ui.help_text import HELP
-from consult.ui.keys import KEYS, WORDS
-from consult.ui.line_screen import LineScreen
-from consult.ui.picture_screen import PictureScreen
-from consult.ui.trial_screen import TrialScreen
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.caution_screens import CautionScreen, CautionsScreen
+from consult.ui.dialogs import ChooseScreen, LineScreen
+from consult.ui.keys import HELP, KEYS, WORDS
+from consult.ui.side_pages import FinishScreen, PictureScreen, TrialScreen
+from consult.ui.widgets.panels import SaidList
 from tests.ui.desk import NOON, SIZES, Desk, before, demo, demo_basis, desk
 from tests.ui.test_call_screen import to_the_signs
 

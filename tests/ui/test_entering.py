@@ -15,17 +15,14 @@ from consult.call.by_name import names
 from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.choose_screen import ChooseScreen
-from consult.ui.finish_screen import FinishScreen
+from consult.ui.caution_screens import CautionScreen
+from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen
 from consult.ui.keys import KEYS, WORDS, actions_by_word
-from consult.ui.line_screen import LineScreen
 from consult.ui.page import Page
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
-from consult.ui.text_screen import TextScreen
-from consult.ui.trial_screen import TrialScreen
-from consult.ui.widgets.part import Part
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.side_pages import FinishScreen, TrialScreen
+from consult.ui.widgets.panels import SaidList
+from consult.ui.widgets.part import TextPart
 from tests.ui.desk import Desk, before, demo, demo_basis, desk
 
 
@@ -323,7 +320,7 @@ async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> No
     async with desk(tmp_path, before("reasons")) as at:
         await at.settle()
         assert not at.screen.query_one("#side").display
-        line = at.screen.query_one("#chair-line", Part)
+        line = at.screen.query_one("#chair-line", TextPart)
         assert line.display
         shown = at.text("#chair-line")
         assert re.match(r"[\w ]+ \| [\d.]+ GBP \| \d+ working days \| fits [\w ]+ of 100", shown)
@@ -332,7 +329,7 @@ async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> No
 
 def row_of(at: Desk, number: int) -> int:
     """The row of a choice in the panel of words."""
-    part = at.screen.query_one("#ask", Part)
+    part = at.screen.query_one("#ask", TextPart)
     assert part.shown is not None
     lines = part.shown.wrap(part.content_size.width)
     return next(row for row, line in enumerate(lines) if line.plain.startswith(f"{number:>2}  "))

@@ -11,7 +11,7 @@ from consult.call.follow_up import begin
 from consult.call.state import state
 from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import DeskCalls
-from consult.summary.first_card import card_steps, parts_line
+from consult.summary.closing import card_steps, parts_line
 from consult.summary.model import summarise
 from consult.ui.app import ConsultApp
 from tests.test_set_up import set_up

@@ -25,7 +25,7 @@ from consult.records.desk_calls import DeskCalls
 from consult.records.kept import Kept, versions_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
-from consult.ui.text_screen import TextScreen
+from consult.ui.dialogs import TextScreen
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
 from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis, desk

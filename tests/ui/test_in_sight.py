@@ -8,9 +8,9 @@ import pytest
 
 from consult.call.call import Answer, Call
 from consult.call.stopwatch import call_seconds
-from consult.ui.head import head_line
+from consult.ui.words import head_line
 from tests.call.calls import small
-from tests.call.test_pace import TREE
+from tests.call.test_ahead import TREE
 from tests.call.test_pools import _basis
 from tests.ui.desk import NOON, Desk, before, desk
 from tests.ui.test_entering import type_in

@@ -9,7 +9,7 @@ import pytest
 from textual.content import Content
 from textual.widgets import Static
 
-from consult.ui.widgets.part import Part
+from consult.ui.widgets.part import TextPart
 from tests.ui.desk import before, demo, desk
 
 
@@ -17,13 +17,13 @@ async def test_only_what_changed_is_drawn(tmp_path: Path, monkeypatch: pytest.Mo
     """An answer that moves no figure draws the question again, once, and no figure."""
     drawn: list[str | None] = []
 
-    def counted(self: Part, content: Content, *, layout: bool = True) -> None:
+    def counted(self: TextPart, content: Content, *, layout: bool = True) -> None:
         drawn.append(self.id)
         Static.update(self, content, layout=layout)
 
     async with desk(tmp_path, before("who_sits"), (120, 40)) as at:
         await at.settle()
-        monkeypatch.setattr(Part, "update", counted)
+        monkeypatch.setattr(TextPart, "update", counted)
         await at.answer("caller")
         assert at.screen.now.call.answers[-1].question == "who_sits"
         await at.settle()

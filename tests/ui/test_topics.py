@@ -8,10 +8,10 @@ import pytest
 
 from consult.call.call import Answer, Call
 from consult.ui.call_screen import CallScreen
-from consult.ui.choose_screen import ChooseScreen
-from consult.ui.topic_words import topic_line
+from consult.ui.dialogs import ChooseScreen
+from consult.ui.words import topic_line
 from tests.call.calls import small
-from tests.call.test_pace import TREE
+from tests.call.test_ahead import TREE
 from tests.call.topical import topical
 from tests.ui.desk import NOON, Desk, desk
 from tests.ui.test_entering import type_in

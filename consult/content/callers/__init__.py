@@ -1,16 +1,16 @@
 """Simulated callers: bodies drawn from the survey population, and their answers."""
 
 from consult.content.callers.check import callers_problems
-from consult.content.callers.lead import Simulated, Source, drawn, led, led_state, simulated
-from consult.tree.shares import FILE, NO_SHARES, Entry, Shares, load_shares
+from consult.content.callers.lead import CallerSource, Simulated, drawn, led, led_state, simulated
+from consult.tree.shares import FILE, NO_SHARES, QuestionShares, Shares, load_shares
 
 __all__ = [
     "FILE",
     "NO_SHARES",
-    "Entry",
+    "CallerSource",
+    "QuestionShares",
     "Shares",
     "Simulated",
-    "Source",
     "callers_problems",
     "drawn",
     "led",

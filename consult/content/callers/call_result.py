@@ -14,7 +14,7 @@ from consult.call.state import with_chair
 from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
-from consult.content.callers.person import person
+from consult.content.callers.says import person
 from consult.fit.choose import TrueFit, true_fit
 from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.settings import chair_has
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Sex
     from consult.call.basis import Basis
     from consult.call.state import State
-    from consult.content.callers.lead import Source
+    from consult.content.callers.lead import CallerSource
     from consult.fit.choose import Candidate
     from consult.fit.range_model import Part
     from consult.fit.workplace import Workplace
@@ -35,14 +35,14 @@ OFFER_WORDS = 50
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class FeaturesKept:
     """How many of a number of features the chair has."""
 
     has: int = 0
     of: int = 0
 
-    def __add__(self, other: Kept) -> Kept:
-        return Kept(self.has + other.has, self.of + other.of)
+    def __add__(self, other: FeaturesKept) -> FeaturesKept:
+        return FeaturesKept(self.has + other.has, self.of + other.of)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +60,13 @@ class CallResult:
     """Whether this one does, with the footrest advised."""
     fits_in_full: bool | None
     """Whether the one of the call led in full does; None where that call offers none."""
-    musts: Kept
-    preferences: Kept
+    musts: FeaturesKept
+    preferences: FeaturesKept
     heard_signs: bool
     """The warning signs were asked before the chair was offered."""
 
 
-def came_to(basis: Basis, source: Source, number: int, now: State) -> list[CallResult]:
+def came_to(basis: Basis, source: CallerSource, number: int, now: State) -> list[CallResult]:
     """What the call of caller ``number`` came to, in a list; empty where no chair is wanted.
 
     ``now`` has its chair worked out; the caller is led once more, in full.
@@ -154,6 +154,6 @@ def _fits(truth: TrueFit, now: State, chair: Candidate) -> bool:
     return any(truth.fits([*codes, rest]) for rest in rests)
 
 
-def _kept(full: State, strength: str, parts: Iterable[Part]) -> Kept:
+def _kept(full: State, strength: str, parts: Iterable[Part]) -> FeaturesKept:
     asked = {need.feature for need in full.needs if need.strength == strength}
-    return Kept(sum(chair_has(parts, feature) for feature in asked), len(asked))
+    return FeaturesKept(sum(chair_has(parts, feature) for feature in asked), len(asked))

@@ -12,7 +12,7 @@ from consult.problems import Problem, listed, nearest
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of
 from consult.tree.model import SETS_CHOICES
-from consult.tree.shares import ROUNDING, Entry, load_shares
+from consult.tree.shares import ROUNDING, QuestionShares, load_shares
 from consult.tree.sources import sources_beside, uncited
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator
 
 
 def _shares(
-    marked: Marked, steps: Steps, name: str, question: _Known, entry: Entry
+    marked: Marked, steps: Steps, name: str, question: _Known, entry: QuestionShares
 ) -> Iterator[Problem]:
     choices = ("yes", "no") if question.answer == "yes-no" else tuple(question.choices)
     yield from _strangers(marked, steps, name, choices, entry.shares)
@@ -183,7 +183,7 @@ def _nothing_left(marked: Marked, steps: Steps, left_out: list[str]) -> Problem:
 
 
 def _chances(
-    marked: Marked, steps: Steps, name: str, question: _Known, entry: Entry
+    marked: Marked, steps: Steps, name: str, question: _Known, entry: QuestionShares
 ) -> Iterator[Problem]:
     yield from _strangers(marked, steps, name, tuple(question.choices), entry.chances)
     alone = question.exclusive

@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from consult.moves import Piece, opposed
+from consult.moves import MovePiece, opposed
 
 if TYPE_CHECKING:
     from consult.call.state import State
     from consult.tree.model import Tree
 
 Kind = Literal["stuck", "contradiction", "opposed", "advice after a stop", "health before consent"]
-Pieces = Callable[["State"], Iterable[Piece]]
+Pieces = Callable[["State"], Iterable[MovePiece]]
 """What the documents of a call have the reader move."""
 
 
@@ -28,13 +28,13 @@ class Fault:
     """Questions whose answers led there."""
 
 
-def advice_pieces(now: State) -> Iterator[Piece]:
+def advice_pieces(now: State) -> Iterator[MovePiece]:
     """What the advice and the notes of a call have the caller move, without any document."""
     for given in now.advice:
         one = given.advice
-        yield Piece(f"advice '{one.name}'", one.moves, one.may_move)
+        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
     for note in now.fit.notes if now.fit is not None else ():
-        yield Piece(f"note '{note.name}'", note.moves, note.may_move)
+        yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
 
 
 def faults(tree: Tree, now: State, pieces: Pieces = advice_pieces) -> Iterator[Fault]:

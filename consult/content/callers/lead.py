@@ -12,8 +12,7 @@ from consult.call.facts import Facts
 from consult.call.route import outside, walk
 from consult.call.state import State, state_so_far
 from consult.call.understand import understand
-from consult.content.callers.person import Person, person
-from consult.content.callers.says import says
+from consult.content.callers.says import Person, person, says
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -30,7 +29,7 @@ _COUNTRY = "GB"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Source:
+class CallerSource:
     """Where simulated callers come from: the same source, the same callers, in any tree."""
 
     shares: Shares
@@ -51,11 +50,11 @@ class Simulated:
     body: Mapping[str, float]
     """True value of every body dimension, mm or kg; what was said has an error."""
     sex: Sex
-    source: Source
+    source: CallerSource
     """What leads the same caller through another tree."""
 
 
-def drawn(source: Source, count: int) -> list[Simulated]:
+def drawn(source: CallerSource, count: int) -> list[Simulated]:
     """``count`` callers of a source before anything is asked: their calls are empty yet."""
     found = []
     for number in range(1, count + 1):
@@ -70,16 +69,16 @@ def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) 
     What a caller says to a question hangs on seed, caller number and question name alone, not on
     the tree around it; bodies and errors of measures are those of the basis's population.
     """
-    source = Source(shares, basis.population, seed, today)
+    source = CallerSource(shares, basis.population, seed, today)
     return [replace(one, call=led(basis, source, one.number)) for one in drawn(source, count)]
 
 
-def led(basis: Basis, source: Source, number: int) -> Call:
+def led(basis: Basis, source: CallerSource, number: int) -> Call:
     """The call of caller ``number``, run through the tree to its end."""
     return led_state(basis, source, number).call
 
 
-def led_state(basis: Basis, source: Source, number: int, *, thorough: bool = False) -> State:
+def led_state(basis: Basis, source: CallerSource, number: int, *, thorough: bool = False) -> State:
     """The same with everything worked out but the chair; ``thorough``: led in full.
 
     Who is asked once more, as a value looks odd or is at odds with the others, stands by it.
@@ -101,7 +100,7 @@ def led_state(basis: Basis, source: Source, number: int, *, thorough: bool = Fal
         stands |= again
 
 
-def _person(source: Source, number: int) -> Person:
+def _person(source: CallerSource, number: int) -> Person:
     return person(source.population, source.shares, source.seed, number)
 
 
@@ -111,7 +110,9 @@ def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
     return measures is not None and (measures in doubted or TOGETHER in doubted)
 
 
-def _told(basis: Basis, source: Source, who: Person, stands: set[str], thorough: bool) -> Call:
+def _told(
+    basis: Basis, source: CallerSource, who: Person, stands: set[str], thorough: bool
+) -> Call:
     call = _empty(source)
     if thorough:
         call = call.led_in_full(True)
@@ -121,7 +122,7 @@ def _told(basis: Basis, source: Source, who: Person, stands: set[str], thorough:
     return replace(call, answers=(*call.answers, *telling.given.values()))
 
 
-def _empty(source: Source) -> Call:
+def _empty(source: CallerSource) -> Call:
     return Call(source.today, "metric", _COUNTRY)
 
 
@@ -145,7 +146,7 @@ class _Telling(Mapping[str, Answer]):
     """Answers that are given when they are asked for, and only where the question is asked."""
 
     basis: Basis
-    source: Source
+    source: CallerSource
     who: Person
     facts: Facts
     """What the walk has learnt so far; the same that it reads."""

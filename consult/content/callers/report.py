@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
-from consult.call.coverage import Piece, come_to, pieces_of
-from consult.content.callers.call_result import CallResult, Kept
+from consult.call.coverage import TreePiece, come_to, pieces_of
+from consult.content.callers.call_result import CallResult, FeaturesKept
 from consult.content.callers.faults import Fault, Kind, Pieces, advice_pieces, faults
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ _MOST = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Lengths:
+class CallLengths:
     """How many questions a call has."""
 
     shortest: int
@@ -51,7 +51,7 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
-class Offered:
+class OfferedChairs:
     """The calls that ended with a chair the caller wants."""
 
     callers: int
@@ -60,18 +60,18 @@ class Offered:
     questions: Spread
     minutes: Spread
     """Talk and measuring, by words and kinds of answer."""
-    fits: Kept
+    fits: FeaturesKept
     """Of those whom some chair of the range fits, body and desk."""
-    fits_in_full: Kept
+    fits_in_full: FeaturesKept
     """The same of the callers led in full."""
-    musts: Kept
+    musts: FeaturesKept
     """Features that the full call finds necessary, and whether the chair has them."""
-    preferences: Kept
+    preferences: FeaturesKept
     heard_signs: int
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class CallerTrouble:
     """One fault, and how often it happened."""
 
     kind: Kind
@@ -84,7 +84,7 @@ class Trouble:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class CallersReport:
     """The figures of simulated callers in a tree."""
 
     tree: str
@@ -92,15 +92,15 @@ class Report:
     callers: int
     stopped: int
     """Callers whom a stop ends the call for."""
-    lengths: Lengths
-    met: Mapping[Piece, int]
+    lengths: CallLengths
+    met: Mapping[TreePiece, int]
     """Every piece of the tree, in its order -> how many callers came to it."""
-    troubles: tuple[Trouble, ...]
-    offered: Offered | None = None
+    troubles: tuple[CallerTrouble, ...]
+    offered: OfferedChairs | None = None
     """None where nobody was offered a chair, or where it was not looked at."""
 
     @property
-    def unmet(self) -> tuple[Piece, ...]:
+    def unmet(self) -> tuple[TreePiece, ...]:
         """Pieces that no caller reached. ``consult check --prove`` finds out whether one can."""
         return tuple(piece for piece, count in self.met.items() if not count)
 
@@ -110,7 +110,7 @@ def report(
     ended: Iterable[tuple[int, State]],
     pieces: Pieces = advice_pieces,
     results: Sequence[CallResult] = (),
-) -> Report:
+) -> CallersReport:
     """Count the results of at least one call, each with the number of its caller.
 
     ``results`` are looked at when all calls are counted: a list may be filled meanwhile.
@@ -120,7 +120,7 @@ def report(
     places = {(piece.part, piece.name): piece for piece in met}
     lengths: list[int] = []
     stopped = 0
-    found: dict[tuple[Kind, str], Trouble] = {}
+    found: dict[tuple[Kind, str], CallerTrouble] = {}
     for number, now in ended:
         lengths.append(len(now.steps))
         stopped += now.stopped is not None
@@ -130,39 +130,39 @@ def report(
             key = (fault.kind, fault.what)
             before = found.get(key)
             if before is None:
-                found[key] = Trouble(*key, 1, number, _answers(fault, now))
+                found[key] = CallerTrouble(*key, 1, number, _answers(fault, now))
             else:
                 found[key] = _once_more(before)
-    return Report(
+    return CallersReport(
         tree=tree.name,
         version=tree.version,
         callers=len(lengths),
         stopped=stopped,
-        lengths=Lengths(min(lengths), median(lengths), max(lengths), len(tree.questions)),
+        lengths=CallLengths(min(lengths), median(lengths), max(lengths), len(tree.questions)),
         met=met,
         troubles=tuple(found.values()),
         offered=_offered(results) if results else None,
     )
 
 
-def _offered(results: Sequence[CallResult]) -> Offered:
+def _offered(results: Sequence[CallResult]) -> OfferedChairs:
     fitting = [one for one in results if one.could_fit]
     in_full = [one for one in fitting if one.fits_in_full is not None]
-    return Offered(
+    return OfferedChairs(
         callers=len(results),
         to_chair=Spread.of([one.to_chair for one in results]),
         questions=Spread.of([one.questions for one in results]),
         minutes=Spread.of([one.seconds / 60 for one in results]),
-        fits=Kept(sum(one.fits for one in fitting), len(fitting)),
-        fits_in_full=Kept(sum(bool(one.fits_in_full) for one in in_full), len(in_full)),
-        musts=sum((one.musts for one in results), Kept()),
-        preferences=sum((one.preferences for one in results), Kept()),
+        fits=FeaturesKept(sum(one.fits for one in fitting), len(fitting)),
+        fits_in_full=FeaturesKept(sum(bool(one.fits_in_full) for one in in_full), len(in_full)),
+        musts=sum((one.musts for one in results), FeaturesKept()),
+        preferences=sum((one.preferences for one in results), FeaturesKept()),
         heard_signs=sum(one.heard_signs for one in results),
     )
 
 
-def _once_more(one: Trouble) -> Trouble:
-    return Trouble(one.kind, one.what, one.callers + 1, one.sample, one.answers)
+def _once_more(one: CallerTrouble) -> CallerTrouble:
+    return CallerTrouble(one.kind, one.what, one.callers + 1, one.sample, one.answers)
 
 
 def _answers(fault: Fault, now: State) -> tuple[str, ...]:

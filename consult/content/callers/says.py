@@ -15,18 +15,21 @@ text           the caller's number for a name, else a few plain words
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from consult.content.callers.chance import normal, normal_within, one_of, some_of, uniform
-from consult.content.callers.rounded import rounded
+import numpy as np
+
+from consult.content.callers.chance import normal, normal_within, one_of, rounded, some_of, uniform
 from consult.tree.model import SETS_CHOICES
 from consult.tree.shares import chances_of, number_of, weights_of
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.content.callers.person import Person
+    from consult.body.measured import Sex
+    from consult.body.population import Array, Group, Population
     from consult.tree.model import Question
-    from consult.tree.shares import Entry, Shares
+    from consult.tree.shares import QuestionShares, Shares
 
 NOT_KNOWN = "?"
 
@@ -67,7 +70,9 @@ def says(
             return _any_of(entry.says if entry and entry.says else (_AS_IT_COMES,), key)
 
 
-def _several(question: Question, entry: Entry | None, key: tuple[str | int, ...]) -> list[str]:
+def _several(
+    question: Question, entry: QuestionShares | None, key: tuple[str | int, ...]
+) -> list[str]:
     share, chances = chances_of(question, entry.chances if entry else {})
     if question.exclusive is not None and uniform(*key, "alone") < share:
         return [question.exclusive]
@@ -75,7 +80,9 @@ def _several(question: Question, entry: Entry | None, key: tuple[str | int, ...]
     return [name for name in question.choices if name in found]
 
 
-def _choice_weights(question: Question, caller: Person, entry: Entry | None) -> Mapping[str, float]:
+def _choice_weights(
+    question: Question, caller: Person, entry: QuestionShares | None
+) -> Mapping[str, float]:
     """A caller who says her sex, or how she knows her stature, says what is true."""
     true = ""
     if question.sets == "sex":
@@ -96,7 +103,7 @@ def _measure(
     question: Question,
     caller: Person,
     population: Population,
-    entry: Entry | None,
+    entry: QuestionShares | None,
     known_as: str,
 ) -> float:
     """mm, kg or a plain number, as the caller reads it."""
@@ -119,3 +126,47 @@ def _measure(
 
 def _any_of(said: Sequence[str], key: tuple[str | int, ...]) -> str:
     return one_of(dict.fromkeys(said, 1.0), *key, "said")
+
+
+# -- the person behind a simulated caller: a sex and a true body, drawn from the survey -----------
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One simulated caller before anything is asked."""
+
+    seed: int
+    number: int
+    sex: Sex
+    body: Mapping[str, float]
+    """True value of every dimension of the population, mm or kg."""
+    remembers: bool
+    """Says the stature from memory rather than measuring it."""
+
+
+def person(population: Population, shares: Shares, seed: int, number: int) -> Person:
+    """Caller ``number``: the same for the same seed, whatever tree is asked."""
+    stated = {sex: share for sex, share in (shares.sex or {}).items() if sex in population.groups}
+    weights = stated if any(stated.values()) else dict(population.share)
+    # one_of gives back one of the names it was given.
+    drawn = one_of({str(sex): share for sex, share in weights.items()}, seed, number, "sex drawn")
+    sex = next(one for one in weights if one == drawn)
+    group = population.groups[sex]
+    normals = [normal(seed, number, "body", name) for name in population.order]
+    body = group.mean + _root(group) @ np.array(normals)
+    # Nobody is of no size at all, whatever spread a population file states.
+    body = np.maximum(body, group.mean / 4)
+    return Person(
+        seed=seed,
+        number=number,
+        sex=sex,
+        body={name: float(value) for name, value in zip(population.order, body, strict=True)},
+        remembers=uniform(seed, number, "stature remembered") < shares.remembered / 100,
+    )
+
+
+@lru_cache(maxsize=8)
+def _root(group: Group) -> Array:
+    """What standard normals are turned into the covariance of a group with."""
+    spread, axes = np.linalg.eigh(group.covariance)
+    return np.asarray((axes * np.sqrt(np.maximum(spread, 0.0))) @ axes.T, np.float64)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
 from consult.content.changes.words import Change, Weight, named, reworded
-from consult.content.library.files import Files, read_files
-from consult.content.library.main_trees import main_trees, with_version
+from consult.content.library.files import Files, main_trees, read_files, with_version
 from consult.fit.range_file import load_range
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
@@ -148,3 +147,28 @@ def _data(name: str, content: bytes) -> object:
     except UnicodeDecodeError:
         return None
     return marked.data if marked else None
+
+
+# -- the first lines of an impact or a publication: changes in safety and privacy -----------------
+
+MARK = "!!"
+"""Marks a change that may protect callers less."""
+
+
+def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[str]:
+    """Every such change, the weakenings marked; one line that says so where there is none.
+
+    ``weaker`` names what was found weaker by other means than its text.
+    """
+    found = [each for each in changes if each.is_safety]
+    if not found:
+        return [
+            "No changes in warning signs, cautions, contacts, privacy, consent, promises or "
+            "weight ratings."
+        ]
+    marked = set(weaker)
+    lines = ["Changes in safety and privacy:"]
+    for each in found:
+        mark = MARK if each.weaker or each.about in marked else "-"
+        lines.append(f"{mark} {each.text}")
+    return lines

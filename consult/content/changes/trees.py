@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.changes.questions import question_changes
-from consult.content.changes.rules import rule_changes
-from consult.content.changes.topics import topic_changes
-from consult.content.changes.words import Change, Weight, named, only_in, reworded
+from consult.content.changes.words import (
+    Change,
+    Weight,
+    moved,
+    named,
+    now_when,
+    only_in,
+    quoted,
+    reworded,
+    said,
+    same,
+)
+from consult.tree.floor import GRAVITIES, the_floor
+from consult.tree.model import Advice, Always, Caution, Need
 
 if TYPE_CHECKING:
-    from consult.tree.model import Tree
+    from consult.moves import Moves
+    from consult.tree.model import Topic, Tree
 
 
 def changes(old: Tree, new: Tree) -> list[Change]:
@@ -54,3 +66,198 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.WAY, f"The file {file} is now part of the tree.")
     for file in only_in(before, after):
         yield Change(Weight.WAY, f"The file {file} is no longer part of the tree.")
+
+
+# -- differences in cautions, advice and needs ----------------------------------------------------
+
+Rule = Caution | Advice | Need | Always
+_SORT = {Caution: "caution", Advice: "advice", Need: "need", Always: "promise"}
+LEVELS = ("note", "refer", "stop")
+"""The mildest first."""
+
+
+def rule_changes(old: Tree, new: Tree) -> Iterator[Change]:
+    """Cautions first, then what must always hold, then advice and what the chair must have."""
+    trees = (old, new)
+    yield from _list_changes(old.cautions, new.cautions, trees)
+    yield from _list_changes(old.always, new.always, trees)
+    yield from _list_changes(old.advice, new.advice, trees)
+    yield from _list_changes(old.needs, new.needs, trees)
+
+
+def _list_changes(
+    old: Sequence[Rule], new: Sequence[Rule], trees: tuple[Tree, Tree]
+) -> Iterator[Change]:
+    before, after = ({each.name: each for each in rules} for rules in (old, new))
+    gone, come = only_in(before, after), only_in(after, before)
+    renamed: dict[str, str] = {}
+    for name in gone:
+        twin = next((n for n in come if _twins(before[name], after[n])), None)
+        if twin is not None and twin not in renamed.values():
+            renamed[name] = twin
+    for name in gone:
+        what, weight = _called(before[name]), _weight(before[name])
+        if name in renamed:
+            text = f"{what} is now called {named(renamed[name])}."
+            yield Change(weight, text, _about(before[name]))
+        else:
+            how = said(before[name].when, trees[0])
+            text = f"{what} was removed. It counted when {how}, and was: {_text(before[name])}"
+            promised = isinstance(before[name], Always)
+            yield Change(weight, text, _about(before[name]), promised)
+    for name in come:
+        if name not in renamed.values():
+            how = said(after[name].when, trees[1])
+            text = (
+                f"{_called(after[name])} is new. It counts when {how}, and is: {_text(after[name])}"
+            )
+            yield Change(_weight(after[name]), text, _about(after[name]))
+    for name, one in before.items():
+        other = after.get(renamed.get(name, name))
+        if other is not None:
+            yield from _one(one, other, trees)
+    for name, behind in moved(list(before), list(after)):
+        place = f"after {named(behind)}" if behind else "first"
+        text = f"{_called(after[name])} moved: it is now {place}."
+        yield Change(_weight(after[name]), text, _about(after[name]))
+
+
+def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
+    what, weight, about = _called(old), _weight(old), _about(old)
+    promised = isinstance(old, Always)
+    whose = what.removeprefix("The ")
+    if isinstance(old, Caution) and isinstance(new, Caution):
+        if old.level != new.level:
+            lower = LEVELS.index(new.level) < LEVELS.index(old.level)
+            how = "lowered" if lower else "raised"
+            yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.", about)
+        if old.contact != new.contact:
+            now, then = (named(each) if each else "nobody" for each in (new.contact, old.contact))
+            text = f"{what} now sends callers to {now}; before, to {then}."
+            yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
+    if isinstance(old, Caution) and isinstance(new, Caution) and old.forbids != new.forbids:
+        text = f"{what} now forbids {_ways(new.forbids)}; before, {_ways(old.forbids)}."
+        yield Change(weight, text, about, not old.forbids.items() <= new.forbids.items())
+    if not same(old.when, new.when):
+        # Of a caution it is found out elsewhere whether anybody it counted for is left out.
+        yield Change(weight, now_when(what, old.when, new.when, trees), about, promised)
+    if isinstance(old, Advice) and isinstance(new, Advice) and old.topic != new.topic:
+        text = f"{what} is now about {named(new.topic)}; before, about {named(old.topic)}."
+        yield Change(weight, text)
+    if isinstance(old, Need) and isinstance(new, Need):
+        if old.feature != new.feature:
+            text = f"{what} now asks for {named(new.feature)}; before, for {named(old.feature)}."
+            yield Change(weight, text)
+        if old.strength != new.strength:
+            yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
+    if isinstance(old, Caution | Advice) and isinstance(new, Caution | Advice):
+        warns = isinstance(old, Caution) and old.level != "note"
+        yield from _words(weight, what, old.say, new.say, about, weaker=warns)
+    if not isinstance(old, Caution) and not isinstance(new, Caution):
+        yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
+    if isinstance(old, Advice) and isinstance(new, Advice) and old.contradicts != new.contradicts:
+        now, then = (
+            " and ".join(map(named, each)) or "nothing"
+            for each in (new.contradicts, old.contradicts)
+        )
+        yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
+    if isinstance(old, Advice) and isinstance(new, Advice):
+        yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
+        for verb, before, after in (
+            ("moves", old.moves, new.moves),
+            ("may move", old.may_move, new.may_move),
+        ):
+            if [*before.items()] != [*after.items()]:
+                yield Change(weight, f"{what} now {verb} {_ways(after)}; before, {_ways(before)}.")
+    if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
+        now, then = said(new.then, trees[1]), said(old.then, trees[0])
+        text = f"{what} now promises that {now} ({new.then.text}); before, that {then}"
+        yield Change(weight, f"{text} ({old.then.text}).", about, True)
+    cited = (", ".join(one.source) for one in (old, new))
+    yield from _words(Weight.REST, f"The source of the {whose}", *cited)
+
+
+def _ways(moves: Moves) -> str:
+    return ", ".join(f"{named(thing)}: {way}" for thing, way in moves.items()) or "nothing"
+
+
+def _words(
+    weight: Weight, what: str, old: str, new: str, about: str = "", *, weaker: bool = False
+) -> Iterator[Change]:
+    if old != new:
+        yield Change(weight, reworded(what, old, new), about, weaker)
+
+
+def _is_graver(new: str | None, old: str | None) -> bool:
+    """Whether a contact surely takes a caller more seriously than another."""
+    contacts = the_floor().contacts
+    after, before = (contacts.get(key or "") for key in (new, old))
+    if after is None or before is None:
+        return after is not None and old is None
+    return GRAVITIES.index(after.gravity) > GRAVITIES.index(before.gravity)
+
+
+def _twins(old: Rule, new: Rule) -> bool:
+    """Whether one is the other under a new name."""
+    return _text(old) == _text(new)
+
+
+def _called(rule: Rule) -> str:
+    level = f" ({rule.level})" if isinstance(rule, Caution) else ""
+    return f"The {_SORT[type(rule)]} {named(rule.name)}{level}"
+
+
+def _about(rule: Rule) -> str:
+    return f"{_SORT[type(rule)]}.{rule.name}"
+
+
+def _weight(rule: Rule) -> Weight:
+    return Weight.SAFETY if isinstance(rule, (Caution, Always)) else Weight.ADVICE
+
+
+def _text(rule: Rule) -> str:
+    if isinstance(rule, Need):
+        return f"{rule.strength} {named(rule.feature)}."
+    if isinstance(rule, Always):
+        return f"{rule.then.text}."
+    return quoted(rule.say)
+
+
+# -- differences in topics: which there are, their lines in the list, what opens them -------------
+
+
+def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
+    """Topics that were added, removed or changed."""
+    for name in only_in(old.topics, new.topics):
+        yield Change(Weight.WAY, f"The topic {named(name)} was removed.")
+    for name in only_in(new.topics, old.topics):
+        yield Change(Weight.WAY, f"The topic {named(name)} is new.")
+    for name, behind in moved(list(old.topics), list(new.topics)):
+        place = f"after {named(behind)}" if behind else "first"
+        yield Change(Weight.REST, f"The topic {named(name)} moved: it is now {place}.")
+    for name, one in old.topics.items():
+        other = new.topics.get(name)
+        if other is None:
+            continue
+        what = f"The topic {named(name)}"
+        if one.title != other.title:
+            yield Change(Weight.WORDS, reworded(what, one.title, other.title, "is called"))
+        if one.changes != other.changes:
+            yield Change(Weight.WORDS, reworded(what, one.changes, other.changes, "could change"))
+        yield from _opening(one, other, (old, new))
+
+
+def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Change]:
+    what, one, other = f"The topic {named(old.name)}", old.open_when, new.open_when
+    # Where a caution rests on an answer, fewer calls may hear the question.
+    names = {*old.questions, *new.questions}
+    guards = not all(caution.when.names.isdisjoint(names) for caution in trees[0].cautions)
+    weight, about = (Weight.SAFETY, f"topic.{old.name}") if guards else (Weight.WAY, "")
+    if one is None and other is not None:
+        yield Change(weight, f"{what} now opens by itself when {said(other, trees[1])}.", about)
+    elif one is not None and other is None:
+        text = f"{what} no longer opens by itself; before, it was when {said(one, trees[0])}."
+        yield Change(weight, text, about, guards)
+    elif one is not None and other is not None and not same(one, other):
+        text = now_when(f"The opening of {named(old.name)}", one, other, trees)
+        yield Change(weight, text, about, guards)

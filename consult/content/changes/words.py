@@ -6,7 +6,13 @@ from bisect import bisect_left
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
+
+from consult.content.wording_of_conditions import in_words
+
+if TYPE_CHECKING:
+    from consult.tree.condition import Condition
+    from consult.tree.model import Tree
 
 _T = TypeVar("_T", bound=Hashable)
 LONGEST = 160
@@ -133,3 +139,33 @@ def only_in(ones: Iterable[_T], others: Iterable[_T]) -> list[_T]:
     """Those of the first that are not among the second, in their order."""
     known = set(others)
     return [each for each in ones if each not in known]
+
+
+# -- conditions of two trees, compared and put in words -------------------------------------------
+
+LONGEST_CONDITION = 400
+"""Characters of a condition in words; a longer one is shown as it is written."""
+
+
+def said(condition: Condition, tree: Tree) -> str:
+    """A condition in words, as the part of a sentence after "when"."""
+    words = in_words(condition, tree)
+    if len(words) <= LONGEST_CONDITION:
+        return words
+    return words[: LONGEST_CONDITION - 1] + "…"
+
+
+def same(old: Condition | None, new: Condition | None) -> bool:
+    """Whether two conditions are written alike, but for spaces."""
+    if old is None or new is None:
+        return old is new
+    return old.text.split() == new.text.split()
+
+
+def now_when(what: str, old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> str:
+    """ "The caution 'a' now counts when …; before, when …."."""
+    before, after = said(old, trees[0]), said(new, trees[1])
+    if before == after:
+        # Written otherwise, or longer than is shown: the text of it tells them apart.
+        return f"{what} has its condition written differently: {new.text}; before: {old.text}."
+    return f"{what} now counts when {after}; before, when {before}."

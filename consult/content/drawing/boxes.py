@@ -5,18 +5,114 @@ All sizes are mm of paper.
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from consult.content.drawing.letters import lines, plain, width
+import consult
 from consult.content.names_in_words import number_in_words, spaced
 from consult.content.wording_of_conditions import in_words
 from consult.units import to_unit
+from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.content.drawing.view import View
+    from consult.content.drawing.view import TreeView
     from consult.tree.model import Question
+
+
+# -- text that has to fit: how wide it is, and its lines in a given width -------------------------
+# Widths are those of DejaVu Sans, which is wider than the faces a viewer may put in its place,
+# so that what fits here fits there.
+
+_FOLDER = Path(consult.__file__).parent / "summary" / "fonts"
+_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
+_UNHEARD_OF = 1.4
+"""Width, over the size, of a sign that the face does not have: emoji are about so wide."""
+ELLIPSIS = "…"
+_LONGEST = 2000
+"""Letters looked at: no box holds more."""
+_NOT_SHOWN = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufdd0-\ufdef\ufffe\uffff]")
+"""Marks that turn the direction of what follows, joiners, and codes that are no characters."""
+
+
+def plain(text: str) -> str:
+    """Anybody's text on one line, without what could leave its place or cannot stand in XML."""
+    line = visible(" ".join(text.split()))
+    return _NOT_SHOWN.sub("", "".join(one for one in line if ord(one) & 0xFFFE != 0xFFFE))
+
+
+@cache
+def _face(bold: bool) -> tuple[dict[int, int], int]:
+    """Advance of each letter, and the units they are in."""
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+    with TTFont(_FOLDER / _FILES[bold], lazy=True) as face:
+        advances = face["hmtx"]
+        widths = {code: advances[glyph][0] for code, glyph in face.getBestCmap().items()}
+        return widths, face["head"].unitsPerEm
+
+
+@lru_cache(maxsize=20_000)
+def _word(word: str, bold: bool) -> float:
+    """Width over the size."""
+    widths, units = _face(bold)
+    total = 0.0
+    for letter in word:
+        found = widths.get(ord(letter))
+        if unicodedata.combining(letter):
+            continue
+        total += _UNHEARD_OF if found is None else found / units
+    return total
+
+
+def width(text: str, size: float, *, bold: bool = False) -> float:
+    """How wide a line is, in the unit of ``size``."""
+    return _word(text, bold) * size
+
+
+def lines(text: str, room: float, size: float, most: int, *, bold: bool = False) -> list[str]:
+    """The text in lines no wider than ``room``; what does not fit ends in an ellipsis."""
+    words = plain(text[:_LONGEST]).split()
+    found: list[str] = [""]
+    for piece, joined in _pieces(words, room, size, bold):
+        longer = f"{found[-1]}{' ' if joined and found[-1] else ''}{piece}"
+        if width(longer, size, bold=bold) <= room:
+            found[-1] = longer
+        elif len(found) == most:
+            return [*found[:-1], _cut(longer, room, size, bold)]
+        else:
+            found.append(piece)
+    if len(text) > _LONGEST:
+        found[-1] = _cut(found[-1] + ELLIPSIS, room, size, bold)
+    return [one for one in found if one]
+
+
+def _pieces(words: list[str], room: float, size: float, bold: bool) -> Iterator[tuple[str, bool]]:
+    """Words, those too long for a line in pieces; whether a space stands before each."""
+    for word in words:
+        begin, joined = 0, True
+        while width(word[begin:], size, bold=bold) > room:
+            end = begin + 1
+            while width(word[begin : end + 1], size, bold=bold) <= room:
+                end += 1
+            yield word[begin:end], joined
+            begin, joined = end, False
+        yield word[begin:], joined
+
+
+def _cut(text: str, room: float, size: float, bold: bool) -> str:
+    kept = text.removesuffix(ELLIPSIS)
+    while kept and width(kept + ELLIPSIS, size, bold=bold) > room:
+        kept = kept[:-1]
+    return kept.rstrip() + ELLIPSIS
+
+
+# -- the text in each box of the drawing, in lines that fit ---------------------------------------
+# All sizes are mm of paper.
 
 Shape = Literal["question", "label", "start", "end", "stop", "topic"]
 
@@ -31,7 +127,7 @@ _LEADING = 1.3
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TextLine:
     """One line of text; ``at`` is how far its base line is below the top of the box."""
 
     text: str
@@ -43,20 +139,20 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class DrawnBox:
     """Something that has a place in the drawing."""
 
     shape: Shape
     name: str
     """The question or topic; for a label, question and number of its route; else the shape."""
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
     wide: float
     high: float
     told: str
     """The full text, as the title of the box."""
 
 
-def question_box(view: View, name: str) -> Box:
+def question_box(view: TreeView, name: str) -> DrawnBox:
     """A question: number and name, what is asked, the kind of answer, and what is special."""
     one = view.questions[name]
     parts = [
@@ -71,7 +167,7 @@ def question_box(view: View, name: str) -> Box:
     return _box("question", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
 
 
-def asking(view: View, one: Question) -> list[str]:
+def asking(view: TreeView, one: Question) -> list[str]:
     """When a question that the way leads past is asked or not, in words."""
     found = []
     if one.skip_when is not None:
@@ -85,7 +181,7 @@ def asking(view: View, one: Question) -> list[str]:
     return found
 
 
-def topic_box(view: View, name: str) -> Box:
+def topic_box(view: TreeView, name: str) -> DrawnBox:
     """A topic, before its first question: what it could change, and what opens it."""
     one = view.tree.topics[name]
     parts = [
@@ -96,7 +192,7 @@ def topic_box(view: View, name: str) -> Box:
     return _box("topic", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
 
 
-def opening(view: View, name: str) -> list[str]:
+def opening(view: TreeView, name: str) -> list[str]:
     """What opens a topic, in words."""
     one, found = view.tree.topics[name], []
     if one.open_when is not None:
@@ -142,7 +238,7 @@ def _kind(question: Question) -> Iterator[str]:
         yield ", has to be answered"
 
 
-def label_box(view: View, name: str, index: int) -> Box:
+def label_box(view: TreeView, name: str, index: int) -> DrawnBox:
     """What stands on a route: when it is taken."""
     route = view.questions[name].routes[index]
     said = "otherwise"
@@ -150,15 +246,15 @@ def label_box(view: View, name: str, index: int) -> Box:
         said = f"when {in_words(route.when, view.tree, asked=name)}"
     found = _box("label", f"{name}.{index}", [(said, _SMALL, 4, False, False)], _LABEL_WIDE, said)
     widest = max((width(one.text, one.size) for one in found.lines), default=0.0)
-    return Box("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
+    return DrawnBox("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
 
 
-def start_box() -> Box:
+def start_box() -> DrawnBox:
     """Where a call begins."""
     return _box("start", "start", [("Start", _NAME, 1, True, False)], 24.0, "The call begins")
 
 
-def end_box(view: View) -> Box:
+def end_box(view: TreeView) -> DrawnBox:
     """Where it ends, and how it goes on there where only a part is shown."""
     beyond = ", ".join(f"'{spaced(name)}'" for name in view.beyond())
     said = "End of this part" if not view.whole else "End"
@@ -168,7 +264,7 @@ def end_box(view: View) -> Box:
     return _box("end", "end", parts, 46.0 if beyond else 40.0, said)
 
 
-def stop_box(view: View) -> Box:
+def stop_box(view: TreeView) -> DrawnBox:
     """What a stop caution does, wherever it comes up."""
     goes = view.tree.after_stop
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
@@ -184,21 +280,21 @@ def stop_box(view: View) -> Box:
     return _box("stop", "stop", parts, 52.0, said)
 
 
-def _place(view: View, name: str) -> str:
+def _place(view: TreeView, name: str) -> str:
     number = view.numbers.get(name)
     return f"{number} {spaced(name)}" if number else f"'{spaced(name)}', in another part"
 
 
 def _box(
     shape: Shape, name: str, parts: list[tuple[str, float, int, bool, bool]], wide: float, told: str
-) -> Box:
-    found: list[Line] = []
+) -> DrawnBox:
+    found: list[TextLine] = []
     below = INSIDE
     for text, size, most, bold, rule in parts:
         room = wide - 2 * INSIDE - (2.0 if rule else 0.0)
         if found and text:
             below += 0.9
         for line in lines(text, room, size, most, bold=bold):
-            found.append(Line(line, size, below + 0.98 * size, bold, rule))
+            found.append(TextLine(line, size, below + 0.98 * size, bold, rule))
             below += size * _LEADING
-    return Box(shape, name, tuple(found), wide, below + INSIDE - 0.2, plain(told))
+    return DrawnBox(shape, name, tuple(found), wide, below + INSIDE - 0.2, plain(told))

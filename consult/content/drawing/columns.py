@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from consult.content.drawing.rows import Item, points_of, rows_of
+from consult.content.drawing.layers import Item, points_of, rows_of
 
 if TYPE_CHECKING:
-    from consult.content.drawing.graph import Graph
-    from consult.content.drawing.layers import Layered
+    from consult.content.drawing.layers import Graph, Layered
 
 STRIP = 7.0
 """Room to the left of a question, where the name of its sub-tree runs upwards."""
@@ -35,7 +34,7 @@ _WINDOW = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class LayerColumn:
     """Some layers, one below the other."""
 
     layers: tuple[int, ...]
@@ -45,10 +44,10 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class LayerSpread:
     """Everything about where layers are; mm."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[LayerColumn, ...]
     column: tuple[int, ...]
     """Of each layer."""
     top: tuple[float, ...]
@@ -95,7 +94,7 @@ class _Strip:
     """Those that hold words of a route, after which no cut should fall."""
 
 
-def spread(graph: Graph, laid: Layered) -> Spread:
+def spread(graph: Graph, laid: Layered) -> LayerSpread:
     """The layers in as many columns as make the drawing largest on a sheet of paper."""
     rows = rows_of(graph, laid)
     strip = _Strip(
@@ -108,7 +107,7 @@ def spread(graph: Graph, laid: Layered) -> Spread:
         _crossing(graph, laid, len(rows)),
         frozenset(laid.layer[i] for i, box in enumerate(graph.boxes) if box.shape == "label"),
     )
-    best: tuple[float, Spread] | None = None
+    best: tuple[float, LayerSpread] | None = None
     # Few columns are easier to follow: more of them have to make the print larger.
     for count in range(1, len(rows) + 1):
         found = _folded(graph, strip, count)
@@ -137,9 +136,9 @@ def _steps(graph: Graph, laid: Layered, rows: Sequence[object]) -> list[float]:
     return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * one) for one in far]
 
 
-def _folded(graph: Graph, strip: _Strip, count: int) -> Spread:
+def _folded(graph: Graph, strip: _Strip, count: int) -> LayerSpread:
     ends = _cuts(strip, count)
-    columns: list[Column] = []
+    columns: list[LayerColumn] = []
     column, top, bottom = list[int](), list[float](), list[float]()
     for begin, end in pairwise([0, *ends]):
         y = 0.0
@@ -150,7 +149,7 @@ def _folded(graph: Graph, strip: _Strip, count: int) -> Spread:
             y = bottom[-1] + strip.steps[layer]
         columns.append(_column(graph, strip.rows, range(begin, end)))
     lanes = tuple(strip.crossing[end - 1] for end in ends[:-1])
-    return Spread(tuple(columns), tuple(column), tuple(top), tuple(bottom), lanes)
+    return LayerSpread(tuple(columns), tuple(column), tuple(top), tuple(bottom), lanes)
 
 
 def _crossing(graph: Graph, laid: Layered, count: int) -> list[int]:
@@ -185,7 +184,7 @@ def _cuts(strip: _Strip, count: int) -> list[int]:
 
 def _column(
     graph: Graph, rows: Sequence[Sequence[tuple[float, Item]]], layers: Iterable[int]
-) -> Column:
+) -> LayerColumn:
     """Places in mm that keep every order, and what was in one line stays in one line."""
     here = [rows[layer] for layer in layers]
     needs: dict[float, list[tuple[float, float]]] = {}
@@ -201,7 +200,7 @@ def _column(
     ends = list(_ends(graph, here, place))
     left = min(low for low, _ in ends)
     middles = {item: place[x] - left for row in here for x, item in row}
-    return Column(tuple(layers), middles, max(high for _, high in ends) - left)
+    return LayerColumn(tuple(layers), middles, max(high for _, high in ends) - left)
 
 
 def _ends(

@@ -11,7 +11,7 @@ from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.content.drawing.letters import plain
+from consult.content.drawing.boxes import plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
-from consult.content.drawing.bands import Band, Placed, bands_of
-from consult.content.drawing.columns import LANE, Spread, gap, spread
-from consult.content.drawing.graph import Graph, graph_of
-from consult.content.drawing.layers import Layered, layered
-from consult.content.drawing.letters import lines
-from consult.content.drawing.rows import points_of
+from consult.content.drawing.boxes import lines
+from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread
+from consult.content.drawing.layers import Graph, Layered, graph_of, layered, points_of
 
 if TYPE_CHECKING:
-    from consult.content.drawing.graph import Link
-    from consult.content.drawing.view import View
+    from consult.content.drawing.boxes import DrawnBox
+    from consult.content.drawing.layers import Link
+    from consult.content.drawing.view import TreeView
 
 MARGIN = 8.0
 TITLE, REMARK = 6.0, 3.1
@@ -38,19 +36,19 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class DrawingSheet:
     """Everything on it."""
 
     boxes: tuple[Placed, ...]
     paths: tuple[Path, ...]
-    bands: tuple[Band, ...]
+    bands: tuple[Shade, ...]
     title: tuple[str, ...]
     remarks: tuple[str, ...]
     wide: float
     high: float
 
 
-def sheet_of(view: View) -> Sheet:
+def sheet_of(view: TreeView) -> DrawingSheet:
     """The drawing of a view. ImportError where the layout library is not installed."""
     graph = graph_of(view)
     laid = layered(graph)
@@ -58,7 +56,7 @@ def sheet_of(view: View) -> Sheet:
 
 
 class _Setter:
-    def __init__(self, graph: Graph, laid: Layered, spread: Spread) -> None:
+    def __init__(self, graph: Graph, laid: Layered, spread: LayerSpread) -> None:
         self.graph, self.laid, self.spread = graph, laid, spread
         self.left = [MARGIN]
         for column, lanes in zip(spread.columns, (*spread.lanes, 0), strict=True):
@@ -69,7 +67,7 @@ class _Setter:
         ]
         self.ports = self._ports()
 
-    def sheet(self, view: View) -> Sheet:
+    def sheet(self, view: TreeView) -> DrawingSheet:
         wide = max(self.spread.wide + 2 * MARGIN, _LEAST_WIDE)
         title = lines(view.title, wide - 2 * MARGIN, TITLE, 2, bold=True)
         remarks = [
@@ -85,7 +83,7 @@ class _Setter:
         columns = [self.spread.column[layer] for layer in self.laid.layer]
         bands = tuple(bands_of(placed, self.graph.groups, columns))
         high = MARGIN + head + self.spread.high + MARGIN
-        return Sheet(placed, paths, bands, tuple(title), tuple(remarks), wide, high)
+        return DrawingSheet(placed, paths, bands, tuple(title), tuple(remarks), wide, high)
 
     def _placed(self, at: int) -> Placed:
         box = self.graph.boxes[at]
@@ -180,7 +178,7 @@ class _Setter:
         return [(x, foot), (side, foot), (side, head), (next_x, head)]
 
 
-def _remarks(view: View) -> Iterator[str]:
+def _remarks(view: TreeView) -> Iterator[str]:
     count = len(view.questions)
     told = f"Version {view.tree.version}, {count} question{'' if count == 1 else 's'}."
     yield told if view.whole else f"A part of '{view.tree.title}'. {told}"
@@ -192,3 +190,75 @@ def _remarks(view: View) -> Iterator[str]:
         yield "A dashed line is where a STOP caution leads, from a question that can raise it."
     if any(view.group(name) for name in view.questions):
         yield "Shaded: the questions of one sub-tree, with its name on the left side."
+
+
+# -- shaded rectangles behind the questions of each sub-tree --------------------------------------
+
+_ROUND = 2.5
+"""How far a band reaches beyond its boxes; mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A box and its upper left corner."""
+
+    box: DrawnBox
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shade:
+    """A shaded rectangle behind questions of one sub-tree."""
+
+    title: str
+    x: float
+    y: float
+    wide: float
+    high: float
+    foot: float
+    """Where the title begins, running upwards: beside a question, where nothing else stands."""
+
+
+def bands_of(
+    placed: Sequence[Placed], groups: Sequence[str], columns: Sequence[int]
+) -> Iterator[Shade]:
+    """Behind each run of questions of one sub-tree; never behind a question of another.
+
+    ``groups`` and ``columns`` say of each box which sub-tree it is of, and in which column.
+    """
+    asked = [at for at, one in enumerate(placed) if one.box.shape in ("question", "topic")]
+
+    def place(at: int) -> tuple[str, int]:
+        return groups[at], columns[at]
+
+    order = sorted(filter(groups.__getitem__, asked), key=lambda at: (*place(at), placed[at].y))
+    for (group, _), run in groupby(order, key=place):
+        strangers = [placed[at] for at in asked if groups[at] != group]
+        kept: list[Placed] = []
+        for one in (placed[at] for at in run):
+            longer = _band(group, [*kept, one])
+            if kept and any(_touch(longer, stranger) for stranger in strangers):
+                yield _band(group, kept)
+                kept = []
+            kept.append(one)
+        yield _band(group, kept)
+
+
+def _band(title: str, placed: Sequence[Placed]) -> Shade:
+    left = min(one.x for one in placed) - STRIP
+    top = min(one.y for one in placed) - _ROUND
+    right = max(one.x + one.box.wide for one in placed) + _ROUND
+    bottom = max(one.y + one.box.high for one in placed) + _ROUND
+    beside = max((one for one in placed if one.x - STRIP == left), key=lambda one: one.box.high)
+    foot = beside.y + beside.box.high
+    return Shade(title, left, top, right - left, bottom - top, foot)
+
+
+def _touch(band: Shade, one: Placed) -> bool:
+    return (
+        band.x < one.x + one.box.wide
+        and one.x < band.x + band.wide
+        and band.y < one.y + one.box.high
+        and one.y < band.y + band.high
+    )

@@ -7,15 +7,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
-from consult.content.drawing.boxes import INSIDE
-from consult.content.drawing.letters import lines, plain, width
+from consult.content.drawing.boxes import INSIDE, lines, plain, width
 from consult.content.drawing.sheet import MARGIN, REMARK, TITLE, sheet_of
-from consult.picture.svg_write import number, pairs
+from consult.picture.svg_shapes import number, pairs
 
 if TYPE_CHECKING:
-    from consult.content.drawing.bands import Band, Placed
-    from consult.content.drawing.sheet import Path, Point, Sheet
-    from consult.content.drawing.view import View
+    from consult.content.drawing.sheet import DrawingSheet, Path, Placed, Point, Shade
+    from consult.content.drawing.view import TreeView
 
 _INK, _PAPER, _SHADE, _EDGE = "#1a1a1a", "#ffffff", "#e9e9e9", "#8a8a8a"
 _FACES = "DejaVu Sans, Verdana, Arial, sans-serif"
@@ -25,7 +23,7 @@ _CORNER = 2.6
 """How much is cut off the corners of the stop's box."""
 
 
-def drawing(view: View, *, prefix: str = "", links: bool = False) -> str:
+def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
     """The view as SVG text; the same view gives the same text.
 
     ``prefix`` begins every id. With ``links`` each question leads to ``#question-<name>`` of the
@@ -51,12 +49,12 @@ def drawing(view: View, *, prefix: str = "", links: bool = False) -> str:
     )
 
 
-def _description(view: View) -> str:
+def _description(view: TreeView) -> str:
     names = ", ".join(f"{number} {name.replace('_', ' ')}" for name, number in view.numbers.items())
     return f"The questions in the order they are asked: {names}."
 
 
-def _head(sheet: Sheet) -> Iterator[str]:
+def _head(sheet: DrawingSheet) -> Iterator[str]:
     y = MARGIN
     for line in sheet.title:
         yield _text(line, MARGIN, y + TITLE, TITLE, bold=True)
@@ -66,7 +64,7 @@ def _head(sheet: Sheet) -> Iterator[str]:
         yield _text(line, MARGIN, y + 0.5, REMARK)
 
 
-def _band(band: Band) -> str:
+def _band(band: Shade) -> str:
     room = band.foot - band.y - 2.0
     name = (lines(band.title, room, _BAND_NAME, 1, bold=True) or [""])[0]
     x, y = band.x + 4.6, band.foot

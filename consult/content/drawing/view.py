@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import spaced
+from consult.marked.marks import load_marked
 from consult.problems import listed, nearest
+from consult.tree.folder import included_in, mains_above
+from consult.tree.load import load_tree
 from consult.tree.model import END
-from consult.tree.sources import Sources, shipped_sources
+from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
+    from consult.problems import Problem
     from consult.tree.model import Advice, Caution, Need, Question, Tree
 
 
 @dataclass(frozen=True, slots=True)
-class View:
+class TreeView:
     """The questions shown, and where their ways lead."""
 
     tree: Tree
@@ -78,7 +82,7 @@ class View:
         return tuple(one for one in self.tree.needs if name in one.when.names)
 
 
-def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> View:
+def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> TreeView:
     """The whole tree, or the questions of one of its files.
 
     Args:
@@ -93,7 +97,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     cited = sources or shipped_sources()
     if part is None:
         questions = {name: tree.questions[name] for name in order}
-        return View(tree, tree.title, tree.first, questions, True, _numbered(questions), cited)
+        return TreeView(tree, tree.title, tree.first, questions, True, _numbered(questions), cited)
     files = {PurePath(tree.questions[name].where.file).stem: name for name in reversed(order)}
     if part not in files:
         fix = nearest(part, files) or f"It has {listed(reversed(files))}."
@@ -101,7 +105,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     file = tree.questions[files[part]].where.file
     shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
     # A sub-tree has one way in, and the order of the way begins with it.
-    return View(tree, _called(file), files[part], shown, False, _numbered(shown), cited)
+    return TreeView(tree, _called(file), files[part], shown, False, _numbered(shown), cited)
 
 
 def _numbered(names: Iterable[str]) -> dict[str, int]:
@@ -145,3 +149,25 @@ def _ahead(name: str, tree: Tree) -> Iterator[str]:
     """Where the routes lead, the last first, because the order is turned round in the end."""
     return iter([route.go for route in reversed(tree.questions[name].routes)
                  if route.go in tree.questions])  # fmt: skip
+
+
+# -- reading a tree to be shown, whole or as a part of the tree around it -------------------------
+
+
+def load_view(path: Path, part: str | None = None) -> tuple[TreeView | None, list[Problem]]:
+    """A tree to be shown; a sub-tree as a part of the tree that takes it in.
+
+    A sub-tree leans on the questions of the tree around it and goes on there. None where the tree
+    has errors; the problems say which. ValueError where the file is no tree, or has no such part.
+    """
+    marked, _ = load_marked(path)
+    if marked is not None and not (isinstance(marked.data, dict) and "tree" in marked.data):
+        raise ValueError(f"{path} is not a tree, because no line begins with 'tree:'.")
+    sources, _ = sources_beside(path.parent)
+    # On its own a sub-tree has no list of warning signs, so it cannot be loaded as a tree.
+    for root in mains_above(path.stem, included_in(path.parent)):
+        tree = load_tree(path.with_name(f"{root}.yaml")).tree
+        if tree is not None:
+            return view_of(tree, part or path.stem, sources), []
+    loaded = load_tree(path)
+    return (view_of(loaded.tree, part, sources) if loaded.tree else None), loaded.problems

@@ -10,15 +10,16 @@ from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from consult.content.drawing.boxes import asking, kind_in_words, opening
-from consult.content.drawing.remarks import Promise, Remark, filled, promise, remarks_of
-from consult.content.names_in_words import question_in_words, spaced
+from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
 from consult.tree.model import END
+from consult.tree.placeholders import NAME, fill, in_units, sum_of
+from consult.tree.sources import citation
 
 if TYPE_CHECKING:
-    from consult.content.drawing.view import View
+    from consult.content.drawing.view import TreeView
     from consult.tree.contacts import Contacts
-    from consult.tree.model import Question
+    from consult.tree.model import Advice, Always, Caution, Need, Question, Tree
 
 _SENTENCE = re.compile(r"(?<=[.?!:]) ")
 _MOST = 110
@@ -31,7 +32,7 @@ _PRIVATE = {
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WayOn:
     """Where a question leads."""
 
     when: str
@@ -43,7 +44,7 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class WalkEntry:
     """One question."""
 
     name: str
@@ -59,8 +60,8 @@ class Entry:
     private: str
     asked: tuple[str, ...]
     """When it is asked or not, where the way leads past it."""
-    ways: tuple[Way, ...]
-    from_: tuple[Way, ...]
+    ways: tuple[WayOn, ...]
+    from_: tuple[WayOn, ...]
     """Where the way comes from."""
     remarks: tuple[Remark, ...]
     """What depends on this question and no later one."""
@@ -73,7 +74,7 @@ class Section:
     """Questions of one file that follow each other."""
 
     title: str
-    entries: tuple[Entry, ...]
+    entries: tuple[WalkEntry, ...]
     topics: tuple[str, ...]
     """Of each topic that begins in it: what it could change, and what opens it."""
 
@@ -90,13 +91,13 @@ class Walk:
     sections: tuple[Section, ...]
     anywhere: tuple[Remark, ...]
     """What depends on no question shown, but on what is worked out."""
-    always: tuple[Promise, ...]
+    always: tuple[PromiseWords, ...]
     """What must hold in every call."""
     contacts: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """Name of a contact, and country with its words."""
 
 
-def walk_of(view: View, contacts: Contacts | None = None) -> Walk:
+def walk_of(view: TreeView, contacts: Contacts | None = None) -> Walk:
     """Everything of a view in words; without ``contacts`` a contact is only named."""
     remarks = list(remarks_of(view, contacts))
     last = {one.name: _last(view, names) for one, names in remarks}
@@ -115,7 +116,7 @@ def walk_of(view: View, contacts: Contacts | None = None) -> Walk:
     )
 
 
-def _section(view: View, title: str, entries: tuple[Entry, ...]) -> Section:
+def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Section:
     here = {one.name for one in entries}
     begun = (view.tree.topics[topic] for first, topic in view.topics() if first in here)
     told = (
@@ -125,7 +126,7 @@ def _section(view: View, title: str, entries: tuple[Entry, ...]) -> Section:
     return Section(title, entries, tuple(f"{one}." for one in told))
 
 
-def _last(view: View, names: Iterable[str]) -> str | None:
+def _last(view: TreeView, names: Iterable[str]) -> str | None:
     """The last question shown that something depends on."""
     return max(
         (one for one in names if one in view.numbers), key=view.numbers.__getitem__, default=None
@@ -133,14 +134,14 @@ def _last(view: View, names: Iterable[str]) -> str | None:
 
 
 def _entry(
-    view: View,
+    view: TreeView,
     name: str,
     remarks: list[tuple[Remark, frozenset[str]]],
     last: dict[str, str | None],
-) -> Entry:
+) -> WalkEntry:
     one = view.questions[name]
     mine = [remark for remark, names in remarks if name in names]
-    return Entry(
+    return WalkEntry(
         name=name,
         number=view.numbers[name],
         title=in_short(filled(one.ask, view.tree)),
@@ -172,7 +173,7 @@ def _special(question: Question, choice: str) -> str:
     return "cannot be combined with others" if choice == question.exclusive else ""
 
 
-def _ways(view: View, question: Question) -> Iterator[Way]:
+def _ways(view: TreeView, question: Question) -> Iterator[WayOn]:
     alone = len(question.routes) == 1
     for route in question.routes:
         if route.when is not None:
@@ -185,24 +186,153 @@ def _ways(view: View, question: Question) -> Iterator[Way]:
         yield _way(view, f"When a STOP comes up ({', '.join(stops)})", view.tree.after_stop or END)
 
 
-def _way(view: View, when: str, go: str) -> Way:
+def _way(view: TreeView, when: str, go: str) -> WayOn:
     if go in view.numbers:
         asked = in_short(filled(view.questions[go].ask, view.tree))
-        return Way(when, go, f"{view.numbers[go]} {asked}")
-    return Way(when, "", "the end" if go == END else f"{question_in_words(go)}, in another part")
+        return WayOn(when, go, f"{view.numbers[go]} {asked}")
+    return WayOn(when, "", "the end" if go == END else f"{question_in_words(go)}, in another part")
 
 
-def _comes_from(view: View, name: str) -> Iterator[Way]:
+def _comes_from(view: TreeView, name: str) -> Iterator[WayOn]:
     if name == view.first:
-        yield Way("", "", "the start")
+        yield WayOn("", "", "the start")
     for other, one in view.questions.items():
         if any(route.go == name for route in one.routes):
             yield _way(view, "", other)
     if name == view.tree.after_stop:
-        yield Way("", "", "any STOP")
+        yield WayOn("", "", "any STOP")
 
 
 def _by_country(key: str, contacts: Contacts | None) -> Iterator[tuple[str, str]]:
     for country, words in contacts.countries.items() if contacts else ():
         if words.get(key):
             yield words.get("name", country), words[key]
+
+
+# -- cautions, advice, needs and promises of a tree in words, blanks and conditions too -----------
+
+_LEVELS = {
+    "note": "Note",
+    "refer": "Refer to a clinician",
+    "stop": "STOP: advice on chairs ends",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A caution, a piece of advice or a need, in words."""
+
+    kind: str
+    """caution, advice or need."""
+    name: str
+    heading: str
+    when: str
+    say: str
+    """The words for the caller, blanks in square brackets."""
+    because: str
+    contact: str
+    """Whom to contact, by the name of the contact; empty for nobody."""
+    contact_words: str
+    source: str
+    stops: bool = False
+    never_with: str = ""
+    """Advice that nobody may be given together with this."""
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseWords:
+    """Something that must hold at the end of every call, in words."""
+
+    name: str
+    title: str
+    when: str
+    then: str
+    because: str
+    source: str
+
+
+def remarks_of(
+    view: TreeView, contacts: Contacts | None
+) -> Iterator[tuple[Remark, frozenset[str]]]:
+    """Everything that depends on answers, with the names it depends on."""
+    for caution in view.tree.cautions:
+        yield _caution(view, caution, contacts), caution.when.names
+    for advice in view.tree.advice:
+        yield _advice(view, advice), advice.when.names
+    for need in view.tree.needs:
+        yield _need(view, need), need.when.names
+
+
+def _caution(view: TreeView, one: Caution, contacts: Contacts | None) -> Remark:
+    words = contacts.words(contacts.default, one.contact) if contacts and one.contact else ""
+    return Remark(
+        kind="caution",
+        name=one.name,
+        heading=f"{_LEVELS[one.level]}: {spaced(one.name)}",
+        when=in_words(one.when, view.tree),
+        say=filled(one.say, view.tree),
+        because="",
+        contact=one.contact or "",
+        contact_words=words,
+        source=citation(view.sources.of(one.source), brief=True),
+        stops=one.level == "stop",
+    )
+
+
+def _advice(view: TreeView, one: Advice) -> Remark:
+    return Remark(
+        kind="advice",
+        name=one.name,
+        heading=f"Advice on {spaced(one.topic)}: {spaced(one.name)}",
+        when=in_words(one.when, view.tree),
+        say=filled(one.say, view.tree),
+        because=filled(one.because, view.tree),
+        contact="",
+        contact_words="",
+        source=citation(view.sources.of(one.source), brief=True),
+        never_with=", ".join(question_in_words(other) for other in one.contradicts),
+    )
+
+
+def _need(view: TreeView, one: Need) -> Remark:
+    strength = "must have" if one.strength == "must" else "should have if it can"
+    return Remark(
+        kind="need",
+        name=one.name,
+        heading=f"The chair {strength}: {spaced(one.feature)}",
+        when=in_words(one.when, view.tree),
+        say="",
+        because=filled(one.because, view.tree),
+        contact="",
+        contact_words="",
+        source=citation(view.sources.of(one.source), brief=True),
+    )
+
+
+def promise(view: TreeView, one: Always) -> PromiseWords:
+    return PromiseWords(
+        name=one.name,
+        title=spaced(one.name),
+        when=in_words(one.when, view.tree),
+        then=in_words(one.then, view.tree),
+        because=filled(one.because, view.tree),
+        source=citation(view.sources.of(one.source), brief=True),
+    )
+
+
+def filled(text: str, tree: Tree) -> str:
+    """The text with its blanks said in words, in square brackets."""
+
+    def said(blank: str) -> str:
+        if blank == "contact":
+            return "[whom to contact]"
+        if sum_of(blank) is not None:
+            return f"[{NAME.sub(lambda name: words(name.group()), blank)}]"
+        return f"[{words(blank)}]" if "." in blank or blank in tree.questions else f"<{blank}>"
+
+    def words(name: str) -> str:
+        if "." in name:
+            return quantity_in_words(name)
+        return f"answer to {question_in_words(name)}" if name in tree.questions else name
+
+    return fill(in_units(text, "both"), said)

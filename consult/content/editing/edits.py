@@ -10,11 +10,22 @@ from collections.abc import Mapping
 from typing import Any
 
 from consult.content.editing import writing
-from consult.content.editing.layout import Unit, blank_run, newline, shares_line, unit
-from consult.content.editing.patching import Patch, changed, piece_called, spans_of
-from consult.content.editing.refused import Refused
-from consult.content.editing.replacing import in_brackets, replaced, same_style
-from consult.content.editing.usual import SECTIONS, in_usual_order, usual_place
+from consult.content.editing.patching import (
+    SECTIONS,
+    Patch,
+    Refused,
+    Unit,
+    blank_run,
+    changed,
+    in_usual_order,
+    newline,
+    piece_called,
+    shares_line,
+    spans_of,
+    unit,
+    usual_place,
+)
+from consult.content.editing.writing import in_brackets, replaced, same_style
 from consult.marked.marks import Steps, plain_value
 from consult.marked.spans import Spans
 

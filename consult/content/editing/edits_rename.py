@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from consult.content.editing.edits import set_value
-from consult.content.editing.patching import Patch, changed, spans_of
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Patch, Refused, changed, spans_of
 from consult.content.editing.writing import key_text
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans

@@ -9,11 +9,18 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from consult.content.editing.disk import WORDING, content_of, digest, names_in, write_all
+from consult.content.editing.disk import (
+    WORDING,
+    Copy,
+    Unsaved,
+    content_of,
+    digest,
+    names_in,
+    write_all,
+)
 from consult.content.editing.live import LiveCheck
 from consult.content.editing.merging import Conflict, Merge, merged
-from consult.content.editing.refused import Refused
-from consult.content.editing.unsaved import Copy, Unsaved
+from consult.content.editing.patching import Refused
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
 

@@ -11,9 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from consult.content.editing.layout import newline, shares_line, unit
-from consult.content.editing.patching import spans_of
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused, newline, shares_line, spans_of, unit
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans
 

@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING
 
 from consult.call.expectation import disappointments
 from consult.call.state import State, state_so_far, with_chair
+from consult.call.wording import value_words
 from consult.content.callers.lead import Simulated, led_state
 from consult.content.effect.differences import Chosen, Difference, Names, differences, is_milder
-from consult.content.effect.result import KINDS, Effect, Lengths, Lost, Row, Sample
-from consult.content.effect.samples import answers_shown
+from consult.content.effect.result import KINDS, Effect, ImpactRow, Lengths, Lost, Sample
 from consult.content.wording_of_conditions import in_words
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from consult.call.basis import Basis
     from consult.call.call import Call
+    from consult.call.route import Step
     from consult.call.transcript import Transcript
     from consult.content.effect.result import Kind, Level
 
@@ -186,9 +189,9 @@ def _never(chosen: Chosen, new: Basis) -> tuple[str, ...]:
     return tuple(code for code in sorted(before) if code in on_sale and not now[code])
 
 
-def _rows(tally: _Tally, of: int) -> tuple[Row, ...]:
+def _rows(tally: _Tally, of: int) -> tuple[ImpactRow, ...]:
     rows = [
-        Row(
+        ImpactRow(
             kind=kind,
             what=what,
             callers=len(found.callers),
@@ -259,3 +262,54 @@ def _lengths(asked: Iterable[tuple[int, int]]) -> Lengths:
         return Lengths(0.0, 0.0, 0, 0)
     before, after = [was for was, _ in pairs], [now for _, now in pairs]
     return Lengths(sum(before) / len(pairs), sum(after) / len(pairs), max(before), max(after))
+
+
+# -- the answers of a call that bear on a change, in plain words ----------------------------------
+
+_MOST = 6
+"""Answers in a sample; more are not read."""
+
+
+def answers_shown(
+    difference: Difference, was: State, now: State, questions: Mapping[str, str]
+) -> tuple[str, ...]:
+    """What the caller said to the questions behind a change; ``questions`` have other names now.
+
+    Where none is named, as of a chair that rests on the whole body, what was measured is told.
+    """
+    if difference.kind == "not as expected":
+        return ()
+    steps = _steps(was, now, questions)
+    read = [steps[name] for name in steps if name in difference.about]
+    if any("." in name for name in difference.about) or not read:
+        read += [step for step in steps.values() if _is_measured(step) and step not in read]
+    return tuple(_words(step, now) for step in read[:_MOST])
+
+
+def _steps(was: State, now: State, questions: Mapping[str, str]) -> dict[str, Step]:
+    """What was answered in either tree, in the order of the new one and by its names."""
+    found: dict[str, Step] = {}
+    for step in (*now.steps, *was.steps):
+        if step.status != "open":
+            name = step.question.name
+            found.setdefault(questions.get(name, name), step)
+    return found
+
+
+def _is_measured(step: Step) -> bool:
+    question = step.question
+    return step.status == "answered" and (
+        question.measures is not None or question.answer in ("length", "mass")
+    )
+
+
+def _words(step: Step, now: State) -> str:
+    name = step.question.name.replace("_", " ")
+    heard = step.understood
+    if heard is None:
+        said = f"“{step.answer.said if step.answer else ''}”, which could not be stored"
+    elif heard.value is None:
+        said = "not known"
+    else:
+        said = value_words(step.question, heard.value, now.call.system)
+    return f"{name}: {said}"

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.content.effect.outcome import Chair, chair_of, rests_on, targets
+from consult.call.state import request_of
 from consult.content.effect.renamed import renamed_advice, renamed_cautions, renamed_questions
+from consult.fit.choose import choose
+from consult.fit.settings import made_ready
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -190,7 +192,7 @@ def _chairs(
             yield Difference("setting", name, by=high - low)
 
 
-def _parts(one: Chair, other: Chair, about: frozenset[str]) -> Iterator[Difference]:
+def _parts(one: ResultChair, other: ResultChair, about: frozenset[str]) -> Iterator[Difference]:
     if one.codes == other.codes:
         return
     if not one.codes or not other.codes:
@@ -227,3 +229,50 @@ def _advice(was: State, now: State, names: Names) -> Iterator[Difference]:
     for name in after:
         if name not in before:
             yield Difference("advice gained", name, names.advice_reads[name])
+
+
+# -- the results of one call that two trees can differ in -----------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ResultChair:
+    """The chair that would be suggested, and how to set it."""
+
+    codes: Mapping[str, str]
+    """Kind of part -> code; empty where no chair may be offered."""
+    settings: Mapping[str, float]
+    """mm"""
+
+
+def rests_on(basis: Basis, now: State) -> Hashable | None:
+    """All that the choice of chair is made from; None where none is chosen.
+
+    Choosing takes longer than all else, and where two calls agree in this it comes out the same.
+    """
+    if now.fit is None or basis.range is None:
+        return None
+    return (
+        now.estimate.population,
+        tuple(one.group for one in now.estimate.components),
+        now.estimate.used,
+        now.estimate.set_aside,
+        now.workplace,
+        tuple((need.feature, need.strength) for need in now.needs),
+    )
+
+
+def chair_of(basis: Basis, now: State) -> ResultChair | None:
+    """The chair to suggest, without why not another and what to ask next; None where none is."""
+    if now.fit is None or basis.range is None:
+        return None
+    request = request_of(basis.range, now)
+    best = choose(request).best
+    if best is None:
+        return ResultChair({}, {})
+    ready = made_ready(basis.range, now.fit, best.parts, request.needs)
+    return ResultChair({kind: part.code for kind, part in ready.parts.items()}, ready.settings)
+
+
+def targets(now: State) -> Mapping[str, float]:
+    """What to set, mm, whatever chair it is."""
+    return {name: one.target for name, one in now.fit.requirements.items()} if now.fit else {}

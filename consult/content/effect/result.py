@@ -44,7 +44,7 @@ class Sample:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ImpactRow:
     """One change for some callers."""
 
     kind: Kind
@@ -114,7 +114,7 @@ class Effect:
     """None if the sample has no simulated caller."""
     demos: tuple[str, ...]
     """Titles of the demo calls in the sample."""
-    rows: tuple[Row, ...]
+    rows: tuple[ImpactRow, ...]
     """The gravest kind first, then by how many callers."""
     lost_cautions: tuple[Lost, ...]
     """Stops first."""

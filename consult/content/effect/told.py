@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from consult.content.effect.result import Effect, Kind, Lost, Row, Sample
+    from consult.content.effect.result import Effect, ImpactRow, Kind, Lost, Sample
 
 _MOST = 12
 """Rows of one kind that are told one by one; the rest are counted."""
@@ -106,7 +106,7 @@ def _lost(lost: Lost) -> Iterator[str]:
         yield f"   {_sample(lost.sample)}"
 
 
-def _row(row: Row) -> Iterator[str]:
+def _row(row: ImpactRow) -> Iterator[str]:
     what = row.what
     if row.kind == "setting" and row.by is not None:
         what = f"{_plain(what)} {_moved(row.by)}"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import os
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
 from pathlib import Path
+from typing import Any, Literal, cast, get_args
 
-from consult.content.library.files import READABLE, digest_of, read_files, remove
-from consult.content.library.journal import Entry, read_journal, write_journal
-from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.files import READABLE, LibraryTrouble, digest_of, read_files, remove
 from consult.durable import settle, write_whole
 from consult.marked.marks import load_marked
 from consult.paths import (
@@ -91,14 +93,14 @@ class Library:
             )
         return Live(version, self.folder(version), version)
 
-    def entries(self) -> tuple[Entry, ...]:
+    def entries(self) -> tuple[JournalEntry, ...]:
         """The journal without an entry that never came to be, the oldest first."""
         found = read_journal(self.root)
         return found[:-1] if self._broken_off(found) else found
 
     # -- making a version live ----------------------------------------------------------------
 
-    def make_live(self, entry: Entry, written: Path | None = None) -> None:
+    def make_live(self, entry: JournalEntry, written: Path | None = None) -> None:
         """Name a version as live, last of all steps: until then the old one stays, whole.
 
         ``written`` is the folder it was written to, complete; None for one that is here already.
@@ -137,7 +139,7 @@ class Library:
             raise LibraryTrouble(f"{self.root / _UNFINISHED} cannot be read.") from error
         return (kind, version) if is_version(version) else ("again", "")
 
-    def _broken_off(self, entries: tuple[Entry, ...]) -> bool:
+    def _broken_off(self, entries: tuple[JournalEntry, ...]) -> bool:
         """Whether the last entry tells of a version that did not become live."""
         note = self._note()
         if note is None or not entries or entries[-1].version != note[1]:
@@ -172,3 +174,79 @@ def _shipped_version() -> str:
     marked, _ = load_marked(shipped_trees() / MAIN_TREE)
     version = (marked.raw("version") or "") if marked else ""
     return version if is_version(version) else "shipped"
+
+
+# -- the journal of a library: what became live, when, by whom and why; JSON lines ----------------
+
+FILE = "journal.jsonl"
+Kind = Literal["begun", "published", "brought back"]
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedLoss:
+    """Something that protects callers less than before, and why that is right."""
+
+    what: str
+    """As "caution.numb_legs"."""
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class JournalEntry:
+    """One version becoming live."""
+
+    version: str
+    kind: Kind
+    """``begun``: the trees that came with the program, kept so that they can be brought back."""
+    day: date
+    by: str
+    reason: str
+    changes: tuple[str, ...]
+    """Against what was live before, in plain words."""
+    accepted: tuple[AcceptedLoss, ...]
+    digest: str
+    """Of the files of the version."""
+
+
+def read_journal(library: Path) -> tuple[JournalEntry, ...]:
+    """Every entry, the oldest first; LibraryTrouble where the journal cannot be read."""
+    path = library / FILE
+    try:
+        lines = path.read_bytes().split(b"\n")
+    except FileNotFoundError:
+        return ()
+    except OSError as error:
+        raise LibraryTrouble(f"The journal {path} cannot be read: {error.strerror}.") from error
+    return tuple(_entry(line, f"{path}:{n}") for n, line in enumerate(lines, 1) if line.strip())
+
+
+def write_journal(library: Path, entries: Sequence[JournalEntry]) -> None:
+    """Put the journal in place whole."""
+    lines = [json.dumps({**asdict(entry), "day": entry.day.isoformat()}) for entry in entries]
+    content = "".join(f"{line}\n" for line in lines).encode("ascii")
+    write_whole(library / FILE, content, mode=READABLE)
+
+
+def _accepted(found: dict[str, Any]) -> AcceptedLoss:
+    # Journals of earlier versions know of lost cautions only, by their bare names.
+    what = found["what"] if "what" in found else f"caution.{found['caution']}"
+    return AcceptedLoss(what, found["reason"])
+
+
+def _entry(line: bytes, where: str) -> JournalEntry:
+    try:
+        found: dict[str, Any] = json.loads(line)
+        texts = {name: found[name] for name in ("version", "by", "reason", "digest")}
+        changes = tuple(found["changes"])
+        accepted = tuple(map(_accepted, found["accepted"]))
+        said = [*texts.values(), *changes, *(t for a in accepted for t in (a.what, a.reason))]
+        if found["kind"] not in get_args(Kind) or not all(isinstance(each, str) for each in said):
+            raise ValueError(found["kind"])
+        kind = cast("Kind", found["kind"])
+        day = date.fromisoformat(found["day"])
+        return JournalEntry(kind=kind, day=day, changes=changes, accepted=accepted, **texts)
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise LibraryTrouble(
+            f"{where}: this line of the journal is damaged. Restore the journal from a backup; "
+            "the versions and calls are not affected."
+        ) from error

@@ -6,8 +6,10 @@ Both end in one step, the new ``live``: whatever breaks off before it leaves wha
 from __future__ import annotations
 
 import errno
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+import os
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -16,16 +18,21 @@ from typing import TYPE_CHECKING
 from consult.content.library.draft import bases, note_bases, version_of
 from consult.content.library.files import (
     Files,
+    LibraryTrouble,
     digest_of,
     protect,
     read_files,
+    with_version,
     write_files,
 )
-from consult.content.library.journal import Accepted, Entry
-from consult.content.library.library import MAIN_TREE, PART, Library, Live
-from consult.content.library.lock import locked
-from consult.content.library.main_trees import with_version
-from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.library import (
+    MAIN_TREE,
+    PART,
+    AcceptedLoss,
+    JournalEntry,
+    Library,
+    Live,
+)
 from consult.content.library.verify import verify_one
 
 if TYPE_CHECKING:
@@ -62,7 +69,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class PublishReport:
     """What came of it."""
 
     version: str
@@ -71,14 +78,14 @@ class Report:
     why_not: str
     """Why it is not live, in plain words; '' where it is."""
     judged: Judged
-    accepted: tuple[Accepted, ...] = ()
+    accepted: tuple[AcceptedLoss, ...] = ()
     digest: str = ""
 
 
 _NOTHING = Judged((), (), ())
 
 
-def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
+def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
     """Make the draft the live version, or say why not.
 
     LibraryTrouble where the library is damaged or somebody else is publishing; OSError where it
@@ -91,14 +98,14 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
         live = library.live()
         base = bases(library)
         if live.base not in base:
-            return Report("", False, _overtaken(library, base, live), _NOTHING)
+            return PublishReport("", False, _overtaken(library, base, live), _NOTHING)
         files = read_files(library.draft)
         if _same(files, read_files(live.folder)):
             said = f"Nothing changed: the draft is the same as the live version, {live.version}."
-            return Report("", False, said, _NOTHING)
+            return PublishReport("", False, said, _NOTHING)
         if MAIN_TREE not in files:
             said = f"The draft has no {MAIN_TREE}, and every call starts with it."
-            return Report("", False, said, _NOTHING)
+            return PublishReport("", False, said, _NOTHING)
         version = _next_version(library, wanted.today)
         files = with_version(files, version)
         part = library.versions / f"{PART}{version}"
@@ -108,7 +115,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
             judged = judge(live.folder, part)
             accepted, why_not = _weighed(judged, wanted)
             digest = digest_of(files)
-            report = Report(version, False, why_not, judged, accepted, digest)
+            report = PublishReport(version, False, why_not, judged, accepted, digest)
             if why_not or wanted.dry_run:
                 return report
             note_bases(library, live.base, live.version, version)
@@ -117,7 +124,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
             protect(part)
             changes = tuple(each.text for each in judged.changes)
             library.make_live(
-                Entry(
+                JournalEntry(
                     version,
                     "published",
                     wanted.today,
@@ -136,21 +143,21 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> Report:
         return replace(report, done=True)
 
 
-def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> Report:
+def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> PublishReport:
     """Make an earlier version the live one again; raises as ``publish`` does."""
     entry = _entry_of(library, version)
     with locked(library.root):
         library.tidy()
         live = library.live()
         if version == live.version:
-            return Report(version, False, f"{version} is already live.", _NOTHING)
+            return PublishReport(version, False, f"{version} is already live.", _NOTHING)
         folder = library.folder(version)
         told = verify_one(library, entry)
         if told:
-            return Report(version, False, f"{told} It was not restored.", _NOTHING)
+            return PublishReport(version, False, f"{told} It was not restored.", _NOTHING)
         judged = judge(live.folder, folder)
         accepted, why_not = _weighed(judged, wanted)
-        report = Report(version, False, why_not, judged, accepted, entry.digest)
+        report = PublishReport(version, False, why_not, judged, accepted, entry.digest)
         if why_not or wanted.dry_run:
             return report
         again = replace(
@@ -170,7 +177,7 @@ def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> 
         return replace(report, done=True)
 
 
-def _entry_of(library: Library, version: str) -> Entry:
+def _entry_of(library: Library, version: str) -> JournalEntry:
     found = [entry for entry in library.entries() if entry.version == version]
     if not found:
         known = ", ".join(dict.fromkeys(entry.version for entry in library.entries())) or "none yet"
@@ -211,7 +218,7 @@ def _next_version(library: Library, today: date) -> str:
     return version
 
 
-def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]:
+def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[AcceptedLoss, ...], str]:
     """What is accepted, and why it cannot go live, if it cannot."""
     errors = [problem for problem in judged.problems if problem.severity == "error"]
     if errors:
@@ -224,7 +231,7 @@ def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[Accepted, ...], str]
     empty = [name for name, reason in wanted.accepted.items() if not reason.strip()]
     if empty:
         return (), f"Say why '{empty[0]}' may be weaker: --accept {empty[0]}=REASON"
-    accepted = tuple(Accepted(name, reason) for name, reason in wanted.accepted.items())
+    accepted = tuple(AcceptedLoss(name, reason) for name, reason in wanted.accepted.items())
     missing = [name for name in weaker if name not in wanted.accepted]
     if missing:
         flags = " ".join(f"--accept {name}=REASON" for name in missing)
@@ -242,7 +249,7 @@ def _keep_first(library: Library, live: Live, today: date) -> None:
     protect(part)
     reason = "The trees that came with the program."
     digest = digest_of(files)
-    library.make_live(Entry(live.version, "begun", today, "", reason, (), (), digest), part)
+    library.make_live(JournalEntry(live.version, "begun", today, "", reason, (), (), digest), part)
 
 
 def full(error: OSError) -> str:
@@ -250,3 +257,42 @@ def full(error: OSError) -> str:
     if error.errno == errno.ENOSPC:
         return "The disk is full."
     return f"{error.filename or 'A file'}: {error.strerror or 'it cannot be written'}."
+
+
+# -- one at a time may publish. The system takes the lock away from a program that dies -----------
+
+_FILE = "lock"
+
+
+@contextmanager
+def locked(library: Path) -> Iterator[None]:
+    """Nobody else publishes meanwhile; LibraryTrouble where somebody does."""
+    library.mkdir(parents=True, exist_ok=True)
+    handle = os.open(library / _FILE, os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        if not _taken(handle):
+            raise LibraryTrouble(
+                "Somebody else is publishing now. Wait until they have finished, see their "
+                "change with consult versions, then try again."
+            )
+        yield
+    finally:
+        os.close(handle)
+
+
+def _taken(handle: int) -> bool:
+    if sys.platform == "win32":
+        import msvcrt
+
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+    import fcntl
+
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    return True

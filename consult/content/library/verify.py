@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import secrets
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.library.files import digest_of, read_files
+from consult.content.editing.merging import Conflict, Merge, merged
+from consult.content.library.files import LibraryTrouble, digest_of, read_files, remove, write_files
 from consult.content.library.library import the_library
-from consult.content.library.trouble import LibraryTrouble
+from consult.marked.marks import parse_marked
+from consult.paths import shipped_trees
+from consult.tree.contacts import FILE as CONTACTS_FILE
 
 if TYPE_CHECKING:
-    from consult.content.library.journal import Entry
-    from consult.content.library.library import Library
+    from consult.content.library.library import JournalEntry, Library
 
 
 def verify(library: Library) -> list[str]:
@@ -27,7 +32,7 @@ def verify(library: Library) -> list[str]:
     return [each for each in told if each]
 
 
-def verify_one(library: Library, entry: Entry) -> str:
+def verify_one(library: Library, entry: JournalEntry) -> str:
     """What is wrong with one version; '' where it is as it was published."""
     folder = library.folder(entry.version)
     if not folder.is_dir():
@@ -55,3 +60,155 @@ def live_altered() -> tuple[Path, str] | None:
     except (LibraryTrouble, OSError):
         return None
     return (live.folder, wrong) if wrong else None
+
+
+# -- upgrade --------------------------------------------------------------------------------------
+# Whether a newer consult brought other questions than a maker's folder was begun with, and what
+# of it a draft takes.
+#
+# The folder stores the trees it was begun from beside its library. They are the old side of what
+# a new version of consult changed, and the base of a merge with the maker's own changes.
+# Published versions are never touched.
+
+BEGUN = "begun"
+"""The trees that a library was begun from, in its folder."""
+
+
+NEWS = (
+    "This version of consult came with other questions than yours, perhaps about warning signs. "
+    "What changed, safety first: consult changes begun shipped. To take it into the draft: "
+    "consult changes begun shipped --merge."
+)
+_SAFETY = ("cautions", "always")
+"""Parts of a tree that keep callers safe; so do questions with one of the keys below."""
+_SIGNS = ("cautioned", "signs")
+
+
+def begun_from(library: Library) -> Path | None:
+    """The trees that the library was begun from; None where nobody stored them."""
+    found = library.root / BEGUN
+    return found if found.is_dir() else None
+
+
+def note_shipped(library: Library) -> None:
+    """Remember the trees of this version of consult as those that the library builds on."""
+    made = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
+    write_files(made, _asked(read_files(shipped_trees())))
+    old = library.root / BEGUN
+    aside = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
+    if old.is_dir():
+        old.rename(aside)
+    made.rename(old)
+    if aside.is_dir():
+        remove(aside)
+
+
+def came_anew(library: Library) -> bool:
+    """Whether a question, contact or template is not as it was when the library was begun."""
+    begun = begun_from(library)
+    if begun is None:
+        return False
+    then, now = (_asked(read_files(folder)) for folder in (begun, shipped_trees()))
+    return then != now
+
+
+def _asked(files: dict[str, bytes]) -> dict[str, bytes]:
+    """The files without pages about them, and without the chairs and settings of the demo."""
+    own = ("range.yaml", "settings.yaml")
+    return {n: text for n, text in files.items() if n not in own and not n.endswith(".md")}
+
+
+@dataclass(frozen=True, slots=True)
+class Both:
+    """A piece of a file that the maker changed and the new version of consult too."""
+
+    file: str
+    conflict: Conflict
+    safety: bool
+    """Whether it is about what keeps callers safe."""
+
+    @property
+    def name(self) -> str:
+        """As it is shown and typed: safety.yaml:questions.signs.ask."""
+        return ":".join((self.file, ".".join(self.conflict.way))).rstrip(":")
+
+
+@dataclass(frozen=True, slots=True)
+class Upgrade:
+    """What the draft is to be after taking what a new version of consult changed."""
+
+    files: Mapping[str, bytes | None]
+    """Files that differ from the draft; None for one that goes."""
+    taken: tuple[str, ...]
+    """What was the maker's as it had come, and is now as it comes anew."""
+    both: tuple[Both, ...]
+    """What both changed, safety first."""
+
+
+def upgraded(library: Library, takes: Callable[[Both], bool]) -> Upgrade:
+    """The draft with what changed in consult since the library was begun.
+
+    What the maker left as it was is taken; of what both changed, ``takes`` says whether the new
+    wording is to stand in place of the maker's. LibraryTrouble where there is no base.
+    """
+    begun = begun_from(library)
+    if begun is None:
+        raise LibraryTrouble("This library does not know which trees it was begun from.")
+    sides = [_asked(read_files(side)) for side in (begun, library.draft, shipped_trees())]
+    names = sorted({*sides[0], *sides[2]})
+    texts = {name: [_text(side.get(name)) for side in sides] for name in names}
+    both = [
+        one for name, (b, o, t) in texts.items() for one in _both(name, t, _merged(name, b, o, t))
+    ]
+    both.sort(key=lambda one: not one.safety)
+    chosen = {(one.file, one.conflict) for one in both if takes(one)}
+    files: dict[str, bytes | None] = {}
+    taken = []
+    for name, (b, o, t) in texts.items():
+        theirs = [conflict for file, conflict in chosen if file == name]
+        found = _merged(name, b, o, t, theirs)
+        if found.text != o:
+            text = found.text
+            files[name] = None if text is None else text.encode("utf-8", "surrogateescape")
+        ways = (way for way in found.taken if way != _VERSION)
+        taken += [f"{name}:{'.'.join(way)}".rstrip(":") for way in ways]
+    return Upgrade(files, tuple(taken), tuple(both))
+
+
+_VERSION = ("version",)
+"""Of a tree, which publishing writes."""
+
+
+def _merged(
+    name: str, base: str | None, ours: str | None, theirs: str | None, *chosen: list[Conflict]
+) -> Merge:
+    for_theirs = chosen[0] if chosen else []
+    if name.endswith(".yaml") or None in (base, ours, theirs) or theirs in (base, ours):
+        return merged(base, ours, theirs, for_theirs)
+    # A template is one piece: what of it belongs together nobody can tell.
+    if ours == base:
+        return Merge(theirs, ((),), ())
+    conflict = Conflict((), base, ours, theirs)
+    return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
+
+
+def _both(name: str, theirs: str | None, found: Merge) -> Iterator[Both]:
+    for conflict in found.conflicts:
+        if conflict.way != _VERSION:
+            yield Both(name, conflict, _is_safety(name, theirs or "", conflict.way))
+
+
+def _is_safety(name: str, theirs: str, way: tuple[str, ...]) -> bool:
+    if name == CONTACTS_FILE or (way and (way[0] in _SAFETY or way[-1] == "private")):
+        return True
+    if not name.endswith(".yaml") or not way:
+        # What is one piece with its cautions may hold any of them.
+        return any(f"{part}:" in theirs for part in (*_SAFETY, *_SIGNS))
+    marked = parse_marked(theirs, name)[0]
+    questions = marked.data.get("questions") if marked and isinstance(marked.data, dict) else None
+    asked = questions.get(way[1]) if isinstance(questions, dict) and len(way) > 1 else None
+    return isinstance(asked, dict) and any(key in asked for key in _SIGNS)
+
+
+def _text(content: bytes | None) -> str | None:
+    return None if content is None else content.decode("utf-8", "surrogateescape")

@@ -11,8 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
-from consult.content.price_list import cells
-from consult.content.price_list.cells import UnreadableCellError
+from consult.content.price_list import columns
 from consult.content.price_list.columns import (
     BY_NAME,
     COLUMNS,
@@ -21,6 +20,7 @@ from consult.content.price_list.columns import (
     NEVER_ALONE,
     SECTION_OF,
     Column,
+    UnreadableCellError,
     fields_of,
     needed_of,
     plain,
@@ -246,24 +246,24 @@ def _value(column: Column, cell: str, unit: str, currency: str) -> str:
     """A cell as the range file has it."""
     match column.holds:
         case "money":
-            return _written(cells.money(cell, currency))
+            return _written(columns.money(cell, currency))
         case "days":
-            return str(cells.days(cell))
+            return str(columns.days(cell))
         case "length":
-            return _written(cells.length(cell, unit or "mm"))
+            return _written(columns.length(cell, unit or "mm"))
         case "mass":
-            return _written(cells.mass(cell, unit or "kg"))
+            return _written(columns.mass(cell, unit or "kg"))
         case "span":
-            low, high = cells.span(cell, unit or "mm")
+            low, high = columns.span(cell, unit or "mm")
             return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
         case "stated":
             return plain(cell)
         case "day":
-            return json.dumps(cells.day(cell).isoformat())
+            return json.dumps(columns.day(cell).isoformat())
         case "flag":
-            return "true" if cells.flag(cell) else "false"
+            return "true" if columns.flag(cell) else "false"
         case "list":
-            found = cells.items(cell)
+            found = columns.items(cell)
             if column.name == "features":
                 found = [_feature(one) for one in found]
             return json.dumps(found, ensure_ascii=False)

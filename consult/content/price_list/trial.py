@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 from consult.call.state import with_chair
 from consult.content.callers import led_state
-from consult.content.callers.person import person
+from consult.content.callers.says import person
 from consult.fit.range_model import CHAIR_KINDS, Kind
 from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.content.callers.lead import Source
+    from consult.content.callers.lead import CallerSource
 
 _BESIDE: tuple[Kind, ...] = ("footrest", "model")
 """What is chosen with the chair; a desk raiser is advised later, where the desk is too low."""
@@ -25,7 +25,7 @@ _NAMED = 10
 
 
 @dataclass(frozen=True, slots=True)
-class Trial:
+class RangeTrial:
     """What came of it."""
 
     callers: int
@@ -36,7 +36,9 @@ class Trial:
     """Each caller for whom no chair remains, in words, with the reason."""
 
 
-def tried(basis: Basis, source: Source, count: int, said: Callable[[int], None]) -> Trial:
+def tried(
+    basis: Basis, source: CallerSource, count: int, said: Callable[[int], None]
+) -> RangeTrial:
     """Lead ``count`` callers through a call in full; ``said`` hears the number of each."""
     chosen: Counter[str] = Counter()
     without = []
@@ -57,17 +59,17 @@ def tried(basis: Basis, source: Source, count: int, said: Callable[[int], None])
         else:
             because = choice.none_because.text("metric") if choice.none_because else ""
             without.append(_words(basis, source, number, because))
-    return Trial(led, chosen, tuple(without))
+    return RangeTrial(led, chosen, tuple(without))
 
 
-def _words(basis: Basis, source: Source, number: int, because: str) -> str:
+def _words(basis: Basis, source: CallerSource, number: int, because: str) -> str:
     who = person(basis.population, source.shares, source.seed, number)
     size = f"{format_length(who.body['stature'], 'metric')}, "
     size += format_mass(who.body["weight"], "metric")
     return f"{'a woman' if who.sex == 'female' else 'a man'} of {size}: {because}"
 
 
-def told(basis: Basis, trial: Trial) -> Iterator[str]:
+def told(basis: Basis, trial: RangeTrial) -> Iterator[str]:
     """The trial in sentences."""
     assert basis.range is not None, "a range is tried"
     yield f"Tried on {trial.callers} simulated callers."

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.content.prove.appearing import appearing_problems, items, possible, witness
-from consult.content.prove.floor import floor_promises
 from consult.content.prove.model import Caller, Proofs, Property, Witness
-from consult.content.prove.promises import promise_problems, properties
-from consult.content.prove.seeking import Seeking
+from consult.content.prove.promises import floor_promises, promise_problems, properties
 from consult.content.prove.trying import Trying
+from consult.content.prove.ways import Seeking, appearing_problems, items, possible, witness
 from consult.problems import Problem
 
 if TYPE_CHECKING:

@@ -15,10 +15,11 @@ from consult.content.prove.symbols import (
     Quantity,
     Several,
     Symbol,
+    TextTerm,
     Truth,
-    Words,
 )
 from consult.hearing import COUNT, LENGTH, MASS
+from consult.tree.model import END
 from consult.units import to_unit
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ class Answers:
             case "date":
                 return Day(known, said.value)
             case "text":
-                return Words(known)
+                return TextTerm(known)
 
     def _said(self, question: Question) -> Said:
         logic, name = self.logic, question.name
@@ -141,3 +142,37 @@ def may_be_zero(question: Question) -> bool:
     if question.answer == "mass":
         return False
     return question.expect[0] == 0 if question.expect is not None else question.answer == "count"
+
+
+# -- the order in which a call can pass the questions of a tree -----------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The questions that routes lead to from one of them, each after all that can precede it."""
+
+    names: tuple[str, ...]
+    before: Mapping[str, frozenset[str]]
+    """Question -> those that can have been passed when it comes."""
+
+
+def order_from(tree: Tree, root: str) -> Order:
+    """The order from ``root`` on. The tree has no circle: none is loaded that has."""
+    last_first: list[str] = []
+    done = {END}
+    waiting = [(root, False)]
+    while waiting:
+        name, behind_done = waiting.pop()
+        if behind_done:
+            last_first.append(name)
+        elif name not in done:
+            done.add(name)
+            waiting.append((name, True))
+            waiting += [(route.go, False) for route in tree.questions[name].routes]
+    names = tuple(reversed(last_first))
+    before: dict[str, set[str]] = {name: set() for name in names}
+    for name in names:
+        for route in tree.questions[name].routes:
+            if route.go != END:
+                before[route.go] |= before[name] | {name}
+    return Order(names, {name: frozenset(found) for name, found in before.items()})

@@ -17,8 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.call.call import Answer
-from consult.content.library.main_trees import with_version
-from consult.content.library.trouble import LibraryTrouble
+from consult.content.library.files import LibraryTrouble, with_version
 from consult.content.prove import prove
 from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.durable import write_whole

@@ -16,7 +16,7 @@ import z3
 
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Comparing,
     Known,
@@ -119,19 +119,19 @@ class Several:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Words:
+class TextTerm:
     """A text, of which only whether it is known counts: the check lets nothing else be asked."""
 
     known: Formula
 
 
-Symbol = Truth | Quantity | Day | One | Several | Words
+Symbol = Truth | Quantity | Day | One | Several | TextTerm
 View = Callable[[str], Symbol]
 """What can be seen under a name at one moment of the call."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Reading:
+class FormulaReader:
     """Reads conditions as formulas."""
 
     logic: Logic
@@ -162,7 +162,7 @@ class Reading:
                 return Quantity(logic.true, logic.number(value))
             case YesNo(value=value):
                 return Truth(logic.true, logic.false) if value else Truth(logic.false, logic.true)
-            case Choice(name=name):
+            case ChoiceName(name=name):
                 return One(logic.true, {name: logic.true})
             case Name(name=name):
                 return view(name)

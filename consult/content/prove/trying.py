@@ -33,11 +33,11 @@ _UNKNOWN = 0.12
 _QUIET = 0.75
 """How often nothing is chosen of a list that has a "none of these"."""
 
-Wanted = Callable[["Held"], bool]
+Wanted = Callable[["HeldCall"], bool]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Held:
+class HeldCall:
     """A finished call that was held for trial."""
 
     basis: Basis
@@ -83,8 +83,8 @@ class Trying:
 
     basis: Basis
     """Its pools ask nothing, as what of a pool is asked must decide nothing that is proven."""
-    _drawn: list[tuple[Caller, Held]] = field(default_factory=list)
-    _met: list[tuple[Caller, Held]] = field(default_factory=list)
+    _drawn: list[tuple[Caller, HeldCall]] = field(default_factory=list)
+    _met: list[tuple[Caller, HeldCall]] = field(default_factory=list)
     """Callers tried for something else who came to the end without a stop lifted."""
     _random: random.Random = field(default_factory=lambda: random.Random(SEED))
     _left: int = DRAWN
@@ -92,10 +92,10 @@ class Trying:
     def __post_init__(self) -> None:
         self.basis = replace(self.basis, ask_pools=False)
 
-    def held(self, caller: Caller) -> Held | None:
+    def held(self, caller: Caller) -> HeldCall | None:
         """The call with these answers; None where it is not finished with them."""
         now = self._now(caller)
-        return Held(self.basis, now) if now.finished else None
+        return HeldCall(self.basis, now) if now.finished else None
 
     def real(self, caller: Caller, wanted: Wanted) -> Caller | None:
         """The caller, if the call comes to an end and what is wanted is true of it.
@@ -106,7 +106,7 @@ class Trying:
             now = self._now(caller)
             asked = now.current
             if asked is None:
-                held = Held(self.basis, now)
+                held = HeldCall(self.basis, now)
                 if not caller.lifted:
                     self._met.append((replace(caller, telling=None), held))
                 return caller if wanted(held) else None
@@ -159,7 +159,7 @@ class Trying:
             call = call.handle(stop, lifted="tried")
         return state_so_far(self.basis, call)
 
-    def _all(self) -> Iterator[tuple[Caller, Held]]:
+    def _all(self) -> Iterator[tuple[Caller, HeldCall]]:
         yield from self._drawn
         while self._left > 0:
             self._left -= 1

@@ -14,9 +14,8 @@ from typing import TYPE_CHECKING
 
 import z3
 
-from consult.content.prove.answers import Answers
-from consult.content.prove.order import Order, order_from
-from consult.content.prove.symbols import Formula, Logic, Quantity, Reading, Symbol, Truth
+from consult.content.prove.answers import Answers, Order, order_from
+from consult.content.prove.symbols import Formula, FormulaReader, Logic, Quantity, Symbol, Truth
 from consult.tree.condition import CALL_STOPPED, SETTLED
 from consult.tree.model import END
 from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, QUANTITIES
@@ -60,12 +59,12 @@ class Walked:
     advice: dict[str, Formula] = field(default_factory=dict)
     needs: dict[str, Formula] = field(default_factory=dict)
     stopped: Formula = None
-    _reading: Reading = field(init=False)
+    _reading: FormulaReader = field(init=False)
     _world: dict[tuple[str, str], Symbol] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.answers = Answers(self.tree, self.logic)
-        self._reading = Reading(self.logic)
+        self._reading = FormulaReader(self.logic)
         self.holds += self.answers.holds
         for caution in self._stops():
             self.lifted[caution.name] = self.logic.truth(f"lifted {caution.name}")

@@ -2,17 +2,202 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from consult.content.prove.model import Caller, Found, Part, Witness
+from consult.content.prove.trying import HeldCall
 from consult.problems import Problem
+from consult.tree.model import END
+from consult.tree.nodes import YesNo
 
 if TYPE_CHECKING:
-    from consult.content.prove.seeking import Seeking
-    from consult.content.prove.solving import Solving
+    from collections.abc import Callable, Mapping
+
+    from consult.content.prove.model import Proofs
+    from consult.content.prove.solving import Solving, Verdict
     from consult.content.prove.symbols import Formula
-    from consult.content.prove.trying import Held
-    from consult.tree.model import Question, Route
+    from consult.content.prove.trying import Trying, Wanted
+    from consult.content.prove.walk import Walked
+    from consult.problems import Severity, Where
+    from consult.tree.condition import Condition
+    from consult.tree.model import Question, Route, Tree
+
+
+# -- seeking --------------------------------------------------------------------------------------
+# Looks for a caller of whom something is true: thought up by the solver, or drawn at random.
+
+_THOUGHT_UP = 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seeking:
+    """Every caller found was tried on the real call."""
+
+    trying: Trying
+    solving: Solving | None
+    """None where there is no solver: then nothing is ever impossible, only not found."""
+
+    def find(
+        self, formula: Formula, wanted: Wanted, names: Collection[str]
+    ) -> tuple[Found, Caller | None]:
+        """A caller for whom ``formula`` holds and ``wanted`` turns out true.
+
+        One for whom no stop is lifted, where there is any. ``names`` are what the condition at
+        stake reads, to say which answers matter.
+        """
+        verdict: Verdict = "not decided"
+        # Without a condition only the solver can say which answers bring it about.
+        caller = self.trying.met(wanted) if names else None
+        thought_up: list[Caller] = []
+        if caller is None and self.solving is not None:
+            verdict = self.solving.can_be(formula)
+            if verdict == "no":
+                return "impossible", None
+            for one in self._thought_up(self.solving, formula):
+                caller = self.trying.real(one, wanted)
+                if caller is not None:
+                    break
+                thought_up.append(one)
+        caller = caller or self.trying.anybody(wanted)
+        if caller is None:
+            # What is worked out from the body, and leads the way, the solver cannot know.
+            near = (self.trying.near(one, wanted) for one in thought_up)
+            caller = next((one for one in near if one is not None), None)
+        if caller is not None:
+            return "found", self.trying.telling(caller, names)
+        return ("not found" if verdict == "yes" else "not decided"), None
+
+    def _thought_up(self, solving: Solving, formula: Formula) -> Iterator[Caller]:
+        given = solving.walked.none_lifted
+        if solving.can_be(formula, given) != "yes":
+            given = solving.walked.logic.true
+        yield from solving.callers(formula, given, limit=_THOUGHT_UP)
+
+
+# -- appearing ------------------------------------------------------------------------------------
+# For everything a tree can ask, say or call for: a caller who gets it, or that there is none.
+
+_SEVERITY: Mapping[Part, Severity] = {
+    "question": "error",
+    "caution": "error",
+    "advice": "warning",
+    "need": "warning",
+}
+"""A caution that nobody hears can hurt somebody; dead advice is only clutter."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Appearing:
+    """One thing that can appear in a call."""
+
+    part: Part
+    name: str
+    where: Where
+    when: Condition | None
+    appears: Callable[[HeldCall, str], bool]
+
+
+def items(tree: Tree) -> Iterator[Appearing]:
+    """Everything that can appear, in the order of the tree; not a question that is switched off,
+    as that for a fabric is where the range lists none."""
+    for question in tree.questions.values():
+        never = question.skip_when.node if question.skip_when is not None else None
+        if isinstance(never, YesNo) and never.value:
+            continue
+        yield Appearing("question", question.name, question.where, None, HeldCall.asked)
+    for caution in tree.cautions:
+        yield Appearing("caution", caution.name, caution.where, caution.when, HeldCall.cautioned)
+    for advice in tree.advice:
+        yield Appearing("advice", advice.name, advice.where, advice.when, HeldCall.advised)
+    for need in tree.needs:
+        yield Appearing("need", need.name, need.where, need.when, HeldCall.needs)
+
+
+def witness(item: Appearing, seeking: Seeking) -> Witness:
+    """Somebody who gets it."""
+    walked = seeking.solving.walked if seeking.solving else None
+    formula = formulas(walked)[item.part][item.name] if walked else None
+    names = item.when.names if item.when else frozenset[str]()
+    found, caller = seeking.find(formula, lambda held: item.appears(held, item.name), names)
+    return Witness(item.part, item.name, item.where, found, caller)
+
+
+def possible(item: Appearing, seeking: Seeking) -> Witness:
+    """Whether nobody can get it; who does is not looked for."""
+    solving = seeking.solving
+    formula = formulas(solving.walked)[item.part][item.name] if solving else None
+    nobody = solving is not None and solving.can_be(formula) == "no"
+    return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found", None)
+
+
+def formulas(walked: Walked) -> Mapping[Part, Mapping[str, Formula]]:
+    """That something appears, for each part and name."""
+    return {
+        "question": walked.asked,
+        "caution": walked.cautions,
+        "advice": walked.advice,
+        "need": walked.needs,
+    }
+
+
+def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> Iterator[Problem]:
+    """What nobody can get, and what everybody gets although a condition stands before it."""
+    impossible = {each.name for each in found if each.found == "impossible"}
+    lost = {each.name for each in found if each.part == "question" and each.name in impossible}
+    for each, item in zip(found, items(tree), strict=True):
+        if each.found == "impossible" and not _behind(tree, item, lost):
+            said = _never(item)
+            yield Problem(item.where, said, _fix(item), "never-reached", _SEVERITY[item.part])
+        if item.when is not None and _everybody(item, seeking):
+            said = (
+                f"Everybody gets the {item.part} '{item.name}': '{item.when.text}' is always true."
+            )
+            fix = "Write when: yes if that is meant, or correct the condition."
+            yield Problem(item.where, said, fix, "always-true", "warning")
+
+
+def _behind(tree: Tree, item: Appearing, lost: set[str]) -> bool:
+    """Whether it stands behind a question nobody reaches, which is told in its stead."""
+    if item.part != "question":
+        return False
+    coming = [
+        name
+        for name, question in tree.questions.items()
+        if any(route.go == item.name for route in question.routes if route.go != END)
+    ]
+    return bool(coming) and all(name in lost for name in coming)
+
+
+def _never(item: Appearing) -> str:
+    if item.part == "question":
+        return f"No caller can ever be asked '{item.name}', whatever is answered before it."
+    when = item.when.text if item.when else ""
+    return f"No caller can ever get the {item.part} '{item.name}': '{when}' is never true."
+
+
+def _fix(item: Appearing) -> str:
+    if item.part == "question":
+        return "Look at the conditions of the routes that lead to it, and at its skip_when."
+    return "Correct the condition: one of its answers rules out another, or is never asked for."
+
+
+def _everybody(item: Appearing, seeking: Seeking) -> bool:
+    solving = seeking.solving
+    if solving is None or item.when is None or isinstance(item.when.node, YesNo):
+        return False
+    logic, walked = solving.walked.logic, solving.walked
+    not_given = [logic.no(formulas(walked)[item.part][item.name])]
+    if item.part != "caution":
+        not_given.append(logic.no(walked.stopped))
+    return solving.can_be(*not_given) == "no" and solving.can_be(logic.no(walked.stopped)) == "yes"
+
+
+# -- ways -----------------------------------------------------------------------------------------
+# What is certain of the ways through a tree: gaps, routes nobody takes, questions nobody skips.
 
 
 def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
@@ -92,7 +277,7 @@ def _gap(question: Question, solving: Solving, seeking: Seeking) -> Iterator[Pro
     if len(conditions) < len(question.routes):
         return
 
-    def falls_off(held: Held) -> bool:
+    def falls_off(held: HeldCall) -> bool:
         # The way ends there, so what is known at the end is what was known there.
         ends = held.now.stopped is None and held.asked(question.name)
         return ends and not any(held.true(condition) for condition in conditions)
@@ -105,3 +290,63 @@ def _gap(question: Question, solving: Solving, seeking: Seeking) -> Iterator[Pro
     if caller is not None:
         said = f"No route of '{question.name}' is true for a caller who says: {caller.says}."
     yield Problem(question.where, said, "Add - otherwise: as the last line.", "gap")
+
+
+# -- problems of several trees and of the quick check, told once each -----------------------------
+
+_ALIKE = {
+    "never-reached": "never",
+    "never-wins": "never",
+    "always-false": "never",
+    "promise-idle": "never",
+    "always-true": "always",
+}
+"""Rules that say the same of one piece; whatever says "no caller" has to hold in every tree."""
+
+
+def dead_somewhere(proofs: Iterable[Proofs]) -> bool:
+    """Whether something is told that another tree with the same sub-tree may take back."""
+    return any(problem.rule in _ALIKE for one in proofs for problem in one.problems)
+
+
+def together(proofs: Sequence[Proofs]) -> list[Problem]:
+    """The problems of several trees: what a sub-tree says for nobody counts where no tree needs it.
+
+    A piece of a sub-tree that one main tree never comes to is not dead while another uses it.
+    """
+    found: dict[Problem, None] = {}
+    for one in proofs:
+        for problem in one.problems:
+            sharing = [other for other in proofs if problem.where.file in other.files]
+            if problem.rule not in _ALIKE or all(_told(problem, other) for other in sharing):
+                found[problem] = None
+    return list(found)
+
+
+def beyond(
+    quick: Iterable[Problem], proven: Iterable[Problem], trees: Iterable[Tree]
+) -> list[Problem]:
+    """Of what was proven, that which the quick check did not say of the same piece already."""
+    starts: dict[str, set[int]] = defaultdict(set)
+    ways: dict[str, set[int]] = defaultdict(set)
+    for tree in trees:
+        for where in (item.where for item in items(tree)):
+            starts[where.file].add(where.line)
+        for question in tree.questions.values():
+            for route in question.routes:
+                ways[route.where.file].add(route.where.line)
+    begin = {file: sorted(lines) for file, lines in starts.items()}
+    end = {file: sorted(lines) for file, lines in ways.items()}
+
+    def piece(where: Where) -> tuple[str, int, int]:
+        # A block goes on to the next one's first line, a route up to the line that says where to.
+        file = where.file
+        after, before = begin.get(file, []), end.get(file, [])
+        return file, bisect_right(after, where.line), bisect_left(before, where.line)
+
+    said = {(piece(one.where), _ALIKE.get(one.rule, one.rule)) for one in quick}
+    return [one for one in proven if (piece(one.where), _ALIKE.get(one.rule, one.rule)) not in said]
+
+
+def _told(problem: Problem, proofs: Proofs) -> bool:
+    return any((each.where, each.rule) == (problem.where, problem.rule) for each in proofs.problems)

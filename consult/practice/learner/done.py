@@ -60,7 +60,7 @@ class Done:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class LearnerRecord:
     """All that is kept of one learner."""
 
     learner: str

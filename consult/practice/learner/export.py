@@ -9,10 +9,9 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from consult.cells import MARK, guarded
-from consult.practice.learner.done import Done, PracticeTrouble, Record
+from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble
 from consult.practice.learner.store import done_json, done_of
-from consult.visible import visible
+from consult.visible import MARK, guarded, visible
 
 _BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
 
@@ -44,7 +43,7 @@ COLUMNS = (
 )
 
 
-def export_json(record: Record, *, logs: bool = True) -> str:
+def export_json(record: LearnerRecord, *, logs: bool = True) -> str:
     """Everything of a learner; ``logs`` takes the conversations in.
 
     Troubles are in it, so that the trainer sees where something is missing.
@@ -59,7 +58,7 @@ def export_json(record: Record, *, logs: bool = True) -> str:
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
-def read_export(text: str, file: str) -> Record:
+def read_export(text: str, file: str) -> LearnerRecord:
     """The record of an export; ``PracticeTrouble`` in words, naming ``file``, where it is none."""
     name = one_line(file)
     try:
@@ -75,13 +74,13 @@ def read_export(text: str, file: str) -> Record:
     try:
         troubles = tuple(str(one) for one in data["troubles"])
         done = tuple(done_of(one) for one in data["exercises"])
-        return Record(_name(data), done, troubles)
+        return LearnerRecord(_name(data), done, troubles)
     except (KeyError, TypeError, ValueError) as error:
         said = f"{name} is damaged. Ask for a new export."
         raise PracticeTrouble(said) from error
 
 
-def export_csv(record: Record) -> str:
+def export_csv(record: LearnerRecord) -> str:
     """Every item of the score that came up as a row, for a spreadsheet; without conversations."""
     return csv_text(COLUMNS, (row for one in record.done for row in _rows(one)))
 

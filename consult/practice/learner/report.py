@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, fields
 from functools import partial
 from typing import TYPE_CHECKING
 
 from consult.call.wording import question_label
-from consult.practice.learner.done import Record
-from consult.practice.learner.standing import Topic, standings, tries
+from consult.practice.learner.done import LearnerRecord
+from consult.practice.learner.export import csv_text, number, one_line
+from consult.practice.learner.standing import LearningTopic, standings, tries
 from consult.practice.learner.store import same_name
 from consult.practice.learner.weeks import Week, two_weeks
 from consult.practice.model import MEASUREMENT
@@ -29,7 +31,7 @@ _TOLD = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class LearnerRow:
     """One learner."""
 
     learner: str
@@ -80,7 +82,7 @@ class Missed:
 class GroupReport:
     """The whole report."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[LearnerRow, ...]
     """By name."""
     topics: tuple[OfGroup, ...]
     """What is missed most often, of the times it was met, first."""
@@ -108,7 +110,7 @@ class GroupReport:
         return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
 
 
-def group_report(records: Sequence[Record]) -> GroupReport:
+def group_report(records: Sequence[LearnerRecord]) -> GroupReport:
     """The report over several records; two of the same learner are taken together."""
     together = _together(records)
     return GroupReport(
@@ -160,7 +162,7 @@ def _is(kind: str, shown: Behaviour) -> bool:
     return shown.kind == kind
 
 
-def _missed(records: Sequence[Record], criterion: str, before: str) -> tuple[Missed, ...]:
+def _missed(records: Sequence[LearnerRecord], criterion: str, before: str) -> tuple[Missed, ...]:
     """The items of a criterion that were missed; ``before`` is what their names begin with."""
     times: Counter[str] = Counter()
     missed: Counter[str] = Counter()
@@ -178,13 +180,13 @@ def _missed(records: Sequence[Record], criterion: str, before: str) -> tuple[Mis
     return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
 
 
-def _together(records: Sequence[Record]) -> list[Record]:
-    found: dict[str, Record] = {}
+def _together(records: Sequence[LearnerRecord]) -> list[LearnerRecord]:
+    found: dict[str, LearnerRecord] = {}
     for one in records:
         key = same_name(one.learner)
-        before = found.get(key, Record(one.learner))
+        before = found.get(key, LearnerRecord(one.learner))
         troubles = tuple(dict.fromkeys((*before.troubles, *one.troubles)))
-        found[key] = Record(one.learner, _joined(before.done, one.done), troubles)
+        found[key] = LearnerRecord(one.learner, _joined(before.done, one.done), troubles)
     return [found[key] for key in sorted(found)]
 
 
@@ -206,12 +208,12 @@ def _key(done: Done) -> tuple[object, ...]:
     return (*about, done.items, done.met)
 
 
-def _row(record: Record) -> Row:
+def _row(record: LearnerRecord) -> LearnerRow:
     done = record.done
     marked = standings(done)
     strong = sorted((s for s in marked if s.strong), key=lambda s: (-s.in_a_row, s.topic))
     weak = sorted((s for s in marked if s.weak), key=lambda s: (-s.missed, s.topic))
-    return Row(
+    return LearnerRow(
         learner=record.learner,
         exercises=len(done),
         callers=len({one.caller for one in done}),
@@ -225,8 +227,8 @@ def _row(record: Record) -> Row:
     )
 
 
-def _topics(records: Sequence[Record]) -> Iterator[OfGroup]:
-    met: dict[Topic, list[list[bool]]] = {}
+def _topics(records: Sequence[LearnerRecord]) -> Iterator[OfGroup]:
+    met: dict[LearningTopic, list[list[bool]]] = {}
     for record in records:
         for topic, each in tries(record.done).items():
             met.setdefault(topic, []).append([one.well for one in each])
@@ -239,3 +241,134 @@ def _topics(records: Sequence[Record]) -> Iterator[OfGroup]:
             missed=sum(one.count(False) for one in learners),
             learners_missing=sum(not all(one) for one in learners),
         )
+
+
+# -- the report of a group as text, CSV and JSON --------------------------------------------------
+
+_SHOWN = 5
+"""Measures, and signs, that are listed."""
+
+COLUMNS = tuple(one.name for one in fields(LearnerRow))
+
+
+def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
+    """The report to be read on a screen or paper; ``nexts`` is what to practise next."""
+    return "\n".join((*_lines(report), *_week_lines(report.weeks), *_next_lines(nexts))) + "\n"
+
+
+def report_csv(report: GroupReport) -> str:
+    """One row per learner, for a spreadsheet."""
+    return csv_text(COLUMNS, (tuple(_cells(row)) for row in report.rows))
+
+
+def report_json(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
+    """The whole report for programs."""
+    data = {
+        "learners": [asdict(row) for row in report.rows],
+        "topics": [{**asdict(one), "well": round(one.well, 3)} for one in report.topics],
+        "strengths": [one.name for one in report.strengths],
+        "weak": [one.name for one in report.weak],
+        "behaviours_missed": [one.name for one in report.behaviours_missed],
+        "measures_missed": [asdict(one) for one in report.measures_missed],
+        "signs_missed": [asdict(one) for one in report.signs_missed],
+        "weeks": [_week_json(week) for week in report.weeks or ()],
+        "to_practise": [asdict(one) for one in nexts],
+    }
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def _lines(report: GroupReport) -> Iterator[str]:
+    if not report.rows:
+        yield "This report has no learners."
+        return
+    exercises = sum(row.exercises for row in report.rows)
+    passed = sum(row.passed for row in report.rows)
+    yield f"{_many(len(report.rows), 'learner')}, {_many(exercises, 'exercise')}, {passed} passed."
+    for row in report.rows:
+        yield ""
+        average = "" if row.average is None else f", {number(row.average)} of 100 on average"
+        yield (
+            f"{one_line(row.learner)}: {_many(row.exercises, 'exercise')} with "
+            f"{_many(row.callers, 'caller')}, {row.passed} passed{average}."
+        )
+        if row.failed_outright:
+            yield f"  Failed outright: {row.failed_outright}"
+        if row.strengths:
+            yield f"  Good at: {_in_a_row(row.strengths)}"
+        if row.weak:
+            yield f"  To practise: {_in_a_row(row.weak)}"
+        yield from (f"  {one_line(trouble)}" for trouble in row.troubles)
+    blocks = {
+        "The group is good at": report.strengths,
+        "The group should practise": report.weak,
+        "Most often missed in callers": report.behaviours_missed,
+    }
+    for title, topics in blocks.items():
+        if topics:
+            yield ""
+            yield f"{title}:"
+        for one in topics:
+            yield _missed_lines(f"{one_line(one.words)}: missed", one)
+    pieces = {
+        "Warning signs most often missed": report.signs_missed,
+        "Measures most often wrong": report.measures_missed,
+    }
+    for title, missed in pieces.items():
+        if missed:
+            yield ""
+            yield f"{title}:"
+        for each in missed[:_SHOWN]:
+            yield _missed_lines(f"{one_line(each.name)}:", each)
+
+
+def _missed_lines(what: str, one: Missed | OfGroup) -> str:
+    many = _many(one.learners_missing, "learner")
+    return f"  {what} {one.missed} of {_many(one.times, 'time')}, by {many}"
+
+
+def _week_json(week: Week) -> dict[str, object]:
+    return {**asdict(week), "first": week.first.isoformat(), "last": week.last.isoformat()}
+
+
+def _week_lines(weeks: tuple[Week, Week] | None) -> Iterator[str]:
+    if weeks is None:
+        return
+    before, now = weeks
+    yield ""
+    yield f"The week to {now.last.isoformat()}, and the week before:"
+    labels = ("exercises", "passed", "score, of 100", "warning signs missed", "measures wrong")
+    for label, *figures in zip(labels, _figures(now), _figures(before), strict=True):
+        yield f"  {label:<22}" + "".join(f"{figure:>8}" for figure in figures)
+
+
+def _figures(week: Week) -> tuple[str, ...]:
+    """In the order of their labels."""
+    counted = (week.exercises, week.passed, week.average, week.signs_missed, week.measures_wrong)
+    return tuple("-" if one is None else number(one) for one in counted)
+
+
+def _next_lines(nexts: Sequence[Practise]) -> Iterator[str]:
+    if nexts:
+        yield ""
+        yield "To practise next:"
+    for one in nexts:
+        yield f"  {one_line(one.what)}: consult practise {' or '.join(one.callers)}"
+
+
+def _cells(row: LearnerRow) -> Iterator[str]:
+    for name in COLUMNS:
+        value = getattr(row, name)
+        if isinstance(value, tuple):
+            yield _in_a_row(value)
+        elif isinstance(value, float):
+            yield number(value)
+        else:
+            yield "" if value is None else str(value)
+
+
+def _in_a_row(words: Sequence[str]) -> str:
+    return "; ".join(one_line(each) for each in words)
+
+
+def _many(count: int, name: str) -> str:
+    return f"{count} {name}" if count == 1 else f"{count} {name}s"

@@ -37,7 +37,7 @@ NOTICING: Mapping[str, str] = {
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Topic:
+class LearningTopic:
     """One thing to learn."""
 
     what: Literal["behaviour", "criterion"]
@@ -59,14 +59,14 @@ class Try:
     well: bool
 
 
-def tries(done: Sequence[Done]) -> dict[Topic, tuple[Try, ...]]:
+def tries(done: Sequence[Done]) -> dict[LearningTopic, tuple[Try, ...]]:
     """Every topic met so far -> how it went, in the order of the exercises.
 
     A topic met several times in one exercise went well where it did every time.
     """
-    found: dict[Topic, list[Try]] = {}
+    found: dict[LearningTopic, list[Try]] = {}
     for one in done:
-        well: dict[Topic, bool] = {}
+        well: dict[LearningTopic, bool] = {}
         for topic, fine in _met(one):
             well[topic] = well.get(topic, True) and fine
         for topic, fine in well.items():
@@ -74,14 +74,14 @@ def tries(done: Sequence[Done]) -> dict[Topic, tuple[Try, ...]]:
     return {topic: tuple(found[topic]) for topic in sorted(found)}
 
 
-def _met(done: Done) -> Iterator[tuple[Topic, bool]]:
+def _met(done: Done) -> Iterator[tuple[LearningTopic, bool]]:
     for behaviour in done.met:
         if behaviour.noticed is not None:
-            yield Topic("behaviour", behaviour.kind), behaviour.noticed
+            yield LearningTopic("behaviour", behaviour.kind), behaviour.noticed
     for item in done.items:
         # What did not come up, or could not be earned in this call, tells nothing.
         if item.came_up and (item.of > 0 or item.fails):
-            yield Topic("criterion", item.criterion), item.full
+            yield LearningTopic("criterion", item.criterion), item.full
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ INTERVALS = (
 class Resting:
     """A topic that was missed and is not learned yet."""
 
-    topic: Topic
+    topic: LearningTopic
     interval: Interval
     since: date
     """The day the interval began."""
@@ -126,7 +126,7 @@ def due(done: Sequence[Done], today: date) -> tuple[Resting, ...]:
     return tuple(one for one in resting(done) if one.due <= today)
 
 
-def _resting(topic: Topic, each: tuple[Try, ...]) -> Resting | None:
+def _resting(topic: LearningTopic, each: tuple[Try, ...]) -> Resting | None:
     step: int | None = None
     since = each[0].day
     for one in each:
@@ -155,7 +155,7 @@ ENOUGH = 3
 class Standing:
     """One topic, over all exercises."""
 
-    topic: Topic
+    topic: LearningTopic
     times: int
     missed: int
     in_a_row: int
@@ -212,7 +212,7 @@ def standings(done: Sequence[Done]) -> tuple[Standing, ...]:
 
 
 def next_caller(
-    callers: Mapping[str, Iterable[Topic]], done: Sequence[Done], today: date
+    callers: Mapping[str, Iterable[LearningTopic]], done: Sequence[Done], today: date
 ) -> str | None:
     """The caller to practise on: shows what is due, and was played least; None without callers.
 
@@ -231,14 +231,14 @@ def next_caller(
     )
 
 
-def topics_of(persona: Persona) -> frozenset[Topic]:
+def topics_of(persona: Persona) -> frozenset[LearningTopic]:
     """What a caller lets the adviser practise."""
-    return frozenset(Topic("behaviour", one.kind) for one in persona.behaviours)
+    return frozenset(LearningTopic("behaviour", one.kind) for one in persona.behaviours)
 
 
-def _long(one: Standing) -> tuple[int, Topic]:
+def _long(one: Standing) -> tuple[int, LearningTopic]:
     return (-one.in_a_row, one.topic)
 
 
-def _often_missed(one: Standing) -> tuple[int, int, Topic]:
+def _often_missed(one: Standing) -> tuple[int, int, LearningTopic]:
     return (-one.missed, one.in_a_row, one.topic)

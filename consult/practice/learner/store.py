@@ -22,7 +22,7 @@ from typing import Any
 import platformdirs
 
 from consult import durable
-from consult.practice.learner.done import Done, Met, PracticeTrouble, Record
+from consult.practice.learner.done import Done, LearnerRecord, Met, PracticeTrouble
 from consult.practice.model import level_of
 from consult.practice.scoring.points import Item
 
@@ -159,7 +159,7 @@ def _block(value: Any) -> Mapping[str, Any]:
 FORM = 1
 
 
-class Newer(Exception):  # noqa: N818 - nothing is wrong with the line
+class NewerLine(Exception):  # noqa: N818 - nothing is wrong with the line
     """A newer version wrote the line; it is left alone."""
 
 
@@ -175,7 +175,7 @@ def read(line: bytes) -> Done:
     try:
         data = json.loads(line)
         if isinstance(data, dict) and isinstance(data.get("form"), int) and data["form"] > FORM:
-            raise Newer
+            raise NewerLine
         exercise = data["exercise"]
         whole = data["form"] == FORM and data["digest"] == _digest(exercise)
     except (KeyError, TypeError, ValueError, RecursionError) as error:
@@ -213,12 +213,12 @@ class Learners:
         with _plainly():
             durable.append(path, written(done))
 
-    def read(self, learner: str) -> Record:
+    def read(self, learner: str) -> LearnerRecord:
         """All that is kept of a learner; an empty record for one who has not practised."""
         path = self.folder / file_name(learner)
         found = _sorted(_content(path), same_name(learner))
         name = found.done[-1].learner if found.done else learner.strip()
-        return Record(name, found.done, tuple(_troubles(path, found)))
+        return LearnerRecord(name, found.done, tuple(_troubles(path, found)))
 
     def names(self) -> list[str]:
         """Everybody who has practised, as they last wrote their names."""
@@ -276,7 +276,7 @@ def _sorted(content: bytes, whose: str | None = None) -> _Lines:
     for at, line in enumerate(lines):
         try:
             one = read(line)
-        except Newer:
+        except NewerLine:
             newer += 1
         except ValueError:
             damaged.append(at)

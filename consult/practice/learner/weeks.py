@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.practice.scoring.points import SIGN
 
 if TYPE_CHECKING:
-    from consult.practice.learner.done import Done, Record
+    from consult.practice.learner.done import Done, LearnerRecord
 
 _DAYS = 7
 
@@ -29,7 +29,7 @@ class Week:
     measures_wrong: int
 
 
-def two_weeks(records: Sequence[Record]) -> tuple[Week, Week] | None:
+def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
     """The week before the last one, and the last; None unless both have exercises."""
     done = [one for record in records for one in record.done]
     if not done:

@@ -6,17 +6,23 @@ from textual import work
 
 from consult.content.callers import FILE as CALLERS_FILE
 from consult.content.editing import edits
-from consult.content.editing.edits_groups import add_pool, add_topic, into_pool, new_tree
-from consult.content.editing.edits_questions import add_choice, add_include, add_route, add_share
-from consult.content.editing.refused import Refused
+from consult.content.editing.edits_questions import (
+    add_choice,
+    add_include,
+    add_pool,
+    add_route,
+    add_share,
+    add_topic,
+    into_pool,
+    new_tree,
+)
+from consult.content.editing.patching import Refused
 from consult.tree.model import TOPICS
-from consult.ui.choose_screen import Line
-from consult.ui.edit.asking import Asking
-from consult.ui.edit.choosing import options
-from consult.ui.edit.fields import KINDS, LEVELS
+from consult.ui.dialogs import ChoiceLine
+from consult.ui.edit.asking import Asking, options
+from consult.ui.edit.fields import KINDS, LEVEL_WORDS, name_from
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.naming import name_from
-from consult.ui.edit.sheets import STEPS, Entry, Place
+from consult.ui.edit.sheets import STEPS, OutlineEntry, Place
 from consult.ui.edit.structure import (
     PART_OF,
     as_kind,
@@ -60,7 +66,7 @@ class Adding(Asking):
                 kinds = [one for one in kinds if one not in ("topic", "include")]
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", [Line(one, ADDED[one]) for one in kinds])
+        found = await self.choose("Add what?", [ChoiceLine(one, ADDED[one]) for one in kinds])
         if found is not None:
             await self._add(found)
 
@@ -72,7 +78,7 @@ class Adding(Asking):
             return
         found: str | None = kind
         if kind == "reader":
-            lines = [Line(one, ADDED[one]) for one in ("caution", "advice", "need")]
+            lines = [ChoiceLine(one, ADDED[one]) for one in ("caution", "advice", "need")]
             found = await self.choose("Add what?", lines)
         if found is not None:
             await self._add(found)
@@ -148,7 +154,7 @@ class Adding(Asking):
         said = f"Added the choice {name}. The routes below decide where the call goes next."
         self.tell(said + more, "")
 
-    async def _add_topic_choice(self, entry: Entry) -> None:
+    async def _add_topic_choice(self, entry: OutlineEntry) -> None:
         """What a question opens is one of the topics."""
         there = self.sheets.data(entry.place.inside("choices")) or {}
         topics = {
@@ -156,7 +162,7 @@ class Adding(Asking):
             for one in self.sheets.steps_near(entry.place.file, "topic")
             if self.sheets.runs(one) not in there
         }
-        lines = [Line(topic, f"{topic}: {title}") for topic, title in topics.items()]
+        lines = [ChoiceLine(topic, f"{topic}: {title}") for topic, title in topics.items()]
         topic = await self.choose("Which topic can be opened here?", lines)
         if topic is not None:
             self.try_edit(
@@ -186,7 +192,7 @@ class Adding(Asking):
     async def _add_member(self) -> None:
         pool = self.entry
         lines = [
-            Line(one.name, f"{one.name}: {one.words}")
+            ChoiceLine(one.name, f"{one.name}: {one.words}")
             for one in self.sheets.entries(pool.place.file)
             if one.kind == "question" and self.sheets.pool_of(one) is None
         ]
@@ -258,7 +264,7 @@ class Adding(Asking):
             steps = (*entry.place.steps, "next", max(0, len(following) - 2), "when")
             self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
 
-    async def _add_alike(self, entry: Entry) -> None:
+    async def _add_alike(self, entry: OutlineEntry) -> None:
         """A part or a country more, like the one at hand but for its code and name."""
         is_part = entry.kind == "part"
         shown = "Its order code?" if is_part else "Its two capital letters, such as DE?"
@@ -285,7 +291,7 @@ class Adding(Asking):
         file = about.place.file
         fields: dict[str, object] = {}
         if kind == "caution":
-            lines = [Line(one, f"{one}: {said}") for one, said in LEVELS.items()]
+            lines = [ChoiceLine(one, f"{one}: {said}") for one, said in LEVEL_WORDS.items()]
             level = await self.choose("How serious is it?", lines)
             if level is None:
                 return
@@ -333,6 +339,6 @@ class Adding(Asking):
             self.tell(f"Added the {kind} {name}. Ctrl+Z undoes it.", "")
 
 
-def _empty(kind: str, file: str) -> Entry:
+def _empty(kind: str, file: str) -> OutlineEntry:
     """Something of a kind that is not there yet, to ask what its fields may hold."""
-    return Entry(Place(file, (PART_OF[as_kind(kind)],)), as_kind(kind), "", "", 1)
+    return OutlineEntry(Place(file, (PART_OF[as_kind(kind)],)), as_kind(kind), "", "", 1)

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual import work
 
 from consult.content.editing import edits
-from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
-from consult.ui.choose_screen import ChooseScreen, Line
-from consult.ui.edit.choosing import NOTHING, options
-from consult.ui.edit.condition_choices import NUMBER, asked_of, joined, subjects
+from consult.fit.range_model import FEATURES
+from consult.tree.contacts import ABOUT
+from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.model import END
+from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS, QUANTITIES
+from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen
 from consult.ui.edit.field_widgets import ConditionLine, PickLine
 from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.panes import Panes
-from consult.ui.line_screen import LineScreen
+from consult.ui.edit.sheets import STEPS, OutlineEntry, Place, Sheets
 
 if TYPE_CHECKING:
     from textual.screen import Screen
+
+    from consult.marked.marks import Steps
 
 
 class Asking(Panes):
@@ -81,9 +87,9 @@ class Asking(Panes):
             found = await self.choose(
                 f"It now says: {control.kept}",
                 [
-                    Line("and", "and: another condition must also be true"),
-                    Line("or", "or: another condition may be true instead"),
-                    Line("anew", "replace: write a new condition"),
+                    ChoiceLine("and", "and: another condition must also be true"),
+                    ChoiceLine("or", "or: another condition may be true instead"),
+                    ChoiceLine("anew", "replace: write a new condition"),
                 ],
             )
             if found is None:
@@ -99,7 +105,7 @@ class Asking(Panes):
         """Which question, and what is to be answered; None where the person left."""
         if not subject:
             lines = [
-                Line(name, f"{name}: {said}")
+                ChoiceLine(name, f"{name}: {said}")
                 for name, said in subjects(self.sheets, self.place.file)
             ]
             found = await self.choose("Which answer does the condition depend on?", lines)
@@ -107,8 +113,8 @@ class Asking(Panes):
                 return None
             subject = found
         tests = asked_of(subject, self.sheets, self.place.file)
-        lines = [Line(str(at), one.words) for at, one in enumerate(tests)]
-        lines.append(Line("other", "another question"))
+        lines = [ChoiceLine(str(at), one.words) for at, one in enumerate(tests)]
+        lines.append(ChoiceLine("other", "another question"))
         found = await self.choose(f"When the answer to {subject} ...", lines)
         if found is None:
             return None
@@ -122,10 +128,10 @@ class Asking(Panes):
 
     # -- the small pages ----------------------------------------------------------------------
 
-    async def choose(self, title: str, lines: list[Line]) -> str | None:
+    async def choose(self, title: str, lines: list[ChoiceLine]) -> str | None:
         """One of several lines."""
 
-        def find(typed: str) -> list[Line]:
+        def find(typed: str) -> list[ChoiceLine]:
             sought = typed.casefold()
             found = [one for one in lines if sought in one.text.casefold()]
             return sorted(found, key=lambda one: not one.text.casefold().startswith(sought))
@@ -137,3 +143,168 @@ class Asking(Panes):
         """One line of words."""
         said = await self.app.push_screen_wait(LineScreen(title, help_, needed=True))
         return said.strip() if said is not None else None
+
+
+# -- what may stand in a field that is one of several, with what each means -----------------------
+
+NOTHING = "leave out"
+"""Chosen where the field is to be empty. Not the name of anything: those have no space."""
+RANGE_FILE = "range.yaml"
+_TO_QUESTION = ("next", "go", "otherwise", "first", "after_stop")
+
+
+def options(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> list[ChoiceLine]:
+    """The lines to choose from, for the field at ``steps``."""
+    key = str(steps[-1])
+    field = next((one for one in FIELDS.get(entry.kind, ()) if one.key == key), None)
+    if field is not None and field.options is not None:
+        words = dict(field.options)
+    elif key in _TO_QUESTION:
+        words = _places(entry, key, sheets)
+    elif key in ("include", "topic"):
+        words = {
+            name.removesuffix(".yaml"): sheets.value(Place(name), "title")
+            for name in sheets.files
+            if sheets.is_tree(name) and name != entry.place.file
+        }
+    elif key == "exclusive":
+        names = sheets.data(entry.place.inside("choices"))
+        words = {
+            name: sheets.value(entry.place, "choices", name)
+            for name in (names if isinstance(names, dict) else ())
+        }
+    elif key == "contact":
+        words = _contacts(sheets)
+    else:
+        words = _features(sheets)
+    lines = [ChoiceLine(name, f"{name}: {said}" if said else name) for name, said in words.items()]
+    if field is not None and not field.needed:
+        lines.append(ChoiceLine(NOTHING, f"(leave out: {field.hint or 'nothing'})"))
+    return lines
+
+
+def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
+    """Where a call may go on: this file first, then the trees asked together with it."""
+    here = entry.place.file
+    files = [here]
+    if key != "first":
+        files += [one for one in sheets.family(here) if one != here]
+    words: dict[str, str] = {}
+    for file in files:
+        for one in sheets.entries(file):
+            if one.kind in STEPS:
+                said = f"the tree {one.words}" if one.kind == "include" else one.words
+                words.setdefault(one.name, said)
+    if key in ("next", "go", "otherwise"):
+        words[END] = "the end of this tree; if another tree includes it, that one continues"
+    return words
+
+
+def _contacts(sheets: Sheets) -> dict[str, str]:
+    countries = sheets.data(Place(CONTACTS_FILE, ("countries",)))
+    first = next(iter(countries.values()), None) if isinstance(countries, dict) else None
+    block = first if isinstance(first, dict) else {}
+    return {name: str(said) for name, said in block.items() if name not in ABOUT}
+
+
+def _features(sheets: Sheets) -> dict[str, str]:
+    """The features of the range file; every one there is where the folder has no range."""
+    if RANGE_FILE not in sheets.good:
+        return dict.fromkeys(FEATURES, "")
+    found: dict[str, str] = {}
+    top = sheets.data(Place(RANGE_FILE))
+    for section in top.values() if isinstance(top, dict) else ():
+        for part in section if isinstance(section, list) else ():
+            names = part.get("features") if isinstance(part, dict) else None
+            for name in names if isinstance(names, list) else ():
+                found.setdefault(str(name), "")
+    return found
+
+
+# -- A condition put together by choosing: the question, then what its answer is to be ------------
+
+NUMBER = "{}"
+"""Where the number goes in a test that needs one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Askable:
+    """One thing a condition may ask."""
+
+    condition: str
+    """As the file has it; with ``NUMBER`` in it where a number is still to be given."""
+    words: str
+
+
+def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
+    """Everything a condition can look at, and what it is: questions, and what the fit says."""
+    for one in sheets.steps_near(file, "question"):
+        yield one.name, " ".join(one.words.split())
+    for owner, what in (("fit", "what the fit works out"), ("range", "of the chairs on sale")):
+        for name, unit in QUANTITIES[owner].items():
+            how = "yes or no" if unit == "yes-no" else f"in {unit}"
+            yield f"{owner}.{name}", f"{what}, {how}"
+
+
+def asked_of(subject: str, sheets: Sheets, file: str) -> list[Askable]:
+    """What may be asked about a subject."""
+    owner, _, quantity = subject.partition(".")
+    if quantity:
+        unit = QUANTITIES[owner][quantity]
+        return _yes_no(subject) if unit == "yes-no" else _numbers(subject, unit)
+    entry = next(one for one in sheets.steps_near(file, "question") if one.name == subject)
+    answer = sheets.value(entry.place, "answer")
+    known = [
+        Askable(f"known({subject})", "it was answered"),
+        Askable(f"not known({subject})", "it was not answered, or not asked"),
+    ]
+    choices = sheets.data(entry.place.inside("choices"))
+    names = {
+        name: sheets.value(entry.place, "choices", name)
+        for name in (choices if isinstance(choices, dict) else ())
+    }
+    if answer == "choice":
+        found = [Askable(f"{subject} == {name}", f"is: {label}") for name, label in names.items()]
+        found += [
+            Askable(f"{subject} != {name}", f"is not: {label}") for name, label in names.items()
+        ]
+    elif answer == "choices":
+        found = [Askable(f"{name} in {subject}", f"has: {label}") for name, label in names.items()]
+        found += [
+            Askable(f"{name} not in {subject}", f"has not: {label}")
+            for name, label in names.items()
+        ]
+    elif answer == "yes-no":
+        found = _yes_no(subject)
+    elif answer in ("length", "mass", "count"):
+        found = _numbers(subject, sheets.value(entry.place, "unit"))
+    else:
+        found = []
+    return [*found, *known]
+
+
+def _yes_no(subject: str) -> list[Askable]:
+    return [Askable(subject, "yes"), Askable(f"not {subject}", "no")]
+
+
+def _numbers(subject: str, unit: str) -> list[Askable]:
+    what = f"a number of {unit}" if unit else "a number"
+    return [
+        Askable(f"{subject} {sign} {NUMBER}", f"{words} {what}")
+        for sign, words in {
+            ">": "is more than",
+            ">=": "is at least",
+            "<": "is less than",
+            "<=": "is at most",
+            "==": "is exactly",
+        }.items()
+    ]
+
+
+def joined(old: str, how: str, new: str) -> str:
+    """Two conditions made one: ``how`` is "and", "or" or "anew"."""
+    if how == "anew" or not old.strip():
+        return new
+    other = " or " if how == "and" else " and "
+    kept = f"({old.strip()})" if other in old else old.strip()
+    return f"{kept} {how} {new}"

@@ -8,21 +8,19 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing import edits
-from consult.content.editing.edits_groups import gone_from_pool, out_of_pool
+from consult.content.editing.edits_questions import gone_from_pool, out_of_pool
 from consult.content.editing.edits_rename import rename
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused
+from consult.ui.dialogs import LettersScreen, LineScreen
 from consult.ui.edit.adding import Adding
-from consult.ui.edit.fields import FIELDS, KINDS
+from consult.ui.edit.fields import FIELDS, KINDS, NAME
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.letters_screen import LettersScreen
-from consult.ui.edit.naming import NAME
-from consult.ui.edit.sheets import STEPS, Entry, Place
+from consult.ui.edit.sheets import STEPS, OutlineEntry, Place
 from consult.ui.edit.structure import (
     PART_OF,
     rerouted,
     route_less,
 )
-from consult.ui.line_screen import LineScreen
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -48,7 +46,7 @@ class Doings(Adding):
             return
         await self._delete_entry(entry)
 
-    async def _delete_row(self, entry: Entry, steps: Steps) -> None:
+    async def _delete_row(self, entry: OutlineEntry, steps: Steps) -> None:
         what = f"{_row_words(steps)} of {entry.name}"
         told, letter = f"Delete {what}?", "delete it"
         if "best_of" in steps:
@@ -68,7 +66,7 @@ class Doings(Adding):
 
             self.try_edit(entry.place.file, change, f"deleting {what}")
 
-    async def _delete_entry(self, entry: Entry) -> None:
+    async def _delete_entry(self, entry: OutlineEntry) -> None:
         told = f"Delete the {KINDS[entry.kind].lower()} {entry.name}?\n\n{entry.words}"
         letters = {"y": "delete it"}
         before = self.sheets.comes_after(entry) if entry.kind in STEPS else []
@@ -166,7 +164,7 @@ class Doings(Adding):
             "",
         )
 
-    async def _rename_part(self, entry: Entry) -> None:
+    async def _rename_part(self, entry: OutlineEntry) -> None:
         new = await self._new_name(entry)
         if new is not None:
             steps = (*entry.place.steps, "name")
@@ -176,7 +174,7 @@ class Doings(Adding):
                 f"renaming {entry.name} to {new}",
             )
 
-    async def _new_name(self, entry: Entry) -> str | None:
+    async def _new_name(self, entry: OutlineEntry) -> str | None:
         help_ = "A name has small letters, digits and underscores, and starts with a letter."
         while True:
             new = await self.app.push_screen_wait(

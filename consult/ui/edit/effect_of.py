@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.transcript import transcripts_in
-from consult.content.callers import FILE, NO_SHARES, Source, drawn, load_shares
+from consult.content.callers import FILE, NO_SHARES, CallerSource, drawn, load_shares
 from consult.content.changes import changed_trees
-from consult.content.changes.safety import safety_lines
+from consult.content.changes.folders import safety_lines
 from consult.content.effect import effect, told
 from consult.content.library import LibraryTrouble, the_library
 from consult.content.library.lost import lost_in_trees
@@ -43,7 +43,7 @@ def effect_lines(
     if old is None:
         return [f"The {tree} of {called} cannot be read, so there is nothing to compare with."]
     shares = _shares(folder, before)
-    callers = drawn(Source(shares, old.population, SEED, today), CALLERS)
+    callers = drawn(CallerSource(shares, old.population, SEED, today), CALLERS)
 
     def progress(done: int) -> None:
         if done % 10 == 0:

@@ -10,10 +10,10 @@ from pathlib import Path
 from textual import work
 from textual.worker import Worker, WorkerState
 
-from consult.ui.edit.help_text import HELP
+from consult.ui.dialogs import TextScreen
+from consult.ui.edit.keys import HELP
 from consult.ui.edit.panes import Panes
 from consult.ui.edit.sheets import Place
-from consult.ui.text_screen import TextScreen
 
 _NO_QUESTION = "Go to a question first: the outline marks them with ?."
 
@@ -27,7 +27,7 @@ class Errands(Panes):
 
     def action_preview(self) -> None:
         """The question as the adviser will see it."""
-        from consult.ui.edit.preview_screen import PreviewScreen, previewed
+        from consult.ui.edit.rehearsal import PreviewScreen, previewed
 
         self.flush()
         if self.entry.kind != "question":

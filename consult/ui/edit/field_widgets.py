@@ -9,7 +9,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Click, Paste
 from textual.timer import Timer
@@ -95,7 +97,7 @@ class Lines(TextArea, Control):
         return self.text
 
 
-class Words(Lines):
+class WordsInput(Lines):
     """Words to be said; Up in its first line and Down in its last go to the next field."""
 
     def __init__(self, hint: str = "") -> None:
@@ -141,7 +143,7 @@ class Words(Lines):
         super().action_cursor_down(select)
 
 
-class Line(Input, Control):
+class LineInput(Input, Control):
     """One line; Enter and Down go to the next field, Up to the one before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -199,7 +201,7 @@ class Line(Input, Control):
 _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
 
 
-class ConditionLine(Line):
+class ConditionLine(LineInput):
     """A condition: typed, or put together by choosing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "build", show=False)]
@@ -286,3 +288,57 @@ class DoLine(Static, can_focus=True):
     def action_do(self) -> None:
         """Do it."""
         self.do()
+
+
+# -- A field with its label before it and what is wrong with it below -----------------------------
+
+
+class FieldRow(Horizontal):
+    """One line of the form, or as many as the text in it needs."""
+
+    def __init__(self, label: str, control: Control) -> None:
+        super().__init__(classes="field")
+        self.control = control
+        self._called = label
+        self._label = Static(literal(label), classes="label", markup=False)
+        self._wrong: Static | None = None
+        self._told = ""
+
+    def compose(self) -> ComposeResult:
+        yield self._label
+        yield self.control
+
+    @property
+    def label(self) -> str:
+        """What stands before it."""
+        return self._called
+
+    def call(self, label: str) -> None:
+        """Put another label before it."""
+        if label != self._called:
+            self._called = label
+            self._label.update(literal(label), layout=False)
+
+    def tell(self, text: str) -> None:
+        """Say below what is wrong here; nothing where nothing is."""
+        if text == self._told or not isinstance(self.parent, Widget):
+            return
+        self._told = text
+        if self._wrong is None:
+            # Most fields are never wrong, and every widget has its price.
+            self._wrong = Static(classes="wrong", markup=False)
+            self.parent.mount(self._wrong, after=self)
+        self._wrong.display = bool(text)
+        self._wrong.update(literal(text))
+
+
+class RouteRow(Vertical):
+    """A way on: when, and where to. The last has no condition."""
+
+    def __init__(self, when: FieldRow, go: FieldRow) -> None:
+        super().__init__()
+        self.when, self.go = when, go
+
+    def compose(self) -> ComposeResult:
+        yield self.when
+        yield self.go

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+import unicodedata
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
+
+from textual.content import Content
 
 from consult.content.price_list.columns import COLUMNS, NEEDED, SECTION_OF, Column, fields_of
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
+from consult.ui.edit.sheets import OutlineEntry, Sheets
+from consult.ui.words import LEVELS, literal
 
 How = Literal["words", "line", "condition", "pick", "names", "moves", "list"]
 """Several lines, one line, a condition, one of several, names with commas, things and ways, a list
@@ -24,7 +30,7 @@ ANSWERS: Mapping[str, str] = {
     "text": "words, as said",
     "date": "a day",
 }
-LEVELS = {
+LEVEL_WORDS = {
     "note": "say it when it fits; the call goes on",
     "refer": "interrupts: see a clinician; the call goes on",
     "stop": "interrupts and ends the advice about chairs",
@@ -33,7 +39,7 @@ assert set(ANSWERS) == set(get_args(AnswerKind))
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class FormField:
     """One field of a form."""
 
     key: str
@@ -51,16 +57,18 @@ class Field:
 
 
 _UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
-_SOURCE = Field(
+_SOURCE = FormField(
     "source", "Source", "names", "names in sources.yaml, commas between; consult sources lists them"
 )
-_BECAUSE = Field("because", "Because", "words", "the reason, as the caller hears it")
-_WHEN = Field("when", "When", "condition", "Enter: build the condition by choosing", needed=True)
+_BECAUSE = FormField("because", "Because", "words", "the reason, as the caller hears it")
+_WHEN = FormField(
+    "when", "When", "condition", "Enter: build the condition by choosing", needed=True
+)
 
 _PLAIN_WORDS = {"true": "yes", "false": "no"}
 
 
-def _of_part(column: Column) -> Field:
+def _of_part(column: Column) -> FormField:
     """The field of a part for what a column of a price list holds."""
     kinds = [kind for kind in SECTION_OF if column.name in fields_of(kind)]
     only = () if len(kinds) == len(SECTION_OF) else tuple(SECTION_OF[kind] for kind in kinds)
@@ -76,23 +84,25 @@ def _of_part(column: Column) -> Field:
         )
         else column.means
     )
-    return Field(column.name, label, how, hint, options, needed=column.name in NEEDED, only=only)
+    return FormField(
+        column.name, label, how, hint, options, needed=column.name in NEEDED, only=only
+    )
 
 
-FIELDS: Mapping[str, tuple[Field, ...]] = {
+FIELDS: Mapping[str, tuple[FormField, ...]] = {
     "file": (
-        Field("title", "Title", "line", "what the tree is about", needed=True),
-        Field("version", "Version", "line", "2026.11", needed=True),
-        Field("first", "First asked", "pick", needed=True),
-        Field("after_stop", "After a stop", "pick", "the call ends"),
-        Field(
+        FormField("title", "Title", "line", "what the tree is about", needed=True),
+        FormField("version", "Version", "line", "2026.11", needed=True),
+        FormField("first", "First asked", "pick", needed=True),
+        FormField("after_stop", "After a stop", "pick", "the call ends"),
+        FormField(
             "works_out",
             "Works out",
             "pick",
             "a set-up and a chair",
             {"chair": "a set-up and a chair", "nothing": "no set-up, no chair"},
         ),
-        Field(
+        FormField(
             "reading_age",
             "Reading age",
             "line",
@@ -100,26 +110,28 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         ),
     ),
     "question": (
-        Field("ask", "Wording", "words", "what the adviser says", needed=True),
-        Field("coach", "Coaching", "words", "how to help the caller answer; nothing needed"),
-        Field("answer", "Answer", "pick", options=ANSWERS, needed=True),
-        Field("unit", "Unit", "pick", "none", _UNITS, only=("length", "mass")),
-        Field(
+        FormField("ask", "Wording", "words", "what the adviser says", needed=True),
+        FormField("coach", "Coaching", "words", "how to help the caller answer; nothing needed"),
+        FormField("answer", "Answer", "pick", options=ANSWERS, needed=True),
+        FormField("unit", "Unit", "pick", "none", _UNITS, only=("length", "mass")),
+        FormField(
             "expect",
             "Expect",
             "line",
             "32 to 52; an answer outside is asked again",
             only=("length", "mass", "count"),
         ),
-        Field(
+        FormField(
             "exclusive",
             "Exclusive",
             "pick",
             "none; a choice that no other can be given with",
             only=("choices",),
         ),
-        Field("called", "Called", "names", "short names the adviser may type, separated by commas"),
-        Field(
+        FormField(
+            "called", "Called", "names", "short names the adviser may type, separated by commas"
+        ),
+        FormField(
             "measures",
             "Measures",
             "pick",
@@ -127,71 +139,75 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
             dict.fromkeys(sorted(BODY_DIMENSIONS), ""),
             only=("length", "mass"),
         ),
-        Field("sets", "Sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
-        Field(
+        FormField("sets", "Sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
+        FormField(
             "card",
             "Card",
             "pick",
             "none; the step of the caller's set-up card",
             dict.fromkeys(CARD_STEPS, ""),
         ),
-        Field(
+        FormField(
             "unknown",
             "Not known",
             "pick",
             "allowed",
             {"allowed": "the caller may not know", "refused": "it must be answered"},
         ),
-        Field(
+        FormField(
             "private",
             "Private",
             "pick",
             "no",
             {"health": "about health: needs consent first", "personal": "about the person"},
         ),
-        Field(
+        FormField(
             "read_by",
             "Read by",
             "pick",
             "the tree: a condition, blank or fact",
             {"people": "only people read the answer"},
         ),
-        Field("skip_when", "Skip when", "condition", "never; Enter builds a condition"),
-        Field("ask_when", "Ask when", "condition", "always; Enter builds a condition"),
+        FormField("skip_when", "Skip when", "condition", "never; Enter builds a condition"),
+        FormField("ask_when", "Ask when", "condition", "always; Enter builds a condition"),
     ),
     "include": (
-        Field("include", "Runs the tree", "pick", needed=True),
-        Field("next", "Then", "pick", needed=True),
+        FormField("include", "Runs the tree", "pick", needed=True),
+        FormField("next", "Then", "pick", needed=True),
     ),
-    "pool": (Field("next", "Then", "pick", needed=True),),
+    "pool": (FormField("next", "Then", "pick", needed=True),),
     "topic": (
-        Field("topic", "Runs the tree", "pick", needed=True),
-        Field("title", "Title", "line", "what the list of topics calls it", needed=True),
-        Field("changes", "Could change", "line", "what it could change, for the list", needed=True),
-        Field("open_when", "Open when", "condition", "only if somebody opens it"),
-        Field("next", "Then", "pick", needed=True),
+        FormField("topic", "Runs the tree", "pick", needed=True),
+        FormField("title", "Title", "line", "what the list of topics calls it", needed=True),
+        FormField(
+            "changes", "Could change", "line", "what it could change, for the list", needed=True
+        ),
+        FormField("open_when", "Open when", "condition", "only if somebody opens it"),
+        FormField("next", "Then", "pick", needed=True),
     ),
     "caution": (
-        Field("level", "Level", "pick", options=LEVELS, needed=True),
+        FormField("level", "Level", "pick", options=LEVEL_WORDS, needed=True),
         _WHEN,
-        Field("say", "Say", "words", "what the adviser says, word for word", needed=True),
-        Field("contact", "Contact", "pick", "nobody; write <contact> where the words name them"),
+        FormField("say", "Say", "words", "what the adviser says, word for word", needed=True),
+        FormField(
+            "contact", "Contact", "pick", "nobody; write <contact> where the words name them"
+        ),
         _SOURCE,
     ),
     "advice": (
-        Field("topic", "Topic", "line", "one word, such as breaks", needed=True),
+        FormField("topic", "Topic", "line", "one word, such as breaks", needed=True),
         _WHEN,
-        Field("say", "Say", "words", "what the adviser says", needed=True),
+        FormField("say", "Say", "words", "what the adviser says", needed=True),
         _BECAUSE,
-        Field("moves", "Moves", "moves", "what the caller moves: seat lower, footrest add"),
-        Field("may_move", "May move", "moves", "what the caller moves only under a condition"),
-        Field("contradicts", "Never with", "names", "advice that contradicts this"),
+        FormField("moves", "Moves", "moves", "what the caller moves: seat lower, footrest add"),
+        FormField("may_move", "May move", "moves", "what the caller moves only under a condition"),
+        FormField("contradicts", "Never with", "names", "advice that contradicts this"),
         _SOURCE,
     ),
     "need": (
         _WHEN,
-        Field("feature", "Feature", "pick", needed=True),
-        Field(
+        FormField("feature", "Feature", "pick", needed=True),
+        FormField(
             "strength",
             "Strength",
             "pick",
@@ -203,9 +219,9 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
     ),
     "part": tuple(_of_part(one) for one in COLUMNS if one.name != "kind"),
     "country": (
-        Field("name", "Name", "line", "the country's name", needed=True),
+        FormField("name", "Name", "line", "the country's name", needed=True),
         *(
-            Field(key, key.replace("_", " ").capitalize(), "words", f"Please ... {said}")
+            FormField(key, key.replace("_", " ").capitalize(), "words", f"Please ... {said}")
             for key, said in {
                 "emergency": "call 999",
                 "urgent": "ring your doctor today",
@@ -216,13 +232,13 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
                 "clinician": "speak to your doctor",
             }.items()
         ),
-        Field("called", "Called", "list", "what else it is called, commas between"),
+        FormField("called", "Called", "list", "what else it is called, commas between"),
         _SOURCE,
     ),
     "always": (
         _WHEN,
-        Field("then", "Then always", "condition", "Enter: build the condition", needed=True),
-        Field("because", "Because", "words", "why this must be true", needed=True),
+        FormField("then", "Then always", "condition", "Enter: build the condition", needed=True),
+        FormField("because", "Because", "words", "why this must be true", needed=True),
         _SOURCE,
     ),
 }
@@ -243,3 +259,83 @@ KINDS = {
     "text": "File",
 }
 """What the content lead calls each."""
+
+
+# -- the lines of the outline and of the lists that open a thing, as literal text -----------------
+
+SIGNS = {
+    **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
+    **{"caution": "!", "advice": "·", "need": "+", "always": "="},
+    **{"part": "▪", "country": "☎"},
+}
+"""Beside the words of each kind, so that no colour is needed to tell them apart."""
+
+
+def one_line(text: str) -> Content:
+    """A text in one line."""
+    return literal(" ".join(text.split())[:300])
+
+
+def level_of(entry: OutlineEntry, sheets: Sheets) -> str:
+    """Which kind of reader it is: the level of a caution, else its kind."""
+    if entry.kind == "caution":
+        level = sheets.value(entry.place, "level")
+        return LEVELS.get(level, level.upper())
+    return entry.kind
+
+
+def outline_line(
+    entry: OutlineEntry,
+    sheets: Sheets,
+    wrong: int,
+    *,
+    open_: bool,
+    changed: bool,
+    found: bool,
+    inside: bool = False,
+) -> Content:
+    """One line: its sign, its name, what it says, and how much is wrong in it.
+
+    One that was ``found`` says its file too; one ``inside`` a pool or topic is set in.
+    """
+    many = literal(f" ✗{wrong}", "bold") if wrong else Content("")
+    if entry.kind in ("file", "text"):
+        arrow = "▾" if open_ else "▸"
+        star = " *" if changed else ""
+        return literal(f"{arrow} {entry.place.file}{star}", "bold") + many
+    sign = SIGNS[entry.kind]
+    name = entry.name
+    if entry.kind == "caution":
+        name = f"{level_of(entry, sheets)} {name}"
+    if found:
+        many += literal(f"  {entry.place.file.removesuffix('.yaml')}", "italic")
+    words = literal("  " + " ".join(entry.words.split())[:120], "dim")
+    return literal(f"  {'  ' * inside}{sign} {name}") + many + words
+
+
+# -- A name as trees write it, made of the words a person typed -----------------------------------
+
+MOST = 40
+_SMALL = {
+    *("a", "an", "and", "are", "at", "do", "does", "for", "how", "i", "in", "is", "it", "of"),
+    *("on", "or", "please", "the", "to", "what", "which", "you", "your", "that", "this", "much"),
+}
+NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+
+
+def name_from(words: str, taken: Collection[str], otherwise: str) -> str:
+    """A short name nobody has yet; ``otherwise`` where the words hold no letter to make one of."""
+    plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().casefold()
+    found = re.findall(r"[a-z0-9]+", plain)
+    telling = [word for word in found if word not in _SMALL] or found
+    name = ""
+    for word in telling[:3]:
+        longer = f"{name}_{word}" if name else word
+        if len(longer) <= MOST:
+            name = longer
+    if not NAME.fullmatch(name):
+        name = f"{otherwise}_{name}"[:MOST].rstrip("_") if name else otherwise
+    unique, count = name, 2
+    while unique in taken:
+        unique, count = f"{name}_{count}", count + 1
+    return unique

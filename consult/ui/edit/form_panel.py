@@ -16,12 +16,19 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from consult.ui.edit.field_rows import FieldRow, RouteRow
-from consult.ui.edit.field_widgets import ConditionLine, Control, DoLine, Line, PickLine, Words
-from consult.ui.edit.fields import FIELDS, KINDS, Field
-from consult.ui.edit.outline_words import level_of, one_line
-from consult.ui.edit.sheets import PARTS, STEPS, Entry, Place, Sheets
-from consult.ui.widgets.part import Part
+from consult.ui.edit.field_widgets import (
+    ConditionLine,
+    Control,
+    DoLine,
+    FieldRow,
+    LineInput,
+    PickLine,
+    RouteRow,
+    WordsInput,
+)
+from consult.ui.edit.fields import FIELDS, KINDS, FormField, level_of, one_line
+from consult.ui.edit.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
+from consult.ui.widgets.part import TextPart
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -49,7 +56,7 @@ class FormPanel(VerticalScroll, can_focus=False):
     def __init__(self, doing: Doing) -> None:
         super().__init__(id="e-form")
         self.doing = doing
-        self.entry: Entry | None = None
+        self.entry: OutlineEntry | None = None
         self._kinds: dict[str, Vertical] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
         self._choices: list[FieldRow] = []
@@ -67,17 +74,17 @@ class FormPanel(VerticalScroll, can_focus=False):
         self._read_by: list[tuple[str, str]] | None = None
 
     def compose(self) -> ComposeResult:
-        yield Part("e-what")
-        yield Part("e-locked", vanishes=True)
+        yield TextPart("e-what")
+        yield TextPart("e-locked", vanishes=True)
 
     # -- showing ------------------------------------------------------------------------------
 
-    def show(self, entry: Entry, sheets: Sheets, locked: str) -> None:
+    def show(self, entry: OutlineEntry, sheets: Sheets, locked: str) -> None:
         """Show a thing; ``locked`` says why it cannot be changed now, or is ''."""
         fresh = self.entry is None or self.entry.place != entry.place
         self.entry = entry
-        self.query_one("#e-what", Part).show(_headline(entry, sheets))
-        self.query_one("#e-locked", Part).show(literal(f"! {locked}" if locked else ""))
+        self.query_one("#e-what", TextPart).show(_headline(entry, sheets))
+        self.query_one("#e-locked", TextPart).show(literal(f"! {locked}" if locked else ""))
         known = FIELDS.get(entry.kind)
         if known is not None and entry.kind not in self._kinds:
             self._build(entry.kind, known)
@@ -105,10 +112,10 @@ class FormPanel(VerticalScroll, can_focus=False):
         if fresh:
             self.scroll_home(animate=False)
 
-    def _wanted(self, field: Field, entry: Entry, sheets: Sheets, answer: str) -> bool:
+    def _wanted(self, field: FormField, entry: OutlineEntry, sheets: Sheets, answer: str) -> bool:
         return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
-    def _build(self, kind: str, known: Sequence[Field]) -> None:
+    def _build(self, kind: str, known: Sequence[FormField]) -> None:
         box = Vertical(classes="kind")
         rows = {one.key: FieldRow(one.label, self._control(one)) for one in known}
         self._kinds[kind], self._rows[kind] = box, rows
@@ -126,15 +133,15 @@ class FormPanel(VerticalScroll, can_focus=False):
             box.mount(self._readers, readers)
             self._readers.border_title = "Read by: Enter opens it"
 
-    def _control(self, field: Field) -> Control:
+    def _control(self, field: FormField) -> Control:
         if field.how == "words":
-            control: Control = Words(field.hint)
+            control: Control = WordsInput(field.hint)
         elif field.how == "condition":
             control = ConditionLine(field.hint, self.doing.build)
         elif field.how == "pick":
             control = self._pick(field.key, field.hint)
         else:
-            control = Line(field.hint)
+            control = LineInput(field.hint)
         control.begin((field.key,), self._edited)
         return control
 
@@ -163,7 +170,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         names = list(found) if isinstance(found, dict) else []
         for index, name in enumerate(names):
             if index == len(self._choices):
-                row = FieldRow(name, Line("what the caller hears"))
+                row = FieldRow(name, LineInput("what the caller hears"))
                 row.control.begin((), self._edited)
                 self._choices.append(row)
                 row.add_class("choice")
@@ -176,7 +183,7 @@ class FormPanel(VerticalScroll, can_focus=False):
             _display(row, index < len(names))
         _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
 
-    def _show_members(self, pool: Entry, sheets: Sheets) -> None:
+    def _show_members(self, pool: OutlineEntry, sheets: Sheets) -> None:
         names = sheets.members(pool)
         for index, name in enumerate(names):
             if index == len(self._members):
@@ -224,7 +231,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         for index, row in enumerate(self._routes):
             _display(row, index < len(ways))
 
-    def _show_readers(self, entry: Entry, sheets: Sheets) -> None:
+    def _show_readers(self, entry: OutlineEntry, sheets: Sheets) -> None:
         found = sheets.readers(entry)
         lines = [
             (_id(one.place), f"{level_of(one, sheets)} {one.name}: {one.words}") for one in found
@@ -301,7 +308,7 @@ def _asked(ask: str, _: str) -> str:
     return ask
 
 
-def _headline(entry: Entry, sheets: Sheets) -> Content:
+def _headline(entry: OutlineEntry, sheets: Sheets) -> Content:
     kind = KINDS[entry.kind]
     if entry.kind == "file":
         return literal(f"{kind} {entry.place.file}", "bold")
@@ -316,7 +323,7 @@ def _headline(entry: Entry, sheets: Sheets) -> Content:
     return said
 
 
-def _value(field: Field, place: Place, sheets: Sheets) -> str:
+def _value(field: FormField, place: Place, sheets: Sheets) -> str:
     if field.how in ("names", "list"):
         found = sheets.data(place.inside(field.key))
         if isinstance(found, list):

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
-from consult.content.editing.patching import piece_called
-from consult.content.editing.refused import Refused
-from consult.ui.edit.letters_screen import LettersScreen
+from consult.content.editing.patching import Refused, piece_called
+from consult.ui.dialogs import LettersScreen
 from consult.ui.edit.panes import Panes
 from consult.visible import visible
 

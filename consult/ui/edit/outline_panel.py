@@ -14,8 +14,8 @@ from textual.events import Key
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from consult.ui.edit.outline_words import outline_line
-from consult.ui.edit.sheets import Entry, Place, Sheets
+from consult.ui.edit.fields import outline_line
+from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
 from consult.ui.words import literal
 
 MOST = 400
@@ -74,7 +74,7 @@ class OutlinePanel(Vertical):
         """``show`` is called for the line under the cursor, ``enter`` when it is chosen."""
         super().__init__(id="e-outline")
         self._show, self._enter = show, enter
-        self._shown: list[Entry] = []
+        self._shown: list[OutlineEntry] = []
         self._lines: list[Content] = []
         self._place: Place | None = None
         self._nearest: tuple[str, Place] | None = None
@@ -97,7 +97,7 @@ class OutlinePanel(Vertical):
         self, sheets: Sheets, at: Place, wrong: Mapping[Place, int], changed: Set[str]
     ) -> None:
         """Show the lines, the cursor on a place."""
-        found: list[Entry] = []
+        found: list[OutlineEntry] = []
         inside: set[Place] = set()
         sought = self.sought.casefold()
         # What is in a topic is shown in the tree around it, which so stays open.
@@ -138,7 +138,7 @@ class OutlinePanel(Vertical):
                 return
         self._put(sheets.entry(at))
 
-    def _draw(self, found: list[Entry], lines: list[Content]) -> None:
+    def _draw(self, found: list[OutlineEntry], lines: list[Content]) -> None:
         old = self._lines
         self._shown, self._lines = found, lines
         if len(old) == len(lines) and found:
@@ -149,7 +149,7 @@ class OutlinePanel(Vertical):
             options = [Option(line, disabled=not found) for line in lines]
             self.lines.set_options(options)
 
-    def _put(self, entry: Entry | None) -> None:
+    def _put(self, entry: OutlineEntry | None) -> None:
         """The cursor on a line, without saying that it was moved."""
         places = [one.place for one in self._shown]
         if entry is None or entry.place not in places:
@@ -200,13 +200,13 @@ class OutlinePanel(Vertical):
                 self._show(place)
 
 
-def _distance(entry: Entry, sought: str) -> int:
+def _distance(entry: OutlineEntry, sought: str) -> int:
     """0 for what is called so, 1 for what begins so, 2 for the rest."""
     name, words = entry.name.casefold(), entry.words.casefold()
     return 2 - max(2 * (name == sought), name.startswith(sought) or words.startswith(sought))
 
 
-def _count(entry: Entry, wrong: Mapping[Place, int]) -> int:
+def _count(entry: OutlineEntry, wrong: Mapping[Place, int]) -> int:
     if entry.kind in ("file", "text"):
         return sum(many for place, many in wrong.items() if place.file == entry.place.file)
     return wrong.get(entry.place, 0)

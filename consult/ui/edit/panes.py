@@ -11,8 +11,7 @@ from textual.widgets import Input
 from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import FindLine
-from consult.ui.edit.problem_places import file_of, place_of
-from consult.ui.edit.problems_panel import ProblemsPanel
+from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of
 from consult.ui.edit.sheets import Place
 from consult.ui.edit.views import Views
 from consult.ui.edit.yaml_panel import YamlPanel

@@ -8,15 +8,13 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
-from consult.content.changes.safety import MARK, safety_lines
+from consult.content.changes.folders import MARK, safety_lines
+from consult.ui.dialogs import LettersScreen, LineScreen, TextScreen
 from consult.ui.edit.keeping import Keeping
-from consult.ui.edit.letters_screen import LettersScreen
-from consult.ui.line_screen import LineScreen
-from consult.ui.text_screen import TextScreen
 
 if TYPE_CHECKING:
     from consult.content.library import Library
-    from consult.content.library.publish import Judge, Report
+    from consult.content.library.publish import Judge, PublishReport
 
 
 class Publishing(Keeping):
@@ -95,7 +93,7 @@ class Publishing(Keeping):
 
     async def _publish(
         self, library: Library, by: str, reason: str, accepted: Mapping[str, str], *, dry_run: bool
-    ) -> Report | None:
+    ) -> PublishReport | None:
         """In a thread: callers are led through both versions. None where it broke off, told."""
         from consult.content.library import LibraryTrouble
         from consult.content.library.publish import Wanted, full, publish
@@ -110,7 +108,7 @@ class Publishing(Keeping):
             lambda: publish(library, wanted, judge), thread=True, exit_on_error=False
         )
         try:
-            report: Report = await worker.wait()
+            report: PublishReport = await worker.wait()
         except Exception as failed:
             cause = failed.__cause__ or getattr(failed, "error", failed)
             if isinstance(cause, LibraryTrouble):
@@ -127,7 +125,7 @@ class Publishing(Keeping):
         """Show how far judging the draft has come; called from its thread."""
         self.app.call_from_thread(self.tell, text, "")
 
-    async def _accept(self, report: Report, accepted: dict[str, str]) -> bool:
+    async def _accept(self, report: PublishReport, accepted: dict[str, str]) -> bool:
         """For whatever protects callers less: why that is right, or not publishing after all."""
         whys: dict[str, list[str]] = {}
         for one in report.judged.weaker:
@@ -150,7 +148,7 @@ class Publishing(Keeping):
         return True
 
 
-def _against(report: Report) -> list[str]:
+def _against(report: PublishReport) -> list[str]:
     lines = [report.why_not, ""]
     for one in report.judged.problems:
         sign = "✗" if one.severity == "error" else "!"
@@ -160,7 +158,7 @@ def _against(report: Report) -> list[str]:
     return lines
 
 
-def _changes(report: Report) -> list[str]:
+def _changes(report: PublishReport) -> list[str]:
     changes = report.judged.changes
     lines = safety_lines(changes, (one.what for one in report.judged.weaker))
     rest = [f"- {each.text}" for each in changes if not each.is_safety]

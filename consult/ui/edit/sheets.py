@@ -62,7 +62,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class OutlineEntry:
     """One line of the outline."""
 
     place: Place
@@ -83,7 +83,7 @@ class Sheets:
         """File -> what it says, or said when it could last be read."""
         self.trouble: dict[str, Problem] = {}
         """File -> why it cannot be read now."""
-        self._entries: dict[str, list[Entry]] = {}
+        self._entries: dict[str, list[OutlineEntry]] = {}
         self._families: dict[str, list[str]] = {}
 
     def update(self, texts: Mapping[str, str]) -> set[str]:
@@ -103,7 +103,7 @@ class Sheets:
     def _read(self, name: str) -> None:
         self.trouble.pop(name, None)
         if not name.endswith(".yaml"):
-            self._entries[name] = [Entry(Place(name), "text", name, "", 1)]
+            self._entries[name] = [OutlineEntry(Place(name), "text", name, "", 1)]
             return
         marked, problems = parse_marked(self._texts[name], name)
         if marked is None or not isinstance(marked.data, dict):
@@ -112,7 +112,7 @@ class Sheets:
                 if problems
                 else Problem(Where(name, 1, 1), "This is not a block of names.")
             )
-            self._entries.setdefault(name, [Entry(Place(name), "text", name, "", 1)])
+            self._entries.setdefault(name, [OutlineEntry(Place(name), "text", name, "", 1)])
             return
         self.good[name] = marked
         self._entries[name] = list(_entries(marked))
@@ -154,11 +154,11 @@ class Sheets:
         """The steps of one file, includes too."""
         return self.good[name].data["questions"] if self.is_tree(name) else {}
 
-    def entries(self, name: str) -> list[Entry]:
+    def entries(self, name: str) -> list[OutlineEntry]:
         """What stands in a file, in order."""
         return self._entries.get(name, [])
 
-    def entry(self, place: Place) -> Entry | None:
+    def entry(self, place: Place) -> OutlineEntry | None:
         """The line of the outline a place belongs to."""
         for length in range(len(place.steps), -1, -1):
             for one in self.entries(place.file):
@@ -166,7 +166,7 @@ class Sheets:
                     return one
         return None
 
-    def at_line(self, name: str, line: int) -> Entry | None:
+    def at_line(self, name: str, line: int) -> OutlineEntry | None:
         """What stands at a line."""
         found = self.entries(name)
         at = bisect_right([one.line for one in found], line) - 1
@@ -200,7 +200,7 @@ class Sheets:
                 return None
         return found
 
-    def steps_of(self, kind: Kind | None = None) -> list[Entry]:
+    def steps_of(self, kind: Kind | None = None) -> list[OutlineEntry]:
         """Every line of the outline of a kind, of all trees."""
         return [
             one for name in self.files for one in self.entries(name) if kind in (None, one.kind)
@@ -214,12 +214,12 @@ class Sheets:
             self._families[name] = [one for one in trees if mains & set(self.mains(one))]
         return self._families[name]
 
-    def steps_near(self, name: str, kind: Kind | None = None) -> list[Entry]:
+    def steps_near(self, name: str, kind: Kind | None = None) -> list[OutlineEntry]:
         """Every line of the outline of a kind, of the trees asked in one call with this one."""
         found = [one for file in self.family(name) for one in self.entries(file)]
         return [one for one in found if kind in (None, one.kind)]
 
-    def readers(self, question: Entry) -> list[Entry]:
+    def readers(self, question: OutlineEntry) -> list[OutlineEntry]:
         """Cautions, advice and needs that look at a question."""
         word = re.compile(rf"(?<![\w.]){re.escape(question.name)}(?!\w)")
         return [
@@ -228,7 +228,7 @@ class Sheets:
             if one.kind in PARTS.values() and word.search(self.value(one.place, "when"))
         ]
 
-    def comes_after(self, question: Entry) -> list[str]:
+    def comes_after(self, question: OutlineEntry) -> list[str]:
         """The steps that lead to a question; to the first of a tree, those that run the tree."""
         found = []
         file = question.place.file
@@ -247,18 +247,18 @@ class Sheets:
                 found.append(one.name)
         return list(dict.fromkeys(found))
 
-    def runs(self, entry: Entry) -> str:
+    def runs(self, entry: OutlineEntry) -> str:
         """The tree that a step runs; '' for any other."""
         return self.value(entry.place, entry.kind) if entry.kind in ("include", "topic") else ""
 
-    def pool_of(self, question: Entry) -> Entry | None:
+    def pool_of(self, question: OutlineEntry) -> OutlineEntry | None:
         """The pool that a question is asked in."""
         if question.kind != "question":
             return None
         pools = (one for one in self.entries(question.place.file) if one.kind == "pool")
         return next((one for one in pools if question.name in self.members(one)), None)
 
-    def members(self, pool: Entry) -> list[str]:
+    def members(self, pool: OutlineEntry) -> list[str]:
         """The questions of a pool, in its order."""
         found = self.data(pool.place.inside("best_of"))
         return [str(one) for one in found] if isinstance(found, list) else []
@@ -268,7 +268,7 @@ class Sheets:
         topics = (one for one in self.steps_near(name, "topic") if f"{self.runs(one)}.yaml" == name)
         return next((one.place.file for one in topics), name)
 
-    def grouped(self, name: str) -> list[tuple[Entry, bool]]:
+    def grouped(self, name: str) -> list[tuple[OutlineEntry, bool]]:
         """What stands in a file, what is in a pool or topic right behind it; True: those."""
         entries = self.entries(name)
         named = {one.name: one for one in entries if one.kind == "question"}
@@ -279,7 +279,7 @@ class Sheets:
             for each in self.members(one)
             if each in named
         }
-        found: list[tuple[Entry, bool]] = []
+        found: list[tuple[OutlineEntry, bool]] = []
         for one in entries:
             if one.kind == "question" and one.name in held:
                 continue
@@ -297,18 +297,18 @@ def _main_first(name: str) -> tuple[bool, str]:
     return PurePosixPath(name).stem != "seating", name
 
 
-def _entries(marked: Marked) -> Iterator[Entry]:
+def _entries(marked: Marked) -> Iterator[OutlineEntry]:
     name = marked.file
     if OTHER_FILES & marked.data.keys():
-        yield Entry(Place(name), "text", name, "", 1)
+        yield OutlineEntry(Place(name), "text", name, "", 1)
         yield from sorted(_others(marked), key=lambda one: one.line)
         return
-    yield Entry(Place(name), "file", name, marked.raw("title") or "", 1)
+    yield OutlineEntry(Place(name), "file", name, marked.raw("title") or "", 1)
     found = list(_inner(marked))
     yield from sorted(found, key=lambda one: one.line)
 
 
-def _others(marked: Marked) -> Iterator[Entry]:
+def _others(marked: Marked) -> Iterator[OutlineEntry]:
     """The parts of a range with what they cost, and the countries of the contacts."""
     for section in SECTIONS if "range" in marked.data else ():
         items = marked.data.get(section)
@@ -322,20 +322,20 @@ def _others(marked: Marked) -> Iterator[Entry]:
             words += ["discontinued"] * (marked.raw(*steps, "discontinued") == "true")
             code = marked.raw(*steps, "code") or "(no code)"
             place = Place(marked.file, steps)
-            yield Entry(place, "part", code, ", ".join(words), marked.value(*steps).line)
+            yield OutlineEntry(place, "part", code, ", ".join(words), marked.value(*steps).line)
     countries = marked.data.get("countries") if "contacts" in marked.data else None
     for country in countries if isinstance(countries, dict) else ():
         steps = ("countries", country)
         words = [marked.raw(*steps, "name") or ""]
         place = Place(marked.file, steps)
-        yield Entry(place, "country", country, words[0], marked.key(*steps).line)
+        yield OutlineEntry(place, "country", country, words[0], marked.key(*steps).line)
 
 
 _WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
 """Kind of step -> the name under which it says in words what it is."""
 
 
-def _inner(marked: Marked) -> Iterator[Entry]:
+def _inner(marked: Marked) -> Iterator[OutlineEntry]:
     questions = marked.data.get("questions")
     for name, block in questions.items() if isinstance(questions, dict) else ():
         steps = ("questions", name)
@@ -346,7 +346,7 @@ def _inner(marked: Marked) -> Iterator[Entry]:
             words = (
                 f"the best of {len(keys['best_of'])}" if isinstance(keys["best_of"], list) else ""
             )
-        yield Entry(Place(marked.file, steps), kind, name, words, marked.key(*steps).line)
+        yield OutlineEntry(Place(marked.file, steps), kind, name, words, marked.key(*steps).line)
     for part, kind in PARTS.items():
         items = marked.data.get(part)
         for index in range(len(items) if isinstance(items, list) else 0):
@@ -354,4 +354,6 @@ def _inner(marked: Marked) -> Iterator[Entry]:
             name = marked.raw(*here, "name") or "(no name)"
             said = (marked.raw(*here, key) for key in ("say", "feature", "because"))
             words = next((one for one in said if one), "")
-            yield Entry(Place(marked.file, here), kind, name, words, marked.value(*here).line)
+            yield OutlineEntry(
+                Place(marked.file, here), kind, name, words, marked.value(*here).line
+            )

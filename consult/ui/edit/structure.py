@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import single_next
 from consult.marked.marks import plain_value
-from consult.ui.edit.sheets import PARTS, STEPS, Entry, Kind, Place, Sheets
+from consult.ui.edit.sheets import PARTS, STEPS, Kind, OutlineEntry, Place, Sheets
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -25,7 +25,7 @@ def changed_value(text: str, place: Place, value: str, *, needed: bool) -> str:
 
 
 def question_after(
-    text: str, sheets: Sheets, after: Entry, name: str, ask: str
+    text: str, sheets: Sheets, after: OutlineEntry, name: str, ask: str
 ) -> tuple[str, Place]:
     """A question put in behind another: that one leads to it, and it leads on as that one did."""
     names = list(sheets.questions(after.place.file))
@@ -39,7 +39,7 @@ def question_after(
     return new, Place(after.place.file, ("questions", name))
 
 
-def _plain_way(entry: Entry, sheets: Sheets) -> Steps | None:
+def _plain_way(entry: OutlineEntry, sheets: Sheets) -> Steps | None:
     """The way on that has no condition."""
     if entry.kind not in STEPS:
         return None
@@ -87,7 +87,7 @@ def moves_set(text: str, place: Place, typed: str) -> str:
     return changed_value(text, place, typed.strip(), needed=False)
 
 
-def rerouted(text: str, sheets: Sheets, entry: Entry, onward: str) -> str:
+def rerouted(text: str, sheets: Sheets, entry: OutlineEntry, onward: str) -> str:
     """Whatever leads to a step of this file leads on to where that one led."""
     file = entry.place.file
     marked = sheets.good[file]

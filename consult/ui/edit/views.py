@@ -12,17 +12,16 @@ from textual import on, work
 from textual.message import Message
 from textual.screen import Screen
 
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused
 from consult.problems import Problem
 from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import OutlinePanel
-from consult.ui.edit.problem_places import file_of, place_of, told_by_steps
-from consult.ui.edit.problems_panel import ProblemsPanel
-from consult.ui.edit.sheets import Entry, Place, Sheets
+from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of, told_by_steps
+from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
 from consult.ui.edit.structure import changed_value, moves_set, names_set, plain_set
 from consult.ui.edit.yaml_panel import YamlPanel
-from consult.ui.widgets.part import Part
+from consult.ui.widgets.part import TextPart
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -69,7 +68,7 @@ class Views(Screen[None]):
     # -- the text and its views ---------------------------------------------------------------
 
     @property
-    def entry(self) -> Entry:
+    def entry(self) -> OutlineEntry:
         """What the outline is on."""
         found = self.sheets.entry(self.place)
         assert found is not None, "every file has an entry"
@@ -194,12 +193,12 @@ class Views(Screen[None]):
             f"{unsaved} file{'s' * (unsaved != 1)} not saved (Ctrl+S)" if unsaved else "saved",
             " and ".join(wrong) + " (Alt+M)" if wrong else "no mistakes",
         ]
-        self.query_one("#e-status", Part).show(literal("  |  ".join(parts)))
+        self.query_one("#e-status", TextPart).show(literal("  |  ".join(parts)))
 
     def tell(self, text: str, sign: str = "! ") -> None:
         """Say something below; nothing where there is nothing."""
         if self.stands:
-            self.query_one("#e-told", Part).show(literal(f"{sign}{text}" if text else ""))
+            self.query_one("#e-told", TextPart).show(literal(f"{sign}{text}" if text else ""))
 
     def field_edited(self, place: Place, value: str) -> None:
         """A field of the form was changed."""

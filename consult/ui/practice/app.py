@@ -2,26 +2,97 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
 from textual.worker import Worker, WorkerState
 
-from consult.ui.ask_screen import AskScreen
+from consult.ui.dialogs import AskScreen
+from consult.ui.keys import Foot
+from consult.ui.page import Page
+from consult.ui.practice.conversation import turn_lines
 from consult.ui.practice.desk_screen import PracticeScreen
-from consult.ui.practice.example_screen import ExampleScreen
 from consult.ui.practice.keys import KEYS
-from consult.ui.practice.practising import NotReady
-from consult.ui.practice.rows import Row
+from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
+from consult.ui.practice.rows import CallerRow, NotReady
 from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.program import Program
+from consult.ui.widgets.part import TextPart
+from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise, Finished
-    from consult.practice.worked import Scene
-    from consult.ui.practice.practising import Judged, Practising
+    from consult.practice.worked import WorkedTurn
+    from consult.ui.practice.rows import Practising, ScoredExercise
     from consult.ui.practice.score_screen import Wish
+
+
+# -- example screen -------------------------------------------------------------------------------
+# The worked example on the screen: Enter plays the next turn, and the commentary stands below.
+
+_OVER = (
+    "That was the call. Esc goes back: read the words of the trade, then take your own first call."
+)
+
+
+class ExampleScreen(Page[None]):
+    """A call that plays itself, as far as it was played."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space,down", "turn(1)", "Next turn"),
+        Binding("backspace,up", "turn(-1)", "One back"),
+        Binding("escape", "dismiss(None)", "Back"),
+    ]
+
+    def __init__(self, scenes: Sequence[WorkedTurn]) -> None:
+        super().__init__()
+        self.scenes, self._played = scenes, 1
+
+    def compose(self) -> ComposeResult:
+        yield VerticalScroll(TextPart("played"), id="played-box", can_focus=False)
+        with VerticalScroll(id="comment-box", can_focus=False):
+            yield TextPart("comment")
+        yield Foot(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """The first words are heard at once."""
+        super().on_mount()
+        self.query_one("#comment-box").border_title = "What happens here"
+        self._show()
+
+    def action_turn(self, way: int) -> None:
+        """One turn on or back."""
+        self._played = min(max(self._played + way, 1), len(self.scenes))
+        self._show()
+
+    def _show(self) -> None:
+        played = self.scenes[: self._played]
+        now = played[-1]
+        box = self.query_one("#played-box", VerticalScroll)
+        box.border_title = f"{EXAMPLE_TITLE}: turn {len(played)} of {len(self.scenes)}"
+        self.query_one("#played", TextPart).show(
+            Content("\n").join(line for scene in played for line in _lines(scene))
+        )
+        comments = [*now.comments, *([_OVER] if len(played) == len(self.scenes) else [])]
+        key = key_of(now)
+        pressed = literal(f"{key}. ", "bold") if key else literal("")
+        self.query_one("#comment", TextPart).show(pressed + literal("\n".join(comments)))
+        self.call_after_refresh(box.scroll_end, animate=False)
+
+
+def _lines(scene: WorkedTurn) -> list[Content]:
+    """What was said, and what was typed after it."""
+    typed = [literal(f"    typed  {said}", "reverse") for said in scene.typed]
+    return [*turn_lines(scene.turn), *typed]
+
+
+# -- practice as a program: choose a caller, lead the call, see the score, choose again -----------
 
 RINGING = "The phone rings ..."
 _LEAVE = "Leave this call? It will not be scored or stored."
@@ -34,7 +105,7 @@ class PractiseApp(Program):
     CSS_PATH: ClassVar = ["../consult.tcss", "practice.tcss"]
     DESK_KEYS = KEYS
 
-    def __init__(self, practising: Practising, first: Row | None = None) -> None:
+    def __init__(self, practising: Practising, first: CallerRow | None = None) -> None:
         """``first`` is played at once; without it the callers are shown."""
         super().__init__()
         self.practising = practising
@@ -55,7 +126,7 @@ class PractiseApp(Program):
 
     # -- from page to page --------------------------------------------------------------------
 
-    def play(self, row: Row) -> None:
+    def play(self, row: CallerRow) -> None:
         """Begin with a caller of the list."""
         if not self._rings:
             self._rings = True
@@ -78,13 +149,13 @@ class PractiseApp(Program):
         else:
             self.call_from_thread(self._watch, scenes)
 
-    def _watch(self, scenes: tuple[Scene, ...]) -> None:
+    def _watch(self, scenes: tuple[WorkedTurn, ...]) -> None:
         self._rings = False
         self.start.tell("")
         self.push_screen(ExampleScreen(scenes))
 
     @work(thread=True, group="begin", exit_on_error=False)
-    def _begin(self, row: Row) -> None:
+    def _begin(self, row: CallerRow) -> None:
         try:
             level = row.level or self.practising.level
             exercise = self.practising.begin(row.choice, level, row.seed)
@@ -112,16 +183,16 @@ class PractiseApp(Program):
         if desk is not None:
             self.switch_screen(ScoreScreen(desk.exercise, self.practising, self._wished))
 
-    def _wished(self, wish: Wish, exercise: Exercise, judged: Judged | None) -> None:
+    def _wished(self, wish: Wish, exercise: Exercise, judged: ScoredExercise | None) -> None:
         """From the score to whatever comes next."""
         self.pop_screen()
         log = exercise.log
         if wish == "next" and judged is not None and judged.next is not None:
-            self.play(Row(judged.next, "", "", log.level))
+            self.play(CallerRow(judged.next, "", "", log.level))
         elif wish == "again":
             choice = self.practising.choice(exercise.persona.name)
             if choice is not None:
-                self.play(Row(choice, "", "", log.level, log.seed))
+                self.play(CallerRow(choice, "", "", log.level, log.seed))
 
     async def action_quit(self) -> None:
         """Leave a call first, asking; then the program."""

@@ -9,7 +9,7 @@ from textual.content import Content
 
 from consult.call.wording import question_label
 from consult.practice.log import Entered, Hinted, Lifted, Spoke
-from consult.ui.widgets.part import Part
+from consult.ui.widgets.part import TextPart
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ class Conversation(VerticalScroll, can_focus=False):
         self._shown = 0
 
     def compose(self) -> ComposeResult:
-        yield Part("spoken")
+        yield TextPart("spoken")
 
     def on_mount(self) -> None:
         self.border_title = "Conversation"
@@ -45,7 +45,7 @@ class Conversation(VerticalScroll, can_focus=False):
             return
         self._shown = len(said)
         lines = [line for event in said for line in event_lines(event)]
-        self.query_one("#spoken", Part).show(Content("\n").join(lines))
+        self.query_one("#spoken", TextPart).show(Content("\n").join(lines))
         self.call_after_refresh(self.scroll_end, animate=False)
 
 

@@ -15,20 +15,17 @@ from consult.call.wording import question_label
 from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
-from consult.ui.answer_words import how_to_answer
-from consult.ui.ask_screen import AskScreen
 from consult.ui.call_screen import CallScreen
-from consult.ui.choose_screen import ChooseScreen, Line
+from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.practice.conversation import Conversation
 from consult.ui.practice.end_screen import Chosen, EndScreen, may_recommend
-from consult.ui.practice.help_text import HELP
-from consult.ui.practice.keys import KEYS
+from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.room import LONG_LIST
-from consult.ui.text_screen import TextScreen
-from consult.ui.widgets.answer_line import AnswerLine
-from consult.ui.widgets.said_list import SaidList
+from consult.ui.widgets.answer_line import AnswerInput
+from consult.ui.widgets.panels import SaidList
+from consult.ui.words import how_to_answer
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -41,7 +38,7 @@ if TYPE_CHECKING:
     from consult.call.state import Raised
     from consult.practice.exercise import Exercise, Finished
     from consult.tree.model import Question
-    from consult.ui.widgets.say_panel import SayPanel
+    from consult.ui.widgets.panels import SayPanel
 
 NAME = "practice"
 MARK = "PRACTICE"
@@ -214,7 +211,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         """Show what the caller said."""
         self.tell(tell, "")
         self._show()
-        self.query_one(AnswerLine).focus()
+        self.query_one(AnswerInput).focus()
 
     def action_go_to(self) -> None:
         """Choose a question; how much of it is shown depends on the level."""
@@ -222,11 +219,13 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         every = self.session.basis.tree.questions
         shown = every.values() if level == "unaided" else self.session.now.to_ask
         lines = [
-            Line(one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else ""))
+            ChoiceLine(
+                one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else "")
+            )
             for one in shown
         ]
 
-        def find(typed: str) -> list[Line]:
+        def find(typed: str) -> list[ChoiceLine]:
             return [one for one in lines if typed.casefold() in one.text.casefold()]
 
         def put(name: str | None) -> None:
@@ -258,7 +257,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         super()._show()
         self.query_one(Conversation).show(self.exercise.log)
 
-    def show_words(self, say: SayPanel, answer: AnswerLine) -> None:
+    def show_words(self, say: SayPanel, answer: AnswerInput) -> None:
         """As much of the question as the level gives."""
         question, level = self.on_desk, self.exercise.level
         waits = question is not None and self.waits(question)

@@ -6,9 +6,13 @@ What makes no sense in practice, as holding a call, is left out; no key means an
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from consult.ui.keys import KEYS as CALL_KEYS
-from consult.ui.keys import Key
+from consult.ui.keys import Key, key_lines
+
+if TYPE_CHECKING:
+    from consult.practice.model import Level
 
 _OWN = (
     Key(
@@ -60,3 +64,41 @@ _HELP = next(one for one in CALL_KEYS if one.action == "help")
 
 KEYS = (_HELP, *_OWN, *_call_keys())
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
+
+
+# -- the help of the practice screen, and a line about each level ---------------------------------
+
+LEVELS: dict[Level, str] = {
+    "guided": "shows the question to ask and its coaching",
+    "partly_guided": "shows the open questions; you choose one, then see its words",
+    "unaided": "shows only the caller; you type what to ask",
+}
+
+HELP = f"""\
+How a practice call goes
+  1  Enter on an empty line asks the question on the screen (so does Alt+Q).
+     F4 reads the coaching out first.
+  2  Listen: the answer appears in the conversation.
+  3  Type what you heard, then Enter, as in a real call: 5ft 2, 157, y, 2.
+
+  Answered early?    /name and the value: /desk 73. /desk alone shows that
+                     question.
+  Does it sound odd? F10 asks for it to be measured or said again.
+  Not known?         ? or F2.
+  A caution?         Press s to say it to the caller, word for word.
+  At the end         F8 recommends the chair and ends the call. Then you
+                     see your score.
+
+The caller is invented. Nothing goes into the records of real calls; the score
+goes only into your record of practice.
+A missed warning sign fails the call, however good the rest was.
+
+Levels
+  guided         {LEVELS["guided"]}
+  partly guided  {LEVELS["partly_guided"]}
+  unaided        {LEVELS["unaided"]}
+  A hint (Alt+H) costs a point, at every level.
+
+Keys
+{key_lines(KEYS)}
+"""

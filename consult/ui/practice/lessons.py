@@ -7,14 +7,14 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from consult.picture import measures
-from consult.picture.sheet_cells import sheet_rows
+from consult.picture.raster import sheet_rows
 from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say
-from consult.practice.trade_words import MEASURED, OF_THE_CHAIR
+from consult.practice.worked import MEASURED, OF_THE_CHAIR
 from consult.ui.practice.conversation import turn_lines
 
 if TYPE_CHECKING:
     from consult.practice.log import Act
-    from consult.practice.worked import Scene
+    from consult.practice.worked import WorkedTurn
 
 EXAMPLE_TITLE = "A call that plays itself"
 WORDS_TITLE = "The words of the trade"
@@ -31,17 +31,17 @@ _KEYS: dict[type[Act], str] = {
 }
 
 
-def key_of(scene: Scene) -> str:
+def key_of(scene: WorkedTurn) -> str:
     """What an adviser pressed for it; '' where the caller began."""
     return _KEYS[type(scene.turn.act)] if scene.turn.act is not None else ""
 
 
-def example_text(scenes: Sequence[Scene]) -> str:
+def example_text(scenes: Sequence[WorkedTurn]) -> str:
     """The whole example to be read."""
     return "\n".join(line for scene in scenes for line in (*_scene_lines(scene), "")).rstrip()
 
 
-def _scene_lines(scene: Scene) -> Iterator[str]:
+def _scene_lines(scene: WorkedTurn) -> Iterator[str]:
     if scene.turn.act is not None:
         yield f"    [{key_of(scene)}]"
     for line in turn_lines(scene.turn):

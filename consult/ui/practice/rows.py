@@ -2,27 +2,164 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from consult.call.basis import load_basis
+from consult.paths import shipped_trees
+from consult.practice.catalogue import choice_of, progress, suggested, tree_of
+from consult.practice.exercise import Exercise
+from consult.practice.learner.done import LearnerRecord, PracticeTrouble, finished
+from consult.practice.learner.standing import Resting, outlook
+from consult.practice.load import FOLDER, load_persona
 from consult.practice.model import LEVELS, level_words
+from consult.practice.score import score_of
+from consult.practice.worked import EXAMPLE, SEED, worked_example
 from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import date
+    from collections.abc import Callable, Sequence
+    from datetime import date, datetime
+    from pathlib import Path
 
-    from consult.practice.catalogue import Choice, Progress, Step
-    from consult.practice.learner.done import Done, Record
-    from consult.practice.model import Level
-    from consult.ui.practice.practising import Practising
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.practice.catalogue import CallerChoice, Course, CourseProgress, CourseStep
+    from consult.practice.learner.done import Done
+    from consult.practice.learner.store import Learners
+    from consult.practice.model import Level, Persona
+    from consult.practice.scoring.points import Score
+    from consult.practice.worked import WorkedTurn
+    from consult.problems import Problem
+
+
+# -- who practises, on whom, and what is kept of it: what the screens of practice draw from -------
+
+
+class NotReady(Exception):  # noqa: N818 - it is shown, not only raised
+    """An exercise cannot begin; its text can be shown as it is."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ScoredExercise:
+    """An exercise with its score, kept or not."""
+
+    score: Score
+    trouble: str
+    """Why it was not kept; '' where it was."""
+    later: tuple[Resting, ...]
+    """What comes again, and when."""
+    next: CallerChoice | None
+    """Whom to practise on now."""
+
+
+@dataclass(slots=True)
+class Practising:
+    """One learner at the practice desk."""
+
+    choices: Sequence[CallerChoice]
+    learners: Learners
+    learner: str
+    clock: Callable[[], datetime]
+    population: Population | None = None
+    course: Course | None = None
+    courses: Sequence[Course] = ()
+    """Those of the house, in the order in which they are worked through."""
+    level: Level = "guided"
+    """Led at, unless a course says otherwise."""
+    seed: int | None = None
+    """None: another body each time."""
+    bases: dict[Path, Basis] = field(default_factory=dict)
+    """Read so far, by the file of the tree."""
+
+    def record(self) -> LearnerRecord:
+        """What is kept of the learner; where it cannot be read, a trouble says so."""
+        try:
+            return self.learners.read(self.learner)
+        except PracticeTrouble as trouble:
+            return LearnerRecord(self.learner, (), (str(trouble),))
+
+    def choice(self, name: str) -> CallerChoice | None:
+        """The caller of a name; None where there is none."""
+        return next((one for one in self.choices if one.name == name), None)
+
+    def next(self, record: LearnerRecord) -> CallerChoice | None:
+        """Whom to practise on next."""
+        return suggested(self.choices, record.done, self.clock().date())
+
+    def due(self, record: LearnerRecord) -> tuple[Resting, ...]:
+        """What the learner has to practise today."""
+        return outlook(record.done, self.clock().date()).due
+
+    def progress(self, record: LearnerRecord) -> CourseProgress | None:
+        """How far the learner is with the course; None without one."""
+        return progress(self.course, record.done) if self.course else None
+
+    def waiting(self, record: LearnerRecord) -> CourseProgress | None:
+        """How far the learner is with the first course that is not finished; None if all are."""
+        every = (progress(one, record.done) for one in self.courses)
+        return next((one for one in every if one.next is not None), None)
+
+    def begin(self, choice: CallerChoice, level: Level, seed: int | None) -> Exercise:
+        """An exercise ready for its first words; raises ``NotReady`` in words.
+
+        Without a seed the caller comes with another body than the times before.
+        """
+        if seed is None:
+            done = self.record().done
+            seed = 1 + sum(one.caller == choice.name for one in done)
+        return Exercise(*self._drawn(choice, seed), seed, level, self.clock())
+
+    def example(self) -> tuple[WorkedTurn, ...]:
+        """The worked example; raises ``NotReady`` in words."""
+        choice = choice_of(shipped_trees() / FOLDER / f"{EXAMPLE}.yaml")
+        if choice is None:
+            raise NotReady(f"The caller of the example, {EXAMPLE}, cannot be read.")
+        return worked_example(*self._drawn(choice, SEED), self.clock())
+
+    def _drawn(self, choice: CallerChoice, seed: int) -> tuple[Basis, Persona]:
+        path = tree_of(choice.listed)
+        basis = self.bases.get(path)
+        if basis is None:
+            basis, problems = load_basis(path, self.population)
+            if basis is None:
+                raise NotReady(_told(f"The questions of {choice.name} cannot be read.", problems))
+            self.bases[path] = basis
+        persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        if persona is None:
+            raise NotReady(
+                _told(
+                    f"The caller {choice.name} has errors. Run consult check on its file.", problems
+                )
+            )
+        return basis, persona
+
+    def judge(self, exercise: Exercise) -> ScoredExercise:
+        """Score an exercise that has ended, and keep it in the learner's record."""
+        log = exercise.log
+        found = score_of(log, exercise.persona, exercise.basis)
+        today, trouble = self.clock().date(), ""
+        try:
+            self.learners.keep(finished(self.learner, today, exercise.persona, log, found))
+        except PracticeTrouble as error:
+            trouble = str(error)
+        record = self.record()
+        seen = outlook(record.done, today)
+        return ScoredExercise(found, trouble, (*seen.due, *seen.later), self.next(record))
+
+
+def _told(first: str, problems: Sequence[Problem]) -> str:
+    return "\n".join([first, *(str(one) for one in problems if one.severity == "error")])
+
+
+# -- the callers to choose from as lines: what each is like, and how it went before ---------------
+
+
+@dataclass(frozen=True, slots=True)
+class CallerRow:
     """One line of the list, and what choosing it begins."""
 
-    choice: Choice
+    choice: CallerChoice
     title: str
     about: str
     level: Level | None = None
@@ -48,7 +185,7 @@ LESSONS = (
 )
 
 
-def rows(practising: Practising) -> list[Row | Lesson]:
+def rows(practising: Practising) -> list[CallerRow | Lesson]:
     """What the learner can choose: the next one on top, or the course in its order. Before the
     first call of all there is something to watch and to read."""
     record = practising.record()
@@ -56,7 +193,7 @@ def rows(practising: Practising) -> list[Row | Lesson]:
     return [*lessons, *_calls(practising, record)]
 
 
-def _calls(practising: Practising, record: Record) -> list[Row]:
+def _calls(practising: Practising, record: LearnerRecord) -> list[CallerRow]:
     led = practising.progress(record)
     if led is not None:
         return course_rows(practising, led)
@@ -67,16 +204,16 @@ def _calls(practising: Practising, record: Record) -> list[Row]:
     for one in practising.choices:
         about = f"{one.difficulty}  |  {one.name}  |  {played(one, record.done)}"
         if one is not first or (of_course and not due):
-            found.append(Row(one, one.listed.title, about, seed=practising.seed))
+            found.append(CallerRow(one, one.listed.title, about, seed=practising.seed))
             continue
         # What it is that is due would give away what the caller is going to do.
         why = "\ndue for you today" if any(each.topic in one.topics for each in due) else ""
         title = f"NEXT FOR YOU: {one.listed.title}"
-        found.insert(0, Row(one, title, about + why, seed=practising.seed))
+        found.insert(0, CallerRow(one, title, about + why, seed=practising.seed))
     return [*of_course, *found]
 
 
-def _of_course(practising: Practising, led: Progress | None) -> list[Row]:
+def _of_course(practising: Practising, led: CourseProgress | None) -> list[CallerRow]:
     """The exercise that comes next in a course, for the top of the list; none once all are done."""
     if led is None or led.next is None:
         return []
@@ -89,10 +226,10 @@ def _of_course(practising: Practising, led: Progress | None) -> list[Row]:
         f"{level_words(led.next.level)}"
     )
     title = f"THE COURSE: {choice.listed.title}"
-    return [Row(choice, title, about, led.next.level, led.next.seed)]
+    return [CallerRow(choice, title, about, led.next.level, led.next.seed)]
 
 
-def course_rows(practising: Practising, led: Progress) -> list[Row]:
+def course_rows(practising: Practising, led: CourseProgress) -> list[CallerRow]:
     """The exercises of a course, in its order; those that cannot be chosen yet say why."""
     found = []
     for number, step in enumerate(led.steps, 1):
@@ -101,7 +238,7 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
             continue
         is_next = "NEXT: " if step.exercise is led.next else ""
         found.append(
-            Row(
+            CallerRow(
                 choice,
                 f"{number:>2}  {is_next}{choice.listed.title}",
                 f"    {level_words(step.exercise.level)}, {choice.difficulty}  |  "
@@ -114,7 +251,7 @@ def course_rows(practising: Practising, led: Progress) -> list[Row]:
     return found
 
 
-def step_words(step: Step) -> str:
+def step_words(step: CourseStep) -> str:
     """How far the learner is with one exercise of a course."""
     if step.passed and step.best is not None:
         return f"PASSED, best {of_100(step.best)}"
@@ -125,7 +262,7 @@ def step_words(step: Step) -> str:
     return f"tried {_times(step.tries)}, best {of_100(step.best)}, not passed"
 
 
-def played(choice: Choice, done: Sequence[Done]) -> str:
+def played(choice: CallerChoice, done: Sequence[Done]) -> str:
     """How it went with a caller before."""
     own = [one for one in done if one.caller == choice.name]
     if not own:

@@ -28,14 +28,14 @@ from consult.ui.practice.score_words import (
     verdict,
 )
 from consult.ui.room import ROOMY_WIDTH
-from consult.ui.widgets.part import Part
+from consult.ui.widgets.part import TextPart
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from consult.practice.exercise import Exercise
-    from consult.ui.practice.practising import Judged, Practising
+    from consult.ui.practice.rows import Practising, ScoredExercise
 
 Wish = str
 """What is wished for next: "callers", "again" or "next"."""
@@ -58,17 +58,17 @@ class ScoreScreen(Screen[None]):
         self,
         exercise: Exercise,
         practising: Practising,
-        wished: Callable[[Wish, Exercise, Judged | None], None],
+        wished: Callable[[Wish, Exercise, ScoredExercise | None], None],
     ) -> None:
         super().__init__()
         self.exercise, self.practising, self.wished = exercise, practising, wished
-        self.judged: Judged | None = None
+        self.judged: ScoredExercise | None = None
         self._turns: dict[str, int] = {}
         """Id of a line of the score -> the turn it hangs on."""
 
     def compose(self) -> ComposeResult:
-        yield Part("status")
-        verdict_part = Part("verdict")
+        yield TextPart("status")
+        verdict_part = TextPart("verdict")
         verdict_part.add_class("verdict")
         yield verdict_part
         with Horizontal(id="score-body"):
@@ -79,10 +79,10 @@ class ScoreScreen(Screen[None]):
     def on_mount(self) -> None:
         log = self.exercise.log
         title = " ".join(self.exercise.persona.title.split())
-        self.query_one("#status", Part).show(
+        self.query_one("#status", TextPart).show(
             literal(f"PRACTICE: SCORE  |  {level_words(log.level)}  |  seed {log.seed}  |  {title}")
         )
-        self.query_one("#verdict", Part).show(literal("Scoring the call ..."))
+        self.query_one("#verdict", TextPart).show(literal("Scoring the call ..."))
         self.query_one("#score").border_title = "Score: Enter goes to that moment"
         self.query_one("#moments").border_title = "Conversation: Esc goes back to the score"
         self._judge()
@@ -95,7 +95,7 @@ class ScoreScreen(Screen[None]):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """A score that cannot be worked out must not look as if they were still coming."""
         if event.state is WorkerState.ERROR:
-            self.query_one("#verdict", Part).show(
+            self.query_one("#verdict", TextPart).show(
                 literal("! The call could not be scored and is not in your record.")
             )
 
@@ -103,9 +103,9 @@ class ScoreScreen(Screen[None]):
         """Small screens show the score or the conversation, large ones both."""
         self.set_class(event.size.width < ROOMY_WIDTH, "folded")
 
-    def _fill(self, judged: Judged) -> None:
+    def _fill(self, judged: ScoredExercise) -> None:
         self.judged = judged
-        part = self.query_one("#verdict", Part)
+        part = self.query_one("#verdict", TextPart)
         part.set_class(not judged.score.passed, "failed")
         part.show(verdict(judged.score))
         moments = self.query_one("#moments", OptionList)
@@ -114,7 +114,7 @@ class ScoreScreen(Screen[None]):
         score.set_options(list(self._lines(judged)))
         score.action_first()
 
-    def _lines(self, judged: Judged) -> Iterator[Option | None]:
+    def _lines(self, judged: ScoredExercise) -> Iterator[Option | None]:
         """What was marked, each with a line drawn below; the caller; what is next."""
         for at, item in enumerate(in_order(judged.score.items)):
             self._turns[f"item-{at}"] = item.turn

@@ -1,4 +1,4 @@
-"""The score of an exercise in words: the verdict, each item, the caller explained, what is next."""
+"""A learner's score and record in words, for the screen and for the command."""
 
 from __future__ import annotations
 
@@ -6,19 +6,23 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from consult.practice.learner.standing import outlook
+from consult.practice.model import level_words
 from consult.practice.scoring.points import LABELS
-from consult.ui.practice.record_words import resting_words
-from consult.ui.practice.rows import of_100
+from consult.ui.practice.rows import day_words, of_100, result, step_words
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import date
 
+    from consult.practice.catalogue import CourseProgress
+    from consult.practice.learner.done import LearnerRecord
+    from consult.practice.learner.standing import Resting
     from consult.practice.log import Log
     from consult.practice.model import Behaviour, Persona
     from consult.practice.scoring.points import Item, Score
-    from consult.ui.practice.practising import Judged
+    from consult.ui.practice.rows import ScoredExercise
 
 _NEXT = 5
 """Topics listed of those that come again."""
@@ -82,7 +86,7 @@ def first_shown(log: Log, name: str) -> int:
     return next((turn.number for turn in log.turns if name in turn.shown), 0)
 
 
-def next_lines(judged: Judged, persona: Persona, today: date) -> Iterator[str]:
+def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:
     """What to practise next."""
     if judged.trouble:
         yield f"! Not stored in your record: {judged.trouble}"
@@ -91,3 +95,64 @@ def next_lines(judged: Judged, persona: Persona, today: date) -> Iterator[str]:
     if judged.next is not None:
         again = "this caller once more" if judged.next.name == persona.name else "the next caller"
         yield f"n plays {again}: {' '.join(judged.next.listed.title.split())}"
+
+
+# -- A learner's record as text: for the screen and for the command -------------------------------
+
+_LATEST = 10
+"""Exercises listed one by one."""
+
+
+def record_text(record: LearnerRecord, today: date) -> str:
+    """Strengths, weak points, what is due and when, and the latest exercises."""
+    return "\n".join(_lines(record, today))
+
+
+def course_text(led: CourseProgress) -> str:
+    """How far somebody is with a course, an exercise a line."""
+    course = led.course
+    lines = [f"{' '.join(course.title.split())}: {led.passed} of {len(led.steps)} passed."]
+    for number, step in enumerate(led.steps, 1):
+        one = step.exercise
+        lines.append(f"  {number:>2}  {one.caller} ({level_words(one.level)}): {step_words(step)}")
+    if led.finished:
+        lines.append("The course is finished.")
+    elif led.next is not None:
+        lines.append(f"Next: {led.next.caller}, {level_words(led.next.level)}.")
+    return "\n".join(lines)
+
+
+def resting_words(one: Resting, today: date) -> str:
+    """A topic and when it comes again."""
+    when = "due now" if one.due <= today else f"again on {day_words(one.due)}"
+    return f"{one.topic.words}: {when}"
+
+
+def _lines(record: LearnerRecord, today: date) -> Iterator[str]:
+    seen = outlook(record.done, today)
+    yield f"{' '.join(record.learner.split())}: {_exercises(seen.exercises)}, {seen.passed} passed."
+    yield from (f"! {one}" for one in record.troubles)
+    if not record.done:
+        yield "Nothing practised yet. Start with: consult practise"
+        return
+    yield from _block("Good at", [one.topic.words for one in seen.strengths])
+    weak = [f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak]
+    yield from _block("To practise", weak)
+    again = [resting_words(one, today) for one in (*seen.due, *seen.later)]
+    yield from _block("Due again", again)
+    latest = [
+        f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
+        for one in reversed(record.done[-_LATEST:])
+    ]
+    yield from _block("Latest exercises", latest)
+
+
+def _block(title: str, lines: list[str]) -> Iterator[str]:
+    if lines:
+        yield ""
+        yield title
+        yield from (f"  {one}" for one in lines)
+
+
+def _exercises(count: int) -> str:
+    return "1 exercise" if count == 1 else f"{count} exercises"

@@ -13,19 +13,19 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from consult.practice.model import level_words
+from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
-from consult.ui.practice.help_text import HELP, LEVELS
+from consult.ui.practice.keys import HELP, LEVELS
 from consult.ui.practice.lessons import WORDS_TITLE, words_text
-from consult.ui.practice.record_words import record_text
-from consult.ui.practice.rows import Lesson, Row, harder, rows
-from consult.ui.text_screen import TextScreen
-from consult.ui.widgets.part import Part
+from consult.ui.practice.rows import CallerRow, Lesson, harder, rows
+from consult.ui.practice.score_words import record_text
+from consult.ui.widgets.part import TextPart
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from consult.ui.practice.practising import Practising
+    from consult.ui.practice.rows import Practising
 
 _LONGEST_NAME = 30
 _INTRO = (
@@ -50,19 +50,19 @@ class StartScreen(Screen[None]):
     AUTO_FOCUS = "#narrow-callers"
 
     def __init__(
-        self, practising: Practising, play: Callable[[Row], None], example: Callable[[], None]
+        self, practising: Practising, play: Callable[[CallerRow], None], example: Callable[[], None]
     ) -> None:
         """``play`` begins a call, ``example`` plays the worked one."""
         super().__init__()
         self.practising, self.play, self.example = practising, play, example
-        self._rows: list[Row | Lesson] = []
+        self._rows: list[CallerRow | Lesson] = []
 
     def compose(self) -> ComposeResult:
-        yield Part("status")
-        yield Part("intro")
+        yield TextPart("status")
+        yield TextPart("intro")
         yield Input(id="narrow-callers", placeholder="Enter starts it; Up, Down; type to search")
         yield OptionList(id="callers", markup=False)
-        yield Part("told", vanishes=True)
+        yield TextPart("told", vanishes=True)
         yield Foot(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -80,15 +80,15 @@ class StartScreen(Screen[None]):
         practising = self.practising
         self._rows = rows(practising)
         who = " ".join(practising.learner.split())[:_LONGEST_NAME]
-        self.query_one("#status", Part).show(literal(f"PRACTICE  |  {who}"))
-        self.query_one("#intro", Part).show(self._intro())
+        self.query_one("#status", TextPart).show(literal(f"PRACTICE  |  {who}"))
+        self.query_one("#intro", TextPart).show(self._intro())
         troubles = practising.record().troubles
         self.tell("\n".join(f"! {one}" for one in troubles))
         self._fill(self.query_one("#narrow-callers", Input).value)
 
     def tell(self, text: str) -> None:
         """Say something below the list."""
-        self.query_one("#told", Part).show(literal(text))
+        self.query_one("#told", TextPart).show(literal(text))
 
     def _intro(self) -> Content:
         if self.practising.course is not None:
@@ -155,7 +155,7 @@ class StartScreen(Screen[None]):
             self.tell("The course sets the level of each call.")
             return
         self.practising.level = harder(self.practising.level)
-        self.query_one("#intro", Part).show(self._intro())
+        self.query_one("#intro", TextPart).show(self._intro())
 
     def action_record(self) -> None:
         """Strengths, weak points, what comes next."""
@@ -176,7 +176,7 @@ class StartScreen(Screen[None]):
         self.app.push_screen(TextScreen("Help", HELP))
 
 
-def _row_content(row: Row | Lesson) -> Content:
-    led = isinstance(row, Row) and row.level is not None
+def _row_content(row: CallerRow | Lesson) -> Content:
+    led = isinstance(row, CallerRow) and row.level is not None
     title = literal(row.title if led else " ".join(row.title.split()), "bold")
     return title + literal(f"\n{row.about}")

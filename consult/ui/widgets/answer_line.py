@@ -50,7 +50,7 @@ class _Names(Suggester):
         return BY_NAME + typed + found[len(typed) :] if found else None
 
 
-class AnswerLine(Input):
+class AnswerInput(Input):
     """Input that keeps what was pasted to the character."""
 
     def __init__(

@@ -9,7 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 
-class Part(Static):
+class TextPart(Static):
     """Text that is never markup.
 
     Laying a screen out costs four times what drawing a text does, so it is done only where the

@@ -6,9 +6,8 @@ import math
 from functools import cache
 
 from consult.body.population import Population, load_population
-from consult.content.callers import NO_SHARES, Entry, Shares, Source
-from consult.content.callers.person import Person, person
-from consult.content.callers.says import says
+from consult.content.callers import NO_SHARES, CallerSource, QuestionShares, Shares
+from consult.content.callers.says import Person, person, says
 from consult.paths import trees_folder
 from consult.tree.model import Question
 from tests.call.calls import TODAY
@@ -22,9 +21,9 @@ def survey() -> Population:
     return load_population()
 
 
-def source(shares: Shares = NO_SHARES, seed: int = 1) -> Source:
+def source(shares: Shares = NO_SHARES, seed: int = 1) -> CallerSource:
     """Callers of the test day."""
-    return Source(shares, survey(), seed, TODAY)
+    return CallerSource(shares, survey(), seed, TODAY)
 
 
 def caller(number: int, shares: Shares = NO_SHARES, seed: int = 1) -> Person:
@@ -39,7 +38,11 @@ def anybody(number: int, seed: int = 1) -> Person:
 
 
 def said(
-    question: Question, number: int, entry: Entry | None = None, known_as: str = "", seed: int = 1
+    question: Question,
+    number: int,
+    entry: QuestionShares | None = None,
+    known_as: str = "",
+    seed: int = 1,
 ) -> str:
     """What a caller says to one question; nobody is unsure unless the entry says so."""
     shares = Shares(unknown=0.0, questions={question.name: entry} if entry else {})

@@ -13,10 +13,17 @@ import pytest
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
-from consult.content.callers import FILE, Entry, Shares, Source, led_state, load_shares
+from consult.content.callers import (
+    FILE,
+    CallerSource,
+    QuestionShares,
+    Shares,
+    led_state,
+    load_shares,
+)
 from consult.content.callers.faults import faults
 from consult.content.callers.report import report
-from consult.content.effect.outcome import chair_of
+from consult.content.effect.differences import chair_of
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
@@ -66,7 +73,7 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     documents are opposed; no health before a clear yes;
     half the calls are short, or a third shorter than asking everything; every chair carries."""
     basis = basis_of(tree)
-    source = Source(shares(), basis.population, SEED, TODAY)
+    source = CallerSource(shares(), basis.population, SEED, TODAY)
     each = CALLERS // PARTS
     numbers = range(part * each + 1, (part + 1) * each + 1)
     states = {number: with_chair(basis, led_state(basis, source, number)) for number in numbers}
@@ -98,7 +105,7 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
 
 def with_drawers() -> Shares:
     """The same callers at a desk with a drawer of 60 to 150 mm above their lap."""
-    drawer = Entry(
+    drawer = QuestionShares(
         mean=Amount("length", 105, 105),
         spread=Amount("length", 40, 40),
         within=Amount("length", 60, 150),
@@ -106,8 +113,8 @@ def with_drawers() -> Shares:
     )
     desks = {
         "desk_thickness": drawer,
-        "desk_kind": Entry(shares={"fixed": 80, "adjustable": 20, "none": 0}, unknown=0),
-        "under_desk": Entry(chances={"none": 0, "drawer": 90}, unknown=0),
+        "desk_kind": QuestionShares(shares={"fixed": 80, "adjustable": 20, "none": 0}, unknown=0),
+        "under_desk": QuestionShares(chances={"none": 0, "drawer": 90}, unknown=0),
     }
     return Shares(questions=desks).over(shares())
 
@@ -116,7 +123,7 @@ def with_drawers() -> Shares:
 def test_drawers_get_one_answer(part: int) -> None:
     """Nobody at a desk with a drawer is sent two opposed ways, by whatever document."""
     basis = basis_of("seating")
-    source = Source(with_drawers(), basis.population, SEED, TODAY)
+    source = CallerSource(with_drawers(), basis.population, SEED, TODAY)
     each = CALLERS // PARTS
     short = 0
     for number in range(part * each + 1, (part + 1) * each + 1):

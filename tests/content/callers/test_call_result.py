@@ -13,11 +13,11 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import State, with_chair
-from consult.content.callers import Entry, Shares, led_state
+from consult.content.callers import QuestionShares, Shares, led_state
 from consult.content.callers.call_result import (
     OFFER_WORDS,
     CallResult,
-    Kept,
+    FeaturesKept,
     call_result,
     came_to,
     questions_in,
@@ -250,11 +250,11 @@ def test_musts_and_preferences_of_the_full_call() -> None:
     """What the full call calls for counts, each feature once, whether the short one heard it."""
     full = ended(ARMS, slides="yes")
     short = result(ARMS, ended(ARMS), full)
-    assert (short.musts, short.preferences) == (Kept(0, 1), Kept(0, 1))
+    assert (short.musts, short.preferences) == (FeaturesKept(0, 1), FeaturesKept(0, 1))
     heard = result(ARMS, full, full)
-    assert (heard.musts, heard.preferences) == (Kept(1, 1), Kept(0, 1))
+    assert (heard.musts, heard.preferences) == (FeaturesKept(1, 1), FeaturesKept(0, 1))
     nothing = result(ARMS, full, ended(ARMS))
-    assert (nothing.musts, nothing.preferences) == (Kept(0, 0), Kept(0, 0))
+    assert (nothing.musts, nothing.preferences) == (FeaturesKept(0, 0), FeaturesKept(0, 0))
 
 
 def test_a_chair_without_armrests_where_none_are_wanted() -> None:
@@ -293,8 +293,8 @@ def test_signs_heard_before_the_chair(signs: str, heard: bool) -> None:
 EVERYBODY = Shares(
     unknown=0.0,
     questions={
-        "warning_signs": Entry(chances={"none": 100.0}),
-        "agreed": Entry(shares={"recommended": 100.0, "other": 0.0, "none": 0.0}),
+        "warning_signs": QuestionShares(chances={"none": 100.0}),
+        "agreed": QuestionShares(shares={"recommended": 100.0, "other": 0.0, "none": 0.0}),
     },
 )
 

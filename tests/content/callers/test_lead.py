@@ -17,7 +17,7 @@ from consult.call.basis import Basis
 from consult.call.state import State
 from consult.content.callers import (
     NO_SHARES,
-    Entry,
+    QuestionShares,
     Shares,
     Simulated,
     led,
@@ -211,7 +211,7 @@ def test_an_odd_value_is_stood_by(tmp_path: Path) -> None:
 def test_what_cannot_be_taken_is_left_for_the_state_to_tell(tmp_path: Path) -> None:
     """Where a tree expects 320 to 520 cm of a leg, the call gets stuck there, and ends."""
     basis = small(tmp_path, LITTLE.replace("expect: 20 to 70", "expect: 320 to 520"))
-    fond = Shares(unknown=0.0, questions={"fond": Entry(shares={"no": 100.0})})
+    fond = Shares(unknown=0.0, questions={"fond": QuestionShares(shares={"no": 100.0})})
     state = led_state(basis, source(fond), 2)
     assert state.steps[-1].status == "unclear"
     assert not state.finished

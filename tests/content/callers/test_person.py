@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 import consult.body
 from consult.body.measured import Sex
 from consult.content.callers import Shares
-from consult.content.callers.person import Person
+from consult.content.callers.says import Person
 from tests.content.callers.people import caller, near, survey
 
 MANY = 6000

@@ -11,10 +11,10 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
-from consult.content.callers.call_result import CallResult, Kept
+from consult.content.callers.call_result import CallResult, FeaturesKept
 from consult.content.callers.faults import faults
 from consult.content.callers.report import Spread, report
-from consult.moves import Piece
+from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
 
 LITTLE = """\
@@ -97,7 +97,7 @@ def test_opposed_advice(tmp_path: Path) -> None:
     assert fault.what == "advice 'sleep_more' with advice 'sleep_less': seat lower and raise"
     assert fault.about == {"hours"}
     assert list(faults(tree.tree, whole(tree, "4"))) == []
-    paper = [Piece("step 'seat'", {"seat": "leave"}), Piece("note 'seat'", {"seat": "set"})]
+    paper = [MovePiece("step 'seat'", {"seat": "leave"}), MovePiece("note 'seat'", {"seat": "set"})]
     (fault,) = faults(tree.tree, whole(tree, "4"), lambda _: paper)
     assert fault.what == "step 'seat' with note 'seat': seat leave and set"
 
@@ -170,8 +170,8 @@ def came(**changed: Any) -> CallResult:
         could_fit=True,
         fits=True,
         fits_in_full=True,
-        musts=Kept(1, 1),
-        preferences=Kept(2, 3),
+        musts=FeaturesKept(1, 1),
+        preferences=FeaturesKept(2, 3),
         heard_signs=True,
     )
     return replace(usual, **changed)
@@ -198,8 +198,8 @@ def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
     results = [
         came(),
         came(to_chair=16, questions=25, seconds=900.0, fits=False, heard_signs=False),
-        came(fits=False, fits_in_full=False, musts=Kept(0, 2)),
-        came(fits_in_full=None, preferences=Kept(0, 1)),
+        came(fits=False, fits_in_full=False, musts=FeaturesKept(0, 2)),
+        came(fits_in_full=None, preferences=FeaturesKept(0, 1)),
         # Nothing of the range fits, so no chair of it is the wrong one.
         came(could_fit=False, fits=False, fits_in_full=False),
     ]
@@ -209,10 +209,10 @@ def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
     assert found.to_chair == Spread(14, 16)
     assert found.questions == Spread(19, 25)
     assert found.minutes == Spread(9, 15)
-    assert found.fits == Kept(2, 4)
-    assert found.fits_in_full == Kept(2, 3)
-    assert found.musts == Kept(4, 6)
-    assert found.preferences == Kept(8, 13)
+    assert found.fits == FeaturesKept(2, 4)
+    assert found.fits_in_full == FeaturesKept(2, 3)
+    assert found.musts == FeaturesKept(4, 6)
+    assert found.preferences == FeaturesKept(8, 13)
     assert found.heard_signs == 4
 
 
@@ -248,8 +248,8 @@ def test_what_the_chair_came_to(little: Basis) -> None:
         could_fit=True,
         fits=True,
         fits_in_full=True,
-        musts=Kept(2, 2),
-        preferences=Kept(1, 3),
+        musts=FeaturesKept(2, 2),
+        preferences=FeaturesKept(1, 3),
         heard_signs=True,
     )
     results = [
@@ -258,15 +258,15 @@ def test_what_the_chair_came_to(little: Basis) -> None:
         # Nothing of the range fits: neither chair is to blame.
         replace(plain, to_chair=18, could_fit=False, fits=False, fits_in_full=False),
         # The full call offers no chair; the short one counts all the same.
-        replace(plain, to_chair=30, fits_in_full=None, musts=Kept(0, 1), heard_signs=False),
+        replace(plain, to_chair=30, fits_in_full=None, musts=FeaturesKept(0, 1), heard_signs=False),
     ]
     found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
     assert found is not None
     assert (found.callers, found.heard_signs) == (4, 3)
     assert (found.to_chair, found.questions) == (Spread(17, 30), Spread(20, 20))
     assert found.minutes == Spread(9.0, 10.0)
-    assert (found.fits, found.fits_in_full) == (Kept(2, 3), Kept(2, 2))
-    assert (found.musts, found.preferences) == (Kept(6, 7), Kept(4, 12))
+    assert (found.fits, found.fits_in_full) == (FeaturesKept(2, 3), FeaturesKept(2, 2))
+    assert (found.musts, found.preferences) == (FeaturesKept(6, 7), FeaturesKept(4, 12))
     assert Spread.of([float(at) for at in range(1, 11)]) == Spread(5.5, 9)
 
 

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
-from consult.content.callers import Entry, Shares, load_shares
-from consult.content.callers.rounded import rounded
+from consult.content.callers import QuestionShares, Shares, load_shares
+from consult.content.callers.chance import rounded
 from consult.content.callers.says import NOT_KNOWN, says
 from consult.tree.model import Question
 from consult.tree.shares import Amount, chances_of, weights_of
@@ -74,7 +74,9 @@ def test_the_sex_that_is_said_is_the_true_one_or_none() -> None:
     sex = question(
         "choice", sets="sex", choices={"female": "Women's", "male": "Men's", "either": "Both"}
     )
-    told = [said(sex, number, Entry(shares={"either": 10.0})) for number in range(1, MANY + 1)]
+    told = [
+        said(sex, number, QuestionShares(shares={"either": 10.0})) for number in range(1, MANY + 1)
+    ]
     assert near(told.count("either"), 0.1, MANY)
     for number, word in enumerate(told, 1):
         assert word in ("either", anybody(number).sex)
@@ -83,7 +85,7 @@ def test_the_sex_that_is_said_is_the_true_one_or_none() -> None:
 def test_shares_of_a_choice_are_met() -> None:
     """Within the error of counting, and all three evenly where nothing is stated."""
     asked = question("choice", choices=THREE)
-    entry = Entry(shares={"one": 70.0, "two": 25.0, "three": 5.0})
+    entry = QuestionShares(shares={"one": 70.0, "two": 25.0, "three": 5.0})
     found = Counter(said(asked, number, entry) for number in range(MANY))
     assert all(near(found[name], share / 100, MANY) for name, share in entry.shares.items())
     even = Counter(said(asked, number) for number in range(MANY))
@@ -92,7 +94,7 @@ def test_shares_of_a_choice_are_met() -> None:
 
 def test_shares_of_yes_and_no_are_met() -> None:
     """85 of 100 say yes."""
-    asked, entry = question("yes-no"), Entry(shares={"yes": 85.0, "no": 15.0})
+    asked, entry = question("yes-no"), QuestionShares(shares={"yes": 85.0, "no": 15.0})
     found = Counter(said(asked, number, entry) for number in range(MANY))
     assert near(found["yes"], 0.85, MANY)
     assert found.keys() == {"yes", "no"}
@@ -101,7 +103,7 @@ def test_shares_of_yes_and_no_are_met() -> None:
 def test_chances_of_several_choices_are_met() -> None:
     """Each as often as stated; the exclusive one stands alone."""
     asked = question("choices", choices={"none": "None", **THREE}, exclusive="none")
-    entry = Entry(chances={"none": 40.0, "one": 40.0, "two": 30.0, "three": 4.0})
+    entry = QuestionShares(chances={"none": 40.0, "one": 40.0, "two": 30.0, "three": 4.0})
     told = [set(said(asked, number, entry).split(", ")) for number in range(MANY)]
     for name, share in entry.chances.items():
         assert near(sum(name in one for one in told), share / 100, MANY)
@@ -110,10 +112,12 @@ def test_chances_of_several_choices_are_met() -> None:
 
 def test_those_who_do_not_know() -> None:
     """As many as the entry says, none where the question has to be answered, else by default."""
-    told = [said(LEG, number, Entry(unknown=15.0)) for number in range(MANY)]
+    told = [said(LEG, number, QuestionShares(unknown=15.0)) for number in range(MANY)]
     assert near(told.count(NOT_KNOWN), 0.15, MANY)
     needed = question("choice", choices=THREE, unknown_allowed=False)
-    assert NOT_KNOWN not in {said(needed, number, Entry(unknown=90.0)) for number in range(200)}
+    assert NOT_KNOWN not in {
+        said(needed, number, QuestionShares(unknown=90.0)) for number in range(200)
+    }
     shares = Shares()
     found = [says(LEG, anybody(n), survey(), shares, "asked") for n in range(MANY)]
     assert near(found.count(NOT_KNOWN), 0.05, MANY)
@@ -121,7 +125,7 @@ def test_those_who_do_not_know() -> None:
 
 def test_a_length_not_of_the_body() -> None:
     """Mean and spread as stated, to half a centimetre."""
-    entry = Entry(mean=Amount("length", 735.0, 735.0), spread=Amount("length", 25.0, 25.0))
+    entry = QuestionShares(mean=Amount("length", 735.0, 735.0), spread=Amount("length", 25.0, 25.0))
     heard = [number_in(said(DESK, number, entry)) * 10 for number in range(MANY)]
     assert abs(np.mean(heard) - 735) <= 4 * 25 / math.sqrt(MANY)
     assert abs(np.std(heard) - math.hypot(25, 5 / math.sqrt(12))) <= 4 * 25 / math.sqrt(2 * MANY)
@@ -130,7 +134,7 @@ def test_a_length_not_of_the_body() -> None:
 
 def test_bounds_hold() -> None:
     """Nobody lies outside ``within``."""
-    entry = Entry(
+    entry = QuestionShares(
         mean=Amount("length", 700.0, 700.0),
         spread=Amount("length", 100.0, 100.0),
         within=Amount("length", 650.0, 800.0),
@@ -140,8 +144,10 @@ def test_bounds_hold() -> None:
     assert max(heard) <= 80
 
 
-@pytest.mark.parametrize("entry", [Entry(shares={"one": 100.0}), Entry(mean=Amount("mass", 7, 7))])
-def test_an_entry_of_another_kind_breaks_nothing(entry: Entry) -> None:
+@pytest.mark.parametrize(
+    "entry", [QuestionShares(shares={"one": 100.0}), QuestionShares(mean=Amount("mass", 7, 7))]
+)
+def test_an_entry_of_another_kind_breaks_nothing(entry: QuestionShares) -> None:
     """Where a question became one of lengths, what was stated of it is left aside."""
     assert said(DESK, 3, entry) == said(DESK, 3)
 
@@ -219,7 +225,7 @@ def test_chances_not_stated() -> None:
 def test_texts_and_dates() -> None:
     """A name is the caller's number, a stated text is one of those stated, a date is to come."""
     assert said(question("text", sets="caller_name"), 17) == "Caller 17"
-    assert said(question("text"), 17, Entry(says=("small seat",))) == "small seat"
+    assert said(question("text"), 17, QuestionShares(says=("small seat",))) == "small seat"
     asked = question("date")
     for number in range(30):
         understand(asked, said(asked, number), TODAY)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from consult.content.callers import callers_problems, load_shares
 from consult.paths import trees_folder
 from consult.problems import Problem
-from consult.tree.shares import Amount, Entry, Shares, amount
+from consult.tree.shares import Amount, QuestionShares, Shares, amount
 from tests.content.callers.people import FILE
 
 TREE = """\
@@ -211,8 +211,10 @@ def test_amounts(raw: str | None, read: Amount | None) -> None:
 
 def test_the_older_file_fills_what_the_newer_leaves_out() -> None:
     """For two trees compared: a question that is gone is answered as before."""
-    newer = Shares(name="new", questions={"a": Entry(unknown=1.0)})
-    older = Shares(name="old", questions={"a": Entry(unknown=2.0), "b": Entry(unknown=3.0)})
+    newer = Shares(name="new", questions={"a": QuestionShares(unknown=1.0)})
+    older = Shares(
+        name="old", questions={"a": QuestionShares(unknown=2.0), "b": QuestionShares(unknown=3.0)}
+    )
     both = newer.over(older)
     assert both.name == "new"
-    assert both.questions == {"a": Entry(unknown=1.0), "b": Entry(unknown=3.0)}
+    assert both.questions == {"a": QuestionShares(unknown=1.0), "b": QuestionShares(unknown=3.0)}

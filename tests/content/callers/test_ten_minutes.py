@@ -14,9 +14,9 @@ from functools import cache
 
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State, with_chair
-from consult.content.callers import FILE, Source, led_state, load_shares
-from consult.content.callers.call_result import CallResult, Kept, came_to
-from consult.content.callers.report import Offered, report
+from consult.content.callers import FILE, CallerSource, led_state, load_shares
+from consult.content.callers.call_result import CallResult, FeaturesKept, came_to
+from consult.content.callers.report import OfferedChairs, report
 from consult.paths import default_tree
 from tests.long import LONG
 
@@ -55,11 +55,11 @@ def basis() -> Basis:
 
 
 @cache
-def source() -> Source:
+def source() -> CallerSource:
     """Callers who answer by the shares of the trees' folder."""
     shares, _ = load_shares(default_tree().parent / FILE)
     assert shares is not None
-    return Source(shares, basis().population, 11, TODAY)
+    return CallerSource(shares, basis().population, 11, TODAY)
 
 
 @cache
@@ -70,7 +70,7 @@ def ended() -> list[tuple[int, State]]:
 
 
 @cache
-def offered() -> Offered:
+def offered() -> OfferedChairs:
     """The callers who wanted the chair that the call offers."""
     results: list[CallResult] = []
     for number, now in ended():
@@ -81,7 +81,7 @@ def offered() -> Offered:
     return found.offered
 
 
-def share(kept: Kept) -> float:
+def share(kept: FeaturesKept) -> float:
     """0 to 1."""
     return kept.has / kept.of
 

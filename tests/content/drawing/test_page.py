@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.content.drawing.page import to_page
-from consult.content.drawing.view import View, view_of
+from consult.content.drawing.view import TreeView, view_of
 from consult.content.drawing.walk import in_short, walk_of
 from consult.paths import shipped_trees
 from consult.problems import Where
@@ -38,11 +38,11 @@ def text(node: Any) -> str:
     return " ".join("".join(node.itertext()).split())
 
 
-def of(view: View, drawing: str | None = None) -> str:
+def of(view: TreeView, drawing: str | None = None) -> str:
     return to_page(walk_of(view, load_contacts(shipped_trees() / FILE)[0]), drawing)
 
 
-def shipped(name: str, part: str | None = None) -> View:
+def shipped(name: str, part: str | None = None) -> TreeView:
     found = load_tree(shipped_trees() / f"{name}.yaml").tree
     assert found is not None
     return view_of(found, part)
@@ -54,7 +54,7 @@ def article(page: str, name: str) -> str:
     return text(found)
 
 
-def made(say: str = "Stop here. Please <contact>.") -> View:
+def made(say: str = "Stop here. Please <contact>.") -> TreeView:
     return view_of(
         tree(
             [

@@ -9,10 +9,9 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from consult.content.drawing.bands import Placed
-from consult.content.drawing.letters import width
-from consult.content.drawing.sheet import Point, Sheet, sheet_of
-from consult.content.drawing.view import View, view_of
+from consult.content.drawing.boxes import width
+from consult.content.drawing.sheet import DrawingSheet, Placed, Point, sheet_of
+from consult.content.drawing.view import TreeView, view_of
 from consult.paths import shipped_trees
 from consult.tree.load import load_tree
 from tests.call.topical import topical
@@ -21,13 +20,13 @@ from tests.content.drawing.made import big, question, tree
 pytest.importorskip("fast_sugiyama")
 
 
-def shipped(name: str, part: str | None = None) -> View:
+def shipped(name: str, part: str | None = None) -> TreeView:
     found = load_tree(shipped_trees() / f"{name}.yaml").tree
     assert found is not None
     return view_of(found, part)
 
 
-def with_topics() -> View:
+def with_topics() -> TreeView:
     with TemporaryDirectory() as folder:
         return view_of(topical(Path(folder)).tree)
 
@@ -45,12 +44,12 @@ VIEWS = {
 
 
 @pytest.fixture(params=list(VIEWS), scope="module")
-def view(request: pytest.FixtureRequest) -> View:
+def view(request: pytest.FixtureRequest) -> TreeView:
     return VIEWS[request.param]()
 
 
 @pytest.fixture(scope="module")
-def sheet(view: View) -> Sheet:
+def sheet(view: TreeView) -> DrawingSheet:
     return sheet_of(view)
 
 
@@ -72,7 +71,7 @@ def along(one: Point, other: Point) -> list[Point]:
     ]
 
 
-def test_no_box_overlaps_another(sheet: Sheet) -> None:
+def test_no_box_overlaps_another(sheet: DrawingSheet) -> None:
     """Any two boxes, words of routes included, keep clear of each other."""
     for one, other in combinations(sheet.boxes, 2):
         beside = one.x + one.box.wide < other.x or other.x + other.box.wide < one.x
@@ -80,7 +79,7 @@ def test_no_box_overlaps_another(sheet: Sheet) -> None:
         assert beside or below, f"{one.box.name} and {other.box.name}"
 
 
-def test_no_line_crosses_a_box(sheet: Sheet) -> None:
+def test_no_line_crosses_a_box(sheet: DrawingSheet) -> None:
     """Lines end at boxes and never run through one."""
     for path in sheet.paths:
         for one, other in pairwise(path.points):
@@ -89,7 +88,7 @@ def test_no_line_crosses_a_box(sheet: Sheet) -> None:
                     assert not inside(point, box), f"{path.link.name} and {box.box.name}"
 
 
-def test_lines_end_at_their_boxes(sheet: Sheet) -> None:
+def test_lines_end_at_their_boxes(sheet: DrawingSheet) -> None:
     """Each begins at the foot of one box and ends on the head of the other."""
     for path in sheet.paths:
         source, target = sheet.boxes[path.link.source], sheet.boxes[path.link.target]
@@ -100,7 +99,7 @@ def test_lines_end_at_their_boxes(sheet: Sheet) -> None:
         assert target.x < to_x < target.x + target.box.wide
 
 
-def test_texts_fit_their_boxes(sheet: Sheet) -> None:
+def test_texts_fit_their_boxes(sheet: DrawingSheet) -> None:
     """No line of text is wider or lower than its box."""
     for placed in sheet.boxes:
         assert placed.box.lines
@@ -109,7 +108,7 @@ def test_texts_fit_their_boxes(sheet: Sheet) -> None:
             assert line.size * 0.7 < line.at < placed.box.high - line.size * 0.25
 
 
-def test_everything_is_on_the_sheet(sheet: Sheet) -> None:
+def test_everything_is_on_the_sheet(sheet: DrawingSheet) -> None:
     """Boxes, lines and bands lie on the paper."""
     points = [point for path in sheet.paths for point in path.points]
     for placed in sheet.boxes:
@@ -119,7 +118,7 @@ def test_everything_is_on_the_sheet(sheet: Sheet) -> None:
     assert all(0 < x < sheet.wide and 0 < y < sheet.high for x, y in points)
 
 
-def test_every_question_and_route_is_there_once(view: View, sheet: Sheet) -> None:
+def test_every_question_and_route_is_there_once(view: TreeView, sheet: DrawingSheet) -> None:
     """Each question is one box; each route is one line, or two with its words between."""
     names = [one.box.name for one in sheet.boxes if one.box.shape == "question"]
     assert sorted(names) == sorted(view.questions)
@@ -138,7 +137,7 @@ def test_every_question_and_route_is_there_once(view: View, sheet: Sheet) -> Non
     assert sorted(words) == sorted(with_words)
 
 
-def test_each_route_leads_where_the_tree_says(view: View, sheet: Sheet) -> None:
+def test_each_route_leads_where_the_tree_says(view: TreeView, sheet: DrawingSheet) -> None:
     """Following the lines of a route from its question ends at the question it goes to."""
     for path in sheet.paths:
         if path.link.kind != "route" or not path.link.arrow:
@@ -154,7 +153,7 @@ def test_each_route_leads_where_the_tree_says(view: View, sheet: Sheet) -> None:
         assert source.name in (name, path.link.name)
 
 
-def test_bands_hold_their_own_and_no_others(view: View, sheet: Sheet) -> None:
+def test_bands_hold_their_own_and_no_others(view: TreeView, sheet: DrawingSheet) -> None:
     """Each question of a sub-tree is on a band of its name, and no question on another's."""
     for placed in sheet.boxes:
         if placed.box.shape != "question":

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.editing.edits_groups import (
+from consult.content.editing.edits_questions import (
     add_pool,
     add_topic,
     gone_from_pool,
@@ -14,8 +14,7 @@ from consult.content.editing.edits_groups import (
     new_tree,
     out_of_pool,
 )
-from consult.content.editing.patching import spans_of
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused, spans_of
 from consult.tree.check import check_tree
 
 TEXT = """tree: little

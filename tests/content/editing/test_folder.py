@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from consult.content.editing.disk import FOLDER
 from consult.content.editing.folder import DraftFolder
-from consult.content.editing.refused import Refused
-from consult.content.editing.unsaved import FOLDER
+from consult.content.editing.patching import Refused
 from tests.content.editing.pieces import KEPT, TREES
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from consult.content.editing.edits import add_item, delete, move, set_value
 from consult.content.editing.edits_questions import add_question
 from consult.content.editing.merging import Conflict, merged
-from consult.content.editing.refused import Refused
+from consult.content.editing.patching import Refused
 from tests.content.editing.pieces import KEPT, LAYOUTS, ODD, places
 
 BASE = """\

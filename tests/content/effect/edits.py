@@ -9,8 +9,8 @@ from pathlib import Path
 
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript
-from consult.content.callers import Entry, Shares, Simulated, Source, drawn
-from consult.content.effect import Effect, Row, effect
+from consult.content.callers import CallerSource, QuestionShares, Shares, Simulated, drawn
+from consult.content.effect import Effect, ImpactRow, effect
 from consult.fit.range_file import load_range
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of
@@ -20,8 +20,8 @@ COUNT = 40
 SHARES = Shares(
     unknown=0.0,
     questions={
-        "tired": Entry(shares={"yes": 40.0, "no": 60.0}),
-        "signs": Entry(chances={"none": 50.0, "numb": 20.0, "fever": 40.0}),
+        "tired": QuestionShares(shares={"yes": 40.0, "no": 60.0}),
+        "signs": QuestionShares(chances={"none": 50.0, "numb": 20.0, "fever": 40.0}),
     },
 )
 TREE = """\
@@ -104,7 +104,7 @@ def basis_of(folder: Path, text: str = TREE, range_text: str | None = None) -> B
 
 def people(count: int = COUNT, shares: Shares = SHARES) -> list[Simulated]:
     """Callers who have not been asked anything yet."""
-    return drawn(Source(shares, survey(), 1, TODAY), count)
+    return drawn(CallerSource(shares, survey(), 1, TODAY), count)
 
 
 def edited(
@@ -124,7 +124,7 @@ def demo(title: str, expect: dict[str, object] | None = None, **answers: str) ->
     return Transcript(Path("demo.yaml"), title, "little", call_of(answers), expect or {})
 
 
-def rows(found: Effect) -> dict[tuple[str, str], Row]:
+def rows(found: Effect) -> dict[tuple[str, str], ImpactRow]:
     """The rows by kind and name."""
     return {(row.kind, row.what): row for row in found.rows}
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.content.effect import Effect, Lengths, Row, Sample, told
+from consult.content.effect import Effect, ImpactRow, Lengths, Sample, told
 from tests.content.effect.edits import demo, edited
 from tests.content.effect.test_compared import FEVER, STOP
 
@@ -16,7 +16,7 @@ WEARY = (
 SAMPLE = Sample("simulated caller 3", 3, ("tired: yes",))
 
 
-def of(*rows: Row) -> Effect:
+def of(*rows: ImpactRow) -> Effect:
     """An effect of these rows alone."""
     lengths = Lengths(5.0, 5.0, 6, 6)
     return Effect("little", "1", "1", 100, 1, (), rows, (), 9, lengths, (4, 4), {}, ())
@@ -68,11 +68,11 @@ def test_rows() -> None:
     """Each kind under its heading, how many callers, and an example."""
     lines = told(
         of(
-            Row("chair", "another chair", 25, 100, (), SAMPLE),
-            Row("setting", "seat_height", 3, 100, ("One", "Two"), SAMPLE, by=(-12.0, 30.0)),
-            Row("setting", "seat_depth", 1, 100, (), SAMPLE, by=(8.0, 8.0)),
-            Row("setting", "footrest_height, not set before", 1, 100, (), SAMPLE),
-            Row("caution gained", "fever", 2, 100, (), SAMPLE, level="refer"),
+            ImpactRow("chair", "another chair", 25, 100, (), SAMPLE),
+            ImpactRow("setting", "seat_height", 3, 100, ("One", "Two"), SAMPLE, by=(-12.0, 30.0)),
+            ImpactRow("setting", "seat_depth", 1, 100, (), SAMPLE, by=(8.0, 8.0)),
+            ImpactRow("setting", "footrest_height, not set before", 1, 100, (), SAMPLE),
+            ImpactRow("caution gained", "fever", 2, 100, (), SAMPLE, level="refer"),
         )
     )
     assert "No warning is removed in the sample of 100 simulated callers (seed 1)." in lines
@@ -91,7 +91,7 @@ def test_rows() -> None:
 
 def test_many_rows_are_counted() -> None:
     """A dozen of a kind are read; the rest are counted."""
-    many = [Row("advice lost", f"advice_{at}", 1, 100, (), SAMPLE) for at in range(20)]
+    many = [ImpactRow("advice lost", f"advice_{at}", 1, 100, (), SAMPLE) for at in range(20)]
     lines = told(of(*many))
     assert sum(line.startswith("  'advice_") for line in lines) == 12
     assert "  and 8 more, each for at most as many callers as these" in lines

@@ -11,7 +11,7 @@ import pytest
 from consult.content.changes.words import Change, Weight
 from consult.content.library.files import read_files
 from consult.content.library.library import Library
-from consult.content.library.publish import Judged, Report, Wanted, publish
+from consult.content.library.publish import Judged, PublishReport, Wanted, publish
 
 TODAY = date(2026, 11, 25)
 
@@ -111,7 +111,7 @@ def edit(library: Library, name: str, old: str, new: str) -> None:
     path.write_bytes(text.replace(old, new).encode())
 
 
-def published(library: Library, ask: str) -> Report:
+def published(library: Library, ask: str) -> PublishReport:
     """The draft with another first question, published."""
     path = library.draft / "seating.yaml"
     lines = path.read_text("utf-8").splitlines(keepends=True)

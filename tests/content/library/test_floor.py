@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.changes.safety import safety_lines
-from consult.content.library.judge import compared
+from consult.content.changes.folders import safety_lines
+from consult.content.library.lost import compared
 from consult.fit.range_file import load_range
 from consult.paths import shipped_trees
 from consult.problems import Problem

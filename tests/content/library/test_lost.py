@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.basis import load_basis
-from consult.content.library.covers import no_longer
-from consult.content.library.lost import EVERY, Weaker, lost_in_folders, lost_in_trees
+from consult.content.library.lost import EVERY, Weaker, lost_in_folders, lost_in_trees, no_longer
 from consult.paths import default_tree
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Caution, Tree

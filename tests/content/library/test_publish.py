@@ -12,9 +12,8 @@ from consult.content.library import LibraryTrouble, begin_draft, discard_draft, 
 from consult.content.library.draft import SCHEMAS, note_bases
 from consult.content.library.files import digest_of, read_files
 from consult.content.library.library import Library, the_library
-from consult.content.library.lock import locked
 from consult.content.library.lost import Weaker
-from consult.content.library.publish import Judged, bring_back, publish
+from consult.content.library.publish import Judged, bring_back, locked, publish
 from consult.content.library.verify import verify
 from consult.paths import live_version, trees_folder, version_folder
 from consult.problems import Problem, Where

@@ -13,7 +13,7 @@ from consult.tree.condition import Condition, named
 from consult.tree.model import Advice, Caution, Question, Route, Tree
 from consult.tree.nodes import (
     And,
-    Choice,
+    ChoiceName,
     Compare,
     Known,
     Minus,
@@ -102,7 +102,7 @@ def _things(sort: Sort) -> st.SearchStrategy[Node]:
             return _name("truth") | st.booleans().map(lambda yes: YesNo(yes, 0))
         case "choice":
             return _name("choice") | st.sampled_from((*CHOICES, "omega")).map(
-                lambda name: Choice(name, 0)
+                lambda name: ChoiceName(name, 0)
             )
         case "number":
             return _numbers(2)

@@ -11,7 +11,7 @@ import pytest
 from consult.call.basis import Basis
 from consult.content.prove import NO_SOLVER, Proofs, prove
 from consult.content.prove.model import Caller
-from consult.content.prove.trying import Held, Trying
+from consult.content.prove.trying import HeldCall, Trying
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_with_gaps
 from consult.tree.model import Always
@@ -307,10 +307,10 @@ def test_every_witness_is_real(tmp_path: Path) -> None:
     """Whatever is shown for a part does appear when the call is held."""
     proofs, basis = proven(tmp_path, STOPS)
     appears = {
-        "question": Held.asked,
-        "caution": Held.cautioned,
-        "advice": Held.advised,
-        "need": Held.needs,
+        "question": HeldCall.asked,
+        "caution": HeldCall.cautioned,
+        "advice": HeldCall.advised,
+        "need": HeldCall.needs,
     }
     for one in proofs.witnesses:
         if one.caller is not None:

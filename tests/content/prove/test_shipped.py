@@ -7,13 +7,11 @@ import pytest
 pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
 
 from consult.call.basis import Basis, load_basis
-from consult.content.prove.appearing import formulas, items, witness
-from consult.content.prove.floor import floor_promises
-from consult.content.prove.promises import properties
-from consult.content.prove.seeking import Seeking
+from consult.content.prove.promises import floor_promises, properties
 from consult.content.prove.solving import Solving
 from consult.content.prove.trying import Trying
 from consult.content.prove.walk import Walked
+from consult.content.prove.ways import Seeking, formulas, items, witness
 from consult.paths import shipped_trees
 from consult.tree.folder import main_trees
 

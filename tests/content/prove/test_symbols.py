@@ -19,7 +19,7 @@ from consult.call.route import walk
 from consult.call.state import state_so_far
 from consult.content.prove.solving import Solving
 from consult.content.prove.spoken import DAY, said_as
-from consult.content.prove.symbols import Reading
+from consult.content.prove.symbols import FormulaReader
 from consult.content.prove.walk import Walked
 from consult.tree.condition import Condition
 from consult.tree.model import Tree
@@ -37,7 +37,7 @@ SOLVING = Solving(Walked(TREE, False))
 def test_worth(condition: Condition, said: dict[str, Value | None]) -> None:
     """For any condition and any answers, known or not, formula and evaluation agree."""
     walked = SOLVING.walked
-    found = Reading(walked.logic).truth(
+    found = FormulaReader(walked.logic).truth(
         condition.node, lambda name: walked.answers.seen(name, walked.logic.true)
     )
     facts = [SOLVING.saying(name, value) for name, value in said.items()]

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.cells import FORMULA
-from consult.practice.learner.done import Done, PracticeTrouble, Record
+from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble
 from consult.practice.learner.export import COLUMNS, cell, export_csv, export_json, read_export
+from consult.visible import FORMULA
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 
@@ -25,14 +25,16 @@ def rows(text: str) -> list[list[str]]:
 @settings(max_examples=50, deadline=None)
 def test_an_export_reads_back_the_same(all_: list[Done]) -> None:
     """Nothing is lost or changed between the learner's machine and the trainer's."""
-    record = Record("Ann \N{SLIGHTLY SMILING FACE}", tuple(all_), ("Something was damaged.",))
+    record = LearnerRecord(
+        "Ann \N{SLIGHTLY SMILING FACE}", tuple(all_), ("Something was damaged.",)
+    )
     assert read_export(export_json(record), "ann.json") == record
 
 
 def test_an_export_may_leave_the_conversations_out() -> None:
     """Without logs the score stay, and what was said does not."""
     one = Done("Ann", done().day, "x", 1, "unaided", 1.0, 2.0, True, log={"events": ["hello"]})
-    text = export_json(Record("Ann", (one,)), logs=False)
+    text = export_json(LearnerRecord("Ann", (one,)), logs=False)
     assert "hello" not in text
     assert read_export(text, "f").done[0].total == 1.0
 
@@ -58,7 +60,7 @@ def test_what_is_no_export_is_said(text: str, said: str) -> None:
 @pytest.mark.parametrize("name", HOSTILE_NAMES)
 def test_no_cell_is_a_formula(name: str) -> None:
     """Whatever a learner is called, the table keeps its shape and reckons with nothing."""
-    record = Record(name, (done(learner=name, lost=("signs",), kept=("order",)),))
+    record = LearnerRecord(name, (done(learner=name, lost=("signs",), kept=("order",)),))
     head, *body = rows(export_csv(record))
     assert tuple(head) == COLUMNS
     assert len(body) == 2
@@ -69,7 +71,7 @@ def test_no_cell_is_a_formula(name: str) -> None:
 
 def test_an_exercise_without_marks_has_a_row_too() -> None:
     """Everything that was done is in the table."""
-    assert len(rows(export_csv(Record("Ann", (done(),))))) == 2
+    assert len(rows(export_csv(LearnerRecord("Ann", (done(),))))) == 2
 
 
 def test_a_cell_is_one_line_before_it_is_guarded() -> None:
@@ -80,5 +82,5 @@ def test_a_cell_is_one_line_before_it_is_guarded() -> None:
 
 def test_json_is_one_object() -> None:
     """Programs find the kind and the form of the file."""
-    data = json.loads(export_json(Record("Ann")))
+    data = json.loads(export_json(LearnerRecord("Ann")))
     assert (data["kind"], data["form"]) == ("consult practice record", 1)

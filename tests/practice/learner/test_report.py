@@ -11,14 +11,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.practice.learner.done import Done, Record
-from consult.practice.learner.report import group_report, to_practise
-from consult.practice.learner.report_text import COLUMNS, report_csv, report_json, report_text
+from consult.practice.learner.done import Done, LearnerRecord
+from consult.practice.learner.report import (
+    COLUMNS,
+    group_report,
+    report_csv,
+    report_json,
+    report_text,
+    to_practise,
+)
 from consult.practice.model import Behaviour, Kind
 from consult.practice.scoring.points import Item
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
-ANN = Record(
+ANN = LearnerRecord(
     "Ann",
     (
         done(0, "ada", noticed={"vague": True}, kept=("order",)),
@@ -26,7 +32,7 @@ ANN = Record(
         done(2, "ada", noticed={"vague": True}, kept=("order",), got=90),
     ),
 )
-BOB = Record(
+BOB = LearnerRecord(
     "Bob",
     (done(4, "ada", "Bob", noticed={"hurry": False}, lost=("order",), passed=False, got=31),),
     ("1 exercise is damaged and was left out.",),
@@ -61,15 +67,15 @@ def test_strengths_and_weak_points_of_the_group() -> None:
 def test_failing_outright_is_counted() -> None:
     """A missed sign stands out, however good the rest was."""
     failed = replace(done(passed=False), items=(Item("signs", "a sign", 0.0, 25.0, fails=True),))
-    assert group_report([Record("Ann", (failed,))]).rows[0].failed_outright == 1
+    assert group_report([LearnerRecord("Ann", (failed,))]).rows[0].failed_outright == 1
 
 
 def test_two_exports_of_one_learner_count_once() -> None:
     """An older export beside a newer one adds nothing; two equal exercises stay two."""
-    older = Record("ann", ANN.done[:2])
+    older = LearnerRecord("ann", ANN.done[:2])
     (row,) = group_report([older, ANN]).rows
     assert row.exercises == 3
-    twice = Record("Ann", (done(), done()))
+    twice = LearnerRecord("Ann", (done(), done()))
     (row,) = group_report([twice, twice]).rows
     assert row.exercises == 2
 
@@ -86,7 +92,7 @@ def test_the_text_says_it_plainly() -> None:
 
 def test_a_learner_without_exercises_has_a_row() -> None:
     """Who has not begun is seen too."""
-    report = group_report([Record("Ann")])
+    report = group_report([LearnerRecord("Ann")])
     assert report.rows[0].average is None
     assert "Ann: 0 exercises" in report_text(report)
 
@@ -95,12 +101,12 @@ def test_a_learner_without_exercises_has_a_row() -> None:
 def test_no_name_breaks_a_report(name: str) -> None:
     """Every form keeps its shape whatever a learner is called."""
     one = (done(learner=name, lost=("signs",)),)
-    report = group_report([Record(name, one)])
+    report = group_report([LearnerRecord(name, one)])
     head, row = csv.reader(io.StringIO(report_csv(report).removeprefix("\ufeff"), newline=""))
     assert (tuple(head), len(row)) == (COLUMNS, len(COLUMNS))
     assert json.loads(report_json(report))["learners"][0]["exercises"] == 1
     text = report_text(report)
-    usual = report_text(group_report([Record("Ann", one)]))
+    usual = report_text(group_report([LearnerRecord("Ann", one)]))
     assert len(text.splitlines()) == len(usual.splitlines())
     text.encode("utf-8")
     assert "\x1b" not in text
@@ -110,7 +116,7 @@ def test_no_name_breaks_a_report(name: str) -> None:
 @settings(max_examples=50, deadline=None)
 def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
     """No record makes a report fail, and every topic's share lies between nothing and all."""
-    report = group_report([Record(one.learner, (one,)) for one in all_])
+    report = group_report([LearnerRecord(one.learner, (one,)) for one in all_])
     assert all(0 <= one.well <= 1 for one in report.topics)
     report_text(report), report_csv(report), report_json(report)
 
@@ -147,7 +153,7 @@ def test_what_is_missed_is_what_comes_next() -> None:
     those first with whom there is least besides; what no caller shows is left out."""
     items = (Item("signs", "Warning sign: both legs", 0, 10), Item("measures", "Desk height", 0, 2))
     missed = replace(BOB.done[0], items=items)
-    report = group_report([Record("Bob", (missed,))])
+    report = group_report([LearnerRecord("Bob", (missed,))])
     callers = {
         "busy": (shows("hurry"), shows("wrong_tape", "desk_height"), shows("vague")),
         "calm": (shows("hurry"),),

@@ -13,7 +13,7 @@ from consult.practice.learner.done import Done
 from consult.practice.learner.standing import (
     INTERVALS,
     NOTICING,
-    Topic,
+    LearningTopic,
     due,
     next_caller,
     outlook,
@@ -25,7 +25,7 @@ from consult.practice.model import Kind
 from consult.practice.scoring.points import CRITERIA
 from tests.practice.learner.samples import DAY, done
 
-VAGUE = Topic("behaviour", "vague")
+VAGUE = LearningTopic("behaviour", "vague")
 
 
 def vague(day: int, noticed: bool) -> Done:
@@ -89,13 +89,13 @@ def test_what_did_not_come_up_is_no_miss() -> None:
     """A call that ended before it could be judged on its pace was not too slow."""
     led = done(lost=("pace", "order"))
     items = tuple(replace(one, came_up=one.criterion != "pace") for one in led.items)
-    assert set(tries([replace(led, items=items)])) == {Topic("criterion", "order")}
+    assert set(tries([replace(led, items=items)])) == {LearningTopic("criterion", "order")}
 
 
 def test_criteria_come_again_as_behaviours_do() -> None:
     """Points lost on a criterion make it due."""
     (one,) = due([done(0, lost=("order",), kept=("signs",))], day(1))
-    assert one.topic == Topic("criterion", "order")
+    assert one.topic == LearningTopic("criterion", "order")
     assert one.topic.words == "Order of the call"
 
 
@@ -103,14 +103,16 @@ def test_twice_in_one_exercise_is_well_only_if_it_was_twice() -> None:
     """One miss of two counts as a miss."""
     assert [
         one.well
-        for one in tries([done(lost=("order",), kept=("order",))])[Topic("criterion", "order")]
+        for one in tries([done(lost=("order",), kept=("order",))])[
+            LearningTopic("criterion", "order")
+        ]
     ] == [False]
 
 
 def test_every_kind_has_words() -> None:
     """No learner reads the inner name of a behaviour or criterion."""
     assert set(NOTICING) == set(get_args(Kind))
-    assert all(Topic("criterion", one.name).words == one.label for one in CRITERIA)
+    assert all(LearningTopic("criterion", one.name).words == one.label for one in CRITERIA)
 
 
 @given(st.lists(st.tuples(st.integers(0, 5), st.booleans()), max_size=12), st.integers(0, 80))
@@ -133,8 +135,8 @@ def test_the_end_of_the_calendar_is_no_trouble() -> None:
     assert resting([late])[0].due == date.max
 
 
-HURRY = Topic("behaviour", "hurry")
-CALLERS = {"ada": {VAGUE}, "ben": {VAGUE, HURRY}, "cy": {HURRY}, "dot": set[Topic]()}
+HURRY = LearningTopic("behaviour", "hurry")
+CALLERS = {"ada": {VAGUE}, "ben": {VAGUE, HURRY}, "cy": {HURRY}, "dot": set[LearningTopic]()}
 
 
 def test_three_times_well_is_a_strength() -> None:

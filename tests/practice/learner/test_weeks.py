@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from consult.practice.learner.done import Done, Record
-from consult.practice.learner.report import group_report
-from consult.practice.learner.report_text import report_text
+from consult.practice.learner.done import Done, LearnerRecord
+from consult.practice.learner.report import group_report, report_text
 from consult.practice.learner.weeks import two_weeks
 from consult.practice.scoring.points import Item
 from tests.practice.learner.samples import DAY, done
@@ -24,8 +23,8 @@ def missing(one: Done, *, came_up: bool = True) -> Done:
 
 
 GROUP = (
-    Record("Ann", (done(-8), missing(done(1, got=60.0, passed=False)), done(8))),
-    Record("Bob", (done(2, learner="Bob"), missing(done(7, learner="Bob"), came_up=False))),
+    LearnerRecord("Ann", (done(-8), missing(done(1, got=60.0, passed=False)), done(8))),
+    LearnerRecord("Bob", (done(2, learner="Bob"), missing(done(7, learner="Bob"), came_up=False))),
 )
 
 
@@ -50,9 +49,9 @@ def test_misses_are_counted_if_they_came_up() -> None:
 
 def test_one_week_is_compared_with_nothing() -> None:
     """Without exercises in the week before there is nothing to say."""
-    assert two_weeks([Record("Ann", (done(0), done(3)))]) is None
-    assert two_weeks([Record("Ann")]) is None
-    assert "week" not in report_text(group_report([Record("Ann", (done(0),))]))
+    assert two_weeks([LearnerRecord("Ann", (done(0), done(3)))]) is None
+    assert two_weeks([LearnerRecord("Ann")]) is None
+    assert "week" not in report_text(group_report([LearnerRecord("Ann", (done(0),))]))
 
 
 def test_the_report_shows_both() -> None:

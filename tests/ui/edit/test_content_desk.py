@@ -8,10 +8,10 @@ import pytest
 from textual.widgets import OptionList
 
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.edit.letters_screen import LettersScreen
-from consult.ui.edit.preview_screen import PreviewScreen
-from consult.ui.widgets.part import Part
+from consult.ui.caution_screens import CautionScreen
+from consult.ui.dialogs import LettersScreen
+from consult.ui.edit.rehearsal import PreviewScreen
+from consult.ui.widgets.part import TextPart
 from tests.long import LONG, in_a_long_run
 from tests.ui.desk import SIZES
 from tests.ui.edit.content_desk import content_desk, trees
@@ -204,7 +204,7 @@ async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
         at.desk.turn_to("yaml")
         await at.press("end")
         await at.type(' "')
-        assert "cannot be read" in str(at.desk.query_one("#e-locked", Part).content)
+        assert "cannot be read" in str(at.desk.query_one("#e-locked", TextPart).content)
         assert at.value("ask") == "And what do you do most of that time?"
         assert all(one.disabled for one in at.form.controls())
         assert "mistake" in at.status
@@ -337,9 +337,9 @@ async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:
         await at.press("alt+e")
         await at.until(lambda: isinstance(at.top, CallScreen))
         await at.pilot.pause()
-        assert "that time? Truly?" in str(at.top.query_one("#ask", Part).content)
+        assert "that time? Truly?" in str(at.top.query_one("#ask", TextPart).content)
         await at.press("1", "enter")
-        assert "rest your arms" in str(at.top.query_one("#ask", Part).content)
+        assert "rest your arms" in str(at.top.query_one("#ask", TextPart).content)
         await at.press("alt+i", "alt+c")
         assert isinstance(at.top, CallScreen)
         await at.press("escape")
@@ -358,12 +358,12 @@ async def test_the_preview_is_what_the_adviser_sees(tmp_path: Path) -> None:
         await at.type(" Now?")
         await at.press("alt+v")
         assert isinstance(at.top, PreviewScreen)
-        shown = str(at.top.query_one("#ask", Part).content)
+        shown = str(at.top.query_one("#ask", TextPart).content)
         assert "that time? Now?" in shown
         assert " 2  Talking on the telephone" in shown
         assert "Coach: Tick everything" in shown
         await at.press("f4")
-        assert "Coach:" not in str(at.top.query_one("#ask", Part).content)
+        assert "Coach:" not in str(at.top.query_one("#ask", TextPart).content)
         await at.press("escape")
         assert at.home
 

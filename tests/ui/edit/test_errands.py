@@ -7,11 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.content.library import begin_draft, the_library
-from consult.content.library.judge import compared
 from consult.content.library.library import Library
-from consult.ui.edit.letters_screen import LettersScreen
-from consult.ui.line_screen import LineScreen
-from consult.ui.text_screen import TextScreen
+from consult.content.library.lost import compared
+from consult.ui.dialogs import LettersScreen, LineScreen, TextScreen
 from tests.ui.edit.content_desk import content_desk, trees
 
 

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 from textual.widget import Widget
 
-from consult.ui.edit.field_rows import FieldRow
-from consult.ui.edit.field_widgets import DoLine
+from consult.ui.edit.field_widgets import DoLine, FieldRow
 from tests.content.guide import FILE, RECIPES, WHOLE, shown, steps
 from tests.long import LONG
 from tests.ui.edit.content_desk import ContentDesk, content_desk

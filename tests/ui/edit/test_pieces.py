@@ -9,12 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.tree.model import SETS
-from consult.ui.edit.choosing import NOTHING, options
-from consult.ui.edit.condition_choices import asked_of, joined, subjects
-from consult.ui.edit.fields import FIELDS
-from consult.ui.edit.help_text import HELP
-from consult.ui.edit.keys import KEYS, bindings, foot
-from consult.ui.edit.naming import NAME, name_from
+from consult.ui.edit.asking import NOTHING, asked_of, joined, options, subjects
+from consult.ui.edit.fields import FIELDS, NAME, name_from
+from consult.ui.edit.keys import HELP, KEYS, bindings, foot
 from consult.ui.edit.sheets import Place, Sheets
 from consult.ui.edit.structure import moves_set, names_set, rerouted
 

@@ -13,15 +13,14 @@ from textual.pilot import Pilot
 from textual.widgets import Input, OptionList, Static
 
 from consult.call.basis import Basis
-from consult.practice.catalogue import Choice, choices_in, tree_of
+from consult.practice.catalogue import CallerChoice, choices_in, tree_of
 from consult.practice.learner.store import Learners
 from consult.practice.model import Level, Persona
 from consult.ui.practice.app import PractiseApp
 from consult.ui.practice.desk_screen import PracticeScreen
-from consult.ui.practice.practising import Practising
-from consult.ui.practice.rows import Row
+from consult.ui.practice.rows import CallerRow, Practising
 from consult.ui.practice.score_screen import ScoreScreen
-from consult.ui.widgets.part import Part
+from consult.ui.widgets.part import TextPart
 from tests.practice.callers import basis_of
 from tests.ui.desk import Clock
 
@@ -30,7 +29,7 @@ CALLERS = Path(__file__).with_name("callers")
 
 
 @cache
-def choices() -> tuple[Choice, ...]:
+def choices() -> tuple[CallerChoice, ...]:
     """Callers of the tests, whose behaviours stay as they are."""
     return tuple(choices_in(CALLERS)[0])
 
@@ -83,7 +82,7 @@ class PracticeDesk:
         (choice,) = (one for one in choices() if one.name == name)
         basis = basis_of if chairs else without_chairs
         self.practising.bases[tree_of(choice.listed)] = basis(choice.listed.tree)
-        self.app.play(Row(choice, "", "", level, seed))
+        self.app.play(CallerRow(choice, "", "", level, seed))
         await self.settle()
 
     async def press(self, *keys: str) -> None:
@@ -106,7 +105,7 @@ class PracticeDesk:
 
     def part(self, name: str) -> str:
         """What a piece of text on top shows."""
-        shown = self.app.screen.query_one(f"#{name}", Part).shown
+        shown = self.app.screen.query_one(f"#{name}", TextPart).shown
         return shown.plain if shown else ""
 
     def part_text(self, selector: str) -> str:
@@ -116,13 +115,13 @@ class PracticeDesk:
     @property
     def words(self) -> str:
         """What the panel of words shows."""
-        shown = self.desk.query_one("#ask", Part).shown
+        shown = self.desk.query_one("#ask", TextPart).shown
         return shown.plain if shown else ""
 
     @property
     def spoken(self) -> str:
         """The conversation as it is shown."""
-        shown = self.desk.query_one("#spoken", Part).shown
+        shown = self.desk.query_one("#spoken", TextPart).shown
         return shown.plain if shown else ""
 
     def options(self, name: str) -> list[str]:

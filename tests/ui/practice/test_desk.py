@@ -7,11 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.practice.log import Again, Ask, Coach, Entered, Say
-from consult.ui.ask_screen import AskScreen
-from consult.ui.caution_screen import CautionScreen
-from consult.ui.choose_screen import ChooseScreen
-from consult.ui.practice.help_text import HELP
-from consult.ui.practice.keys import KEYS
+from consult.ui.caution_screens import CautionScreen
+from consult.ui.dialogs import AskScreen, ChooseScreen
+from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.practice.start_screen import StartScreen
 from tests.ui.desk import SIZES
 from tests.ui.practice.practice_desk import LEARNER, practice

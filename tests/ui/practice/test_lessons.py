@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.ui.practice.example_screen import ExampleScreen
+from consult.ui.practice.app import ExampleScreen
 from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 from consult.ui.practice.start_screen import StartScreen
 from tests.ui.desk import SIZES

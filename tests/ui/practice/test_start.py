@@ -12,9 +12,9 @@ from textual.widgets import Input, OptionList
 from consult.practice.catalogue import load_course
 from consult.practice.learner.done import Done, Met
 from consult.practice.scoring.points import Item
-from consult.ui.practice.rows import LESSONS, Row, rows
+from consult.ui.dialogs import TextScreen
+from consult.ui.practice.rows import LESSONS, CallerRow, rows
 from consult.ui.practice.start_screen import StartScreen
-from consult.ui.text_screen import TextScreen
 from tests.ui.desk import NOON, SIZES
 from tests.ui.practice.practice_desk import CALLERS, LEARNER, choices, practice
 
@@ -172,7 +172,7 @@ async def test_the_course_comes_first(tmp_path: Path) -> None:
         practising = desk.practising
         practising.courses = (course,)
         first = rows(practising)[len(LESSONS)]
-        assert isinstance(first, Row)
+        assert isinstance(first, CallerRow)
         assert first.title.startswith("THE COURSE: ")
         assert (first.choice.name, first.level, first.seed) == ("tape_too_far", "partly_guided", 4)
         assert "call 1 of 1 of the course: The first call" in first.about

@@ -10,7 +10,7 @@ from consult.practice.load import load_persona
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Level
 from consult.practice.model_call import lead
-from consult.ui.caution_screen import CautionScreen
+from consult.ui.caution_screens import CautionScreen
 from tests.practice.callers import START, basis_of
 from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, practice
 

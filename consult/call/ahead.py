@@ -1,0 +1,248 @@
+"""What lies ahead in a call: the chair, the minutes, the topics, and why this question is next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from consult.call.call import Answer
+from consult.call.facts import Facts
+from consult.call.route import read, walk
+from consult.call.state import State, request_of, with_chair
+from consult.call.worth import seconds_of
+from consult.fit.range_model import FEATURES
+from consult.fit.ranking import weigh
+from consult.fit.worth import could_change
+from consult.tree.model import DECIDING
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from consult.call.basis import Basis
+    from consult.fit.request import FitRequest
+    from consult.tree.model import Question, Tree
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WorkedOut:
+    """A state with its chair and the questions ahead."""
+
+    state: State
+    """With its chair chosen."""
+    coming: Coming
+    topics: tuple[TopicLine, ...]
+    why_next: str
+    """Why the question at hand is asked next; '' where it is simply next in the tree."""
+
+
+def work_out(basis: Basis, now: State) -> WorkedOut:
+    """Choose the chair of a state, and work out what is still to ask and why."""
+    chosen = with_chair(basis, now)
+    return WorkedOut(chosen, coming(basis, now), topics_of(basis, now), why_next(basis, now))
+
+
+# -- the length of a call: minutes so far, and minutes the remaining questions will take ----------
+
+STILL_WORTH = 0.5
+"""Of the questions of a pool that are worth their time now, beside the one asked next: the share
+that still is when its turn comes, as every answer takes from what others may change. Assumed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Seconds of a call so far, and to go."""
+
+    so_far: float
+    to_go: float | None
+    """None while it is being worked out."""
+
+    @property
+    def words(self) -> str:
+        """As the adviser reads it: "4 min so far, about 6 to go"."""
+        if self.to_go is None:
+            return f"{_minutes(self.so_far)} so far"
+        if not self.to_go:
+            return f"{_minutes(self.so_far)} in all"
+        return f"{_minutes(self.so_far)} so far, {_to_go(self.to_go)} to go"
+
+    @property
+    def short(self) -> str:
+        """The same for a small window: "4 min, 6 to go"."""
+        if not self.to_go:
+            return self.words
+        whole = round(self.so_far / 60)
+        return f"{whole} min, {_to_go(self.to_go).removeprefix('about ')} to go"
+
+
+def _to_go(seconds: float) -> str:
+    return f"about {round(seconds / 60)}" if seconds >= 30 else "under 1 min"
+
+
+def _minutes(seconds: float) -> str:
+    return f"{round(seconds / 60)} min" if seconds >= 30 else "under 1 min"
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What is expected to be asked yet."""
+
+    questions: tuple[Question, ...]
+    """The questions ahead, the current one first."""
+    seconds: float
+    """What they and those of their pools take."""
+
+
+def coming(basis: Basis, now: State) -> Coming:
+    """The questions expected from here to the end, and how long they take.
+
+    A question that an answer still to come may spare is not counted: of simulated callers hardly
+    any is asked those of ``my_chair``, which asks 4.7 minutes of them on average, 3.9 counted so
+    and 18 with all of them. Takes as long as choosing a chair, because what an answer may change
+    is worked out for it.
+    """
+    facts = now.told(basis)
+    ahead = [one for one in now.to_ask if one is now.current or not _may_be_spared(one, facts)]
+    seconds = sum(map(seconds_of, ahead))
+    known = {step.question.name for step in now.steps} | now.call.latest().keys()
+    share = 1.0 if now.call.thorough else STILL_WORTH
+    for pool in sorted({one.pool for one in now.to_ask if one.pool is not None}):
+        left = [one for one in basis.tree.questions.values() if one.pool == pool]
+        left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
+        seconds += share * sum(map(seconds_of, facts.worth_asking(left)))
+    return Coming(tuple(ahead), seconds)
+
+
+def _may_be_spared(question: Question, facts: Facts) -> bool:
+    skip = question.skip_when
+    return skip is not None and skip.evaluate(facts.lookup) is not False
+
+
+# -- the topics of a call: which are open, what each could change, and how long it would take -----
+
+
+@dataclass(frozen=True, slots=True)
+class TopicLine:
+    """A topic as the list of topics shows it."""
+
+    name: str
+    title: str
+    changes: str
+    status: Literal["open", "done", "closed"]
+    """Done: nothing is left to ask of one that was open or told of."""
+    questions: int
+    """How many are left to ask, once it is open; all of a pool count."""
+    seconds: float
+    """How long they take."""
+
+
+def topics_of(basis: Basis, now: State) -> tuple[TopicLine, ...]:
+    """Every topic, in the order of the tree; none after a stop, which ends all of them."""
+    if not basis.tree.topics or now.stopped is not None:
+        return ()
+    call = now.call
+    # With everything open the way shows what is left of a closed topic, too.
+    facts = Facts(basis, call.system, thorough=True)
+    steps, _ = walk(basis.tree, call.latest(), facts, call.today, lambda *_: False)
+    asked = {question.name for question in now.to_ask}
+    found = []
+    for topic in basis.tree.topics.values():
+        mine = [step for step in steps if step.question.topic == topic.name]
+        left = [step.question for step in mine if step.to_ask]
+        gate = basis.tree.questions[topic.questions[0]].gate
+        is_open = call.thorough or (gate is not None and gate.evaluate(facts.lookup) is True)
+        if is_open and not any(name in asked for name in topic.questions):
+            left = []
+        status: Literal["open", "done", "closed"] = "open" if is_open else "closed"
+        if not left and (is_open or mine):
+            status = "done"
+        seconds = sum(seconds_of(question) for question in left)
+        found.append(TopicLine(topic.name, topic.title, topic.changes, status, len(left), seconds))
+    return tuple(found)
+
+
+def opening(basis: Basis, now: State, topic: str, at: datetime | None = None) -> Answer:
+    """The adviser's answer that opens one topic more."""
+    question = basis.tree.adviser_opens(topic)
+    earlier = now.call.latest().get(question.name)
+    understood = read(question, earlier, now.call.today).understood
+    before = understood.value if understood else None
+    names = {*(before if isinstance(before, frozenset) else ()), topic} - {question.exclusive}
+    said = ", ".join(choice for choice in question.choices if choice in names)
+    return Answer(question.name, said, note=earlier.note if earlier else "", at=at)
+
+
+# -- why the question asked now is next, in a few words: what its answer could change -------------
+
+MOST = 80
+"""Characters, so that it stands on one line."""
+_PARTS = {
+    "gas_lift": "the gas lift",
+    "seat": "the seat",
+    "back": "the back",
+    "lumbar": "the lumbar support",
+    "arms": "the armrests",
+    "castors": "the castors",
+    "rating": "what it must carry",
+}
+
+
+def why_next(basis: Basis, now: State) -> str:
+    """What the answer to the question asked now could change; '' where no pool asks it.
+
+    Such as "desk height: could change the gas lift and add a footrest".
+    """
+    asked = now.current
+    if asked is None or asked.pool is None or basis.range is None or now.fit is None:
+        return ""
+    request = request_of(basis.range, now)
+    key = asked.measures or asked.sets or ""
+    changed = could_change(request, key)
+    needed = _called_for(basis.tree, asked)
+    parts = [_PARTS[one] for one in changed if one != "footrest"]
+    parts += [_PARTS[one] for one in needed if one not in changed]
+    if not changed and parts and set(needed.values()) == {"must"}:
+        return _one_line(asked, ["decides", *parts])
+    if "footrest" in changed:
+        rest = "leave out the footrest" if _has_footrest(request) else "add a footrest"
+        if not parts:
+            return _one_line(asked, ["could", rest])
+        parts.append(rest)
+    if parts:
+        return _one_line(asked, ["could change", *parts])
+    told = asked.measures is not None or asked.sets in DECIDING
+    return _one_line(asked, ["makes it surer that", "the chair fits"]) if told else ""
+
+
+def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
+    """Part -> how much a feature of it may be called for, by this answer or one it leads to."""
+    pool = [one for one in tree.questions.values() if one.pool == asked.pool]
+    opened = [one for one in pool if any(asked.name in when.names for when in one.asked_if)]
+    names = {asked.name, *(one.name for one in opened)}
+    found: dict[str, str] = {}
+    for need in tree.needs:
+        if names & need.when.names:
+            kinds = FEATURES.get(need.feature, ())
+            part = kinds[0] if len(kinds) == 1 else "rating"
+            found[part] = "must" if found.get(part) == "must" else need.strength
+    return found
+
+
+def _has_footrest(request: FitRequest) -> bool:
+    weighed = weigh(request)
+    return bool(len(weighed.rows) and weighed.rest[weighed.set_of[weighed.ranking()[0][0]]])
+
+
+def _one_line(asked: Question, words: list[str]) -> str:
+    """As many of the parts as there is room for, the first of them first."""
+    label, verb, *parts = asked.name.replace("_", " "), *words
+    while len(f"{label}: {verb} {_joined(parts)}") > MOST and len(parts) > 1:
+        parts.pop()
+    over = len(f"{label}: {verb} {_joined(parts)}") - MOST
+    if over > 0:
+        label = f"{label[: -over - 1]}\N{HORIZONTAL ELLIPSIS}"
+    return f"{label}: {verb} {_joined(parts)}"
+
+
+def _joined(parts: list[str]) -> str:
+    """ "the gas lift, the seat and add a footrest": a footrest has a verb of its own."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

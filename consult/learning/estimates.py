@@ -1,0 +1,241 @@
+"""Times, shares of answers, errors of measuring and faults of parts, by the maker's own calls."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from consult.call.call import Answer
+from consult.call.route import read
+from consult.call.worth import seconds_of, usual_seconds
+from consult.learning.calibration import (
+    FEW,
+    as_often,
+    chi_square_beyond,
+    more_than_others,
+    t_beyond,
+)
+from consult.learning.proposals import Comparison, shrunk
+from consult.tree.shares import QuestionShares, weights_of
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.chair_outcome import ChairOutcome, PastCall
+    from consult.tree.model import Question, Tree
+    from consult.tree.shares import Shares
+
+A_SECOND = 4
+"""Times are counted in quarters of a second."""
+SHORTEST, LONGEST = 0.5, 600.0
+"""Seconds; what is shorter was typed ahead, what is longer was a pause."""
+LEAST_TIMED = 20
+"""Answers timed, below which a question is not looked at."""
+TIME_MATTERS = 0.1
+"""Part of the time in use that a difference must be, and a second at least."""
+_LEAST_SPREAD = 0.05
+"""Of the logarithm; clocks and typing vary by more."""
+
+Timed = Mapping[int, int]
+"""Quarters of a second -> answers that took so long."""
+
+
+@dataclass(frozen=True, slots=True)
+class LogTimes:
+    """Times in logarithms."""
+
+    count: int
+    mean: float
+    spread: float
+    """Standard deviation."""
+
+    @property
+    def log_seconds(self) -> float:
+        """Logarithm of the mean time."""
+        return self.mean + self.spread**2 / 2
+
+    def chance(self, seconds: float) -> float:
+        """How likely times like these are where the mean time is so many seconds.
+
+        A likelihood ratio, the spread that goes best with that mean against the one observed, read
+        as the t statistic that it would be of a mean alone.
+        """
+        observed = self.spread**2 * (self.count - 1) / self.count
+        by = self.mean - math.log(seconds)
+        held = 2 * math.sqrt(1 + observed + by**2) - 2
+        misfit = (observed + (by + held / 2) ** 2) / held - 1 + math.log(held / observed)
+        t = math.sqrt((self.count - 1) * math.expm1(max(0.0, misfit)))
+        return t_beyond(t, self.count - 1)
+
+
+def log_times(timed: Timed) -> LogTimes:
+    """Times in logarithms; ``timed`` holds two or more."""
+    logs = {quarter: math.log(max(quarter, 1) / A_SECOND) for quarter in timed}
+    count = sum(timed.values())
+    mean = sum(timed[one] * log for one, log in logs.items()) / count
+    squares = sum(timed[one] * (log - mean) ** 2 for one, log in logs.items())
+    return LogTimes(count, mean, max(_LEAST_SPREAD, math.sqrt(squares / (count - 1))))
+
+
+def compare_times(tree: Tree, timed: Mapping[str, Timed]) -> Iterator[Comparison]:
+    """The time of every question that was timed often enough."""
+    for name, question in tree.questions.items():
+        own = timed.get(name, {})
+        if sum(own.values()) < LEAST_TIMED:
+            continue
+        now, shipped = seconds_of(question), usual_seconds(question)
+        found = log_times(own)
+        value = math.exp(shrunk(math.log(shipped), found.log_seconds, found.count))
+        by = abs(value - now)
+        matters = by >= max(1.0, TIME_MATTERS * now)
+        chance = found.chance(now)
+        yield Comparison(
+            f"time.{name}", chance, shipped, now, round(value, 1), found.count, matters
+        )
+
+
+# -- how a maker's own callers answer: the share of each choice -----------------------------------
+
+LEAST_ANSWERS = 50
+"""Answers to a question, below which it is not looked at."""
+SHARE_MATTERS = 10.0
+"""Of 100 callers that a difference must be."""
+
+
+def questions_compared(tree: Tree) -> tuple[str, ...]:
+    """Those with one choice of several, unless the answer is private."""
+    return tuple(
+        name
+        for name, one in tree.questions.items()
+        if one.answer == "choice" and one.private is None and len(one.choices) > 1
+    )
+
+
+def compare_answers(
+    tree: Tree, shares: Shares, shipped: Shares, said: Mapping[str, Mapping[str, int]]
+) -> Iterator[Comparison]:
+    """The share of every choice, of 100 callers who answer, against the one in use.
+
+    ``said`` counts the answers to each question by the words typed; words that are no choice are
+    left out.
+    """
+    for name in questions_compared(tree):
+        question = tree.questions[name]
+        counted = _choices(question, said.get(name, {}))
+        count = counted.total()
+        if count < LEAST_ANSWERS:
+            continue
+        now, was = (_weights(question, each) for each in (shares, shipped))
+        for choice in question.choices:
+            share = now[choice]
+            if not 0 < share < 100 or 0 < counted[choice] < FEW:
+                # So few answers point at people.
+                continue
+            value = round(shrunk(was[choice], 100 * counted[choice] / count, count), 1)
+            chance = as_often(counted[choice], count, share / 100)
+            matters = abs(value - share) >= SHARE_MATTERS
+            yield Comparison(
+                f"share.{name}.{choice}", chance, was[choice], share, value, count, matters
+            )
+
+
+def _choices(question: Question, said: Mapping[str, int]) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for text, count in said.items():
+        understood = read(question, Answer(question.name, text), date.min).understood
+        if understood is not None and isinstance(understood.value, str):
+            found[understood.value] += count
+    return found
+
+
+def _weights(question: Question, shares: Shares) -> Mapping[str, float]:
+    entry = shares.of(question) or QuestionShares()
+    return weights_of(list(question.choices), entry.shares)
+
+
+# -- how well a maker's own callers measure: what they told beside what was measured later --------
+
+LEAST_MEASURED = 20
+"""Measures taken twice, below which a dimension is not looked at."""
+ERROR_MATTERS = 0.2
+"""Part of the error in use that a difference must be."""
+
+
+def compare_errors(
+    population: Population, shipped: Population, past: Iterable[PastCall]
+) -> Iterator[Comparison]:
+    """The error of every dimension that callers told, and that was measured again later.
+
+    Both were measured in the same way, so their difference has twice the variance of either. What
+    is measured again is often what did not fit; so the error may come out a little too large.
+    """
+    found: dict[str, list[float]] = {}
+    for one in past:
+        for name, again in one.outcome.again.items() if one.outcome else ():
+            if again.origin == "told" and name in population.traits:
+                found.setdefault(name, []).append(again.later - again.first)
+    for name, off in sorted(found.items()):
+        count = len(off)
+        if count < LEAST_MEASURED:
+            continue
+        now, was = population.measurement_sd(name), shipped.measurement_sd(name)
+        squares = sum(one * one for one in off) / 2
+        chance = chi_square_beyond(squares / now**2, count)
+        value = round(math.sqrt(shrunk(was**2, squares / count, count)), 1)
+        matters = abs(value - now) >= ERROR_MATTERS * now
+        yield Comparison(f"error.{name}", chance, was, now, value, count, matters)
+
+
+# -- parts that come back with a fault more often than the others of their kind -------------------
+
+LEAST_CHAIRS = 10
+"""Chairs followed up, below which a part is not looked at."""
+NO_FAULT_COUNTS = 1
+"""Chairs without a fault that are assumed beforehand: of no part is a share of faults shipped, so
+there is little to draw the own one towards. Of simulated parts that sink in a quarter of chairs,
+those found at 200 calls came out right on average with one, a point and a half too low with four.
+"""
+FAULTS_MATTER = 5.0
+"""Of 100 chairs that a difference must be."""
+
+
+def compare_parts(
+    past: Iterable[PastCall], kinds: Mapping[str, str], in_use: Mapping[str, float]
+) -> Iterator[Comparison]:
+    """The share of faults of every part on sale, against the other parts of its kind.
+
+    ``kinds`` gives the kind of each code, ``in_use`` the share in use, of 100 chairs (0 if left
+    out). A part that has a share in use is held against that.
+    """
+    chairs: dict[str, list[bool]] = {code: [] for code in kinds}
+    for one in past:
+        if one.outcome is not None and one.outcome.held is not None:
+            for code in one.odds.parts:
+                if code in chairs:
+                    chairs[code].append(_faulty(one.outcome, kinds[code]))
+    for code, faults in chairs.items():
+        others = [
+            bad
+            for other, each in chairs.items()
+            if other != code and kinds[other] == kinds[code]
+            for bad in each
+        ]
+        now, count, failed = in_use.get(code, 0.0), len(faults), sum(faults)
+        if 0 < failed < FEW or count < LEAST_CHAIRS or (not now and len(others) < LEAST_CHAIRS):
+            continue
+        if now:
+            chance = as_often(failed, count, now / 100)
+        else:
+            chance = more_than_others(failed, count, sum(others), len(others))
+        value = round(shrunk(0.0, 100 * failed / count, count, NO_FAULT_COUNTS), 1)
+        usual = 100 * sum(others) / len(others) if others else 0.0
+        matters = abs(value - now) >= FAULTS_MATTER and (now > 0 or value - usual >= FAULTS_MATTER)
+        yield Comparison(f"fault.{code}", chance, 0.0, now, value, count, matters)
+
+
+def _faulty(outcome: ChairOutcome, kind: str) -> bool:
+    """Whether a part of this kind may have been at fault; of a chair sent back it may be any."""
+    return outcome.because == "fault" and (kind in outcome.parts or not outcome.parts)

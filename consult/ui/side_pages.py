@@ -1,0 +1,168 @@
+"""Pages over a call: its end, the measuring sheet, the side view, what an answer would change."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Input, Static
+
+from consult.call.wording import question_label
+from consult.ui.keys import Foot
+from consult.ui.page import Page, SavePage
+from consult.ui.widgets.panels import PicturePanel
+from consult.ui.words import literal
+
+if TYPE_CHECKING:
+    from consult.call.session import Trial
+    from consult.call.state import State
+    from consult.summary.kinds import Paper
+    from consult.ui.finishing import CallSheet, Finish
+
+
+class FinishScreen(SavePage):
+    """Nothing here ends the call: Esc goes back to it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss(None)", "Back"),
+        Binding("s,f8", "save('caller')", "Save"),
+        Binding("c", "save('card')", "Card"),
+        Binding("e", "save('employer')", "Employer"),
+        Binding("o", "save('order')", "Order team"),
+        Binding("f", "save('file')", "File"),
+    ]
+    AUTO_FOCUS = "#finish-page"
+    ENTER = "save('caller')"
+
+    def __init__(self, end: Finish) -> None:
+        super().__init__(end.stem)
+        self.end = end
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page", id="finish-page") as page:
+            page.border_title = "Before you hang up"
+            yield Static(id="closing", markup=False)
+            yield Static(id="summary-text", markup=False)
+        if self.end.open_day is not None:
+            yield Static(literal("Follow-up: when shall we call?"), markup=False)
+            yield Input(id="follow-up", placeholder="in 2 weeks; Enter")
+        yield from self.compose_saving()
+
+    def on_mount(self) -> None:
+        self._show()
+
+    def _show(self) -> None:
+        closing, summary = self.end.told()
+        parts = [_section(title, lines) for title, lines in closing.sections()]
+        self.query_one("#closing", Static).update(Content("\n\n").join(parts))
+        self.query_one("#summary-text", Static).update(
+            literal("\n\nThe summary\n\n", "bold") + literal(summary)
+        )
+
+    @on(Input.Submitted, "#follow-up")
+    def day_agreed(self, event: Input.Submitted) -> None:
+        """Take the day; what cannot be read stays there to be corrected."""
+        event.stop()
+        wrong = self.end.agree_day(event.value)
+        self.tell(wrong or "The follow-up date is stored.")
+        if not wrong:
+            event.input.display = False
+            self._show()
+
+    def action_save(self, paper: Paper) -> None:
+        """Write a paper of the call; say where, or why not, and keep the name typed."""
+        self.save_named(lambda stem: self.end.save(stem, paper))
+
+
+def _section(title: str, lines: tuple[str, ...]) -> Content:
+    told = "\n".join(f"- {line}" for line in lines)
+    return literal(f"{title}\n", "bold") + literal(told)
+
+
+# -- the measuring sheet of a call on one page: to read, and to save with an e-mail draft ---------
+
+
+class SheetScreen(SavePage):
+    """Esc goes back to the call, which stays as it is."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss(None)", "Back"),
+        Binding("s,f8", "save", "Save, with an e-mail draft"),
+    ]
+    AUTO_FOCUS = "#sheet-page"
+    ENTER = "save"
+
+    def __init__(self, sheet: CallSheet) -> None:
+        super().__init__(sheet.stem)
+        self.sheet = sheet
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page", id="sheet-page") as page:
+            page.border_title = "What is still to be measured"
+            yield Static(literal(self.sheet.text), markup=False)
+        yield from self.compose_saving()
+
+    def action_save(self) -> None:
+        """Write the sheet under the name typed."""
+        self.save_named(self.sheet.save)
+
+
+# -- the side view on the whole screen ------------------------------------------------------------
+
+
+class PictureScreen(Page[None]):
+    """Until Escape."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,alt+s", "dismiss(None)", "Back")]
+
+    def __init__(self, now: State) -> None:
+        super().__init__()
+        self.now = now
+
+    def compose(self) -> ComposeResult:
+        yield PicturePanel("whole-picture")
+        yield Foot()
+
+    def on_mount(self) -> None:
+        self.query_one(PicturePanel).show(self.now)
+
+
+# -- what an answer would change, to keep or to drop ----------------------------------------------
+
+
+class TrialScreen(Page[bool]):
+    """True: record the answer after all."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,d", "dismiss(False)", "Drop"),
+        Binding("k", "dismiss(True)", "Keep: store it as the answer"),
+    ]
+
+    def __init__(self, trial: Trial) -> None:
+        super().__init__()
+        self.trial = trial
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page") as page:
+            page.border_title = "What if: not stored yet"
+            yield Static(trial_content(self.trial), id="trial", markup=False)
+        yield Foot()
+
+
+def trial_content(trial: Trial) -> Content:
+    """The answer tried, and before and after of everything it would change."""
+    label = question_label(trial.question.name)
+    lines = [literal(f"{label}: {' '.join(trial.said.split())[:200]}", "bold"), Content("")]
+    if trial.odd:
+        lines += [literal(f"! {trial.odd}"), Content("")]
+    if not trial.found:
+        lines.append(literal("Nothing on the screen would change."))
+    for one in trial.found:
+        before = literal(f"{one.topic}: {one.before}")
+        lines.append(before + literal(" → ") + literal(one.after, "bold"))
+    lines += [Content(""), literal("k stores it as an answer, Esc drops it.")]
+    return Content("\n").join(lines)
