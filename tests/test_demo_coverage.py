@@ -10,6 +10,7 @@ from consult.call.basis import load_basis
 from consult.call.coverage import Coverage, coverage
 from consult.call.state import state_so_far
 from consult.call.transcript import load_transcript
+from consult.fit.range_model import OPTIONS
 from consult.paths import demo_folder, trees_folder
 from consult.tree.folder import main_trees
 
@@ -37,5 +38,13 @@ def covered() -> dict[str, Coverage]:
 def test_some_call_comes_to_everything(tree: str) -> None:
     """Every question, caution, piece of advice and need is reached by a demo call."""
     assert tree in covered(), f"no demo call is led with {tree}"
-    missed = [f"{one.part} {one.name}" for one in covered()[tree].missed]
+    # The demo range lists no headrests and fabrics, so nobody is asked for one.
+    basis = load_basis(TREES[tree])[0]
+    assert basis is not None
+    asked = basis.tree.questions
+    missed = [
+        f"{one.part} {one.name}"
+        for one in covered()[tree].missed
+        if one.part != "question" or asked[one.name].sets not in OPTIONS
+    ]
     assert missed == []

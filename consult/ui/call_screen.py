@@ -266,7 +266,7 @@ class CallScreen(Screen[None]):
     @property
     def told(self) -> str:
         """What is said there now."""
-        shown = self.query_one("#trouble", TextPart).shown
+        shown = self.query_one("#trouble", TextPart).shown if self.stands else None
         return shown.plain if shown else ""
 
     def on_resize(self, event: Resize) -> None:

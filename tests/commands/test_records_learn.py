@@ -74,7 +74,7 @@ def test_proposed_accepted_and_taken_back(
     value = told["proposed"][NAME]["value"]
     assert 1.5 * before < value < 2 * before
     assert told["accepted"] == []
-    assert "s in a call with today's values" in run("records", "learn").out
+    assert "s in a call as led now" in run("records", "learn").out
     assert seconds(trees) == before
     assert run("records", "learn", "--accept", NAME, "--by", "Ann").code == 0
     assert seconds(trees) == value

@@ -19,7 +19,7 @@ from consult.content.changes.words import LONGEST, moved, reworded
 from consult.paths import default_tree, trees_folder
 from consult.problems import Where
 from consult.tree.condition import Condition, parse_condition
-from consult.tree.model import Always, Question, Route, Tree
+from consult.tree.model import Always, Question, Route, Topic, Tree
 from tests.call.calls import HOSTILE, small
 from tests.content.library.libraries import SHIPPED, write
 
@@ -120,7 +120,9 @@ def mappings(value: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
     yield {name: value[name] for name in names[1:]}
     yield {**value, "brand_new": "Brand new"}
     yield {("renamed" if name == names[0] else name): value[name] for name in names}
-    yield {name: f"{label}!" if name == names[-1] else label for name, label in value.items()}
+    last = value[names[-1]]
+    other = replace(last, title=f"{last.title}!") if isinstance(last, Topic) else f"{last}!"
+    yield {name: other if name == names[-1] else label for name, label in value.items()}
     if len(names) > 1:
         yield {name: value[name] for name in reversed(names)}
 
