@@ -2,7 +2,7 @@
 
 P(fits) is the share of drawn bodies whose every demand a configuration meets. Chairs are compared
 by P(fits) first, then by fewest compromises, then price, lead time and place in the range file. Two
-are tied that differ by less than 3 in 1,000, or than the standard error of their difference.
+are tied that differ by less than half in 100, or than the standard error of their difference.
 Compromises are preferred features missing, and a footrest, for a lower chair comes before one; a
 footrest that most bodies need counts twice.
 """

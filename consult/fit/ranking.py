@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 FOOTREST_WORTH = 0.02
 """A footrest is offered where it makes the chair fit this much more often (common practice, no
 source): with one, a chair never fits fewer bodies, so chance alone would always add it."""
-NOTICEABLE = 0.003
+NOTICEABLE = 0.005
 """A chair that fits this much more often, or less, is no reason to pay or wait more (common
 practice, no source)."""
 NOTHING_FITS = 0.05
