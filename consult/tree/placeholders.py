@@ -43,7 +43,7 @@ _LOOKS_LIKE_ONE = re.compile(r"<([A-Za-z0-9][^<>\n]{0,60})>")
 
 
 @dataclass(frozen=True, slots=True)
-class Sum:
+class BlankSum:
     """What a blank adds up."""
 
     terms: tuple[tuple[float, str], ...]
@@ -67,7 +67,7 @@ class Sum:
 
 
 @lru_cache(maxsize=1024)
-def sum_of(blank: str) -> Sum | None:
+def sum_of(blank: str) -> BlankSum | None:
     """What is reckoned in a blank; None for one that is a name, or is not written correctly."""
     if re.fullmatch(_NAME, blank) or not re.fullmatch(_SUM, blank):
         return None
@@ -87,7 +87,7 @@ def sum_of(blank: str) -> Sum | None:
             step = value
         else:
             fixed += factor * value
-    return Sum(tuple(terms), fixed, frozenset(units), step)
+    return BlankSum(tuple(terms), fixed, frozenset(units), step)
 
 
 def names_in(text: str) -> Iterator[str]:

@@ -11,7 +11,7 @@ from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.facts import question_kind
-from consult.tree.placeholders import Sum, amount_meant, amounts, blanks, sum_of
+from consult.tree.placeholders import BlankSum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
@@ -128,7 +128,7 @@ def _check_blanks(
         draft.says(where, "unknown-blank", said, fix)
 
 
-def _check_sum(reckoned: Sum, where: Where, valid: Collection[str], draft: Draft) -> None:
+def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: Draft) -> None:
     """Lengths can be added up, and masses, but not both, nor what is neither."""
     units = set(reckoned.units)
     for _, name in reckoned.terms:

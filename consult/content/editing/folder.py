@@ -19,7 +19,7 @@ from consult.content.editing.disk import (
     write_all,
 )
 from consult.content.editing.live import LiveCheck
-from consult.content.editing.merging import Conflict, Merge, merged
+from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
@@ -189,7 +189,7 @@ class DraftFolder:
         names = {*names_in(self.path), *(n for n, base in self._bases.items() if base)}
         return frozenset(name for name in names if self._is_other(name))
 
-    def take_in(self, name: str, decided: Mapping[Conflict, bool]) -> Merge:
+    def take_in(self, name: str, decided: Mapping[EditConflict, bool]) -> Merge:
         """Put what somebody else did to a file into the text here, piece by piece.
 
         ``decided`` says of each conflict whether the piece is to be theirs. Where one is not

@@ -24,7 +24,7 @@ _NAMES = ("name", "code")
 
 
 @dataclass(frozen=True, slots=True)
-class Conflict:
+class EditConflict:
     """A piece that both sides changed, each otherwise; None where a side does not have it."""
 
     way: Way
@@ -42,7 +42,7 @@ class Merge:
     """With ours wherever nobody decided for theirs; None where the file is to be gone."""
     taken: tuple[Way, ...]
     """Pieces taken as the other side has them, the largest of each."""
-    conflicts: tuple[Conflict, ...]
+    conflicts: tuple[EditConflict, ...]
     """All of them, decided or not, in the order of the file."""
 
 
@@ -50,7 +50,7 @@ def merged(
     base: str | None,
     ours: str | None,
     theirs: str | None,
-    for_theirs: Collection[Conflict] = (),
+    for_theirs: Collection[EditConflict] = (),
 ) -> Merge:
     """Ours with what the other side changed since ``base``; conflicts named stay as theirs.
 
@@ -61,13 +61,13 @@ def merged(
     if ours is None or theirs is None:
         if ours == base:
             return Merge(theirs, ((),), ())
-        conflict = Conflict((), base, ours, theirs)
+        conflict = EditConflict((), base, ours, theirs)
         return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
     found = _both(base or "", ours, theirs, for_theirs)
     return replace(found, text=theirs) if ours == base else found
 
 
-def _both(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict]) -> Merge:
+def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict]) -> Merge:
     texts = [text.removeprefix(_BOM) for text in (base, ours, theirs)]
     nl = newline(texts[1])
     if any(newline(text) != nl for text in texts if text):
@@ -83,7 +83,7 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[Conflict]) -
     text = whole.text if whole else ""
     if whole is None or _data(text) != repr(whole.data):
         # Taken piece by piece it would read otherwise than either side meant it.
-        conflict = Conflict((), plain_base, plain_ours, plain_theirs)
+        conflict = EditConflict((), plain_base, plain_ours, plain_theirs)
         taken = conflict in for_theirs
         found = _Merging(nl, for_theirs)
         found.conflicts, text = [conflict], plain_theirs if taken else plain_ours
@@ -180,10 +180,10 @@ def _data(text: str) -> str:
 class _Merging:
     """One merge going on."""
 
-    def __init__(self, nl: str, for_theirs: Collection[Conflict]) -> None:
+    def __init__(self, nl: str, for_theirs: Collection[EditConflict]) -> None:
         self.nl, self.for_theirs = nl, for_theirs
         self.taken: list[Way] = []
-        self.conflicts: list[Conflict] = []
+        self.conflicts: list[EditConflict] = []
 
     def piece(
         self, way: Way, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
@@ -198,7 +198,7 @@ class _Merging:
             head = _either(base.head if base else None, ours.head, theirs.head)
             if head is not None and _finer(way, base, ours, theirs):
                 return self._inside(way, base, ours, theirs, head)
-        conflict = Conflict(way, b, o, t)
+        conflict = EditConflict(way, b, o, t)
         self.conflicts.append(conflict)
         return theirs if conflict in self.for_theirs else ours
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.editing.merging import Conflict, Merge, merged
+from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.library.files import LibraryTrouble, digest_of, read_files, remove, write_files
 from consult.content.library.library import the_library
 from consult.marked.marks import parse_marked
@@ -123,7 +123,7 @@ class Both:
     """A piece of a file that the maker changed and the new version of consult too."""
 
     file: str
-    conflict: Conflict
+    conflict: EditConflict
     safety: bool
     """Whether it is about what keeps callers safe."""
 
@@ -180,7 +180,7 @@ _VERSION = ("version",)
 
 
 def _merged(
-    name: str, base: str | None, ours: str | None, theirs: str | None, *chosen: list[Conflict]
+    name: str, base: str | None, ours: str | None, theirs: str | None, *chosen: list[EditConflict]
 ) -> Merge:
     for_theirs = chosen[0] if chosen else []
     if name.endswith(".yaml") or None in (base, ours, theirs) or theirs in (base, ours):
@@ -188,7 +188,7 @@ def _merged(
     # A template is one piece: what of it belongs together nobody can tell.
     if ours == base:
         return Merge(theirs, ((),), ())
-    conflict = Conflict((), base, ours, theirs)
+    conflict = EditConflict((), base, ours, theirs)
     return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.content.editing.folder import DraftFolder
-    from consult.content.editing.merging import Conflict, Merge
+    from consult.content.editing.merging import EditConflict, Merge
 
 LOOK_EVERY = 3.0
 """Seconds between two looks at the files on disk."""
@@ -115,7 +115,7 @@ class Keeping(Panes):
 
     @work(group="outside", exclusive=True)
     async def _ask_other(self, name: str) -> None:
-        decided: dict[Conflict, bool] = {}
+        decided: dict[EditConflict, bool] = {}
         letters = {"m": "mine", "t": "theirs (Ctrl+Z brings mine back)"}
         try:
             while left := [
@@ -194,7 +194,7 @@ def _taken_words(name: str, merge: Merge) -> str:
     )
 
 
-def both_wordings(name: str, conflict: Conflict, width: int) -> str:
+def both_wordings(name: str, conflict: EditConflict, width: int) -> str:
     """The two wordings of a piece, side by side."""
     column = max(20, (width - 3) // 2)
     piece = f"{piece_called(conflict.way)} in {name}" if conflict.way else name

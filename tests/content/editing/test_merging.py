@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from consult.content.editing.edits import add_item, delete, move, set_value
 from consult.content.editing.edits_questions import add_question
-from consult.content.editing.merging import Conflict, merged
+from consult.content.editing.merging import EditConflict, merged
 from consult.content.editing.patching import Refused
 from tests.content.editing.pieces import KEPT, LAYOUTS, ODD, places
 
@@ -154,7 +154,7 @@ def test_the_same_piece_is_for_a_person_to_decide(
     """Ours until it is decided for theirs; what is beside it is taken all the same."""
     other = set_value(other, ("title",), "Another")
     found = merged(BASE, mine, other)
-    assert found.conflicts == (Conflict(way, *texts),)
+    assert found.conflicts == (EditConflict(way, *texts),)
     assert found.taken == (("title",),)
     assert found.text == set_value(mine, ("title",), "Another")
     assert merged(BASE, mine, other, found.conflicts).text == other
@@ -176,7 +176,7 @@ def test_a_file_that_cannot_be_read_is_one_piece() -> None:
     broken = BASE.replace("    ask: How high?", "   ask: [How high?")
     found = merged(BASE, broken, other)
     assert found.text == broken
-    assert found.conflicts == (Conflict((), BASE, broken, other),)
+    assert found.conflicts == (EditConflict((), BASE, broken, other),)
     assert merged(BASE, broken, other, found.conflicts).text == other
     assert merged(BASE, broken, BASE).text == broken
     assert merged(BASE, BASE, broken).text == broken
