@@ -30,10 +30,20 @@ def add_begin(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     )
 
 
-# -- the arguments of ``consult callers``, apart so that ``--help`` loads no numbers --------------
+# -- ``consult callers`` --------------------------------------------------------------------------
 
 COUNT = 2000
 SEED = 1
+
+
+def _add_seed(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--seed",
+        type=int,
+        default=SEED,
+        metavar="S",
+        help=f"a different seed gives different callers ({SEED})",
+    )
 
 
 def add_callers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -50,17 +60,11 @@ def add_callers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     callers.add_argument(
         "--count", type=int, default=COUNT, metavar="N", help=f"simulated callers ({COUNT})"
     )
-    callers.add_argument(
-        "--seed",
-        type=int,
-        default=SEED,
-        metavar="S",
-        help=f"a different seed gives different callers ({SEED})",
-    )
+    _add_seed(callers)
     callers.add_argument("--json", action="store_true", help="shares from 0 to 1")
 
 
-# -- the arguments of ``consult draw``, apart so that ``--help`` loads no layout library ----------
+# -- ``consult draw`` -----------------------------------------------------------------------------
 
 
 def add_draw(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -87,7 +91,7 @@ def add_draw(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     )
 
 
-# -- the arguments of ``consult edit``, apart so that ``--help`` loads no screens -----------------
+# -- ``consult edit`` -----------------------------------------------------------------------------
 
 
 def add_edit(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -107,7 +111,7 @@ def add_edit(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     )
 
 
-# -- the arguments of ``consult impact``, apart so that ``--help`` loads no numbers ---------------
+# -- ``consult impact`` ---------------------------------------------------------------------------
 
 CALLERS = 300
 
@@ -126,20 +130,13 @@ def add_effect(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     effect.add_argument(
         "--callers", type=int, default=CALLERS, metavar="N", help=f"simulated callers ({CALLERS})"
     )
-    effect.add_argument(
-        "--seed",
-        type=int,
-        default=SEED,
-        metavar="S",
-        help=f"a different seed gives different callers ({SEED})",
-    )
+    _add_seed(effect)
     effect.add_argument("--json", action="store_true", help="lengths in mm, shares from 0 to 1")
     effect.add_argument("--out", metavar="FILE", help="write the report to this file")
     accept_old(commands, "effect", "impact")
 
 
-# -- publish parser -------------------------------------------------------------------------------
-# The arguments of ``consult draft``, ``publish``, ``versions``, ``restore`` and ``changes``.
+# -- ``consult draft``, ``publish``, ``versions``, ``restore`` and ``changes`` --------------------
 
 _MOST_CALLERS = 100_000
 _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or a folder of trees"
@@ -274,7 +271,7 @@ def _loss(text: str) -> tuple[str, str]:
     return name.strip(), reason.strip()
 
 
-# -- the arguments of ``consult range``, apart so that ``--help`` loads nothing -------------------
+# -- ``consult range`` ----------------------------------------------------------------------------
 
 
 def add_range(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -318,7 +315,7 @@ def add_range(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     actions.add_parser("columns", help="what each column of a price list holds")
 
 
-# -- the arguments of ``consult sheet``, apart so that ``--help`` loads nothing -------------------
+# -- ``consult sheet`` ----------------------------------------------------------------------------
 
 
 def add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -334,5 +334,5 @@ def sheet(measure: str) -> Sheet:
 
 
 def drawing(measure: str, *, prefix: str = "", ink: str = INK) -> str:
-    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_write.svg_text``."""
+    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
     return _MEASURES[measure].svg(prefix=prefix, ink=ink)

@@ -290,6 +290,6 @@ def sheet(topic: str) -> Sheet | None:
 
 
 def drawing(topic: str, *, prefix: str = "", ink: str = INK) -> str | None:
-    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_write.svg_text``."""
+    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
     step = _STEPS.get(topic)
     return None if step is None else step.svg(prefix=prefix, ink=ink)

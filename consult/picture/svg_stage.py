@@ -42,7 +42,7 @@ class Study:
         return Sheet(framed(self.shapes()), SIZE, 1.0)
 
     def svg(self, *, prefix: str, ink: str) -> str:
-        """The same as SVG; ``prefix`` and ``ink`` as for ``svg_write.svg_text``."""
+        """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
         drawn = self.sheet()
         return svg_text(
             drawn.shapes,
