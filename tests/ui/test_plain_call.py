@@ -34,6 +34,7 @@ class Line:
     """A plain call under test: what is typed comes from a list, or from the call as it stands."""
 
     def __init__(self, folder: Path, call: Call, tree: str = "seating") -> None:
+        folder.mkdir(parents=True, exist_ok=True)  # the keeper makes it too, in its own time
         self.folder, self.written, self.seen = folder, list[str](), 0
         self.waiting: list[str] = []
         self.next: Callable[[], str] = self._end
