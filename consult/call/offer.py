@@ -12,7 +12,7 @@ from consult.call.by_name import begins_with_name, fact_named
 from consult.call.call import Answer
 from consult.call.fit_json import of_a_hundred
 from consult.call.route import outside
-from consult.call.state import State, state_so_far
+from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import likelier, understand
 from consult.call.wording import NAMES, question_label
 from consult.fit.range_model import CHAIR_KINDS
@@ -247,3 +247,26 @@ def _questions(before: State, after: State) -> Iterator[TrialChange]:
     for step in before.steps:
         if step.question.name not in now:
             yield TrialChange("Question", question_label(step.question.name), NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What an answer would change if it were stored."""
+
+    question: Question
+    said: str
+    odd: str
+    """Why it would be asked again; '' if it would not."""
+    found: tuple[TrialChange, ...]
+
+
+def try_answer(basis: Basis, whole: State, question: Question, words: str) -> Trial | str:
+    """What an answer would change in a state with its chair; why that cannot be told."""
+    tried, odd = offer(basis, whole, question, words), ""
+    if tried.state is None and tried.may_stand:
+        odd = tried.trouble.split("\n")[0]
+        tried = offer(basis, whole, question, words, stands=True)
+    if tried.state is None:
+        return tried.trouble
+    found = differences(whole, with_chair(basis, tried.state), whole.call.system)
+    return Trial(question, words, odd, found)

@@ -7,21 +7,28 @@ Nothing here reads a clock or writes to a disk: times come in, the call goes out
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from consult.call.ahead import Pace, TopicLine, opening, topics_of
 from consult.call.by_name import fact_named
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.chair_lines import changed_chair
-from consult.call.offer import TrialChange, differences, facts_in, offer
-from consult.call.private import marked_stopped, private_of
-from consult.call.state import Raised, State, state_so_far, with_chair
+from consult.call.offer import Trial, facts_in, offer, try_answer
+from consult.call.private import private_of
+from consult.call.raised import Raised, needs_mark
+from consult.call.replies import (
+    BY_NAME,
+    SEVERAL,
+    Proposed,
+    Reply,
+    called_for,
+    stored_words,
+)
+from consult.call.state import State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.stopwatch import Stopwatch, call_seconds
-from consult.call.wording import question_label
 from consult.problems import listed
 from consult.units import Proposal, Unclear
 
@@ -35,65 +42,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
     from consult.units import System
 
-BY_NAME = "/"
-"""Before a name, it marks an early answer: "/desk 73". Twice, it starts a plain text."""
-SEVERAL = ", "
-"""Between facts that are left in a line to be mended."""
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
-LETTERS = "abcdefgh"
-"""One for each reading of an answer; figures would be answers themselves."""
 UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}
-
-
-@dataclass(frozen=True, slots=True)
-class Reply:
-    """The result of something typed."""
-
-    taken: bool
-    tell: str = ""
-    """The message for the adviser; '' if there is none."""
-    proposals: tuple[Proposal, ...] = ()
-    """Possible meanings; ``Session.take`` stores one, and so does typing its letter."""
-    left: str = ""
-    """Of several facts in one line, those that were not stored, as a line again."""
-    selected: tuple[int, int] = (0, 0)
-    """Where in ``left`` the first of them stands, to be replaced; ``tell`` is about that one."""
-    noted: str = ""
-    """A message about the others."""
-
-
-@dataclass(frozen=True, slots=True)
-class Proposed:
-    """Possible readings of an answer that was not stored."""
-
-    question: Question
-    said: str
-    """The text that was given back."""
-    proposals: tuple[Proposal, ...]
-    rest: str = ""
-    """Further facts of the line, given back as well; they come after it."""
-
-    def chosen(self, said: str) -> Proposal | None:
-        """The reading a text takes: the same text again, nothing, y or a letter."""
-        word = said.strip().casefold()
-        if self.rest and said.startswith(BY_NAME) and said.endswith(SEVERAL + self.rest):
-            # What was selected in the line was replaced by a letter.
-            word = said[len(BY_NAME) : -len(SEVERAL + self.rest)].strip().casefold() or BY_NAME
-        if said == self.said or word in ("", "y", "yes"):
-            return self.proposals[0]
-        at = LETTERS.find(word) if len(word) == 1 else -1
-        return self.proposals[at] if 0 <= at < len(self.proposals) else None
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What an answer would change if it were stored."""
-
-    question: Question
-    said: str
-    odd: str
-    """Why it would be asked again; '' if it would not."""
-    found: tuple[TrialChange, ...]
 
 
 class Session:
@@ -220,7 +170,7 @@ class Session:
         if self.now is not before:
             self.before = before
         if noted:
-            told.insert(0, self._noted(*noted))
+            told.insert(0, stored_words(self.now, *noted))
         if not back:
             return Reply(True, "\n".join(told))
         (fact, reply, self.proposed), *others = back
@@ -291,9 +241,9 @@ class Session:
         if self._topic:
             self.ahead = self._left_of(self._topic)
             self._topic = self._topic if self.ahead else ""
-        told = [self._noted(question.name)] if out_of_turn and alone else []
+        told = [stored_words(self.now, question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
-            self.ahead = self._called_for(question)
+            self.ahead = called_for(self.basis.tree, self.now, question)
         if self.now.country != country:
             told.append(
                 f"{self._numbers()} If the caller is in another country, type /country "
@@ -313,16 +263,7 @@ class Session:
             return str(unclear)
         if question is None or not words.strip():
             return "Type the other answer first, for this question or as /desk 70 for another."
-        tried = offer(self.basis, self.now, question, words)
-        odd = ""
-        if tried.state is None and tried.may_stand:
-            odd = tried.trouble.split("\n")[0]
-            tried = offer(self.basis, self.now, question, words, stands=True)
-        if tried.state is None:
-            return tried.trouble
-        after = with_chair(self.basis, tried.state)
-        found = differences(self.whole(), after, self.now.call.system)
-        return Trial(question, words, odd, found)
+        return try_answer(self.basis, self.whole(), question, words)
 
     # -- the first call -----------------------------------------------------------------------
 
@@ -378,17 +319,6 @@ class Session:
             self._become(self._with(self.now.call.add(replace(old, note=note, at=at, took=None))))
 
     # -- cautions -----------------------------------------------------------------------------
-
-    def to_say(self) -> tuple[Raised, ...]:
-        """Stops and referrals not said to the caller yet, the gravest first."""
-        return tuple(
-            one
-            for one in self.now.cautions
-            if one.caution.level != "note"
-            and one.said is None
-            and one.lifted is None
-            and not one.outranked
-        )
 
     def said(self, raised: Raised, at: datetime) -> None:
         """Record that a caution was said to the caller."""
@@ -480,7 +410,8 @@ class Session:
     def _become(self, then: State, at: datetime | None = None) -> list[str]:
         """Take a new state; what the adviser should mention because of it."""
         known = {raised.caution.name for raised in self.now.cautions}
-        then = self._with_mark(then, at)
+        if needs_mark(self._private, then.call, then.cautions, then.consent):
+            then = self._with(then.call.handle(UNNAMED_STOP, at=at))
         self.before, self.now = self.now, then
         if at is not None:
             self.watch = Stopwatch(at)
@@ -488,45 +419,3 @@ class Session:
             self.ahead = ()
         new = [one for one in then.cautions if one.caution.name not in known]
         return [f"Mention: {one.say}" for one in new if one.caution.level == "note"]
-
-    def _with_mark(self, then: State, at: datetime | None) -> State:
-        """With a mark that a stop was raised, where nothing else of it may be stored.
-
-        So anybody who continues the call knows of the stop, even if this screen crashes.
-        """
-        raised = any(
-            one.caution.level == "stop" and one.lifted is None
-            for one in then.cautions
-            if one.caution.name in self._private.telling
-        )
-        marked = marked_stopped(self._private, then.call.handled)
-        if then.consent is True or not raised or marked:
-            return then
-        return self._with(then.call.handle(UNNAMED_STOP, at=at))
-
-    def _called_for(self, question: Question) -> tuple[Question, ...]:
-        """The open question that one answer alone calls for: the parts of "other parts"."""
-        every = self.basis.tree.questions.keys()
-        for step, then in pairwise(self.now.steps):
-            if step.question is question and then.status == "open":
-                goes = (r.when for r in question.routes if r.go == then.question.name and r.when)
-                if any(when.names & every == {question.name} for when in goes):
-                    return (then.question,)
-        return ()
-
-    def _noted(self, *names: str) -> str:
-        """That facts were recorded, and of which nothing follows yet."""
-        said = f"Stored: {_in_a_row(names)}."
-        later = [name for name in names if self.now.step(name) is None]
-        if not later:
-            return said
-        if len(names) == 1:
-            return f"{said} It is used when the call reaches that question."
-        which = "They are used" if later == list(names) else f"{_in_a_row(later)} will be used"
-        return f"{said} {which} when the call reaches those questions."
-
-
-def _in_a_row(names: Sequence[str]) -> str:
-    """Questions as people list them: "Lower leg, desk height"."""
-    first, *others = map(question_label, names)
-    return ", ".join([first, *map(str.lower, others)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -14,20 +14,10 @@ from consult.call.dates import working_day
 from consult.call.facts import Facts
 from consult.call.gains import lines_of
 from consult.call.options import with_chosen
-from consult.call.private import private_of
-from consult.call.route import Step, read, walk
-from consult.call.stops import (
-    WITHHELD,
-    LiftedStops,
-    health_off_the_way,
-    last_lift,
-    latched,
-    said_to_caller,
-    stops_of,
-)
+from consult.call.raised import Raised, cautions_raised, way_under_stops
+from consult.call.route import Step, read
 from consult.call.wording import blank_words
 from consult.fit.request import FitRequest
-from consult.tree.floor import the_floor
 from consult.tree.placeholders import fill, in_units
 
 if TYPE_CHECKING:
@@ -36,7 +26,7 @@ if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.call.call import Call, Handled
+    from consult.call.call import Call
     from consult.call.understand import Value
     from consult.fit.range_model import Range
     from consult.fit.requirements import Fit
@@ -44,34 +34,10 @@ if TYPE_CHECKING:
     from consult.fit.workplace import Present, Workplace
     from consult.moves import Moves
     from consult.tree.model import Advice, Caution, Need, Question
-    from consult.tree.nodes import Lookup
-    from consult.tree.sources import Source
 
 
 OTHER = "other"
 """Other parts than those suggested were agreed on."""
-
-
-@dataclass(frozen=True, slots=True)
-class Raised:
-    """A caution that applies, with the exact words to say."""
-
-    caution: Caution
-    say: str
-    contact: str
-    """Whom to contact, in the words of the caller's country; '' if nobody in particular."""
-    said: Handled | None = None
-    """When it was said to the caller; None where that was not noted."""
-    lifted: Handled | None = None
-    """The reason a stop was lifted although its signs are still there."""
-    was_lifted: Handled | None = None
-    """The reason an active stop was lifted before; something new raised it again."""
-    sources: tuple[Source, ...] = ()
-    """What the caution cites."""
-    contact_sources: tuple[Source, ...] = ()
-    """Where the words of the contact come from, and whether that is from memory."""
-    outranked: bool = False
-    """A stop in force sends the caller to somebody sooner: these words are not said beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +114,11 @@ class State:
                 facts.learn(step.question, step.understood, step.answer.confirmed)
         return facts
 
+    @property
+    def to_say(self) -> tuple[Raised, ...]:
+        """Stops and referrals not said to the caller yet, the gravest first."""
+        return tuple(one for one in self.cautions if one.unsaid)
+
     def step(self, question: str) -> Step | None:
         """The step of a question, where the way leads past it."""
         return next((s for s in self.steps if s.question.name == question), None)
@@ -209,11 +180,13 @@ def request_of(range_: Range, now: State) -> FitRequest:
 def state_so_far(basis: Basis, call: Call) -> State:
     """The state without its chair, which takes longer."""
     call, basis = read_with(basis.tree, call), basis.on(call.today)
-    facts, told, steps, stopped, lifts = _walked(basis, call)
-    cautions = _cautions(basis, call, facts, told, steps, lifts)
+    consent, country = _consent(basis, call), _country(basis, call)
+    way = way_under_stops(basis, call)
+    facts, steps, stopped = way.facts, way.steps, way.stopped
+    cautions = cautions_raised(basis, call, way, country, consent=consent)
     if stopped is not None:
         # Of several the one that sends the caller to somebody soonest.
-        stopped = next((one.caution for one in cautions if _in_force(one)), stopped)
+        stopped = next((one.caution for one in cautions if one.in_force), stopped)
     current = next((step.question for step in steps if step.to_ask), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
@@ -236,14 +209,14 @@ def state_so_far(basis: Basis, call: Call) -> State:
         fit=fit,
         chosen=None,
         missing=fit.missing if fit else {},
-        consent=_consent(basis, call),
+        consent=consent,
         caller_name=name if isinstance(name, str) else "",
         request=request if isinstance(request, str) else "",
         agreed=facts.choice("agreed") or "",
         agreed_parts=parts if isinstance(parts, str) else "",
         present=facts.present(),
         first_reference=first if isinstance(first, str) else "",
-        country=_country(basis, call),
+        country=country,
         sent_to=_sent_to(basis, call),
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
@@ -274,125 +247,6 @@ def _said(basis: Basis, call: Call, fact: str) -> Value | None:
             understood = read(question, answers[name], call.today).understood
             said = understood.value if understood and understood.value is not None else said
     return said
-
-
-def _walked(
-    basis: Basis, call: Call
-) -> tuple[Facts, Facts, list[Step], Caution | None, LiftedStops]:
-    """The way, what it taught, the same with everything ever said about health, and the lifts."""
-    lifts = LiftedStops(basis.tree, call, lambda count: _known_after(basis, call, count))
-
-    def ends(caution: Caution, lookup: Lookup) -> bool:
-        return lifts.lifted(caution, lookup) is None
-
-    answers = call.latest()
-    facts = Facts(basis, call.system, thorough=call.thorough)
-    steps, stopped = walk(basis.tree, answers, facts, call.today, ends)
-    told = _with_health(basis, call, facts, steps)
-    if stopped is None:
-        stops = stops_of(basis.tree, call)
-        held = next((c for c in stops if _holds(c, call, told) and ends(c, told.lookup)), None)
-        if held is not None:
-            facts = Facts(basis, call.system, thorough=call.thorough)
-            steps, stopped = walk(basis.tree, answers, facts, call.today, ends, held)
-            told = _with_health(basis, call, facts, steps)
-    return facts, told, steps, stopped, lifts
-
-
-def _known_after(basis: Basis, call: Call, count: int) -> Lookup:
-    """What was known once so many answers had been given, as if no stop had ended the way."""
-    earlier = replace(call, answers=call.answers[:count])
-    # Nothing is asked here, so no pool need look for what is worth it.
-    facts = Facts(replace(basis, ask_pools=False), call.system)
-    steps, _ = walk(basis.tree, earlier.latest(), facts, call.today, lambda *_: False)
-    return _with_health(basis, earlier, facts, steps).lookup
-
-
-def _with_health(
-    basis: Basis, call: Call, facts: Facts, steps: list[Step], *, refused: bool = False
-) -> Facts:
-    """The facts with what was said about health aside from the way.
-
-    Of a caller who refused consent that is only what everybody is asked.
-    """
-    off = health_off_the_way(basis.tree, call, (step.question.name for step in steps))
-    if refused:
-        off = tuple(name for name in off if basis.tree.questions[name].stored_with_consent)
-    if not off:
-        return facts
-    told, answers = facts.copy(), call.latest()
-    for name in off:
-        step = read(basis.tree.questions[name], answers[name], call.today)
-        if step.understood is not None:
-            told.learn(step.question, step.understood, answers[name].confirmed)
-    return told
-
-
-def _holds(caution: Caution, call: Call, facts: Facts) -> bool:
-    return latched(call, caution) or caution.when.evaluate(facts.lookup) is True
-
-
-def _cautions(
-    basis: Basis, call: Call, on_the_way: Facts, told: Facts, steps: list[Step], lifts: LiftedStops
-) -> tuple[Raised, ...]:
-    """Those that apply, the gravest first, else in the order of the tree.
-
-    What was said about health aside from the questions asked counts for what can hurt; once
-    consent is refused, for nothing but a stop, unless everybody is asked it.
-    """
-    refers = told
-    if _consent(basis, call) is False:
-        refers = _with_health(basis, call, on_the_way, steps, refused=True)
-    counts = {"stop": told, "refer": refers, "note": on_the_way}
-    raised: list[Raised] = []
-    others = [caution for caution in basis.tree.cautions if caution.level != "stop"]
-    country = _country(basis, call)
-    for caution in [*stops_of(basis.tree, call), *others]:
-        facts = counts[caution.level]
-        off = lifts.lifted(caution, facts.lookup)
-        applies = caution.when.evaluate(facts.lookup) is True
-        if not (applies or (caution.level == "stop" and latched(call, caution))):
-            continue
-        if caution is WITHHELD and (off or _accounted_for(basis, raised)):
-            continue
-        before = None if off else last_lift(call, caution)
-        key, contact, elsewhere = caution.contact, "", ""
-        says_who: tuple[Source, ...] = ()
-        if key is not None:
-            contact = basis.contacts.words(country, key)
-            says_who = basis.sources.of(basis.contacts.source(country, key))
-            elsewhere = basis.contacts.elsewhere.get(key, "")
-        words = in_units(caution.say, call.system)
-        say = fill(words, _caution_words(contact, facts))
-        if caution.level == "stop" and elsewhere:
-            say = f"{say} {elsewhere}"
-        said = said_to_caller(call, caution)
-        sources = basis.sources.of(caution.source)
-        raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
-    gravest = max((_urgency(one) for one in raised if _in_force(one)), default=0)
-    raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
-    level = {"stop": 0, "refer": 1, "note": 2}
-    return tuple(
-        sorted(raised, key=lambda one: (level[one.caution.level], bool(one.lifted), one.outranked))
-    )
-
-
-def _in_force(one: Raised) -> bool:
-    return one.caution.level == "stop" and one.lifted is None
-
-
-def _urgency(one: Raised) -> int:
-    return the_floor().urgency(one.caution.contact)
-
-
-def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:
-    """Whether a stop that tells of health is in force by name, so that none without one is said."""
-    telling = private_of(basis.tree).telling
-    return any(one.caution.name in telling and one.lifted is None for one in raised)
-
-
-def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:
-    return lambda name: contact if name == "contact" else blank_words(name, facts)
 
 
 def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:

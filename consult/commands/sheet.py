@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.call import Call
-from consult.call.session import BY_NAME, Session
+from consult.call.replies import BY_NAME
+from consult.call.session import Session
 from consult.call.to_measure import to_measure
 from consult.commands import clock
 from consult.commands.installation import tree_about, usual_units

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.call import Call
-from consult.call.session import BY_NAME, Reply, Session
+from consult.call.replies import BY_NAME, Reply
+from consult.call.session import Session
 from consult.call.wording import question_label
 from consult.practice.log import (
     Again,
@@ -39,7 +40,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from consult.call.basis import Basis
-    from consult.call.state import Raised, State
+    from consult.call.raised import Raised
+    from consult.call.state import State
     from consult.practice.log import Act
     from consult.practice.model import Behaviour, Persona
 
@@ -61,7 +63,7 @@ def hint_for(
     session: Session, persona: Persona, turns: Sequence[Turn], entries: Sequence[Entered]
 ) -> Hint:
     """The most urgent: a warning to say, something heard and not entered, a figure to doubt."""
-    to_say = session.to_say()
+    to_say = session.now.to_say
     if to_say:
         return Hint(f"A caution must be read out now: {to_say[0].say}")
     told = _unheard(persona, turns, session)
@@ -228,7 +230,7 @@ class Exercise:
             log=self.log,
             stopped=session.now.stopped is not None,
             open_questions=tuple(one.name for one in session.now.to_ask),
-            unsaid=tuple(one.caution.name for one in session.to_say()),
+            unsaid=tuple(one.caution.name for one in session.now.to_say),
         )
 
     # -- the desk -----------------------------------------------------------------------------

@@ -198,7 +198,7 @@ class _Adviser:
         return self.exercise.enter(typed, self._now()).taken
 
     def _say_what_is_due(self) -> None:
-        while due := self.session.to_say():
+        while due := self.session.now.to_say:
             turn = self.exercise.say(due[0], self._now())
             if self.skill.gives_way and self._presses(turn):
                 self.exercise.lift("The caller wants the chair.", self._now())

@@ -133,8 +133,8 @@ def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log
             case "enter" if heard:
                 about = chance.choice(list(heard))
                 exercise.enter(f"/{plain_name(about)}: {heard.pop(about)}", at)
-            case "say" if session.to_say():
-                exercise.say(session.to_say()[0], at)
+            case "say" if session.now.to_say:
+                exercise.say(session.now.to_say[0], at)
             case "hint":
                 exercise.hint()
             case "recommend" if chance.random() < 0.2:

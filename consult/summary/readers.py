@@ -24,7 +24,7 @@ from consult.tree.placeholders import names_in
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.call.state import Raised
+    from consult.call.raised import Raised
     from consult.summary.model import Summary
     from consult.tree.condition import Condition
     from consult.tree.model import Tree

@@ -19,8 +19,8 @@ from textual.widgets import OptionList
 from textual.widgets.input import Selection
 
 from consult.call.chair_lines import chair_line
+from consult.call.replies import BY_NAME, LETTERS
 from consult.call.route import read_out
-from consult.call.session import BY_NAME, LETTERS
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
@@ -39,8 +39,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
-    from consult.call.session import Reply, Session
-    from consult.call.state import Raised, State
+    from consult.call.raised import Raised
+    from consult.call.replies import Reply
+    from consult.call.session import Session
+    from consult.call.state import State
     from consult.records.call_trees import FirstCalls
     from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question

@@ -16,7 +16,8 @@ from consult.ui.page import Page
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
-    from consult.call.state import Raised, State
+    from consult.call.raised import Raised
+    from consult.call.state import State
 
 Done = Literal["said", "country"]
 

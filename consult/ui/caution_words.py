@@ -9,7 +9,8 @@ from consult.tree.sources import citation
 
 if TYPE_CHECKING:
     from consult.call.call import Handled
-    from consult.call.state import Raised, State
+    from consult.call.raised import Raised
+    from consult.call.state import State
 
 _BEFORE = "STOP. Read this before you go on:"
 _TITLES = {

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 from textual.style import Style
 
-from consult.call.session import LETTERS
+from consult.call.replies import LETTERS
 from consult.ui.words import literal
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.ahead import work_out
-from consult.call.session import BY_NAME, LETTERS
+from consult.call.replies import BY_NAME, LETTERS
 from consult.ui import plain_words
 from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from consult.call.session import Reply, Session
-    from consult.call.state import Raised
+    from consult.call.raised import Raised
+    from consult.call.replies import Reply
+    from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
     from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question
@@ -123,7 +124,7 @@ class PlainCall:
         self.keep()
         self.tell(told)
         self._load_first()
-        while waiting := self.session.to_say():
+        while waiting := self.session.now.to_say:
             self._interrupt(waiting[0])
         if self.session.asking is not self._asked or self.session.ahead:
             self.ask()

@@ -18,7 +18,7 @@ from consult.ui.widgets.panels import PicturePanel
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
-    from consult.call.session import Trial
+    from consult.call.offer import Trial
     from consult.call.state import State
     from consult.summary.kinds import Paper
     from consult.ui.finishing import CallSheet, Finish

@@ -26,9 +26,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.call.ahead import Pace, TopicLine
+    from consult.call.raised import Raised
     from consult.call.route import Step
     from consult.call.session import Session
-    from consult.call.state import Raised, State
+    from consult.call.state import State
     from consult.fit.requirements import Requirement
     from consult.tree.model import Question
     from consult.units import System

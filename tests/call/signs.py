@@ -130,7 +130,7 @@ def give(found: Session, question: str, words: str) -> None:
 def say_all(found: Session) -> list[str]:
     """Say every caution that waits; their names."""
     names = []
-    while waiting := found.to_say():
+    while waiting := found.now.to_say:
         names.append(waiting[0].caution.name)
         found.said(waiting[0], NOON)
     return names

@@ -214,4 +214,4 @@ def test_saying_it_keeps_the_time() -> None:
     found = led(("signs", "legs"))
     assert say_all(found) == ["emergency"]
     found.offer("/country DE", NOON)
-    assert found.to_say() == ()
+    assert found.now.to_say == ()

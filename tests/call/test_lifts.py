@@ -151,7 +151,7 @@ def test_the_reason_is_kept_and_shown() -> None:
     """A stop that came back says why it had been lifted, and is said again."""
     found = lifted(("signs", "legs"))
     give(found, "signs", "saddle")
-    (raised,) = found.to_say()
+    (raised,) = found.now.to_say
     assert raised.lifted is None
     assert raised.was_lifted is not None
     assert raised.was_lifted.lifted == REASON

@@ -29,7 +29,7 @@ def test_the_most_urgent_is_said(signs: str, heard: str) -> None:
     """All the stops hold; one is to say, and the document of the caller has its words alone."""
     session = Session(seating(), call_of({**START, "warning_signs": signs}), SAID_AT)
     assert len([one for one in session.now.cautions if one.caution.level == "stop"]) == 2
-    assert [one.caution.name for one in session.to_say()] == [heard]
+    assert [one.caution.name for one in session.now.to_say] == [heard]
     assert session.now.stopped is not None
     assert session.now.stopped.name == heard
     summary = summarise(seating(), session.now, reference="7K3-M2Q", adviser="Ann")
@@ -42,7 +42,7 @@ def test_lifted_it_makes_way_for_the_other() -> None:
     call = call.handle("emergency_sign", lifted="a slip of the finger", at=SAID_AT)
     session = Session(seating(), call, SAID_AT)
     assert session.now.stopped is not None
-    assert [one.caution.name for one in session.to_say()] == ["urgent_sign"]
+    assert [one.caution.name for one in session.now.to_say] == ["urgent_sign"]
 
 
 def test_equals_are_both_said() -> None:

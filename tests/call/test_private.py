@@ -88,7 +88,7 @@ def test_a_mark_cannot_be_typed() -> None:
 def test_a_stop_is_marked_when_it_arises() -> None:
     """Broken off before the caution was said, the stored call is stopped and says so again."""
     found = led(("caller_name", "Ada"), ("signs", "saddle"))
-    assert found.to_say()
+    assert found.now.to_say
     call = stored(found)
     assert [(one.caution, one.lifted) for one in call.handled] == [("", "")]
     resumed = Session(little(), call, NOON)
@@ -96,7 +96,7 @@ def test_a_stop_is_marked_when_it_arises() -> None:
     assert resumed.asking is not None
     assert resumed.asking.name == "caller_contact"
     assert say_all(resumed) == [WITHHELD.name]
-    assert resumed.to_say() == ()
+    assert resumed.now.to_say == ()
     assert again(stored(resumed)).stopped is WITHHELD
 
 

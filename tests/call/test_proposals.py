@@ -10,7 +10,8 @@ import pytest
 
 from consult.call.call import Answer, Call
 from consult.call.offer import STANDS
-from consult.call.session import Reply, Session
+from consult.call.replies import Reply
+from consult.call.session import Session
 from consult.units import System
 from tests.call.calls import TODAY, seating, small, told
 

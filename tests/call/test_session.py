@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from consult.call.ahead import Coming, WorkedOut
 from consult.call.call import Call
-from consult.call.offer import TrialChange
-from consult.call.session import Session, Trial
+from consult.call.offer import Trial, TrialChange
+from consult.call.session import Session
 from tests.call.calls import HOSTILE, TODAY, seating
 
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -116,11 +116,11 @@ def test_a_sign_said_before_consent_stops_the_call() -> None:
     while asked(found) != "warning_signs":
         found.offer("neck", NOON)
     assert found.offer("chest", NOON).taken
-    (stop,) = [one for one in found.to_say() if one.caution.level == "stop"]
+    (stop,) = [one for one in found.now.to_say if one.caution.level == "stop"]
     assert found.now.fit is None
     assert asked(found) == "with_somebody"
     found.said(stop, at(5))
-    assert found.to_say() == ()
+    assert found.now.to_say == ()
     assert found.now.call.handled[-1].at == at(5)
 
 
@@ -138,12 +138,12 @@ def test_lifting_needs_a_reason_and_a_stop() -> None:
     """Blank reasons lift nothing; nor is there anything to lift in a call without a stop."""
     assert not session(*START).lift("because", NOON).taken
     found = session("Ada", "young person")
-    found.said(found.to_say()[0], NOON)
+    found.said(found.now.to_say[0], NOON)
     assert not found.lift("  ", NOON).taken
     assert found.now.stopped is not None
     assert found.lift("typed by mistake", at(9)).taken
     assert found.now.stopped is None
-    assert found.to_say() == ()
+    assert found.now.to_say == ()
     raised = found.now.cautions[0]
     assert raised.lifted is not None
     assert (raised.lifted.lifted, raised.lifted.at) == ("typed by mistake", at(9))
@@ -178,7 +178,7 @@ def test_a_trial_of_a_sign_shows_the_stop_first() -> None:
     assert isinstance(trial.found[0], TrialChange)
     assert trial.found[0].topic == "STOP"
     assert found.now.stopped is None
-    assert found.to_say() == ()
+    assert found.now.to_say == ()
 
 
 def test_what_cannot_be_tried_is_said() -> None:
@@ -271,7 +271,7 @@ def test_nothing_typed_loses_an_answer(turns: list[tuple[str, str]]) -> None:
             case "r":
                 found.remark(seating().tree.questions["caller_name"], typed, NOON)
             case "s":
-                for raised in found.to_say():
+                for raised in found.now.to_say:
                     found.said(raised, NOON)
             case "u":
                 found.turn_units()

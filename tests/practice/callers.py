@@ -199,7 +199,7 @@ def listen(exercise: Exercise, most: int = 150) -> list[str]:
             behaviour = exercise.persona.behaviour(name)
             if behaviour.kind == "contradicts":
                 enter_all(exercise, exercise.again(behaviour.about), refused)
-        for raised in exercise.session.to_say():
+        for raised in exercise.session.now.to_say:
             exercise.say(raised, START)
         assert len(exercise.turns) < most, f"'{question.name}' was asked over and over"
     return refused

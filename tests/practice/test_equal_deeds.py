@@ -44,7 +44,7 @@ def entered_as(name: str, said: str) -> tuple[Log, Score]:
     assert exercise.session.now.stopped is None
     assert exercise.enter(said, now()).taken
     assert exercise.session.now.stopped is not None
-    while due := exercise.session.to_say():
+    while due := exercise.session.now.to_say:
         exercise.say(due[0], now())
     while (question := exercise.session.asking) is not None:
         turn = exercise.ask(question.name, now())
@@ -109,7 +109,7 @@ def test_no_hint_asks_for_a_sign_that_stopped_the_call_under_another_name() -> N
     exercise.ask("reasons", now())
     assert exercise.hint().question == "warning_signs"
     exercise.enter("/legs feel: legs_both_weak", now())
-    exercise.say(exercise.session.to_say()[0], now())
+    exercise.say(exercise.session.now.to_say[0], now())
     assert exercise.hint().question == "call_back_number"
 
 
@@ -175,7 +175,7 @@ def test_a_stop_entered_unasked_is_marked_the_same_under_either_name() -> None:
         exercise, now = Exercise(basis, persona, 1, "guided", BEGAN), Clock()
         exercise.opening(now())
         exercise.enter(said, now())
-        exercise.say(exercise.session.to_say()[0], now())
+        exercise.say(exercise.session.now.to_say[0], now())
         exercise.close(now())
         found.append(score_of(exercise.log, persona, basis))
     assert found[0].total == found[1].total

@@ -90,7 +90,7 @@ def test_a_sign_stops_the_call_and_is_said(tmp_path: Path) -> None:
     turn = exercise.ask("name")
     for name, said in turn.tells.items():
         exercise.enter(f"/{name}: {said}", START)
-    (raised,) = exercise.session.to_say()
+    (raised,) = exercise.session.now.to_say
     assert exercise.say(raised, START).act == Say("feverish", "stop", raised.say)
     chair = exercise.recommend(START)
     assert chair.act == Recommend((), None, "I can't recommend a chair for you today.")
@@ -150,7 +150,7 @@ def test_hints_say_what_is_most_urgent(tmp_path: Path) -> None:
     assert exercise.hint().question == "signs"
     exercise.enter("/signs: fever", START)
     assert exercise.hint().text.startswith("A caution must be read out now: Please ring")
-    exercise.say(exercise.session.to_say()[0], START)
+    exercise.say(exercise.session.now.to_say[0], START)
     assert exercise.hint().text.startswith("Product advice has stopped and nothing is left to ask.")
     assert [one.cost for one in exercise.log.hints] == [Exercise.hint_cost] * 5
 
@@ -270,7 +270,7 @@ def _do(exercise: Exercise, deed: str, what: str, number: int) -> None:
             for name, said in exercise.turns[-1].tells.items():
                 exercise.enter(f"/{name}: {said}", at)
         case "say":
-            for raised in exercise.session.to_say()[:1]:
+            for raised in exercise.session.now.to_say[:1]:
                 exercise.say(raised, at)
         case "hint":
             exercise.hint()
@@ -295,7 +295,7 @@ def test_a_caution_that_nothing_raises_cannot_be_led_again(tmp_path: Path) -> No
     """A log of another tree is refused in words."""
     exercise = begun(*little(tmp_path, FEVER))
     exercise.enter("/signs: fever", START)
-    exercise.say(exercise.session.to_say()[0], START)
+    exercise.say(exercise.session.now.to_say[0], START)
     data = log_json(exercise.log)
     data["events"] = [one for one in data["events"] if one["event"] != "entered"]
     with pytest.raises(ValueError, match="which nothing raises now"):

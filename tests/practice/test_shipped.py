@@ -38,7 +38,7 @@ def test_what_a_careful_listener_enters_is_taken(name: str, seed: int) -> None:
     exercise = begun(basis_of(SHIPPED[name].tree), persona, seed)
     assert listen(exercise) == []
     assert exercise.session.asking is None
-    assert not exercise.session.to_say()
+    assert not exercise.session.now.to_say
 
 
 @pytest.mark.parametrize("seed", SEEDS)

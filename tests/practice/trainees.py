@@ -87,7 +87,7 @@ def led_by_the_desk(
     for _ in range(hints):
         exercise.hint()
     while True:
-        for raised in exercise.session.to_say():
+        for raised in exercise.session.now.to_say:
             exercise.say(raised, now())
         question = next((q for q in exercise.session.now.to_ask if q.name not in done), None)
         if question is None:
@@ -112,7 +112,7 @@ def hasty(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     exercise = Exercise(basis, persona, seed, level, BEGAN)
     exercise.opening(now())
     for _ in range(len(basis.tree.questions)):
-        for raised in exercise.session.to_say():
+        for raised in exercise.session.now.to_say:
             exercise.say(raised, now())
         question = exercise.session.asking
         if question is None:

@@ -50,12 +50,12 @@ def test_killed_at_the_box_the_stop_is_known(desk: DeskCalls, tmp_path: Path) ->
     found, name = led(("caller_name", "Ada")), desk.new(NOON)
     give(found, "signs", "saddle")
     assert desk.keep(name, found.now) == ""
-    assert found.to_say()
+    assert found.now.to_say
     assert b"saddle" not in on_disk(tmp_path)
     resumed = reopened(desk, name)
     assert resumed.now.stopped is WITHHELD
     assert resumed.now.call.latest()["signs"].said == READ_OUT
-    assert [one.caution for one in resumed.to_say()] == [WITHHELD]
+    assert [one.caution for one in resumed.now.to_say] == [WITHHELD]
 
 
 def test_two_marks_of_an_earlier_version(desk: DeskCalls, monkeypatch: pytest.MonkeyPatch) -> None:

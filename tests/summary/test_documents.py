@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from consult.call.state import Raised, State, state
+from consult.call.raised import Raised
+from consult.call.state import State, state
 from consult.problems import Where
 from consult.summary.kinds import PAPERS, Paper
 from consult.summary.known import workplace_needs

@@ -143,7 +143,7 @@ def test_a_caution_waits_until_it_is_said(tmp_path: Path) -> None:
     assert "999" in told
     assert "112" in told[told.index("Germany") :]
     assert line.session.now.stopped is not None
-    assert line.session.to_say() == ()
+    assert line.session.now.to_say == ()
     assert line.session.now.country == "DE"
 
 

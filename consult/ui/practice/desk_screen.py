@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 
 from consult.call.by_name import fact_named
-from consult.call.session import BY_NAME
+from consult.call.replies import BY_NAME
 from consult.call.wording import question_label
 from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from consult.call.session import Reply
-    from consult.call.state import Raised
+    from consult.call.raised import Raised
+    from consult.call.replies import Reply
     from consult.practice.exercise import Exercise, Finished
     from consult.tree.model import Question
     from consult.ui.widgets.panels import SayPanel

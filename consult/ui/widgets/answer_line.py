@@ -11,7 +11,7 @@ from textual.suggester import Suggester
 from textual.widgets import Input
 
 from consult.call.by_name import completions
-from consult.call.session import BY_NAME
+from consult.call.replies import BY_NAME
 from consult.ui.program import Program
 from consult.visible import visible
 
