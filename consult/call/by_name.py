@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from consult.call.call import Call
     from consult.tree.model import Question, Tree
 
+BY_NAME = "/"
+"""Before a name, it marks an early answer: "/desk 73". Twice, it starts a plain text."""
 MOST_SHOWN = 8
 """Most names offered at once; nobody reads a longer list during a call."""
 
@@ -50,6 +52,19 @@ class _Run:
     name: str
     end: int
     """Where in the line they end."""
+
+
+def begins_by_name(said: str) -> bool:
+    """Whether a typed line names what it answers."""
+    return said.startswith(BY_NAME) and not said.startswith(2 * BY_NAME)
+
+
+def meant(tree: Tree, asking: Question | None, said: str) -> tuple[Question | None, str]:
+    """The question that a typed line answers, and the answer in it; raises Unclear."""
+    if begins_by_name(said):
+        named = fact_named(tree, said.removeprefix(BY_NAME))
+        return named.question, named.said
+    return asking, said.removeprefix(BY_NAME)
 
 
 def names(tree: Tree) -> dict[str, str]:

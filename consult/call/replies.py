@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import BY_NAME
 from consult.call.wording import question_label
 
 if TYPE_CHECKING:
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
     from consult.tree.model import Question, Tree
     from consult.units import Proposal
 
-BY_NAME = "/"
-"""Before a name, it marks an early answer: "/desk 73". Twice, it starts a plain text."""
 SEVERAL = ", "
 """Between facts that are left in a line to be mended."""
 LETTERS = "abcdefgh"

@@ -12,14 +12,13 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from consult.call.ahead import Pace, TopicLine, opening, topics_of
-from consult.call.by_name import fact_named
+from consult.call.by_name import BY_NAME, begins_by_name, fact_named, meant
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.chair_lines import changed_chair
 from consult.call.offer import Trial, facts_in, offer, try_answer
 from consult.call.private import private_of
 from consult.call.raised import Raised, needs_mark
 from consult.call.replies import (
-    BY_NAME,
     SEVERAL,
     Proposed,
     Reply,
@@ -97,10 +96,8 @@ class Session:
     @property
     def last_answered(self) -> str | None:
         """The question answered last, by name."""
-        asked = self.basis.tree.questions
-        return next(
-            (a.question for a in reversed(self.now.call.answers) if a.question in asked), None
-        )
+        said = (one.question for one in reversed(self.now.call.answers))
+        return next((name for name in said if name in self.basis.tree.questions), None)
 
     @property
     def why_next(self) -> str:
@@ -118,33 +115,27 @@ class Session:
 
     def offer(self, said: str, at: datetime) -> Reply:
         """Offer what was typed as an answer. If it is odd, typing it again confirms it."""
-        place = _COUNTRY.fullmatch(said)
-        if place is not None:
+        if place := _COUNTRY.fullmatch(said):
             return self.be_in(place.group(1), at)
         if self.proposed is not None:
-            held, proposal = self.proposed, self.proposed.chosen(said)
-            if proposal is not None:
+            held = self.proposed
+            if proposal := held.chosen(said):
                 return self._with_rest(self.take(proposal, at), held, at)
-        facts = self._facts(said)
-        if len(facts) > 1:
-            return self._offer_each(facts, at)
+        if begins_by_name(said):
+            call = self.now.call
+            facts = facts_in(self.basis.tree, said, call.today, call.system)
+            if len(facts) > 1:
+                return self._offer_each(facts, at)
         try:
-            question, words = self._meant(said)
+            question, words = meant(self.basis.tree, self.asking, said)
         except Unclear as unclear:
             return Reply(False, str(unclear))
         if question is None:
             return Reply(False, "Nothing is left to ask.")
-        if said.startswith(BY_NAME) and not words.strip() and not said.startswith(2 * BY_NAME):
+        if begins_by_name(said) and not words.strip():
             self.ask(question)
             return Reply(True)
         return self._offer(question, words, at, said=said)
-
-    def _facts(self, said: str) -> tuple[str, ...]:
-        """The facts of a line, where it names several."""
-        if not said.startswith(BY_NAME) or said.startswith(2 * BY_NAME):
-            return (said,)
-        call = self.now.call
-        return facts_in(self.basis.tree, said.removeprefix(BY_NAME), call.today, call.system)
 
     def _offer_each(self, facts: Sequence[str], at: datetime) -> Reply:
         """Offer every fact of a line as if it had been typed alone; those given back are left."""
@@ -258,7 +249,7 @@ class Session:
     def trial(self, said: str) -> Trial | str:
         """What an answer would change; why that cannot be told, where it cannot."""
         try:
-            question, words = self._meant(said)
+            question, words = meant(self.basis.tree, self.asking, said)
         except Unclear as unclear:
             return str(unclear)
         if question is None or not words.strip():
@@ -328,9 +319,7 @@ class Session:
 
     def lift(self, reason: str, at: datetime) -> Reply:
         """Lift every stop in force, for a stated reason."""
-        held = [
-            one for one in self.now.cautions if one.caution.level == "stop" and one.lifted is None
-        ]
+        held = [one for one in self.now.cautions if one.in_force]
         if not held:
             return Reply(False, "There is no stop to lift.")
         if not reason.strip():
@@ -391,15 +380,6 @@ class Session:
     def go_on(self, at: datetime) -> None:
         """Continue after a hold."""
         self.watch = self.watch.go_on(at)
-
-    def _meant(self, said: str) -> tuple[Question | None, str]:
-        """The question a text answers, and the answer in it."""
-        if said.startswith(2 * BY_NAME):
-            return self.asking, said.removeprefix(BY_NAME)
-        if said.startswith(BY_NAME):
-            named = fact_named(self.basis.tree, said.removeprefix(BY_NAME))
-            return named.question, named.said
-        return self.asking, said
 
     def _answered(self, question: Question | None) -> Answer | None:
         return self.now.call.latest().get(question.name) if question else None

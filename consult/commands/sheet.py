@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
+from consult.call.by_name import BY_NAME
 from consult.call.call import Call
-from consult.call.replies import BY_NAME
 from consult.call.session import Session
 from consult.call.to_measure import to_measure
 from consult.commands import clock

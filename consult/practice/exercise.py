@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from consult.call.by_name import fact_named
+from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Call
-from consult.call.replies import BY_NAME, Reply
+from consult.call.replies import Reply
 from consult.call.session import Session
 from consult.call.wording import question_label
 from consult.practice.log import (

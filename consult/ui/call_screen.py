@@ -18,8 +18,9 @@ from textual.screen import Screen
 from textual.widgets import OptionList
 from textual.widgets.input import Selection
 
+from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
-from consult.call.replies import BY_NAME, LETTERS
+from consult.call.replies import LETTERS
 from consult.call.route import read_out
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED

@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from consult.call.ahead import work_out
-from consult.call.replies import BY_NAME, LETTERS
+from consult.call.by_name import BY_NAME
+from consult.call.replies import LETTERS
 from consult.ui import plain_words
 from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from consult.call.by_name import fact_named
+from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
-from consult.call.replies import BY_NAME
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from consult.call.understand import Value, understand

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import BindingType
 
-from consult.call.by_name import fact_named
-from consult.call.replies import BY_NAME
+from consult.call.by_name import BY_NAME, fact_named
 from consult.call.wording import question_label
 from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke

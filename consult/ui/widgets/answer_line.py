@@ -10,8 +10,7 @@ from textual.events import Key, Paste
 from textual.suggester import Suggester
 from textual.widgets import Input
 
-from consult.call.by_name import completions
-from consult.call.replies import BY_NAME
+from consult.call.by_name import BY_NAME, completions
 from consult.ui.program import Program
 from consult.visible import visible
 
