@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from importlib import import_module
 from typing import Any, Literal
 
 from consult import __version__
@@ -29,6 +30,14 @@ _PASSWORD = (
 )
 _SCREENS = (None, "call", "edit", "practise")
 _OF_LIBRARY = ("draft", "publish", "restore", "versions", "changes")
+_MODULES = {
+    "range": "price_range",
+    "impact": "effect",
+    "changes": "versions",
+    "draft": "publish",
+    "restore": "publish",
+}
+"""Commands whose module is called otherwise."""
 _UNITS = ("metric", "imperial", "both")
 _WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"
 _ABOUT = (
@@ -98,91 +107,11 @@ def _with_trees(options: argparse.Namespace) -> Outcome:
 
 
 def _run(options: argparse.Namespace) -> Outcome:
-    match options.command:
-        case "begin":
-            from consult.commands import begin
-
-            return begin.run(options)
-        case "range":
-            from consult.commands import price_range
-
-            return price_range.run(options)
-        case "check":
-            from consult.commands import check
-
-            return check.run(options.files, as_json=options.json, prove=options.prove)
-        case "replay":
-            from consult.commands import replay
-
-            return replay.run(
-                options.files,
-                as_json=options.json,
-                summary=options.summary,
-                population_id=options.population,
-                paper=options.paper,
-                out=options.out,
-                coverage=options.coverage,
-            )
-        case "share":
-            from consult.commands import share
-
-            return share.run(options.files, as_json=options.json, population_id=options.population)
-        case "batch":
-            from consult.commands import batch
-
-            return batch.run(options)
-        case "callers":
-            from consult.commands import callers
-
-            return callers.run(options)
-        case "draw":
-            from consult.commands import draw
-
-            return draw.run(options)
-        case "edit":
-            from consult.commands import edit
-
-            return edit.run(options)
-        case "impact":
-            from consult.commands import effect
-
-            return effect.run(options)
-        case "fit":
-            from consult.commands import fit
-
-            return fit.run(options)
-        case "sources":
-            from consult.commands import sources
-
-            return sources.run(options)
-        case "serve":
-            from consult.commands import serve
-
-            return serve.run(options)
-        case "sheet":
-            from consult.commands import sheet
-
-            return sheet.run(options)
-        case "practise":
-            from consult.commands import practise
-
-            return practise.run(options)
-        case "records":
-            from consult.commands import records
-
-            return records.run(options)
-        case "draft" | "publish" | "restore":
-            from consult.commands import publish
-
-            return publish.run(options)
-        case "versions" | "changes":
-            from consult.commands import versions
-
-            return versions.run(options)
-        case _:
-            from consult.commands import call
-
-            return call.run(options)
+    """Run the command in its module, which is imported only now: the others would take seconds."""
+    name = _MODULES.get(options.command, options.command) or "call"
+    command: Callable[[argparse.Namespace], Outcome]
+    command = import_module(f"consult.commands.{name}").run
+    return command(options)
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -62,9 +63,9 @@ _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
 
-def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
+def run(options: Namespace) -> Outcome:
     """Check the named files and folders, or every file of the trees that are used."""
-    named = [Path(name) for name in files] or [trees_folder()]
+    named = [Path(name) for name in options.files] or [trees_folder()]
     paths: list[Path] = []
     for path in named:
         inside = files_of(path) if path.is_dir() else [path]
@@ -81,10 +82,10 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     for folder in named:
         found.update(demo_problems(folder) if folder.is_dir() else ())
     problems = sorted(found, key=lambda one: (one.where, one.message))
-    if prove:
-        return proofs.run(paths, problems, as_json=as_json)
+    if options.prove:
+        return proofs.run(paths, problems, as_json=options.json)
     errors = sum(problem.severity == "error" for problem in problems)
-    if as_json:
+    if options.json:
         print_json([problem_json(problem) for problem in problems])
     else:
         print_problems(problems, to_stderr=False)
@@ -98,7 +99,7 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
         )
         if how_many() and any(map(is_own, folders)):
             print(f"Your demo calls: {how_many()} run.")
-        if not files and (more := not_checked(named[0])):
+        if not options.files and (more := not_checked(named[0])):
             print(visible(more))
     return Outcome.FAILED if errors else Outcome.DONE
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,25 +24,17 @@ if TYPE_CHECKING:
     from consult.tree.model import Tree
 
 
-def run(
-    files: Sequence[str],
-    *,
-    as_json: bool,
-    summary: str | None,
-    population_id: str | None,
-    paper: str = "caller",
-    out: str | None = None,
-    coverage: bool = False,
-) -> Outcome:
+def run(options: Namespace) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
-    if coverage and summary:
+    files, summary = options.files, options.summary
+    if options.coverage and summary:
         return complain("--coverage and --summary cannot be used together. Leave one out.")
     try:
-        population = chosen_population(population_id)
+        population = chosen_population(options.population)
     except ValueError as unknown:
         return complain(str(unknown))
-    if coverage:
-        return run_coverage(files, population, as_json=as_json)
+    if options.coverage:
+        return run_coverage(files, population, as_json=options.json)
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     papers: list[tuple[str, Writer]] = []
@@ -58,7 +51,7 @@ def run(
         print_problems([*problems, *unmet])
         if failed:
             outcome = max(outcome, Outcome.FAILED)
-        if as_json:
+        if options.json:
             told = summarise(basis, now).as_json()
             results.append({"file": name, "as_expected": not failed, **told})
         elif summary:
@@ -66,8 +59,8 @@ def run(
         else:
             print(_line(transcript.title, failed))
     if papers and summary:
-        outcome = max(outcome, write_papers(papers, summary, paper, out))
-    if as_json:
+        outcome = max(outcome, write_papers(papers, summary, options.paper, options.out))
+    if options.json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from argparse import Namespace
+from collections.abc import Iterator
 from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
@@ -22,20 +23,20 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
-def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Outcome:
+def run(options: Namespace) -> Outcome:
     """Find the chair that most likely fits everybody, and what each has to change.
 
     The people take their shifts in the order of the files.
     """
     try:
-        population = chosen_population(population_id)
+        population = chosen_population(options.population)
     except ValueError as unknown:
         return complain(str(unknown))
     people: list[Sharer] = []
     needs: list[NeedLine] = []
     range_: Range | None = None
     system: System = "metric"
-    for name in files:
+    for name in options.files:
         read, problems = read_call(Path(name), population)
         if read is None or any(problem.severity == "error" for problem in problems):
             print_problems(problems)
@@ -56,7 +57,7 @@ def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Ou
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
     shared = share(range_, people, needs)
-    if as_json:
+    if options.json:
         print_json(_json(shared, system))
     else:
         print(visible("\n".join(_lines(shared, range_.currency, system))))
