@@ -324,8 +324,7 @@ class Session:
             return Reply(False, "There is no stop to lift.")
         if not reason.strip():
             return Reply(False, "A stop can be lifted only with a reason.")
-        call = self.now.call
-        names = [one.caution.name for one in held]
+        call, names = self.now.call, [one.caution.name for one in held]
         if UNNAMED_STOP not in names and latched(call, WITHHELD):
             names.append(UNNAMED_STOP)
         for name in names:

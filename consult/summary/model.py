@@ -43,6 +43,7 @@ from consult.summary.readers import (
     WITHHELD,
     Reader,
     cautions_to_keep,
+    disclaimer_for,
     tells,
     withheld_questions,
 )
@@ -65,21 +66,6 @@ VERSION = "4"
 
 DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by")
 """The facts a chair is delivered by."""
-
-DISCLAIMER = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
-    "It is not medical advice and does not treat pain. If pain gets worse or does not settle, see "
-    "your doctor. Local rules, and what your clinicians tell you, come first."
-)
-WORKPLACE_DISCLAIMER = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
-    "It does not replace a workstation assessment. Local rules come first."
-)
-"""For the employer and the order team: nothing about health, and nobody is spoken to."""
-STOPPED_DISCLAIMER = (
-    "This is not medical advice. What the people you were asked to contact tell you comes first."
-)
-"""After a stop: nothing that could be read as a reason to wait."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -202,15 +188,9 @@ def summarise(
         follow_up=state.follow_up,
         stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
-        disclaimer=_disclaimer(state, healthless),
+        disclaimer=disclaimer_for(state, healthless=healthless),
         healthless=healthless or bool(withheld),
     )
-
-
-def _disclaimer(state: State, healthless: bool) -> str:
-    if healthless:
-        return WORKPLACE_DISCLAIMER
-    return DISCLAIMER if state.stopped is None else STOPPED_DISCLAIMER
 
 
 def _hold(state: State) -> bool:

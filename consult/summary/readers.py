@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from consult.call.raised import Raised
+    from consult.call.state import State
     from consult.summary.model import Summary
     from consult.tree.condition import Condition
     from consult.tree.model import Tree
@@ -204,3 +205,26 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         if line not in kept:
             kept.append(line)
     return tuple(kept)
+
+
+_DISCLAIMER = (
+    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "It is not medical advice and does not treat pain. If pain gets worse or does not settle, see "
+    "your doctor. Local rules, and what your clinicians tell you, come first."
+)
+_WORKPLACE = (
+    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "It does not replace a workstation assessment. Local rules come first."
+)
+"""For the employer and the order team: nothing about health, and nobody is spoken to."""
+_STOPPED = (
+    "This is not medical advice. What the people you were asked to contact tell you comes first."
+)
+"""After a stop: nothing that could be read as a reason to wait."""
+
+
+def disclaimer_for(state: State, *, healthless: bool) -> str:
+    """What a document says of itself at its end."""
+    if healthless:
+        return _WORKPLACE
+    return _DISCLAIMER if state.stopped is None else _STOPPED

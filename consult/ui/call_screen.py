@@ -25,7 +25,7 @@ from consult.call.route import read_out
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
-from consult.ui.clicks import answer_clicks, readings, turned
+from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.interrupt import interrupt
 from consult.ui.keys import HELP, KEYS, WORDS, Foot, actions_by_word
@@ -115,7 +115,6 @@ class CallScreen(Screen[None]):
         self.stands = True
         self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
-        self.query_one("#said").border_title = "Said so far (F3 to amend)"
         self.set_focus(self.query_one(AnswerInput))
         self._show()
         choose_chair(self, self.now)
@@ -239,8 +238,8 @@ class CallScreen(Screen[None]):
         if not self.stands:
             return
         self.query_one("#status", TextPart).show(literal(self._status()))
-        line = chair_line(self.now, self.session.basis.range, self.size.width - 2)
-        if line:  # while a chair is being worked out, the last one stays
+        # While a chair is being worked out, the last one stays.
+        if line := chair_line(self.now, self.session.basis.range, self.size.width - 2):
             self.query_one("#chair-line", TextPart).show(literal(line))
             self.add_class("has-chair")
 
@@ -273,7 +272,7 @@ class CallScreen(Screen[None]):
         return shown.plain if shown else ""
 
     def on_resize(self, event: Resize) -> None:
-        """Wide screens have a column for the picture, small ones no picture at all."""
+        """Wide screens have a column for the picture, small ones none."""
         for name, has in room(*event.size).items():
             self.set_class(has, name)
         self.call_after_refresh(self._fill_room)
@@ -322,25 +321,16 @@ class CallScreen(Screen[None]):
 
     def action_back(self) -> None:
         """Leave a question out of turn, or the list, and go back to the question at hand."""
-        answer = self.query_one(AnswerInput)
+        answer = self.query_one(AnswerInput).focus()
         if self.session.ahead:
             self.session.back()
             answer.value = ""
             self.tell("")
             self._show()
-        answer.focus()
 
     def action_choose(self, at: int) -> None:
         """Take the choice that was clicked; of several, put its number beside the others."""
-        question, answer = self.session.asking, self.query_one(AnswerInput)
-        if question is None or not 0 < at <= len(question.choices):
-            return
-        if question.answer == "choice":
-            self._offer(str(at))
-        else:
-            answer.value = turned(answer.value, at)
-            answer.cursor_position = len(answer.value)
-        answer.focus()
+        choose(self, at)
 
     def action_answer(self, said: str) -> None:
         """Give a short answer by a click."""
@@ -402,7 +392,8 @@ class CallScreen(Screen[None]):
     def action_scroll_say(self, way: int) -> None:
         """Scroll a long question without leaving the answer line."""
         say = self.query_one(SayPanel)
-        say.scroll_relative(y=way * max(1, say.size.height - 2), animate=False)
+        page = max(1, say.size.height - 2)
+        say.scroll_relative(y=way * page, animate=False, immediate=True)
 
     def action_help(self) -> None:
         """Every key, and how answers may be typed."""

@@ -9,12 +9,14 @@ from textual.content import Content
 from textual.style import Style
 
 from consult.call.replies import LETTERS
+from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from consult.tree.model import Question
+    from consult.ui.call_screen import CallScreen
     from consult.units import Proposal
 
 
@@ -27,6 +29,19 @@ def answer_clicks(question: Question | None) -> Content:
         said.append(("Not known", "answer('?')"))
     said.append(("Enter", "enter"))
     return Content(" ").join(clickable(f"[{label}]", action) for label, action in said)
+
+
+def choose(call: CallScreen, at: int) -> None:
+    """Take a choice; of several, put its number beside the others."""
+    question, answer = call.session.asking, call.query_one(AnswerInput)
+    if question is None or not 0 < at <= len(question.choices):
+        return
+    if question.answer == "choice":
+        call.action_answer(str(at))
+        return
+    answer.value = turned(answer.value, at)
+    answer.cursor_position = len(answer.value)
+    answer.focus()
 
 
 def turned(typed: str, number: int) -> str:

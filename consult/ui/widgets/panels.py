@@ -174,6 +174,7 @@ class SaidList(OptionList):
     A line more moves nothing outside the list, so the screen is not laid out again for it.
     """
 
+    BORDER_TITLE = "Said so far (F3 to amend)"
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
     def on_blur(self) -> None:
