@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
+from consult.call.choices import bare_words, one_choice, several_choices, without_lead, yes_no
 from consult.call.dates import parse_date
 from consult.hearing.spoken import in_digits, plain
-from consult.problems import listed, nearest
 from consult.units import (
     Heard,
     Proposal,
@@ -47,16 +47,6 @@ UNKNOWN_WORDS = frozenset(
     }
 )
 
-_YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"])
-_NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
-_CIVIL = {
-    *("thanks", "thank", "you", "please", "of", "course", "that's", "that", "is", "it's"),
-    *("right", "fine", "go", "on", "ahead", "then"),
-}
-"""Words beside a yes or no that change nothing."""
-_WHO = {"i", "he", "she", "they", "it"}
-_CIVIL_YES = {"do", "am", "does", "can", "will", "are", "by", "all", "means", "absolutely", *_WHO}
-_CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren't", *_WHO}
 _COUNTED = re.compile(
     r"(?<![^\W\d_])(hours?|hrs?|h|days?|weeks?|years?|people|persons?|staff|chairs?"
     r"|pounds?|quid|euros?|dollars?)\b.*$",
@@ -64,8 +54,6 @@ _COUNTED = re.compile(
 )
 """What a count counts is plain from the question, so "8 hours a day" is 8 and "500 pounds" 500."""
 _CURRENCY = str.maketrans("", "", "£€$")
-_TELLING = 4
-"""Letters that are enough to find a choice by words from the middle of its label."""
 _MAX_TEXT = 20_000
 _SHORT, _MOST = 60, 4096
 """Characters of an answer that is remembered, and how many are."""
@@ -124,11 +112,11 @@ def _read(question: Question, said: str, today: date, system: System) -> Underst
             heard = parse_count(number if number.strip() else text, question.expect)
             return Understood(heard.value, heard.spread)
         case "choice":
-            return Understood(_one_choice(question, text))
+            return Understood(one_choice(question, text))
         case "choices":
-            return Understood(_several(question, text))
+            return Understood(several_choices(question, text))
         case "yes-no":
-            return Understood(_yes_no(text))
+            return Understood(yes_no(text))
         case "date":
             return Understood(parse_date(text, today))
         case "text":
@@ -152,11 +140,7 @@ def likelier(question: Question, said: str) -> tuple[Proposal, ...]:
 
 def is_unknown(text: str) -> bool:
     """The words an adviser types when the caller does not know."""
-    return _plain(text) in UNKNOWN_WORDS
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.replace("\u2019", "'").lower().strip(" .!").split())
+    return bare_words(text) in UNKNOWN_WORDS
 
 
 def _measured(question: Question, text: str, system: System) -> Understood:
@@ -185,105 +169,6 @@ def _figure(question: Question, text: str, system: System) -> Heard:
     if question.answer == "mass":
         return parse_mass(text, question.unit or "kg", question.expect, system)
     return parse_length(text, question.unit or "cm", question.expect, system)
-
-
-def _yes_no(text: str) -> bool:
-    """Yes or no, alone or with words that change nothing; consent hangs on it.
-
-    "no arms, casters for hard floor" answers another question, and "ok, no" is no clear yes.
-    """
-    first, *rest = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*|[^\W_]", _plain(text)) or [""]
-    said = {first, *rest}
-    for yes, words, civil in ((True, _YES, _CIVIL_YES), (False, _NO, _CIVIL_NO)):
-        if first in words and said <= words | _CIVIL | civil:
-            return yes
-    raise Unclear("Yes or no? (y or n will do)")
-
-
-def _one_choice(question: Question, text: str) -> str:
-    found = _match(question, text)
-    if found is not None:
-        return found
-    parts = _parts(text)
-    if len(parts) > 1 and all(_match(question, part) for part in parts):
-        raise Unclear("Only one of these can be chosen. Which one fits best?")
-    raise _no_such(question, text)
-
-
-def _several(question: Question, text: str) -> frozenset[str]:
-    whole = _match(question, text, scattered=False)
-    chosen: list[str] = []
-    for part in [text] if whole else _parts(text):
-        found = _match(question, part)
-        if found is None:
-            raise _no_such(question, part)
-        chosen.append(found)
-    if not chosen:
-        raise _no_such(question, text)
-    alone = question.exclusive
-    if alone in chosen and len(set(chosen)) > 1:
-        raise Unclear(
-            f"“{question.choices[alone]}” cannot be chosen with another answer. Which is right?"
-        )
-    return frozenset(chosen)
-
-
-def _parts(text: str) -> list[str]:
-    """The pieces of "1, 3 and 5" or "1 3 5"."""
-    pieces = [
-        piece.strip() for piece in re.split(r"[,;+&\n]|\band\b", text, flags=re.I) if piece.strip()
-    ]
-    split: list[str] = []
-    for piece in pieces:
-        figures = piece.split()
-        split.extend(figures if all(figure.isdecimal() for figure in figures) else [piece])
-    return split
-
-
-def _match(question: Question, text: str, *, scattered: bool = True) -> str | None:
-    """A choice by its number, name or label, or by words that only one label begins with; failing
-    that, only one name; failing that, that only one label holds; failing that, holds word by word
-    ("no, one height") if ``scattered``."""
-    names = list(question.choices)
-    word = _plain(text)
-    if not word:
-        return None
-    if word.isdecimal():
-        at = int(word) if len(word) < 4 else 0
-        return names[at - 1] if 1 <= at <= len(names) else None
-    for name, label in question.choices.items():
-        if word in (name, name.replace("_", " "), _plain(label)):
-            return name
-    begins = [
-        name for name, label in question.choices.items() if _plain(label).startswith(word)
-    ] or [name for name in names if name.replace("_", " ").startswith(word)]
-    if not begins and len(word) >= _TELLING:
-        begins = [
-            name for name, label in question.choices.items() if f" {word}" in f" {_plain(label)}"
-        ]
-    # A warning sign is never guessed from scattered words.
-    if scattered and not begins and not question.signs and len(word) >= _TELLING:
-        parts = [f" {part}" for part in word.replace(",", " ").split()]
-        begins = [
-            name
-            for name, label in question.choices.items()
-            if all(part in f" {_plain(label)}" for part in parts)
-        ]
-    return begins[0] if len(begins) == 1 else None
-
-
-def _no_such(question: Question, text: str) -> Unclear:
-    word = _plain(text)
-    begins = [
-        label for label in question.choices.values() if word and _plain(label).startswith(word)
-    ]
-    shown = text.strip()[:40]
-    if len(begins) > 1:
-        return Unclear(f"“{shown}” could be {listed(begins)}. Type more letters, or the number.")
-    labels = {label.lower(): label for label in question.choices.values()}
-    close = nearest(word[:60], labels)
-    hint = close or f"Type a number from 1 to {len(labels)}, or the first letters."
-    return Unclear(f"“{shown}” is not one of the answers. {hint}")
 
 
 # -- everyday -------------------------------------------------------------------------------------
@@ -320,10 +205,6 @@ _NORMAL = re.compile(
     r"(?:the |a |an )?(?:normal|standard|usual|ordinary|regular|average)"
     r"(?: (?:desk|table|office desk|height|desk height|one|thickness|board))*"
 )
-_LEADING = re.compile(
-    r"^(?:(?:i|we|she|he|they|it|it's|i'm|am|is|are|that's|just|only|usually|mostly|wear|wearing|wears"
-    r"|in|my|her|his|a|an|the|got|have|i've|about|probably|erm|um|oh|well)[ ,]+)+"
-)
 _SHOES = re.compile(
     r"\b(?:high |low |small )?(?:heels?|shoes?|trainers|boots|slippers|sandals|sneakers)\b"
 )
@@ -335,7 +216,7 @@ _SIZES = range(4, 37, 2)
 
 def heard_in_words(question: Question, text: str) -> Heard | None:
     """The value of an everyday answer; None for any other answer or question."""
-    words = _LEADING.sub("", " ".join(plain(text).strip(" .,!").split()))
+    words = without_lead(" ".join(plain(text).strip(" .,!").split()))
     if question.sets == "heel":
         return next(
             (Heard(mm, margin) for kind, (mm, margin) in _HEELS.items() if _is(kind, words)), None

@@ -217,7 +217,7 @@ def test_the_first_call_is_not_changed() -> None:
 def test_what_was_done() -> None:
     """The chair agreed on and whether it came; whether it is set as the card says."""
     lines = by_topic(compare(first(), second(), "metric"))
-    assert (lines["The chair"].then, lines["The chair"].now) == ("As suggested", "Yes")
+    assert (lines["The chair"].then, lines["The chair"].now) == ("Yes, as suggested", "Yes")
     assert lines["Set as the card says"].now == "Not yet"
     assert lines["Set as the card says"].do
 

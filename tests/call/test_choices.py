@@ -1,0 +1,86 @@
+"""A choice by the words a caller uses: a bare yes or no is never guessed to be another answer."""
+
+from __future__ import annotations
+
+import pytest
+
+from consult.call.understand import understand
+from consult.tree.model import Question
+from consult.units import Unclear
+from tests.call.calls import TODAY, question
+
+ARMS = question(
+    "choice",
+    choices={
+        "rested": "Yes, much of the day",
+        "seldom": "Now and then",
+        "never": "Never, or they're in the way",
+    },
+)
+CARE = question(
+    "choices",
+    choices={
+        "none": "None of these",
+        "operation": "An earlier operation",
+        "pregnant": "You're pregnant",
+        "not_long": "Not for long",
+    },
+    exclusive="none",
+)
+STEP = question("choice", choices={"done": "Yes", "not_found": "I can't find it", "stuck": "Stuck"})
+SIGNS = question(
+    "choices",
+    choices={"none": "None of these", "numb": "Numb between the legs"},
+    exclusive="none",
+    signs={"numb": ("saddle_numbness",)},
+)
+
+
+def chosen(asked: Question, said: str) -> object:
+    """The name of the choice; None where it is asked back."""
+    try:
+        found = understand(asked, said, TODAY).value
+    except Unclear:
+        return None
+    return sorted(found) if isinstance(found, frozenset) else found
+
+
+@pytest.mark.parametrize(
+    ("asked", "said", "name"),
+    [
+        (ARMS, "no", "never"),  # not "Now and then"
+        (ARMS, "n", "never"),
+        (ARMS, "no, never", "never"),
+        (ARMS, "now", "seldom"),
+        (ARMS, "yes please", "rested"),
+        (CARE, "y", None),  # not "You're pregnant"
+        (CARE, "yes", None),
+        (CARE, "no", ["none"]),
+        (CARE, "no thanks", ["none"]),
+        (CARE, "nothing else", ["none"]),
+        (CARE, "none of those", ["none"]),
+        (CARE, "an operation", ["operation"]),
+        (STEP, "y", "done"),
+        (STEP, "no", None),  # not the choice named not_found
+        (STEP, "n", None),
+        (SIGNS, "no", ["none"]),
+        (SIGNS, "my numb", None),
+        (SIGNS, "nothing much", None),
+    ],
+)
+def test_what_a_word_means(asked: Question, said: str, name: object) -> None:
+    """Yes and no mean the one choice that says so, or are asked back."""
+    assert chosen(asked, said) == name
+
+
+def test_a_yes_that_does_not_say_which() -> None:
+    """It is told so."""
+    with pytest.raises(Unclear, match="does not say which"):
+        understand(CARE, "yes", TODAY)
+
+
+def test_a_word_of_two_labels() -> None:
+    """Both are named, as they are for first letters."""
+    asked = question("choice", choices={"upper": "Upper back", "lower": "Lower back"})
+    with pytest.raises(Unclear, match="could be Upper back or Lower back"):
+        understand(asked, "back", TODAY)
