@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 from consult.body.plausibility import read_body
 from consult.call.gains import gains_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import least_rate, worth_their_time
+from consult.call.worth import cannot_measure, least_rate, taped, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.ranking import weigh
@@ -126,9 +126,20 @@ class Facts:
             return ()
         if not questions or self.thorough or self.basis.range is None or not self.basis.tree.fits:
             return tuple(questions)
+        if self.cannot_measure:
+            questions = [one for one in questions if not taped(one)]
+            spared = [one for one in spared if not taped(one)]
         told, confirmed = tuple(self.understood.items()), frozenset(self.confirmed)
         names = [tuple(one.name for one in some) for some in (questions, spared)]
         return _worth_asking(self.basis, self.system, told, confirmed, *names)
+
+    @property
+    def cannot_measure(self) -> bool:
+        """Whether measures were asked for in vain."""
+        asked = self.basis.tree.questions
+        return cannot_measure(
+            (asked[name], one.value is not None) for name, one in self.understood.items()
+        )
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""

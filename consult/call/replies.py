@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import BY_NAME
 from consult.call.wording import question_label
+from consult.call.worth import taped
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from consult.call.basis import Basis
     from consult.call.state import State
     from consult.tree.model import Question, Tree
     from consult.units import Proposal
@@ -89,3 +91,11 @@ def called_for(tree: Tree, now: State, question: Question) -> tuple[Question, ..
             if any(when.names & every == {question.name} for when in goes):
                 return (then.question,)
     return ()
+
+
+def no_more_measures(basis: Basis, now: State, question: Question) -> list[str]:
+    """Told once measures were asked for in vain; nothing where others may still be asked."""
+    in_vain = question.pool and taped(question) and not now.call.thorough
+    if not in_vain or not now.told(basis).cannot_measure:
+        return []
+    return ["Two measures are not known, so no others are asked. One told later still counts."]

@@ -23,6 +23,7 @@ from consult.call.replies import (
     Proposed,
     Reply,
     called_for,
+    no_more_measures,
     stored_words,
 )
 from consult.call.state import State, state_so_far, with_chair
@@ -235,11 +236,9 @@ class Session:
         told = [stored_words(self.now, question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = called_for(self.basis.tree, self.now, question)
+        told += no_more_measures(self.basis, self.now, question)
         if self.now.country != country:
-            told.append(
-                f"{self._numbers()} If the caller is in another country, type /country "
-                "and its name."
-            )
+            told.append(f"{self._numbers()} For another country, type /country and its name.")
         return Reply(True, "\n".join([*told, *mentions]))
 
     def whole(self) -> State:

@@ -6,10 +6,11 @@ practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
     from consult.tree.model import Question
 
 WORDS_A_SECOND = 150 / 60
@@ -38,6 +39,17 @@ UNSURE = 0.95
 def taped(question: Question) -> bool:
     """Whether the caller needs a tape to answer."""
     return question.answer == "length" and question.measures not in FROM_MEMORY
+
+
+TRIED = 2
+"""Measures not known, and none taken, after which nobody is asked for another: without a tape each
+question more is only time (common practice, no source)."""
+
+
+def cannot_measure(told: Iterable[tuple[Question, bool]]) -> bool:
+    """Whether a caller has no way to measure, by what was asked and whether it was known."""
+    known = [known for question, known in told if taped(question)]
+    return len(known) >= TRIED and not any(known)
 
 
 def seconds_of(question: Question) -> float:
