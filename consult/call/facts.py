@@ -72,9 +72,14 @@ class Facts:
     def lookup(self, name: str) -> Value | None:
         """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         if "." not in name:
-            value = self.value(name)
+            found = self.understood.get(name)
+            if found is None:
+                return None
+            value = found.value
+            if not isinstance(value, float):
+                return value
             unit = self.basis.tree.questions[name].unit
-            return to_unit(value, unit) if unit and isinstance(value, float) else value
+            return to_unit(value, unit) if unit else value
         kind, _, rest = name.partition(".")
         if kind == "range":
             return self.basis.limits.get(name)
