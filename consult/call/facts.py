@@ -131,9 +131,17 @@ class Facts:
             return ()
         if not questions or self.thorough or self.basis.range is None or not self.basis.tree.fits:
             return tuple(questions)
-        told, confirmed = tuple(self.understood.items()), frozenset(self.confirmed)
+        told, confirmed = self._told(), frozenset(self.confirmed)
         names = [tuple(one.name for one in some) for some in (questions, spared)]
         return _worth_asking(self.basis, self.system, told, confirmed, *names)
+
+    def _told(self) -> tuple[tuple[str, Understood], ...]:
+        """Every answer, in one order however they came; of several to the same fact the last
+        counts, so that those stay as they came."""
+        asked = (self.basis.tree.questions[name] for name in self.understood)
+        set_by = [fact for one in asked if (fact := one.measures or one.sets)]
+        told = self.understood.items()
+        return tuple(sorted(told) if len(set_by) == len(set(set_by)) else told)
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""
