@@ -29,7 +29,7 @@ from pathlib import Path
 
 from consult.records.backup import integrity
 from consult.records.store import open_store
-from tests.benchmarks.bench_records import bare
+from tests.benchmarks.records import bare
 from tests.records.postgres import ABSENT, programs, serving
 from tests.records.samples import append, begin, call_of, words
 from tests.records.writers import SPAWN, keep_some, start

@@ -72,9 +72,14 @@ class Facts:
     def lookup(self, name: str) -> Value | None:
         """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         if "." not in name:
-            value = self.value(name)
+            found = self.understood.get(name)
+            if found is None:
+                return None
+            value = found.value
+            if not isinstance(value, float):
+                return value
             unit = self.basis.tree.questions[name].unit
-            return to_unit(value, unit) if unit and isinstance(value, float) else value
+            return to_unit(value, unit) if unit else value
         kind, _, rest = name.partition(".")
         if kind == "range":
             return self.basis.limits.get(name)
@@ -129,7 +134,7 @@ class Facts:
         if self.cannot_measure:
             questions = [one for one in questions if not taped(one)]
             spared = [one for one in spared if not taped(one)]
-        told, confirmed = tuple(self.understood.items()), frozenset(self.confirmed)
+        told, confirmed = self._told(), frozenset(self.confirmed)
         names = [tuple(one.name for one in some) for some in (questions, spared)]
         return _worth_asking(self.basis, self.system, told, confirmed, *names)
 
@@ -140,6 +145,14 @@ class Facts:
         return cannot_measure(
             (asked[name], one.value is not None) for name, one in self.understood.items()
         )
+
+    def _told(self) -> tuple[tuple[str, Understood], ...]:
+        """Every answer, in one order however they came; of several to the same fact the last
+        counts, so that those stay as they came."""
+        asked = (self.basis.tree.questions[name] for name in self.understood)
+        set_by = [fact for one in asked if (fact := one.measures or one.sets)]
+        told = self.understood.items()
+        return tuple(sorted(told) if len(set_by) == len(set(set_by)) else told)
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""

@@ -14,8 +14,9 @@ from consult.call.call import UNNAMED_STOP, Handled
 from consult.call.route import read
 from consult.problems import Where
 from consult.tree.condition import named, parse_condition
+from consult.tree.evaluators import compiled, compiled_truth
 from consult.tree.model import Caution
-from consult.tree.nodes import And, Compare, Name, Not, Or, compiled_truth
+from consult.tree.nodes import And, Compare, Name, Not, Or
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -212,7 +213,7 @@ def _grounds(node: Node, lookup: Lookup, *, wanted: bool) -> Iterator[Ground]:
             for part in parts:
                 yield from _grounds(part, lookup, wanted=wanted)
         case Compare(parts=(part, Name(name=name)), signs=("in",)) if wanted:
-            choice = part.compiled()(lookup)
+            choice = compiled(part)(lookup)
             yield name, choice if isinstance(choice, str) else None
         case _:
             for one in named(node):

@@ -163,13 +163,13 @@ def ask_next(
     )
     means = {name: one.mean for name, one in estimate.dimensions.items()}
     errors = [population.told_sd(name, means[name]) for name in asked]
+    used = dimensions_for(estimate)
     heard = [
-        _hear(drawn, name, error, chairs.ratings, request.told_mass)
+        _hear(drawn, len(used), name, error, chairs.ratings, request.told_mass)
         for name, error in zip(asked, errors, strict=True)
     ]
-    used = dimensions_for(estimate)
     # A row a dimension, so that each is one stretch of memory.
-    every = np.concatenate([one.values[: len(used)].reshape(len(used), -1) for one in heard], 1)
+    every = np.concatenate([one.values.reshape(len(used), -1) for one in heard], 1)
     rests = [part.height for part in footrests_of(request.range) if part.height]
     many = drawn.bodies[0].size
     beside = places(workplace, many, request.seed) if request.open_places else None
@@ -255,7 +255,10 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     )
 
 
-def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float) -> _Heard:
+def _hear(
+    drawn: _Drawn, used: int, name: str, error_sd: float, ratings: Array, told_mass: float
+) -> _Heard:
+    """What a reading of ``name`` would make of the first ``used`` dimensions."""
     column, weight = drawn.order.index(name), drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
     said = [
@@ -270,7 +273,7 @@ def _hear(drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: 
     log = -(((reading[:, None] - mean[:, column]) / sd) ** 2) / 2 - np.log(sd)
     odds = np.array([weights(prior.tolist(), one) for one in log.tolist()])
     off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
-    values = drawn.bodies[:, None] + shift.T[:, None, :, None] * off
+    values = drawn.bodies[:used, None] + shift.T[:used, None, :, None] * off
     # The careful end of the mass after the reading; a rating below it may not be offered.
     heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
     left = np.array([one.covariance[weight, weight] for one in said])

@@ -42,6 +42,8 @@ practice, no source)."""
 NOTHING_FITS = 0.05
 """Where the best P(fits) stays below this, the mm that chairs miss by decide in its place."""
 RANKED = 10
+_REMEMBERED = 16
+"""Bodies and workplaces kept with a range; when there are so many, all are forgotten."""
 _BLOCK = 8192
 """Distinct chairs at a time, to bound memory."""
 
@@ -104,27 +106,35 @@ def weigh(request: FitRequest) -> Weighed:
 
 def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
-    rests = footrests_of(request.range)
-    order = dimensions_for(estimate)
-    bodies = draw(estimate, order, n, request.seed)
-    heights = [part.height for part in rests if part.height]
-    asked = demands(
-        bodies.values,
-        order,
-        request.workplace,
-        heights,
-        armless=request.armless,
-        drawn=places(request.workplace, n, request.seed) if request.open_places else None,
-    )
     chairs = chairs_of(request.range)
+    asked, met = _met(request, estimate, n)
     rows = np.flatnonzero(
         suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
     )
-    if asked.rest_later:
-        rests = []
-    weighed = Weighed(chairs, asked, masks(asked, chairs), rests, request, rows)
+    rests = [] if asked.rest_later else footrests_of(request.range)
+    weighed = Weighed(chairs, asked, met, rests, request, rows)
     weighed.weigh()
     return weighed
+
+
+def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Masks]:
+    """What bodies drawn demand, and which sets of numbers meet it.
+
+    Kept with the range by body and workplace: most needs that a caller tells of change neither.
+    """
+    known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
+    place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
+    key = (estimate, place, request.armless, drawn, n, seed)
+    if key not in known:
+        order = dimensions_for(estimate)
+        rests = [part.height for part in footrests_of(request.range) if part.height]
+        there = places(place, n, seed) if drawn else None
+        bodies = draw(estimate, order, n, seed).values
+        asked = demands(bodies, order, place, rests, armless=request.armless, drawn=there)
+        if len(known) >= _REMEMBERED:
+            known.clear()
+        known[key] = asked, masks(asked, chairs_of(request.range))
+    return known[key]
 
 
 @dataclass(slots=True, eq=False)

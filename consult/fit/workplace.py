@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
@@ -95,12 +95,17 @@ class Workplace:
     lowest_seat: float | None = None
     """mm; the caller may sit no lower (loaded): told so, or the seat of today where the limits of
     an operation forbid to lower it."""
-    spreads: Mapping[str, float] = field(default_factory=dict)
+    spreads: Mapping[str, float] = field(default_factory=dict, hash=False)
     """How unsure the caller is of a length said ("about 72 to 76"): desk_height, desk_lowest,
     desk_thickness, heel -> standard deviation, mm."""
     kept_up: bool = False
     """Somebody told the caller not to sit low: the knees may not come above the hips either. With
     no ``lowest_seat`` that is all that is known of how low."""
+
+    @property
+    def of_chair(self) -> Workplace:
+        """The same as far as the choice of a chair hangs on it."""
+        return replace(self, close_to_desk=None, lenses=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +151,9 @@ class Places:
         )
 
 
+@lru_cache(maxsize=16)
 def places(workplace: Workplace, n: int, seed: int) -> Places:
-    """``n`` workplaces; same inputs, same workplaces."""
+    """``n`` workplaces, not to be written to; same inputs, same workplaces."""
     noise = normals(n, 6, seed + _SEED)
     desk = workplace.desk
     chance, drawer = _chances(n, seed)

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -53,6 +54,8 @@ _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_REMEMBERED = 64
+"""Gains that are kept with a range; when there are so many, all of them are forgotten."""
 _CLEARLY = 0.04
 """P(fits) that keeping a part costs; the draws of one answer scatter by less."""
 
@@ -73,11 +76,24 @@ def worth(
     unknown = [name for name in measures if name not in request.estimate.dimensions]
     if unknown:
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
-    found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
-    if measures:
-        asking = ask_next(request, population, also=measures)
-        found |= {one.dimension: one for one in asking.gains if one.dimension in names}
-    return dict(sorted(found.items(), key=lambda item: -item[1].gain))
+    known: dict[object, dict[str, Gain]] = request.range.kept.setdefault("worth", {})
+    key = (population, tuple(names), *_decides(request))
+    if key not in known:
+        found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
+        if measures:
+            asking = ask_next(request, population, also=measures)
+            found |= {one.dimension: one for one in asking.gains if one.dimension in names}
+        if len(known) >= _REMEMBERED:
+            known.clear()
+        known[key] = dict(sorted(found.items(), key=lambda item: -item[1].gain))
+    return dict(known[key])
+
+
+def _decides(request: FitRequest) -> tuple[object, ...]:
+    """All that gains hang on besides the range: most needs a caller tells of change none."""
+    body = (request.estimate, request.mass, request.lowest, request.n, request.seed)
+    there = (request.workplace.of_chair, request.open_places)
+    return (*body, *there, frozenset(request.musts), request.armless)
 
 
 def open_questions(request: FitRequest) -> tuple[str, ...]:
@@ -163,6 +179,7 @@ def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np
     return np.asarray(flags[2 * answer + (1 - half), np.arange(len(answer))], np.float64)
 
 
+@lru_cache(maxsize=32)
 def sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
     """Draw -> the answer that would be heard, numbered from 0; lengths as a tape reads them."""
     if name == "desk_kind":

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
+from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
     And,
     ChoiceName,
@@ -29,7 +30,6 @@ from consult.tree.nodes import (
     Sum,
     Truth,
     YesNo,
-    compiled_truth,
 )
 from consult.tree.slips import ODD_WORDS, cannot_be_read, odd_sign, other_words
 

@@ -11,6 +11,7 @@ from typing import Literal
 from consult.problems import listed
 from consult.tree.condition import Condition, ConditionError, named, parse_condition
 from consult.tree.draft import Block, Draft
+from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
     And,
     Compare,
@@ -21,7 +22,6 @@ from consult.tree.nodes import (
     Truth,
     Value,
     YesNo,
-    compiled_truth,
     conjunction,
     disjunction,
     negation,

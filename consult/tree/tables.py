@@ -17,6 +17,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from consult.tree.condition import children
+from consult.tree.evaluators import compiled, compiled_truth
 from consult.tree.nodes import (
     And,
     ChoiceName,
@@ -31,7 +32,6 @@ from consult.tree.nodes import (
     Sum,
     Value,
     YesNo,
-    compiled_truth,
 )
 from consult.tree.possible import Possible, answers
 
@@ -153,7 +153,7 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
         return
     for pair in pairs_of(node):
         for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else other.compiled()(lambda _: None)
+            value = None if isinstance(other, Name) else compiled(other)(lambda _: None)
             if isinstance(one, Name) and isinstance(value, float):
                 yield one.name, value, one.offset
 
@@ -198,7 +198,7 @@ class _Gathered:
             if isinstance(part, ChoiceName):
                 self.choices.setdefault(name, set()).add(part.name)
             elif not isinstance(part, (Name, YesNo)):
-                value = part.compiled()(lambda _: None)
+                value = compiled(part)(lambda _: None)
                 if isinstance(value, float):
                     points.add(value)
 

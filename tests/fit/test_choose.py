@@ -23,7 +23,7 @@ from consult.fit.request import FitRequest, draw
 from consult.fit.scoring import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
-from tests.benchmarks.bench_choose import large_range
+from tests.benchmarks.chairs import large_range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
 from datetime import date
 
@@ -61,6 +62,16 @@ def worth(text: str, **known: Value) -> bool | None:
         # 28.5 in kept as 723.9 mm and read back.
         ("x >= 28.5", {"x": 723.9 / 25.4}, True),
         ("x == 28.5", {"x": 28.499999999999996}, True),
+        ("x < 28.5", {"x": 28.499999999999996}, False),
+        ("x > 28.5", {"x": 28.500000000000004}, False),
+        ("x <= 72", {"x": 72.0 * (1 + 5e-10)}, True),
+        ("x <= 72", {"x": 72.0 * (1 + 5e-9)}, False),
+        # What is no number is not known, and neither is what comes of it.
+        ("x > 72", {"x": math.inf}, None),
+        ("x < 72", {"x": -math.inf}, None),
+        ("x - y < 72", {"x": 1.0, "y": math.inf}, None),
+        ("x / y < 72", {"x": 1.0, "y": math.inf}, None),
+        ("x * y > 72", {"x": 1e200, "y": 1e200}, None),
     ],
 )
 def test_worth(text: str, known: Mapping[str, Value] | None, expected: bool | None) -> None:
