@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from consult.call.dates import days_words, working_day
 from consult.call.fit_json import of_a_hundred
 from consult.call.options import delivery_of, with_delivery
+from consult.money import dearer, money
 from consult.problems import listed
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
         return "No chair in the range is suitable: /why"
     names = [part.name for part in picked.parts.values()]
     cost, delivered = with_delivery(range_, state)
-    price, days = f"{cost:.2f} {range_.currency}{delivered}", days_words(picked.lead_days)
+    price, days = money(cost, range_.currency) + delivered, days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
     known = desk_known(state)
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
@@ -52,7 +53,8 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
             return line
     least = odds.replace("more than ", ">").replace("fewer than ", "<").replace(" of ", "/")
     more = "+" if delivered.startswith(" +") else ""
-    end = f"|{cost:.0f} {range_.currency}{more}|{few}|{least if known else f'{least}, desk?'}"
+    round_price = money(cost, range_.currency, whole=True)
+    end = f"|{round_price}{more}|{few}|{least if known else f'{least}, desk?'}"
     room = max(3, width - len(end))
     return (names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…") + end
 
@@ -63,13 +65,13 @@ def price_line(state: State, range_: Range | None) -> str:
     if picked is None or range_ is None:
         return NONE_CHOSEN
     sold = range_.sold_as(picked.parts)
-    parts = ", ".join(f"{part.name} {part.price:.2f}" for part in sold)
-    said = f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
+    parts = ", ".join(f"{part.name} {money(part.price, range_.currency)}" for part in sold)
+    said = f"{money(picked.price, range_.currency)} for the chair as chosen: {parts}."
     sent = delivery_of(range_, state)
     if sent is not None:
-        cost = f"{sent.price:.2f}" if sent.price else "free"
-        total = with_delivery(range_, state)[0]
-        return f"{said} {sent.name}: {cost}. Together {total:.2f} {range_.currency}."
+        cost = money(sent.price, range_.currency)
+        total = money(with_delivery(range_, state)[0], range_.currency)
+        return f"{said} {sent.name}: {cost}. Together {total}."
     if range_.on_sale("delivery"):
         return f"{said} Delivery comes on top: the price list has no price for that country."
     return said
@@ -130,9 +132,9 @@ def _parts(before: State, after: State) -> Iterator[str]:
 def _price(before: State, after: State) -> Iterator[str]:
     assert before.picked is not None
     assert after.picked is not None
-    more = after.picked.price - before.picked.price
-    if abs(more) >= 0.005:
-        yield f"{more:+.0f}" if abs(more - round(more)) < 0.005 else f"{more:+.2f}"
+    if after.chosen is not None:
+        currency = after.chosen.chosen_for.range.currency
+        yield from filter(None, [dearer(after.picked.price - before.picked.price, currency)])
 
 
 def _odds(before: State, after: State) -> str:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit.range_model import OPTIONS, Kind, Part, Range
 from consult.fit.settings import Shortfall
+from consult.money import dearer
 from consult.sentence import Sentence
 from consult.tree.condition import parse_condition
 
@@ -52,8 +53,8 @@ def _offered(range_: Range, kind: Kind) -> Mapping[str, Part]:
 
 
 def _label(part: Part, range_: Range) -> str:
-    more = f", {part.price:.2f} {range_.currency} more" if part.price else ""
-    return f"{part.name} ({part.code}){more}"
+    more = dearer(part.price, range_.currency)
+    return f"{part.name} ({part.code}){more and f', {more}'}"
 
 
 def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:

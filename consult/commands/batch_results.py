@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from consult.call.batch import to_ask
 from consult.fit.range_model import OPTIONS, Kind
+from consult.money import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, lines_of
 from consult.units import to_unit
@@ -110,7 +111,7 @@ def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
         yield f"  {order[kind, code, name]:>4} x {code:<14} {name}"
     pence = sum(round(100 * row["price"]) for row in done)
     days = max(row["lead_days"] for row in done)
-    yield f"Together {currency} {pence / 100:.2f}, ready in {days} days."
+    yield f"Together {money(pence / 100, currency)}, ready in {days} days."
 
 
 # -- what the results of a row may show; they go to the buyer of the chairs -----------------------

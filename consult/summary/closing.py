@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NAMES, NINE_IN_TEN, how_known, question_label
+from consult.money import money
 from consult.sentence import Sentence
 from consult.summary.filters import long_date
 from consult.tree.placeholders import in_units
@@ -121,9 +122,8 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
         parts = ", ".join(part.name for part in chair.parts if not part.within)
         yield f"{'The chair' if wanted else 'The one I would suggest'}: {parts}."
         if chair.delivery is not None:
-            fee = f"{chair.delivery.price:,.2f} {chair.currency}"
-            yield f"{chair.delivery.name}: {fee if chair.delivery.price else 'free'}."
-        yield f"Together {chair.total:,.2f} {chair.currency}."
+            yield f"{chair.delivery.name}: {money(chair.delivery.price, chair.currency)}."
+        yield f"Together {money(chair.total, chair.currency)}."
         if chair.delivery_open:
             yield "Delivery comes on top. I'll find out what it costs to your country."
     for step in summary.setup_steps if wanted else ():
