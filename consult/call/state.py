@@ -228,7 +228,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         current=current,
         cautions=cautions,
         stopped=stopped,
-        advice=() if stopped else _advice(basis, facts),
+        advice=() if stopped else _advice(basis, facts, _country(basis, call)),
         needs=needs,
         estimate=estimate,
         doubts=doubts,
@@ -395,12 +395,12 @@ def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:
     return lambda name: contact if name == "contact" else blank_words(name, facts)
 
 
-def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
+def _advice(basis: Basis, facts: Facts, country: str) -> tuple[Given, ...]:
     def words(text: str) -> str:
         return fill(in_units(text, facts.system), lambda name: blank_words(name, facts))
 
     return tuple(
         Given(advice, words(advice.say), words(advice.because))
         for advice in basis.tree.advice
-        if advice.when.evaluate(facts.lookup) is True
+        if advice.holds_in(country) and advice.when.evaluate(facts.lookup) is True
     )
