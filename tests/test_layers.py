@@ -22,6 +22,7 @@ _BOTTOM = {
     *("units", "hearing", "scale", "moves"),
     *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
     "former",
+    "money",
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

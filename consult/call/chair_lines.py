@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.dates import days_words, working_day
 from consult.call.fit_json import of_a_hundred
-from consult.call.options import delivery_of, with_delivery
+from consult.call.options import delivery_of, pieces_of, quantity_line, with_delivery
+from consult.money import dearer, money
 from consult.problems import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from consult.call.state import State
+    from consult.call.understand import Value
     from consult.fit.range_model import Range
     from consult.fit.settings import Picked
 
@@ -30,13 +33,15 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     if state.stopped is not None:
         return ENDED
     picked, found = _picked(state), state.chosen
-    if found is None or range_ is None:
+    if range_ is None:
         return ""
+    if found is None:
+        return _for_a_team(state, range_, width)
     if picked is None or found.ordered is None:
         return "No chair in the range is suitable: /why"
     names = [part.name for part in picked.parts.values()]
     cost, delivered = with_delivery(range_, state)
-    price, days = f"{cost:.2f} {range_.currency}{delivered}", days_words(picked.lead_days)
+    price, days = money(cost, range_.currency) + delivered, days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
     known = desk_known(state)
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
@@ -51,25 +56,38 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
         if len(line) <= width:
             return line
     least = odds.replace("more than ", ">").replace("fewer than ", "<").replace(" of ", "/")
-    more = "+" if delivered.startswith(" +") else ""
-    end = f"|{cost:.0f} {range_.currency}{more}|{few}|{least if known else f'{least}, desk?'}"
+    more = "+" if delivered.endswith("+ delivery") else ""
+    round_price = money(cost, range_.currency, whole=True)
+    end = f"|{round_price}{more}|{few}|{least if known else f'{least}, desk?'}"
     room = max(3, width - len(end))
     return (names[0] if len(names[0]) <= room else f"{names[0][: room - 1]}…") + end
+
+
+def _for_a_team(state: State, range_: Range, width: int) -> str:
+    """That several pieces cost less, in a call that works out no chair."""
+    pieces = pieces_of(state)
+    if state.fit is not None or pieces < 2 or not quantity_line(range_, pieces):
+        return ""
+    said = f"Prices for {pieces} pieces are lower: /price"
+    return said if len(said) <= width else "/price"
 
 
 def price_line(state: State, range_: Range | None) -> str:
     """The price of the chair with its accessories and what delivery adds."""
     picked = _picked(state)
     if picked is None or range_ is None:
-        return NONE_CHOSEN
+        return (quantity_line(range_, pieces_of(state)) if range_ else "") or NONE_CHOSEN
     sold = range_.sold_as(picked.parts)
-    parts = ", ".join(f"{part.name} {part.price:.2f}" for part in sold)
-    said = f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
+    pieces, currency = pieces_of(state), range_.currency
+    parts = ", ".join(f"{one.name} {money(one.price_for(pieces), currency)}" for one in sold)
+    said = f"{money(picked.price, currency)} for the chair as chosen: {parts}."
+    if pieces > 1:
+        said += f" {pieces} of it: {money(picked.price * pieces, currency)}."
     sent = delivery_of(range_, state)
     if sent is not None:
-        cost = f"{sent.price:.2f}" if sent.price else "free"
-        total = with_delivery(range_, state)[0]
-        return f"{said} {sent.name}: {cost}. Together {total:.2f} {range_.currency}."
+        cost = money(sent.price, range_.currency)
+        total = money(with_delivery(range_, state)[0], range_.currency)
+        return f"{said} {sent.name}: {cost}. Together {total}."
     if range_.on_sale("delivery"):
         return f"{said} Delivery comes on top: the price list has no price for that country."
     return said
@@ -82,10 +100,40 @@ def ready_line(state: State) -> str:
         return NONE_CHOSEN
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
+    late = too_late(state)
     return (
         f"It can be sent in {days}: {day:%A} {day.day} {day:%B}, if there is no bank holiday "
-        f"before then. The {slowest.name} takes longest."
+        f"before then. The {slowest.name} takes longest.{f' {late}' if late else ''}"
     )
+
+
+_DAYS_UNTIL = {"two_weeks": 14, "a_month": 30}
+"""Choice of a question that sets ``needed_by`` -> days from the call, the day itself counted in."""
+
+
+def too_late(state: State) -> str:
+    """That the chair can only be sent after the day it is wanted; '' where it is not so."""
+    picked = _picked(state)
+    if picked is None:
+        return ""
+    ready = working_day(state.call.today, picked.lead_days)
+    wanted = [
+        day
+        for step in state.steps
+        if step.question.sets == "needed_by" and step.understood is not None
+        if (day := _day_meant(step.understood.value, state.call.today)) is not None
+    ]
+    if not wanted or ready <= min(wanted):
+        return ""
+    sent, by = (f"{one:%A} {one.day} {one:%B}" for one in (ready, min(wanted)))
+    return f"It is wanted by {by}, and can't be sent before {sent}."
+
+
+def _day_meant(said: Value | None, today: date) -> date | None:
+    if isinstance(said, date):
+        return said
+    days = _DAYS_UNTIL.get(said) if isinstance(said, str) else None
+    return today + timedelta(days=days) if days is not None else None
 
 
 def desk_known(state: State) -> bool:
@@ -130,9 +178,9 @@ def _parts(before: State, after: State) -> Iterator[str]:
 def _price(before: State, after: State) -> Iterator[str]:
     assert before.picked is not None
     assert after.picked is not None
-    more = after.picked.price - before.picked.price
-    if abs(more) >= 0.005:
-        yield f"{more:+.0f}" if abs(more - round(more)) < 0.005 else f"{more:+.2f}"
+    if after.chosen is not None:
+        currency = after.chosen.chosen_for.range.currency
+        yield from filter(None, [dearer(after.picked.price - before.picked.price, currency)])
 
 
 def _odds(before: State, after: State) -> str:

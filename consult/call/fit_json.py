@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import NAMES
+from consult.money import dearer
 from consult.problems import listed
 from consult.units import format_length
 
@@ -219,10 +220,9 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
             yield f"{titles[name]} ({named}): just as likely to fit, {said}."
 
 
-def _difference(dearer: float, currency: str) -> str:
-    if not round(dearer, 2):
-        return "at the same price"
-    return f"costs {currency} {abs(dearer):,.2f} {'more' if dearer > 0 else 'less'}"
+def _difference(difference: float, currency: str) -> str:
+    more = dearer(difference, currency)
+    return f"costs {more}" if more else "at the same price"
 
 
 def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:

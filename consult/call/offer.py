@@ -17,6 +17,7 @@ from consult.call.understand import likelier, understand
 from consult.call.wording import NAMES, question_label
 from consult.fit.range_model import CHAIR_KINDS
 from consult.hearing.spoken import in_digits
+from consult.money import money
 from consult.problems import listed
 from consult.units import Proposal, Unclear, format_length
 
@@ -223,7 +224,9 @@ def _chair(before: State, after: State) -> Iterator[TrialChange]:
     if odds[0] != odds[1]:
         yield TrialChange("People with these measures it fits", odds[0], odds[1])
     prices = [
-        f"{state.picked.price:.2f}" if state.picked and state.picked.parts else NOTHING
+        money(state.picked.price, state.chosen.chosen_for.range.currency)
+        if state.picked and state.picked.parts and state.chosen
+        else NOTHING
         for state in (before, after)
     ]
     if prices[0] != prices[1]:

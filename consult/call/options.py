@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.fit.range_model import OPTIONS, Kind, Part, Range
+from consult.fit.range_model import OPTIONS, SECTIONS, Kind, Part, Range
 from consult.fit.settings import Shortfall
+from consult.money import dearer, money
 from consult.sentence import Sentence
 from consult.tree.condition import parse_condition
 
@@ -52,8 +53,8 @@ def _offered(range_: Range, kind: Kind) -> Mapping[str, Part]:
 
 
 def _label(part: Part, range_: Range) -> str:
-    more = f", {part.price:.2f} {range_.currency} more" if part.price else ""
-    return f"{part.name} ({part.code}){more}"
+    more = dearer(part.price, range_.currency)
+    return f"{part.name} ({part.code}){more and f', {more}'}"
 
 
 def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
@@ -72,7 +73,7 @@ def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
         picked,
         parts=parts,
         shortfalls=tuple(short),
-        price=range_.price_of(parts),
+        price=range_.price_of(parts, pieces_of(now)),
         lead_days=max(part.lead_days for part in range_.sold_as(parts)),
     )
 
@@ -86,22 +87,47 @@ def _chosen(range_: Range, now: State) -> Iterator[Part]:
                 yield option
 
 
+def pieces_of(now: State) -> int:
+    """How many of the chair are ordered, or how many people the chairs are for."""
+    said = [
+        step.understood.value
+        for step in now.steps
+        if step.question.sets == "pieces" and step.understood is not None
+    ]
+    return max(1, *(round(one) for one in said if isinstance(one, float)), 1)
+
+
 def delivery_of(range_: Range, now: State) -> Part | None:
     """Delivery of the chair at its price; None where there is no chair, or where the range does
     not say what it costs."""
     if now.picked is None or not now.picked.parts:
         return None
     found = range_.delivery_to(now.sent_to)
-    if found is None or found.free_from is None or now.picked.price < found.free_from:
+    cost = now.picked.price * pieces_of(now)
+    if found is None or found.free_from is None or cost < found.free_from:
         return found
     return replace(found, price=0.0)
 
 
 def with_delivery(range_: Range, now: State) -> tuple[float, str]:
-    """What the chair costs the caller, and what that has to say of delivery: '' where the range
-    says nothing of it."""
+    """What the chairs cost the caller, and what that has to say of their number and of delivery:
+    '' for one, where the range says nothing of delivery."""
     assert now.picked is not None, "asked of a chair"
     sent = delivery_of(range_, now)
+    pieces = pieces_of(now)
+    cost, several = now.picked.price * pieces, f" for {pieces}" if pieces > 1 else ""
     if sent is not None:
-        return round(now.picked.price + sent.price, 2), " delivered"
-    return now.picked.price, " + delivery" if range_.on_sale("delivery") else ""
+        return round(cost + sent.price, 2), f"{several} delivered"
+    return round(cost, 2), f"{several} + delivery" if range_.on_sale("delivery") else several
+
+
+def quantity_line(range_: Range, pieces: int) -> str:
+    """What a chair's parts cost less in so many pieces; '' where it is nothing."""
+    less = [
+        f"{part.name} {money(part.price_for(pieces), range_.currency)}"
+        f" instead of {money(part.price, range_.currency)}"
+        for kind in SECTIONS.values()
+        for part in range_.on_sale(kind)
+        if part.price_for(pieces) < part.price
+    ]
+    return f"For {pieces} pieces: {', '.join(less)}." if less else ""

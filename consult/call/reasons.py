@@ -17,6 +17,7 @@ from consult.call.fit_json import (
 )
 from consult.fit.explanations import TurningPoint, sensitivity
 from consult.fit.trade_offs import Option, trade_offs
+from consult.money import dearer
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -76,19 +77,20 @@ def reason_lines(
     found: Chosen, why: Reasons, population: Population, system: System
 ) -> Iterator[tuple[str, list[str]]]:
     """Titled lists of sentences in the reader's units; empty ones are left out."""
+    currency = found.chosen_for.range.currency
     sections = {
         "The chair": [*choice_lines(found, system), ask_line(found, population)],
         "Why not another": [*why_lines(found, system)],
         "What would change it": [turn.say.text(system) for turn in why.turns],
-        "Footrest, gas lift or desk": [_option(one, system) for one in why.options],
+        "Footrest, gas lift or desk": [_option(one, system, currency) for one in why.options],
         "Estimated from other people": [*moved_lines(why.moves, system)],
     }
     yield from ((title, lines) for title, lines in sections.items() if lines)
 
 
-def _option(one: Option, system: System) -> str:
-    dearer = f"{abs(one.price_difference):.2f} {'more' if one.price_difference > 0 else 'less'}"
-    price = f", {dearer}" if one.price_difference else ""
+def _option(one: Option, system: System, currency: str) -> str:
+    more = dearer(one.price_difference, currency)
+    price = f", {more}" if more else ""
     said = f"{one.reason.text(system)} {one.cost.text(system)}"
     return f"{TITLES[one.name]}: fits {of_a_hundred(one.p_fits)}{price}. {said}"
 

@@ -201,7 +201,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         current=current,
         cautions=cautions,
         stopped=stopped,
-        advice=() if stopped else _advice(basis, facts),
+        advice=() if stopped else _advice(basis, facts, country),
         needs=needs,
         estimate=estimate,
         doubts=doubts,
@@ -249,12 +249,12 @@ def _said(basis: Basis, call: Call, fact: str) -> Value | None:
     return said
 
 
-def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
+def _advice(basis: Basis, facts: Facts, country: str) -> tuple[Given, ...]:
     def words(text: str) -> str:
         return fill(in_units(text, facts.system), lambda name: blank_words(name, facts))
 
     return tuple(
         Given(advice, words(advice.say), words(advice.because))
         for advice in basis.tree.advice
-        if advice.when.evaluate(facts.lookup) is True
+        if advice.holds_in(country) and advice.when.evaluate(facts.lookup) is True
     )

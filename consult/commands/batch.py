@@ -20,7 +20,13 @@ from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
 from consult.call.by_name import names
 from consult.commands import clock
-from consult.commands.batch_results import csv_text, sent_elsewhere, told, total_lines
+from consult.commands.batch_results import (
+    at_team_prices,
+    csv_text,
+    sent_elsewhere,
+    told,
+    total_lines,
+)
 from consult.commands.batch_workers import (
     SUFFIX,
     Json,
@@ -45,6 +51,7 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
+    from consult.fit.range_model import Range
 
 Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 
@@ -65,6 +72,12 @@ class Job:
     as_json: bool = False
     fresh: bool = False
     quiet: bool = False
+
+    @property
+    def range_(self) -> Range:
+        """The chairs that are chosen from; a job without a range is none."""
+        assert self.basis.range is not None
+        return self.basis.range
 
     @property
     def part(self) -> Path:
@@ -90,7 +103,8 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
                 said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
             _rows(job, part, worker or one_row)
-            write_out(job.out, _written(job, part.done))
+            found = at_team_prices(part.done, job.range_)
+            write_out(job.out, _written(job, found))
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
                 job.part.unlink()
@@ -107,8 +121,8 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
         )
     except OSError as error:
         return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
-    _tell(job, part.done)
-    return Outcome.FAILED if any(row["status"] == "bad" for row in part.done) else Outcome.DONE
+    _tell(job, found)
+    return Outcome.FAILED if any(row["status"] == "bad" for row in found) else Outcome.DONE
 
 
 def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from consult.call.batch import to_ask
 from consult.fit.range_model import OPTIONS, Kind
+from consult.money import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, lines_of
 from consult.units import to_unit
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.batch import Worked
     from consult.call.state import State
+    from consult.fit.range_model import Range
 
 Json = dict[str, Any]
 
@@ -83,6 +85,36 @@ def _of_100(share: float | None) -> str:
     return str(min(max(rounded, int(share > 0)), 100 if share == 1 else 99))
 
 
+def at_team_prices(rows: Sequence[Json], range_: Range) -> list[Json]:
+    """The rows at what one part costs where so many of it are ordered together."""
+    sold = {part.code: part for of_kind in range_.parts.values() for part in of_kind}
+    order = _to_order(rows)
+    if not any(sold[code].quantity_prices for _, code, _ in order):
+        return list(rows)
+    each = {code: sold[code].price_for(count) for (_, code, _), count in order.items()}
+    return [
+        row
+        if row["status"] != "done"
+        else {
+            **row,
+            "price": sum(round(100 * each[p["code"]]) for p in row["parts"] if not p["within"])
+            / 100,
+        }
+        for row in rows
+    ]
+
+
+def _to_order(rows: Sequence[Json]) -> Counter[tuple[Kind, str, str]]:
+    """How many of each part all rows that are done order; the parts of a model in the model."""
+    return Counter(
+        (p["kind"], p["code"], p["name"])
+        for row in rows
+        if row["status"] == "done"
+        for p in row["parts"]
+        if not p["within"]
+    )
+
+
 def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
     """The totals: rows done, rows left out, and the parts to order."""
     by_status: dict[str, list[int]] = {}
@@ -103,14 +135,12 @@ def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
     if not done:
         return
     yield "To order:"
-    order = Counter(
-        (p["kind"], p["code"], p["name"]) for row in done for p in row["parts"] if not p["within"]
-    )
+    order = _to_order(rows)
     for kind, code, name in sorted(order, key=lambda one: (_ORDER.index(one[0]), one[1])):
         yield f"  {order[kind, code, name]:>4} x {code:<14} {name}"
     pence = sum(round(100 * row["price"]) for row in done)
     days = max(row["lead_days"] for row in done)
-    yield f"Together {currency} {pence / 100:.2f}, ready in {days} days."
+    yield f"Together {money(pence / 100, currency)}, ready in {days} days."
 
 
 # -- what the results of a row may show; they go to the buyer of the chairs -----------------------

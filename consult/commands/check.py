@@ -26,6 +26,7 @@ from consult.commands.reading import read_call
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
+from consult.content.photos import logo_problems, photo_problems
 from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
@@ -168,11 +169,11 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     """The problems of a file that is no tree; None for a tree."""
     kinds = marked.data if isinstance(marked.data, dict) else {}
     if SETTINGS in kinds:
-        return load_settings(path)[1]
+        return [*load_settings(path)[1], *logo_problems(path)]
     if LEARNED in kinds:
         return load_learned(path)[1]
     if "range" in kinds:
-        return load_range(path)[1]
+        return [*load_range(path)[1], *photo_problems(path)]
     if "contacts" in kinds:
         return load_contacts(path)[1]
     if "callers" in kinds:

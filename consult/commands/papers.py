@@ -86,7 +86,7 @@ def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[t
 def _print(papers: Sequence[bytes], form: str) -> Outcome:
     if form in ("pdf", "png") and sys.stdout.isatty():
         return complain(f"This form cannot be shown in a terminal. Name a file: --out paper.{form}")
-    if form in ("pdf", "eml", "png"):
+    if form in ("pdf", "eml", "png", "ics"):
         for paper in papers:
             sys.stdout.buffer.write(paper)
         sys.stdout.flush()

@@ -23,8 +23,10 @@ from consult.content.price_list.trial import told, tried
 from consult.durable import write_whole
 from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
+from consult.fit.range_model import Range
 from consult.in_file import UnreadableError, read_file
 from consult.paths import trees_folder
+from consult.picture.photo import MOST_BYTES, named_wrongly, photo
 from consult.tree.settings import Settings, settings_of
 from consult.visible import visible
 
@@ -77,9 +79,18 @@ def _import(options: Namespace) -> Outcome:
         print("Nothing was written.")
         return Outcome.DONE
     write_whole(draft / RANGE_FILE, found.text.encode(), mode=0o644)
+    _copy_photos(found.range, file.parent, draft)
     print(visible(f"Written into the draft: {draft / RANGE_FILE}"))
     print("Calls use it once it is published: consult publish --reason 'New prices'")
     return Outcome.DONE
+
+
+def _copy_photos(range_: Range, source: Path, draft: Path) -> None:
+    """Put the photographs that stand beside the list beside the range; broken ones were told."""
+    names = {part.photo for of_kind in range_.parts.values() for part in of_kind if part.photo}
+    for name in sorted(names):
+        if not named_wrongly(name) and photo(source / name) is not None:
+            write_whole(draft / name, read_file(source / name, MOST_BYTES), mode=0o644)
 
 
 def _head(settings: Settings, draft: Path) -> Head:

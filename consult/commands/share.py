@@ -15,6 +15,7 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.reading import read_call
 from consult.fit.range_model import FEATURES
 from consult.fit.sharing import Shared, Sharer, share
+from consult.money import money
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def _lines(shared: Shared, currency: str, system: System) -> Iterator[str]:
     parts = [*shared.parts.values(), *shared.footrests]
     yield fill(f"One chair for all: {', '.join(part.name for part in parts)}.", 78)
     yield f"It fits all of them in {of_a_hundred(shared.p_fits)} cases."
-    yield f"Price {currency} {shared.price:.2f}, ready in {shared.lead_days} days."
+    yield f"Price {money(shared.price, currency)}, ready in {shared.lead_days} days."
     for one in shared.people:
         yield ""
         yield fill(f"{one.name}: fits {of_a_hundred(one.p_fits)}", 78)

@@ -25,6 +25,7 @@ from consult.content.library.library import JournalEntry, Library, live_trouble,
 from consult.content.library.publish import full
 from consult.content.library.verify import (
     BEGUN,
+    DEMO_ONLY,
     NEWS,
     Both,
     begun_from,
@@ -126,7 +127,7 @@ def _changes(options: Namespace) -> Outcome:
             return complain("--merge goes with: consult changes begun shipped")
         return _merge(the_library(), options)
     old, new = _side(options.old), _side(options.new)
-    told = changed_folders(old, new)
+    told = changed_folders(old, new, DEMO_ONLY if BEGUN in (options.old, options.new) else ())
     if options.taken:
         if (options.old, options.new) != (BEGUN, "shipped"):
             return complain("--taken goes with: consult changes begun shipped")

@@ -29,6 +29,8 @@ from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, Severity, listed, nearest
 
 _SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
+_DEGREES = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) to (-?[0-9]+(?:\.[0-9]+)?)")
+_QUANTITY = re.compile(r"[0-9]{1,6} at [0-9]{1,7}(?:\.[0-9]{1,2})?")
 _LENGTHS: Mapping[tuple[Kind, str], Span] = {
     ("seat", "depth"): (250, 700),
     ("seat", "width"): (300, 900),
@@ -40,6 +42,8 @@ _LENGTHS: Mapping[tuple[Kind, str], Span] = {
     ("desk_raiser", "raises"): (5, 400),
 }
 """The lengths of each kind and, in mm, what nobody makes beyond (common practice, no source)."""
+_MOST_TILT = 15, 45
+"""Degrees forwards and backwards beyond which hardly a chair tilts (common practice, no source)."""
 _NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
 SCHEMA = Path(__file__).with_name("range.schema.json")
 
@@ -71,6 +75,20 @@ def as_span(value: Any) -> Span | None:
     return (float(match[1]), float(match[2])) if match else None
 
 
+def as_degrees(value: Any) -> Span | None:
+    """'-4 to 8' or one number, in degrees; None for anything else. One number is from level on."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return min(0.0, float(value)), max(0.0, float(value))
+    match = _DEGREES.fullmatch(value) if isinstance(value, str) else None
+    return (float(match[1]), float(match[2])) if match else None
+
+
+def as_quantity_price(value: str) -> tuple[int, float]:
+    """'5 at 165': the pieces from which on one costs so much."""
+    pieces, _, price = value.partition(" at ")
+    return int(pieces), float(price)
+
+
 def as_day(value: Any) -> date | None:
     """'2027-03-31'; None for anything else."""
     try:
@@ -99,6 +117,8 @@ def entry_problems(marked: Marked) -> Iterator[Problem]:
         yield from _length_problems(marked, entry)
         yield from _feature_problems(marked, entry)
         yield from _day_problems(marked, entry)
+        yield from _tilt_problems(marked, entry)
+        yield from _quantity_problems(marked, entry)
     yield from _nothing_on_sale(marked, entries)
 
 
@@ -181,6 +201,40 @@ def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
     if isinstance(until, str) and as_day(until) is None:
         said = f"'{_short(until)}' is no day of the calendar."
         yield Problem(marked.value(*entry.steps("until")), said, "Write 2027-03-31.", "unknown-day")
+
+
+def _tilt_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    span = as_degrees(entry.block.get("tilt"))
+    where = marked.value(*entry.steps("tilt"))
+    if span is None:
+        if entry.block.get("tilt_find") is not None:
+            where = marked.value(*entry.steps("tilt_find"))
+            said = "It says where the lever of a tilt is, but not how far it tilts."
+            yield Problem(where, said, "Give the tilt in degrees: 0 to 20.", "lever-without-tilt")
+    elif span[0] > span[1]:
+        said = f"The tilt runs backwards: {span[0]:g} is more than {span[1]:g}."
+        yield Problem(where, said, f"Write {span[1]:g} to {span[0]:g}.", "backwards-range")
+    elif span[0] < -_MOST_TILT[0] or span[1] > _MOST_TILT[1]:
+        said = f"{span[0]:g} to {span[1]:g} degrees is unlikely for a chair."
+        fix = f"{-_MOST_TILT[0]} to {_MOST_TILT[1]} would be usual; 0 is level, or upright."
+        yield Problem(where, said, fix, "unlikely-tilt", "warning")
+
+
+def _quantity_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
+    """Prices from so many pieces that begin at one, stand in no order, or rise."""
+    before, price = 1, entry.block.get("price")
+    for at, text in entry.texts("quantity_prices"):
+        if not _QUANTITY.fullmatch(text):
+            continue
+        pieces, cost = as_quantity_price(text)
+        where = marked.value(*entry.steps("quantity_prices", at))
+        if pieces <= before:
+            said = f"'{text}' comes after {before}, and has to be from more pieces."
+            yield Problem(where, said, "Write the fewest pieces first, from 2 on.", "pieces-order")
+        elif isinstance(price, (int, float)) and cost > price:
+            said = f"From {pieces} pieces one costs more than before: {cost:g} after {price:g}."
+            yield Problem(where, said, "Look at both prices.", "dearer-in-quantity", "warning")
+        before, price = pieces, cost
 
 
 def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]:
@@ -288,5 +342,9 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         made_of=frozenset(block.get("parts", ())),
         group=str(block.get("group", "")),
         country=block.get("country", ""),
+        quantity_prices=tuple(map(as_quantity_price, block.get("quantity_prices", ()))),
+        photo=block.get("photo", ""),
+        tilt=as_degrees(block.get("tilt")),
+        tilt_find=" ".join(str(block.get("tilt_find", "")).split()),
         free_from=None if block.get("free_from") is None else float(block["free_from"]),
     )

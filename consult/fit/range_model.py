@@ -87,6 +87,14 @@ class Part:
     lead_days: int
     find: str = ""
     """Where its adjustment is and what the hand feels; '' where it has none."""
+    quantity_prices: tuple[tuple[int, float], ...] = ()
+    """What one costs from so many pieces on, fewest pieces first."""
+    photo: str = ""
+    """Name of a picture file beside the range file; '' where there is none."""
+    tilt: Span | None = None
+    """Seat and back: how far it tilts, degrees; backwards above zero, forwards below."""
+    tilt_find: str = ""
+    """Seat and back: where the lever of the tilt is."""
     discontinued: bool = False
     """Kept so that older chairs can still be read; never offered."""
     until: date | None = None
@@ -130,6 +138,10 @@ class Part:
     """Delivery: where to, two letters; '' anywhere that no other entry names."""
     free_from: float | None = None
     """Delivery: it costs nothing where the chair costs this much or more."""
+
+    def price_for(self, pieces: int) -> float:
+        """What one costs where so many are ordered."""
+        return next((p for n, p in reversed(self.quantity_prices) if pieces >= n), self.price)
 
 
 NO_BASE = Part("base", "", "", 0.0, 0)
@@ -192,9 +204,9 @@ class Range:
             return tuple(listed)
         return (model, *(part for part in listed if part.code not in model.made_of))
 
-    def price_of(self, parts: Mapping[Kind, Part]) -> float:
-        """What these parts cost together."""
-        return sum(round(part.price * 100) for part in self.sold_as(parts)) / 100
+    def price_of(self, parts: Mapping[Kind, Part], pieces: int = 1) -> float:
+        """What these parts cost together, for one chair of so many."""
+        return sum(round(part.price_for(pieces) * 100) for part in self.sold_as(parts)) / 100
 
     def delivery_to(self, country: str) -> Part | None:
         """What delivery to a country (GB, or GB-NIR) is; None where the list does not say."""

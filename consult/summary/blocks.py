@@ -27,6 +27,8 @@ class Drawing:
     """Width and height, mm."""
     studied: bool = False
     """Has to be looked at closely, so it is larger than others beside an item of a list."""
+    photo: bytes = b""
+    """A JPEG in place of shapes; then ``svg`` is empty."""
 
 
 # -- the few blocks a call summary is written in. They hold plain text; writers make it safe ------

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NAMES, NINE_IN_TEN, how_known, question_label
+from consult.money import money
 from consult.sentence import Sentence
 from consult.summary.filters import long_date
 from consult.tree.placeholders import in_units
@@ -120,10 +121,13 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     if chair is not None and chair.parts:
         parts = ", ".join(part.name for part in chair.parts if not part.within)
         yield f"{'The chair' if wanted else 'The one I would suggest'}: {parts}."
+        if chair.pieces > 1:
+            yield f"{chair.pieces} of it, {money(chair.price, chair.currency)} each."
         if chair.delivery is not None:
-            fee = f"{chair.delivery.price:,.2f} {chair.currency}"
-            yield f"{chair.delivery.name}: {fee if chair.delivery.price else 'free'}."
-        yield f"Together {chair.total:,.2f} {chair.currency}."
+            yield f"{chair.delivery.name}: {money(chair.delivery.price, chair.currency)}."
+        yield f"Together {money(chair.total, chair.currency)}."
+        if summary.delivery.late and wanted:
+            yield summary.delivery.late
         if chair.delivery_open:
             yield "Delivery comes on top. I'll find out what it costs to your country."
     for step in summary.setup_steps if wanted else ():
@@ -147,12 +151,14 @@ def card_steps(summary: Summary) -> dict[str, Sentence]:
     """Step of the card -> its figure and where the hand finds the lever, if it has either."""
     chair = summary.specification
     levers = {part.kind: part.find for part in chair.parts} if chair else {}
+    tilts = [part.tilt_find for part in chair.parts if part.tilt_find] if chair else []
     found = {}
     for step in summary.setup_steps:
         do = step.do if step.value_mm is not None else Sentence("")
         by = _MOVED_BY.get(step.topic)
         lever = levers.get(by, "") if by else ""
-        said = " ".join(filter(None, (do.template, lever)))
+        more = tilts if step.topic == "back" else ()
+        said = " ".join(filter(None, (do.template, lever, *more)))
         if said:
             found[step.topic] = Sentence(said, do.lengths)
     return found

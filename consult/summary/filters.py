@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from consult.call.dates import days_words
 from consult.call.fit_json import of_a_hundred
 from consult.call.wording import NINE_IN_TEN
+from consult.money import money
 from consult.sentence import amount_words
 from consult.units import format_length, format_mass, format_range
 
@@ -64,7 +65,7 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "band": band,
         "figure": figure,
         "margin": margin,
-        "money": _money,
+        "money": money,
         "working_days": days_words,
         "label": label,
         "day": _day,
@@ -72,11 +73,6 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "level": lambda name: _LEVELS[name],
         "measured_from": lambda name: _FROM[name],
     }
-
-
-def _money(amount: float, currency: str) -> str:
-    """A price; what comes with the rest costs nothing."""
-    return f"{currency} {amount:,.2f}" if amount else "no charge"
 
 
 def _day(day: date) -> str:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from consult.summary.blocks import Drawing
 
 _LOWEST = 6
+_DOTS_PER_MM = 96 / 25.4
 _WIDE = 120.0
 """mm; a drawing that is wider lies across the columns of a printed page."""
 _LONG = 24
@@ -39,26 +40,49 @@ class _Section:
 
 
 def to_html(
-    blocks: Sequence[Block], pictures: Mapping[str, Drawing], *, title: str, lang: str = "en"
+    blocks: Sequence[Block],
+    pictures: Mapping[str, Drawing],
+    *,
+    title: str,
+    lang: str = "en",
+    mailed: bool = False,
 ) -> str:
     """The document as a page, readable on a phone and printable on A4 and Letter.
 
-    A picture that is not in ``pictures`` is said in its words. ``lang`` is a BCP 47 tag.
+    A picture that is not in ``pictures`` is said in its words. ``lang`` is a BCP 47 tag. Of a page
+    that is ``mailed`` photographs are parts of the e-mail, named by ``content_id`` (RFC 2392), as
+    many readers of mail show no others.
     """
     template, style, policy = _page()
+    photos = any(one.photo for one in pictures.values())
     heads = [block.text for block in blocks if isinstance(block, Heading) and block.level == 1]
     return template.render(
         title=title,
         lang=lang,
         style=style,
-        policy=policy,
+        policy=policy + (f"; img-src {'cid' if mailed else 'data'}:" if photos else ""),
         # There is one heading of the first level, and always one.
         heading=heads[0] if heads else title,
         sections=_sections(blocks),
         wide={name for name, one in pictures.items() if one.size[0] > _WIDE},
         studied={name for name, one in pictures.items() if one.studied},
-        drawings={name: Markup(one.svg) for name, one in pictures.items()},
+        drawings={name: _inline(name, one, mailed) for name, one in pictures.items()},
     )
+
+
+def content_id(name: str) -> str:
+    """How a photograph is called inside an e-mail."""
+    return f"{sha256(name.encode()).hexdigest()[:16]}@consult.invalid"
+
+
+def _inline(name: str, drawing: Drawing, mailed: bool) -> Markup:
+    """A drawing as it stands in the page; its words are beside it, or in it."""
+    if not drawing.photo:
+        return Markup(drawing.svg)
+    source = f"data:image/jpeg;base64,{b64encode(drawing.photo).decode('ascii')}"
+    source = f"cid:{content_id(name)}" if mailed else source
+    wide, high = (round(one * _DOTS_PER_MM) for one in drawing.size)
+    return Markup('<img alt="" src="{}" width="{}" height="{}">').format(source, wide, high)
 
 
 def _sections(blocks: Sequence[Block]) -> list[_Section]:

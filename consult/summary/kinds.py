@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, get_args
 
-Form = Literal["text", "md", "html", "pdf", "json", "eml", "png"]
+Form = Literal["text", "md", "html", "pdf", "json", "eml", "png", "ics"]
 FORMS: tuple[Form, ...] = get_args(Form)
 ENDINGS: Mapping[Form, str] = {"text": ".txt", **{f: f".{f}" for f in FORMS if f != "text"}}
 Paper = Literal["caller", "employer", "order", "file", "card"]

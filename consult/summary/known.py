@@ -9,7 +9,7 @@ from consult.body.population import STATURE
 from consult.call.facts import Facts
 from consult.call.understand import understand
 from consult.call.wording import value_words
-from consult.summary.lines import KnownLine, Measures, RemedyLine
+from consult.summary.lines import AnswerLine, KnownLine, Measures, OrderAnswer, RemedyLine
 from consult.tree.placeholders import in_units
 from consult.units import Unclear
 
@@ -111,7 +111,43 @@ def _measures(
 # private does.
 
 
-def workplace_needs(basis: Basis, call: Call) -> tuple[str, ...]:
+def answer_lines(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
+    """The answers on the way, without those withheld."""
+    return tuple(
+        AnswerLine(
+            step.question.name,
+            in_units(step.question.ask, state.call.system),
+            step.answer.said,
+            step.understood.value if step.understood else None,
+            step.question.private,
+            step.status,
+            step.answer.note,
+            _meant(step),
+        )
+        for step in state.steps
+        if step.answer is not None and step.question.name not in withheld
+    )
+
+
+def _meant(step: Step) -> Measures:
+    """An answer as it was understood, in words."""
+    question = step.question
+    value = step.understood.value if step.understood else None
+    if step.status == "unknown":
+        return Measures("not known")
+    if value is None or question.answer == "text":
+        return Measures("")
+    if isinstance(value, float) and question.answer in ("length", "mass"):
+        amount = {"it": value}
+        if question.answer == "mass":
+            return Measures("<it>", masses=amount)
+        if question.measures == STATURE:
+            return Measures("<it>", statures=amount)
+        return Measures("<it>", amount)
+    return Measures(value_words(question, value, "metric"))
+
+
+def workplace_needs(basis: Basis, call: Call, country: str) -> tuple[str, ...]:
     """What advice says to an employer, of answers that are not private; each sentence once."""
     facts = Facts(basis, call.system)
     for question, understood in _told(basis, call):
@@ -120,7 +156,8 @@ def workplace_needs(basis: Basis, call: Call) -> tuple[str, ...]:
     needs = (
         in_units(advice.employer, call.system)
         for advice in basis.tree.advice
-        if advice.employer and advice.when.evaluate(facts.lookup) is True
+        if advice.employer and advice.holds_in(country)
+        if advice.when.evaluate(facts.lookup) is True
     )
     return tuple(dict.fromkeys(needs))
 
@@ -131,6 +168,16 @@ def told(basis: Basis, call: Call, fact: str) -> str:
         if question.sets == fact and understood.value is not None:
             return value_words(question, understood.value, call.system)
     return ""
+
+
+def order_answers(basis: Basis, call: Call) -> tuple[OrderAnswer, ...]:
+    """The answers that stand on an order; never about health."""
+    return tuple(
+        OrderAnswer(question.name, value_words(question, understood.value, call.system))
+        for question, understood in _told(basis, call)
+        if question.for_order_team and question.private != "health"
+        if understood.value is not None
+    )
 
 
 def _told(basis: Basis, call: Call) -> Iterator[tuple[Question, Understood]]:

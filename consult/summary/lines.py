@@ -51,6 +51,10 @@ class SenderLine:
     address: str
     telephone: str
     email: str
+    logo: str
+    """Name of its picture file."""
+    signature: str
+    """Under the adviser's name in an e-mail."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +105,17 @@ class DeliveryLine:
     address: str = ""
     country: str = ""
     needed_by: str = ""
+    late: str = ""
+    """That the chair can only be sent after the day it is wanted; '' where it is not so."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderAnswer:
+    """An answer that the order team reads."""
+
+    question: str
+    say: str
+    """In words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +223,10 @@ class PartLine:
     """Code of the fixed model that it comes in, and is paid with; '' where it is ordered apart."""
     guarantee: str = ""
     """How long; '' where the range does not say."""
+    photo: str = ""
+    """Name of its photograph's file; '' where there is none."""
+    tilt_find: str = ""
+    """Where the lever of its tilt is; '' where it does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,8 +260,10 @@ class Specification:
 
     parts: tuple[PartLine, ...]
     settings: Mapping[str, float]
+    pieces: int
+    """How many of it are ordered."""
     price: float
-    """Of the chair and what goes beside it."""
+    """Of the chair and what goes beside it, for one of so many."""
     delivery: PartLine | None
     """What sending it costs; None where the range does not say."""
     delivery_open: bool
@@ -250,7 +271,7 @@ class Specification:
     fabric_open: bool
     """The range lists fabrics, and none was chosen."""
     total: float
-    """With delivery."""
+    """Of all pieces, with delivery."""
     currency: str
     vat: str
     """'included' in the price or 'excluded'; '' where the range does not say."""

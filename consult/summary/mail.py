@@ -28,10 +28,12 @@ def to_eml(
     date: datetime,
     to: str = "",
     attachments: Mapping[str, str] | None = None,
+    images: Mapping[str, bytes] | None = None,
 ) -> bytes:
     """The mail as a file; the same arguments always give the same bytes.
 
-    ``pdfs`` and ``attachments`` are files by name; a text that ends in ".ics" is a calendar.
+    ``images`` are JPEGs that the page shows, by content id. ``pdfs`` and ``attachments`` are files
+    by name; a text that ends in ".ics" is a calendar.
     The mail names no sender and, unless ``to`` is given, nobody to send it to: the person who opens
     it is asked. ValueError where ``to`` is no mail address.
     """
@@ -44,6 +46,10 @@ def to_eml(
     mail["X-Unsent"] = "1"
     mail.set_content(text, cte="quoted-printable")
     mail.add_alternative(html, subtype="html", cte="quoted-printable")
+    page = mail.get_body(("html",))
+    for content_id, jpeg in (images or {}).items():
+        assert isinstance(page, EmailMessage), "it was added just now"
+        page.add_related(jpeg, maintype="image", subtype="jpeg", cid=f"<{content_id}>")
     for name, pdf in pdfs.items():
         mail.add_attachment(pdf, maintype="application", subtype="pdf", filename=_name(name))
     for name, content in (attachments or {}).items():
@@ -114,6 +120,8 @@ def to_ics(day: date, summary_words: str, *, uid: str, made: datetime) -> str:
         "BEGIN:VEVENT",
         f"UID:{_text(uid)}",
         f"DTSTAMP:{made.astimezone(UTC):%Y%m%dT%H%M%SZ}",
+        # Of two files of one event a calendar takes the later one (RFC 5545, 3.8.7.4).
+        f"SEQUENCE:{max(0, int(made.timestamp()) // 60)}",
         f"DTSTART;VALUE=DATE:{_day(day)}",
         *([f"DTEND;VALUE=DATE:{_day(day + timedelta(days=1))}"] if day < date.max else []),
         f"SUMMARY:{words}",

@@ -9,14 +9,22 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from consult.body.population import STATURE
+from consult.call.chair_lines import too_late
 from consult.call.follow_up import ThenAndNow
-from consult.call.wording import how_known, value_words
+from consult.call.wording import how_known
 from consult.fit.requirements import PRIVATE_NOTES
 from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import Sentence
-from consult.summary.known import estimated, measured, remedies, told, workplace_needs
+from consult.summary.known import (
+    answer_lines,
+    estimated,
+    measured,
+    order_answers,
+    remedies,
+    told,
+    workplace_needs,
+)
 from consult.summary.lines import (
     AdviceLine,
     AnswerLine,
@@ -31,6 +39,7 @@ from consult.summary.lines import (
     Measures,
     NeedLine,
     NoteLine,
+    OrderAnswer,
     RemedyLine,
     SenderLine,
     SetupStep,
@@ -54,7 +63,6 @@ from consult.tree.placeholders import blanks, in_units
 if TYPE_CHECKING:
     from consult.body.estimate import Dimension
     from consult.call.basis import Basis
-    from consult.call.route import Step
     from consult.call.state import State
     from consult.fit.requirements import Fit
     from consult.tree.sources import Source, Sources
@@ -100,6 +108,8 @@ class Summary:
     """The chair must not be sent until the adviser releases the order; None where the reader may
     not see it."""
     delivery: DeliveryLine
+    order_answers: tuple[OrderAnswer, ...]
+    """What the order team has to know besides, asked by the maker's own questions."""
     follow_up: date | None
     stored: StoredLine | None
     """None where the reader may not see it."""
@@ -145,7 +155,7 @@ def summarise(
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
-    delivery = (told(basis, state.call, fact) for fact in DELIVERY)
+    delivery = (*(told(basis, state.call, fact) for fact in DELIVERY), too_late(state))
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
@@ -171,20 +181,21 @@ def summarise(
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld, basis.sources) if going_on else (),
-        workplace=workplace_needs(basis, state.call),
+        workplace=workplace_needs(basis, state.call, state.country),
         specification=chair,
         setup_steps=steps,
         remedies=remedies(
             steps,
             kept_up=state.fit is not None and state.fit.quantities.get("seat_kept_up") is True,
         ),
-        answers=_answers(state, withheld),
+        answers=answer_lines(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
         then_and_now=then_and_now if going_on else (),
         hold=_hold(state),
         # Where somebody lives is not for their employer.
         delivery=DeliveryLine() if reader == "employer" else DeliveryLine(*delivery),
+        order_answers=order_answers(basis, state.call) if going_on else (),
         follow_up=state.follow_up,
         stored=_stored(state, retention or Retention()),
         route=tuple(step.question.name for step in shown),
@@ -231,7 +242,7 @@ def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) 
 
 def _sender(basis: Basis) -> SenderLine:
     own, sender = basis.settings, basis.settings.sender
-    return SenderLine(own.maker, sender.address, sender.telephone, sender.email)
+    return SenderLine(own.maker, *(getattr(sender, one.name) for one in fields(sender)))
 
 
 def _made_with(basis: Basis) -> MadeWith:
@@ -325,41 +336,6 @@ def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[Ne
         for one in state.needs
         if not tells(withheld, one.when, one.because)
     )
-
-
-def _answers(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ...]:
-    return tuple(
-        AnswerLine(
-            step.question.name,
-            in_units(step.question.ask, state.call.system),
-            step.answer.said,
-            step.understood.value if step.understood else None,
-            step.question.private,
-            step.status,
-            step.answer.note,
-            _meant(step),
-        )
-        for step in state.steps
-        if step.answer is not None and step.question.name not in withheld
-    )
-
-
-def _meant(step: Step) -> Measures:
-    """An answer as it was understood, in words."""
-    question = step.question
-    value = step.understood.value if step.understood else None
-    if step.status == "unknown":
-        return Measures("not known")
-    if value is None or question.answer == "text":
-        return Measures("")
-    if isinstance(value, float) and question.answer in ("length", "mass"):
-        amount = {"it": value}
-        if question.answer == "mass":
-            return Measures("<it>", masses=amount)
-        if question.measures == STATURE:
-            return Measures("<it>", statures=amount)
-        return Measures("<it>", amount)
-    return Measures(value_words(question, value, "metric"))
 
 
 def _plain(value: object, system: System) -> object:

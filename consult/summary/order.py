@@ -19,7 +19,8 @@ VERSION = "1"
 """Of both forms: raised when a field changes its name or meaning or goes, not when one is added."""
 COLUMNS = (
     *("order", "date", "hold", "quantity", "code", "name", "kind", "price", "currency", "vat"),
-    *("ready", "needed", "to", "address", "country", "contact", "adviser"),
+    *("ready", "needed", "to", "address", "country", "contact", "adviser", "late"),
+    "answers",
 )
 """Of the CSV form, in this order; new ones are added at the end."""
 
@@ -50,8 +51,11 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "date": summary.call.date.isoformat(),
         "hold": bool(summary.hold),
         "lines": [
-            {"quantity": 1, "code": code, "name": part.name, "kind": part.kind, "price": price}
-            for part in (*chair.parts, *([chair.delivery] if chair.delivery else []))
+            {"quantity": many, "code": code, "name": part.name, "kind": part.kind, "price": price}
+            for many, part in (
+                *((chair.pieces, part) for part in chair.parts),
+                *([(1, chair.delivery)] if chair.delivery else []),
+            )
             if not part.within
             for code, price in ((part.code, part.price), *((code, 0.0) for code in part.also))
         ],
@@ -62,6 +66,8 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "vat": chair.vat or None,
         "ready": chair.ready.isoformat() if chair.ready is not None else None,
         "needed": summary.delivery.needed_by or None,
+        "late": bool(summary.delivery.late),
+        "answers": {one.question: one.say for one in summary.order_answers},
         "deliver_to": {
             "name": summary.call.caller.strip() or None,
             "address": summary.delivery.address or None,
@@ -93,6 +99,8 @@ def order_csv(summary: Summary) -> str:
             "price": f"{line['price']:.2f}",
             "hold": "yes" if order["hold"] else "no",
             "needed": order["needed"],
+            "late": "yes" if order["late"] else "no",
+            "answers": "; ".join(f"{name}: {said}" for name, said in order["answers"].items()),
             "to": to["name"],
             **{name: to[name] for name in ("address", "country", "contact")},
             "adviser": order["adviser"],

@@ -290,6 +290,6 @@ class _Setter:
 
         def draw(x: float, y: float) -> None:
             with paper.tagged(tag):
-                paper.draw(drawing.shapes, x, y, scale)
+                paper.picture(drawing, x, y, scale)
 
         yield Strip(high * scale, draw, 2.0)

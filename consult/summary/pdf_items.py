@@ -83,7 +83,7 @@ class Lists:
 
             def beside_it(x: float, y: float) -> None:
                 with paper.tagged(figure):
-                    paper.draw(drawing.shapes, x + left, y + _LOWERED, scale)
+                    paper.picture(drawing, x + left, y + _LOWERED, scale)
 
             yield from _with_drawing(strips, beside_it, tall)
             return

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from fpdf.syntax import PDFObject
 
     from consult.picture.svg_shapes import Point
+    from consult.summary.blocks import Drawing
 
 
 # -- pdf tags -------------------------------------------------------------------------------------
@@ -237,6 +238,14 @@ class Paper(FPDF):
         """A black bar, which is no content."""
         with self.tagged(None):
             self.rect(x, y, wide, high, "F")
+
+    def picture(self, drawing: Drawing, x: float, y: float, scale: float) -> None:
+        """A drawing or a photograph, its upper left corner there."""
+        if drawing.photo:
+            wide, high = drawing.size
+            self.image(BytesIO(drawing.photo), x, y, wide * scale, high * scale)
+        else:
+            self.draw(drawing.shapes, x, y, scale)
 
     def draw(self, shapes: Iterable[Shape], x: float, y: float, scale: float) -> None:
         """A drawing, its upper left corner there, as lines and letters."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.fit.workplace import Present
 from consult.picture import steps
+from consult.picture.photo import photo_of
 from consult.picture.present import scene_now
 from consult.picture.scene import scene
 from consult.picture.svg import (
@@ -25,12 +27,20 @@ from consult.summary.blocks import Drawing
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from consult.call.basis import Basis
     from consult.call.state import State
+    from consult.picture.photo import Photo
     from consult.picture.svg_shapes import Sheet
+    from consult.summary.lines import Specification
+    from consult.tree.settings import Settings
     from consult.units import System
 
 SIDE_WIDTH = 165.0
 """mm; the letters keep their size, so a narrow drawing leaves a page more room."""
+
+
+PHOTO_SIZE, LOGO_SIZE = 60.0, 32.0
+"""mm of the longer side of a photograph, and of a logo."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +75,36 @@ def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
     alt = pair_description(now.scene, after, system, now.unknown)
     yield "before_after", _drawn(drawn, PAIR_TITLE, alt, "pair-")
+
+
+def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawn]:
+    """A photograph of each ordered part that has one, by "photo:" and its code.
+
+    Of a fixed model that has one, that alone: it shows the parts. A missing or broken file has
+    none.
+    """
+    if chair is None or not basis.tree.files:
+        return {}
+    folder = Path(basis.tree.files[0]).parent
+    whole = [one for one in chair.parts if one.kind == "model"]
+    for parts in (whole, chair.parts):
+        shown = [(one, photo_of(folder, one.photo)) for one in parts]
+        found = {f"photo:{one.code}": _photo(made, one.name) for one, made in shown if made}
+        if found:
+            return found
+    return {}
+
+
+def logo(settings: Settings) -> Mapping[str, Drawn]:
+    """The maker's logo as "logo"; nothing for a missing or broken file. Its words are beside it."""
+    made = photo_of(settings.file.parent, settings.sender.logo) if settings.file else None
+    return {"logo": _photo(made, "", LOGO_SIZE)} if made else {}
+
+
+def _photo(made: Photo, name: str, size: float = PHOTO_SIZE) -> Drawn:
+    wide, high = made.size
+    largest = size / max(wide, high)
+    return Drawn(Drawing("", (), (wide * largest, high * largest), True, made.jpeg), name)
 
 
 def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:

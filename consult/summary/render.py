@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from functools import cached_property
+from hashlib import sha256
 from typing import TYPE_CHECKING, Literal
 
-from consult.summary.blocks import Alert, Heading
+from consult.summary.blocks import Alert, Heading, Picture
 from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from consult.retention import Retention
     from consult.summary.blocks import Block, Drawing
     from consult.summary.model import Summary
+    from consult.summary.pictures import Drawn
     from consult.units import System
 
 UNFILLED = (
@@ -144,14 +146,15 @@ class Writer:
         if form == "png":
             return self._side_view(paper)
         summary, system = self._summary(reader_of(paper)), self.state.call.system
+        if form == "ics":
+            return self._calendar(for_reader(summary, reader_of(paper)), paper).encode()
         if form == "json":
             told = for_reader(summary, reader_of(paper)).as_json()
             return json.dumps(told, indent=2, ensure_ascii=False).encode()
         if form in ("text", "md"):
             words = document(self.basis, summary, system, paper, strict=self.strict)
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        # A picture of the caller is for nobody but the caller and the file.
-        drawings, alts = ({}, {}) if reader_of(paper) in HEALTHLESS else self._pictures
+        drawings, alts = self._pictures_for(reader_of(paper))
         blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
@@ -208,16 +211,54 @@ class Writer:
             {name: one.alt for name, one in drawn.items()},
         )
 
+    def _calendar(self, cut: Summary, paper: Paper) -> str:
+        """The day we ring, for the calendar of whoever reads the paper: named by caller and
+        reference in our own. The same call has the same event, so an amended day moves it."""
+        from consult.summary.mail import to_ics
+
+        if cut.follow_up is None:
+            raise ValueError(f"no day for a follow-up call is in the {paper} document")
+        named = f" ({self.reference})" if self.reference else ""
+        words = f"{cut.sender.name or 'We'}: call about your chair{named}"
+        if paper == "file":
+            words = f"Ring {cut.call.caller.strip() or 'the caller'} about the chair{named}"
+        # Without a reference only the day of the call and the name tell calls apart.
+        call = self.reference or f"{cut.call.date.isoformat()} {cut.call.caller}"
+        uid = f"{sha256(call.encode()).hexdigest()[:24]}@consult.invalid"
+        return to_ics(cut.follow_up, words, uid=uid, made=self.at)
+
+    def _pictures_for(self, reader: Reader) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
+        """The same for a reader: a picture of the caller is for the caller and the file alone, one
+        of the chair for whoever may buy it."""
+        from consult.summary.pictures import photographs
+
+        drawings, alts = ({}, {}) if reader in HEALTHLESS else self._pictures
+        shown = dict(self._logo)
+        if reader != "order":
+            shown |= photographs(self.basis, self._summary(reader).specification)
+        return (
+            {**drawings, **{name: one.drawing for name, one in shown.items()}},
+            {**alts, **{name: one.alt for name, one in shown.items()}},
+        )
+
+    @cached_property
+    def _logo(self) -> Mapping[str, Drawn]:
+        from consult.summary.pictures import logo
+
+        return logo(self.basis.settings)
+
     def _draft(self, paper: Reader, cut: Summary) -> bytes:
         """An e-mail to be looked at and sent: a letter in text and as a page, and its documents.
 
         The caller gets the card too, and the day we ring.
         """
-        from consult.summary.html import to_html
-        from consult.summary.mail import address_in, to_eml, to_ics
+        from consult.summary.html import content_id, to_html
+        from consult.summary.mail import address_in, to_eml
 
+        shown = self._logo
+        alts = {name: one.alt for name, one in shown.items()}
         letter = _worded(
-            self.basis, f"mail_{paper}", cut, self.state.call.system, {}, strict=self.strict
+            self.basis, f"mail_{paper}", cut, self.state.call.system, alts, strict=self.strict
         )
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
@@ -227,16 +268,16 @@ class Writer:
             if cut.setup_steps:
                 documents["set-up-card.pdf"] = self.write("pdf", "card")
             if cut.follow_up is not None:
-                uid = f"{self.reference or 'call'}-{cut.follow_up.isoformat()}@consult.invalid"
-                words = "We ring you about your chair"
-                calendar = to_ics(cut.follow_up, words, uid=uid, made=self.at)
-                attachments["follow-up.ics"] = calendar
+                attachments["follow-up.ics"] = self._calendar(cut, "caller")
         return to_eml(
-            to_text(body),
-            to_html(letter, {}, title=subject),
+            to_text([block for block in body if not isinstance(block, Picture)]),
+            to_html(
+                letter, {name: d.drawing for name, d in shown.items()}, title=subject, mailed=True
+            ),
             documents,
             subject=subject,
             date=self.at,
             to=to,
             attachments=attachments,
+            images={content_id(name): one.drawing.photo for name, one in shown.items()},
         )

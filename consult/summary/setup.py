@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from consult.call.state import State
     from consult.fit.range_model import Kind
     from consult.fit.requirements import Fit
+    from consult.fit.rules import Span
     from consult.fit.settings import Picked
     from consult.fit.workplace import Workplace
     from consult.moves import Moves
@@ -131,7 +132,8 @@ class _Setup:
         )
         yield _plain(
             "back",
-            "Unlock the back. Set its tension so that it supports you when you lean.",
+            f"Unlock the back.{self._leans()} Set its tension so that it supports you when you "
+            f"lean.{self._seat_tilts()}",
             "It moves back with you, and you come up again without effort.",
             {"back": "unlock"},
         )
@@ -160,6 +162,30 @@ class _Setup:
             "Stand up or do something else for five to ten minutes in every hour.",
             "You change how you sit before you feel stiff.",
         )
+
+    def _leans(self) -> str:
+        """How far the back of the chosen chair goes; '' where the range does not say."""
+        span = self._tilt("back")
+        if span is None:
+            return ""
+        forward = f" It also comes {_degrees(-span[0])} forward." if span[0] < 0 else ""
+        return f" It leans back {_degrees(span[1])}.{forward}" if span[1] > 0 else forward
+
+    def _seat_tilts(self) -> str:
+        """The same of its seat."""
+        span = self._tilt("seat")
+        if span is None or span[0] == span[1]:
+            return ""
+        ways = [
+            f"{_degrees(abs(end))} {way}"
+            for end, way in zip(span, ("forward", "back"), strict=True)
+            if end
+        ]
+        return f" The seat tilts {' and '.join(ways)}."
+
+    def _tilt(self, kind: Kind) -> Span | None:
+        part = self.picked.parts.get(kind) if self.picked is not None else None
+        return part.tilt if part is not None else None
 
     def _shoes(self) -> SetupStep:
         heel = self.workplace.heel
@@ -316,6 +342,10 @@ class _Setup:
         else:
             aside = "set them lower"
         return f"{touch} If they meet the desk when you sit close to it, {aside}."
+
+
+def _degrees(degrees: float) -> str:
+    return "1 degree" if degrees == 1 else f"{degrees:g} degrees"
 
 
 def _plain(topic: str, said: str, check: str, moves: Moves | None = None) -> SetupStep:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, get_args
 from consult.call.chosen import moved
 from consult.call.dates import working_day
 from consult.call.fit_json import ask_line, moved_lines, why_lines
-from consult.call.options import delivery_of, with_delivery
+from consult.call.options import delivery_of, pieces_of, with_delivery
 from consult.call.state import request_of
 from consult.call.wording import value_words
 from consult.sentence import Sentence
@@ -45,8 +45,9 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     sent = delivery_of(basis.range, state)
     no_use = best is None and found.settled
     return Specification(
-        parts=tuple(lines_of(basis.range, picked)),
+        parts=tuple(lines_of(basis.range, picked, pieces_of(state))),
         settings=dict(picked.settings),
+        pieces=pieces_of(state),
         price=picked.price,
         delivery=_line(sent) if sent is not None else None,
         delivery_open=bool(picked.parts and sent is None and basis.range.on_sale("delivery")),
@@ -69,21 +70,24 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     )
 
 
-def lines_of(range_: Range, picked: Picked) -> Iterator[PartLine]:
-    """What is ordered; a fixed model before the parts that come in it."""
+def lines_of(range_: Range, picked: Picked, pieces: int = 1) -> Iterator[PartLine]:
+    """What is ordered, at the price for so many; a fixed model before the parts that come in it."""
     model = range_.model_of([part.code for part in picked.parts.values()])
     if model is not None:
-        yield _line(model)
+        yield _line(model, pieces)
     for part in picked.parts.values():
         if model is not None and part.code in model.made_of:
             yield replace(_line(part), price=0.0, also=(), within=model.code)
         else:
-            yield _line(part)
+            yield _line(part, pieces)
 
 
-def _line(part: Part) -> PartLine:
+def _line(part: Part, pieces: int = 1) -> PartLine:
     return PartLine(
-        part.kind, part.code, part.name, part.price, part.find, part.also, guarantee=part.guarantee
+        *(part.kind, part.code, part.name, part.price_for(pieces), part.find, part.also),
+        guarantee=part.guarantee,
+        photo=part.photo,
+        tilt_find=part.tilt_find,
     )
 
 

@@ -62,6 +62,9 @@ def check_question(name: str, block: Block, draft: Draft) -> None:
     _check_expect(name, answer, block, draft)
     _check_measures(name, answer, block, draft)
     _check_sets(name, answer, block, draft)
+    if block.text("read_by") == "order_team" and block.text("private") == "health":
+        said = f"'{name}' is about health, and the order team may not see that."
+        draft.says(block.place("read_by"), "health-on-order", said, "Delete read_by.")
 
 
 def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:

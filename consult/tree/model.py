@@ -57,6 +57,7 @@ SETS = {
     "agreed_because": ("choices",),
     "headrest": ("choice",),
     "fabric": ("choice",),
+    "pieces": ("count",),
     "consent": ("yes-no",),
     TOPICS: ("choices",),
     "follow_up": ("date",),
@@ -146,6 +147,8 @@ class Question:
     """The topic it belongs to."""
     gate: Condition | None = None
     """What opens its topic; until then it is not asked, but an early answer counts."""
+    for_order_team: bool = False
+    """The answer stands on the order."""
     seconds: float | None = None
     """How long it takes by the maker's own calls; None: as estimated from its words."""
 
@@ -213,12 +216,18 @@ class Advice:
     source: Cited = ()
     contradicts: tuple[str, ...] = ()
     """Names of advice that nobody may be given together with this."""
+    country: str = ""
+    """Two letters: for callers of this country alone, as a law is; '' for all."""
     employer: str = ""
     """What the workplace needs, as the document for the employer says it; '' where nothing."""
     moves: Moves = field(default_factory=dict)
     """What it has the caller move -> which way: seat -> lower."""
     may_move: Moves = field(default_factory=dict)
     """The same for what it moves only under a condition that its own words state."""
+
+    def holds_in(self, country: str) -> bool:
+        """Whether it is for callers of a country: GB, or GB-NIR, which is part of it."""
+        return self.country in ("", country.partition("-")[0])
 
 
 @dataclass(frozen=True, slots=True)

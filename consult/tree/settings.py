@@ -35,6 +35,10 @@ class Sender:
     address: str = ""
     telephone: str = ""
     email: str = ""
+    logo: str = ""
+    """Name of a picture file beside the settings."""
+    signature: str = ""
+    """Under the adviser's name in every e-mail."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +122,8 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
                 address=" ".join(sender.get("address", "").split()),
                 telephone=" ".join(sender.get("telephone", "").split()),
                 email=sender.get("email", ""),
+                logo=sender.get("logo", ""),
+                signature=" ".join(sender.get("signature", "").split()),
             ),
             terms=Terms(**{name: " ".join(said.split()) for name, said in terms.items()}),
             file=path,

@@ -31,10 +31,10 @@ def test_parts_that_come_and_go() -> None:
     arms, castors = (now.picked.parts[kind].name for kind in ("arms", "castors"))
     named = [f"{name[0].lower()}{name[1:]}" for name in (arms, castors)]
     bare = with_parts(now, without=("arms", "castors"), price=-58)
-    assert changed_chair(bare, now) == f"{named[0]} and {named[1]} added, +58"
-    assert changed_chair(now, bare) == f"no {named[0]} or {named[1]} any more, -58"
+    assert changed_chair(bare, now) == f"{named[0]} and {named[1]} added, GBP 58.00 more"
+    assert changed_chair(now, bare) == f"no {named[0]} or {named[1]} any more, GBP 58.00 less"
     odd = with_parts(now, without=("arms",), price=-0.5)
-    assert changed_chair(odd, now).endswith("added, +0.50")
+    assert changed_chair(odd, now).endswith("added, GBP 0.50 more")
 
 
 def test_parts_that_are_exchanged() -> None:

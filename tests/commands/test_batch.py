@@ -23,9 +23,10 @@ from hypothesis import strategies as st
 
 from consult.cli import _parser
 from consult.commands import batch, batch_workers
-from consult.commands.batch_results import csv_text, safe, total_lines
+from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
 from consult.commands.batch_workers import Json, NotOursError, open_part
 from consult.commands.outcome import Outcome, Progress
+from consult.fit.range_model import Part, Range
 from consult.paths import demo_folder, trees_folder
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Run
@@ -105,7 +106,7 @@ def test_the_order_adds_up(run: Run, tmp_path: Path) -> None:
     codes = [row[name] for row in rows for name in row if name.endswith("_code") and row[name]]
     assert ordered == {code: codes.count(code) for code in set(codes)}
     together = sum(float(row["price_GBP"]) for row in rows)
-    assert f"Together GBP {together:.2f}" in done.out
+    assert f"Together GBP {together:,.2f}" in done.out
 
 
 def test_a_bad_row_stops_no_other(run: Run, people: Callable[..., Path], tmp_path: Path) -> None:
@@ -708,3 +709,26 @@ def test_nobody_done() -> None:
     """There is nothing to order then, and that is no error."""
     rows = [{"line": 2, "status": "bad"}, {"line": 4, "status": "bad"}]
     assert list(total_lines(rows, "GBP")) == ["2 rows, 0 done.", "With errors: lines 2, 4."]
+
+
+def test_a_table_has_the_prices_for_as_many_as_it_orders() -> None:
+    """Each part by how many of it all rows order together; the parts of a model in the model."""
+    seat = Part("seat", "S", "Seat", 100.0, 5, quantity_prices=((2, 90.0), (3, 80.5)))
+    back = Part("back", "B", "Back", 50.0, 5)
+    whole = Part("model", "M", "Model", 120.0, 5, quantity_prices=((2, 110.0),))
+    range_ = Range("r", "m", "1", "EUR", {"seat": (seat,), "back": (back,), "model": (whole,)})
+
+    def row(line: int, *parts: tuple[str, str, str]) -> dict[str, Any]:
+        listed = [{"kind": k, "code": c, "name": c, "within": w} for k, c, w in parts]
+        return {"line": line, "status": "done", "parts": listed, "price": 1.0, "lead_days": 5}
+
+    free = (("seat", "S", ""), ("back", "B", ""))
+    in_model = (("model", "M", ""), ("seat", "S", "M"))
+    rows = [row(2, *free), row(3, *free), row(4, *in_model), {"line": 5, "status": "bad"}]
+    found = at_team_prices(rows, range_)
+    assert [one.get("price") for one in found] == [140.0, 140.0, 120.0, None]
+    assert "Together EUR 400.00, ready in 5 days." in list(total_lines(found, "EUR"))
+    three = at_team_prices([row(line, *free) for line in (2, 3, 4)], range_)
+    assert [one["price"] for one in three] == [130.5] * 3
+    plain = replace(range_, parts={"seat": (replace(seat, quantity_prices=()),), "back": (back,)})
+    assert at_team_prices(rows[:2], plain) == rows[:2]

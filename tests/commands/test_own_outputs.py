@@ -13,25 +13,28 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from consult.call.basis import Basis, load_basis
-from consult.call.call import Call
-from consult.call.state import state, with_chair
+from consult.call.call import Answer, Call
+from consult.call.state import State, state, with_chair
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
 from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import DeskCalls
 from consult.summary.kinds import PAPERS, Form
 from consult.summary.model import summarise
-from consult.summary.order import is_order, order_csv, order_text
+from consult.summary.order import is_order, order_csv, order_json, order_text
 from consult.summary.render import Writer
 from consult.ui.app import ConsultApp
 from tests.commands.runs import Run
 from tests.long import LONG
 
-LIST = Path(__file__).parents[1] / "content" / "price_list" / "boyne.csv"
+LIST = Path(__file__).parents[1] / "content" / "price_list" / "boyne_whole.csv"
 FORMS: tuple[Form, ...] = ("text", "md", "html", "json", "eml")
 FOREIGN = re.compile(r"Tarnbeck|£|&pound;|=C2=A3|\bGBP\b|\bSEAT-[SML]\b")
+LAW = re.compile(r"(employed|yourself) in the United Kingdom|Great\s+Britain")
+"""Laws of another country; an Irish contact may be one of both countries."""
 TREES = ("seating", "my_chair", "set_up", "follow_up", "team_order")
 
 
@@ -45,8 +48,15 @@ def boyne(run: Run, tmp_path: Path) -> Path:
         *("--address", "Unit 4, Mill Road, Ballymarl", "--email", "desk@boyne.example"),
     ]
     assert run("begin", str(folder), *own).code == 0
-    made = run("range", "import", str(LIST), "--callers", "0")
+    settings = folder / "settings.yaml"
+    settings.write_text(settings.read_text("utf-8") + "  logo: logo.png\n", "utf-8")
+    prices = folder / "prices.csv"
+    shutil.copy(LIST, prices)
+    for name in ("logo.png", "seat-m.png", "basic.jpg"):
+        Image.new("RGB", (60, 40), "navy").save(folder / name)
+    made = run("range", "import", str(prices), "--callers", "0")
     assert made.code == 0, made.out
+    assert "warning" not in made.out
     library = folder / "library"
     shutil.copytree(library / "draft", library / "versions" / "2026.11.29")
     (library / "live").write_text("2026.11.29\n")
@@ -89,6 +99,7 @@ def test_no_document_is_of_another_maker(tree: str) -> None:
             for form in FORMS if LONG else (in_turn,):
                 text = writer.write(form, paper).decode()
                 assert not foreign(text), (paper, form)
+                assert now.country != "IE" or not LAW.search(text), (paper, form)
             if paper in ("caller", "employer", "order"):
                 text = " ".join(writer.write("text", paper).decode().split())
                 assert "Boyne Seating, Unit 4, Mill Road, Ballymarl." in text
@@ -98,6 +109,49 @@ def test_no_document_is_of_another_maker(tree: str) -> None:
             assert not foreign(order_text(order) + order_csv(order))
             assert order.specification is not None
             assert (order.specification.currency, order.specification.vat) == ("EUR", "included")
+
+
+@pytest.mark.usefixtures("boyne")
+def test_an_order_with_everything_the_list_says_is_theirs() -> None:
+    """Fabric, headrest, several pieces, delivery, both codes of the arms, guarantee, photograph,
+    tilt and its lever; and of a fixed model its one code and price."""
+    basis = basis_of("seating")
+    (call,) = demo_calls("seating")[:1]
+    parts = "S/100-M, G-60, B-60, L-0, A-2/L, C-1, F/PL"
+    chosen = (("agreed", "other"), ("agreed_parts", parts), ("fabric", "blue"), ("pieces", "5"))
+    also = (("headrest_wanted", "headrest"), ("delivery_country", "Ireland"))
+    now = with_answers(basis, call, *chosen, *also)
+    assert now.picked is not None
+    writer = Writer(basis, now, datetime(2026, 11, 29, 12, 0).astimezone(), "7K3-M2Q", "Nuala")
+    order = order_json(summarise(basis, now, reader="order", reference="7K3-M2Q"))
+    lines = {line["code"]: line for line in order["lines"]}
+    assert {"S/100-M", "A-2/L", "A-2/R", "W/BL", "H/1", "F/PL", "D/IE"} <= set(lines)
+    assert (lines["S/100-M"]["price"], lines["S/100-M"]["quantity"]) == (175.0, 5)
+    assert (lines["D/IE"]["quantity"], order["currency"]) == (1, "EUR")
+    summary = " ".join(writer.write("text", "caller").decode().split())
+    for words in ("Guarantee, Medium seat: 5 years.", "leans back 20 degrees", "3 degrees forward"):
+        assert words in summary
+    assert "Seat tilt: knob on the right" in " ".join(writer.write("text", "card").decode().split())
+    page = writer.write("html", "caller").decode()
+    assert page.count("<img") == 2
+    model = "S/100-M, G-60, B-20, L-0, A-0, C-1, F/PL"
+    fixed = with_answers(basis, call, ("agreed", "other"), ("agreed_parts", model))
+    sold = order_json(summarise(basis, fixed, reader="order"))["lines"]
+    assert ("M/BASIC", 419.0) in [(one["code"], one["price"]) for one in sold]
+    assert "S/100-M" not in [one["code"] for one in sold]
+    for each in (now, fixed):
+        writer = Writer(basis, each, datetime(2026, 11, 29, 12, 0).astimezone(), "7K3-M2Q")
+        for paper in PAPERS:
+            for form in ("text", "html", "json"):
+                assert not foreign(writer.write(form, paper).decode()), (paper, form)
+
+
+def with_answers(basis: Basis, call: Call, *said: tuple[str, str]) -> State:
+    """The call with other answers, and its chair."""
+    told = {name for name, _ in said}
+    kept = [one for one in call.answers if one.question not in told]
+    asked = replace(call, answers=(*kept, *(Answer(*one) for one in said)))
+    return with_chair(basis, state(basis, asked))
 
 
 @pytest.mark.usefixtures("boyne")

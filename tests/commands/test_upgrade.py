@@ -74,6 +74,16 @@ def test_other_texts_of_warning_signs_are_told(run: Run, home: Path, shipped: Pa
     assert not came_anew(Library(home / "library"))
 
 
+@pytest.mark.usefixtures("home")
+def test_of_a_folder_begun_today_nothing_differs(run: Run, shipped: Path) -> None:
+    """The demonstration's chairs, its settings and the pages are nobody's news."""
+    made = run("changes", "begun", "shipped")
+    assert made.out == "There are no differences.\n"
+    edit(shipped, "tarnbeck", "other", "range.yaml")
+    (shipped / "GUIDE.md").write_text("Another page.")
+    assert run("changes", "begun", "shipped").out == made.out
+
+
 def test_it_is_said_when_a_call_starts(
     run: Run, home: Path, shipped: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -163,7 +163,7 @@ def test_nobody_is_spoken_to(number: str, reader: Paper) -> None:
 def test_needs_of_the_workplace() -> None:
     """A laptop without a stand is a need of the workplace, though nobody asked about it here."""
     basis, call = demo_basis(), demo("01").call
-    needs = workplace_needs(basis, call)
+    needs = workplace_needs(basis, call, "GB")
     assert "A stand for the laptop, with a separate keyboard and mouse." in needs
     for need in needs:
         assert need in written(finished("01"), "employer")
@@ -178,7 +178,7 @@ def test_no_need_follows_from_something_private() -> None:
         for name in ("weight", "stature", "floor")
     )
     leaky = replace(basis, tree=replace(basis.tree, advice=leaks))
-    assert workplace_needs(leaky, call) == ("floor",)
+    assert workplace_needs(leaky, call, "GB") == ("floor",)
 
 
 def test_every_measure_of_a_body_is_private() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
@@ -10,9 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from consult.call.state import state
+from consult.summary.kinds import Paper
 from consult.summary.mail import to_ics
+from consult.summary.render import Writer
 from consult.visible import harmless
 from tests.summary.papers import HOSTILE, MADE
+from tests.ui.desk import demo, demo_basis
 
 DAY = date(2026, 12, 16)
 
@@ -103,3 +108,30 @@ def test_moment_is_universal_time() -> None:
     assert read(text)["DTSTAMP"].dt == there.astimezone(UTC)
     with pytest.raises(ValueError, match="time zone"):
         to_ics(DAY, "a", uid="b", made=datetime(2026, 11, 25, 12))
+
+
+def test_an_amended_day_moves_the_event() -> None:
+    """The same call is the same event; the later file counts (3.8.4.7, 3.8.7.4)."""
+    basis = demo_basis()
+    now = state(basis, demo("01").call)
+    first = Writer(basis, now, MADE, "7K3-M2Q", "Ann")
+    assert now.follow_up is not None
+    later = replace(now, follow_up=now.follow_up + timedelta(days=7))
+    again = Writer(basis, later, MADE + timedelta(hours=1), "7K3-M2Q", "Ann")
+    other = Writer(basis, now, MADE, "2QK-77A", "Ann")
+    old, new, apart = (read(one.write("ics", "file").decode()) for one in (first, again, other))
+    assert old["UID"] == new["UID"] != apart["UID"]
+    assert new["SEQUENCE"] > old["SEQUENCE"]
+    assert new["DTSTART"].dt == old["DTSTART"].dt + timedelta(days=7)
+    assert str(old["SUMMARY"]) == "Ring Ada Fenwick about the chair (7K3-M2Q)"
+    theirs = read(first.write("ics", "caller").decode())
+    assert str(theirs["SUMMARY"]) == "Tarnbeck Seating: call about your chair (7K3-M2Q)"
+
+
+@pytest.mark.parametrize("paper", ["employer", "order"])
+def test_no_calendar_for_whoever_may_not_see_the_day(paper: Paper) -> None:
+    """In words."""
+    basis = demo_basis()
+    writer = Writer(basis, state(basis, demo("01").call), MADE, "7K3-M2Q")
+    with pytest.raises(ValueError, match="no day for a follow-up"):
+        writer.write("ics", paper)

@@ -8,12 +8,16 @@ from dataclasses import replace
 import pytest
 
 from consult.call.state import State
+from consult.fit.range_model import Kind
+from consult.fit.rules import Span
 from consult.fit.workplace import DEFAULT_HEEL, Desk
+from consult.summary.closing import card_steps
 from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.summary.model import summarise
+from consult.summary.render import render
 from consult.summary.setup import setup_steps
-from consult.units import format_length
+from consult.units import System, format_length
 from tests.summary.calls import GOOD, UNKNOWN, basis, state_of, summary_of, with_picked
 
 CALLS: dict[str, dict[str, str]] = {
@@ -235,3 +239,43 @@ def test_no_fit_no_steps() -> None:
     line = AdviceLine("a", "seat_height", "Sit.", "", ())
     assert setup_steps(replace(state_of(GOOD), fit=None), [line]) == ()
     assert summarise(basis(), state_of({**GOOD, "aches": "saddle"})).setup_steps == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "tilt", "words"),
+    [
+        ("back", (0.0, 20.0), "Unlock the back. It leans back 20 degrees. Set its tension"),
+        ("back", (-4.0, 12.5), "It leans back 12.5 degrees. It also comes 4 degrees forward. Set"),
+        (
+            "seat",
+            (-3.0, 8.0),
+            "when you lean. The seat tilts 3 degrees forward and 8 degrees back.",
+        ),
+        ("seat", (0.0, 1.0), "The seat tilts 1 degree back."),
+        ("seat", (0.0, 0.0), "so that it supports you when you lean."),
+    ],
+)
+def test_a_tilt_is_told_in_degrees(kind: Kind, tilt: Span, words: str) -> None:
+    """Where the step unlocks the back; the same in every unit."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    assert "degree" not in by_topic(state)["back"].do.text("metric")
+    part = replace(state.picked.parts[kind], tilt=tilt)
+    tilted = with_picked(state, parts={**state.picked.parts, kind: part})
+    systems: tuple[System, ...] = ("metric", "imperial")
+    for system in systems:
+        said = by_topic(tilted)["back"].do.text(system)
+        assert words in said
+        assert ("degree" in said) is any(tilt)
+
+
+def test_the_lever_of_a_tilt_is_on_the_card_and_read_at_its_step() -> None:
+    """Where a range says where it is."""
+    state = state_of(GOOD)
+    assert state.picked is not None
+    part = replace(state.picked.parts["seat"], tilt=(0.0, 5.0), tilt_find="Seat tilt: knob, right.")
+    tilted = with_picked(state, parts={**state.picked.parts, "seat": part})
+    summary = summarise(basis(), tilted)
+    assert "Seat tilt: knob, right." in card_steps(summary)["back"].text("metric")
+    assert "Seat tilt: knob, right." in render(basis(), summary, "text", "metric", "card")
+    assert "Seat tilt" not in render(basis(), summarise(basis(), state), "text", "metric", "card")

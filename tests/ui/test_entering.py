@@ -323,7 +323,7 @@ async def test_the_chair_stays_in_sight_beside_a_long_list(tmp_path: Path) -> No
         line = at.screen.query_one("#chair-line", TextPart)
         assert line.display
         shown = at.text("#chair-line")
-        assert re.match(r"[\w ]+ \| [\d.]+ GBP \| \d+ working days \| fits [\w ]+ of 100", shown)
+        assert re.match(r"[\w ]+ \| GBP [\d,.]+ \| \d+ working days \| fits [\w ]+ of 100", shown)
         assert at.screen.query_one("#say").max_scroll_y == 0
 
 

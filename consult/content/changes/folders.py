@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -27,9 +27,10 @@ _KNOWN = {
 }
 
 
-def changed_folders(old: Path, new: Path) -> list[Change]:
+def changed_folders(old: Path, new: Path, aside: Collection[str] = ()) -> list[Change]:
     """Every difference, versions aside, what touches safety first; none where there is none.
 
+    Pages about the trees are none of them, nor are the files named ``aside``.
     A tree that has errors is named, not compared. OSError where a file cannot be read.
     """
     before, after = (with_version(read_files(folder), "") for folder in (old, new))
@@ -37,7 +38,7 @@ def changed_folders(old: Path, new: Path) -> list[Change]:
     told: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
     for name in names:
         told.update(dict.fromkeys(_tree(old / name, new / name)))
-    told.update(dict.fromkeys(_files(before, after)))
+    told.update(dict.fromkeys(_files(_told_of(before, aside), _told_of(after, aside))))
     # Sorting keeps the order within one kind, which is that of the files.
     return sorted(told, key=lambda each: not each.is_safety)
 
@@ -110,6 +111,10 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
         text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
         higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
         yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
+
+
+def _told_of(files: Files, aside: Collection[str]) -> Files:
+    return {n: text for n, text in files.items() if n not in aside and not n.endswith(".md")}
 
 
 def _files(old: Files, new: Files) -> Iterator[Change]:

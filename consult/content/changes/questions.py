@@ -171,6 +171,9 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
             weight = Weight.PRIVACY if consent else Weight.ANSWERS
             text = f"{what} now {verb} {now}; before, {then}."
             yield Change(weight, text, weaker=consent)
+    if old.for_order_team != new.for_order_team:
+        now = "now" if new.for_order_team else "no longer"
+        yield Change(Weight.PRIVACY, f"{what} is {now} shown to the order team.")
     if old.unit != new.unit:
         now, then = (each or "no unit" for each in (new.unit, old.unit))
         yield Change(Weight.ANSWERS, f"{what} is now read in {now}; before, in {then}.")

@@ -163,6 +163,9 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
     if isinstance(old, Advice) and isinstance(new, Advice):
         yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
+        if old.country != new.country:
+            now, then = (each or "every country" for each in (new.country, old.country))
+            yield Change(weight, f"{what} is now for {now}; before, for {then}.")
         for verb, before, after in (
             ("moves", old.moves, new.moves),
             ("may move", old.may_move, new.may_move),

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from consult.call.basis import limits_beside
 from consult.content.callers.check import callers_problems
 from consult.content.cited import sources_problems
+from consult.content.photos import photo_problems
 from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import load_marked
@@ -128,7 +129,7 @@ class LiveCheck:
         if kind == LEARNED:
             return [path], load_learned(path, overlay)[1]
         if kind == "range":
-            return [path], load_range(path, overlay)[1]
+            return [path], [*load_range(path, overlay)[1], *photo_problems(path, overlay)]
         if kind == "contacts":
             return [path, path.with_name(SOURCES_FILE)], load_contacts(path, overlay)[1]
         if kind == "callers":

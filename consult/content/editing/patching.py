@@ -211,7 +211,7 @@ _ITEMS = {
     "cautions": ("name", "level", "when", "say", "contact", "source"),
     "advice": (
         *("name", "topic", "moves", "may_move", "when", "say", "because", "source"),
-        *("contradicts", "employer"),
+        *("contradicts", "employer", "country"),
     ),
     "needs": ("name", "when", "feature", "strength", "because", "source"),
     "always": ("name", "when", "then", "because", "source"),

@@ -79,6 +79,8 @@ NEWS = (
     "What changed, safety first: consult changes begun shipped. To take it into the draft: "
     "consult changes begun shipped --merge."
 )
+DEMO_ONLY = ("range.yaml", "settings.yaml")
+"""The demonstration's chairs and maker, which are nobody's who began a folder."""
 _SAFETY = ("cautions", "always")
 """Parts of a tree that keep callers safe; so do questions with one of the keys below."""
 _SIGNS = ("cautioned", "signs")
@@ -114,8 +116,7 @@ def came_anew(library: Library) -> bool:
 
 def _asked(files: dict[str, bytes]) -> dict[str, bytes]:
     """The files without pages about them, and without the chairs and settings of the demo."""
-    own = ("range.yaml", "settings.yaml")
-    return {n: text for n, text in files.items() if n not in own and not n.endswith(".md")}
+    return {n: text for n, text in files.items() if n not in DEMO_ONLY and not n.endswith(".md")}
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,19 @@ from consult.marked.schema import load_schema
 from consult.scale import IN_KG, IN_MM
 
 Holds = Literal[
-    "kind", "text", "money", "days", "length", "span", "mass", "stated", "flag", "day", "list"
+    "kind",
+    "text",
+    "money",
+    "days",
+    "length",
+    "span",
+    "mass",
+    "stated",
+    "flag",
+    "day",
+    "list",
+    "degrees",
+    "prices",
 ]
 
 SECTION_OF: Mapping[Kind, str] = {kind: section for section, kind in SECTIONS.items()}
@@ -69,6 +81,10 @@ COLUMNS = (
     Column("discontinued", "flag", "yes: stays in the list, is never offered", "no"),
     Column("until", "day", "the last day it can be ordered", "2027-03-31", ("phase out",)),
     Column("guarantee", "text", "how long, for the caller's summary", "5 years", ("warranty",)),
+    Column("quantity_prices", "prices", "what one costs from so many", "5: 165,00 + 20: 149,50"),
+    Column("photo", "text", "a PNG or JPEG file beside the list", "chair.jpg", ("picture",)),
+    Column("tilt", "degrees", "seat, back: degrees back; forwards below 0", "-4 to 12"),
+    Column("tilt_find", "text", "where a hand finds the tilt lever", "Flat lever, left"),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
 BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
@@ -123,6 +139,8 @@ def guide() -> str:
             "Every chair needs a seat, a gas lift, a back, a lumbar, arms and castors. Where you",
             "sell none of a kind apart, give it one row that costs nothing: No arms, 0. A base is",
             "listed only where a chair may have one or another.",
+            "Quantity prices are for orders of several: a team order, or /pieces in a call. Photos",
+            "are copied with the list, and are in the caller's and the employer's documents.",
             "A model is a whole chair with one code and one price; it is offered beside the chairs",
             "that its parts make freely. Headrests and fabrics are chosen where the order is",
             "placed, and never decide which chair fits. A row of the kind delivery is what sending",
@@ -252,6 +270,31 @@ def day(cell: str) -> date:
     except ValueError:
         pass
     raise UnreadableCellError(f"'{cell}' is no day.", "Write 2027-03-31.")
+
+
+def degrees(cell: str) -> tuple[float, float]:
+    """How far a part tilts, degrees; one number is from level on."""
+    text = re.sub(r"\s*(°|degrees?|deg\.?)", "", _plain(cell).replace("\N{MINUS SIGN}", "-"))
+    signed = r"-?[0-9]+(?:[.,][0-9]+)?"
+    found = re.fullmatch(rf"({signed}) ?(?:to|\.\.|\N{{EN DASH}}|/|-) ?\+?({signed})", text)
+    if found is None:
+        alone = number(text.removeprefix("+"))
+        return min(alone, 0.0), max(alone, 0.0)
+    return _tidy(number(found[1])), _tidy(number(found[2]))
+
+
+def quantity_prices(cell: str, currency: str) -> list[tuple[int, float]]:
+    """What one costs from so many pieces on, parted by +, a semicolon, a bar or a new line."""
+    found = []
+    for one in filter(None, (each.strip() for each in re.split(r"[+;|\n]", cell))):
+        said = re.fullmatch(
+            r"(?:from )?([0-9]{1,6}) ?(?:pieces?|pcs\.?)? ?(?::|=|@| at ) ?(.+)", one, re.IGNORECASE
+        )
+        if said is None:
+            fix = "Write the pieces, a colon and the price of one: 5: 165.00 + 20: 149.50."
+            raise UnreadableCellError(f"'{one}' is no price from so many pieces.", fix)
+        found.append((int(said[1]), money(said[2], currency)))
+    return found
 
 
 def items(cell: str) -> list[str]:

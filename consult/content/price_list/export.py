@@ -33,7 +33,11 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
         {"rating": "160", "seat_height": "415-520", "stated": "loaded", "features": "heavy duty"}
         | {"not_with": "S/M-100"},
     ),
-    ("back;B-HIGH;High back;132;5", {"rating": "160", "features": "heavy duty"}),
+    (
+        "back;B-HIGH;High back;132;5",
+        {"rating": "160", "features": "heavy duty", "tilt": "0 to 20"}
+        | {"tilt_find": "Flat lever, left", "quantity_prices": "5: 125,00 + 20: 118,50"},
+    ),
     ("lumbar;L-FIX;Built-in lumbar support;0;5", {"height": "190"}),
     ("arms;A-NONE;No arms;0;5", {"features": "no arms"}),
     (
@@ -57,7 +61,8 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
     ("fabric;W-BLUE;Blue wool;40;10", {"group": "B"}),
     (
         "model;M-BASIC;Basic chair;345;5",
-        {"parts": "S/M-100 + G-STD + B-HIGH + L-FIX + A-NONE + C-HARD + F-PLA"},
+        {"parts": "S/M-100 + G-STD + B-HIGH + L-FIX + A-NONE + C-HARD + F-PLA"}
+        | {"photo": "basic.jpg", "quantity_prices": "10: 329"},
     ),
     ("delivery;D-IE;Delivery in Ireland;25;", {"country": "IE", "free_from": "500"}),
     ("delivery;D-ALL;Delivery abroad;80;", {}),
@@ -104,7 +109,7 @@ def _csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Deci
     return out.getvalue()
 
 
-_NUMBERS = ("money", "length", "span", "mass")
+_NUMBERS = ("money", "length", "span", "mass", "degrees", "prices")
 _WORD_OF = {kind: kind.replace("_", " ") for kind in SECTION_OF}
 
 
@@ -137,6 +142,10 @@ def row_of(part: Part) -> dict[str, str]:
         "free_from": _number(part.free_from),
         "discontinued": "yes" if part.discontinued else "",
         "until": part.until.isoformat() if part.until else "",
+        "quantity_prices": " + ".join(f"{n}: {_number(p)}" for n, p in part.quantity_prices),
+        "photo": part.photo,
+        "tilt": f"{_degrees(part.tilt[0])} to {_degrees(part.tilt[1])}" if part.tilt else "",
+        "tilt_find": part.tilt_find,
         "find": part.find,
     }
     if part.kind == "gas_lift" or (part.kind == "arms" and part.height is not None):
@@ -147,6 +156,10 @@ def row_of(part: Part) -> dict[str, str]:
 def _number(value: float | None) -> str:
     """Written so that no reader takes a point for a thousands separator: 1.25, never 1.250."""
     return "" if value is None else f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _degrees(value: float) -> str:
+    return f"{value:g}"
 
 
 def _span(value: tuple[float, float] | None) -> str:

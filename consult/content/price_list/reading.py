@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
+from consult.content.photos import photo_problems
 from consult.content.price_list import columns
 from consult.content.price_list.columns import (
     BY_NAME,
@@ -82,6 +83,7 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
     text, origin = _range_text(rows, head)
     path = file.with_name("range.yaml")
     loaded, found = load_range(path, {path: text})
+    found += photo_problems(path, {path: text})
     if not any(one.severity == "error" for one in problems):
         problems += [_at_home(one, file, origin, at) for one in found]
         problems = list(dict.fromkeys(problems))
@@ -256,6 +258,12 @@ def _value(column: Column, cell: str, unit: str, currency: str) -> str:
         case "span":
             low, high = columns.span(cell, unit or "mm")
             return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
+        case "degrees":
+            low, high = columns.degrees(cell)
+            return f"{_written(low)} to {_written(high)}"
+        case "prices":
+            costs = columns.quantity_prices(cell, currency)
+            return json.dumps([f"{pieces} at {_written(price)}" for pieces, price in costs])
         case "stated":
             return plain(cell)
         case "day":

@@ -166,7 +166,7 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
             "Read by",
             "pick",
             "the tree: a condition, blank or fact",
-            {"people": "only people read the answer"},
+            {"people": "only people read the answer", "order_team": "it stands on the order"},
         ),
         FormField("skip_when", "Skip when", "condition", "never; Enter builds a condition"),
         FormField("ask_when", "Ask when", "condition", "always; Enter builds a condition"),

@@ -76,6 +76,9 @@ def test_spans(cell: str, value: tuple[float, float]) -> None:
         (lambda c: columns.money(c, "EUR"), "12 USD", "in USD"),
         (lambda c: columns.days(c), "2,5", "whole number"),
         (lambda c: columns.flag(c), "perhaps", "neither yes nor no"),
+        (lambda c: columns.degrees(c), "steep", "not a number"),
+        (lambda c: columns.quantity_prices(c, "EUR"), "5 165", "no price from so many"),
+        (lambda c: columns.quantity_prices(c, "EUR"), "5: £165", "in GBP"),
     ],
 )
 def test_mistakes(read: object, cell: str, says: str) -> None:
@@ -110,3 +113,26 @@ def test_what_may_be_another_day_is_given_back(cell: str) -> None:
     with pytest.raises(UnreadableCellError) as told:
         columns.day(cell)
     assert told.value.fix.startswith("Write 2027-")
+
+
+@pytest.mark.parametrize(
+    ("cell", "value"),
+    [
+        ("0-20", (0, 20)),
+        ("-4 to 12", (-4, 12)),
+        ("20", (0, 20)),
+        ("-3", (-3, 0)),
+        ("0 – 20°", (0, 20)),
+        ("−2,5..8 degrees", (-2.5, 8)),
+    ],
+)
+def test_degrees(cell: str, value: tuple[float, float]) -> None:
+    """Forwards below zero; one number is from level on."""
+    assert columns.degrees(cell) == value
+
+
+def test_quantity_prices() -> None:
+    """With decimal commas, however the pieces are told from the price."""
+    expected = [(5, 165.0), (20, 149.5)]
+    for cell in ("5: 165,00 + 20: 149,50", "from 5 at € 165; 20 pieces = 149.50", "5@165|20@149,5"):
+        assert columns.quantity_prices(cell, "EUR") == expected

@@ -149,6 +149,7 @@ def test_export_reads_back_as_the_same_range(decimal: Decimal) -> None:
         assert again.range.parts == range_.parts
 
 
+degrees = st.integers(0, 100).map(lambda tenths: tenths / 10)
 numbers = st.integers(1, 9000).map(lambda tenths: tenths / 10)
 spans = st.tuples(numbers, numbers).map(lambda two: (min(two), max(two)))
 
@@ -167,7 +168,12 @@ def test_any_part_comes_back(data: st.DataObject, price: float, name: str) -> No
     old = shipped.parts[kind][-1]
     able = [one for one, kinds in FEATURES.items() if kind in kinds and one != "seat_slide"]
     changes: dict[Kind, dict[str, object]] = {
-        "seat": {"width": data.draw(numbers), "depth": (300.5, 400.0)},
+        "seat": {
+            "width": data.draw(numbers),
+            "depth": (300.5, 400.0),
+            "tilt": (-data.draw(degrees), data.draw(degrees)),
+            "quantity_prices": ((5, price / 2),),
+        },
         "gas_lift": {"rating": data.draw(numbers), "seat_height": (300.5, 481.2)},
         "arms": {"features": frozenset(data.draw(st.sets(st.sampled_from(able or ["no_arms"]))))},
         "castors": {"adds": data.draw(st.floats(-90, 90).map(lambda mm: round(mm, 1)))},

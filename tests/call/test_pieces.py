@@ -1,0 +1,122 @@
+"""Several of one chair: their price, their order, and what a team reads."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from consult.call.basis import RANGE_FILE, Basis, load_basis
+from consult.call.call import Answer, Call
+from consult.call.chair_lines import chair_line, price_line, ready_line, too_late
+from consult.call.dates import working_day
+from consult.call.state import state
+from consult.paths import shipped_trees
+from consult.summary.closing import closing
+from consult.summary.kinds import Paper
+from consult.summary.order import order_csv, order_json
+from tests.call.test_options import HERE, called, ordered, written
+
+
+def basis_with(prices: str, more: str = "", tree: str = "seating") -> Basis:
+    """The shipped trees with quantity prices of every seat."""
+    trees = shipped_trees()
+    file = trees / RANGE_FILE
+    text = file.read_text("utf-8").replace("    width: ", f"    {prices}\n    width: ") + more
+    basis, problems = load_basis(trees / f"{tree}.yaml", texts={file: text})
+    assert basis is not None, problems
+    return basis
+
+
+PRICES = "quantity_prices: [3 at 100, 10 at 80.50]"
+
+
+@pytest.mark.parametrize(("pieces", "seat"), [("2", None), ("3", 100), ("9", 100), ("10", 80.5)])
+def test_lines_totals_and_screen_have_the_price_for_so_many(
+    pieces: str, seat: float | None
+) -> None:
+    """One price each from so many on; the total is quantity times price, and delivery once."""
+    basis = basis_with(PRICES, HERE)
+    one = called(basis, ("delivery_country", "United Kingdom"))
+    now = called(basis, ("pieces", pieces), ("delivery_country", "United Kingdom"))
+    assert now.picked is not None
+    assert one.picked is not None
+    least = one.picked.parts["seat"].price
+    expected = one.picked.price - least + (seat if seat is not None else least)
+    assert now.picked.price == pytest.approx(expected)
+    made = ordered(basis, now)
+    order = order_json(made)
+    assert {line["quantity"] for line in order["lines"][:-1]} == {int(pieces)}
+    assert (order["lines"][-1]["kind"], order["lines"][-1]["quantity"]) == ("delivery", 1)
+    total = sum(line["quantity"] * line["price"] for line in order["lines"])
+    assert order["total"] == pytest.approx(total)
+    rows = list(csv.DictReader(io.StringIO(order_csv(made))))
+    assert [row["quantity"] for row in rows] == [str(one["quantity"]) for one in order["lines"]]
+    assert f"{total:,.2f}" in written(basis, now, "order")
+    assert f"{total:,.2f} for {pieces} delivered" in chair_line(now, basis.range, 200)
+    assert f"{pieces} of it: GBP" in price_line(now, basis.range)
+    read_back = " ".join(closing(basis, now, made, "metric").read_back)
+    assert f"{pieces} of it, GBP {now.picked.price:,.2f} each." in read_back
+
+
+def test_delivery_is_free_for_many_where_it_is_not_for_one() -> None:
+    """What counts is what the chairs cost together."""
+    basis = basis_with(PRICES, HERE.replace("5000", "2000"))
+    said = ("delivery_country", "United Kingdom")
+    assert order_json(ordered(basis, called(basis, said)))["lines"][-1]["price"] == 25
+    many = order_json(ordered(basis, called(basis, said, ("pieces", "9"))))
+    assert many["lines"][-1]["price"] == 0
+
+
+def test_one_is_never_asked_for() -> None:
+    """Nobody is asked how many; a line of the order says one."""
+    basis = basis_with(PRICES)
+    now = called(basis)
+    assert now.step("pieces") is None
+    assert {line["quantity"] for line in order_json(ordered(basis, now))["lines"]} == {1}
+
+
+def test_a_team_reads_what_so_many_cost() -> None:
+    """On the call screen, once the number of people is known and where something costs less."""
+    basis = basis_with(PRICES, tree="team_order")
+    for people, shown in (("2", False), ("12", True)):
+        call = Call(date(2026, 11, 29), "metric", "GB", (Answer("team_size", people),))
+        now = state(basis, call)
+        assert bool(chair_line(now, basis.range, 80)) is shown
+        assert ("GBP 80.50 instead of GBP" in price_line(now, basis.range)) is shown
+
+
+def test_a_chair_that_comes_too_late_is_told() -> None:
+    """To the adviser, the caller and the order team; not where it comes in time."""
+    basis = basis_with(PRICES)
+    slow = replace_leads(basis, 30)
+    late = called(slow, ("needed_by", "two weeks"))
+    ready = working_day(late.call.today, 30)
+    assert ready > late.call.today + timedelta(days=14)
+    said = too_late(late)
+    assert f"{ready:%A} {ready.day} {ready:%B}" in said
+    assert said in ready_line(late)
+    made = ordered(slow, late)
+    assert order_json(made)["late"] is True
+    assert next(csv.DictReader(io.StringIO(order_csv(made))))["late"] == "yes"
+    papers: tuple[Paper, ...] = ("caller", "order")
+    for paper in papers:
+        assert said in " ".join(written(slow, late, paper).replace("!! ", "").split())
+    assert said not in " ".join(written(slow, late, "employer").split())
+    for answer in ("no hurry", "a month"):
+        in_time = called(replace_leads(basis, 5), ("needed_by", answer))
+        assert too_late(in_time) == ""
+        assert order_json(ordered(basis, in_time))["late"] is False
+
+
+def replace_leads(basis: Basis, days: int) -> Basis:
+    """The same with so many working days for every part."""
+    assert basis.range is not None
+    parts = {
+        kind: tuple(replace(one, lead_days=days) for one in of)
+        for kind, of in basis.range.parts.items()
+    }
+    return replace(basis, range=replace(basis.range, parts=parts))
