@@ -51,7 +51,7 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     callers = {n for n, data in datas.items() if alone and "callers" in data}
     renamed = dict(texts)
     for name in shared:
-        renamed[name] = _renamed(texts[name], old, new, own=name in homes)
+        renamed[name] = renamed_in(texts[name], old, new, own=name in homes)
     for name in callers:
         if old in _questions(datas[name]) and new not in _questions(datas[name]):
             renamed[name] = _with_key(texts[name], old, new)
@@ -160,7 +160,8 @@ def _texts(data: Any, steps: Steps) -> Iterator[tuple[Steps, str]]:
             yield from _texts(value, (*steps, index))
 
 
-def _renamed(text: str, old: str, new: str, *, own: bool) -> str:
+def renamed_in(text: str, old: str, new: str, *, own: bool) -> str:
+    """What a file says of a question under its new name; ``own``: the question stands in it."""
     found = list(_mentions(spans_of(text).data, old))
     for steps, pattern in found:
         text = _put(text, steps, pattern, new)

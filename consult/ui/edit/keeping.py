@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing.patching import Refused, piece_called
-from consult.ui.dialogs import LettersScreen
+from consult.ui.dialogs import LettersScreen, SuddenScreen
 from consult.ui.edit.panes import Panes
 from consult.visible import visible
 
@@ -149,7 +149,7 @@ class Keeping(Panes):
         names = ", ".join(sorted(self.folder.left))
         told = f"There are unsaved changes from last time: {names}."
         letters = {"g": "continue with them", "d": "drop them and use the files on disk"}
-        pressed = await self.app.push_screen_wait(LettersScreen(told, letters, "ask again later"))
+        pressed = await self.app.push_screen_wait(SuddenScreen(told, letters, "ask again later"))
         if pressed == "g":
             self.folder.restore()
             self.changed()
