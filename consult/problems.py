@@ -5,12 +5,14 @@ Every loader and check returns these; the terminal, JSON and screen renderings l
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    import re
+from collections.abc import Iterable
 
 Severity = Literal["error", "warning"]
 
@@ -45,8 +47,27 @@ class Problem:
         return f"{text} {self.fix}" if self.fix else text
 
 
-_OTHER_WORDS = {"height": "stature", "body.height": "body.stature", "else": "otherwise"}
+_OTHER_WORDS = {
+    "height": "stature",
+    "body.height": "body.stature",
+    "else": "otherwise",
+    "default": "otherwise",
+    "if": "when",
+    "text": "say",
+    "reason": "because",
+    "why": "because",
+    "goto": "go",
+    "question": "ask",
+    "type": "answer",
+    "options": "choices",
+    "min": "expect",
+}
 """What people call a thing whose name is not spelt like it."""
+
+
+def well_named(names: Iterable[str]) -> list[str]:
+    """Those that are written as a name has to be: nobody should be told to write another."""
+    return sorted(name for name in names if re.fullmatch(r"[a-z][a-z0-9_]*", name))
 
 
 def nearest(name: str, valid: Iterable[str]) -> str:

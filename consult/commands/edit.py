@@ -11,6 +11,7 @@ from pathlib import Path
 
 from consult.commands import clock
 from consult.commands.outcome import Outcome, complain
+from consult.commands.own_demos import demo_calls_of
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
 from consult.content.library import LibraryTrouble, draft_folder
@@ -26,7 +27,8 @@ def run(options: Namespace) -> Outcome:
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("The editor needs a terminal. To check trees without one: consult check")
     try:
-        folder = DraftFolder.open(_folder(options.folder), _editor())
+        path = _folder(options.folder)
+        folder = DraftFolder.open(path, _editor(), demo_calls_of(path))
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:

@@ -15,7 +15,7 @@ from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain
 from consult.commands.reading import basis_named
 from consult.durable import write_whole
-from consult.paths import home_folder, own_demo_folder
+from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -81,6 +81,13 @@ def is_own(trees: Path) -> bool:
     """Whether a folder of trees is in the maker's folder in use."""
     home = home_folder()
     return home is not None and trees.resolve().is_relative_to(home.resolve())
+
+
+def demo_calls_of(trees: Path) -> Path | None:
+    """The folder of the demo calls that are held with a folder of trees."""
+    if is_own(trees):
+        return own_demo_folder()
+    return demo_folder() if trees.resolve() == shipped_trees().resolve() else None
 
 
 def how_many() -> int:

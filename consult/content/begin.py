@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.begin_fields import FIELDS
-from consult.content.library.draft import begin_draft
+from consult.content.library.draft import SCHEMAS, begin_draft
 from consult.content.library.library import Library
 from consult.content.library.verify import note_shipped
 from consult.durable import write_whole
-from consult.paths import LIBRARY, RECORDS
+from consult.paths import DRAFT, LIBRARY, RECORDS
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE
@@ -58,6 +58,7 @@ def settings_text(said: Mapping[str, str]) -> str:
     own = "".join(line(one.name) for one in FIELDS if not one.sender and said.get(one.name))
     sender = "".join(line(one.name, "  ") for one in FIELDS if one.sender and said.get(one.name))
     return (
+        f"# yaml-language-server: $schema={LIBRARY}/{DRAFT}/{SCHEMAS}/settings.schema.json\n"
         "# Whose consult this is. Every command reads it, and the questions name it by blanks:\n"
         "# <maker.name>, <maker.greeting>, <maker.money>. A change counts at the next command.\n"
         "# Your terms, a sentence each as an adviser says it, stand under terms:\n"

@@ -50,6 +50,8 @@ class _Spot:
     raw: str | None = None
     inner: int | None = None
     """Columns from ``where`` to the first character of a one-line text; None where it wraps."""
+    hollow: str = ""
+    """'#' where a comment, '>' where the beginning of a folded text stands in place of a value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,11 @@ class Marked:
         """The scalar's text as it reads, before any number or truth value is made of it."""
         spot = self.values.get(steps)
         return spot.raw if spot else None
+
+    def hollow(self, *steps: str | int) -> str:
+        """What stands in place of a value that is not there: '#', '>', or ''."""
+        spot = self.values.get(steps)
+        return spot.hollow if spot else ""
 
     def inside(self, steps: Steps, offset: int) -> Where:
         """Where a character of a text stands; the start of the text if it runs over lines."""
@@ -251,7 +258,8 @@ class _Composer:
             one_line = start is not None and end is not None and start.line == end.line
             width = end.column - start.column - 2 * inner if start and end else -1
             literal = one_line and width == len(event.value)
-            self.values[steps] = _Spot(where, event.value, inner if literal else None)
+            hollow = "" if event.value else self._in_place_of(event)
+            self.values[steps] = _Spot(where, event.value, inner if literal else None, hollow)
             if plain and event.value:
                 self._look_at(event)
             return plain_value(event.value) if plain else event.value
@@ -328,6 +336,15 @@ class _Composer:
             problem = remark_after(event.value, self.lines[end.line], self.file, end)
             if problem is not None:
                 self.problems.append(problem)
+
+    def _in_place_of(self, event: yaml.ScalarEvent) -> str:
+        """What stands where a value should, though it says nothing."""
+        if event.style in (">", "|"):
+            return ">"
+        start = event.start_mark
+        line = self.lines[start.line] if start and start.line < len(self.lines) else ""
+        after = line[start.column :].lstrip(" :") if start else ""
+        return "#" if after.startswith("#") else ""
 
     def _on_its_own_line(self, value: yaml.ScalarEvent, key: yaml.Event) -> bool:
         start, above = value.start_mark, key.start_mark

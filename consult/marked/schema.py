@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import islice
@@ -17,13 +18,16 @@ from typing import TYPE_CHECKING, Any
 from consult.marked.accept import surely_follows
 from consult.marked.marks import Marked, Steps, load_marked
 from consult.marked.proven import is_proven, prove
-from consult.problems import Problem, Where, listed, nearest
+from consult.problems import Problem, listed, nearest
+from consult.visible import visible
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
 
     from consult.marked.marks import Texts
 
+_NAME_MOST = 60
+"""Characters past which a text was not meant as a name."""
 MOST = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""
 
@@ -50,6 +54,9 @@ _SIZES = {
     "minProperties": ("too short", "names, at least"),
     "maxProperties": ("too long", "names, at most"),
 }
+
+
+_COMPARES = re.compile(r"==|!=|<|>| in | and | or ")
 
 
 @cache
@@ -132,24 +139,28 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         options = [_written(each) for each in (wanted if kind == "enum" else [wanted])]
         said = marked.raw(*steps)
         if said is None or not isinstance(instance, (str, int, float)):
-            yield _wrong_type(instance, [listed(options)], here, steps)
+            yield _wrong_type(instance, [listed(options)], marked, steps)
             return
         fix = nearest(said, options) or f"It is {listed(options)}."
         message = f"'{_short(said)}' is not allowed here{_of(steps)}."
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
-        yield _wrong_type(instance, [_TYPES[each] for each in types], here, steps)
+        yield _wrong_type(instance, [_TYPES[each] for each in types], marked, steps)
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
-        yield Problem(
-            here, f"'{_short(str(instance))}' is not written correctly.", fix, "wrong-form"
-        )
+        letter = _odd_letter(str(instance)) if str(wanted).startswith("^[a-z]") else ""
+        said = letter or f"'{_short(str(instance))}' is not written correctly."
+        yield Problem(here, said, fix, "wrong-form")
     elif kind in _BOUNDS:
         said = f"{_short(str(instance))} is out of bounds{_of(steps)}."
         yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
     elif kind in _SIZES and not instance:
-        yield Problem(here, f"It is empty{_of(steps)}.", described, "empty")
+        said = f"It is empty{_of(steps)}."
+        if marked.hollow(*steps) == ">":
+            said = f"There is no text below the > or |{_of(steps)} that is indented further."
+            described = "Indent the text by two spaces more than the name."
+        yield Problem(here, said, described, "empty")
     elif kind in _SIZES:
         what, unit = _SIZES[kind]
         yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
@@ -177,9 +188,32 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
         if name in valid or any(re.search(pattern, name) for pattern in patterns):
             continue
         free = [each for each in valid if each not in instance]
-        fix = nearest(name, free) or (f"It may have {listed(free)}." if free else "Delete it.")
+        fix = (
+            _in_place(name, free)
+            or nearest(name, free)
+            or (f"It may have {listed(free)}." if free else "Delete it.")
+        )
         said = f"'{_short(name)}' is not a known name here{_of(steps)}."
+        if home := _home_of(instance[name], instance):
+            said = f"'{_short(name)}' is not indented like what belongs to '{home}'."
+            fix = "Indent it, and the lines that belong to it, by two spaces more."
         yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
+
+
+def _home_of(value: Any, beside: Mapping[str, Any]) -> str:
+    """The block beside a strange one that has such things in it: of the same names, in the main."""
+    for name, block in beside.items():
+        inside = block.values() if isinstance(block, dict) and isinstance(value, dict) else ()
+        if any(isinstance(one, dict) and len(one.keys() & value.keys()) > 1 for one in inside):
+            return name
+    return ""
+
+
+def _in_place(name: str, free: list[str]) -> str:
+    """What would be right for a condition that stands where its name belongs."""
+    route = "when" in free or "otherwise" in free
+    fix = "Write when: before it, and go: on the next line."
+    return fix if route and _COMPARES.search(name) else ""
 
 
 def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[Problem]:
@@ -201,7 +235,7 @@ def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[P
                     value: Any = each.validator_value
                     types += [value] if isinstance(value, str) else value
         words = [_TYPES[each] for each in dict.fromkeys(types)]
-        yield _wrong_type(error.instance, words, marked.value(*steps), steps)
+        yield _wrong_type(error.instance, words, marked, steps)
         return
     meant = min(fitting, key=lambda index: (_strangeness(branches[index]), index))
     for each in branches[meant]:
@@ -224,15 +258,42 @@ def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
     return strange, rest
 
 
-def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> Problem:
+def _odd_letter(text: str) -> str:
+    """A letter in a name that only looks like another, or is not seen at all."""
+    odd = next((each for each in text if not each.isascii()), "") if len(text) < _NAME_MOST else ""
+    if not odd:
+        return ""
+    name = unicodedata.name(odd, "an unnamed character").lower()
+    shown = f" '{odd}'" if odd.isprintable() and unicodedata.category(odd) != "Cf" else ""
+    return f"'{visible(text)}' has a letter that names cannot have:{shown} ({name})."
+
+
+def _nothing(types: list[str], marked: Marked, steps: Steps) -> Problem:
+    """What is wrong where a value is missing though its name is there."""
+    said = f"There is nothing here{_of(steps)}."
+    fix = f"Write {listed(types)}."
+    if marked.hollow(*steps) == "#":
+        said = f"What follows '#' is a comment, so there is nothing here{_of(steps)}."
+        fix = f"Put the text in quotes if it begins with '#'. {fix}"
+    elif set(types) <= {_TYPES["object"], _TYPES["array"]}:
+        said = f"There is nothing here{_of(steps)} that is indented further."
+        fix = f"Indent the lines that belong to it by two spaces more. {fix}"
+    return Problem(marked.value(*steps), said, fix, "empty")
+
+
+def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -> Problem:
+    here = marked.value(*steps)
     wanted = listed(types)
     if instance is None:
-        return Problem(here, f"There is nothing here{_of(steps)}.", f"Write {wanted}.", "empty")
+        return _nothing(types, marked, steps)
     found = _type_of(instance)
     said = f"This is {found}{_of(steps)}, not {wanted}."
     fix = f"Write {wanted}."
     if isinstance(instance, list) and types == [_TYPES["object"]]:
         fix = "Take the dashes out, and write 'name: value' on each line."
+    elif types == [_TYPES["object"]] and steps and steps[-1] in _names_beside(marked, steps):
+        said = f"'{steps[-1]}' is not indented like the lines above it{_of(steps[:-1])}."
+        fix = "Indent it by two spaces more."
     elif types == [_TYPES["object"]]:
         fix = "Write 'name: value' on lines of their own below it, each further in."
     elif isinstance(instance, dict) and _TYPES["array"] in types:
@@ -244,6 +305,15 @@ def _wrong_type(instance: Any, types: list[str], here: Where, steps: Steps) -> P
                 f"Write {'yes' if instance else 'no'}, or put it in quotes if it is meant as text."
             )
     return Problem(here, said, fix, "wrong-type")
+
+
+def _names_beside(marked: Marked, steps: Steps) -> set[str]:
+    """The names inside the blocks beside a value."""
+    block = marked.data
+    for step in steps[:-1]:
+        block = block[step]
+    beside = block.values() if isinstance(block, dict) else ()
+    return {name for one in beside if isinstance(one, dict) for name in one}
 
 
 def _type_of(instance: Any) -> str:

@@ -34,9 +34,11 @@ _INDENT = re.compile(f"(?:{_ODD_SPACE.pattern}|[ \t])*")
 _AFTER_NAME = re.compile(f" *(?:- )? *{_NAME}:?({_ODD_SPACE.pattern})")
 _DASH = re.compile(rf" *-(?={_NAME}(:|$| ))")
 _ODD_COLON = re.compile(f" *(?:- )?{_NAME}([\uff1a\ufe55\ua789\u2236])")
+_NAMED = re.compile(rf" *(?:- )? *{_NAME}: +\S")
 _NO_SPACE = re.compile(rf" *(?:- )?{_NAME}:(?=[^\s/:])")
 _CURLY = re.compile(f" *(?:- )?{_NAME}: +([\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb])")
 _MERGE = re.compile(r"(<{7}|={7}|>{7}|\|{7})( |$)")
+_COMPARED = re.compile(rf"[-+] {{2,}}{_NAME}:")
 _ODD_DASH = re.compile(rf" *([\u2013\u2014\u2022\u00b7*+]) *(?={_NAME}:)")
 _EQUALS = re.compile(rf" *(?:- )?{_NAME} *(=) ")
 _ODD_REMARK = re.compile(r" *(//|<!--|/\*|;)")
@@ -64,6 +66,17 @@ def left_by_merge(lines: Sequence[str], file: str) -> Problem | None:
             said = "A merge of two versions left its marks here."
             fix = "Keep the wording you want of the two, and delete the lines of <, = and >."
             return Problem(Where(file, number, 1), said, fix, "merge-marks")
+    return None
+
+
+def left_by_comparing(lines: Sequence[str], near: int, file: str) -> Problem | None:
+    """A line with the sign of a comparison of two versions before it, as patches have them."""
+    for number in (near, near - 1):
+        here = lines[max(0, number - 1) : number + 2] if number < len(lines) else []
+        if {line[0] for line in here if _COMPARED.match(line)} == {"-", "+"}:
+            said = "A comparison of two versions left its - and + before these lines."
+            fix = "Keep one of the two, with a space in place of the sign."
+            return Problem(Where(file, number + 1, 1), said, fix, "merge-marks")
     return None
 
 
@@ -200,18 +213,25 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         tab = Where(file, mark.line + 1, indent.index("\t") + 1)
         said = "There is a tab in the indentation."
         return Problem(tab, said, "Indent with spaces; two a step is usual.", "tab")
-    slip = left_by_merge(lines, file) or trap(lines, mark.line, file)
+    slip = (
+        left_by_merge(lines, file)
+        or left_by_comparing(lines, mark.line, file)
+        or trap(lines, mark.line, file)
+    )
     if slip is not None:
         return slip
     if complaint.startswith("mapping values are not allowed"):
         if ":" in line[: mark.column]:
             said = "This text contains ': ', which YAML reads as a name and its value."
+            if not line[mark.column + 1 :].strip():
+                said = "This text ends with ':', which YAML reads as the end of a name."
             return Problem(where, said, _QUOTE, "colon")
-        said = "This line does not follow from the line above it."
-        fix = "Check its indentation, and that the line above has ':' after its name. A text that "
-        fix += "contains ': ' goes in quotes or after >- on the next line."
-        return Problem(where, said, fix, "indentation")
+        return _does_not_follow(lines, mark.line, file)
     opened = error.context_mark
+    if "unknown escape" in complaint:
+        sign = line[mark.column : mark.column + 2]
+        said = f"In double quotes a \\ begins a sign of its own, and {sign} is none."
+        return Problem(where, said, "Put the text in single quotes, or after >- below.", "escape")
     if "quoted scalar" in context and opened is not None:
         where = Where(file, opened.line + 1, opened.column + 1)
         said = "The quote that opens here is never closed."
@@ -226,11 +246,14 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return Problem(where, said, _QUOTE, "no-references")
     if "tag" in context or "tag" in complaint:
         said = "A text cannot start with !: YAML reads that as a type."
-        return Problem(where, said, _QUOTE, "no-tags")
+        return Problem(where, said, f"{_QUOTE} In a condition write not.", "no-tags")
     if "block scalar" in context:
         said = "The text after > or | starts on the next line."
         return Problem(where, said, "Break the line after >- and indent the text.", "block-text")
     if "cannot start any token" in complaint:
+        if line[mark.column : mark.column + 1] == "\t":
+            said = "There is a tab here, where only spaces may stand."
+            return Problem(where, said, "Write one space.", "tab")
         said = f"A text cannot start with '{line[mark.column : mark.column + 1]}'."
         return Problem(where, said, _QUOTE, "odd-start")
     if "sequence entries are not allowed" in complaint:
@@ -239,13 +262,22 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return Problem(where, said, fix, "list-start")
     if "scanning a simple key" in context:
         said = "A name here has no ':' after it."
+        if opened is not None:
+            where = Where(file, opened.line + 1, opened.column + 1)
         return Problem(
             where, said, "Write 'name: value', or indent text that continues.", "no-colon"
         )
     begun = bracket(line, mark.line + 1, file)
     if begun is not None:
         return begun
+    first = next((at for at, each in enumerate(lines) if each.strip(" #-")), 0)
+    if "<document start>" in complaint and lines[first].startswith(" "):
+        said = "The first line is indented."
+        return Problem(Where(file, first + 1, 1), said, "Begin it at the left.", "indentation")
     if "parsing a block" in context:
+        if lines[first].startswith("- ") and not lines[mark.line].startswith(("-", " ")):
+            said = "The file begins with a dash, which makes a list of it."
+            return Problem(Where(file, first + 1, 1), said, "Delete the dash.", "list-start")
         if line[: mark.column].rstrip().endswith(('"', "'")):
             said = "Something follows the closing quote."
             return Problem(where, said, "Put the whole text inside the quotes.", "quote")
@@ -253,3 +285,25 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return Problem(where, said, "Indent it like the lines around it.", "indentation")
     said = "YAML cannot read the file from here on."
     return Problem(where, said, "Check the indentation and the ':' of this line.", "yaml")
+
+
+def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
+    """Why a line with a name cannot stand below the one above it."""
+    line, above = lines[at], next((each for each in reversed(lines[:at]) if each.strip()), "")
+    indent, indent_above = (len(each) - len(each.lstrip(" ")) for each in (line, above))
+    where = Where(file, at + 1, indent + 1)
+    if _NAMED.match(above) and indent > indent_above:
+        said = "This line is indented further than the line above it, which is complete."
+        fix = (
+            "Indent it like the lines around it; a text that goes on over lines has no ': ' in it."
+        )
+        return Problem(where, said, fix, "indentation")
+    if ":" not in above:
+        place = Where(file, lines.index(above) + 1 if above in lines else at, indent_above + 1)
+        said = "A name here has no ':' after it."
+        return Problem(
+            place, said, "Write 'name: value', or indent text that continues.", "no-colon"
+        )
+    said = "This line does not follow from the line above it."
+    fix = "Check its indentation, and that the line above has ':' after its name. "
+    return Problem(where, said, fix + _QUOTE, "indentation")

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from consult.problems import Where, nearest
+from consult.problems import Where, nearest, well_named
 from consult.tree.constant import possible
 from consult.tree.draft import Block, Draft, taken_in
 from consult.tree.model import END
@@ -124,7 +124,7 @@ def check_routes(draft: Draft) -> Graph:
 def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> None:
     if go not in names:
         said = f"There is no question '{go}' to go to."
-        fix = "" if draft.crowded else nearest(go, sorted(names))
+        fix = "" if draft.crowded else nearest(go, well_named(names))
         draft.says(place, "unknown-question", said, fix)
 
 

@@ -26,7 +26,17 @@ _ODD: dict[str, tuple[str, str]] = {
     "\u00d7": ("\u00d7 is not a sign of conditions.", "Write * to multiply."),
     "\u00f7": ("\u00f7 is not a sign of conditions.", "Write / to divide."),
     "%": ("A number in a condition has no %.", "Leave it out, or write 0.5 for 50 %."),
-    "\u2013": ("A long dash is not a sign of conditions.", "Write - to subtract."),
+    **dict.fromkeys(
+        "\u2013\u2014\u2212", ("A long dash is not a sign of conditions.", "Write - to subtract.")
+    ),
+    "\u00ac": ("\u00ac is not a sign of conditions.", "Write not."),
+    "\uff1e": ("This > is a wide one, which conditions do not have.", "Write >."),
+    "\uff1c": ("This < is a wide one, which conditions do not have.", "Write <."),
+    "\uff1d": ("This = is a wide one, which conditions do not have.", "Write ==."),
+    "\u00bd": ("\u00bd is not a number of conditions.", "Write 0.5."),
+    "\u00bc": ("\u00bc is not a number of conditions.", "Write 0.25."),
+    "\u00be": ("\u00be is not a number of conditions.", "Write 0.75."),
+    "`": ("Names are written without quotes.", "Write lower_back in pain_sites."),
 }
 _CURLY = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
 ODD_WORDS: dict[str, tuple[str, str]] = {
@@ -49,6 +59,27 @@ _MEANT: tuple[tuple[re.Pattern[str], str, str], ...] = tuple(
             r"\b([a-z][a-z0-9_]*) is (not )?(?:un)?known\b",
             "'is known' is not written so in a condition.",
             "Write known({0}), or not known({0}).",
+        ),
+        (r"(===|!==)", "{0} is not a sign of conditions.", "Write ==, or != for 'is not'."),
+        (
+            r"\b([a-z][a-z0-9_]*) (?:equals|equal to|is equal to) ",
+            "'equals' is not a word of conditions.",
+            "Write {0} ==.",
+        ),
+        (
+            r"\b(?!(?:and|or|in|not)\b)([a-z][a-z0-9_]*) not (?!in\b|known\b)([a-z][a-z0-9_]*)",
+            "'not' cannot stand between two names.",
+            "Write {0} != {1}.",
+        ),
+        (
+            r"\b([a-z][a-z0-9_]*) in [\[(] *([a-z][a-z0-9_]*) *, *([a-z][a-z0-9_]*)",
+            "A list cannot follow 'in'.",
+            "Write {0} == {1} or {0} == {2}; with several choices, {0} has any of ({1}, {2}).",
+        ),
+        (
+            r"&(gt|lt|ge|le|amp);",
+            "&{0}; is written for a web page, not for a condition.",
+            "Write the sign itself: > or <.",
         ),
         (r"=([<>])", "={0} is not a sign of conditions.", "Write {0}=."),
         (
@@ -75,6 +106,11 @@ _MEANT: tuple[tuple[re.Pattern[str], str, str], ...] = tuple(
             r"(?:'([0-9.]+)'|\"([0-9.]+)\")",
             "A number is written without quotes.",
             "Write {0}.",
+        ),
+        (
+            r"[0-9] *(\"|'|\u2032|\u2033)",
+            "A number in a condition has no unit, not {0} either.",
+            "Leave the unit out: a question counts in its own, fit. and body. in cm.",
         ),
         (
             r"\bunknown\(([a-z_0-9]*)\)",

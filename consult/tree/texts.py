@@ -25,6 +25,15 @@ _ELSE = {True: "may stand in a choice", False: "or an amount, such as <110 kg>, 
 
 _FOREIGN = re.compile(r"\$?\{+ *([a-z][a-z0-9_.]*) *\}+|%\(([a-z][a-z0-9_.]*)\)s")
 """Blanks as other programs write them: {seat_height}, {{ seat_height }}, %(seat_height)s."""
+_TAG = re.compile(r"</?(?:b|i|u|em|strong|br|p|li|ul|span|div)\b[^<>]*/?>", re.I)
+_STRESS = re.compile(r"\*\*(?=\S)[^*\n]+\*\*|(?<!\w)__(?=\S)[^_\n]+__(?!\w)")
+_TWICE = re.compile(r"<<[^<>\n]*>>")
+_READ_OUT = (
+    (_TAG, "{} is written for a web page, and would be read out.", "Delete it."),
+    (_STRESS, "{} would be read out with its signs.", "Write the words without signs."),
+    (_TWICE, "{} has one < and one > too many, which would be read out.", "Write one of each."),
+)
+"""Signs that other programs take for themselves; what is wrong, and what would be right."""
 _NAME = r"([a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)"
 _ALMOST = re.compile(
     rf"(?:< +|[\[\u2039\u00ab$%@]|&lt;){_NAME}(?: *>|[\]\u203a\u00bb%]|&gt;|)"
@@ -44,6 +53,7 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
         for steps in question_texts(block):
             _check_signs(block, steps, valid, draft)
             _check_asked(block, steps, draft)
+        _check_labels(block, draft)
     for part in ("cautions", "advice", "needs"):
         for block in draft.blocks(part):
             here = valid | {"contact"} if "contact" in block.data else valid
@@ -70,11 +80,28 @@ def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
         yield ("choices", name)
 
 
+def _check_labels(block: Block, draft: Draft) -> None:
+    """Two choices that are read out in the same words, which the caller cannot tell apart."""
+    choices = block.data.get("choices")
+    first: dict[str, str] = {}
+    for name, words in choices.items() if isinstance(choices, dict) else ():
+        label = " ".join(str(words).casefold().split())
+        if label in first:
+            said = f"'{first[label]}' and '{name}' are read out in the same words."
+            place = block.marked.value(*block.steps, "choices", name)
+            draft.says(place, "same-label", said, "Change one of the two.", warning=True)
+        first.setdefault(label, name)
+
+
 def _check_signs(
     block: Block, steps: tuple[str, ...], valid: Collection[str], draft: Draft
 ) -> None:
     """Note the blanks of other programs, which would be read out as they stand."""
     text = block.text(*steps) or ""
+    for pattern, said, fix in _READ_OUT:
+        for found in pattern.finditer(text):
+            where = block.marked.inside((*block.steps, *steps), found.start())
+            draft.says(where, "other-blank", said.format(found.group()), fix)
     for found in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
         name = next(one for one in found.groups() if one)
         kinds = [kind for kind in QUANTITIES if name in QUANTITIES[kind]]

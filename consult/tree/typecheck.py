@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from consult.problems import listed, nearest
+from consult.problems import listed, nearest, well_named
 from consult.tree.condition import CALL_STOPPED, STOPPED, Condition
 from consult.tree.nodes import (
     And,
@@ -94,7 +94,10 @@ class _Checker:
         if not rest:
             found = self.questions.get(name)
             if found is None:
-                fix = nearest(name, self.questions) or "known() takes the name of a question."
+                fix = (
+                    nearest(name, well_named(self.questions))
+                    or "known() takes the name of a question."
+                )
                 self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
                 return ValueKind("unclear", name=name)
             return found
@@ -271,7 +274,7 @@ class _Checker:
             pair = f"{name} in {owner}" if sign == "in" else f"{owner} == {name}"
             self.says(node, "lone-choice", said, f"Write {pair}.")
             return
-        fix = nearest(name, self.questions)
+        fix = nearest(name, well_named(self.questions))
         self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
 
 

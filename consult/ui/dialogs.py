@@ -191,6 +191,20 @@ class LettersScreen(Page[str | None]):
 
     def on_key(self, event: Key) -> None:
         """One of the letters."""
-        if self.stands and event.character in self.letters:
+        if self.stands and not self.ALONE and event.character in self.letters:
             event.stop()
             self.dismiss(event.character)
+
+
+class SuddenScreen(LettersScreen):
+    """Opens by itself, perhaps while somebody types: a letter counts only when pressed alone."""
+
+    EARLY_KEYS = False
+
+    def __init__(self, told: str, letters: Mapping[str, str], leave: str) -> None:
+        super().__init__(told, letters, leave)
+        self.ALONE = frozenset(letters)
+
+    async def alone(self, key: str) -> None:
+        """The letter is the answer."""
+        self.dismiss(key)

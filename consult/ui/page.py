@@ -24,7 +24,7 @@ from consult.ui.words import literal
 class Page(ModalScreen[ScreenResultType]):
     """A modal screen that cannot close the screen below it."""
 
-    ALONE: ClassVar[frozenset[str]] = frozenset()
+    ALONE: frozenset[str] = frozenset()
     """Bound letters that count only when pressed alone: the s of "yes" confirms nothing."""
 
     EARLY_KEYS: ClassVar[bool] = True
@@ -76,6 +76,11 @@ class Page(ModalScreen[ScreenResultType]):
 
     async def _pressed(self) -> None:
         key, self._alone, self._quiet = self._alone, "", None
+        if key:
+            await self.alone(key)
+
+    async def alone(self, key: str) -> None:
+        """Do what a letter pressed alone is bound to."""
         for binding in self._bindings.key_to_bindings.get(key, ()):
             await self.run_action(binding.action)
 

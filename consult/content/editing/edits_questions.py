@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -10,6 +11,8 @@ from consult.content.editing.patching import Refused, spans_of
 from consult.marked.marks import Steps
 from consult.tree.model import END, TOPICS
 from consult.tree.topics import reads_itself
+
+_SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=\S*tree\.schema\.json")
 
 
 def add_question(text: str, name: str, after: str | None, fields: Mapping[str, object]) -> str:
@@ -229,6 +232,12 @@ def new_tree(name: str, title: str, version: str, question: str, ask: str) -> st
     head = f"tree: {name}\ntitle: x\nversion: {version}\nfirst: {question}\nquestions:\n"
     text = add_question(head, question, None, {"ask": ask, "answer": "yes-no", "next": "end"})
     return set_value(text, ("title",), title)
+
+
+def with_schema_line(text: str, beside: str) -> str:
+    """A new tree with the line that tells text editors its shape, where the tree beside has it."""
+    line = beside.partition("\n")[0]
+    return f"{line}\n{text}" if _SCHEMA_LINE.fullmatch(line.rstrip()) else text
 
 
 def _questions(text: str) -> Mapping[str, Any]:

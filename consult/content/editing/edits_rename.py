@@ -19,6 +19,8 @@ from consult.tree.model import END
 _FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
 _CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then")
+NAMED_PARTS = {"cautions": "caution", "advice": "advice", "needs": "need"}
+"""What a promise calls each."""
 _PARTS = ("cautions", "advice", "needs", "always")
 
 
@@ -51,11 +53,61 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     callers = {n for n, data in datas.items() if alone and "callers" in data}
     renamed = dict(texts)
     for name in shared:
-        renamed[name] = _renamed(texts[name], old, new, own=name in homes)
+        renamed[name] = renamed_in(texts[name], old, new, own=name in homes)
     for name in callers:
         if old in _questions(datas[name]) and new not in _questions(datas[name]):
             renamed[name] = _with_key(texts[name], old, new)
     return renamed
+
+
+def rename_part(
+    texts: Mapping[str, str], file: str, part: str, old: str, new: str
+) -> dict[str, str]:
+    """All texts, a caution, advice or need of ``file`` named ``new`` in them instead of ``old``.
+
+    What is promised of it (``always``) and what must not be said with it follow.
+    """
+    if not _FORM.fullmatch(new):
+        said = "Names have small letters, digits and underscores, and start with a letter."
+        raise Refused(f"{said} At most 60.")
+    trees = {
+        n: data for n in texts if n.endswith(".yaml") and "tree" in (data := _data(texts[n]) or {})
+    }
+    shared = {each for name in trees for each in _beside(trees, name, file)}
+    renamed = dict(texts)
+    for name in sorted(shared):
+        here = [each.get("name") for each in trees[name].get(part) or [] if isinstance(each, dict)]
+        if new in here:
+            raise Refused(f"{name} already has '{new}' among its {part}. Choose another name.")
+        for steps, value in _texts(trees[name], ()):
+            pattern = _of_part(steps, part, old, own=name == file)
+            if pattern is not None and pattern.search(value):
+                renamed[name] = _put(renamed[name], steps, pattern, new)
+    return renamed
+
+
+def _beside(trees: Mapping[str, Any], main: str, file: str) -> set[str]:
+    """The files of a main tree, where ``file`` is one of them."""
+    found = _taken_in(trees, main)
+    return found if file in found else set()
+
+
+def _of_part(steps: Steps, part: str, old: str, *, own: bool) -> re.Pattern[str] | None:
+    """What to look for at a place that may speak of a part; None where none may."""
+    if steps[0] == "always" and steps[-1] in ("when", "then"):
+        return re.compile(rf"(?<=\b{NAMED_PARTS[part]}\.){re.escape(old)}(?!\w)")
+    is_name = own and steps[0] == part and steps[2:] == ("name",)
+    is_other = part == "advice" and steps[0] == part and steps[2:3] == ("contradicts",)
+    return re.compile(rf"^{re.escape(old)}$") if is_name or is_other else None
+
+
+def trees_with(texts: Mapping[str, str], file: str, question: str = "") -> frozenset[str]:
+    """The trees, as calls name them, in which a file is asked; of a question, all that is renamed
+    with it."""
+    datas = {name: _data(text) or {} for name, text in texts.items() if name.endswith(".yaml")}
+    trees = {name: data for name, data in datas.items() if "tree" in data}
+    homes = _together(trees, file, question)[0] if question else {file}
+    return frozenset(str(trees[n]["tree"]) for n in trees if _taken_in(trees, n) & homes)
 
 
 def _data(text: str) -> Any:
@@ -160,7 +212,8 @@ def _texts(data: Any, steps: Steps) -> Iterator[tuple[Steps, str]]:
             yield from _texts(value, (*steps, index))
 
 
-def _renamed(text: str, old: str, new: str, *, own: bool) -> str:
+def renamed_in(text: str, old: str, new: str, *, own: bool) -> str:
+    """What a file says of a question under its new name; ``own``: the question stands in it."""
     found = list(_mentions(spans_of(text).data, old))
     for steps, pattern in found:
         text = _put(text, steps, pattern, new)

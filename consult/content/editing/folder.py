@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -21,6 +22,7 @@ from consult.content.editing.disk import (
 from consult.content.editing.live import LiveCheck
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
+from consult.content.editing.renamed_calls import Renamed, calls_renamed
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
 
@@ -38,6 +40,8 @@ class Saved:
 
     names: tuple[str, ...]
     """The files written."""
+    calls: tuple[str, ...] = ()
+    """Demo calls that have a new name of a question or caution in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +51,16 @@ class _Step:
     what: str
     before: Mapping[str, str | None]
     after: Mapping[str, str | None]
+    renamed: Renamed | None = None
 
 
 class DraftFolder:
     """The content lead's draft. Nothing on disk changes before ``save``."""
 
-    def __init__(self, path: Path, person: str = "") -> None:
+    def __init__(self, path: Path, person: str = "", calls: Path | None = None) -> None:
         self.path = path
+        self._calls = calls
+        self._done_when_saved: list[_Step] = []
         self._texts: dict[str, str] = {}
         self._saved: dict[str, str] = {}
         """Name -> text as it is on disk, as far as is known here."""
@@ -70,14 +77,15 @@ class DraftFolder:
         """Name -> why a file of the folder is not among the texts."""
 
     @classmethod
-    def open(cls, path: Path, person: str = "") -> DraftFolder:
+    def open(cls, path: Path, person: str = "", calls: Path | None = None) -> DraftFolder:
         """All trees, contacts, range and papers of a folder; Refused where there is no folder.
 
-        ``person`` is who edits: what is not saved is kept for each apart.
+        ``person`` is who edits: what is not saved is kept for each apart. ``calls`` is the folder
+        of the demo calls held with these trees.
         """
         if not path.is_dir():
             raise Refused(f"There is no folder {path}.")
-        folder = cls(path, person)
+        folder = cls(path, person, calls)
         for name in names_in(path):
             try:
                 folder._read(name)
@@ -114,8 +122,18 @@ class DraftFolder:
         """
         self.edit_many({name: text}, what, goes_on=goes_on)
 
-    def edit_many(self, texts: Mapping[str, str], what: str, *, goes_on: bool = False) -> None:
-        """Several texts changed in one step; those that are the same already are passed over."""
+    def edit_many(
+        self,
+        texts: Mapping[str, str],
+        what: str,
+        *,
+        goes_on: bool = False,
+        renamed: Renamed | None = None,
+    ) -> None:
+        """Several texts changed in one step; those that are the same already are passed over.
+
+        What was ``renamed`` in them has its new name in the demo calls too, once it is saved.
+        """
         after: dict[str, str | None] = {}
         for name, text in texts.items():
             if not _NAME.fullmatch(name):
@@ -138,7 +156,7 @@ class DraftFolder:
             self._done.pop()
             before = dict(last.before)
         self._undone.clear()
-        self._done.append(_Step(what, before, after))
+        self._done.append(_Step(what, before, after, renamed))
         self._put(after)
 
     def undo(self) -> str | None:
@@ -235,7 +253,9 @@ class DraftFolder:
             for name in names
             if (text := self._texts.get(name)) is not None
         }
-        write_all(contents)
+        calls = calls_renamed(self._calls, self._renamed()) if self._calls else {}
+        write_all({**contents, **calls})
+        self._done_when_saved = list(self._done)
         for name in names:
             if name in self._texts:
                 self._saved[name] = self._texts[name]
@@ -245,7 +265,16 @@ class DraftFolder:
                 self._saved.pop(name, None)
             self._bases[name] = digest(contents.get(self.path / name))
         self._keep_copies()
-        return Saved(tuple(names))
+        return Saved(tuple(names), tuple(path.name for path in calls))
+
+    def _renamed(self) -> list[Renamed]:
+        """What was renamed since the last save, or has its old name back."""
+        old, new = self._done_when_saved, self._done
+        same = sum(
+            1 for _ in takewhile(lambda pair: pair[0] is pair[1], zip(old, new, strict=False))
+        )
+        back = [step.renamed.back for step in reversed(old[same:]) if step.renamed]
+        return back + [step.renamed for step in new[same:] if step.renamed]
 
     # -- what an earlier run left -------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from consult.content.editing.edits_rename import renamed_in
 from consult.content.editing.patching import Refused, newline, shares_line, spans_of, unit
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans
@@ -21,6 +22,10 @@ Way = tuple[str, ...]
 _BOM = "\ufeff"
 _NAMES = ("name", "code")
 """What tells the items of a list apart."""
+_WORDS = ("ask", "say")
+_SAME = 0.5
+"""A piece with its words, and more than this share of its fields, as they were is the same under
+another name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +92,21 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
         taken = conflict in for_theirs
         found = _Merging(nl, for_theirs)
         found.conflicts, text = [conflict], plain_theirs if taken else plain_ours
-    elif not plain_ours.endswith(nl):
-        text = text.removesuffix(nl)
+    else:
+        text = _speaking_anew(text, whole.data, found.renamed)
+        if not plain_ours.endswith(nl):
+            text = text.removesuffix(nl)
     mark = _BOM if ours.startswith(_BOM) else ""
     return Merge(mark + text, tuple(found.taken), tuple(found.conflicts))
+
+
+def _speaking_anew(text: str, data: Any, renamed: Mapping[str, str]) -> str:
+    """The text, where what one side wrote about a question has the name the other gave it."""
+    questions = data.get("questions") if isinstance(data, dict) else None
+    for old, new in renamed.items():
+        if isinstance(questions, dict) and new in questions and old not in questions:
+            text = renamed_in(text, old, new, own=False)
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +200,8 @@ class _Merging:
         self.nl, self.for_theirs = nl, for_theirs
         self.taken: list[Way] = []
         self.conflicts: list[EditConflict] = []
+        self.renamed: dict[str, str] = {}
+        """Questions that a side gave another name: old -> new."""
 
     def piece(
         self, way: Way, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
@@ -205,7 +223,9 @@ class _Merging:
     def _inside(
         self, way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece, head: str
     ) -> _Piece | None:
-        sides = [(each and each.inside) or {} for each in (base, ours, theirs)]
+        found_inside = [(each and each.inside) or {} for each in (base, ours, theirs)]
+        sides = self._aligned(way, *found_inside)
+        theirs_called = dict(zip(sides[2], found_inside[2], strict=True))
         inside: dict[str, _Piece] = {}
         for name in _order(*map(list, sides)):
             b, o, t = (side.get(name) for side in sides)
@@ -213,11 +233,34 @@ class _Merging:
             if found is None:
                 continue
             gap = self._remark(*(each.gap if each else None for each in (b, o, t)))
-            inside[name] = replace(found, gap=gap if inside or gap.strip() else "")
+            called = theirs_called.get(name, name) if found is t else name
+            inside[called] = replace(found, gap=gap if inside or gap.strip() else "")
         values = [each.data for each in inside.values()]
         data = values if isinstance(ours.data, list) else dict(zip(inside, values, strict=True))
         tail = self._remark(base.tail if base else None, ours.tail, theirs.tail)
         return replace(ours, head=head, inside=inside, tail=tail, data=data) if inside else None
+
+    def _aligned(
+        self,
+        way: Way,
+        base: Mapping[str, _Piece],
+        ours: Mapping[str, _Piece],
+        theirs: Mapping[str, _Piece],
+    ) -> list[Mapping[str, _Piece]]:
+        """The three sides, a piece that one of them renamed under its new name in all."""
+        new_names: dict[str, str] = {}
+        for side, other in ((theirs, ours), (ours, theirs)):
+            for old, new in _renames(way, base, side, other).items():
+                new_names[old] = new
+                if way == ("questions",):
+                    self.renamed[old] = new
+        for old, new in _renames(way, base, theirs, ours).items():
+            # Called otherwise by each: one piece with two names, for a person to decide.
+            new_names.setdefault(new, new_names[old])
+        return [
+            {new_names.get(name, name): piece for name, piece in side.items()}
+            for side in (base, ours, theirs)
+        ]
 
     def _remark(self, base: str | None, ours: str | None, theirs: str | None) -> str:
         """Empty lines and comments between pieces: where both changed them, both stay."""
@@ -226,6 +269,41 @@ class _Merging:
             return found
         kept = [each for each in (ours, theirs) if each and each.strip()]
         return "".join(kept) if kept else ours or theirs or ""
+
+
+def _renames(
+    way: Way, base: Mapping[str, _Piece], side: Mapping[str, _Piece], other: Mapping[str, _Piece]
+) -> dict[str, str]:
+    """Old name -> new name of pieces that a side has under another name: most of each is as it was.
+
+    A field keeps its value under another name too; of what is no list of fields, only the label of
+    a choice tells anything.
+    """
+    gone = [name for name in base if name not in side]
+    come = [name for name in side if name not in base and name not in other]
+    found: dict[str, str] = {}
+    for old in gone:
+        alike = {
+            new: _likeness(base[old].data, side[new].data, is_label=way[-1:] == ("choices",))
+            for new in come
+        }
+        best = max(alike, key=alike.__getitem__, default="")
+        if best and alike[best] > _SAME:
+            found[old] = best
+            come.remove(best)
+    return found
+
+
+def _likeness(one: Any, other: Any, *, is_label: bool) -> float:
+    """The share of fields that are the same, but for the name."""
+    if not (isinstance(one, dict) and isinstance(other, dict)):
+        return float(one == other and is_label)
+    words = _WORDS if "code" not in one else ("name",)
+    if any(one.get(key) != other.get(key) for key in words):
+        return 0.0
+    fields = (one.keys() | other.keys()) - set(_NAMES)
+    same = sum(key in one and key in other and one[key] == other[key] for key in fields)
+    return same / len(fields) if fields else 0.0
 
 
 def _finer(way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece) -> bool:

@@ -18,7 +18,10 @@ SCHEMAS = ".schemas"
 _OF_FILES = (
     _OF_TREE,
     _OF_RANGE,
-    *(_OF_TREE.with_name(f"{each}.schema.json") for each in ("contacts", "sources", "shares")),
+    *(
+        _OF_TREE.with_name(f"{each}.schema.json")
+        for each in ("contacts", "sources", "shares", "plain_words", "settings")
+    ),
 )
 
 

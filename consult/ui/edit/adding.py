@@ -15,6 +15,7 @@ from consult.content.editing.edits_questions import (
     add_topic,
     into_pool,
     new_tree,
+    with_schema_line,
 )
 from consult.content.editing.patching import Refused
 from consult.tree.model import TOPICS
@@ -236,7 +237,8 @@ class Adding(Asking):
                 outer = add_topic(outer, tree, title, changes, after.name)
             else:
                 outer = add_include(outer, step, tree, after.name)
-            texts = {file: outer, f"{tree}.yaml": new_tree(tree, title, version, question, ask)}
+            inner = new_tree(tree, title, version, question, ask)
+            texts = {file: outer, f"{tree}.yaml": with_schema_line(inner, outer)}
             self.folder.edit_many(texts, f"the new {what} {tree}")
         except Refused as refused:
             self.tell(str(refused))

@@ -14,13 +14,13 @@ from textual.widgets import Static
 from consult.ui.edit.doings import Doings
 from consult.ui.edit.errands import Errands
 from consult.ui.edit.form_panel import Doing, FormPanel
+from consult.ui.edit.in_order import InOrder
 from consult.ui.edit.keeping import LOOK_EVERY
 from consult.ui.edit.keys import KEYS, bindings, foot
 from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.problems_panel import ProblemsPanel
 from consult.ui.edit.publishing import Publishing
 from consult.ui.edit.yaml_panel import YamlPanel
-from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ class EditScreen(Doings, Publishing, Errands):
 # The content desk as a program of its own: the folder, the desk over it, and how it is left.
 
 
-class EditApp(Program):
+class EditApp(InOrder):
     """One folder of trees, being edited."""
 
     TITLE = "consult edit"

@@ -9,8 +9,9 @@ from textual import work
 
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import gone_from_pool, out_of_pool
-from consult.content.editing.edits_rename import rename
+from consult.content.editing.edits_rename import NAMED_PARTS, rename, rename_part, trees_with
 from consult.content.editing.patching import Refused
+from consult.content.editing.renamed_calls import Renamed
 from consult.ui.dialogs import LettersScreen, LineScreen
 from consult.ui.edit.adding import Adding
 from consult.ui.edit.fields import FIELDS, KINDS, NAME
@@ -152,27 +153,39 @@ class Doings(Adding):
             return
         try:
             texts = rename(self.folder.texts, entry.name, new, entry.place.file)
-            self.folder.edit_many(texts, f"renaming {entry.name} to {new}")
+            trees = trees_with(self.folder.texts, entry.place.file, entry.name)
+            renamed = Renamed("question", entry.name, new, trees)
+            self.folder.edit_many(texts, f"renaming {entry.name} to {new}", renamed=renamed)
         except Refused as refused:
             self.tell(str(refused))
             return
         self.changed()
         self.show_place(Place(entry.place.file, ("questions", new)))
         self.tell(
-            f"{entry.name} is now called {new} everywhere here. Kept calls and demo calls have the "
-            "old name: write it into Called, and they can still be read.",
+            f"{entry.name} is now called {new} everywhere here, and in the demo calls once you "
+            "save. Stored calls keep the old name: write it into Called, and they can be read.",
             "",
         )
 
     async def _rename_part(self, entry: OutlineEntry) -> None:
         new = await self._new_name(entry)
-        if new is not None:
-            steps = (*entry.place.steps, "name")
-            self.try_edit(
-                entry.place.file,
-                lambda text: edits.set_value(text, steps, new),
-                f"renaming {entry.name} to {new}",
-            )
+        if new is None:
+            return
+        file, part = entry.place.file, PART_OF[entry.kind]
+        try:
+            if part in NAMED_PARTS:
+                texts = rename_part(self.folder.texts, file, part, entry.name, new)
+            else:
+                steps = (*entry.place.steps, "name")
+                texts = {file: edits.set_value(self.folder.texts[file], steps, new)}
+            is_caution = entry.kind == "caution"
+            trees = trees_with(self.folder.texts, file)
+            renamed = Renamed("caution", entry.name, new, trees) if is_caution else None
+            self.folder.edit_many(texts, f"renaming {entry.name} to {new}", renamed=renamed)
+        except Refused as refused:
+            self.tell(str(refused))
+            return
+        self.changed()
 
     async def _new_name(self, entry: OutlineEntry) -> str | None:
         help_ = "A name has small letters, digits and underscores, and starts with a letter."

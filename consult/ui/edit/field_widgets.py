@@ -9,7 +9,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -37,16 +36,31 @@ class Control(Widget):
         self.edited = edited
         self.kept = ""
         """The value as the file has it."""
+        self._shown = ""
+        """What the field held when the file had that value; another text in it was typed."""
         self._waiting: Timer | None = None
-        self._pending: str | None = None
         self._own = False
         """What is being shown now comes from here."""
 
+    def move(self, at: Steps) -> None:
+        """Belong to the value at another place; what was typed for the old one is taken."""
+        if self.at != at:
+            self.flush()
+            self.at = at
+            self.kept = "\0"
+            self._shown = self.typed
+
     def show(self, value: str) -> None:
         """Show a value of the file; what is being typed here stays as it is typed."""
-        if self._pending is None and not self._own and (value != self.kept or value != self.typed):
+        if not (self.pending or self._own) and (value != self.kept or value != self.typed):
             self.kept = value
             self.put(value)
+            self._shown = self.typed
+
+    @property
+    def pending(self) -> bool:
+        """Whether something was typed that is not taken yet, however lately."""
+        return self.typed != self._shown
 
     @property
     def typed(self) -> str:
@@ -61,21 +75,17 @@ class Control(Widget):
         """Something was typed: take it at the next pause."""
         if self._waiting is not None:
             self._waiting.stop()
-        if self.typed == self.kept:
-            self._pending = None
-            return
-        self._pending = self.typed
-        self._waiting = self.set_timer(PAUSE, self.flush)
+        if self.pending:
+            self._waiting = self.set_timer(PAUSE, self.flush)
 
     def flush(self) -> None:
         """Take what was typed now."""
         if self._waiting is not None:
             self._waiting.stop()
-        pending, self._pending = self._pending, None
-        if pending is not None and pending != self.kept:
-            self.kept = pending
+        if self.pending:
+            self.kept = self._shown = self.typed
             self._own = self.has_focus
-            self.edited(self.at, pending)
+            self.edited(self.at, self.kept)
             self._own = False
 
     def on_blur(self) -> None:
@@ -244,7 +254,7 @@ class PickLine(Static, Control, can_focus=True):
     def choose(self, value: str) -> None:
         """Take the word chosen."""
         if value != self.kept:
-            self.kept = value
+            self.kept = self._shown = value
             self.put(value)
             self.edited(self.at, value)
 
@@ -304,9 +314,9 @@ class FieldRow(Horizontal):
         self._wrong: Static | None = None
         self._told = ""
 
-    def compose(self) -> ComposeResult:
-        yield self._label
-        yield self.control
+    def fill(self) -> None:
+        """Put its parts in. Not composed, which is later: the focus may go to the control now."""
+        self.mount(self._label, self.control)
 
     @property
     def label(self) -> str:
@@ -339,6 +349,8 @@ class RouteRow(Vertical):
         super().__init__()
         self.when, self.go = when, go
 
-    def compose(self) -> ComposeResult:
-        yield self.when
-        yield self.go
+    def fill(self) -> None:
+        """Put its rows in."""
+        self.mount(self.when, self.go)
+        self.when.fill()
+        self.go.fill()

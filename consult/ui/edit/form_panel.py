@@ -82,6 +82,8 @@ class FormPanel(VerticalScroll, can_focus=False):
     def show(self, entry: OutlineEntry, sheets: Sheets, locked: str) -> None:
         """Show a thing; ``locked`` says why it cannot be changed now, or is ''."""
         fresh = self.entry is None or self.entry.place != entry.place
+        if fresh:
+            self.flush()
         self.entry = entry
         self.query_one("#e-what", TextPart).show(_headline(entry, sheets))
         self.query_one("#e-locked", TextPart).show(literal(f"! {locked}" if locked else ""))
@@ -98,7 +100,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         for field in known:
             row = self._rows[entry.kind][field.key]
             _display(row, self._wanted(field, entry, sheets, answer))
-            self._place(row.control, entry.place.steps, (field.key,))
+            row.control.move((*entry.place.steps, field.key))
             row.control.show(_value(field, entry.place, sheets))
         if entry.kind == "pool":
             self._show_members(entry, sheets)
@@ -123,7 +125,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         if kind == "pool":
             box.mount(self._blocks["members"], self._more["members"])
         for one in known:
-            box.mount(rows[one.key])
+            _put_in(box, rows[one.key])
             if kind == "question" and one.key == "answer":
                 box.mount(self._blocks["choices"], self._more["choices"])
             if kind == "question" and one.key == "exclusive":
@@ -150,14 +152,6 @@ class FormPanel(VerticalScroll, can_focus=False):
         control.meaning = lambda word: self.doing.meaning(key, word)
         return control
 
-    def _place(self, control: Control, steps: Steps, inner: Steps) -> None:
-        """Say where the value of a field belongs; what was typed for another place is taken."""
-        at = (*steps, *inner)
-        if control.at != at:
-            control.flush()
-            control.at = at
-            control.kept = "\0"
-
     def _add(self, kind: str) -> None:
         self.doing.add(kind)
 
@@ -174,10 +168,10 @@ class FormPanel(VerticalScroll, can_focus=False):
                 row.control.begin((), self._edited)
                 self._choices.append(row)
                 row.add_class("choice")
-                self._blocks["choices"].mount(row)
+                _put_in(self._blocks["choices"], row)
             row = self._choices[index]
             row.call(f"  {name}")
-            self._place(row.control, place.steps, ("choices", name))
+            row.control.move((*place.steps, "choices", name))
             row.control.show(sheets.value(place, "choices", name))
         for index, row in enumerate(self._choices):
             _display(row, index < len(names))
@@ -192,11 +186,11 @@ class FormPanel(VerticalScroll, can_focus=False):
                 row = FieldRow(f"  {index + 1}", control)
                 row.add_class("choice")
                 self._members.append(row)
-                self._blocks["members"].mount(row)
+                _put_in(self._blocks["members"], row)
             row = self._members[index]
             own = Place(pool.place.file, ("questions", name))
             asked = sheets.value(own, "ask")
-            self._place(row.control, pool.place.steps, ("best_of", index))
+            row.control.move((*pool.place.steps, "best_of", index))
             assert isinstance(row.control, PickLine)
             row.control.meaning = partial(_asked, " ".join(asked.split()))
             row.control.show(name)
@@ -220,12 +214,12 @@ class FormPanel(VerticalScroll, can_focus=False):
                     control.begin((), self._edited)
                 one = RouteRow(FieldRow("When", condition), FieldRow("go to", pick))
                 self._routes.append(one)
-                self._blocks["routes"].mount(one)
+                _put_in(self._blocks["routes"], one)
             row = self._routes[index]
             _display(row.when, when is not None)
             row.go.call("  go to" if when else ("Otherwise to" if len(ways) > 1 else "Then go to"))
-            self._place(row.when.control, place.steps, when or ("next", index, "when"))
-            self._place(row.go.control, place.steps, go)
+            row.when.control.move((*place.steps, *(when or ("next", index, "when"))))
+            row.go.control.move((*place.steps, *go))
             row.when.control.show(sheets.value(place, *when) if when else "")
             row.go.control.show(sheets.value(place, *go))
         for index, row in enumerate(self._routes):
@@ -301,6 +295,12 @@ class FormPanel(VerticalScroll, can_focus=False):
             if not control.disabled:
                 self.screen.set_focus(control)
                 return
+
+
+def _put_in(box: Vertical, row: FieldRow | RouteRow) -> None:
+    """A row with its parts, ready for keys in this same turn."""
+    box.mount(row)
+    row.fill()
 
 
 def _asked(ask: str, _: str) -> str:

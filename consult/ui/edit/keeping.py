@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing.patching import Refused, piece_called
-from consult.ui.dialogs import LettersScreen
+from consult.ui.dialogs import LettersScreen, SuddenScreen
 from consult.ui.edit.panes import Panes
 from consult.visible import visible
 
@@ -41,7 +41,8 @@ class Keeping(Panes):
 
     def _save(self) -> bool:
         self._put_off.clear()
-        taken = self.look_outside()
+        self.contested.clear()
+        taken = self.look_outside(saving=True)
         if taken is None:
             return False
         if not self.folder.changed:
@@ -54,7 +55,9 @@ class Keeping(Panes):
             return False
         self.show_outline()
         self.show_status()
-        self.tell(" ".join([f"Saved {', '.join(saved.names)}.", *taken]), "")
+        many = len(saved.calls)
+        named = [f"{many} demo call{'s' * (many != 1)} renamed too."] if many else []
+        self.tell(" ".join([f"Saved {', '.join(saved.names)}.", *named, *taken]), "")
         return True
 
     # -- undo ---------------------------------------------------------------------------------
@@ -85,8 +88,12 @@ class Keeping(Panes):
 
     # -- what others do -----------------------------------------------------------------------
 
-    def look_outside(self) -> list[str] | None:
-        """Take in what somebody else saved, and say so; None where that is to be decided first."""
+    def look_outside(self, *, saving: bool = False) -> list[str] | None:
+        """Take in what somebody else saved, and say so; None where that is to be decided first.
+
+        It is asked for only where one saves: a page that opens by itself would take letters that
+        were meant for the form.
+        """
         taken: list[str] = []
         if self.app.screen is not self:
             return taken
@@ -104,9 +111,14 @@ class Keeping(Panes):
                 self._put_off.add(name)
                 taken.append(str(refused))
                 continue
-            if merge.conflicts:
+            if merge.conflicts and saving:
                 self._ask_other(name)
                 return None
+            if merge.conflicts:
+                self._put_off.add(name)
+                self.contested.add(name)
+                self.show_status()
+                continue
             taken.append(_taken_words(name, merge))
         if taken:
             self.changed()
@@ -127,6 +139,8 @@ class Keeping(Panes):
                 )
                 if pressed is None:
                     self._put_off.add(name)
+                    self.contested.add(name)
+                    self.show_status()
                     self.tell(f"{name} is as you have it. You will be asked again when you save.")
                     return
                 decided[left[0]] = pressed == "t"
@@ -134,6 +148,7 @@ class Keeping(Panes):
         except Refused as refused:
             self._put_off.add(name)
             said = str(refused)
+        self.contested.discard(name)
         self.changed()
         self.tell(f"{said} Ctrl+S saves it." if self.folder.changed else said, "")
 
@@ -149,7 +164,7 @@ class Keeping(Panes):
         names = ", ".join(sorted(self.folder.left))
         told = f"There are unsaved changes from last time: {names}."
         letters = {"g": "continue with them", "d": "drop them and use the files on disk"}
-        pressed = await self.app.push_screen_wait(LettersScreen(told, letters, "ask again later"))
+        pressed = await self.app.push_screen_wait(SuddenScreen(told, letters, "ask again later"))
         if pressed == "g":
             self.folder.restore()
             self.changed()

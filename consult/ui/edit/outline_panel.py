@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
@@ -39,6 +39,12 @@ class OutlineList(OptionList):
         elif event.key == "backspace" and self.begun():
             event.stop()
             self.typed_letter("")
+
+    def on_paste(self, event: Paste) -> None:
+        """What is pasted is sought too."""
+        event.stop()
+        if pasted := " ".join(event.text.split()):
+            self.typed_letter(pasted)
 
 
 class FindLine(Input):

@@ -12,7 +12,7 @@ from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import FindLine
 from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of
-from consult.ui.edit.sheets import Place
+from consult.ui.edit.sheets import OutlineEntry, Place
 from consult.ui.edit.views import Views
 from consult.ui.edit.yaml_panel import YamlPanel
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.content.editing.folder import DraftFolder
+    from consult.problems import Problem
 
 WIDE = 120
 """Columns from which outline, form and YAML stand side by side."""
@@ -40,7 +41,7 @@ class Panes(Views):
     def go_to_problem(self, index: int) -> None:
         """Go to a mistake: its field where there is one, else its place in the YAML."""
         problem = self.found[index]
-        self.problem_at = index
+        self.visited.add(problem)
         file = file_of(problem, self.folder.texts)
         if file not in self.folder.texts:
             self.tell(f"{problem.message} {problem.fix} That is in {problem.where.file}.")
@@ -171,9 +172,18 @@ class Panes(Views):
         self.show_outline()
 
     def action_next_problem(self) -> None:
-        """Go to the next mistake."""
+        """Go to the nearest mistake not gone to yet; to warnings once there is none left."""
         self.flush()
         if not self.found:
             self.tell("There are no mistakes.", "")
             return
-        self.go_to_problem((self.problem_at + 1) % len(self.found))
+        if self.visited.issuperset(self.found):
+            self.visited.clear()
+        here = self.entry
+        left = [at for at, problem in enumerate(self.found) if problem not in self.visited]
+        self.go_to_problem(min(left, key=lambda at: self._distance(self.found[at], here)))
+
+    def _distance(self, problem: Problem, here: OutlineEntry) -> tuple[bool, bool, int]:
+        elsewhere = file_of(problem, self.folder.texts) != here.place.file
+        way = 0 if elsewhere else abs(problem.where.line - here.line)
+        return problem.severity != "error", elsewhere, way

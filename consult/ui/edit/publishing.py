@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.changes.folders import MARK, safety_lines
-from consult.ui.dialogs import LettersScreen, LineScreen, TextScreen
+from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScreen
 from consult.ui.edit.keeping import Keeping
 
 if TYPE_CHECKING:
@@ -22,6 +22,8 @@ class Publishing(Keeping):
 
     judge: Judge | None = None
     """What is asked of a draft before it goes live; None where that is not installed."""
+    judging = False
+    """Whether the draft is being judged, which takes a while: the desk can be used meanwhile."""
 
     @work(group="flow", exclusive=True)
     async def action_publish(self) -> None:
@@ -58,7 +60,7 @@ class Publishing(Keeping):
             [f"This makes the draft live as version {report.version}.", "", *_changes(report)]
         )
         letters = {"p": f"publish {report.version}: every new call uses it"}
-        page = LettersScreen(told, letters, "keep the present live version")
+        page = SuddenScreen(told, letters, "keep the present live version")
         if await self.app.push_screen_wait(page) != "p":
             self.tell("Not published. The live version has not changed.", "")
             return
@@ -107,6 +109,7 @@ class Publishing(Keeping):
         worker = self.run_worker(
             lambda: publish(library, wanted, judge), thread=True, exit_on_error=False
         )
+        self.judging = True
         try:
             report: PublishReport = await worker.wait()
         except Exception as failed:
@@ -118,6 +121,8 @@ class Publishing(Keeping):
             else:
                 raise
             return None
+        finally:
+            self.judging = False
         self.tell("")
         return report
 

@@ -60,7 +60,10 @@ class Views(Screen[None]):
         self.found: list[Problem] = []
         self.changes = 0
         """Counts the changes, so that a check that comes too late is known as such."""
-        self.problem_at = -1
+        self.visited: set[Problem] = set()
+        """Problems that were gone to, so that the next is another."""
+        self.contested: set[str] = set()
+        """Files of which somebody else changed a piece that was changed here too."""
         self.last_typed = ""
         self.last_at = 0.0
         self.stands = False
@@ -193,6 +196,9 @@ class Views(Screen[None]):
             f"{unsaved} file{'s' * (unsaved != 1)} not saved (Ctrl+S)" if unsaved else "saved",
             " and ".join(wrong) + " (Alt+M)" if wrong else "no mistakes",
         ]
+        if self.contested:
+            both = ", ".join(sorted(self.contested))
+            parts.insert(1, f"{both}: somebody else changed the same (Ctrl+S shows both)")
         self.query_one("#e-status", TextPart).show(literal("  |  ".join(parts)))
 
     def tell(self, text: str, sign: str = "! ") -> None:
@@ -260,7 +266,6 @@ class Views(Screen[None]):
         if event.at != self.changes:
             return
         self.found = event.problems
-        self.problem_at = min(self.problem_at, len(self.found) - 1)
         with self.app.batch_update():
             self.show_problems()
             self.show_outline()

@@ -40,6 +40,7 @@ class YamlPanel(Lines):
         coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and _can_colour()
         self.border_title = file
         self.load_text(text)
+        self._shown = self.typed
         self.language = "yaml" if coloured else None
 
     def put(self, value: str) -> None:
@@ -80,5 +81,5 @@ class YamlPanel(Lines):
     def cursor_moved(self, event: TextArea.SelectionChanged) -> None:
         """Say where the cursor is, where a person moved it."""
         event.stop()
-        if self.has_focus and self._pending is None:
+        if self.has_focus and not self.pending:
             self.moved(event.selection.end[0] + 1)

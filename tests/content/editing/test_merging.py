@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from consult.content.editing.edits import add_item, delete, move, set_value
 from consult.content.editing.edits_questions import add_question
+from consult.content.editing.edits_rename import rename
 from consult.content.editing.merging import EditConflict, merged
 from consult.content.editing.patching import Refused
 from tests.content.editing.pieces import KEPT, LAYOUTS, ODD, places
@@ -168,6 +169,55 @@ def test_orders_of_choices_that_differ_are_for_a_person_to_decide() -> None:
     assert [each.way for each in merged(base, mine, other).conflicts] == [steps]
     mine, other = move(base, ("questions", "light"), 1), move(base, ("questions", "height"), 1)
     assert merged(base, mine, other).text == mine
+
+
+RENAMED = rename({"corner.yaml": BASE}, "glare", "dazzled")["corner.yaml"]
+
+
+def test_a_question_renamed_and_edited_is_one_question() -> None:
+    """The new name with the other's edit, whoever renamed; what else names it has the new name."""
+    edited = ask(BASE, "glare", "Does the page shine?")
+    edited = set_value(edited, ("questions", "height", "skip_when"), "glare")
+    wanted = set_value(RENAMED, ("questions", "height", "skip_when"), "dazzled")
+    wanted = ask(wanted, "dazzled", "Does the page shine?")
+    for ours, theirs in ((RENAMED, edited), (edited, RENAMED)):
+        merge = merged(BASE, ours, theirs)
+        assert merge.conflicts == ()
+        assert merge.text == wanted
+
+
+def test_advice_and_choices_renamed_and_edited_are_one() -> None:
+    """The same for what stands in a list, and for a choice whose question the other changed."""
+    ours = set_value(BASE, ("advice", 0, "name"), "lamp_behind")
+    ours = ours.replace("      lamp: A lamp", "      lantern: A lamp")
+    theirs = set_value(BASE, ("advice", 0, "topic"), "lamp")
+    theirs = set_value(theirs, ("questions", "light", "choices", "window"), "A big window")
+    merge = merged(BASE, ours, theirs)
+    assert merge.conflicts == ()
+    assert "  - name: lamp_behind\n    topic: lamp\n    say: Behind you.\n" in str(merge.text)
+    assert "      lantern: A lamp\n      window: A big window\n" in str(merge.text)
+
+
+def test_two_names_for_one_question_are_one_conflict() -> None:
+    """Both named it anew: one piece for a person to decide, and not two questions."""
+    other = rename({"corner.yaml": BASE}, "glare", "shine")["corner.yaml"]
+    merge = merged(BASE, RENAMED, other)
+    assert [one.way for one in merge.conflicts if one.way[:1] == ("questions",)][-1:] == [
+        ("questions", "dazzled")
+    ]
+    assert "shine:" not in str(merge.text)
+    taken = str(merged(BASE, RENAMED, other, merge.conflicts).text)
+    assert "shine:" in taken
+    assert "dazzled" not in taken
+
+
+def test_a_question_put_in_the_place_of_another_is_no_new_name() -> None:
+    """Deleted by one and edited by the other: still for a person, though a new one came."""
+    gone = delete(BASE, ("questions", "glare"))
+    new = {"ask": "Is it loud?", "answer": "yes-no", "next": "end"}
+    ours = add_question(gone, "noise", "height", new)
+    merge = merged(BASE, ours, ask(BASE, "glare", "Does the page shine?"))
+    assert [one.way for one in merge.conflicts] == [("questions", "glare")]
 
 
 def test_a_file_that_cannot_be_read_is_one_piece() -> None:

@@ -96,8 +96,8 @@ class ContentDesk:
         return "\n".join(str(one.content) for one in self.top.query(Static))
 
     async def until(self, holds: Callable[[], bool]) -> None:
-        """Wait for something; two seconds are long."""
-        for _ in range(40):
+        """Wait for something; a busy machine may take its time."""
+        for _ in range(400):
             if holds():
                 return
             await self.pilot.pause(0.01)
@@ -106,6 +106,11 @@ class ContentDesk:
     async def press(self, *keys: str) -> None:
         """Press keys and let the screen settle."""
         await self.pilot.press(*keys)
+        await self.done()
+
+    async def done(self) -> None:
+        """Until all keys have had their effect."""
+        await self.until(lambda: self.app.all_typed)
 
     async def type(self, text: str) -> None:
         """Put text into whatever has the focus and wait for the pause in which it is taken.

@@ -197,6 +197,32 @@ async def test_breaking_and_mending(tmp_path: Path) -> None:
         assert at.value("when") == "meetings in tasks"
 
 
+async def test_mistakes_come_before_warnings_and_the_nearest_first(tmp_path: Path) -> None:
+    """Alt+M: mistakes of this file by their distance, then of others, then warnings."""
+    async with content_desk(trees(tmp_path)) as at:
+        await at.find("lean_back_to_listen")
+        await at.field("when")
+        await at.type(" or hours >> 6")
+        await at.find("How many hours")
+        await at.field("coach")
+        await at.press("ctrl+u")
+        await at.type("One {a} b.")
+        await at.pause()
+        gone_to = []
+        for _ in at.desk.found:
+            await at.press("alt+m")
+            gone_to.append(at.told)
+        errors = [
+            one.severity == "error"
+            for said in gone_to
+            for one in at.desk.found
+            if one.message in said
+        ]
+        assert errors == sorted(errors, reverse=True)
+        assert "{a} would be read out" in gone_to[0]
+        assert len(set(gone_to)) == len(at.desk.found) > 1
+
+
 async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
     """The form says so and only shows; the last good values stand; mended, it may be typed in."""
     async with content_desk(trees(tmp_path)) as at:
@@ -311,6 +337,10 @@ async def test_what_two_people_edit_stays(tmp_path: Path) -> None:
         other = at.on_disk("work.yaml").replace("time? Mine", "time? Theirs")
         (folder / "work.yaml").write_text(other, "utf-8")
         at.desk.look_outside()
+        await at.pause()
+        assert at.home
+        assert "work.yaml: somebody else changed the same" in at.status
+        await at.press("ctrl+s")
         await at.until(lambda: isinstance(at.top, LettersScreen))
         page = at.page()
         assert "MINE" in page
@@ -323,6 +353,7 @@ async def test_what_two_people_edit_stays(tmp_path: Path) -> None:
         await at.press("t")
         await at.settle()
         assert at.text("work.yaml") == other
+        assert "somebody else" not in at.status
         await at.press("ctrl+z")
         await at.press("ctrl+s")
         assert "Saved" in at.told

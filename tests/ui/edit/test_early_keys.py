@@ -1,0 +1,53 @@
+"""Keys that come faster than the screen can follow: each goes where it was meant to."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual import events
+from textual.keys import Keys
+
+from tests.ui.edit.content_desk import ContentDesk, content_desk, trees
+
+NAMES = {" ": "space", "?": "question_mark", "!": "exclamation_mark", ".": "full_stop"}
+
+
+async def burst(at: ContentDesk, *keys: str) -> None:
+    """All keys at once, as a terminal gives them to a program that was busy; then wait.
+
+    A word in a key's place is typed letter by letter; one that begins with + is a key's name.
+    """
+    for key in keys:
+        if key.startswith("+"):
+            name = key[1:]
+            at.app.post_message(events.Key(name, "\r" if name == Keys.Enter else None))
+            continue
+        for letter in key:
+            at.app.post_message(events.Key(NAMES.get(letter, letter), letter))
+    await at.pilot.pause()
+    await at.done()
+    await at.settle()
+
+
+async def test_words_typed_while_a_form_opens_are_in_it(tmp_path: Path) -> None:
+    """Find, Enter and the new words in one go: the words are in the wording, to the letter."""
+    async with content_desk(trees(tmp_path)) as at:
+        await burst(at, "+ctrl+f", "most of that", "+enter", " Really, now?")
+        assert at.value("ask").endswith("time? Really, now?")
+        assert "time? Really, now?" in at.text("work.yaml")
+
+
+async def test_words_typed_while_a_page_opens_are_in_it(tmp_path: Path) -> None:
+    """Alt+A, the kind, Enter, the label, Enter: the choice is there, and nothing else changed."""
+    async with content_desk(trees(tmp_path)) as at:
+        before = at.text("work.yaml")
+        await burst(at, "+ctrl+f", "most of that", "+enter")
+        await burst(at, "+alt+a", "choice:", "+enter", "Driving a van", "+enter", " today")
+        assert at.value("choices", "driving_van") == "Driving a van today"
+        added = [
+            line for line in at.text("work.yaml").split("\n") if line not in before.split("\n")
+        ]
+        assert [line.strip() for line in added if "driving_van" in line] == [
+            "driving_van: Driving a van today"
+        ]
+        assert at.value("ask") == "And what do you do most of that time?"
