@@ -15,7 +15,16 @@ from consult.fit.assess import assess
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.requirements import Fit
-from consult.fit.workplace import TAPE, Desk, DeskKind, Lenses, Present, Workplace
+from consult.fit.workplace import (
+    DEFAULT_HEEL,
+    TAPE,
+    Adjusted,
+    Desk,
+    DeskKind,
+    Lenses,
+    Present,
+    Workplace,
+)
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -61,7 +70,7 @@ class Facts:
             self.confirmed.add(question.name)
         if question.measures or question.sets in ("sex", "stature_origin"):
             self._body = self._fit = None
-        elif question.sets or question.name in self.basis.tree.read_by_limits:
+        elif question.sets or question.name in self.basis.tree.read_by_workplace:
             self._fit = None
 
     def value(self, name: str) -> Value | None:
@@ -211,6 +220,7 @@ class Facts:
             lowest_seat=self._lowest_seat(),
             spreads=self._spreads(),
             kept_up=self._kept_up(),
+            adjusted=self._adjusted(),
         )
 
     def _spreads(self) -> dict[str, float]:
@@ -221,6 +231,23 @@ class Facts:
             if fact in TAPE and understood.value is not None and understood.spread:
                 found[fact] = understood.spread
         return found
+
+    def _adjusted(self) -> tuple[Adjusted, ...]:
+        """What advice and needs that apply add to the figures, each up to the most it says."""
+        heel = self._length("heel")
+        total = {"heel": DEFAULT_HEEL if heel is None else heel, "cushion": 0.0}
+        found = []
+        for piece in self.basis.tree.adjusting:
+            change = piece.adjusts
+            if change is None or piece.when.evaluate(self.lookup) is not True:
+                continue
+            amount = self.value(change.question) if change.amount is None else change.amount
+            room = change.at_most - total[change.figure]
+            added = min(amount, room) if isinstance(amount, float) else 0.0
+            if added > 0:
+                total[change.figure] += added
+                found.append(Adjusted(change.figure, added, piece.source))
+        return tuple(found)
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit import sources
 from consult.fit.notes import (
+    adjusted_notes,
     arms_meet_desk,
     arms_note,
     desk_notes,
@@ -74,6 +75,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
         notes.append(stays_low_note(standing, seating.top[1]))
     if workplace.heel is None:
         notes.append(_heel_note())
+    notes += adjusted_notes(workplace)
     said = tuple(note for note in notes if note is not None)
 
     requirements = {one.name: one for one in asked}

@@ -27,7 +27,7 @@ from consult.fit.rules import (
     seat_on_floor,
     seat_width,
 )
-from consult.fit.workplace import DEFAULT_HEEL, Lenses, Workplace
+from consult.fit.workplace import Lenses, Workplace
 from consult.moves import Moves
 from consult.sentence import Sentence
 
@@ -100,7 +100,7 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Sitter:
-    """Best guess of one body in shoes, mm."""
+    """Best guess of one body in shoes, mm; what is above the seat is so with a cushion on it."""
 
     popliteal: float
     thigh_length: float
@@ -121,11 +121,13 @@ class Sitter:
     """Loaded seat height below which this person may not sit."""
     kept_up: bool = False
     """The knees may not come above the hips."""
+    cushion: float = 0.0
+    """What lies on the seat of the chair."""
 
     @property
     def on_floor(self) -> Band:
         """Loaded seat heights with the feet on the floor."""
-        return seat_on_floor(self.popliteal, self.heel, self.kept_up)
+        return seat_on_floor(self.popliteal, self.heel, self.kept_up, self.cushion)
 
     @property
     def seat_for_legs(self) -> float:
@@ -145,19 +147,21 @@ def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
         return estimate.dimensions[dimension].mean
 
     measured = any(one.dimension == "hand_breadth" for one in estimate.used)
+    cushion = workplace.cushion
     return Sitter(
         popliteal=mean("popliteal_height"),
         thigh_length=mean("buttock_popliteal_length"),
-        elbow=mean("elbow_rest_height"),
-        thigh=mean("thigh_clearance"),
+        elbow=mean("elbow_rest_height") + cushion,
+        thigh=mean("thigh_clearance") + cushion,
         hips=mean("hip_breadth_sitting"),
-        eye=mean("eye_height_sitting"),
+        eye=mean("eye_height_sitting") + cushion,
         stature=mean("stature"),
-        sitting_height=mean("sitting_height"),
+        sitting_height=mean("sitting_height") + cushion,
         hand=mean("hand_breadth") if measured else None,
-        heel=DEFAULT_HEEL if workplace.heel is None else workplace.heel,
+        heel=workplace.under_feet,
         lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
         kept_up=workplace.kept_up,
+        cushion=cushion,
     )
 
 

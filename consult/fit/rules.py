@@ -51,14 +51,16 @@ def beyond(least: Number, most: Number, low: Number, high: Number) -> Number:
     return np.maximum(least - high, 0.0) - np.maximum(low - most, 0.0)
 
 
-def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool) -> Band:
+def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool, cushion: float = 0.0) -> Band:
     """Loaded seat height with the feet on the floor: below the first the legs fold, at the second
     the knee is slightly open, above the third the feet hang.
 
-    ``kept_up``: the knees may not come above the hips.
+    ``kept_up``: the knees may not come above the hips. ``cushion``: what lies on the seat.
     """
     leg = popliteal + heel
-    return (leg, leg, leg + KEPT_UP) if kept_up else (leg * COS30, leg * COS5, leg * COS5)
+    band = (leg, leg, leg + KEPT_UP) if kept_up else (leg * COS30, leg * COS5, leg * COS5)
+    low, best, high = (each - cushion for each in band)
+    return low, best, high
 
 
 def desk_for_elbows(elbow: Number) -> Band:

@@ -26,7 +26,7 @@ from consult.fit.rules import (
     seat_width,
 )
 from consult.fit.settings import NO_ARMS
-from consult.fit.workplace import DEFAULT_HEEL, Desk, Places, Workplace, undecided
+from consult.fit.workplace import Desk, Places, Workplace, undecided
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -99,16 +99,17 @@ def demands(
     highest: Number
     thickness: Number
     if drawn is None:
-        heel: Number = DEFAULT_HEEL if workplace.heel is None else workplace.heel
+        heel: Number = workplace.under_feet
         (lowest, highest), thickness = desk.top, desk.thickness
         tested = math.isfinite(lowest)
     else:
         heel, thickness = drawn.heel, drawn.thickness
         lowest, highest, tested = drawn.lowest, drawn.highest, bool((drawn.kind < 2).any())
-    folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up)
+    cushion = workplace.cushion
+    folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up, cushion)
     floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
-    elbow = body["elbow_rest_height"]
-    least, _, most = desk_above_seat(elbow, body["thigh_clearance"], thickness)
+    elbow = body["elbow_rest_height"] + cushion
+    least, _, most = desk_above_seat(elbow, body["thigh_clearance"] + cushion, thickness)
     desk_from, desk_to = lowest - most, highest - least
     raised = desk_from > open_
     heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]

@@ -82,6 +82,16 @@ class Desk:
 
 
 @dataclass(frozen=True, slots=True)
+class Adjusted:
+    """What advice or a need adds to a figure."""
+
+    figure: Literal["heel", "cushion"]
+    amount: float
+    """mm."""
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Workplace:
     """Desk, shoes, screen and how close the caller sits."""
 
@@ -101,6 +111,22 @@ class Workplace:
     kept_up: bool = False
     """Somebody told the caller not to sit low: the knees may not come above the hips either. With
     no ``lowest_seat`` that is all that is known of how low."""
+    adjusted: tuple[Adjusted, ...] = ()
+    """What is added to the heel, and what lies on the seat of the chair."""
+
+    @property
+    def under_feet(self) -> float:
+        """mm from the floor to the soles of the feet, as far as is known."""
+        return (DEFAULT_HEEL if self.heel is None else self.heel) + self.added("heel")
+
+    @property
+    def cushion(self) -> float:
+        """mm between the seat of the chair and the person on it."""
+        return self.added("cushion")
+
+    def added(self, figure: str) -> float:
+        """mm that advice and needs add to a figure."""
+        return sum(one.amount for one in self.adjusted if one.figure == figure)
 
     @property
     def of_chair(self) -> Workplace:
@@ -188,7 +214,7 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
         np.select([kinds == 0, kinds == 1], [fixed, low], -math.inf),
         np.select([kinds == 0, kinds == 1], [fixed, high], math.inf),
         np.maximum(board, THINNEST),
-        np.maximum(heel, 0.0),
+        np.maximum(heel, 0.0) + workplace.added("heel"),
     )
 
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import chair_has
-from consult.fit.workplace import DEFAULT_HEEL
 from consult.sentence import Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
@@ -192,7 +191,7 @@ class _Setup:
         known = "The figures allow for a heel of <value>."
         guessed = "Nobody measured the heel, so the figures allow for <value>."
         said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
-        height = DEFAULT_HEEL if heel is None else heel
+        height = self.workplace.under_feet
         check = "In other shoes, move the seat by as much as the heels differ."
         if self._kept_up():
             check = "In other shoes, leave the seat at its height."

@@ -9,6 +9,7 @@ from pathlib import Path
 from consult.former import feature_now
 from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
+from consult.tree.adjusts import check_adjusts
 from consult.tree.condition import (
     NO_LIMITS,
     Condition,
@@ -75,6 +76,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         _check_worth(conditions, draft)
         check_cautioned(conditions, draft)
         check_employer(conditions, draft)
+        check_adjusts(conditions, draft)
         check_floor_questions(conditions, draft)
         with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
         check_floor_ways(conditions, graph, draft, with_chairs=with_chairs)

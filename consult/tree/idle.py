@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import groupby
 
+from consult.tree.adjusts import adjusts_of
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.constant import Known, Written, known_to
 from consult.tree.draft import Draft
@@ -24,6 +25,9 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     used = {name for condition in conditions for name in condition.names}
     for said in _texts(draft):
         used.update(names_in(said))
+    for part in ("advice", "needs"):
+        changes = (adjusts_of(block) for block in draft.blocks(part))
+        used.update(one.question for one in changes if one is not None)
     for name, block in draft.questions.items():
         if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
             continue

@@ -10,6 +10,7 @@ from typing import cast
 from consult.former import feature_now
 from consult.marked.marks import Texts
 from consult.problems import Problem
+from consult.tree.adjusts import adjusts_of
 from consult.tree.check import problems_of
 from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
 from consult.tree.draft import Block, Draft, read_draft
@@ -201,6 +202,7 @@ def _advice(block: Block, draft: Draft) -> Advice:
         employer=_text(block, "employer"),
         moves=_moves(block, "moves"),
         may_move=_moves(block, "may_move"),
+        adjusts=adjusts_of(block),
     )
 
 
@@ -228,4 +230,5 @@ def _need(block: Block, draft: Draft) -> Need:
         strength=cast("Strength", _text(block, "strength")),
         because=_text(block, "because"),
         source=tuple(text for _, text in block.texts("source")),
+        adjusts=adjusts_of(block),
     )

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
+    from consult.tree.adjusts import Adjusts
     from consult.tree.condition import Condition
     from consult.tree.nodes import Lookup
     from consult.tree.sources import Cited
@@ -224,6 +225,8 @@ class Advice:
     """What it has the caller move -> which way: seat -> lower."""
     may_move: Moves = field(default_factory=dict)
     """The same for what it moves only under a condition that its own words state."""
+    adjusts: Adjusts | None = None
+    """The figure it changes that the fit counts with."""
 
     def holds_in(self, country: str) -> bool:
         """Whether it is for callers of a country: GB, or GB-NIR, which is part of it."""
@@ -241,6 +244,8 @@ class Need:
     strength: Strength
     because: str = ""
     source: Cited = ()
+    adjusts: Adjusts | None = None
+    """The figure it changes that the fit counts with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +315,17 @@ class Tree:
         return next(one for one in self.openers if topic in one.choices and one.asked_as_told)
 
     @property
-    def read_by_limits(self) -> frozenset[str]:
-        """Names that the conditions of cautions read which forbid something."""
-        return frozenset().union(*(one.when.names for one in self.cautions if one.forbids))
+    def adjusting(self) -> tuple[Advice | Need, ...]:
+        """What changes a figure that the fit counts with."""
+        pieces: list[Advice | Need] = [*self.advice, *self.needs]
+        return tuple(one for one in pieces if one.adjusts is not None)
+
+    @property
+    def read_by_workplace(self) -> frozenset[str]:
+        """Names read by what bears on the workplace: cautions that forbid something, and advice
+        and needs that change a figure."""
+        names = [one.when.names for one in self.cautions if one.forbids]
+        for one in self.adjusting:
+            assert one.adjusts is not None, "adjusting has no other"
+            names += [one.when.names, frozenset((one.adjusts.question,))]
+        return frozenset().union(*names)

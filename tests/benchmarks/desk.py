@@ -95,7 +95,7 @@ class Typed:
         if again:
             desk.key("\r")
             desk.settle()
-        cautions = self.session.to_say()
+        cautions = self.session.now.to_say
         following = self.session.asking
         words = first_words(following) if following else "last question"
         for number, raised in enumerate(cautions):

@@ -172,6 +172,9 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         ):
             if [*before.items()] != [*after.items()]:
                 yield Change(weight, f"{what} now {verb} {_ways(after)}; before, {_ways(before)}.")
+    now, then = (_adjusted(one) for one in (new, old))
+    if now != then:
+        yield Change(weight, f"{what} now changes {now}; before, {then}.")
     if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
         now, then = said(new.then, trees[1]), said(old.then, trees[0])
         text = f"{what} now promises that {now} ({new.then.text}); before, that {then}"
@@ -182,6 +185,14 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
 
 def _ways(moves: Moves) -> str:
     return ", ".join(f"{named(thing)}: {way}" for thing, way in moves.items()) or "nothing"
+
+
+def _adjusted(rule: Rule) -> str:
+    change = rule.adjusts if isinstance(rule, Advice | Need) else None
+    if change is None:
+        return "no figure"
+    by = named(change.question) if change.amount is None else f"{change.amount / 10:g} cm"
+    return f"the {change.figure} by {by}, to at most {change.at_most / 10:g} cm"
 
 
 def _words(

@@ -18,7 +18,7 @@ from consult.tree.model import END
 
 _FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
-_CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then")
+_CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then", "adjusts")
 NAMED_PARTS = {"cautions": "caution", "advice": "advice", "needs": "need"}
 """What a promise calls each."""
 _PARTS = ("cautions", "advice", "needs", "always")

@@ -210,10 +210,10 @@ _ITEMS = {
     "next": ("when", "go", "otherwise"),
     "cautions": ("name", "level", "when", "say", "contact", "source"),
     "advice": (
-        *("name", "topic", "moves", "may_move", "when", "say", "because", "source"),
+        *("name", "topic", "moves", "may_move", "adjusts", "when", "say", "because", "source"),
         *("contradicts", "employer", "country"),
     ),
-    "needs": ("name", "when", "feature", "strength", "because", "source"),
+    "needs": ("name", "when", "feature", "strength", "adjusts", "because", "source"),
     "always": ("name", "when", "then", "because", "source"),
 }
 SECTIONS = ("cautions", "advice", "needs", "always")
