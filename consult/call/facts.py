@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
+    from consult.tree.condition import Condition
     from consult.tree.model import Need, Question
     from consult.units import System
 
@@ -86,6 +87,13 @@ class Facts:
         mean = self.body[0].dimensions[rest].mean
         return mean if self.basis.population.unit(rest) == "kg" else mean / 10
 
+    def holds(self, condition: Condition) -> bool:
+        """Whether a condition is true by what is known; at once where it waits for an answer."""
+        waits_for = condition.waits_for
+        if waits_for is not None and waits_for.isdisjoint(self.understood):
+            return False
+        return condition.evaluate(self.lookup) is True
+
     @property
     def body(self) -> Body:
         """The estimate and the doubts about the measures."""
@@ -132,7 +140,7 @@ class Facts:
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""
-        return [one for one in self.basis.tree.needs if one.when.evaluate(self.lookup)]
+        return [one for one in self.basis.tree.needs if self.holds(one.when)]
 
     def request(self) -> FitRequest | None:
         """What a chair is chosen for as far as is known; None where none is."""
@@ -168,7 +176,7 @@ class Facts:
 
     def workplace(self) -> Workplace:
         """Desk, shoes and screen as far as the answers tell."""
-        close = self.setting("close_to_desk")
+        close, kept_up = self.setting("close_to_desk"), self._kept_up()
         height = self._length("desk_height")
         # One height told for a desk means that it is fixed, until something else is said.
         implied = "fixed" if height is not None else None
@@ -184,9 +192,9 @@ class Facts:
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
-            lowest_seat=self._lowest_seat(),
+            lowest_seat=self._lowest_seat(kept_up=kept_up),
             spreads=self._spreads(),
-            kept_up=self._kept_up(),
+            kept_up=kept_up,
         )
 
     def _spreads(self) -> dict[str, float]:
@@ -200,16 +208,13 @@ class Facts:
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""
-        return any(
-            one.keeps_seat_up and one.when.evaluate(self.lookup) is True
-            for one in self.basis.tree.cautions
-        )
+        return any(one.keeps_seat_up and self.holds(one.when) for one in self.basis.tree.cautions)
 
-    def _lowest_seat(self) -> float | None:
+    def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
         today."""
         told = [self._length("lowest_seat")]
-        if self._kept_up():
+        if kept_up:
             told.append(self._length("chair_height"))
         return max((each for each in told if each is not None), default=None)
 

@@ -402,5 +402,5 @@ def _advice(basis: Basis, facts: Facts) -> tuple[Given, ...]:
     return tuple(
         Given(advice, words(advice.say), words(advice.because))
         for advice in basis.tree.advice
-        if advice.when.evaluate(facts.lookup) is True
+        if facts.holds(advice.when)
     )
