@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from consult.body.conditional import condition, hear, observe, one_reading, weights
 from consult.body.distribution import MixturePart, mixture_quantile
@@ -119,14 +118,14 @@ def as_if(
 def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
     """One dimension of a mixture, by its place in the population's order."""
     parts = [
-        MixturePart(one.weight, float(one.mean[at]), float(np.sqrt(one.covariance[at, at])))
+        MixturePart(one.weight, float(one.mean[at]), math.sqrt(one.covariance[at, at]))
         for one in components
     ]
     mean = sum(part.weight * part.mean for part in parts)
     variance = sum(part.weight * (part.sd**2 + (part.mean - mean) ** 2) for part in parts)
     return Dimension(
         mean=mean,
-        sd=float(np.sqrt(variance)),
+        sd=math.sqrt(variance),
         low=mixture_quantile(LOW, parts),
         high=mixture_quantile(HIGH, parts),
         origin=origin,

@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from consult.body.conditional import Conditional, condition, observe, reading, weights
 from consult.body.distribution import (
     MixturePart,
@@ -99,6 +101,8 @@ def doubts(
     reported as two. Where no single one stands out but they are unlikely together, one doubt says
     that. ValueError in words for an unknown dimension.
     """
+    if _unremarkable(population, measures, sex):
+        return ()
     found: list[Doubt] = []
     left = list(measures)
     while left:
@@ -118,6 +122,48 @@ def doubts(
     confirmed = all(one.confirmed for one in measures)
     message = all_together(population, measures, confirmed)
     return (Doubt(TOGETHER, z, "re-measure", message, None, None, confirmed),)
+
+
+def _unremarkable(population: Population, measures: Sequence[Measured], sex: Sex | None) -> bool:
+    """Whether certainly nothing is odd: each length against the others by one inverse.
+
+    What one measure is off by, given the others, over its spread then, is its share of the
+    precision times all that is off, over the root of its own precision. False also where this does
+    not hold: two groups, a reading repeated, a weight that says nothing of some lengths.
+    """
+    groups = [group for _, group in population.groups_of(sex).values()]
+    seen = observe(population, measures)
+    if len(groups) > 1 or len(seen.index) != seen.count or seen.count < 2:
+        return False
+    group, index = groups[0], list(seen.index)
+    at = population.index("weight") if "weight" in population.order else -1
+    heavy = index.index(at) if at in index else None
+    weight = None if heavy is None else float(seen.value[heavy])
+    if weight is not None and _beyond(group, at, weight):
+        return False
+    spread = group.spread_at(weight)[np.ix_(index, index)] + np.diag(seen.variance)
+    off = seen.value - group.mean[index]
+    precision = np.linalg.inv(spread)
+    shares = precision @ off
+    scores = np.abs(shares) / np.sqrt(np.diagonal(precision))
+    far = float(off @ shares)
+    if heavy is not None:
+        # Whether it is odd the lengths tell, which spread otherwise without it.
+        lengths = [n for n in range(len(index)) if n != heavy]
+        among = group.spread_at(None)[np.ix_(index, index)]
+        alone = among[np.ix_(lengths, lengths)] + np.diag(seen.variance[lengths])
+        middle = among[heavy, lengths] @ np.linalg.solve(alone, off[lengths]) + group.mean[at]
+        scores[heavy] = abs(_weight_z(seen.value[heavy], (MixturePart(1.0, float(middle), 1.0),)))
+        far -= float(off[heavy] ** 2 / spread[heavy, heavy])
+    count = seen.count - (heavy is not None)
+    whole = 1.0 if count < 2 else chi_square_tail(max(far, 0.0), count)
+    # Near either limit the exact way decides.
+    return bool(scores.max() < RE_MEASURE - _NEAR_TIE and whole > 2 * UNLIKELY_TOGETHER)
+
+
+def _beyond(group: Group, at: int, weight: float) -> bool:
+    """Whether a weight lies further out than the survey can speak of lengths by."""
+    return abs(weight - float(group.mean[at])) > _BEYOND * math.sqrt(group.covariance[at, at])
 
 
 def mahalanobis(
@@ -204,7 +250,7 @@ def _telling(
 
     def beyond(weight: float) -> bool:
         return all(
-            abs(weight - group.mean[at]) > _BEYOND * math.sqrt(group.covariance[at, at])
+            _beyond(group, at, weight)
             and abs(group.covariance[row, at])
             < _LEAST_TIE * math.sqrt(group.covariance[row, row] * group.covariance[at, at])
             for _, group in groups.values()

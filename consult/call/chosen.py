@@ -139,6 +139,8 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
 
     A fixed model stands for all its parts, but for those that are named beside it.
     """
+    if not text.strip():
+        return ()
     said = f" {_plain(text)} "
 
     def named(part: Part) -> bool:

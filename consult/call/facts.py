@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
+    from consult.tree.condition import Condition
     from consult.tree.model import Need, Question
     from consult.units import System
 
@@ -99,6 +100,13 @@ class Facts:
             return quantity if isinstance(quantity, bool) or quantity is None else quantity / 10
         mean = self.body[0].dimensions[rest].mean
         return mean if self.basis.population.unit(rest) == "kg" else mean / 10
+
+    def holds(self, condition: Condition) -> bool:
+        """Whether a condition is true by what is known; at once where it waits for an answer."""
+        waits_for = condition.waits_for
+        if waits_for is not None and waits_for.isdisjoint(self.understood):
+            return False
+        return condition.evaluate(self.lookup) is True
 
     @property
     def body(self) -> Body:
@@ -165,7 +173,7 @@ class Facts:
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""
-        return [one for one in self.basis.tree.needs if one.when.evaluate(self.lookup)]
+        return [one for one in self.basis.tree.needs if self.holds(one.when)]
 
     def request(self) -> FitRequest | None:
         """What a chair is chosen for as far as is known; None where none is."""
@@ -201,7 +209,7 @@ class Facts:
 
     def workplace(self) -> Workplace:
         """Desk, shoes and screen as far as the answers tell."""
-        close = self.setting("close_to_desk")
+        close, kept_up = self.setting("close_to_desk"), self._kept_up()
         height = self._length("desk_height")
         # One height told for a desk means that it is fixed, until something else is said.
         implied = "fixed" if height is not None else None
@@ -217,9 +225,9 @@ class Facts:
             heel=self._length("heel"),
             close_to_desk=close if isinstance(close, bool) else _close(close),
             lenses=cast("Lenses | None", self.choice("lenses")),
-            lowest_seat=self._lowest_seat(),
+            lowest_seat=self._lowest_seat(kept_up=kept_up),
             spreads=self._spreads(),
-            kept_up=self._kept_up(),
+            kept_up=kept_up,
             adjusted=self._adjusted(),
         )
 
@@ -251,16 +259,13 @@ class Facts:
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""
-        return any(
-            one.keeps_seat_up and one.when.evaluate(self.lookup) is True
-            for one in self.basis.tree.cautions
-        )
+        return any(one.keeps_seat_up and self.holds(one.when) for one in self.basis.tree.cautions)
 
-    def _lowest_seat(self) -> float | None:
+    def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
         today."""
         told = [self._length("lowest_seat")]
-        if self._kept_up():
+        if kept_up:
             told.append(self._length("chair_height"))
         return max((each for each in told if each is not None), default=None)
 

@@ -88,10 +88,18 @@ class _Way:
     stopped: Caution | None
     steps: list[Step] = field(default_factory=list)
     seen: set[str] = field(default_factory=set)
-    stops: list[tuple[Caution, bool]] = field(init=False)
+    stops: list[Caution] = field(init=False)
+    derived: list[int] = field(init=False)
+    """Numbers of the stops that any answer may raise."""
+    reading: dict[str, list[int]] = field(default_factory=dict)
+    """Question -> the numbers of the stops that read it, the derived ones left out."""
 
     def __post_init__(self) -> None:
-        self.stops = [(one, _derived(one)) for one in self.tree.cautions if one.level == "stop"]
+        self.stops = [one for one in self.tree.cautions if one.level == "stop"]
+        self.derived = [at for at, one in enumerate(self.stops) if _derived(one)]
+        for at, one in enumerate(self.stops):
+            for name in () if at in self.derived else one.when.names:
+                self.reading.setdefault(name, []).append(at)
 
     def past(self, question: Question) -> str:
         """Add the answer to a question, and return what comes next."""
@@ -139,12 +147,12 @@ class _Way:
     def _stops_at(self, question: Question) -> bool:
         """Whether the answer to a question raises a stop, which is then in force."""
         # Only an answer to a question it reads can have raised a stop since the last look.
-        read_here = (c for c, far in self.stops if far or question.name in c.when.names)
+        read_here = sorted(self.derived + self.reading.get(question.name, []))
         self.stopped = next(
             (
                 c
-                for c in read_here
-                if c.when.evaluate(self.facts.lookup) and self.ends(c, self.facts.lookup)
+                for c in map(self.stops.__getitem__, read_here)
+                if self.facts.holds(c.when) and self.ends(c, self.facts.lookup)
             ),
             None,
         )
@@ -153,14 +161,14 @@ class _Way:
 
 def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
-    conditions = question.asked_if
-    if not conditions:
-        return False
-    told = step.status != "open"
-    if step.understood is not None and any(question.name in one.names for one in conditions):
+    told, own = step.status != "open", question.name
+    if step.understood is not None and any(own in one.names for one in question.asked_if):
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
-    return question.spared(facts.lookup, opened=told or facts.thorough)
+    opened, gate = told or facts.thorough, question.gate
+    if gate is not None and not opened and not facts.holds(gate):
+        return True
+    return question.spared(facts.lookup, opened=True)
 
 
 def _derived(caution: Caution) -> bool:

@@ -256,5 +256,5 @@ def _advice(basis: Basis, facts: Facts, country: str) -> tuple[Given, ...]:
     return tuple(
         Given(advice, words(advice.say), words(advice.because))
         for advice in basis.tree.advice
-        if advice.holds_in(country) and advice.when.evaluate(facts.lookup) is True
+        if advice.holds_in(country) and facts.holds(advice.when)
     )

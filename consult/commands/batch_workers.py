@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import signal
@@ -82,6 +83,8 @@ def _begin(work: Callable[[PersonRow], Result]) -> None:
     """Ignore Ctrl+C in a worker: the parent process handles it and ends its workers."""
     global _work
     _work = work
+    # Tree, range and survey stay: the collector need not look through them with every hundred rows.
+    gc.freeze()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=_end_with_parent, daemon=True).start()
 

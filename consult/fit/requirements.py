@@ -174,6 +174,8 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     if not weights:
         return 0.0
     factor = np.array([weights.get(name, 0.0) for name in estimate.dimensions])
+    if len(estimate.components) == 1:
+        return math.sqrt(max(float(factor @ estimate.components[0].covariance @ factor), 0.0))
     means = [float(factor @ one.mean) for one in estimate.components]
     share = [one.weight for one in estimate.components]
     centre = sum(w * mean for w, mean in zip(share, means, strict=True))

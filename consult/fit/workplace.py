@@ -189,33 +189,41 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
         kind = 0
     if kind is None and (desk.lowest is not None or desk.highest is not None):
         kind = 1
-    kinds = (
-        np.where(chance < FIXED, 0, np.where(chance < FIXED + ADJUSTABLE, 1, 2))
-        if kind is None
-        else np.full(n, kind)
-    )
-    fixed = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
-    ends = [each for each in (desk.lowest, desk.highest) if each is not None]
-    # Two ends told the wrong way round still mean the same desk.
-    least = desk.lowest if len(ends) < 2 else min(ends)
-    low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
-    high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
-    board = np.where(
-        drawer < HAS_DRAWER,
-        DEEP[0] + DEEP[1] * noise[:, 3],
-        BOARD[0] + BOARD[1] * noise[:, 3],
-    )
-    if desk.thickness is not None:
+    kinds = np.full(n, kind) if kind is not None else _kinds(chance)
+    lowest, highest = _tops(workplace, kinds, noise)
+    if desk.thickness is None:
+        board = np.where(
+            drawer < HAS_DRAWER,
+            DEEP[0] + DEEP[1] * noise[:, 3],
+            BOARD[0] + BOARD[1] * noise[:, 3],
+        )
+    else:
         board = desk.thickness + _sd(workplace, "desk_thickness") * noise[:, 3]
     heel_sd = HEEL_SD if workplace.heel is None else _sd(workplace, "heel")
     heel = (DEFAULT_HEEL if workplace.heel is None else workplace.heel) + heel_sd * noise[:, 5]
-    return Places(
-        kinds,
-        np.select([kinds == 0, kinds == 1], [fixed, low], -math.inf),
-        np.select([kinds == 0, kinds == 1], [fixed, high], math.inf),
-        np.maximum(board, THINNEST),
-        np.maximum(heel, 0.0) + workplace.added("heel"),
-    )
+    shod = np.maximum(heel, 0.0) + workplace.added("heel")
+    return Places(kinds, lowest, highest, np.maximum(board, THINNEST), shod)
+
+
+def _kinds(chance: Array) -> NDArray[np.int64]:
+    return np.where(chance < FIXED, 0, np.where(chance < FIXED + ADJUSTABLE, 1, 2))
+
+
+def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple[Array, Array]:
+    """How low and how high each desk top can stand; what stands nowhere is not worked out."""
+    desk, (fixed, moving) = workplace.desk, ((kinds == one).any() for one in (0, 1))
+    lowest, highest = np.full(len(kinds), -math.inf), np.full(len(kinds), math.inf)
+    if fixed:
+        top = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
+        lowest, highest = np.where(kinds == 0, top, lowest), np.where(kinds == 0, top, highest)
+    if moving:
+        ends = [each for each in (desk.lowest, desk.highest) if each is not None]
+        # Two ends told the wrong way round still mean the same desk.
+        least = desk.lowest if len(ends) < 2 else min(ends)
+        low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
+        high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
+        lowest, highest = np.where(kinds == 1, low, lowest), np.where(kinds == 1, high, highest)
+    return lowest, highest
 
 
 def undecided(desk: Desk) -> bool:

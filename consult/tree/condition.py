@@ -32,6 +32,7 @@ from consult.tree.nodes import (
     YesNo,
 )
 from consult.tree.slips import ODD_WORDS, cannot_be_read, odd_sign, other_words
+from consult.tree.waiting import can_tell_alone
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
@@ -86,6 +87,12 @@ class Condition:
     def _truth(self) -> Callable[[Lookup], Truth]:
         """Compiled when it is first evaluated: most of those that are read never are."""
         return compiled_truth(self.node)
+
+    @cached_property
+    def waits_for(self) -> frozenset[str] | None:
+        """Names one of which must be known before it can be true; None where none need be."""
+        worked_out = any("." in name or name == SETTLED for name in self.names)
+        return None if worked_out or can_tell_alone(self.node) else self.names
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and

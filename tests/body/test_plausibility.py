@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 
+from consult.body import plausibility
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.plausibility import Doubt, doubts, mahalanobis, read_body, trusted
@@ -210,6 +211,66 @@ def test_absurd_number_is_said_briefly() -> None:
     for system in ("metric", "imperial", "both"):
         (found,) = doubts(SURVEY, measures(weight=1e308), None, system)
         assert len(found.message) < 200
+
+
+_OFF = st.lists(st.floats(-1.2, 1.2), min_size=len(SURVEY.order), max_size=len(SURVEY.order))
+
+
+@settings(deadline=None, max_examples=50)
+@given(
+    _OFF,
+    st.lists(st.sampled_from(SURVEY.order), min_size=2, max_size=5),
+    st.floats(-6, 6),
+    sexes,
+)
+@example([0.0] * len(SURVEY.order), ["stature", "stature"], 5.0, "male")
+@example([0.0] * len(SURVEY.order), ["weight", "stature"], -6.0, "female")
+@example([0.0] * len(SURVEY.order), ["weight", "hip_breadth_sitting"], 6.0, "female")
+@example([0.0] * len(SURVEY.order), ["sitting_height", "stature"], 3.5, "female")
+def test_who_is_passed_at_once_has_nothing_odd(
+    off: list[float], told: list[str], pushed: float, sex: Sex | None
+) -> None:
+    """The short way says "nothing odd" only of whom the long way, measure by measure, says it."""
+    group = SURVEY.groups[sex or "female"]
+    root = np.linalg.cholesky(group.covariance + np.diag(group.transfer**2))
+    body = dict(zip(SURVEY.order, group.mean + root @ off, strict=True))
+    at = SURVEY.index(told[0])
+    values = [body[told[0]] + pushed * group.covariance[at, at] ** 0.5]
+    values += [body[name] for name in told[1:]]
+    heard = [SURVEY.measure(name, float(one)) for name, one in zip(told, values, strict=True)]
+    with pytest.MonkeyPatch.context() as patch:
+        quick = plausibility._unremarkable(SURVEY, heard, sex)
+        patch.setattr(plausibility, "_unremarkable", lambda *_: False)
+        assert not (quick and doubts(SURVEY, heard, sex))
+
+
+@pytest.mark.parametrize(
+    ("sex", "off"),
+    [
+        ("female", {"weight": 3.4, "popliteal_height": 3.9, "thigh_clearance": -0.5}),
+        (
+            "male",
+            {"weight": 1.9, "knee_height_sitting": -2.3, "sitting_height": -3.4, "stature": -3.6},
+        ),
+        ("male", {"eye_height_sitting": 1.1, "weight": -2.5}),
+    ],
+    ids=["a weight far out", "all together", "a weight too light"],
+)
+def test_what_only_the_long_way_sees_is_not_passed(sex: Sex, off: dict[str, float]) -> None:
+    """Measures so many standard deviations off, none of them odd by the inverse alone."""
+    group = SURVEY.groups[sex]
+    sd = np.sqrt(np.diagonal(group.covariance))
+    at = {name: SURVEY.index(name) for name in off}
+    heard = measures(**{n: float(group.mean[at[n]] + by * sd[at[n]]) for n, by in off.items()})
+    assert doubts(SURVEY, heard, sex)
+
+
+def test_most_bodies_are_passed_at_once() -> None:
+    """Of the survey's mean and some way off it, with or without a weight."""
+    usual = measures(stature=1690, weight=75, popliteal_height=410, elbow_rest_height=240)
+    assert plausibility._unremarkable(SURVEY, usual, "male")
+    assert plausibility._unremarkable(SURVEY, usual[2:], "female")
+    assert not plausibility._unremarkable(SURVEY, usual, None)
 
 
 @settings(deadline=None, max_examples=40)
