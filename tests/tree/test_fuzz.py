@@ -164,7 +164,7 @@ def test_huge(tmp_path: Path, content: bytes, rule: str | None) -> None:
 
 def test_many_of_everything(tmp_path: Path) -> None:
     """Hundreds of routes, choices and names in one question are looked through or left alone."""
-    choices = ", ".join(f"c{number}: C" for number in range(400))
+    choices = ", ".join(f"c{number}: C {number}" for number in range(400))
     routes = "".join(
         f"      - {{when: c{number} in one and two < {number}, go: two}}\n" for number in range(400)
     )
