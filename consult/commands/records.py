@@ -6,6 +6,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -77,41 +78,39 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
         store.close()
 
 
-def _action(name: str) -> Callable[[OpenRecords, Namespace], Outcome]:
-    from consult.commands import (
-        own_demos,
-        papers,
-        records,
-        records_care,
-        records_erase,
-        records_export,
-        records_learn,
-        records_outcomes,
-        records_report,
-    )
+_ACTIONS = {
+    "list": "records.list_calls",
+    "find": "records.find_calls",
+    "show": "records.show_call",
+    "document": "papers.write_paper",
+    "orders": "papers.write_orders",
+    "demo": "own_demos.write_demo",
+    "export": "records_export.export_calls",
+    "report": "records_report.tell_figures",
+    "outcomes": "records_outcomes.tell_outcomes",
+    "outcome": "records_outcomes.note",
+    "learn": "records_learn.learn",
+    "own-figures": "records_outcomes.own_figures",
+    "delete": "records_erase.erase_call",
+    "purge": "records_erase.purge_calls",
+    "backup": "records_care.make_backup",
+    "nightly": "records_care.make_nightly",
+    "check": "records_care.check_records",
+    "where": "records_care.tell_where",
+    "change-key": "records_care.change_key",
+    "recover": "records_care.recover",
+}
+"""Action -> its module and function."""
 
-    return {
-        "list": records.list_calls,
-        "find": records.find_calls,
-        "show": records.show_call,
-        "document": papers.write_paper,
-        "orders": papers.write_orders,
-        "demo": own_demos.write_demo,
-        "export": records_export.export_calls,
-        "report": records_report.tell_figures,
-        "outcomes": records_outcomes.tell_outcomes,
-        "outcome": records_outcomes.note,
-        "learn": records_learn.learn,
-        "own-figures": records_outcomes.own_figures,
-        "delete": records_erase.erase_call,
-        "purge": records_erase.purge_calls,
-        "backup": records_care.make_backup,
-        "nightly": records_care.make_nightly,
-        "check": records_care.check_records,
-        "where": records_care.tell_where,
-        "change-key": records_care.change_key,
-        "recover": records_care.recover,
-    }[name]
+
+def _action(name: str) -> Callable[[OpenRecords, Namespace], Outcome]:
+    """Loaded when it is asked for: with NumPy and the templates, all of them take twice as long
+    to start as ``list`` does."""
+    module, _, function = _ACTIONS[name].partition(".")
+    act: Callable[[OpenRecords, Namespace], Outcome] = getattr(
+        import_module(f"consult.commands.{module}"), function
+    )
+    return act
 
 
 # -- ``consult records list``, ``find`` and ``show`` ----------------------------------------------

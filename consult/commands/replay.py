@@ -12,15 +12,13 @@ from consult.call.expectation import disappointments
 from consult.call.state import State, state, state_so_far
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.commands.papers import write_papers
 from consult.commands.reading import read_call
-from consult.summary.model import summarise
-from consult.summary.render import Writer
 from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.coverage import TreePiece
+    from consult.summary.render import Writer
     from consult.tree.model import Tree
 
 
@@ -35,6 +33,11 @@ def run(options: Namespace) -> Outcome:
         return complain(str(unknown))
     if options.coverage:
         return run_coverage(files, population, as_json=options.json)
+    if options.json or summary:
+        # The templates and what writes them: a quarter of the time of a replay that needs neither.
+        from consult.commands.papers import write_papers
+        from consult.summary.model import summarise
+        from consult.summary.render import Writer
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     papers: list[tuple[str, Writer]] = []

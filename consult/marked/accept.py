@@ -15,7 +15,7 @@ from typing import Any
 Accepts = Callable[[Any], bool]
 
 _IDLE = frozenset(("$schema", "$id", "title", "description", "$defs", "$comment", "default"))
-_BLOCK = ("properties", "additionalProperties")
+_BLOCK = ("properties", "patternProperties", "additionalProperties")
 _TYPES: dict[str, Accepts] = {
     "string": lambda value: isinstance(value, str),
     "number": lambda value: isinstance(value, (int, float)) and not isinstance(value, bool),
@@ -84,6 +84,8 @@ class _Compiler:
             case "enum" if all(isinstance(each, str) for each in wanted):
                 options = frozenset(wanted)
                 return lambda value: isinstance(value, str) and value in options
+            case "enum" | "const":
+                return _one_of(wanted if word == "enum" else [wanted])
             case "pattern":
                 pattern = re.compile(wanted)
                 return lambda value: not isinstance(value, str) or bool(pattern.search(value))
@@ -105,6 +107,14 @@ class _Compiler:
             case "maximum":
                 number = _TYPES["number"]
                 return lambda value: not number(value) or value <= wanted
+            case "exclusiveMinimum":
+                number = _TYPES["number"]
+                return lambda value: not number(value) or value > wanted
+            case "dependentRequired":
+                return lambda value: (
+                    not isinstance(value, dict)
+                    or all(value.keys() >= set(wanted[name]) for name in wanted if name in value)
+                )
             case "items":
                 item = self.accepts(wanted)
                 return lambda value: not isinstance(value, list) or all(map(item, value))
@@ -119,7 +129,7 @@ class _Compiler:
                 name = self.accepts(wanted)
                 return lambda value: not isinstance(value, dict) or all(map(name, value))
             case _ if word in _BLOCK:
-                # The two are one question: whichever stands first asks it.
+                # They are one question: whichever stands first asks it.
                 first = next(each for each in schema if each in _BLOCK)
                 return self.block(schema) if word == first else None
             case "$ref":
@@ -128,6 +138,10 @@ class _Compiler:
 
     def block(self, schema: Mapping[str, Any]) -> Accepts:
         own = {name: self.accepts(each) for name, each in schema.get("properties", {}).items()}
+        like = [
+            (re.compile(pattern), self.accepts(each))
+            for pattern, each in schema.get("patternProperties", {}).items()
+        ]
         beside = schema.get("additionalProperties", True)
         others = self.accepts(beside) if isinstance(beside, dict) else (lambda _: bool(beside))
 
@@ -136,7 +150,18 @@ class _Compiler:
                 return True
             return all(own.get(name, others)(inner) for name, inner in value.items())
 
-        return test
+        def test_like(value: Any) -> bool:
+            if not isinstance(value, dict):
+                return True
+            for name, inner in value.items():
+                tests = [each for pattern, each in like if pattern.search(name)]
+                if name in own or not tests:
+                    tests.append(own.get(name, others))
+                if not all(each(inner) for each in tests):
+                    return False
+            return True
+
+        return test_like if like else test
 
     def reference(self, to: str) -> Accepts:
         prefix = "#/$defs/"
@@ -147,6 +172,14 @@ class _Compiler:
             self.named[to] = lambda value: self.named[to](value)
             self.named[to] = self.accepts(self.root["$defs"][to.removeprefix(prefix)])
         return self.named[to]
+
+
+def _one_of(wanted: list[Any]) -> Accepts:
+    """Text, numbers and truth values, which are not numbers here."""
+    if not all(each is None or isinstance(each, (str, int, float)) for each in wanted):
+        raise _StrangeError("enum")
+    options = [(isinstance(each, bool), each) for each in wanted]
+    return lambda value: (isinstance(value, bool), value) in options
 
 
 def _any_of(tests: tuple[Accepts, ...]) -> Accepts:

@@ -11,9 +11,9 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from html import escape
 from itertools import pairwise
 from typing import Literal
-from xml.sax.saxutils import escape, quoteattr
 
 from consult.visible import visible
 
@@ -261,7 +261,7 @@ def svg_text(
             f'<title id="{names[0]}">{_words(title)}</title>',
             f'<desc id="{names[1]}">{_words(description)}</desc>',
             f'<rect width="{wide}" height="{high}" fill="{_PAPER}"/>',
-            f"<g fill={quoteattr(_safe(ink))} stroke={quoteattr(_safe(ink))}"
+            f"<g fill={_quoted(ink)} stroke={_quoted(ink)}"
             ' stroke-width="0" stroke-linecap="round" stroke-linejoin="round">',
             *map(_shape, shapes),
             "</g>",
@@ -271,7 +271,7 @@ def svg_text(
 
 
 def _shape(shape: Shape) -> str:
-    part = f" data-part={quoteattr(_safe(shape.part))}" if shape.part else ""
+    part = f" data-part={_quoted(shape.part)}" if shape.part else ""
     match shape:
         case Line():
             stroke = _stroke(shape.weight, shape.dash)
@@ -317,9 +317,13 @@ def number(value: float) -> str:
 
 
 def _words(text: str) -> str:
-    return escape(_safe(text))
+    return escape(_safe(text), quote=False)
 
 
 def _safe(text: str) -> str:
     """Without what XML cannot hold."""
     return visible(text).translate(_NOT_XML)
+
+
+def _quoted(text: str) -> str:
+    return f'"{escape(_safe(text))}"'

@@ -17,7 +17,7 @@ from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
-from consult.practice.load import load_persona, traits_beside, words_beside
+from consult.practice.load import persona_of, traits_beside, words_beside
 from consult.practice.scoring.evidence import facts_of, learn
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
@@ -145,10 +145,13 @@ def practice_problems(path: Path) -> list[Problem]:
         problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
     population = load_population()
     problems += caller_problems(marked, tree, population, ways)
-    problems += draws_problems(marked, *traits_beside(path, tree))
+    traits, wrong_traits = traits_beside(path, tree)
+    problems += draws_problems(marked, traits, wrong_traits)
     contacts, _ = load_contacts(trees / CONTACTS_FILE)
-    persona = None if wrong_form else load_persona(path, tree, population, seed=1)[0]
-    if persona is not None and contacts is not None:
+    errors = (one for one in problems if one.severity == "error")
+    if ways is not None and contacts is not None and not any(errors):
+        drawn = traits if caller_file.draws(marked) else None
+        persona = persona_of(marked, path, tree, population, 1, ways, drawn)
         problems += sign_problems(marked, persona, Basis(tree, contacts, population))
     return problems
 

@@ -100,7 +100,7 @@ def load_persona(
         problems = [*problems, *wrong, *draws_problems(marked, traits)]
     if ways is None or any(problem.severity == "error" for problem in problems):
         return None, problems
-    return _persona(marked, path, tree, population, seed, ways, traits), problems
+    return persona_of(marked, path, tree, population, seed, ways, traits), problems
 
 
 def traits_beside(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
@@ -128,7 +128,7 @@ def _shares_beside(tree: Tree) -> Shares:
     return shares.as_learned(learned.of("share")) if learned else shares
 
 
-def _persona(
+def persona_of(
     marked: Marked,
     path: Path,
     tree: Tree,
@@ -137,6 +137,7 @@ def _persona(
     ways: Ways,
     traits: Traits | None,
 ) -> Persona:
+    """The caller of a file that has no errors; ``traits`` are given where it draws any."""
     name = marked.raw(caller_file.KEY) or ""
     parts, shares = caller_file.parts(marked), _shares_beside(tree)
     sex = _sex(marked, population, keyed(seed, name, "sex"))

@@ -59,6 +59,24 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     marked, problems = load_marked(path)
     if marked is None:
         return None, problems
+    key = str(path), marked.digest, id(tree)
+    if key not in _loaded:
+        if len(_loaded) >= _MOST:
+            _loaded.clear()
+        _loaded[key] = tree, *_load(marked, problems, tree)
+    _, traits, problems = _loaded[key]
+    return traits, list(problems)
+
+
+_MOST = 8
+_loaded: dict[tuple[str, str, int], tuple[Tree, Traits | None, list[Problem]]] = {}
+"""By file, text and tree, which stands beside so that no other can have its ``id``: all callers of
+a folder draw from one file. When there are ``_MOST``, all are forgotten."""
+
+
+def _load(
+    marked: Marked, problems: list[Problem], tree: Tree
+) -> tuple[Traits | None, list[Problem]]:
     wrong_form = schema_problems(marked, load_schema(SCHEMA))
     problems = [*problems, *wrong_form]
     sound = _sound(marked) if wrong_form else marked

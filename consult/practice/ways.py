@@ -71,6 +71,22 @@ def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     marked, problems = load_followed(path, SCHEMA)
     if marked is None:
         return None, problems
+    key = str(path), marked.digest
+    if key not in _loaded:
+        if len(_loaded) >= _MOST:
+            _loaded.clear()
+        _loaded[key] = _load(marked, problems)
+    ways, problems = _loaded[key]
+    return ways, list(problems)
+
+
+_MOST = 8
+_loaded: dict[tuple[str, str], tuple[Ways | None, list[Problem]]] = {}
+"""By file and text: all callers of a folder speak by one file. When there are ``_MOST``, all are
+forgotten."""
+
+
+def _load(marked: Marked, problems: list[Problem]) -> tuple[Ways | None, list[Problem]]:
     if not problems:
         problems = [*_missing(marked), *_blanks(marked)]
     if any(problem.severity == "error" for problem in problems):

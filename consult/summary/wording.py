@@ -133,9 +133,9 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     """
     found: dict[Problem, None] = {}
     environment = _environment(wording, "both")
-    for name, source in wording.sources:
+    for name, _ in wording.sources:
         try:
-            environment.compile(source)
+            environment.get_template(name)
         except TemplateSyntaxError as error:
             found[_problem(wording, name, error)] = None
     if found:

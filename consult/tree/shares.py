@@ -169,6 +169,22 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
     marked, problems = load_followed(path, SCHEMA, texts)
     if marked is None:
         return None, problems
+    key = str(path), marked.digest
+    if key not in _loaded:
+        if len(_loaded) >= _MOST:
+            _loaded.clear()
+        _loaded[key] = _load(marked, problems)
+    shares, problems = _loaded[key]
+    return shares, list(problems)
+
+
+_MOST = 8
+_loaded: dict[tuple[str, str], tuple[Shares | None, list[Problem]]] = {}
+"""By file and text: each caller under practice reads it anew. When there are ``_MOST``, all are
+forgotten."""
+
+
+def _load(marked: Marked, problems: list[Problem]) -> tuple[Shares | None, list[Problem]]:
     if not problems:
         problems = _sums(marked)
     if any(problem.severity == "error" for problem in problems):
