@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
 
 READABLE = 0o644
+_SENDER = (
+    "# Who documents are from. A logo: logo.png beside this file and a signature: may be added."
+)
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
 
@@ -67,7 +70,7 @@ def settings_text(said: Mapping[str, str]) -> str:
         "#     service: In the first five years, parts are free.\n"
         "settings: 1\n"
         f"{own}"
-        f"{'# Who documents are from.' if sender else ''}\n"
+        f"{_SENDER if sender else ''}\n"
         f"{f'sender:{chr(10)}{sender}' if sender else ''}"
     )
 
