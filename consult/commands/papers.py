@@ -118,7 +118,9 @@ def write_paper(desk: OpenRecords, options: Namespace) -> Outcome:
         now = state(basis, kept.call)
         lines = firsts.lines(now, basis)
         writer = Writer(
-            *(basis, now, None, kept.reference, kept.adviser, lines, retention_set()), strict=True
+            # As of its last change: of two calendar files of one call, the later one counts.
+            *(basis, now, kept.updated_at, kept.reference, kept.adviser, lines, retention_set()),
+            strict=True,
         )
         calls.append((kept.reference, writer))
         numbers[kept.reference] = kept.id

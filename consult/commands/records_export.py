@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 COLUMNS = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
     *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
+    "meaning",
 )
 _ALSO = frozenset("\t\r\n'")
 """What an apostrophe is put before besides formulas. It is among them itself, so that taking one
@@ -89,7 +90,12 @@ def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
             # Until here the files may be lost with the power; the calls in the records are not.
             settle_all()
         else:
-            chunks = {"json": _json, "csv": _csv, "yaml": _one_yaml}[options.format](asked)
+            if options.format == "csv":
+                chunks = _csv(asked, options.decimal)
+            elif options.format == "chairs":
+                chunks = _chairs(asked, options.decimal)
+            else:
+                chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
             write_out(out, chunks, force=options.force)
     except UnwritableError as unwritable:
         return complain(str(unwritable))
@@ -121,26 +127,47 @@ def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
         yield from _yaml(kept)
 
 
-def _csv(asked: Iterable[Kept]) -> Iterator[str]:
-    yield MARK + _row(COLUMNS)
+def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
+    from consult.commands.records_export_chairs import basis_of, meaning
+
+    yield MARK + _row(COLUMNS, decimal)
     for kept in asked:
+        basis = basis_of(kept)
         used = kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
         for number, one in enumerate(kept.call.answers, 1):
             at = one.at.isoformat() if one.at else ""
-            took = "" if one.took is None else repr(one.took)
+            took = "" if one.took is None else _number(repr(one.took), decimal)
             yield _row(
                 (
                     *(*about, kept.caller_name, used.tree, used.tree_version, str(number)),
                     *(one.question, one.said, "yes" if one.confirmed else "no", one.note),
-                    *(at, took),
-                )
+                    *(at, took, meaning(basis, kept, one)),
+                ),
+                decimal,
             )
 
 
-def _row(cells: Iterable[str]) -> str:
-    line = io.StringIO()
-    csv.writer(line, lineterminator="\r\n").writerow([cell_text(cell) for cell in cells])
+def _chairs(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
+    from consult.commands.records_export_chairs import AMOUNTS, chair_lines
+    from consult.commands.records_export_chairs import COLUMNS as CHAIRS
+
+    yield MARK + _row(CHAIRS, decimal)
+    for line in chair_lines(asked):
+        cells = (_number(line[n], decimal) if n in AMOUNTS else line[n] for n in CHAIRS)
+        yield _row(cells, decimal)
+
+
+def _number(text: str, decimal: str) -> str:
+    return text.replace(".", ",") if decimal == "comma" else text
+
+
+def _row(cells: Iterable[str], decimal: str) -> str:
+    """A line; where a comma parts decimals, a semicolon parts the cells."""
+    line, parted = io.StringIO(), ";" if decimal == "comma" else ","
+    csv.writer(line, delimiter=parted, lineterminator="\r\n").writerow(
+        [cell_text(cell) for cell in cells]
+    )
     return line.getvalue()
 
 

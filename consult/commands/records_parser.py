@@ -131,14 +131,21 @@ def _reading(add: _Add) -> None:
         "export",
         "write calls to a file",
         "export 7K3-M2Q --format yaml --out call.yaml",
-        "json is exact. csv has one row for each answer: a cell that a spreadsheet could read "
+        "json is exact. csv has one row for each answer, chairs one for each call, with codes and "
+        "prices: a cell that a spreadsheet could read "
         "as a formula, or that begins with an apostrophe, gets an apostrophe in front, and "
         "control characters are replaced by visible ones. yaml writes call files for "
         "consult replay; for several calls, --out is a folder, and all are safely on the disk "
         "when the command ends.",
     )
     found.add_argument("references", nargs="*", metavar="REF", help=f"{_REF}; all calls if none")
-    found.add_argument("--format", choices=("json", "csv", "yaml"), required=True)
+    found.add_argument("--format", choices=("json", "csv", "chairs", "yaml"), required=True)
+    found.add_argument(
+        "--decimal",
+        choices=("point", "comma"),
+        default="point",
+        help="of numbers in csv and chairs; with comma, semicolons part the cells (point)",
+    )
     found.add_argument(
         "--out", metavar="PATH", required=True, help="file to write; only you can read it"
     )

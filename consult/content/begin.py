@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
 
 READABLE = 0o644
+_SENDER = "# Who documents are from. logo: a PNG or JPEG file here, and signature: may follow."
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
 
@@ -68,7 +69,7 @@ def settings_text(said: Mapping[str, str]) -> str:
         "#     service: In the first five years, parts are free.\n"
         "settings: 1\n"
         f"{own}"
-        f"{'# Who documents are from.' if sender else ''}\n"
+        f"{_SENDER if sender else ''}\n"
         f"{f'sender:{chr(10)}{sender}' if sender else ''}"
     )
 

@@ -8,7 +8,7 @@ only after the text has been read into blocks: a name of ``# heading`` stays a n
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from pathlib import Path
@@ -138,6 +138,7 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
             environment.get_template(name)
         except TemplateSyntaxError as error:
             found[_problem(wording, name, error)] = None
+        found.update(dict.fromkeys(_markup(wording, name, source)))
     if found:
         return list(found)
     summaries = tuple(samples)
@@ -150,6 +151,30 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
             except BrokenWordingError as error:
                 found[error.problem] = None
     return list(found)
+
+
+_TAGS = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", re.DOTALL)
+_NO_MARKUP: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"\*\*(?=\S)|(?<!\w)__(?=\w)"), "Bold"),
+    (re.compile(r"!?\[[^\[\]\n]*\]\("), "A link"),
+    (re.compile(r"</?[A-Za-z]"), "HTML"),
+)
+
+
+def _markup(wording: Wording, name: str, source: str) -> Iterator[Problem]:
+    """Each mark that other programs read as bold or a link, and that would be shown as it is."""
+    # What fills a blank is no markup; line breaks stay, so that a place is that of the file.
+    words = _TAGS.sub(lambda found: re.sub(r"[^\n]", " ", found[0]), source)
+    for pattern, what in _NO_MARKUP:
+        for found in pattern.finditer(words):
+            before = words[: found.start()]
+            line, column = before.count("\n") + 1, found.start() - before.rfind("\n")
+            where = Where(dict(wording.files).get(name, name + ENDING), line, column)
+            fix = "Write plain words; for what must stand out, a line > Label: text."
+            if what == "A link":
+                fix = "Write the address in full, without brackets."
+            said = f"{what} does not exist in a document, and '{found[0]}' would be shown as it is."
+            yield Problem(where, said, fix, "markup")
 
 
 _NO_FIELD = re.compile(r"'.* object' has no attribute '(\w+)'|'(\w+)' is undefined")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from consult.call.chair_lines import too_late
 from consult.call.fit_json import choice_lines
 from consult.call.route import read_out
 from consult.call.stopwatch import minutes
@@ -184,7 +185,8 @@ def chair_lines(state: State) -> Content:
     """The chair most likely to fit so far, and how sure that is."""
     if state.chosen is None:
         return Content("")
-    lines = choice_lines(state.chosen, state.call.system)
+    late = too_late(state)
+    lines = [*choice_lines(state.chosen, state.call.system), *([f"! {late}"] if late else [])]
     return literal("Chair: ", "bold") + literal("\n".join(lines))
 
 

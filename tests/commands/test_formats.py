@@ -21,6 +21,7 @@ from consult.call.state import state
 from consult.commands import records_text
 from consult.commands.batch_results import SETTINGS
 from consult.commands.records_export import COLUMNS as EXPORTED
+from consult.commands.records_export_chairs import COLUMNS as CHAIRS
 from consult.fit.range_model import Kind
 from consult.paths import demo_folder, trees_folder
 from consult.summary import model, order
@@ -66,7 +67,7 @@ def test_every_form_is_tried_here() -> None:
     """A form added to the page is tried, too."""
     assert set(page()) == {
         *("Call file", "Summary", "Fit", "Order", "Order lines"),
-        *("Export", "Export lines", "Batch"),
+        *("Export", "Export lines", "Export chairs", "Batch"),
     }
 
 
@@ -120,6 +121,13 @@ def test_export(run: Run, tmp_path: Path) -> None:
     heading = next(csv.reader(io.StringIO((tmp_path / "a.csv").read_text("utf-8-sig"))))
     assert tuple(heading) == EXPORTED
     agrees("Export lines", records_text.VERSION, heading)
+
+
+def test_export_chairs() -> None:
+    """Kinds of part stand for themselves."""
+    kinds = "|".join(get_args(Kind))
+    plain = [re.sub(rf"^({kinds})_(code|name)$", r"KIND_\2", name) for name in CHAIRS]
+    agrees("Export chairs", records_text.VERSION, list(dict.fromkeys(plain)))
 
 
 @pytest.mark.usefixtures("records")

@@ -28,12 +28,14 @@ EMPLOYER = {
     *("call.reference", "call.adviser", "made_with", "sender", "workplace", "specification.parts"),
     *("specification.price", "specification.currency", "specification.vat"),
     *("specification.delivery", "specification.delivery_open", "specification.total"),
-    "specification.fabric_open",
+    *("specification.fabric_open", "specification.pieces"),
     *("specification.lead_days", "specification.ready"),
     *("specification.agreed.chair", "disclaimer", "healthless"),
 }
 """All that an employer may see: parts, needs of the workplace, and which call it was."""
-ORDER = EMPLOYER - {"workplace"} | {"specification.agreed.other", "delivery", "hold"}
+ORDER = EMPLOYER - {"workplace"} | {
+    *("specification.agreed.other", "delivery", "hold", "order_answers"),
+}
 """All that the order team may see."""
 REFERRED = Caution(
     "see_somebody", Where("", 1, 1), "refer", parse_condition("yes"), "Please see your GP."
