@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,6 +71,8 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
     act = _action(options.action)
     store = open_store(place)
+    # What is loaded stays; among many calls the collector would look through it again and again.
+    gc.freeze()
     for notice in store.notices:
         print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:
@@ -77,41 +81,38 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
         store.close()
 
 
-def _action(name: str) -> Callable[[OpenRecords, Namespace], Outcome]:
-    from consult.commands import (
-        own_demos,
-        papers,
-        records,
-        records_care,
-        records_erase,
-        records_export,
-        records_learn,
-        records_outcomes,
-        records_report,
-    )
+_ACTIONS = {
+    "list": ("records", "list_calls"),
+    "find": ("records", "find_calls"),
+    "show": ("records", "show_call"),
+    "document": ("papers", "write_paper"),
+    "orders": ("papers", "write_orders"),
+    "demo": ("own_demos", "write_demo"),
+    "export": ("records_export", "export_calls"),
+    "report": ("records_report", "tell_figures"),
+    "outcomes": ("records_outcomes", "tell_outcomes"),
+    "outcome": ("records_outcomes", "note"),
+    "learn": ("records_learn", "learn"),
+    "own-figures": ("records_outcomes", "own_figures"),
+    "delete": ("records_erase", "erase_call"),
+    "purge": ("records_erase", "purge_calls"),
+    "backup": ("records_care", "make_backup"),
+    "nightly": ("records_care", "make_nightly"),
+    "check": ("records_care", "check_records"),
+    "where": ("records_care", "tell_where"),
+    "change-key": ("records_care", "change_key"),
+    "recover": ("records_care", "recover"),
+}
+"""Module and function of each. Only its module is loaded: those of the papers take longer to load
+than a list takes."""
 
-    return {
-        "list": records.list_calls,
-        "find": records.find_calls,
-        "show": records.show_call,
-        "document": papers.write_paper,
-        "orders": papers.write_orders,
-        "demo": own_demos.write_demo,
-        "export": records_export.export_calls,
-        "report": records_report.tell_figures,
-        "outcomes": records_outcomes.tell_outcomes,
-        "outcome": records_outcomes.note,
-        "learn": records_learn.learn,
-        "own-figures": records_outcomes.own_figures,
-        "delete": records_erase.erase_call,
-        "purge": records_erase.purge_calls,
-        "backup": records_care.make_backup,
-        "nightly": records_care.make_nightly,
-        "check": records_care.check_records,
-        "where": records_care.tell_where,
-        "change-key": records_care.change_key,
-        "recover": records_care.recover,
-    }[name]
+
+def _action(name: str) -> Callable[[OpenRecords, Namespace], Outcome]:
+    module, function = _ACTIONS[name]
+    found: Callable[[OpenRecords, Namespace], Outcome] = getattr(
+        import_module(f"consult.commands.{module}"), function
+    )
+    return found
 
 
 # -- ``consult records list``, ``find`` and ``show`` ----------------------------------------------

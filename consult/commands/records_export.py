@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import csv
-import io
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
@@ -21,6 +19,7 @@ from consult.records.search import count, read_all, read_without_health
 from consult.visible import MARK, guarded, visible
 
 if TYPE_CHECKING:
+    from consult.call.call import Answer
     from consult.commands.records import OpenRecords
     from consult.records.kept import Kept
 
@@ -121,31 +120,46 @@ def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
         yield from _yaml(kept)
 
 
+class _Beginning:
+    """What a table's writer writes to: every row begins with the same cells."""
+
+    def __init__(self) -> None:
+        self.rows: list[str] = []
+        self.cells = ""
+
+    def write(self, row: str) -> None:
+        self.rows.append(self.cells + row)
+
+
 def _csv(asked: Iterable[Kept]) -> Iterator[str]:
-    yield MARK + _row(COLUMNS)
+    to = _Beginning()
+    writer = csv.writer(to, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    yield MARK + to.rows[-1]
     for kept in asked:
-        used = kept.versions
+        to.cells, used = "", kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
-        for number, one in enumerate(kept.call.answers, 1):
-            at = one.at.isoformat() if one.at else ""
-            took = "" if one.took is None else repr(one.took)
-            yield _row(
-                (
-                    *(*about, kept.caller_name, used.tree, used.tree_version, str(number)),
-                    *(one.question, one.said, "yes" if one.confirmed else "no", one.note),
-                    *(at, took),
-                )
-            )
+        of = (kept.caller_name, used.tree, used.tree_version)
+        writer.writerow([cell_text(one) for one in (*about, *of)])
+        to.cells = to.rows[-1].removesuffix("\r\n") + ","
+        to.rows.clear()
+        writer.writerows(
+            (number, *_answer_cells(one)) for number, one in enumerate(kept.call.answers, 1)
+        )
+        yield "".join(to.rows)
 
 
-def _row(cells: Iterable[str]) -> str:
-    line = io.StringIO()
-    csv.writer(line, lineterminator="\r\n").writerow([cell_text(cell) for cell in cells])
-    return line.getvalue()
+def _answer_cells(one: Answer) -> tuple[str, ...]:
+    at = one.at.isoformat() if one.at else ""
+    took = "" if one.took is None else cell_text(repr(one.took))
+    told = "yes" if one.confirmed else "no"
+    return (cell_text(one.question), cell_text(one.said), told, cell_text(one.note), at, took)
 
 
-@lru_cache(maxsize=1024)
 def cell_text(text: str) -> str:
     """A cell that is no formula to a spreadsheet and no command to a terminal; line breaks stay."""
+    if not text or (text[0].isalnum() and text.isascii() and text.isprintable()):
+        # Nearly every cell.
+        return text
     shown = "\r".join(visible(part) for part in text.split("\r"))
     return guarded(shown, _ALSO)
