@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
@@ -70,6 +71,8 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
 
     act = _action(options.action)
     store = open_store(place)
+    # What is loaded stays; among many calls the collector would look through it again and again.
+    gc.freeze()
     for notice in store.notices:
         print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:

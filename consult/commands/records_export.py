@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import csv
-import io
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from consult.call.transcript import write_transcript
@@ -21,6 +19,7 @@ from consult.records.search import count, read_all, read_without_health
 from consult.visible import MARK, guarded, visible
 
 if TYPE_CHECKING:
+    from consult.call.call import Answer
     from consult.commands.records import OpenRecords
     from consult.records.kept import Kept
 
@@ -29,6 +28,8 @@ COLUMNS = (
     *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
     "meaning",
 )
+_PARTED = {"point": ",", "comma": ";"}
+"""Where a comma parts decimals, a semicolon parts the cells."""
 _ALSO = frozenset("\t\r\n'")
 """What an apostrophe is put before besides formulas. It is among them itself, so that taking one
 off every cell that begins with it gives back the text; blanks, as spreadsheets pass them over."""
@@ -127,52 +128,68 @@ def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
         yield from _yaml(kept)
 
 
+class _Beginning:
+    """What a table's writer writes to: every row begins with the same cells."""
+
+    def __init__(self) -> None:
+        self.rows: list[str] = []
+        self.cells = ""
+
+    def write(self, row: str) -> None:
+        self.rows.append(self.cells + row)
+
+
 def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
     from consult.commands.records_export_chairs import basis_of, meaning
 
-    yield MARK + _row(COLUMNS, decimal)
+    to, parted = _Beginning(), _PARTED[decimal]
+    writer = csv.writer(to, delimiter=parted, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    yield MARK + to.rows[-1]
     for kept in asked:
-        basis = basis_of(kept)
-        used = kept.versions
+        to.cells, used, basis = "", kept.versions, basis_of(kept)
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
-        for number, one in enumerate(kept.call.answers, 1):
-            at = one.at.isoformat() if one.at else ""
-            took = "" if one.took is None else _number(repr(one.took), decimal)
-            yield _row(
-                (
-                    *(*about, kept.caller_name, used.tree, used.tree_version, str(number)),
-                    *(one.question, one.said, "yes" if one.confirmed else "no", one.note),
-                    *(at, took, meaning(basis, kept, one)),
-                ),
-                decimal,
-            )
+        of = (kept.caller_name, used.tree, used.tree_version)
+        writer.writerow([cell_text(one) for one in (*about, *of)])
+        to.cells = to.rows[-1].removesuffix("\r\n") + parted
+        to.rows.clear()
+        writer.writerows(
+            (number, *_answer_cells(one, decimal), cell_text(meaning(basis, kept, one)))
+            for number, one in enumerate(kept.call.answers, 1)
+        )
+        yield "".join(to.rows)
+        to.rows.clear()
+
+
+def _answer_cells(one: Answer, decimal: str) -> tuple[str, ...]:
+    at = one.at.isoformat() if one.at else ""
+    took = "" if one.took is None else cell_text(_number(repr(one.took), decimal))
+    told = "yes" if one.confirmed else "no"
+    return (cell_text(one.question), cell_text(one.said), told, cell_text(one.note), at, took)
 
 
 def _chairs(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
     from consult.commands.records_export_chairs import AMOUNTS, chair_lines
     from consult.commands.records_export_chairs import COLUMNS as CHAIRS
 
-    yield MARK + _row(CHAIRS, decimal)
+    to = _Beginning()
+    writer = csv.writer(to, delimiter=_PARTED[decimal], lineterminator="\r\n")
+    writer.writerow(CHAIRS)
+    yield MARK + to.rows.pop()
     for line in chair_lines(asked):
         cells = (_number(line[n], decimal) if n in AMOUNTS else line[n] for n in CHAIRS)
-        yield _row(cells, decimal)
+        writer.writerow([cell_text(cell) for cell in cells])
+        yield to.rows.pop()
 
 
 def _number(text: str, decimal: str) -> str:
     return text.replace(".", ",") if decimal == "comma" else text
 
 
-def _row(cells: Iterable[str], decimal: str) -> str:
-    """A line; where a comma parts decimals, a semicolon parts the cells."""
-    line, parted = io.StringIO(), ";" if decimal == "comma" else ","
-    csv.writer(line, delimiter=parted, lineterminator="\r\n").writerow(
-        [cell_text(cell) for cell in cells]
-    )
-    return line.getvalue()
-
-
-@lru_cache(maxsize=1024)
 def cell_text(text: str) -> str:
     """A cell that is no formula to a spreadsheet and no command to a terminal; line breaks stay."""
+    if not text or (text[0].isalnum() and text.isascii() and text.isprintable()):
+        # Nearly every cell.
+        return text
     shown = "\r".join(visible(part) for part in text.split("\r"))
     return guarded(shown, _ALSO)

@@ -148,7 +148,7 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
     by = options.by or os.environ.get("CONSULT_ADVISER", "")
     learned = _accepted(basis.learned, found, options.accept, by)
     for name in options.take_back:
-        learned = learned.without(name, clock.today())
+        learned = learned.without(name, clock.today(), by)
     write_out(file, learned_text(learned))
     for name in options.accept:
         one = learned.in_force[name]

@@ -221,7 +221,7 @@ def _afterwards(add: _Add) -> None:
         "--take-back", action="append", default=[], metavar="NAME", help="a value accepted before"
     )
     learned.add_argument(
-        "--by", default="", metavar="NAME", help="who accepts it (else CONSULT_ADVISER)"
+        "--by", default="", metavar="NAME", help="who accepts or takes back (else CONSULT_ADVISER)"
     )
     learned.add_argument(
         "--effect",

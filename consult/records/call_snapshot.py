@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from consult.call.private import bare_answers, bare_handled
 from consult.records.kept import utc
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from consult.call.private import Private
 
 
-@dataclass(frozen=True, slots=True)
-class StoredPiece:
+class StoredPiece(NamedTuple):
     """An answer, or a caution said or lifted, as far as it may be stored.
 
     ``plain`` is what anybody may read, ``secret`` what tells of health. A piece that must not be
@@ -36,8 +35,7 @@ class StoredPiece:
     """For a caution: how many answers had been given."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
+class Stored(NamedTuple):
     """A stored piece and its place."""
 
     seq: int
@@ -141,8 +139,8 @@ def without_secrets(held: StoredParts) -> StoredParts:
     """What may be written where the records are encrypted and the key is missing here."""
     return replace(
         held,
-        answers=tuple(replace(one, secret=None) for one in held.answers),
-        handled=tuple(replace(one, secret=None) for one in held.handled),
+        answers=tuple(one._replace(secret=None) for one in held.answers),
+        handled=tuple(one._replace(secret=None) for one in held.handled),
     )
 
 

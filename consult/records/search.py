@@ -303,4 +303,4 @@ def _without_health(pieces: Pieces) -> Pieces:
 
 
 def _bare(one: Stored) -> Stored:
-    return replace(one, piece=replace(one.piece, secret=None), unreadable=False)
+    return one._replace(piece=one.piece._replace(secret=None), unreadable=False)

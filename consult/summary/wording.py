@@ -133,7 +133,7 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     """
     found: dict[Problem, None] = {}
     environment = _environment(wording, "both")
-    for name, _ in wording.sources:
+    for name, source in wording.sources:
         try:
             environment.get_template(name)
         except TemplateSyntaxError as error:

@@ -50,6 +50,7 @@ class AcceptedValue:
     by: str = ""
     taken_back: str = ""
     """The day; '' while it is in force."""
+    taken_back_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +77,13 @@ class Learned:
         """With more entries, which count from now on."""
         return Learned((*self.accepted, *new))
 
-    def without(self, name: str, on: date) -> Learned:
+    def without(self, name: str, on: date, by: str) -> Learned:
         """With the entry in force of a name taken back; what was in force before it is again."""
         last = self.in_force.get(name)
-        day = on.isoformat()
-        return Learned(
-            tuple(replace(one, taken_back=day) if one is last else one for one in self.accepted)
-        )
+        if last is None:
+            return self
+        back = replace(last, taken_back=on.isoformat(), taken_back_by=by)
+        return Learned(tuple(back if one is last else one for one in self.accepted))
 
     def version(self, name: str) -> int:
         """The number in the file of the entry in force; 0 where there is none."""

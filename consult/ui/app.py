@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -93,9 +93,13 @@ class ConsultApp(Program):
         if self.open_first:
             self._open_kept(self.open_first)
         if self.kept.notices:
-            # What is told already stays: that a first call was stopped may have come before.
-            self.desk.tell("\n".join(filter(None, (self.desk.told, *self.kept.notices))), "")
+            # A call just opened is not drawn yet, and could not say it.
+            self.desk.call_after_refresh(self._tell_besides, self.desk, tuple(self.kept.notices))
             self.kept.notices.clear()
+
+    def _tell_besides(self, desk: CallScreen, told: Sequence[str]) -> None:
+        # What is told already stays: that a first call was stopped may have come before.
+        desk.tell("\n".join(filter(None, (desk.told, *told))), "")
 
     @work(thread=True, group="beat", exit_on_error=False)
     def _beat(self) -> None:

@@ -84,10 +84,13 @@ def test_proposed_accepted_and_taken_back(
     assert (entry["name"], entry["calls"], entry["by"]) == (NAME, 50, "Ann")
     assert run("check", str(trees)).code == 0
     back = ("records", "learn", "--take-back", NAME)
-    made = run(*back)
+    made = run(*back, "--by", "Cem")
     assert "again from the next call on" in made.out
     assert seconds(trees) == before
     assert NAME in (trees / FILE).read_text("utf-8")
+    (entry,) = run("records", "learn", "--json").json["accepted"]
+    assert (entry["by"], entry["taken_back_by"]) == ("Ann", "Cem")
+    assert entry["taken_back"] == entry["on"]
     assert run("records", "learn", "--json").json["proposed"].keys() == {NAME}
     # Who has told their name once need not tell it again.
     monkeypatch.setenv("CONSULT_ADVISER", "Bo")

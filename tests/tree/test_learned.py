@@ -31,6 +31,7 @@ ENTRIES = st.builds(
     st.just("2026-11-29"),
     st.text(st.characters(exclude_categories=("C", "Z")), max_size=20),
     st.sampled_from(["", "2026-12-01"]),
+    st.sampled_from(["", "Bo"]),
 )
 
 
@@ -55,12 +56,13 @@ def test_taking_back_brings_back_what_was_before() -> None:
     later = AcceptedValue("time.lower_leg", 140, 81.4, 400, "2027-02-01")
     both = NOTHING_LEARNED.with_accepted(ONE).with_accepted(later)
     assert (both.of("time"), both.version(ONE.name)) == ({"lower_leg": 140}, 2)
-    once = both.without(ONE.name, DAY)
+    once = both.without(ONE.name, DAY, "Bo")
     assert (once.of("time"), once.version(ONE.name)) == ({"lower_leg": 120.5}, 1)
     assert once.accepted[1].taken_back == "2026-11-29"
-    twice = once.without(ONE.name, DAY)
+    assert (once.accepted[1].taken_back_by, once.accepted[0].taken_back_by) == ("Bo", "")
+    twice = once.without(ONE.name, DAY, "Bo")
     assert (twice.of("time"), twice.version(ONE.name), len(twice.accepted)) == ({}, 0, 2)
-    assert twice.without(ONE.name, DAY) == twice
+    assert twice.without(ONE.name, DAY, "Bo") == twice
     assert both.of("share") == {}
 
 

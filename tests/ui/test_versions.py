@@ -124,6 +124,25 @@ async def test_a_kept_call_is_gone_on_with_as_it_began(
         assert at.screen.session.basis.tree.version == "two"
 
 
+async def test_a_call_opened_at_once_shows_what_its_records_have_to_say(
+    library: Path, tmp_path: Path
+) -> None:
+    """Both of the call that ``--open`` names and of the records, on the screen it is drawn on."""
+    async with desk(tmp_path) as at:
+        await at.answer("Ada Fen")
+        reference = at.screen.reference
+    (library / "live").write_text("two\n")
+    async with desk(tmp_path, reference) as at:
+        assert at.screen.reference == reference
+        for _ in range(100):
+            if "is not finished" in at.text("#trouble"):
+                break
+            await at.pilot.pause(0.02)
+        assert "1 call of yours is not finished" in at.text("#trouble")
+        assert "continues with version one" in at.text("#trouble")
+        assert at.app.kept.notices == []
+
+
 async def test_a_version_that_is_gone(library: Path, tmp_path: Path) -> None:
     """The call is worked out anew with what is live, and that is said."""
     async with desk(tmp_path) as at:
