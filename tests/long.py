@@ -12,4 +12,7 @@ import pytest
 
 LONG = os.environ.get("CONSULT_LONG") == "1"
 
+AT_MOST = 300.0
+"""Seconds that a test waits for what has to come: longer than it takes on the busiest machine."""
+
 in_a_long_run = pytest.mark.skipif(not LONG, reason="tried in a long run: CONSULT_LONG=1")

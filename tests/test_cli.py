@@ -12,6 +12,7 @@ import pytest
 from consult import __version__
 from consult.cli import main
 from consult.paths import demo_folder
+from tests.long import AT_MOST
 
 COMMANDS = ("call", "replay", "check", "fit")
 HEAVY = ("textual", "numpy", "yaml", "jsonschema", "sqlalchemy")
@@ -23,6 +24,7 @@ try:
 except SystemExit:
     pass
 import json
+from tests.long import AT_MOST
 print()
 print(json.dumps(sorted({name.partition(".")[0] for name in sys.modules})))
 """
@@ -35,7 +37,7 @@ def loaded_by(*argv: str) -> set[str]:
         capture_output=True,
         text=True,
         check=True,
-        timeout=60,
+        timeout=AT_MOST,
     )
     return set(json.loads(done.stdout.splitlines()[-1]))
 
@@ -149,7 +151,7 @@ def test_module_and_exit_code() -> None:
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=AT_MOST,
     )
     assert done.returncode == 2
     assert "Did they say 62 in" in done.stderr

@@ -15,6 +15,8 @@ from typing import Any
 
 import aiohttp
 
+from tests.long import AT_MOST
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 _KEYS = {"Enter": 13, "Tab": 9, "Escape": 27, **{f"F{n}": 111 + n for n in range(1, 13)}}
 _LAUNCH = (
@@ -132,7 +134,7 @@ async def browser_tab(profile: Path) -> AsyncIterator[Tab]:
         env={**os.environ, "HOME": str(profile)},
     )
     try:
-        async with asyncio.timeout(60):
+        async with asyncio.timeout(AT_MOST):
             note = profile / "DevToolsActivePort"
             while not note.exists() or "\n" not in note.read_text():
                 await asyncio.sleep(0.1)

@@ -9,6 +9,9 @@ import pytest
 
 from consult.records.store import Store, open_store
 from tests.commands.runs import Ran, Run, ran
+from tests.records.patience import patient
+
+__all__ = ["patient"]
 
 
 @pytest.fixture

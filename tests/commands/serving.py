@@ -7,12 +7,13 @@ import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from consult.records.store import open_store
+from tests.long import AT_MOST
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,25 +76,38 @@ def free_port() -> int:
         return int(one.getsockname()[1])
 
 
+def begun(more: Sequence[str], records: Path) -> tuple[subprocess.Popen[str], int, str]:
+    """A server, its port and its first line.
+
+    Another process may take a port between its being free and being listened on: then the next.
+    """
+    while True:
+        port = free_port()
+        process = subprocess.Popen(
+            [sys.executable, "-m", "consult", "serve", "--port", str(port), *more],
+            env={**os.environ, "CONSULT_RECORDS": str(records)},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        assert process.stdout is not None
+        said = process.stdout.readline()
+        if f"Port {port} is in use" not in said:
+            return process, port, said
+        process.communicate()
+
+
 @contextmanager
 def serving(calls: Path, *more: str, token: bool = False) -> Iterator[Served]:
     """Serve until the block ends; then the server has to stop in good order."""
-    port = free_port()
     more = more if token else (*more, "--no-token")
-    process = subprocess.Popen(
-        [sys.executable, "-m", "consult", "serve", "--port", str(port), *more],
-        env={**os.environ, "CONSULT_RECORDS": str(calls / "records.db")},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    assert process.stdout is not None
+    process, port, said = begun(more, calls / "records.db")
     try:
-        said = process.stdout.readline()
+        assert process.stdout is not None
         assert said.startswith("The call screen is at http"), said + process.stdout.read()
         yield Served(port, process.pid, calls, said.split()[-1])
     finally:
         process.send_signal(signal.SIGINT)
-        rest, _ = process.communicate(timeout=30)
+        rest, _ = process.communicate(timeout=AT_MOST)
     assert "Traceback" not in rest, rest
     assert process.returncode == 0

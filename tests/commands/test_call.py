@@ -15,6 +15,7 @@ from consult.records.kept import Kept
 from consult.records.store import open_store
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
+from tests.long import AT_MOST
 
 # -- test call plain ------------------------------------------------------------------------------
 # ``consult call --plain`` through a pipe: what it writes, and what is left if it is broken off.
@@ -47,7 +48,7 @@ def only_call(records: Path) -> Kept:
 def test_the_end_of_the_input_keeps_the_call_on_hold(tmp_path: Path) -> None:
     """What was said is stored, and the last line says how to continue it; which then works."""
     records = tmp_path / "records.db"
-    out, err = piped(records).communicate("Ada\n1\nfeet\n/desk 73 cm\n", timeout=120)
+    out, err = piped(records).communicate("Ada\n1\nfeet\n/desk 73 cm\n", timeout=AT_MOST)
     kept = only_call(records)
     assert (kept.status, kept.caller_name, err) == ("held", "Ada", "")
     assert [one.question for one in kept.call.answers] == [
@@ -57,7 +58,7 @@ def test_the_end_of_the_input_keeps_the_call_on_hold(tmp_path: Path) -> None:
     assert out.rstrip().endswith(again)
     assert "\x1b" not in out
     more = piped(records, "--open", kept.reference.lower())
-    out, err = more.communicate("yes\nnone\n", timeout=120)
+    out, err = more.communicate("yes\nnone\n", timeout=AT_MOST)
     assert (more.returncode, err) == (Outcome.DONE, "")
     assert "May I ask about your health" in out.split("/help")[1].split("Say:")[1]
     assert [one.question for one in only_call(records).call.answers][-2:] == [
@@ -76,7 +77,7 @@ def test_ctrl_c_keeps_the_call_on_hold(tmp_path: Path) -> None:
     while not call.stdout.readline().startswith("Say: Who is the chair for?"):
         pass
     call.send_signal(signal.SIGINT)
-    out, err = call.communicate(timeout=120)
+    out, err = call.communicate(timeout=AT_MOST)
     assert call.returncode == Outcome.BROKEN_OFF
     assert "Traceback" not in err
     assert "consult call --plain --open" in out
@@ -89,7 +90,7 @@ def test_records_that_cannot_be_written_go_into_a_recovery_file(tmp_path: Path) 
     records = tmp_path / "gone" / "records.db"
     records.parent.mkdir()
     records.write_bytes(b"not a database" * 100)
-    out, err = piped(records).communicate("Ada\n1\n", timeout=120)
+    out, err = piped(records).communicate("Ada\n1\n", timeout=AT_MOST)
     assert "Traceback" not in err
     assert "recovery file" in out
     assert list((records.parent / "recovery").rglob("*")) or list(records.parent.iterdir())
@@ -104,6 +105,6 @@ def test_what_cannot_be_begun(run: Run) -> None:
 
 def test_nothing_said_stores_nothing(tmp_path: Path) -> None:
     """A call that ends before its first answer leaves no trace and says nothing of storing."""
-    out, _ = piped(tmp_path / "records.db").communicate("", timeout=120)
+    out, _ = piped(tmp_path / "records.db").communicate("", timeout=AT_MOST)
     assert "stored as" not in out
     assert "Say:" in out

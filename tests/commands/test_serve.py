@@ -16,6 +16,7 @@ from consult.commands import serve
 from consult.paths import trees_folder
 from tests.commands.runs import Run
 from tests.commands.serving import Served, free_port, serving
+from tests.long import AT_MOST
 
 SOCKET = {
     "Connection": "Upgrade",
@@ -231,7 +232,7 @@ async def test_the_desks_own_page_gets_a_call(
     headers = {"Host": own, "Origin": f"http://{own}"}
     drawn = b""
     async with (
-        asyncio.timeout(30),
+        asyncio.timeout(AT_MOST),
         session.ws_connect(f"{served.origin}/ws?width=120&height=40", headers=headers) as call,
     ):
         while b"imperial" not in drawn:

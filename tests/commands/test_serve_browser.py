@@ -14,7 +14,7 @@ from aiohttp import web
 
 from tests.commands.chromium import CHROMIUM, Tab, browser_tab
 from tests.commands.serving import Served, serving
-from tests.long import in_a_long_run
+from tests.long import AT_MOST, in_a_long_run
 
 pytestmark = pytest.mark.skipif(
     CHROMIUM is None, reason="there is no Chromium here (apt-get install chromium)"
@@ -69,8 +69,15 @@ async def tab(tmp_path: Path) -> AsyncIterator[Tab]:
 
 async def until(fine: Callable[[], bool]) -> None:
     """Wait for what has to come."""
-    async with asyncio.timeout(30):
+    async with asyncio.timeout(AT_MOST):
         while not fine():
+            await asyncio.sleep(0.1)
+
+
+async def until_told(tab: Tab, asked: str, wanted: str) -> None:
+    """Wait until the page tells something of itself."""
+    async with asyncio.timeout(AT_MOST):
+        while await tab.value(asked) != wanted:
             await asyncio.sleep(0.1)
 
 
@@ -90,7 +97,7 @@ def typed(tab: Tab) -> list[str]:
 
 async def kept_from_browser(tab: Tab, key: str) -> bool:
     """Whether the page kept the browser from its own use of a key just pressed."""
-    async with asyncio.timeout(10):
+    async with asyncio.timeout(AT_MOST):
         while (noted := await tab.value(f'window.taken["{key}"]')) is None:
             await asyncio.sleep(0.05)
     return bool(noted)
@@ -112,8 +119,9 @@ async def test_a_call(own_desk: Served, tab: Tab) -> None:
     await tab.press("Enter")
     await until(lambda: own_desk.names() == ["Ada Nowhere"])
     await until(lambda: "Who is the chair for" in tab.received())
-    await asyncio.sleep(0.5)
-    assert await tab.picture() != blank
+    async with asyncio.timeout(AT_MOST):
+        while await tab.picture() == blank:
+            await asyncio.sleep(0.1)
 
     assert tab.told("Runtime.exceptionThrown") == []
     # A browser on a busy machine warns of its own slow drawing; that is not the page's doing.
@@ -144,7 +152,7 @@ async def test_keys_are_the_call_desks(tab: Tab, served: Served) -> None:
     for key, sequence in SENT.items():
         sent = typed(tab)
         await tab.press(key)
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(AT_MOST):
             while sequence not in typed(tab)[len(sent) :]:
                 await asyncio.sleep(0.05)
         assert await kept_from_browser(tab, key), key
@@ -157,8 +165,7 @@ async def test_keys_while_the_page_was_clicked(tab: Tab, served: Served) -> None
     await tab.value("dispatchEvent(new KeyboardEvent('keydown', {key: 'F5', cancelable: true}))")
     assert await kept_from_browser(tab, "F5")
     await tab.value("document.activeElement.blur()")
-    await asyncio.sleep(0.2)
-    assert await tab.value("document.activeElement.tagName") == "TEXTAREA"
+    await until_told(tab, "document.activeElement.tagName", "TEXTAREA")
 
 
 @pytest.mark.parametrize(("key", "ctrl"), [("F11", False), ("v", True)])
@@ -180,11 +187,8 @@ async def test_quitting(tab: Tab, served: Served) -> None:
     await begin(tab, served.origin)
     await tab.press("q", ctrl=True)
     ended = "getComputedStyle(document.getElementById('ended')).display"
-    async with asyncio.timeout(30):
-        while await tab.value(ended) != "block":
-            await asyncio.sleep(0.1)
-    await asyncio.sleep(0.2)
-    assert await tab.value("document.activeElement.id") == "again"
+    await until_told(tab, ended, "block")
+    await until_told(tab, "document.activeElement.id", "again")
     await tab.value("document.getElementById('again').click()")
     await until(lambda: len(tab.told("Network.webSocketCreated")) == 2)
 
@@ -232,7 +236,7 @@ async def test_a_page_of_another_site(tab: Tab, served: Served) -> None:
             f"window.told = ''; const s = new WebSocket('ws://127.0.0.1:{served.port}/ws');"
             "s.onopen = () => { told += 'open '; }; s.onclose = () => { told += 'closed'; };"
         )
-        async with asyncio.timeout(30):
+        async with asyncio.timeout(AT_MOST):
             while "closed" not in await tab.value("told"):
                 await asyncio.sleep(0.1)
         assert await tab.value("told") == "closed"

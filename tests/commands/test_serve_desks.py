@@ -5,8 +5,6 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-import subprocess
-import sys
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
@@ -15,8 +13,9 @@ import pytest
 from yarl import URL
 
 from tests.commands.runs import Run
-from tests.commands.serving import Served, free_port, serving
+from tests.commands.serving import Served, begun, serving
 from tests.commands.test_serve import SOCKET, status
+from tests.long import AT_MOST
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +34,7 @@ async def session() -> AsyncIterator[aiohttp.ClientSession]:
 
 async def until_there_are(served: Served, count: int) -> None:
     """Wait for desks to begin or end."""
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(AT_MOST):
         while len(served.processes()) != count:
             await asyncio.sleep(0.1)
 
@@ -55,7 +54,7 @@ def desk(session: aiohttp.ClientSession, served: Served) -> aiohttp.client._WSRe
 
 async def first_question(call: aiohttp.ClientWebSocketResponse[bool]) -> None:
     """Read until the desk has drawn something."""
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(AT_MOST):
         drawn = b""
         while b"Hello" not in drawn:
             drawn += (await call.receive()).data
@@ -123,7 +122,7 @@ async def test_one_desk_too_many(session: aiohttp.ClientSession, served: Served)
             async with session.get(served.origin) as answer:
                 assert answer.status == 503
                 assert "All 2 call screens" in await answer.text()
-        async with asyncio.timeout(60):
+        async with asyncio.timeout(AT_MOST):
             while await status(session, served.origin, {}) == 503:
                 await asyncio.sleep(0.1)
     await until_there_are(served, 0)
@@ -157,7 +156,7 @@ async def test_a_message_no_page_sends(session: aiohttp.ClientSession, served: S
     for message in ("nonsense", "{}", '["stdin"]', '["resize", {}]', "[]"):
         async with desk(session, served) as call:
             await call.send_str(message)
-            async with asyncio.timeout(60):
+            async with asyncio.timeout(AT_MOST):
                 while (await call.receive()).type is aiohttp.WSMsgType.BINARY:
                     pass
         await until_there_are(served, 0)
@@ -165,19 +164,14 @@ async def test_a_message_no_page_sends(session: aiohttp.ClientSession, served: S
 
 async def test_desks_end_with_a_server_that_is_killed(tmp_path: Path) -> None:
     """Nobody can tell them; they notice."""
-    port = free_port()
-    words = [sys.executable, "-m", "consult", "serve", "--port", str(port), "--no-token"]
-    environment = {**os.environ, "CONSULT_RECORDS": str(tmp_path / "r.db")}
-    server = subprocess.Popen(words, env=environment, stdout=subprocess.PIPE, text=True)
-    assert server.stdout is not None
-    server.stdout.readline()
+    server, port, _ = begun(["--no-token"], tmp_path / "r.db")
     served = Served(port, server.pid, tmp_path)
     async with aiohttp.ClientSession() as session, desk(session, served) as call:
         await first_question(call)
         left = served.process()
         server.kill()
         server.communicate()
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(AT_MOST):
         while is_running(left):
             await asyncio.sleep(0.1)
 
@@ -212,7 +206,7 @@ async def test_a_desk_s_command_line_tells_nothing(tmp_path: Path) -> None:
             await first_question(call)
             words = Path(f"/proc/{served.process()}/cmdline").read_text()
             assert "secret-place" not in words
-            async with asyncio.timeout(60):
+            async with asyncio.timeout(AT_MOST):
                 while not place.exists():
                     await asyncio.sleep(0.1)
 

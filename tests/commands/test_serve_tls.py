@@ -27,6 +27,7 @@ from cryptography.x509.oid import NameOID
 
 from tests.commands.runs import Run
 from tests.commands.serving import free_port, serving
+from tests.long import AT_MOST
 
 
 def certificate(
@@ -75,7 +76,7 @@ async def test_a_desk_by_https(tmp_path: Path) -> None:
             origin = f"https://127.0.0.1:{served.port}"
             url = f"wss://127.0.0.1:{served.port}/ws"
             async with session.ws_connect(url, origin=origin) as desk:
-                await desk.receive(timeout=60)
+                await desk.receive(timeout=AT_MOST)
             with pytest.raises(aiohttp.WSServerHandshakeError):
                 await session.ws_connect(url, origin=served.origin)
             with pytest.raises(aiohttp.ClientError):
@@ -114,7 +115,7 @@ async def test_a_desk_behind_a_proxy(tmp_path: Path) -> None:
                     assert cookie["secure"]
                 url = f"wss://127.0.0.1:{at}/ws"
                 async with session.ws_connect(url, origin=f"https://127.0.0.1:{at}") as desk:
-                    await desk.receive(timeout=60)
+                    await desk.receive(timeout=AT_MOST)
                 with pytest.raises(aiohttp.WSServerHandshakeError):
                     await session.ws_connect(url, origin="https://other.example")
 

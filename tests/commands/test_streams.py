@@ -16,7 +16,7 @@ from consult.paths import demo_folder, trees_folder
 from consult.records.kept import Kept
 from consult.records.store import Store, open_store
 from tests.commands.runs import Run
-from tests.long import LONG
+from tests.long import AT_MOST, LONG
 from tests.records.samples import call_of, keep
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="streams as POSIX has them")
@@ -38,7 +38,7 @@ def shell(line: str, *words: str) -> subprocess.CompletedProcess[str]:
         ["bash", "-c", line, "bash", *program],
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=AT_MOST,
         check=False,
     )
 
@@ -207,6 +207,6 @@ def test_ctrl_c_that_a_library_swallows(code: str) -> None:
         "sys.exit(cli.main(['fit']))\n"
     )
     done = subprocess.run(
-        [sys.executable, "-c", whole], capture_output=True, text=True, timeout=60, check=False
+        [sys.executable, "-c", whole], capture_output=True, text=True, timeout=AT_MOST, check=False
     )
     assert (done.returncode, done.stderr) == (130, "consult: Interrupted.\n")

@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from consult.records.store import Store, open_store
+from tests.records.patience import patient
 from tests.records.postgres import ABSENT, Server, programs, serving
+
+__all__ = ["patient"]
 
 
 @pytest.fixture(scope="session")

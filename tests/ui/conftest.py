@@ -1,21 +1,32 @@
-"""Screens under test take a caution's letter at once: a pilot presses faster than people do."""
+"""Screens under test: a caution's letter is taken at once, and cells are drawn where looked at."""
 
 from __future__ import annotations
 
 import asyncio
-from time import process_time
+from threading import enumerate as enumerate_threads
 from typing import Any
 
 import pytest
 from textual import app, pilot
+from textual._compositor import Compositor
 from textual._context import active_app
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 
 from consult.ui.page import Page
+from tests.long import AT_MOST, LONG
+from tests.records.patience import patient
 
-LOOK = 0.02
-"""Seconds between two looks at a thread, and how far ahead a timer is waited for."""
+__all__ = ["patient"]
+
+NEAR = 0.02
+"""How far ahead a timer is waited for, in seconds."""
 TIMERS = 50
 """That many timers one after the other are a clock, which goes on for ever."""
+OPENING = 0.002
+"""Seconds between two looks at records that are being opened."""
+TURNS = 5_000
+"""So many turns of the loop without a pause are a mistake of the program."""
 
 
 @pytest.fixture(autouse=True)
@@ -26,26 +37,66 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(waits, "wait_for_idle", until_quiet)
 
 
-async def until_quiet(_least: float = 0.0, most: float = 1.0) -> None:
-    """Wait until nothing is left to do: no message, no timer that is nearly due, no busy thread.
+@pytest.fixture(autouse=True)
+def seldom_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each screen is drawn once when it opens, by whoever looks at its cells, and last of all.
+
+    What would be sent to the terminal after every key is seen by nobody in a test, and takes half
+    of its time. Where each piece stands is worked out all the same.
+    """
+    if LONG:
+        return
+    drawn, draw = set[Compositor](), Compositor.render_update
+
+    def once(compositor: Compositor, full: bool = False, **how: Any) -> object:
+        if full or compositor not in drawn:
+            drawn.add(compositor)
+            return draw(compositor, full, **how)
+        compositor._dirty_regions.clear()
+        return None
+
+    monkeypatch.setattr(Compositor, "render_update", once)
+
+
+@pytest.fixture(autouse=True)
+def styles_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Programs of the same colours share what they read of the style sheets: it never changes."""
+    monkeypatch.setattr(Stylesheet, "_parse_rules", parse_rules)
+
+
+_parse, _parsed = Stylesheet._parse_rules, dict[tuple[object, ...], list[RuleSet]]()
+
+
+def parse_rules(sheet: Stylesheet, css: str, **more: Any) -> list[RuleSet]:
+    """The rules of a style sheet, read once in a process."""
+    key = (*sheet._variables.items(), css, *more.items())
+    if key not in _parsed:
+        _parsed[key] = _parse(sheet, css, **more)
+    return _parsed[key]
+
+
+async def until_quiet(_least: float = 0.0, _most: float = 0.0) -> None:
+    """Wait until nothing is left to do: no message, no timer that is nearly due, no thread at work.
 
     The pilot's own wait sleeps 20 ms twice for every key, and takes a process that is kept from
-    its processor for that long for one that has nothing to do. ``most`` is in seconds of work.
+    its processor for that long for one that has nothing to do.
     """
     loop: Any = asyncio.get_running_loop()
-    begun, calm, timers = process_time(), 0, 0
-    while calm < 3 and timers < TIMERS and process_time() - begun < most:
-        looked, spent = loop.time(), process_time()
-        if any(one.is_running and one._thread_worker for one in active_app.get().workers):
-            await asyncio.sleep(LOOK)
-            in_time = loop.time() - looked < 2 * LOOK
-            if in_time and process_time() - spent < LOOK / 20:
-                return  # the thread waits for something itself
+    calm = timers = turns = 0
+    while calm < 3 and timers < TIMERS:
+        turns += 1
+        assert turns < TURNS, "The program never comes to rest"
+        at_work = [one for one in active_app.get().workers if one.is_running and one._thread_worker]
+        if threads := [one._task for one in at_work if one._task is not None]:
+            _, left = await asyncio.wait(threads, timeout=AT_MOST)
+            assert not left, f"Still at work: {at_work}"
             calm = 0
-            continue
+        if any(one.name == "records" for one in enumerate_threads()):
+            await asyncio.sleep(OPENING)
+            calm = turns = 0
         await asyncio.sleep(0)
         due = [one.when() - loop.time() for one in loop._scheduled if not one.cancelled()]
-        if (soonest := min(due, default=LOOK)) < LOOK:
+        if (soonest := min(due, default=NEAR)) < NEAR:
             timers += 1
             await asyncio.sleep(max(soonest, 0.0))
-        calm = 0 if loop._ready or soonest < LOOK else calm + 1
+        calm = 0 if loop._ready or soonest < NEAR else calm + 1

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from textual import events
+from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -195,6 +196,11 @@ class Desk:
         return self.screen.query_one("#answer", Input).value
 
 
+def draw(program: App[None]) -> None:
+    """Draw whatever is on top to its last cell: nothing that was shown may be wrong to draw."""
+    program.screen._compositor.render_strips()
+
+
 @asynccontextmanager
 async def desk(
     folder: Path,
@@ -213,3 +219,4 @@ async def desk(
         async with program.run_test(size=size) as pilot:
             await pilot.pause()
             yield Desk(pilot, clock, folder)
+            draw(program)

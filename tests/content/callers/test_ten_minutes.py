@@ -18,6 +18,7 @@ from consult.content.callers import FILE, CallerSource, led_state, load_shares
 from consult.content.callers.call_result import CallResult, FeaturesKept, came_to
 from consult.content.callers.report import OfferedChairs, report
 from consult.paths import default_tree
+from consult.summary.directions import state_pieces
 from tests.long import LONG
 
 COUNT = 400 if LONG else 120
@@ -75,7 +76,7 @@ def offered() -> OfferedChairs:
     results: list[CallResult] = []
     for number, now in ended():
         results += came_to(basis(), source(), number, now)
-    found = report(basis().tree, ended(), results=results)
+    found = report(basis().tree, ended(), state_pieces(basis()), results=results)
     assert not found.troubles
     assert found.offered is not None
     return found.offered
