@@ -1,25 +1,20 @@
 """The two faces of a PDF, whole or as the few letters that most documents need.
 
 Reading a face of six thousand letters takes longer than setting two pages with it, so a reduced one
-is made once and used wherever it suffices.
+is used wherever it suffices. ``.ci/faces.py`` makes it.
 """
 
 from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Container
-from functools import cache
-from io import BytesIO
 from pathlib import Path
-
-from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 from consult.visible import harmless
 
 FOLDER = Path(__file__).parent / "fonts"
-_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
-_COMMON = (
+_FILES = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+COMMON = (
     *range(0x20, 0x7F),
     *range(0xA0, 0xAD),
     *range(0xAE, 0x180),
@@ -33,23 +28,9 @@ class Rare(Exception):  # noqa: N818 - it is no error: the whole face has to be 
     """A text has a letter that is not in the reduced face."""
 
 
-def file_of(bold: bool) -> Path:
-    """The file of the whole face."""
-    return FOLDER / _FILES[bold]
-
-
-@cache
-def reduced(bold: bool) -> bytes:
-    """The face with common letters only."""
-    options = Options(notdef_outline=True, layout_features=[], hinting=False)
-    options.drop_tables += ["FFTM"]
-    face = TTFont(file_of(bold), recalcTimestamp=False)
-    cutter = Subsetter(options)
-    cutter.populate(unicodes=_COMMON)
-    cutter.subset(face)
-    written = BytesIO()
-    face.save(written)
-    return written.getvalue()
+def file_of(bold: bool, *, whole: bool) -> Path:
+    """The file of a face, or of the one with common letters only."""
+    return FOLDER / f"{_FILES[bold]}{'' if whole else '-common'}.ttf"
 
 
 # -- pdf words ------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from fpdf.prefs import ViewerPreferences
 from fpdf.structure_tree import StructElem, StructureTreeBuilder
 
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
-from consult.summary.pdf_faces import Rare, file_of, reduced, runs_left, spelled, to_shape, wrapped
+from consult.summary.pdf_faces import Rare, file_of, runs_left, spelled, to_shape, wrapped
 from consult.visible import harmless
 
 if TYPE_CHECKING:
@@ -129,12 +129,14 @@ class Paper(FPDF):
         self.untag()
         self._whole = whole
         for bold, style in ((False, ""), (True, "B")):
+            file = file_of(bold, whole=whole)
             if whole:
-                self.add_font(_FACE, style, file_of(bold))
+                self.add_font(_FACE, style, file)
             else:
-                # fpdf2 reads any file, though its types name a path alone.
-                file: Any = BytesIO(reduced(bold))
-                self.fonts[_FACE + style] = TTFFont(self, file, _FACE + style, style)
+                # Read at once, as no file may stay open where this face does not suffice; fpdf2
+                # reads it so too, though its types name a path alone.
+                held: Any = BytesIO(file.read_bytes())
+                self.fonts[_FACE + style] = TTFFont(self, held, _FACE + style, style)
         self.set_margins(SIDE, TOP, SIDE)
         self.set_auto_page_break(False)
         self.c_margin = 0.0

@@ -9,6 +9,9 @@ from itertools import pairwise
 from typing import Any, get_args
 
 import pytest
+from fontTools.pens.recordingPen import (  # type: ignore[import-untyped]
+    DecomposingRecordingPen,
+)
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,7 +30,7 @@ from consult.summary.blocks import (
     Table,
 )
 from consult.summary.pdf import to_pdf
-from consult.summary.pdf_faces import file_of, reduced
+from consult.summary.pdf_faces import COMMON, file_of
 from consult.summary.pdf_paper import PaperSize
 from tests.summary.papers import (
     DEMOS,
@@ -293,23 +296,32 @@ def test_page_breaks() -> None:
 
 
 def test_reduced_faces_measure_the_same() -> None:
-    """Every letter of a reduced face is as wide as in the whole one."""
+    """A reduced face has the common letters, each as wide as in the whole one and as drawn."""
     for bold in (False, True):
-        whole, few = TTFont(file_of(bold)), TTFont(BytesIO(reduced(bold)))
-        for code, name in few.getBestCmap().items():
-            width = few["hmtx"].metrics[name][0]
-            assert width == whole["hmtx"].metrics[whole.getBestCmap()[code]][0]
+        whole, few = (TTFont(file_of(bold, whole=which)) for which in (True, False))
+        codes, all_codes = few.getBestCmap(), whole.getBestCmap()
+        assert codes.keys() == {code for code in COMMON if code in all_codes}
+        for code, name in codes.items():
+            assert few["hmtx"].metrics[name] == whole["hmtx"].metrics[all_codes[code]]
+            assert _drawn(few, name) == _drawn(whole, all_codes[code])
+
+
+def _drawn(face: TTFont, name: str) -> list[object]:
+    """The strokes of a letter, those of its accents among them."""
+    pen = DecomposingRecordingPen(face.getGlyphSet())
+    face.getGlyphSet()[name].draw(pen)
+    return list(pen.value)
 
 
 def test_no_letter_of_the_reduced_faces_needs_shaping() -> None:
     """What the reduced faces have is written from left to right, a letter at a time."""
-    codes = TTFont(BytesIO(reduced(False))).getBestCmap()
+    codes = TTFont(file_of(False, whole=False)).getBestCmap()
     assert not [c for c in codes if unicodedata.bidirectional(chr(c)) in ("R", "AL", "AN", "NSM")]
 
 
 def test_licence_stands_beside_the_faces() -> None:
     """The faces may be handed on with their licence only."""
-    licence = (file_of(False).parent / "LICENSE.txt").read_text("utf-8")
+    licence = (file_of(False, whole=True).parent / "LICENSE.txt").read_text("utf-8")
     assert "Permission is hereby granted, free of charge" in licence
 
 
