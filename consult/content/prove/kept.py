@@ -1,36 +1,38 @@
 """Proofs kept in a folder, so that a tree that did not change is not proven again.
 
-A proof is known by the digest of all it rests on: the files of the tree, the contacts and the range
-beside it, and the program itself. What cannot be read is proven anew.
+A proof is known by the digest of all it rests on: what the tree means without the words that are
+said, what the range can reach, and the program itself. So a question reworded or a price changed
+needs no new proof. What cannot be read is proven anew.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import asdict
+from dataclasses import asdict, fields, is_dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.call.call import Answer
-from consult.content.library.files import LibraryTrouble, with_version
 from consult.content.prove import prove
 from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.durable import write_whole
 from consult.problems import Problem, Where
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.folder import RANGE_FILE
-from consult.tree.settings import FILE as SETTINGS_FILE
+from consult.tree.condition import SETTLED, Condition
+from consult.tree.model import Tree
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
 
 _PACKAGE = Path(__file__).parents[2]
-_BESIDE = (CONTACTS_FILE, RANGE_FILE, SETTINGS_FILE)
+_WORDS = frozenset(
+    ("where", "ask", "coach", "say", "because", "source", "employer", "title", "changes", "seconds")
+)
+"""Fields of a tree's pieces that nothing proven hangs on."""
 _RESTS_ON = ("hearing", "tree", "call", "fit", "body", "content/prove")
 """Parts of the program that a proof rests on."""
 MOST = 40
@@ -46,51 +48,92 @@ def proofs_of(
 ) -> Proofs:
     """What is proven of a tree: as it was kept, else found out now and kept.
 
-    Kept are names of files, so that the same tree in another folder is known. ``said`` hears how
-    many of how many pieces are done. Without ``witnesses``, proofs that have them serve as well.
+    Kept are pieces of the tree and not lines, so that the same tree elsewhere is known. ``said``
+    hears how many of how many pieces are done. Without ``witnesses``, proofs that have them serve
+    as well.
     """
-    folder = Path(basis.tree.files[0]).parent
-    digest = _digest(basis.tree.name, _rests_on(basis, folder))
+    digest = digest_of_proof(basis)
     whole, bare = kept / f"{digest}.json", kept / f"{digest}-bare.json"
     for each in (whole,) if witnesses else (whole, bare):
-        with suppress(OSError, ValueError, KeyError, TypeError):
-            return _read(json.loads(each.read_text("utf-8")), folder, basis)
+        with suppress(OSError, ValueError, LookupError, TypeError):
+            return _read(json.loads(each.read_text("utf-8")), basis)
     proofs = prove(basis.tree, basis, said, witnesses=witnesses)
-    with suppress(OSError):
+    with suppress(OSError, KeyError):
         kept.mkdir(parents=True, exist_ok=True)
-        write_whole(whole if witnesses else bare, json.dumps(_written(proofs)).encode())
+        write_whole(whole if witnesses else bare, json.dumps(_written(proofs, basis.tree)).encode())
         for old in sorted(kept.glob("*.json"), key=lambda each: -each.stat().st_mtime)[MOST:]:
             old.unlink(missing_ok=True)
     return proofs
 
 
-def _rests_on(basis: Basis, folder: Path) -> Mapping[str, bytes]:
-    """The files of the tree and those beside it that it reads, without versions."""
-    names = dict.fromkeys((*(Path(each).name for each in basis.tree.files), *_BESIDE))
-    found = {name: folder / name for name in names}
-    there = {name: path.read_bytes() for name, path in found.items() if path.is_file()}
-    with suppress(LibraryTrouble):
-        there = with_version(there, "")
-    return there
-
-
-def _digest(tree: str, files: Mapping[str, bytes]) -> str:
+def digest_of_proof(basis: Basis) -> str:
+    """Of everything that the proofs of a tree rest on."""
+    tree, people = basis.tree, basis.population
     # What could not be proven for want of the solver can be once it is installed.
     solver = find_spec("z3") is not None
-    whole = hashlib.sha256(f"{_program()} {tree} {solver}".encode())
-    for name in sorted(files):
-        whole.update(hashlib.sha256(name.encode()).digest())
-        whole.update(hashlib.sha256(files[name]).digest())
-    return whole.hexdigest()
+    reads = {name for one in _conditions(tree) for name in one.names}
+    # Only whether a chair is settled hangs on all of the range; a set-up on what it can reach.
+    range_: object = basis.range
+    if basis.range is not None and not reads & {SETTLED, f"fit.{SETTLED}"}:
+        range_ = basis.range.reach()
+    # Means and errors may be those of the maker's own calls.
+    means = [(sex, group.mean.tolist()) for sex, group in people.groups.items()]
+    bodies = (people.id, people.version, means, dict(people.traits))
+    rests_on = (_program(), solver, bodies, range_, _meaning(tree))
+    return hashlib.sha256(repr(rests_on).encode()).hexdigest()
 
 
-def _written(proofs: Proofs) -> dict[str, Any]:
+def _meaning(piece: object) -> object:
+    """A tree, or a piece of one, without its words and places; in an order that stays."""
+    if isinstance(piece, Condition):
+        return piece.text, repr(piece.node)
+    if is_dataclass(piece):
+        named = ((each.name, getattr(piece, each.name)) for each in fields(piece))
+        return tuple(
+            (name, _meaning(value))
+            for name, value in named
+            if name not in _WORDS and not (isinstance(piece, Tree) and name in ("files", "version"))
+        )
+    if isinstance(piece, Mapping):
+        return tuple((key, _meaning(value)) for key, value in piece.items())
+    if isinstance(piece, tuple):
+        return tuple(map(_meaning, piece))
+    return sorted(piece) if isinstance(piece, frozenset) else piece
+
+
+def _conditions(piece: object) -> Iterator[Condition]:
+    if isinstance(piece, Condition):
+        yield piece
+    elif is_dataclass(piece):
+        for each in fields(piece):
+            yield from _conditions(getattr(piece, each.name))
+    elif isinstance(piece, (Mapping, tuple)):
+        for inside in piece.values() if isinstance(piece, Mapping) else piece:
+            yield from _conditions(inside)
+
+
+def _places(tree: Tree) -> list[Where]:
+    """Where the pieces of a tree stand, in an order that hangs on its meaning alone."""
+    return [
+        *(one.where for one in tree.questions.values()),
+        *(route.where for one in tree.questions.values() for route in one.routes),
+        *(one.where for one in tree.cautions),
+        *(one.where for one in tree.advice),
+        *(one.where for one in tree.needs),
+        *(one.where for one in tree.always),
+        *(one.where for one in tree.topics.values()),
+    ]
+
+
+def _written(proofs: Proofs, tree: Tree) -> dict[str, Any]:
+    """KeyError where something stands at no piece of the tree."""
+    numbers = {where: at for at, where in reversed([*enumerate(_places(tree))])}
     return {
-        "problems": [{**asdict(each), "where": _place(each.where)} for each in proofs.problems],
+        "problems": [{**asdict(each), "where": numbers[each.where]} for each in proofs.problems],
         "properties": [
             {
                 "name": each.name,
-                "where": _place(each.where),
+                "where": numbers[each.where],
                 "standing": each.standing,
                 "reason": each.reason,
                 "caller": _caller(each.caller),
@@ -101,7 +144,7 @@ def _written(proofs: Proofs) -> dict[str, Any]:
             {
                 "part": each.part,
                 "name": each.name,
-                "where": _place(each.where),
+                "where": numbers[each.where],
                 "found": each.found,
                 "caller": _caller(each.caller),
             }
@@ -111,10 +154,6 @@ def _written(proofs: Proofs) -> dict[str, Any]:
     }
 
 
-def _place(where: Where) -> list[Any]:
-    return [Path(where.file).name, where.line, where.column]
-
-
 def _caller(caller: Caller | None) -> dict[str, Any] | None:
     if caller is None:
         return None
@@ -122,10 +161,8 @@ def _caller(caller: Caller | None) -> dict[str, Any] | None:
     return {"answers": answers, "telling": caller.telling, "lifted": caller.lifted}
 
 
-def _read(found: dict[str, Any], folder: Path, basis: Basis) -> Proofs:
-    def there(place: list[Any]) -> Where:
-        name, line, column = place
-        return Where(str(folder / name), line, column)
+def _read(found: dict[str, Any], basis: Basis) -> Proofs:
+    places = _places(basis.tree)
 
     def caller(kept: dict[str, Any] | None) -> Caller | None:
         if kept is None:
@@ -135,12 +172,12 @@ def _read(found: dict[str, Any], folder: Path, basis: Basis) -> Proofs:
         return Caller(answers, telling, tuple(kept["lifted"]))
 
     def again(each: dict[str, Any]) -> dict[str, Any]:
-        return {**each, "where": there(each["where"]), "caller": caller(each["caller"])}
+        return {**each, "where": places[each["where"]], "caller": caller(each["caller"])}
 
     return Proofs(
         basis.tree.name,
         basis.tree.files,
-        tuple(Problem(**{**each, "where": there(each["where"])}) for each in found["problems"]),
+        tuple(Problem(**{**each, "where": places[each["where"]]}) for each in found["problems"]),
         tuple(Witness(**again(each)) for each in found["witnesses"]),
         tuple(Property(**again(each)) for each in found["properties"]),
         found["not_proven"],

@@ -304,9 +304,10 @@ _ALIKE = {
 """Rules that say the same of one piece; whatever says "no caller" has to hold in every tree."""
 
 
-def dead_somewhere(proofs: Iterable[Proofs]) -> bool:
-    """Whether something is told that another tree with the same sub-tree may take back."""
-    return any(problem.rule in _ALIKE for one in proofs for problem in one.problems)
+def dead_files(proofs: Iterable[Proofs]) -> set[str]:
+    """Files of which something is told that another tree with the same sub-tree may take back."""
+    told = (problem for one in proofs for problem in one.problems)
+    return {problem.where.file for problem in told if problem.rule in _ALIKE}
 
 
 def together(proofs: Sequence[Proofs]) -> list[Problem]:
