@@ -8,6 +8,7 @@ from consult.call.dates import days_words, working_day
 from consult.call.fit_json import of_a_hundred
 from consult.call.options import delivery_of, with_delivery
 from consult.problems import listed
+from consult.sentence import of_thing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,17 +29,17 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     '' where the tree works out no chair, and while the first one is still being worked out.
     """
     if state.stopped is not None:
-        return ENDED
+        return of_thing(ENDED, state.thing)
     picked, found = _picked(state), state.chosen
     if found is None or range_ is None:
         return ""
     if picked is None or found.ordered is None:
-        return "No chair in the range is suitable: /why"
+        return of_thing("No chair in the range is suitable: /why", state.thing)
     names = [part.name for part in picked.parts.values()]
     cost, delivered = with_delivery(range_, state)
     price, days = f"{cost:.2f} {range_.currency}{delivered}", days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
-    known = desk_known(state)
+    known = desk_known(state) or range_.fitting is not None
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
     few = days.replace("working ", "")
     for chair, when in (
@@ -61,10 +62,10 @@ def price_line(state: State, range_: Range | None) -> str:
     """The price of the chair with its accessories and what delivery adds."""
     picked = _picked(state)
     if picked is None or range_ is None:
-        return NONE_CHOSEN
+        return of_thing(NONE_CHOSEN, state.thing)
     sold = range_.sold_as(picked.parts)
     parts = ", ".join(f"{part.name} {part.price:.2f}" for part in sold)
-    said = f"{picked.price:.2f} {range_.currency} for the chair as chosen: {parts}."
+    said = f"{picked.price:.2f} {range_.currency} for the {state.thing} as chosen: {parts}."
     sent = delivery_of(range_, state)
     if sent is not None:
         cost = f"{sent.price:.2f}" if sent.price else "free"
@@ -79,7 +80,7 @@ def ready_line(state: State) -> str:
     """When the chair can be sent, and which part takes longest."""
     picked = _picked(state)
     if picked is None:
-        return NONE_CHOSEN
+        return of_thing(NONE_CHOSEN, state.thing)
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
     return (
@@ -140,7 +141,7 @@ def _odds(before: State, after: State) -> str:
     if was is None or now is None:
         return ""
     old, new = of_a_hundred(was.p_fits), of_a_hundred(now.p_fits)
-    return f"same chair, now fits {new} (before: {old})" if old != new else ""
+    return f"same {after.thing}, now fits {new} (before: {old})" if old != new else ""
 
 
 def _apart(name: str, other: str) -> str:

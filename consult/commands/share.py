@@ -55,6 +55,10 @@ def run(files: Sequence[str], *, as_json: bool, population_id: str | None) -> Ou
         ]
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
+    if range_.fitting is not None:
+        return complain(
+            f"Only chairs are worked out for several people, and this is a {range_.thing}."
+        )
     shared = share(range_, people, needs)
     if as_json:
         print_json(_json(shared, system))

@@ -15,7 +15,7 @@ from consult.call.wording import how_known, value_words
 from consult.fit.requirements import PRIVATE_NOTES
 from consult.moves import bought
 from consult.retention import Retention
-from consult.sentence import Sentence
+from consult.sentence import CHAIR, Sentence
 from consult.summary.known import estimated, measured, remedies, told, workplace_needs
 from consult.summary.lines import (
     AdviceLine,
@@ -67,12 +67,12 @@ DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by
 """The facts a chair is delivered by."""
 
 DISCLAIMER = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "This is general advice on <things>, from what was said on the telephone. "
     "It is not medical advice and does not treat pain. If pain gets worse or does not settle, see "
     "your doctor. Local rules, and what your clinicians tell you, come first."
 )
 WORKPLACE_DISCLAIMER = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "This is general advice on <things>, from what was said on the telephone. "
     "It does not replace a workstation assessment. Local rules come first."
 )
 """For the employer and the order team: nothing about health, and nobody is spoken to."""
@@ -191,7 +191,9 @@ def summarise(
         remedies=remedies(
             steps,
             kept_up=state.fit is not None and state.fit.quantities.get("seat_kept_up") is True,
-        ),
+        )
+        if state.thing == CHAIR
+        else (),
         answers=_answers(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
@@ -208,9 +210,11 @@ def summarise(
 
 
 def _disclaimer(state: State, healthless: bool) -> str:
+    things = "chairs and desks" if state.thing == CHAIR else f"{state.thing}s"
     if healthless:
-        return WORKPLACE_DISCLAIMER
-    return DISCLAIMER if state.stopped is None else STOPPED_DISCLAIMER
+        return WORKPLACE_DISCLAIMER.replace("<things>", things)
+    going_on = state.stopped is None
+    return DISCLAIMER.replace("<things>", things) if going_on else STOPPED_DISCLAIMER
 
 
 def _hold(state: State) -> bool:

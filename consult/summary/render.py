@@ -9,6 +9,7 @@ from datetime import UTC, datetime, time
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from consult.sentence import of_thing
 from consult.summary.blocks import Alert, Heading
 from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
@@ -82,12 +83,13 @@ def _worded(
 ) -> tuple[Block, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(template, cut, system, pictures)
+        return wording_for(basis).blocks(template, cut, system, pictures, basis.thing)
     except BrokenWordingError:
         if strict:
             raise
         # An adviser with a caller on the line is not the one to mend a template.
-        return (*own_wording().blocks(template, cut, system, pictures), Alert("Wording", UNFILLED))
+        own = own_wording().blocks(template, cut, system, pictures, basis.thing)
+        return (*own, Alert("Wording", UNFILLED))
 
 
 def render(
@@ -221,14 +223,18 @@ class Writer:
         )
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
-        documents, attachments, to = {f"{_NAMES[paper]}.pdf": self.write("pdf", paper)}, {}, ""
+        documents, attachments, to = (
+            {of_thing(f"{_NAMES[paper]}.pdf", self.state.thing): self.write("pdf", paper)},
+            {},
+            "",
+        )
         if paper == "caller":
             to = address_in(cut.delivery.contact)
             if cut.setup_steps:
                 documents["set-up-card.pdf"] = self.write("pdf", "card")
             if cut.follow_up is not None:
                 uid = f"{self.reference or 'call'}-{cut.follow_up.isoformat()}@consult.invalid"
-                words = "We ring you about your chair"
+                words = f"We ring you about your {self.state.thing}"
                 calendar = to_ics(cut.follow_up, words, uid=uid, made=self.at)
                 attachments["follow-up.ics"] = calendar
         return to_eml(

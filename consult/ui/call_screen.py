@@ -21,6 +21,7 @@ from textual.widgets.input import Selection
 from consult.call.chair_lines import chair_line
 from consult.call.route import read_out
 from consult.call.session import BY_NAME, LETTERS
+from consult.sentence import of_thing
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
@@ -403,4 +404,4 @@ class CallScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Every key, and how answers may be typed."""
-        self.app.push_screen(TextScreen("Help", HELP))
+        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.session.basis.thing)))

@@ -23,14 +23,14 @@ from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.durable import write_whole
 from consult.problems import Problem, Where
 from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.folder import RANGE_FILE
+from consult.tree.folder import FITTING_FILE, RANGE_FILE
 from consult.tree.settings import FILE as SETTINGS_FILE
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
 
 _PACKAGE = Path(__file__).parents[2]
-_BESIDE = (CONTACTS_FILE, RANGE_FILE, SETTINGS_FILE)
+_BESIDE = (CONTACTS_FILE, RANGE_FILE, FITTING_FILE, SETTINGS_FILE)
 _RESTS_ON = ("hearing", "tree", "call", "fit", "body", "content/prove")
 """Parts of the program that a proof rests on."""
 MOST = 40
