@@ -19,6 +19,8 @@ LIBRARY, RECORDS, DEMO_CALLS = "library", "records", "demo_calls"
 """What a folder made by ``consult begin`` holds, beside its settings."""
 LIVE, VERSIONS, DRAFT = "live", "versions", "draft"
 """What a library holds, beside its journal."""
+MAIN_TREE = "seating.yaml"
+"""It names the version of the trees that come with the program."""
 UNREADABLE = "?"
 """Stands for the live version where ``live`` does not name one; never the name of a folder."""
 
@@ -139,4 +141,14 @@ def own_demo_folder() -> Path | None:
 
 def default_tree() -> Path:
     """The tree a call uses unless told otherwise."""
-    return trees_folder() / "seating.yaml"
+    return trees_folder() / main_tree_of(trees_folder())
+
+
+def main_tree_of(folder: Path) -> str:
+    """The file that every call begins with: ``seating.yaml``, or the tree of another product."""
+    if not (folder / MAIN_TREE).is_file() and (folder / "fitting.yaml").is_file():
+        for path in sorted(folder.glob("*.yaml")):
+            text = path.read_text("utf-8", "replace")
+            if re.search(r"^works_out: *fitting\b", text, re.MULTILINE):
+                return path.name
+    return MAIN_TREE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -10,6 +11,18 @@ from consult.units import format_length
 
 if TYPE_CHECKING:
     from consult.units import System
+
+
+CHAIR = "chair"
+_CHAIR = re.compile(r"\b(c|C)hair(s?)\b")
+
+
+def of_thing(text: str, thing: str) -> str:
+    """The program's own words about a chair, said of another product."""
+    if thing == CHAIR:
+        return text
+    capital = f"{thing[:1].upper()}{thing[1:]}"
+    return _CHAIR.sub(lambda found: (capital if found[1] == "C" else thing) + found[2], text)
 
 
 _LEAST = {"0 cm": "0.1 cm", "0 in": "¼ in"}

@@ -6,15 +6,20 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.body.derived import with_derived
 from consult.body.population import corrected, load_population
+from consult.call.fitted import declares, derived_of, fitting_problems
 from consult.call.options import with_options
 from consult.fit.chairs import limits_of
+from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
 from consult.marked.marks import is_there
 from consult.problems import Problem
+from consult.sentence import CHAIR
 from consult.tree.condition import NO_LIMITS
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
+from consult.tree.folder import FITTING_FILE
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.learned import NOTHING_LEARNED, Learned, learned_file, load_learned
 from consult.tree.load import load_tree
@@ -56,6 +61,11 @@ class Basis:
     ask_pools: bool = True
     """False: pools ask nothing, and only answers given early count."""
 
+    @property
+    def thing(self) -> str:
+        """What is chosen, as screens and documents call it."""
+        return self.range.thing if self.range is not None else CHAIR
+
     def on(self, day: date) -> Basis:
         """With the range as it is on a day; itself where no part on sale has ended by then."""
         here = self.range.on(day) if self.range is not None else None
@@ -67,7 +77,7 @@ def limits_beside(
 ) -> Limits:
     """``range.<name>`` by the range file beside a tree; empty where no sound one is there."""
     file = tree_path.with_name(RANGE_FILE)
-    if not is_there(file, texts):
+    if not is_there(file, texts) or declares(tree_path, texts):
         return NO_LIMITS
     return limits_of(load_range(file, texts)[0], population or load_population())
 
@@ -92,7 +102,10 @@ def load_basis(
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
     found: Range | None = None
     range_problems: list[Problem] = []
-    if is_there(folder / RANGE_FILE, texts):
+    declared = declares(tree_path, texts)
+    if declared:
+        found, range_problems = load_fitting(folder / FITTING_FILE, texts)
+    elif is_there(folder / RANGE_FILE, texts):
         found, range_problems = load_range(folder / RANGE_FILE, texts)
     learned_problems: list[Problem] = []
     if learned is None:
@@ -100,8 +113,13 @@ def load_basis(
     people = population or load_population()
     if learned is not None:
         people = corrected(people, learned.of("mean"), learned.of("error"))
-    limits = limits_of(found, people)
+    limits = NO_LIMITS if declared else limits_of(found, people)
     loaded = load_tree(tree_path, texts=texts, limits=limits)
+    if declared and loaded.tree is not None:
+        own = fitting_problems(loaded.tree, found, folder / FITTING_FILE, texts)
+        range_problems = [*range_problems, *own]
+    if loaded.tree is not None:
+        people = with_derived(people, derived_of(loaded.tree, found))
     shares, shares_problems = None, list[Problem]()
     pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
     if pooled and is_there(folder / SHARES_FILE, texts):

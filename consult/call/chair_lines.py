@@ -10,6 +10,7 @@ from consult.call.fit_json import of_a_hundred
 from consult.call.options import delivery_of, pieces_of, quantity_line, with_delivery
 from consult.money import dearer, money
 from consult.problems import listed
+from consult.sentence import of_thing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,19 +32,19 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     '' where the tree works out no chair, and while the first one is still being worked out.
     """
     if state.stopped is not None:
-        return ENDED
+        return of_thing(ENDED, state.thing)
     picked, found = _picked(state), state.chosen
     if range_ is None:
         return ""
     if found is None:
         return _for_a_team(state, range_, width)
     if picked is None or found.ordered is None:
-        return "No chair in the range is suitable: /why"
+        return of_thing("No chair in the range is suitable: /why", state.thing)
     names = [part.name for part in picked.parts.values()]
     cost, delivered = with_delivery(range_, state)
     price, days = money(cost, range_.currency) + delivered, days_words(picked.lead_days)
     odds = of_a_hundred(found.ordered.p_fits)
-    known = desk_known(state)
+    known = desk_known(state) or range_.fitting is not None
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
     few = days.replace("working ", "")
     for chair, when in (
@@ -76,11 +77,13 @@ def price_line(state: State, range_: Range | None) -> str:
     """The price of the chair with its accessories and what delivery adds."""
     picked = _picked(state)
     if picked is None or range_ is None:
-        return (quantity_line(range_, pieces_of(state)) if range_ else "") or NONE_CHOSEN
+        return (quantity_line(range_, pieces_of(state)) if range_ else "") or of_thing(
+            NONE_CHOSEN, state.thing
+        )
     sold = range_.sold_as(picked.parts)
     pieces, currency = pieces_of(state), range_.currency
     parts = ", ".join(f"{one.name} {money(one.price_for(pieces), currency)}" for one in sold)
-    said = f"{money(picked.price, currency)} for the chair as chosen: {parts}."
+    said = f"{money(picked.price, currency)} for the {state.thing} as chosen: {parts}."
     if pieces > 1:
         said += f" {pieces} of it: {money(picked.price * pieces, currency)}."
     sent = delivery_of(range_, state)
@@ -97,7 +100,7 @@ def ready_line(state: State) -> str:
     """When the chair can be sent, and which part takes longest."""
     picked = _picked(state)
     if picked is None:
-        return NONE_CHOSEN
+        return of_thing(NONE_CHOSEN, state.thing)
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
     late = too_late(state)
@@ -188,7 +191,7 @@ def _odds(before: State, after: State) -> str:
     if was is None or now is None:
         return ""
     old, new = of_a_hundred(was.p_fits), of_a_hundred(now.p_fits)
-    return f"same chair, now fits {new} (before: {old})" if old != new else ""
+    return f"same {after.thing}, now fits {new} (before: {old})" if old != new else ""
 
 
 def _apart(name: str, other: str) -> str:

@@ -64,6 +64,8 @@ class Chosen:
 
         Takes a third of the time of the choice, and only a reader of reasons wants it.
         """
+        if self.chosen_for.range.fitting is not None:
+            return {}
         return near_misses(self.chosen_for, self.choice)
 
     @property
@@ -148,7 +150,8 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
 
     found: dict[str, str] = {}
     models = [model for model in range_.on_sale("model") if named(model)]
-    for kind in CHAIR_KINDS:
+    kinds = CHAIR_KINDS if range_.fitting is None else range_.parts
+    for kind in kinds:
         parts = range_.on_sale(kind)
         wanted = [part for part in parts if named(part)]
         wanted += [part for part in parts for model in models if part.code in model.made_of]

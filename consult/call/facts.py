@@ -12,6 +12,7 @@ from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure, least_rate, taped, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
+from consult.fit.declared import declared_fit
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.requirements import Fit
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
+    from consult.fit.range_model import Range
     from consult.tree.condition import Condition
     from consult.tree.model import Need, Question
     from consult.units import System
@@ -71,7 +73,11 @@ class Facts:
             self.confirmed.add(question.name)
         if question.measures or question.sets in ("sex", "stature_origin"):
             self._body = self._fit = None
-        elif question.sets or question.name in self.basis.tree.read_by_workplace:
+        elif (
+            question.sets
+            or self.basis.tree.declared
+            or question.name in self.basis.tree.read_by_workplace
+        ):
             self._fit = None
 
     def value(self, name: str) -> Value | None:
@@ -121,9 +127,26 @@ class Facts:
         if not self.basis.tree.fits:
             return NO_FIT
         if self._fit is None:
-            reach = self.basis.range.reach() if self.basis.range else None
-            self._fit = assess(self.body[0], self.workplace(), reach)
+            self._fit = self._assessed()
         return self._fit
+
+    def _assessed(self) -> Fit:
+        range_ = self.basis.range
+        if range_ is not None and range_.fitting is not None:
+            return declared_fit(range_.fitting, self.body[0], self.workplace(), self.figure)
+        reach = range_.reach() if range_ else None
+        return assess(self.body[0], self.workplace(), reach)
+
+    def figure(self, name: str) -> float | None:
+        """The answer to a question in mm or kg, or as a number; None where it is none."""
+        value = self.value(name) if name in self.basis.tree.questions else None
+        return value if isinstance(value, float) else None
+
+    @property
+    def chairs(self) -> Range | None:
+        """The chairs that one may be chosen of; None where it is no chair, or none is."""
+        range_ = self.basis.range if self.basis.tree.fits else None
+        return range_ if range_ is not None and range_.fitting is None else None
 
     @property
     def settled(self) -> bool | None:
@@ -131,9 +154,9 @@ class Facts:
 
         Features that later answers call for are not in it yet.
         """
-        if self.basis.range is None or not self.basis.tree.fits:
+        if self.chairs is None:
             return None
-        request = FitRequest(self.basis.range, self.body[0], self.workplace(), open_places=True)
+        request = FitRequest(self.chairs, self.body[0], self.workplace(), open_places=True)
         return ask_next(request, self.basis.population).settled
 
     def worth_asking(
@@ -146,7 +169,7 @@ class Facts:
         """
         if not self.basis.ask_pools:
             return ()
-        if not questions or self.thorough or self.basis.range is None or not self.basis.tree.fits:
+        if not questions or self.thorough or self.chairs is None:
             return tuple(questions)
         if self.cannot_measure:
             questions = [one for one in questions if not taped(one)]
@@ -177,10 +200,10 @@ class Facts:
 
     def request(self) -> FitRequest | None:
         """What a chair is chosen for as far as is known; None where none is."""
-        if self.basis.range is None or not self.basis.tree.fits:
+        if self.chairs is None:
             return None
         needs = lines_of(self.needs())
-        return FitRequest(self.basis.range, self.body[0], self.workplace(), needs, open_places=True)
+        return FitRequest(self.chairs, self.body[0], self.workplace(), needs, open_places=True)
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from consult.call.wording import NAMES
+from consult.call.wording import figure_name
 from consult.money import dearer
 from consult.problems import listed
 from consult.units import format_length
@@ -75,7 +75,7 @@ def advice_json(fit: Fit, sources: Sources, system: System) -> list[Json]:
     return [
         {
             "topic": name,
-            "say": f"{NAMES[name]}: {format_length(one.target, system)}.",
+            "say": f"{figure_name(name)}: {format_length(one.target, system)}.",
             "because": one.reason,
             "sources": sources_json(sources, one.source),
         }
@@ -168,7 +168,8 @@ def choice_lines(found: Chosen, system: System) -> Iterator[str]:
     yield f"{', '.join(part.name for part in found.picked.parts.values())}."
     yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
     if found.choice.tied_count and found.agreed is None:
-        yield "Other chairs fit equally well; this is the cheapest."
+        thing = found.chosen_for.range.thing
+        yield f"Other {thing}s fit equally well; this is the cheapest."
     for short in found.picked.shortfalls:
         yield short.say.text(system)
 
@@ -229,7 +230,8 @@ def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
     """What other populations would have changed, in the reader's units."""
     for one in moves:
         by = [
-            f"{NAMES[name].lower()} {format_length(abs(mm), system)} {'more' if mm > 0 else 'less'}"
+            f"{figure_name(name).lower()} {format_length(abs(mm), system)} "
+            f"{'more' if mm > 0 else 'less'}"
             for name, mm in one.by.items()
         ]
         chair = [f"another chair ({', '.join(one.parts)})"] if one.parts else []

@@ -14,7 +14,7 @@ from consult.call.call import COUNTRY, Answer, Call
 from consult.call.chosen import NOTICED
 from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
-from consult.call.wording import NAMES, NINE_IN_TEN, question_label, value_words
+from consult.call.wording import NINE_IN_TEN, figure_name, question_label, value_words
 from consult.sentence import Sentence
 from consult.units import format_length, format_range
 
@@ -192,7 +192,7 @@ def _numbers(first: State, second: State, newer: State, system: System) -> Itera
         if name == "seat_height":
             good = _not_below(good, second.workplace.lowest_seat)
         yield ThenAndNow(
-            NAMES[name],
+            figure_name(name),
             format_length(then.target, system),
             format_range(good.low, good.high, system),
             "not measured" if now is None else format_length(now, system),

@@ -14,7 +14,7 @@ from consult.call.fit_json import of_a_hundred
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import likelier, understand
-from consult.call.wording import NAMES, question_label
+from consult.call.wording import figure_name, question_label
 from consult.fit.range_model import CHAIR_KINDS
 from consult.hearing.spoken import in_digits
 from consult.money import money
@@ -201,7 +201,7 @@ def _requirements(before: State, after: State, system: System) -> Iterator[Trial
         if old and new and abs(old.target - new.target) < _SEEN:
             continue
         yield TrialChange(
-            NAMES[name],
+            figure_name(name),
             format_length(old.target, system) if old else NOTHING,
             format_length(new.target, system) if new else NOTHING,
         )

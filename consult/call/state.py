@@ -12,12 +12,14 @@ from consult.call.call import country_of
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.dates import working_day
 from consult.call.facts import Facts
+from consult.call.fitted import chosen_product
 from consult.call.gains import lines_of
 from consult.call.options import with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read
 from consult.call.wording import blank_words
 from consult.fit.request import FitRequest
+from consult.sentence import CHAIR
 from consult.tree.placeholders import fill, in_units
 
 if TYPE_CHECKING:
@@ -90,6 +92,8 @@ class State:
     """The caller's country: a code of the contacts file."""
     sent_to: str
     """The country a chair goes to; '' for one that the contacts file does not have."""
+    thing: str = CHAIR
+    """What is chosen, as screens and documents call it."""
 
     @property
     def picked(self) -> Picked | None:
@@ -139,6 +143,10 @@ def with_chair(basis: Basis, now: State) -> State:
     if now.agreed == OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
+    if basis.range.fitting is not None:
+        request = request_of(basis.range, now)
+        found = chosen_product(request, fit, now.told(basis).figure, settled)
+        return replace(now, chosen=found, follow_up=now.follow_up or _two_weeks_on(now, found))
     left = ({"desk", "desk_feet"} & {*_left(given.advice.moves)} for given in now.advice)
     if any(left) or now.workplace.desk.kind == "adjustable":
         # What raises a desk is not ordered for one that has to stay as it is, nor for one that
@@ -218,6 +226,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
         first_reference=first if isinstance(first, str) else "",
         country=country,
         sent_to=_sent_to(basis, call),
+        thing=basis.thing,
         follow_up=None if isinstance(follow_up, (str, float, bool, frozenset)) else follow_up,
     )
 

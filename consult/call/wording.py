@@ -32,6 +32,11 @@ NAMES = {
 """What the fit's requirements are called on screen and paper."""
 
 
+def figure_name(name: str) -> str:
+    """A requirement as screens and documents call it."""
+    return NAMES.get(name) or question_label(name)
+
+
 def question_label(name: str) -> str:
     """A question's or dimension's name as people read it."""
     return name.replace("_", " ").capitalize()

@@ -26,6 +26,12 @@ def add_begin(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
         else:
             begin.add_argument(f"--{one.name}", metavar=one.shown, help=one.ask)
     begin.add_argument(
+        "--another-product",
+        metavar="NAME",
+        help="begin with the warning signs and contacts only, to fit something else than chairs, "
+        "such as: desk",
+    )
+    begin.add_argument(
         "--leave", action="store_true", help="stop using the folder; it stays as it is"
     )
 

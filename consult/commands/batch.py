@@ -208,6 +208,8 @@ def _job(options: Namespace) -> Job | Outcome:
         return Outcome.BAD_USE
     if basis.range is None:
         return complain("There is no range file beside the tree, so there is no chair to order.")
+    if basis.range.fitting is not None:
+        return complain("A batch works out chairs only. Take a call for each person.")
     try:
         people = read_people(source, {*names(basis.tree), *OWN})
     except UnreadableError as unreadable:

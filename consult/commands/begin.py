@@ -7,6 +7,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
+from consult.content.another_product import first_tree
 from consult.content.begin import (
     begin_folder,
     is_begun,
@@ -18,8 +19,9 @@ from consult.content.begin_fields import FIELDS, SettingField
 from consult.content.library.files import LibraryTrouble
 from consult.content.price_list.export import TEMPLATE, template
 from consult.durable import write_whole
-from consult.paths import home_folder, home_note
+from consult.paths import DRAFT, LIBRARY, home_folder, home_note
 from consult.problems import listed
+from consult.tree.folder import FITTING_FILE
 from consult.visible import visible
 
 
@@ -30,6 +32,11 @@ def run(options: Namespace) -> Outcome:
     if not options.folder:
         return complain("Name the folder: consult begin ~/boyne")
     folder = Path(options.folder).expanduser().absolute()
+    other = None
+    if options.another_product is not None:
+        other = first_tree(options.another_product)
+        if other is None:
+            return complain("Name the product in small letters: --another-product desk")
     given = {one.name: getattr(options, one.name) for one in FIELDS}
     given = {name: value for name, value in given.items() if value is not None}
     try:
@@ -40,8 +47,9 @@ def run(options: Namespace) -> Outcome:
         said = _asked(given) if sys.stdin.isatty() else _usual(given)
         if isinstance(said, str):
             return complain(said)
-        left = begin_folder(folder, said)
-        write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
+        left = begin_folder(folder, said, other)
+        if other is None:
+            write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
         _note(folder)
     except LibraryTrouble as trouble:
         return complain(str(trouble))
@@ -50,10 +58,14 @@ def run(options: Namespace) -> Outcome:
     print(visible(f"{said['maker']} has a folder: {folder}"))
     for sentence in left:
         print(visible(f"To do: {sentence}"))
+    first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
+    if other is not None:
+        draft = folder / LIBRARY / DRAFT
+        first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
     print(
         visible(
             "It is in use from now on. What is next:\n"
-            f"  1. Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}\n"
+            f"  1. {first}\n"
             "  2. consult check\n"
             "  3. consult publish --reason 'Our own range'\n"
             "  4. consult call"

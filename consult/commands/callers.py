@@ -28,6 +28,7 @@ from consult.content.callers.report import CallersReport, OfferedChairs, report
 from consult.paths import trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.sentence import of_thing
 from consult.summary.directions import state_pieces
 from consult.visible import visible
 
@@ -65,7 +66,7 @@ def run(options: Namespace) -> Outcome:
         print_json(_json(found, options.seed))
     else:
         for line in _lines(found, options.seed):
-            print(visible(line))
+            print(visible(of_thing(line, basis.thing)))
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 

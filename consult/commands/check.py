@@ -8,7 +8,8 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.population import load_population
-from consult.call.basis import limits_beside
+from consult.call.basis import limits_beside, load_basis
+from consult.call.fitted import declares, features_for
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
@@ -27,8 +28,8 @@ from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.library.verify import live_altered
 from consult.content.photos import logo_problems, photo_problems
+from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
-from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import demo_folder, trees_folder
@@ -156,7 +157,9 @@ def problems_of(*paths: Path) -> list[Problem]:
         above = mains_above(path.stem, folders[path.parent])
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
-        found += check_tree(root, frozenset(FEATURES), limits=limits_beside(root))
+        found += check_tree(root, features_for(root), limits=limits_beside(root))
+        if declares(root):
+            found += [one for one in load_basis(root)[1] if one not in found]
     return found
 
 
@@ -174,6 +177,8 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
         return load_learned(path)[1]
     if "range" in kinds:
         return [*load_range(path)[1], *photo_problems(path)]
+    if "fitting" in kinds:
+        return load_fitting(path)[1]
     if "contacts" in kinds:
         return load_contacts(path)[1]
     if "callers" in kinds:

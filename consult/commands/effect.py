@@ -23,6 +23,7 @@ from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.sentence import of_thing
 from consult.tree.folder import main_trees
 from consult.visible import visible
 
@@ -72,7 +73,9 @@ def run(options: Namespace) -> Outcome:
     if options.json:
         text = _json(effects, alone, safety, weaker)
     else:
+        things = {new.thing for _, new in bases}
         text = _text(effects, alone, safety_lines(safety, weaker))
+        text = of_thing(text, things.pop()) if len(things) == 1 else text
     if out is not None:
         try:
             write_out(out, text)

@@ -15,7 +15,7 @@ from consult.commands.outcome import Outcome, Progress, complain, number_of, pri
 from consult.content.callers import FILE as CALLERS_FILE
 from consult.content.callers import NO_SHARES, CallerSource, load_shares
 from consult.content.library import LibraryTrouble, draft_folder
-from consult.content.library.library import MAIN_TREE, the_library
+from consult.content.library.library import the_library
 from consult.content.price_list.columns import SECTION_OF, guide
 from consult.content.price_list.export import price_list, template
 from consult.content.price_list.reading import Head, PriceList, read_price_list
@@ -25,7 +25,7 @@ from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
 from consult.in_file import UnreadableError, read_file
-from consult.paths import trees_folder
+from consult.paths import MAIN_TREE, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
 from consult.tree.settings import Settings, settings_of
 from consult.visible import visible

@@ -8,8 +8,10 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.body.derived import with_derived
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, Basis, load_basis
+from consult.call.fitted import derived_of
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -21,13 +23,14 @@ from consult.commands.outcome import (
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
 from consult.content.prove.ways import beyond, dead_files, together
+from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
 from consult.paths import proofs_folder
 from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
-from consult.tree.folder import main_trees
+from consult.tree.folder import FITTING_FILE, main_trees
 from consult.tree.load import load_with_gaps
 from consult.visible import visible
 
@@ -137,8 +140,13 @@ def _basis(path: Path) -> Basis | None:
     contacts, _ = load_contacts(path.with_name(CONTACTS_FILE))
     if tree is None or contacts is None:
         return None
-    file = path.with_name(RANGE_FILE)
-    return Basis(tree, contacts, load_population(), load_range(file)[0] if file.exists() else None)
+    if tree.declared:
+        range_ = load_fitting(path.with_name(FITTING_FILE))[0]
+    else:
+        file = path.with_name(RANGE_FILE)
+        range_ = load_range(file)[0] if file.exists() else None
+    people = with_derived(load_population(), derived_of(tree, range_))
+    return Basis(tree, contacts, people, range_)
 
 
 # -- proofs as JSON, for editors and CI -----------------------------------------------------------

@@ -57,6 +57,10 @@ def run(options: Namespace) -> Outcome:
         ]
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
+    if range_.fitting is not None:
+        return complain(
+            f"Only chairs are worked out for several people, and this is a {range_.thing}."
+        )
     shared = share(range_, people, needs)
     if options.json:
         print_json(_json(shared, system))

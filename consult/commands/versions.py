@@ -21,10 +21,9 @@ from consult.content.changes import changed_folders
 from consult.content.changes.folders import MARK
 from consult.content.library.draft import begin_draft
 from consult.content.library.files import READABLE, LibraryTrouble
-from consult.content.library.library import JournalEntry, Library, live_trouble, the_library
+from consult.content.library.library import BEGUN, JournalEntry, Library, live_trouble, the_library
 from consult.content.library.publish import full
 from consult.content.library.verify import (
-    BEGUN,
     DEMO_ONLY,
     NEWS,
     Both,

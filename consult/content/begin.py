@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from consult.content.begin_fields import FIELDS
 from consult.content.library.draft import SCHEMAS, begin_draft
 from consult.content.library.library import Library
-from consult.content.library.verify import note_shipped
+from consult.content.library.verify import begin_alone, note_shipped
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, RECORDS
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -83,9 +83,12 @@ def problem_of(name: str, value: str) -> Problem | None:
     return next((one for one in problems if one.severity == "error"), None)
 
 
-def begin_folder(folder: Path, said: Mapping[str, str]) -> list[str]:
+def begin_folder(
+    folder: Path, said: Mapping[str, str], another: tuple[str, str] | None = None
+) -> list[str]:
     """Make the folder, which must be new or empty; what is left to do by hand, if anything.
 
+    For ``another`` product than chairs the draft has this tree, the warning signs and contacts.
     OSError where the disk refuses, LibraryTrouble where the draft cannot be made.
     """
     folder.mkdir(parents=True, exist_ok=True)
@@ -93,7 +96,10 @@ def begin_folder(folder: Path, said: Mapping[str, str]) -> list[str]:
     (folder / RECORDS).mkdir(mode=0o700, exist_ok=True)
     (folder / LIBRARY).mkdir(exist_ok=True)
     library = Library(folder / LIBRARY)
-    note_shipped(library)
+    if another is not None:
+        begin_alone(library, *another)
+    else:
+        note_shipped(library)
     draft = begin_draft(library)
     # The demonstration's chairs and its maker are nobody's.
     (draft / RANGE_FILE).unlink(missing_ok=True)

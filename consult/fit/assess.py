@@ -73,9 +73,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
         notes.append(arms_note(desk.thickness))
     if standing is not None:
         notes.append(stays_low_note(standing, seating.top[1]))
-    if workplace.heel is None:
-        notes.append(_heel_note())
-    notes += adjusted_notes(workplace)
+    notes += [*heel_notes(workplace), *adjusted_notes(workplace, "cushion")]
     said = tuple(note for note in notes if note is not None)
 
     requirements = {one.name: one for one in asked}
@@ -155,9 +153,13 @@ def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
     return missing
 
 
-def _heel_note() -> FitNote:
-    say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
-    return FitNote("heel_assumed", "note", say, sources.HEEL)
+def heel_notes(workplace: Workplace) -> list[FitNote]:
+    """What the figures allow for under the feet, where that was not simply measured."""
+    found = adjusted_notes(workplace, "heel")
+    if workplace.heel is None:
+        say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
+        found.insert(0, FitNote("heel_assumed", "note", say, sources.HEEL))
+    return found
 
 
 def quantities_of(

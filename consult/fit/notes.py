@@ -168,23 +168,21 @@ def kept_up_note(workplace: Workplace) -> FitNote | None:
     return FitNote("seat_kept_up", "note", say, sources.KEPT_UP)
 
 
-def adjusted_notes(workplace: Workplace) -> list[FitNote]:
-    """What advice and needs changed of the figures."""
+def adjusted_notes(workplace: Workplace, figure: str) -> list[FitNote]:
+    """What advice and needs changed of a figure; one note, or none."""
     words = {
         "heel": "The heights allow for <amount> more under your feet.",
         "cushion": "With the cushion you sit <amount> higher, so the chair is set <amount> lower. "
         "Measure from the seat under the cushion.",
     }
-    found = []
-    for figure, say in words.items():
-        amount = workplace.added(figure)
-        cited = dict.fromkeys(
-            name for one in workplace.adjusted if one.figure == figure for name in one.source
-        )
-        if amount:
-            said = Sentence(say, {"amount": amount})
-            found.append(FitNote(f"{figure}_counted", "note", said, tuple(cited)))
-    return found
+    amount = workplace.added(figure)
+    if not amount:
+        return []
+    cited = dict.fromkeys(
+        name for one in workplace.adjusted if one.figure == figure for name in one.source
+    )
+    said = Sentence(words[figure], {"amount": amount})
+    return [FitNote(f"{figure}_counted", "note", said, tuple(cited))]
 
 
 def seat_reach_note(seating: Seating) -> FitNote | None:

@@ -11,13 +11,16 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import combinations
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.rules import Span
 from consult.fit.workplace import Reach
+
+if TYPE_CHECKING:
+    from consult.fit.declared import Fitting
 
 Kind = Literal[
     "seat",
@@ -182,8 +185,15 @@ class Range:
     """Every part, discontinued ones too, in the order of the file."""
     vat: str = ""
     """Whether it is 'included' in the prices or 'excluded'; '' where the file does not say."""
+    fitting: Fitting | None = None
+    """What the parts make, where a file declares it; None: chairs."""
     kept: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     """What was worked out from these parts alone."""
+
+    @property
+    def thing(self) -> str:
+        """What is chosen, as screens and documents call it."""
+        return self.fitting.thing if self.fitting is not None else "chair"
 
     def on_sale(self, kind: Kind) -> tuple[Part, ...]:
         """The parts of a kind that can be ordered."""

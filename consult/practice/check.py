@@ -8,10 +8,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from consult.body.derived import with_derived
 from consult.body.population import load_population
 from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
+from consult.call.fitted import derived_of
 from consult.call.route import walk
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_schema, schema_problems
@@ -143,7 +145,7 @@ def practice_problems(path: Path) -> list[Problem]:
         first = wrong[0]
         said = f"The words file {first.where.file} cannot be read."
         problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
-    population = load_population()
+    population = with_derived(load_population(), derived_of(tree, None))
     problems += caller_problems(marked, tree, population, ways)
     traits, wrong_traits = traits_beside(path, tree)
     problems += draws_problems(marked, traits, wrong_traits)

@@ -34,6 +34,7 @@ from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Level
 from consult.practice.speech import reply
 from consult.practice.truth import holds
 from consult.scale import format_length
+from consult.sentence import of_thing
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -301,10 +302,12 @@ class Exercise:
         codes, seat = parts_and_seat(now)
         if now.stopped is not None or not codes or now.picked is None:
             may_advise = now.stopped is None
-            return Recommend((), seat if may_advise else None, _no_chair(seat, may_advise))
+            return Recommend(
+                (), seat if may_advise else None, of_thing(_no_chair(seat, may_advise), now.thing)
+            )
         named = ", ".join(part.name for part in now.picked.parts.values())
         set_to = f" Set the seat to {format_length(seat, 'both')}." if seat is not None else ""
-        return Recommend(codes, seat, f"I suggest this chair: {named}.{set_to}")
+        return Recommend(codes, seat, f"I suggest this {now.thing}: {named}.{set_to}")
 
 
 def parts_and_seat(now: State) -> tuple[tuple[str, ...], float | None]:

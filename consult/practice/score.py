@@ -8,8 +8,9 @@ missed, consent was kept, and it took no longer than such a call may. If not, th
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, time
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 from consult.practice.model_call import lead
@@ -26,6 +27,7 @@ from consult.practice.scoring.evidence import Evidence, followed
 from consult.practice.scoring.noticed import noticed_items
 from consult.practice.scoring.points import Item, Score
 from consult.practice.scoring.signs import consent_items, signs_items
+from consult.sentence import CHAIR, of_thing
 
 if TYPE_CHECKING:
     from datetime import date
@@ -56,7 +58,16 @@ def score_of(log: Log, persona: Persona, basis: Basis) -> Score:
     """Score an exercise; the persona and the basis are those it was led with. Same inputs, same
     score."""
     found = evidence(log, persona, basis)
-    return Score(tuple(item for criterion in _CRITERIA for item in criterion(found)))
+    told = partial(_of_thing, basis.thing)
+    return Score(tuple(told(item) for criterion in _CRITERIA for item in criterion(found)))
+
+
+def _of_thing(thing: str, item: Item) -> Item:
+    """An item in the words of what is chosen."""
+    if thing == CHAIR:
+        return item
+    name, why, better = (of_thing(one, thing) for one in (item.name, item.why, item.better))
+    return replace(item, name=name, why=why, better=better)
 
 
 def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:

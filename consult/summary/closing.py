@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.stopwatch import call_seconds, minutes
-from consult.call.wording import NAMES, NINE_IN_TEN, how_known, question_label
+from consult.call.wording import NINE_IN_TEN, figure_name, how_known, question_label
 from consult.money import money
 from consult.sentence import Sentence
 from consult.summary.filters import long_date
@@ -81,7 +81,7 @@ def _missing(state: State) -> Iterator[str]:
         system = state.call.system
         yield from (f"{question_label(one.name)}: {in_units(one.ask, system)}" for one in open_)
     for name, why in state.missing.items():
-        yield f"{NAMES.get(name, question_label(name))}: {why}"
+        yield f"{figure_name(name)}: {why}"
     if state.follow_up is None and state.stopped is None:
         yield "No day for a follow-up call was agreed."
 
@@ -102,10 +102,10 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
         known = how_known(state.estimate, one)
         if known != "measured" and give > (one.high - one.low) / 2:
             target, around = format_length(one.target, system), format_length(give, system)
-            yield f"{NAMES[name]} {target}, margin {around}: {_HOW[known]}."
+            yield f"{figure_name(name)} {target}, margin {around}: {_HOW[known]}."
     if state.chosen is not None and state.chosen.ordered is not None:
         best = state.chosen.ordered
-        yield f"The chair fits {of_a_hundred(best.p_fits)} people with these measures."
+        yield f"The {state.thing} fits {of_a_hundred(best.p_fits)} people with these measures."
         yield ask_line(state.chosen, basis.population)
 
 
@@ -113,14 +113,16 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     name = " ".join(summary.call.caller.split())
     yield f"Let me read back what we agreed, {name}." if name else NO_NAME
     if state.stopped is not None:
-        yield "I haven't worked out a chair today. Please do first what I asked you to do."
+        yield (
+            f"I haven't worked out a {state.thing} today. Please do first what I asked you to do."
+        )
     chair = summary.specification
     wanted = chair is None or chair.agreed is None or chair.agreed.chair != "none"
     if not wanted:
-        yield "You don't want a chair for now, so I won't order one."
+        yield f"You don't want a {state.thing} for now, so I won't order one."
     if chair is not None and chair.parts:
         parts = ", ".join(part.name for part in chair.parts if not part.within)
-        yield f"{'The chair' if wanted else 'The one I would suggest'}: {parts}."
+        yield f"{f'The {state.thing}' if wanted else 'The one I would suggest'}: {parts}."
         if chair.pieces > 1:
             yield f"{chair.pieces} of it, {money(chair.price, chair.currency)} each."
         if chair.delivery is not None:

@@ -9,6 +9,7 @@ from consult.body.population import STATURE
 from consult.call.facts import Facts
 from consult.call.understand import understand
 from consult.call.wording import value_words
+from consult.sentence import CHAIR
 from consult.summary.lines import AnswerLine, KnownLine, Measures, OrderAnswer, RemedyLine
 from consult.tree.placeholders import in_units
 from consult.units import Unclear
@@ -50,7 +51,11 @@ def measured(population: Population, state: State) -> list[KnownLine]:
 def estimated(population: Population, state: State) -> list[KnownLine]:
     """The dimensions the fit uses that nobody measured."""
     lines = []
-    for name in FIT_USES:
+    used: tuple[str, ...] = FIT_USES
+    if state.thing != CHAIR and state.fit is not None:
+        asked = state.fit.requirements.values()
+        used = tuple(dict.fromkeys(name for one in asked for name in one.rests_on))
+    for name in used:
         found = state.estimate.dimensions.get(name)
         if found is None or found.origin == "measured":
             continue

@@ -15,7 +15,7 @@ from consult.call.wording import how_known
 from consult.fit.requirements import PRIVATE_NOTES
 from consult.moves import bought
 from consult.retention import Retention
-from consult.sentence import Sentence
+from consult.sentence import CHAIR, Sentence
 from consult.summary.known import (
     answer_lines,
     estimated,
@@ -187,7 +187,9 @@ def summarise(
         remedies=remedies(
             steps,
             kept_up=state.fit is not None and state.fit.quantities.get("seat_kept_up") is True,
-        ),
+        )
+        if state.thing == CHAIR
+        else (),
         answers=answer_lines(state, withheld),
         measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
         estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),

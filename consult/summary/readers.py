@@ -18,6 +18,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from consult.call.call import UNTOLD
+from consult.sentence import CHAIR
 from consult.summary.lines import CautionLine
 from consult.tree.placeholders import names_in
 
@@ -210,12 +211,12 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
 
 
 _DISCLAIMER = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "This is general advice on <things>, from what was said on the telephone. "
     "It is not medical advice and does not treat pain. If pain gets worse or does not settle, see "
     "your doctor. Local rules, and what your clinicians tell you, come first."
 )
 _WORKPLACE = (
-    "This is general advice on chairs and desks, from what was said on the telephone. "
+    "This is general advice on <things>, from what was said on the telephone. "
     "It does not replace a workstation assessment. Local rules come first."
 )
 """For the employer and the order team: nothing about health, and nobody is spoken to."""
@@ -227,6 +228,6 @@ _STOPPED = (
 
 def disclaimer_for(state: State, *, healthless: bool) -> str:
     """What a document says of itself at its end."""
-    if healthless:
-        return _WORKPLACE
-    return _DISCLAIMER if state.stopped is None else _STOPPED
+    things = "chairs and desks" if state.thing == CHAIR else f"{state.thing}s"
+    going_on = _DISCLAIMER if state.stopped is None else _STOPPED
+    return (_WORKPLACE if healthless else going_on).replace("<things>", things)

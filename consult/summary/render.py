@@ -10,6 +10,7 @@ from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Literal
 
+from consult.sentence import of_thing
 from consult.summary.blocks import Alert, Heading, Picture
 from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
@@ -84,12 +85,13 @@ def _worded(
 ) -> tuple[Block, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(template, cut, system, pictures)
+        return wording_for(basis).blocks(template, cut, system, pictures, basis.thing)
     except BrokenWordingError:
         if strict:
             raise
         # An adviser with a caller on the line is not the one to mend a template.
-        return (*own_wording().blocks(template, cut, system, pictures), Alert("Wording", UNFILLED))
+        own = own_wording().blocks(template, cut, system, pictures, basis.thing)
+        return (*own, Alert("Wording", UNFILLED))
 
 
 def render(
@@ -219,9 +221,10 @@ class Writer:
         if cut.follow_up is None:
             raise ValueError(f"no day for a follow-up call is in the {paper} document")
         named = f" ({self.reference})" if self.reference else ""
-        words = f"{cut.sender.name or 'We'}: call about your chair{named}"
+        words = f"{cut.sender.name or 'We'}: call about your {self.state.thing}{named}"
         if paper == "file":
-            words = f"Ring {cut.call.caller.strip() or 'the caller'} about the chair{named}"
+            whom = cut.call.caller.strip() or "the caller"
+            words = f"Ring {whom} about the {self.state.thing}{named}"
         # Without a reference only the day of the call and the name tell calls apart.
         call = self.reference or f"{cut.call.date.isoformat()} {cut.call.caller}"
         uid = f"{sha256(call.encode()).hexdigest()[:24]}@consult.invalid"
@@ -262,7 +265,11 @@ class Writer:
         )
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
-        documents, attachments, to = {f"{_NAMES[paper]}.pdf": self.write("pdf", paper)}, {}, ""
+        documents, attachments, to = (
+            {of_thing(f"{_NAMES[paper]}.pdf", self.state.thing): self.write("pdf", paper)},
+            {},
+            "",
+        )
         if paper == "caller":
             to = address_in(cut.delivery.contact)
             if cut.setup_steps:

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.call.wording import figure_name
 from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import chair_has
-from consult.sentence import Sentence
+from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
 
@@ -54,6 +55,8 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
     """The steps, each with the advice that belongs under it; none where there is no fit."""
     if state.fit is None:
         return ()
+    if state.thing != CHAIR:
+        return tuple(_declared(state.fit, state.picked))
     under: dict[str, tuple[str, ...]] = {}
     advice = tuple(advice)
     for one in advice:
@@ -71,6 +74,14 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
         )
         for order, step in enumerate(steps, start=1)
     )
+
+
+def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
+    """A step for each figure of a product that a file declares."""
+    for order, (name, one) in enumerate(fit.requirements.items(), 1):
+        value = picked.settings.get(name, one.target) if picked is not None else one.target
+        said = Sentence(f"{figure_name(name)}: <value>.", {"value": value})
+        yield SetupStep(order, name, said, one.reason, value)
 
 
 def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[str, ...]:

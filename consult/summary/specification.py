@@ -12,7 +12,7 @@ from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, pieces_of, with_delivery
 from consult.call.state import request_of
 from consult.call.wording import value_words
-from consult.sentence import Sentence
+from consult.sentence import Sentence, of_thing
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.readers import tells
 from consult.units import System
@@ -57,7 +57,7 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         vat=basis.range.vat,
         lead_days=picked.lead_days,
         ready=working_day(state.call.today, picked.lead_days) if picked.parts else None,
-        shortfalls=_shortfalls(picked.shortfalls, best is None and bool(secret)),
+        shortfalls=_shortfalls(picked.shortfalls, state.thing, best is None and bool(secret)),
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,
         tied=0 if found.agreed else found.choice.tied_count,
@@ -125,13 +125,22 @@ def _because(state: State) -> str:
     return ""
 
 
-def _shortfalls(shortfalls: tuple[Shortfall, ...], secret: bool) -> tuple[Shortfall, ...]:
+def _shortfalls(
+    shortfalls: tuple[Shortfall, ...], thing: str, secret: bool
+) -> tuple[Shortfall, ...]:
     """As they are; where there is no chair and a need is secret, without what is lacking."""
-    return tuple(replace(one, say=NO_CHAIR) for one in shortfalls) if secret else shortfalls
+    return (
+        tuple(replace(one, say=Sentence(of_thing(NO_CHAIR.template, thing))) for one in shortfalls)
+        if secret
+        else shortfalls
+    )
 
 
 def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
     if state.fit is None or state.chosen is None or basis.range is None:
+        return ()
+    if basis.range.fitting is not None:
+        # Not every population can make the body dimensions that it reads.
         return ()
     request = request_of(basis.range, state)
     moves: tuple[Moved, ...] = moved(

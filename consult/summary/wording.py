@@ -21,6 +21,7 @@ from consult.in_file import UnreadableError, read_file
 from consult.marked.traps import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
+from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
 from consult.summary.blocks import parsed
 from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill
@@ -74,11 +75,13 @@ class Wording:
         summary: Summary | MeasuringSheet,
         system: System,
         pictures: Mapping[str, str],
+        thing: str = CHAIR,
     ) -> tuple[Block, ...]:
         """A summary, or a measuring sheet, in the words of one template.
 
         ``pictures`` are those there are, by name, with the words for people who do not see them; a
-        template may ask for others, which are left out.
+        template may ask for others, which are left out. What the template says of a chair is said
+        of ``thing``; what fills it stays as it is.
 
         Raises:
             BrokenWordingError: it cannot be filled; ``problems_in`` says so beforehand.
@@ -94,7 +97,7 @@ class Wording:
         def filled(text: str) -> str:
             return _MARK.sub(lambda found: values[int(found.group(1))], text)
 
-        return parsed(source, filled, pictures)
+        return parsed(of_thing(source, thing), filled, pictures)
 
 
 @pass_context

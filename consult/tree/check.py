@@ -25,7 +25,7 @@ from consult.tree.figures import check_far_off, check_ranges, check_repeated
 from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import RANGE_FILE
-from consult.tree.idle import check_pools, check_used, check_winning
+from consult.tree.idle import check_pools, check_used, check_winning, read_by_fitting
 from consult.tree.model import plain_name
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.routes import always_asked, check_routes
@@ -79,14 +79,16 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         check_adjusts(conditions, draft)
         check_floor_questions(conditions, draft)
         with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
-        check_floor_ways(conditions, graph, draft, with_chairs=with_chairs)
+        declared = draft.top.text("works_out") == "fitting"
+        check_floor_ways(conditions, graph, draft, with_chairs=with_chairs or declared)
         check_forbids(conditions, draft)
         check_topics(conditions, graph, draft)
         check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):
             # While a line is broken, it is not known what it reads.
-            check_used((each.condition for each in conditions), draft)
-            if with_chairs and draft.top.text("works_out") != "nothing":
+            also = read_by_fitting(path, draft.texts) if declared else frozenset()
+            check_used((each.condition for each in conditions), draft, also)
+            if with_chairs and draft.top.text("works_out") in (None, "chair"):
                 check_pools(conditions, draft)
     # Where the shape is wrong, problems that only follow from it are left out.
     broken = tuple(f" '{name}'" for name in draft.broken)

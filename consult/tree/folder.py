@@ -14,6 +14,8 @@ from consult.marked.marks import load_marked
 
 RANGE_FILE = "range.yaml"
 """The chairs that the trees beside it advise on."""
+FITTING_FILE = "fitting.yaml"
+"""What a tree beside it fits that works out another product than chairs."""
 
 Included = Mapping[str, Collection[str]]
 """Every file by its name without .yaml -> the names of the sub-trees it includes."""

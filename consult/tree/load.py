@@ -93,6 +93,7 @@ def _tree(draft: Draft) -> Tree | None:
         advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
         needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
         fits=top.text("works_out") != "nothing",
+        declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
         files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),

@@ -294,6 +294,8 @@ class Tree:
     needs: tuple[Need, ...]
     fits: bool = True
     """Whether a set-up and a chair are worked out; not in a call that only looks back at one."""
+    declared: bool = False
+    """Whether what is fitted is declared in the file beside it, and is no chair."""
     advises: Literal["the_sitter", "a_buyer"] = "the_sitter"
     """Whom it advises: who sits on the chair, or a buyer of chairs for several people."""
     after_stop: str | None = None

@@ -60,6 +60,7 @@ BODY_DIMENSIONS: dict[str, Literal["cm", "kg"]] = {
     "acromion_radiale_length": "cm",
     "forearm_forearm_breadth": "cm",
     "hand_breadth": "cm",
+    "elbow_height_standing": "cm",
 }
 """``body.<name>`` and what ``measures`` may name; the unit a condition reads it in."""
 

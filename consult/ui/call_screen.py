@@ -22,6 +22,7 @@ from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
 from consult.call.replies import LETTERS
 from consult.call.route import read_out
+from consult.sentence import of_thing
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, choose_chair
@@ -166,8 +167,7 @@ class CallScreen(Screen[None]):
     def _take_reading(self, at: int = 1) -> bool:
         """Take a reading of what was given back, by Tab the second; whether there is one."""
         proposed = self.session.proposed
-        there = proposed is not None and 0 <= at < len(proposed.proposals)
-        if there:
+        if there := proposed is not None and 0 <= at < len(proposed.proposals):
             self.take(self.enter(LETTERS[at]))
         return there
 
@@ -397,4 +397,4 @@ class CallScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Every key, and how answers may be typed."""
-        self.app.push_screen(TextScreen("Help", HELP))
+        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.session.basis.thing)))

@@ -45,7 +45,7 @@ def below_caution(raised: Raised, country: str) -> list[str]:
     if raised.was_lifted is not None:
         lines.append(lifted_before(raised.was_lifted))
     if raised.caution.level == "stop":
-        lines.append("No chair advice in this call. You are not assessing the caller.")
+        lines.append("No product advice in this call. You are not assessing the caller.")
     return lines
 
 

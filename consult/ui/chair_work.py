@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from consult.call.ahead import WorkedOut, work_out
+from consult.sentence import of_thing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -57,6 +58,6 @@ def _work(call: CallScreen, now: State) -> None:
     try:
         worked = work_out(call.session.basis, now)
     except Exception:  # must not end the call
-        call.app.call_from_thread(call.tell, FAILED)
+        call.app.call_from_thread(call.tell, of_thing(FAILED, now.thing))
         raise
     call.post_message(ChairChosen(now, worked))

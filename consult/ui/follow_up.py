@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from consult.call.fit_json import choice_lines
 from consult.call.follow_up import FirstCall, already_given
 from consult.call.reasons import reason_lines, reasons
 from consult.call.state import request_of, with_chair
+from consult.call.wording import figure_name
 from consult.summary.closing import card_steps, parts_line
 from consult.summary.filters import long_date
 from consult.summary.model import summarise
@@ -27,8 +29,9 @@ def first_call(firsts: FirstCalls, said: str, basis: Basis) -> FirstCall:
         return FirstCall(said, found)
     kept, told = found.kept, summarise(found.basis, with_chair(found.basis, found.state))
     parts, steps = parts_line(told), card_steps(told)
+    thing = found.basis.thing
     words = [f"First call: {kept.reference}, {long_date(kept.call.today)}."]
-    words.append(f"Chair: {parts}." if parts else "It has no chair.")
+    words.append(f"{thing.capitalize()}: {parts}." if parts else f"It has no {thing}.")
     if found.state.stopped is not None:
         words[1:] = ["It was stopped, so it has no card."]
     given = already_given(basis.tree, kept.call, kept.caller_name, kept.reference)
@@ -65,6 +68,11 @@ def why_text(basis: Basis, now: State) -> str:
     assert basis.range is not None
     assert now.fit is not None
     assert now.chosen is not None
+    if basis.range.fitting is not None:
+        lines = [*choice_lines(now.chosen, now.call.system)]
+        figures = [*now.fit.requirements.values()]
+        lines += [f"{figure_name(one.name)}: {one.reason}" for one in figures]
+        return "\n".join(f"- {line}" for line in lines)
     request = request_of(basis.range, now)
     reach = request.range.reach()
     why = reasons(request, basis.population, now.fit, now.chosen, reach=reach)

@@ -9,6 +9,7 @@ from consult.call.chair_lines import NOTHING_TO_EXPLAIN, price_line, ready_line
 from consult.call.replies import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
+from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
 from consult.ui.caution_screens import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
@@ -175,7 +176,7 @@ def why(call: CallScreen) -> None:
             "six characters."
         )
     elif now.fit is None or call.session.basis.range is None:
-        call.tell(NOTHING_TO_EXPLAIN)
+        call.tell(of_thing(NOTHING_TO_EXPLAIN, now.thing))
     else:
         in_thread(call, "why", partial(_explain, call, now), alone=True)
 
@@ -185,7 +186,7 @@ def _explain(call: CallScreen, now: State) -> None:
 
     basis = call.session.basis
     text = why_text(basis, now if now.chosen else with_chair(basis, now))
-    call.app.call_from_thread(call.app.push_screen, TextScreen("Why this chair", text))
+    call.app.call_from_thread(call.app.push_screen, TextScreen(f"Why this {now.thing}", text))
 
 
 def _compare(call: CallScreen, firsts: FirstCalls, now: State) -> None:

@@ -10,6 +10,7 @@ from consult.call.route import read_out
 from consult.call.wording import question_label
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
 from consult.ui.caution_words import NOT_STORED, cautions_text
 from consult.ui.words import NO_NOTE, head_line, topic_line
@@ -60,7 +61,7 @@ def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
     if question.coach and coaching:
         yield f"Coach: {in_units(question.coach, system)}"
     if card := session.card_words(question):
-        yield f"This chair: {card}"
+        yield f"This {session.basis.thing}: {card}"
 
 
 def to_hand(session: Session, question: Question) -> str:
@@ -209,7 +210,7 @@ def _why(call: PlainCall, text: str) -> None:  # noqa: ARG001
 
         call.tell(then_and_now(call.firsts.beside(now, session.basis)))
     elif now.chosen is None:
-        call.tell(NOTHING_TO_EXPLAIN)
+        call.tell(of_thing(NOTHING_TO_EXPLAIN, now.thing))
     else:
         from consult.ui.follow_up import why_text
 

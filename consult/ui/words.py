@@ -12,9 +12,9 @@ from consult.call.fit_json import choice_lines
 from consult.call.route import read_out
 from consult.call.stopwatch import minutes
 from consult.call.wording import (
-    NAMES,
     NINE_IN_TEN,
     HowKnown,
+    figure_name,
     how_known,
     question_label,
     value_words,
@@ -90,7 +90,7 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
     """
     if state.stopped:
         return literal(
-            "Product advice has ended.\n\nA warning sign comes before any chair. "
+            f"Product advice has ended.\n\nA warning sign comes before any {state.thing}. "
             "Say whom to contact and end the call."
         )
     if state.fit is None:
@@ -135,7 +135,7 @@ def _figure(
     band = f"{low}-{end(one.high, math.ceil)}" if math.isfinite(one.high) else f"{low}+"
     sure = one.sd * NINE_IN_TEN
     known = how_known(state.estimate, one)
-    label = SHORT.get(name, NAMES[name])
+    label = SHORT.get(name) or figure_name(name)
     return (
         f"{'»' if changed else ' '}{label[:11] if narrow else label}",
         bare(one.target, round if narrow and one.target >= 1000 else None),
@@ -160,9 +160,7 @@ def note_lines(state: State) -> Content:
         return Content("")
     said = [f"! {note.say.text(state.call.system)}" for note in state.fit.notes]
     said += [f"! {doubt.message}" for doubt in state.doubts if not doubt.confirmed]
-    said += [
-        f"? {NAMES.get(name, question_label(name))}: {why}" for name, why in state.missing.items()
-    ]
+    said += [f"? {figure_name(name)}: {why}" for name, why in state.missing.items()]
     return literal("\n".join(said))
 
 
@@ -187,7 +185,7 @@ def chair_lines(state: State) -> Content:
         return Content("")
     late = too_late(state)
     lines = [*choice_lines(state.chosen, state.call.system), *([f"! {late}"] if late else [])]
-    return literal("Chair: ", "bold") + literal("\n".join(lines))
+    return literal(f"{state.thing.capitalize()}: ", "bold") + literal("\n".join(lines))
 
 
 def caution_line(state: State) -> Content:

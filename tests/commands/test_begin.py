@@ -9,10 +9,21 @@ from pathlib import Path
 
 import pytest
 
-from consult.paths import home_folder, is_unpublished, library_folder, shipped_trees, trees_folder
+from consult.commands import publish_judge
+from consult.content.library import Library
+from consult.content.library.verify import came_anew
+from consult.paths import (
+    default_tree,
+    home_folder,
+    is_unpublished,
+    library_folder,
+    shipped_trees,
+    trees_folder,
+)
 from consult.records.place import records_place
 from consult.tree.settings import settings_of
 from tests.commands.runs import Ran, Run
+from tests.commands.test_publish import unproven
 
 OWN = ("--maker", "Boyne Seating", "--country", "IE")
 
@@ -173,3 +184,33 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
         monkeypatch.setattr(sys, "stdin", Terminal(lines))
 
     return type_
+
+
+def test_another_product_from_begin_to_a_call(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder without chairs is sound as it begins; with the worked example in it, the example is
+    published without a reason for anything weaker, and is what calls begin with."""
+    # That the example is proven is tried beside the guide.
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    folder = tmp_path / "desks"
+    assert run("begin", str(folder), *OWN, "--another-product", "A Desk").code != 0
+    made = run("begin", str(folder), *OWN, "--another-product", "desk")
+    assert made.code == 0, made.err
+    assert "fitting.yaml" in made.out
+    draft = folder / "library" / "draft"
+    begun = {path.name for path in draft.glob("*.yaml")}
+    assert begun == {"desk_fitting.yaml", "safety.yaml", "contacts.yaml"}
+    checked = run("check")
+    assert checked.code == 0, checked.out + checked.err
+    example = shipped_trees() / "examples" / "desk_fitting"
+    for name in ("desk_fitting.yaml", "fitting.yaml", "callers.yaml"):
+        (draft / name).write_bytes((example / name).read_bytes())
+    published = run("publish", "--reason", "Our desks", "--callers", "10")
+    assert published.code == 0, published.out + published.err
+    assert "chair" not in published.out
+    assert default_tree().name == "desk_fitting.yaml"
+    assert not came_anew(Library(library_folder()))
+    (draft / "safety.yaml").unlink()
+    gone = run("publish", "--reason", "No signs", "--callers", "10")
+    assert gone.code != 0

@@ -12,7 +12,8 @@ from consult.commands import publish_judge
 from consult.commands.outcome import Outcome
 from consult.content.library import Library
 from consult.content.library.files import read_files
-from consult.content.library.verify import BEGUN, came_anew
+from consult.content.library.library import BEGUN
+from consult.content.library.verify import came_anew
 from consult.paths import shipped_trees
 from consult.problems import Problem, Where
 from consult.ui.app import ConsultApp

@@ -16,6 +16,7 @@ from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.says import person
 from consult.fit.choose import TrueFit, true_fit
+from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.settings import chair_has
 from consult.fit.workplace import TAPE, undecided
@@ -100,7 +101,13 @@ def call_result(
     armless = [need for need in full.needs if need.feature == NO_ARMS_WANTED]
     needs = [(need.feature, need.strength, need.because) for need in armless]
     there = _true_place(full.workplace, seed)
-    truth = true_fit(basis.range, basis.population, body, sex, there, needs)
+    truth: TrueFit | ProductTruth
+    if basis.range.fitting is not None:
+        truth = product_truth(basis.range, body, full.workplace, full.told(basis).figure)
+        could = bool(truth.suited)
+    else:
+        truth = true_fit(basis.range, basis.population, body, sex, there, needs)
+        could = bool(truth.exact.fits.any())
     asked = [step.question for step in now.steps]
     agreed = next(at for at, question in enumerate(asked) if question.sets == "agreed")
     signs = [at for at, question in enumerate(asked) if question.signs]
@@ -108,7 +115,7 @@ def call_result(
         to_chair=sum(map(questions_in, asked[:agreed])),
         questions=sum(map(questions_in, asked)),
         seconds=seconds_spoken(now),
-        could_fit=bool(truth.exact.fits.any()),
+        could_fit=could,
         fits=_fits(truth, now, best),
         fits_in_full=_fits(truth, full, in_full) if in_full is not None else None,
         musts=_kept(full, "must", best.parts.values()),
@@ -145,10 +152,10 @@ def _true_place(told: Workplace, seed: int) -> Workplace:
     return replace(told, desk=desk, heel=true("heel", told.heel), spreads={})
 
 
-def _fits(truth: TrueFit, now: State, chair: Candidate) -> bool:
+def _fits(truth: TrueFit | ProductTruth, now: State, chair: Candidate) -> bool:
     codes = [part.code for part in chair.parts.values()]
-    if truth.fits(codes):
-        return True
+    if isinstance(truth, ProductTruth) or truth.fits(codes):
+        return truth.fits(codes)
     # At a desk whose height nobody measured, a footrest is left until the chair stands there.
     rests = [part.code for part in truth.exact.rests] if undecided(now.workplace.desk) else []
     return any(truth.fits([*codes, rest]) for rest in rests)

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.body.derived import derived_from, with_derived
 from consult.content.callers.chance import normal, normal_within, one_of, rounded, some_of, uniform
 from consult.tree.model import SETS_CHOICES
 from consult.tree.shares import chances_of, number_of, weights_of
@@ -111,7 +112,7 @@ def _measure(
     dimension = question.measures
     if dimension is not None and dimension in caller.body:
         true = caller.body[dimension]
-        bias, sd = 0.0, population.measurement_sd(dimension)
+        bias, sd = 0.0, with_derived(population, (dimension,)).measurement_sd(dimension)
         if dimension == "stature" and caller.remembers and population.remembered_sd is not None:
             bias, sd = population.remembered_bias or 0.0, population.remembered_sd
         if dimension == "weight":
@@ -156,11 +157,13 @@ def person(population: Population, shares: Shares, seed: int, number: int) -> Pe
     body = group.mean + _root(group) @ np.array(normals)
     # Nobody is of no size at all, whatever spread a population file states.
     body = np.maximum(body, group.mean / 4)
+    true = {name: float(value) for name, value in zip(population.order, body, strict=True)}
+    true |= derived_from(true, lambda name: normal(seed, number, "body", name))
     return Person(
         seed=seed,
         number=number,
         sex=sex,
-        body={name: float(value) for name, value in zip(population.order, body, strict=True)},
+        body=true,
         remembers=uniform(seed, number, "stature remembered") < shares.remembered / 100,
     )
 

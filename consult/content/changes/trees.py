@@ -51,8 +51,14 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
         text = f"The tree {named(old.name)} now advises {now}; before, {then}."
         yield Change(Weight.SAFETY, text, f"tree.{old.name}", new.advises == "a_buyer")
     if old.fits != new.fits:
-        now = "A chair is now worked out" if new.fits else "No chair is worked out any more"
+        what = "fitting" if old.declared or new.declared else "chair"
+        now = f"A {what} is now worked out" if new.fits else f"No {what} is worked out any more"
         yield Change(Weight.ADVICE, f"{now} in this tree.")
+    elif old.declared != new.declared:
+        now, then = (
+            "what fitting.yaml declares" if one.declared else "a chair" for one in (new, old)
+        )
+        yield Change(Weight.ADVICE, f"This tree now works out {now}; before, {then}.")
     if old.title != new.title:
         yield Change(Weight.WORDS, reworded("The title", old.title, new.title))
     if old.name != new.name:

@@ -268,7 +268,8 @@ def stop_box(view: TreeView) -> DrawnBox:
     """What a stop caution does, wherever it comes up."""
     goes = view.tree.after_stop
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
-    said = f"Advice on chairs ends; the call {on}."
+    what = "Product advice" if view.tree.declared else "Advice on chairs"
+    said = f"{what} ends; the call {on}."
     anywhere = [
         spaced(one.name)
         for one in view.tree.cautions

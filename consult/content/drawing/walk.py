@@ -265,10 +265,13 @@ def remarks_of(
 
 def _caution(view: TreeView, one: Caution, contacts: Contacts | None) -> Remark:
     words = contacts.words(contacts.default, one.contact) if contacts and one.contact else ""
+    level = _LEVELS[one.level]
+    if view.tree.declared:
+        level = level.replace("advice on chairs", "product advice")
     return Remark(
         kind="caution",
         name=one.name,
-        heading=f"{_LEVELS[one.level]}: {spaced(one.name)}",
+        heading=f"{level}: {spaced(one.name)}",
         when=in_words(one.when, view.tree),
         say=filled(one.say, view.tree),
         because="",
@@ -295,11 +298,12 @@ def _advice(view: TreeView, one: Advice) -> Remark:
 
 
 def _need(view: TreeView, one: Need) -> Remark:
+    what = "What is fitted" if view.tree.declared else "The chair"
     strength = "must have" if one.strength == "must" else "should have if it can"
     return Remark(
         kind="need",
         name=one.name,
-        heading=f"The chair {strength}: {spaced(one.feature)}",
+        heading=f"{what} {strength}: {spaced(one.feature)}",
         when=in_words(one.when, view.tree),
         say="",
         because=filled(one.because, view.tree),

@@ -13,18 +13,19 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from consult.call.basis import limits_beside
+from consult.call.basis import limits_beside, load_basis
+from consult.call.fitted import declares, features_for
 from consult.content.callers.check import callers_problems
 from consult.content.cited import sources_problems
 from consult.content.photos import photo_problems
+from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
-from consult.fit.range_model import FEATURES
 from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.tree.check import problems_of
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
-from consult.tree.folder import RANGE_FILE, beginnings, includes
+from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
 from consult.tree.plain_words import KEY as PLAIN_WORDS
@@ -90,7 +91,7 @@ class LiveCheck:
             return
         data: Any = marked.data if isinstance(marked.data, dict) else {}
         kinds = (
-            *(SETTINGS, LEARNED, "range", "contacts", "callers"),
+            *(SETTINGS, LEARNED, "range", "fitting", "contacts", "callers"),
             *(SOURCES, PLAIN_WORDS, "transcript"),
         )
         self._kinds[path] = next((kind for kind in kinds if kind in data), "tree")
@@ -130,6 +131,8 @@ class LiveCheck:
             return [path], load_learned(path, overlay)[1]
         if kind == "range":
             return [path], [*load_range(path, overlay)[1], *photo_problems(path, overlay)]
+        if kind == "fitting":
+            return [path], load_fitting(path, overlay)[1]
         if kind == "contacts":
             return [path, path.with_name(SOURCES_FILE)], load_contacts(path, overlay)[1]
         if kind == "callers":
@@ -142,8 +145,12 @@ class LiveCheck:
         if kind == "transcript":
             return [path], load_marked(path, overlay)[1]
         draft = read_draft(path, overlay, self._limits(path, overlay))
-        problems = problems_of(draft, path, frozenset(FEATURES))
-        return [*map(Path, draft.files), path.with_name(RANGE_FILE)], problems
+        problems = problems_of(draft, path, features_for(path, overlay))
+        beside = [path.with_name(RANGE_FILE), path.with_name(FITTING_FILE)]
+        if declares(path, overlay):
+            more = load_basis(path, texts=overlay)[1]
+            problems = [*problems, *(one for one in more if one not in problems)]
+        return [*map(Path, draft.files), *beside], problems
 
     def _limits(self, path: Path, overlay: Mapping[Path, str]) -> Limits:
         """Worked out again only where the text of the range changed."""

@@ -7,6 +7,7 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.call.fitted import chosen_product
 from consult.call.state import request_of
 from consult.content.effect.renamed import renamed_advice, renamed_cautions, renamed_questions
 from consult.fit.choose import choose
@@ -258,6 +259,7 @@ def rests_on(basis: Basis, now: State) -> Hashable | None:
         now.estimate.set_aside,
         now.workplace,
         tuple((need.feature, need.strength) for need in now.needs),
+        tuple(step.answer.said for step in now.steps if step.answer) if basis.range.fitting else (),
     )
 
 
@@ -266,6 +268,11 @@ def chair_of(basis: Basis, now: State) -> ResultChair | None:
     if now.fit is None or basis.range is None:
         return None
     request = request_of(basis.range, now)
+    if basis.range.fitting is not None:
+        picked = chosen_product(request, now.fit, now.told(basis).figure, None).picked
+        return ResultChair(
+            {kind: part.code for kind, part in picked.parts.items()}, picked.settings
+        )
     best = choose(request).best
     if best is None:
         return ResultChair({}, {})

@@ -9,6 +9,7 @@ from pathlib import Path
 from consult.content.library.files import READABLE, read_files, remove, write_files
 from consult.content.library.library import Library, the_library
 from consult.durable import settle, write_whole
+from consult.fit.declared_file import SCHEMA as _OF_FITTING
 from consult.fit.range_file import SCHEMA as _OF_RANGE
 from consult.tree.draft import SCHEMA as _OF_TREE
 
@@ -18,6 +19,7 @@ SCHEMAS = ".schemas"
 _OF_FILES = (
     _OF_TREE,
     _OF_RANGE,
+    _OF_FITTING,
     *(
         _OF_TREE.with_name(f"{each}.schema.json")
         for each in ("contacts", "sources", "shares", "plain_words", "settings")

@@ -23,19 +23,21 @@ class LibraryTrouble(Exception):  # noqa: N818 - it is shown, not only raised
 
 Files = Mapping[str, bytes]
 """Name under the folder, with forward slashes, to content."""
+EXAMPLES = "examples"
 READABLE = 0o644
 """Permissions: anybody who may read the library may read these files."""
 
 
 def read_files(folder: Path) -> dict[str, bytes]:
-    """Every file of a folder of trees; not hidden ones, nor the copies that editors leave behind.
+    """Every file of a folder of trees; not hidden ones, nor the copies that editors leave behind,
+    nor the examples that come with the program.
 
     OSError where one cannot be read.
     """
     found = {}
     for path in sorted(folder.rglob("*")):
         name = path.relative_to(folder)
-        hidden = any(part.startswith(".") for part in name.parts)
+        hidden = any(part.startswith(".") for part in name.parts) or name.parts[0] == EXAMPLES
         if not hidden and not name.name.endswith("~") and path.is_file():
             found[name.as_posix()] = path.read_bytes()
     return found

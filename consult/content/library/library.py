@@ -16,6 +16,7 @@ from consult.marked.marks import load_marked
 from consult.paths import (
     DRAFT,
     LIVE,
+    MAIN_TREE,
     UNREADABLE,
     VERSIONS,
     is_library,
@@ -26,9 +27,9 @@ from consult.paths import (
 )
 from consult.tree.settings import FILE as SETTINGS_FILE
 
-MAIN_TREE = "seating.yaml"
-"""The tree every library has: it names the version of the trees that come with the program."""
 _UNFINISHED = "unfinished"
+BEGUN = "begun"
+"""The trees that a library was begun from, in its folder."""
 PART = ".part-"
 """How the name of a folder begins that is still being written."""
 
@@ -79,7 +80,10 @@ class Library:
         """The version that is live; LibraryTrouble where the library is damaged."""
         version = live_version(self.root)
         if version is None:
-            folder, shipped = shipped_trees(), _shipped_version()
+            # A library that began without chairs builds on what little it began with.
+            begun = self.root / BEGUN
+            alone = begun.is_dir() and not (begun / MAIN_TREE).is_file()
+            folder, shipped = begun if alone else shipped_trees(), _shipped_version()
             return Live(shipped, folder, f"{shipped}@{digest_of(read_files(folder))[:16]}")
         if version == UNREADABLE:
             raise LibraryTrouble(

@@ -26,7 +26,6 @@ from consult.content.library.files import (
     write_files,
 )
 from consult.content.library.library import (
-    MAIN_TREE,
     PART,
     AcceptedLoss,
     JournalEntry,
@@ -34,6 +33,7 @@ from consult.content.library.library import (
     Live,
 )
 from consult.content.library.verify import verify_one
+from consult.paths import MAIN_TREE, main_tree_of
 
 if TYPE_CHECKING:
     from consult.content.changes.words import Change
@@ -103,7 +103,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
         if _same(files, read_files(live.folder)):
             said = f"Nothing changed: the draft is the same as the live version, {live.version}."
             return PublishReport("", False, said, _NOTHING)
-        if MAIN_TREE not in files:
+        if main_tree_of(library.draft) not in files:
             said = f"The draft has no {MAIN_TREE}, and every call starts with it."
             return PublishReport("", False, said, _NOTHING)
         version = _next_version(library, wanted.today)

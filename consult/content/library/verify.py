@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.library.files import LibraryTrouble, digest_of, read_files, remove, write_files
-from consult.content.library.library import the_library
+from consult.content.library.library import BEGUN, the_library
 from consult.marked.marks import parse_marked
-from consult.paths import shipped_trees
+from consult.paths import MAIN_TREE, shipped_trees
 from consult.tree.contacts import FILE as CONTACTS_FILE
 
 if TYPE_CHECKING:
@@ -70,9 +70,8 @@ def live_altered() -> tuple[Path, str] | None:
 # a new version of consult changed, and the base of a merge with the maker's own changes.
 # Published versions are never touched.
 
-BEGUN = "begun"
-"""The trees that a library was begun from, in its folder."""
-
+ALONE = ("safety.yaml", CONTACTS_FILE)
+"""What a library begins with that is to fit another product than chairs."""
 
 NEWS = (
     "This version of consult came with other questions than yours, perhaps about warning signs. "
@@ -92,10 +91,26 @@ def begun_from(library: Library) -> Path | None:
     return found if found.is_dir() else None
 
 
+def _shipped(library: Library) -> dict[str, bytes]:
+    """What of this version of consult a library builds on."""
+    files = _asked(read_files(shipped_trees()))
+    begun = begun_from(library)
+    if begun is None or (begun / MAIN_TREE).is_file():
+        return files
+    return {**read_files(begun), **{name: files[name] for name in ALONE}}
+
+
+def begin_alone(library: Library, name: str, tree: str) -> None:
+    """Begin a library for another product than chairs: a tree, the warning signs, the contacts."""
+    files = read_files(shipped_trees())
+    own = {name: tree.encode(), **{each: files[each] for each in ALONE}}
+    write_files(library.root / BEGUN, own)
+
+
 def note_shipped(library: Library) -> None:
     """Remember the trees of this version of consult as those that the library builds on."""
     made = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
-    write_files(made, _asked(read_files(shipped_trees())))
+    write_files(made, _shipped(library))
     old = library.root / BEGUN
     aside = library.root / f".{BEGUN}-{secrets.token_hex(4)}"
     if old.is_dir():
@@ -110,8 +125,7 @@ def came_anew(library: Library) -> bool:
     begun = begun_from(library)
     if begun is None:
         return False
-    then, now = (_asked(read_files(folder)) for folder in (begun, shipped_trees()))
-    return then != now
+    return _asked(read_files(begun)) != _shipped(library)
 
 
 def _asked(files: dict[str, bytes]) -> dict[str, bytes]:
@@ -155,7 +169,8 @@ def upgraded(library: Library, takes: Callable[[Both], bool]) -> Upgrade:
     begun = begun_from(library)
     if begun is None:
         raise LibraryTrouble("This library does not know which trees it was begun from.")
-    sides = [_asked(read_files(side)) for side in (begun, library.draft, shipped_trees())]
+    sides = [_asked(read_files(side)) for side in (begun, library.draft)]
+    sides.append(_shipped(library))
     names = sorted({*sides[0], *sides[2]})
     texts = {name: [_text(side.get(name)) for side in sides] for name in names}
     both = [

@@ -74,8 +74,9 @@ def digest_of_proof(basis: Basis) -> str:
     reads = {name for one in _conditions(tree) for name in one.names}
     # Only whether a chair is settled hangs on all of the range; a set-up on what it can reach.
     range_: object = basis.range
-    if basis.range is not None and not reads & {SETTLED, f"fit.{SETTLED}"}:
-        range_ = basis.range.reach()
+    chairs = basis.range if basis.range is None or basis.range.fitting is None else None
+    if chairs is not None and not reads & {SETTLED, f"fit.{SETTLED}"}:
+        range_ = chairs.reach()
     # Means and errors may be those of the maker's own calls.
     means = [(sex, group.mean.tolist()) for sex, group in people.groups.items()]
     bodies = (people.id, people.version, means, dict(people.traits))

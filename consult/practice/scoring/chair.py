@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.call import Answer
 from consult.call.state import state, state_so_far
 from consult.fit.choose import TrueFit, true_fit
+from consult.fit.declared import ProductTruth, product_truth
 from consult.practice.exercise import parts_and_seat
 from consult.practice.log import Recommend, Turn
 from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, Item, items
@@ -59,7 +60,9 @@ def worth(basis: Basis, persona: Persona, best: Led, said: Recommend) -> Worth |
 
 
 @lru_cache(maxsize=32)
-def _held(basis: Basis, persona: Persona, best: Led) -> tuple[TrueFit | None, float | None]:
+def _held(
+    basis: Basis, persona: Persona, best: Led
+) -> tuple[TrueFit | ProductTruth | None, float | None]:
     """The range against the true body at the true desk, and the seat height it needs, mm."""
     if basis.range is None:
         return None, None
@@ -74,6 +77,9 @@ def _held(basis: Basis, persona: Persona, best: Led) -> tuple[TrueFit | None, fl
     needs = tuple((need.feature, need.strength, need.because) for need in true.needs)
     seat = true.fit.quantities.get("seat_height") if true.fit else None
     height = float(seat) if seat is not None and not isinstance(seat, bool) else None
+    if basis.range.fitting is not None:
+        figure = true.told(basis).figure
+        return product_truth(basis.range, persona.body, true.workplace, figure, needs), height
     found = true_fit(
         basis.range, basis.population, persona.body, persona.sex, true.workplace, needs
     )

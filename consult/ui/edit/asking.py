@@ -12,6 +12,7 @@ from consult.content.editing import edits
 from consult.fit.range_model import FEATURES
 from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.folder import FITTING_FILE
 from consult.tree.model import END
 from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS, QUANTITIES
 from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen
@@ -208,7 +209,12 @@ def _contacts(sheets: Sheets) -> dict[str, str]:
 
 
 def _features(sheets: Sheets) -> dict[str, str]:
-    """The features of the range file; every one there is where the folder has no range."""
+    """The features of the range file, or of the kinds of part of another product; every one there
+    is where the folder has neither."""
+    kinds = sheets.data(Place(FITTING_FILE, ("kinds",))) if FITTING_FILE in sheets.good else None
+    if isinstance(kinds, dict):
+        able = (kind.get("features") for kind in kinds.values() if isinstance(kind, dict))
+        return {str(name): "" for names in able if isinstance(names, list) for name in names}
     if RANGE_FILE not in sheets.good:
         return dict.fromkeys(FEATURES, "")
     found: dict[str, str] = {}

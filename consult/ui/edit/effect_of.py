@@ -15,6 +15,7 @@ from consult.content.effect import effect, told
 from consult.content.library import LibraryTrouble, the_library
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
+from consult.sentence import of_thing
 
 if TYPE_CHECKING:
     from datetime import date
@@ -62,7 +63,7 @@ def effect_lines(
             f"!! WARNINGS REMOVED: {names}. Callers who heard them would no longer hear them.",
             "",
         ]
-    return [*lines, *told(found)]
+    return [*lines, *(of_thing(line, new.thing) for line in told(found))]
 
 
 def compared_with(folder: DraftFolder) -> tuple[Path, str]:

@@ -45,7 +45,7 @@ PARTS: Mapping[str, Kind] = {
 
 BEGINNING = "the beginning"
 """Leads to the first question of a main tree."""
-OTHER_FILES = {"callers", "contacts", "range", "transcript"}
+OTHER_FILES = {"callers", "contacts", "fitting", "range", "transcript"}
 """Names by which a file says that it is something else than a tree."""
 
 

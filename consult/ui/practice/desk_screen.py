@@ -14,6 +14,7 @@ from consult.call.wording import question_label
 from consult.call.worth import taped
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
+from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
 from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen
 from consult.ui.edit.rehearsal import NothingKept
@@ -158,7 +159,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self.tell("Enter asks it, F4 coaches first, Esc closes it.", "")
 
     def _tell_chair_first(self) -> None:
-        self.tell(f"{CHAIR_FIRST}. Alt+Q asks all the same.", "")
+        self.tell(f"{of_thing(CHAIR_FIRST, self.now.thing)}. Alt+Q asks all the same.", "")
 
     def _tell_what_to_do(self) -> None:
         question = self.on_desk
@@ -275,7 +276,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self.set_class(not wordless and len(question.choices) >= LONG_LIST, "long-list")
         say.border_title = "Asked: type what you heard" if waits else "Enter asks this"
         if self.chair_first and not waits:
-            say.border_title = CHAIR_FIRST
+            say.border_title = of_thing(CHAIR_FIRST, self.now.thing)
         if wordless:
             say.show_end(question_label(question.name))
         else:
@@ -304,7 +305,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
     def _how_to_end(self) -> str:
         if self.now.stopped is None and self.exercise.log.recommended is None:
-            return "F8: recommend the chair, then end the call."
+            return f"F8: recommend the {self.now.thing}, then end the call."
         return "F8, then c: end the call and see the score."
 
     def _status(self) -> str:
@@ -333,7 +334,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
     def action_help(self) -> None:
         """How a practice call goes, and every key."""
-        self.app.push_screen(TextScreen("Help", HELP))
+        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.now.thing)))
 
     def action_finish(self) -> None:
         """Name the chair, or close."""

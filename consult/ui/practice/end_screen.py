@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from consult.sentence import of_thing
 from consult.ui.keys import Foot
 from consult.ui.page import Page
 from consult.ui.words import literal
@@ -71,9 +72,10 @@ def end_text(exercise: Exercise) -> str:
     lines.append("")
     if may_recommend(exercise):
         lines.append(
-            "r    Recommend: tells the caller the chair worked out so far and its seat height. "
+            "r    Recommend: tells the caller the chair worked out so far, and how to set it. "
             "The call continues."
         )
+    lines = [of_thing(line, exercise.basis.thing) for line in lines]
     lines += [
         "c    Close: you say goodbye, the call ends, and you see the score.",
         "Esc  Back to the call.",

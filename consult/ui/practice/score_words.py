@@ -32,13 +32,18 @@ def verdict(score: Score) -> Content:
     """Passed or not, and why; what fails a call stands first and says so in words."""
     got = of_100(100 * score.share)
     if score.failed_by:
-        labels = dict.fromkeys(LABELS[one.criterion].upper() for one in score.failed_by)
+        labels = dict.fromkeys(_label(one).upper() for one in score.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
         lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in score.failed_by]
         most = f"{100 * score.limit:.0f}"
         lines.append(literal(f"{got}: a call that fails by this can have {most} at most."))
         return Content("\n").join(lines)
     return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
+
+
+def _label(item: Item) -> str:
+    """The criterion; of what was recommended, as the item calls it."""
+    return item.name if item.criterion == "chair" else LABELS[item.criterion]
 
 
 def in_order(items: Sequence[Item]) -> list[Item]:
@@ -54,7 +59,7 @@ def item_content(item: Item) -> Content:
     sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
     got = f"{round(item.got, 1):g} of {round(item.of, 1):g}"
     head = f"{sign}{item.name}"
-    label = LABELS[item.criterion]
+    label = _label(item)
     if not head.casefold().endswith(label.casefold()):
         head = f"{head}  ({label})"
     lines = [literal(f"{got}  ") + literal(head, "bold")]

@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from consult.call.wording import question_label
 from consult.call.worth import seconds_of
+from consult.sentence import CHAIR
 from consult.tree.placeholders import in_units
 from consult.ui.clicks import clickable
 from consult.ui.widgets.part import TextPart
@@ -98,7 +99,7 @@ class FitPanel(VerticalScroll, can_focus=False):
         if state.chosen is not None or state.fit is None:
             self.show_chair(state)
         else:
-            self.border_subtitle = "choosing a chair ..."
+            self.border_subtitle = f"choosing a {state.thing} ..."
             self._fill()
 
     def show_chair(self, state: State, changed: str = "") -> None:
@@ -117,6 +118,7 @@ class FitPanel(VerticalScroll, can_focus=False):
 
 # -- the caller on the chair at the desk, to scale, in the cells of the terminal ------------------
 
+NEVER_DRAWN = "There is no side view of this product."
 NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
 STOPPED = "Product advice has ended, so there is no picture."
 
@@ -158,7 +160,7 @@ def picture_content(now: State, width: int, height: int) -> Content:
 
     found = scene(now.estimate, now.workplace, now.fit, now.picked)
     if found is None:
-        return literal(NO_PICTURE)
+        return literal(NO_PICTURE if now.thing == CHAIR else NEVER_DRAWN)
     words = literal("\n".join(legend(found, now.call.system)))
     used = len(words.wrap(width)) if width else 0
     rows = plain(draw(found, width, max(1, height - used)))

@@ -1,0 +1,94 @@
+"""Body dimensions that the survey at hand lists no row of, made of those it has.
+
+What each needs, and which rows of the survey would replace it, is in ``derived.json``.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import cache, lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from consult.body.population import Trait
+
+if TYPE_CHECKING:
+    from consult.body.population import Group, Population
+
+
+@cache
+def derivable() -> Mapping[str, Any]:
+    """Dimension -> what it is made of, its own spread, and its words."""
+    file = resources.files("consult.body") / "derived.json"
+    found: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return found
+
+
+@lru_cache(maxsize=16)
+def with_derived(population: Population, names: tuple[str, ...]) -> Population:
+    """The population with dimensions added; itself where it has them, or cannot make them."""
+    made = population
+    for name in names:
+        one = derivable().get(name)
+        if one and name not in made.order and set(one["from"]) <= set(made.order):
+            made = _with(made, name, one)
+    return made
+
+
+def derived_from(body: Mapping[str, float], noise: Callable[[str], float]) -> dict[str, float]:
+    """The derived dimensions of a true body; ``noise`` gives a standard normal for each name."""
+    return {
+        name: sum(factor * body[each] for each, factor in one["from"].items())
+        + one["sd"] * noise(name)
+        for name, one in derivable().items()
+        if name not in body and set(one["from"]) <= body.keys()
+    }
+
+
+def _with(population: Population, name: str, one: Mapping[str, Any]) -> Population:
+    factor = np.array([one["from"].get(each, 0.0) for each in population.order])
+    trait = Trait(
+        label=one["label"],
+        unit="mm",
+        measurement_sd=float(one["measurement_sd"]),
+        measurement_sd_source=tuple(one["source"]),
+        more=one["more"],
+        less=one["less"],
+        someone=one["someone"],
+    )
+    groups = {sex: _grown(group, factor, float(one["sd"])) for sex, group in _groups(population)}
+    return replace(
+        population,
+        order=(*population.order, name),
+        traits={**population.traits, name: trait},
+        groups=groups,
+        cites=population.cites | set(one["source"]),
+        base=None,
+    )
+
+
+def _groups(population: Population) -> list[tuple[Any, Group]]:
+    return list(population.groups.items())
+
+
+def _grown(group: Group, factor: np.ndarray, sd: float) -> Group:
+    """One more dimension: a sum of the others, and what people differ from it by."""
+    along = group.covariance @ factor
+    variance = float(factor @ along) + sd**2
+    covariance = np.block([[group.covariance, along[:, None]], [along[None, :], variance]])
+    arrays = (
+        np.append(group.mean, float(factor @ group.mean)),
+        covariance,
+        np.append(group.growth, 0.0),
+        np.append(
+            group.transfer, float(np.sqrt((factor * group.transfer) @ (factor * group.transfer)))
+        ),
+    )
+    for array in arrays:
+        array.setflags(write=False)
+    mean, covariance, growth, transfer = arrays
+    return replace(group, mean=mean, covariance=covariance, growth=growth, transfer=transfer)

@@ -1,0 +1,161 @@
+"""The product that a file beside a tree declares: its fit, and the choice of it for a call."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.body.derived import derivable
+from consult.call.chosen import SURE, Agreed, Chosen
+from consult.fit.ask_next import AskNext
+from consult.fit.choose import Candidate, ChairChoice
+from consult.fit.declared import ProductChoice, choose_declared, ready
+from consult.fit.declared_file import declared_features, unknown_names
+from consult.fit.range_model import FEATURES
+from consult.fit.request import BODIES, SEED
+from consult.fit.settings import Picked, Shortfall
+from consult.marked.marks import is_there, load_marked
+from consult.problems import Problem, Where, listed
+from consult.tree.folder import FITTING_FILE
+from consult.tree.placeholders import names_in
+from consult.tree.quantities import BODY_DIMENSIONS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence, Set
+
+    from consult.fit.declared import Product
+    from consult.fit.range_model import Kind, Range
+    from consult.fit.request import FitRequest
+    from consult.fit.requirements import Fit
+    from consult.marked.marks import Texts
+    from consult.tree.condition import Condition
+    from consult.tree.model import Advice, Caution, Need, Tree
+
+
+def declares(tree_path: Path, texts: Texts | None = None) -> bool:
+    """Whether a tree fits what a file beside it declares, and not a chair."""
+    marked, _ = load_marked(tree_path, texts)
+    data = marked.data if marked is not None else None
+    return isinstance(data, dict) and data.get("works_out") == "fitting"
+
+
+def features_for(tree_path: Path, texts: Texts | None = None) -> Set[str]:
+    """The features that the needs of a tree may name."""
+    if declares(tree_path, texts):
+        return declared_features(tree_path.with_name(FITTING_FILE), texts)
+    return frozenset(FEATURES)
+
+
+def fitting_problems(
+    tree: Tree, range_: Range | None, path: Path, texts: Texts | None = None
+) -> Iterator[Problem]:
+    """What a tree and the file of what it fits do not agree about; ``path`` is the file's."""
+    if not is_there(path, texts):
+        said = f"This tree works out a fitting, and there is no {path.name} beside it."
+        yield Problem(Where(tree.files[0], 1, 1), said, "Write it.", "no-fitting")
+    if range_ is None or range_.fitting is None:
+        return
+    questions = {name: one.answer for name, one in tree.questions.items()}
+    yield from unknown_names(range_, path, questions, BODY_DIMENSIONS, texts)
+    figures = [one.name for one in range_.fitting.quantities if one.test == "within"]
+    for where, names in _reading(tree):
+        for name in sorted(names):
+            owner, _, rest = name.partition(".")
+            if owner == "fit" and rest and rest not in figures:
+                said = f"{path.name} works out no '{name}'."
+                fix = f"It works out {listed([f'fit.{one}' for one in figures])}."
+                yield Problem(where, said, fix, "unknown-name")
+
+
+def derived_of(tree: Tree, range_: Range | None) -> tuple[str, ...]:
+    """The body dimensions in use that a survey has no row of."""
+    used = {one.measures for one in tree.questions.values()}
+    used |= {name.removeprefix("body.") for _, names in _reading(tree) for name in names}
+    if range_ is not None and range_.fitting is not None:
+        used |= set(range_.fitting.dimensions)
+    return tuple(name for name in derivable() if name in used)
+
+
+def _reading(tree: Tree) -> Iterator[tuple[Where, Set[str]]]:
+    """Each piece of a tree, and every name that its conditions and blanks read."""
+    for one in tree.questions.values():
+        routes = [route.when for route in one.routes if route.when is not None]
+        conditions: list[Condition] = [*one.asked_if, *routes]
+        yield one.where, frozenset().union(*(each.names for each in conditions))
+    pieces: list[Caution | Advice | Need] = [*tree.cautions, *tree.advice, *tree.needs]
+    for piece in pieces:
+        said = " ".join(getattr(piece, key, "") for key in ("say", "because"))
+        yield piece.where, piece.when.names | set(names_in(said))
+
+
+def chosen_product(
+    request: FitRequest,
+    fit: Fit,
+    answers: Callable[[str], float | None],
+    agreed: Sequence[str] | None,
+) -> Chosen:
+    """The product for a call; ``agreed`` are the codes settled on, if they differ."""
+    range_ = request.range
+    found = _choice(request, answers)
+    best, picked = found.best, _none(found, request)
+    if best is not None:
+        picked = ready(range_, fit, best.parts, request.needs)
+    taken = None
+    if agreed:
+        only: dict[Kind, str] = {
+            part.kind: part.code
+            for kind in range_.parts
+            for part in range_.on_sale(kind)
+            if part.code in agreed
+        }
+        other = _choice(request, answers, only)
+        settled = _none(other, request)
+        if other.best is not None:
+            settled = ready(range_, fit, other.best.parts, request.needs)
+        candidate = _candidate(other.best) if other.best else None
+        taken = Agreed(tuple(only.values()), candidate, settled, other.none_because)
+        picked = settled
+    choice = ChairChoice(
+        best=_candidate(best) if best else None,
+        tied_count=found.tied,
+        eligible=found.eligible,
+        left_out=found.left_out,
+        n=BODIES,
+        seed=SEED,
+        none_because=found.none_because,
+    )
+    settled_now = best is None or (best.p_fits > SURE and not found.left_out)
+    return Chosen(choice, picked, AskNext((), None, settled_now), {}, request, None, taken)
+
+
+def _choice(
+    request: FitRequest,
+    answers: Callable[[str], float | None],
+    only: dict[Kind, str] | None = None,
+) -> ProductChoice:
+    return choose_declared(
+        request.range, request.estimate, request.workplace, answers, request.needs, only
+    )
+
+
+def _candidate(found: Product) -> Candidate:
+    def spread(share: float) -> float:
+        return float((share * (1 - share) / BODIES) ** 0.5)
+
+    return Candidate(
+        parts=found.parts,
+        p_fits=found.p_fits,
+        se=spread(found.p_fits),
+        per_requirement={n: (share, spread(share)) for n, share in found.per_quantity.items()},
+        compromises=found.lacks,
+        price=found.price,
+        lead_days=found.lead_days,
+    )
+
+
+def _none(found: ProductChoice, request: FitRequest) -> Picked:
+    """Nothing to order, and why."""
+    why = found.none_because
+    short = (Shortfall(None, "rating", 0.0, why),) if why else ()
+    return Picked({}, {}, short, 0.0, 0, (), tuple(request.needs))

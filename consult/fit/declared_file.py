@@ -1,0 +1,316 @@
+"""A fitting file read: into a Range that says what its parts make, or into what is wrong."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from consult.body.derived import derivable
+from consult.fit.declared import BODY, Amount, Fitting, Quantity, Test
+from consult.fit.range_file import as_day
+from consult.fit.range_model import Kind, Part, Range
+from consult.marked.marks import Marked, Steps, Texts, load_marked
+from consult.marked.schema import load_schema, schema_problems
+from consult.problems import Problem, listed, nearest
+from consult.units import from_unit
+
+if TYPE_CHECKING:
+    from consult.fit.rules import Span
+
+SCHEMA = Path(__file__).with_name("fitting.schema.json")
+TESTS: tuple[Test, ...] = ("within", "at_most", "at_least")
+_OWN = frozenset(
+    (
+        *("kind", "code", "name", "price", "lead_days", "guarantee", "find", "discontinued"),
+        *("until", "features", "fits_with", "not_with"),
+    )
+)
+"""What every part may have; all else is a number of its kind."""
+_NUMBER = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
+_MEASURE = re.compile(rf"({_NUMBER})(?: to ({_NUMBER}))? (mm|cm|m|in|kg)")
+_NAME = r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?"
+_TERM = re.compile(
+    rf"(?P<sign>[+-])? ?(?:(?P<figure>{_NUMBER}) (?P<unit>mm|cm|m|in|kg)|"
+    rf"(?P<name>{_NAME})(?: \* (?P<factor>{_NUMBER}))?)(?: |$)"
+)
+
+
+def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
+    """Read a fitting file; None where a problem is an error.
+
+    Nothing a file can hold raises. A text of this path is read in place of the file.
+    """
+    marked, problems = load_marked(path, texts)
+    if marked is None:
+        return None, problems
+    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
+    if not problems:
+        problems = list(_problems(marked))
+    if any(one.severity == "error" for one in problems):
+        return None, sorted(problems, key=lambda one: one.where)
+    return _built(marked), sorted(problems, key=lambda one: one.where)
+
+
+def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str]:
+    """The features that parts of a fitting file may have; none of a file with errors."""
+    marked, _ = load_marked(path, texts)
+    if marked is None or schema_problems(marked, load_schema(SCHEMA)):
+        return frozenset()
+    return frozenset(
+        feature for kind in marked.data["kinds"].values() for feature in kind.get("features", ())
+    )
+
+
+def measure(text: Any) -> tuple[Span, str] | None:
+    """'62 to 128 cm' or '80 kg' as two figures in mm or kg, and which; None for anything else."""
+    found = _MEASURE.fullmatch(text) if isinstance(text, str) else None
+    if found is None:
+        return None
+    unit = found[3]
+    low, high = (from_unit(float(one), unit) for one in (found[1], found[2] or found[1]))
+    return (low, high), "kg" if unit == "kg" else "mm"
+
+
+def amount(text: str) -> Amount | None:
+    """A sum such as 'body.elbow_height_standing + heel - 20 mm'; None for anything else."""
+    words, at = " ".join(text.split()), 0
+    terms: list[tuple[float, str]] = []
+    fixed = 0.0
+    while at < len(words):
+        found = _TERM.match(words, at)
+        if found is None or (at > 0) != bool(found["sign"]):
+            return None
+        sign = -1.0 if found["sign"] == "-" else 1.0
+        if found["name"]:
+            terms.append((sign * float(found["factor"] or 1), found["name"]))
+        else:
+            fixed += sign * from_unit(float(found["figure"]), found["unit"])
+        at = found.end()
+    return Amount(tuple(terms), fixed) if terms else None
+
+
+def _problems(marked: Marked) -> Iterator[Problem]:
+    data = marked.data
+    kinds: Mapping[str, Any] = data["kinds"]
+    for name, text in data.get("usual", {}).items():
+        if measure(text) is None:
+            yield _no_measure(marked, text, ("usual", name))
+    for name, quantity in data["quantities"].items():
+        yield from _of_quantity(marked, name, quantity, kinds)
+    codes: dict[str, str] = {}
+    for at, part in enumerate(data["parts"]):
+        if part["code"] in codes:
+            yield Problem(
+                marked.value("parts", at, "code"),
+                f"The code '{part['code']}' is already taken by {codes[part['code']]}.",
+                "Give one of the two parts another code.",
+                "code-twice",
+            )
+        codes.setdefault(part["code"], f"'{part['name']}'")
+        yield from _of_part(marked, at, part, kinds)
+    for kind in kinds:
+        if not any(one["kind"] == kind and not one.get("discontinued") for one in data["parts"]):
+            said = f"No part of the kind '{kind}' is on sale, so nothing can be built."
+            yield Problem(
+                marked.key("kinds", kind), said, "Add one, or delete the kind.", "no-part"
+            )
+    for at, part in enumerate(data["parts"]):
+        for key in ("fits_with", "not_with"):
+            for index, code in enumerate(part.get(key, ())):
+                if code not in codes:
+                    where = marked.value("parts", at, key, index)
+                    fix = nearest(code, codes) or "Write the code of another part."
+                    yield Problem(where, f"There is no part '{code}'.", fix, "unknown-code")
+
+
+def _of_quantity(
+    marked: Marked, name: str, quantity: Mapping[str, Any], kinds: Mapping[str, Any]
+) -> Iterator[Problem]:
+    steps: Steps = ("quantities", name)
+    tests = [test for test in TESTS if test in quantity]
+    if len(tests) != 1:
+        said = f"'{name}' has to be tested in one way, and {len(tests)} are named."
+        yield Problem(marked.key(*steps), said, f"Write one of {listed(TESTS)}.", "test")
+        return
+    if tests[0] != "within" and ("below" in quantity or "above" in quantity):
+        said = f"'{name}' is a limit, so there is nothing below or above that is acceptable."
+        yield Problem(marked.key(*steps), said, "Delete below and above.", "test")
+    for key in ("below", "above"):
+        if key in quantity and measure(quantity[key]) is None:
+            yield _no_measure(marked, quantity[key], (*steps, key))
+    for key in ("from", tests[0]):
+        found = amount(quantity[key])
+        if found is None:
+            said = f"'{quantity[key]}' cannot be added up."
+            fix = "Write names and lengths with + or - between them: body.stature - 20 mm."
+            yield Problem(marked.value(*steps, key), said, fix, "sum")
+            continue
+        for used in found.names:
+            if key == "from" and "." in used and not used.startswith(BODY):
+                said = f"'{used}' is a number of a part, and what is asked of parts has none."
+                fix = f"Move it to {tests[0]}."
+                yield Problem(marked.value(*steps, key), said, fix, "sum")
+            elif key != "from":
+                kind, _, number = used.partition(".")
+                has = _numbers(kinds.get(kind, {}))
+                if number not in has:
+                    every = [f"{k}.{n}" for k, of in kinds.items() for n in _numbers(of)]
+                    fix = nearest(used, every) or f"There are {listed(every)}."
+                    said = f"No kind of part has the number '{used}'."
+                    yield Problem(marked.value(*steps, key), said, fix, "unknown-number")
+
+
+def _numbers(kind: Mapping[str, Any]) -> dict[str, str]:
+    """The numbers of a kind, and in which unit each is counted."""
+    return {
+        **dict.fromkeys(kind.get("lengths", ()), "mm"),
+        **dict.fromkeys(kind.get("masses", ()), "kg"),
+    }
+
+
+def _of_part(
+    marked: Marked, at: int, part: Mapping[str, Any], kinds: Mapping[str, Any]
+) -> Iterator[Problem]:
+    kind = kinds.get(part["kind"])
+    if kind is None:
+        fix = nearest(part["kind"], kinds) or f"There are {listed(kinds)}."
+        said = f"There is no kind '{part['kind']}'."
+        yield Problem(marked.value("parts", at, "kind"), said, fix, "unknown-kind")
+        return
+    numbers = _numbers(kind)
+    for name, unit in numbers.items():
+        if name not in part:
+            said = f"{part['code']} does not say its {name}."
+            yield Problem(marked.value("parts", at), said, f"Add {name}:", "no-number")
+            continue
+        found = measure(part[name])
+        if found is None or found[1] != unit or found[0][0] > found[0][1]:
+            yield _no_measure(marked, part[name], ("parts", at, name), unit)
+    for name in part:
+        if name not in numbers and name not in _OWN:
+            fix = nearest(name, [*numbers, *_OWN]) or f"It has {listed(numbers)}."
+            said = f"A part of the kind '{part['kind']}' has no '{name}'."
+            yield Problem(marked.key("parts", at, name), said, fix, "unknown-number")
+    for index, feature in enumerate(part.get("features", ())):
+        able = kind.get("features", ())
+        if feature not in able:
+            fix = nearest(feature, able) or f"Add it to the features of the kind '{part['kind']}'."
+            said = f"A part of the kind '{part['kind']}' has no feature '{feature}'."
+            where = marked.value("parts", at, "features", index)
+            yield Problem(where, said, fix, "unknown-feature")
+
+
+def _no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Problem:
+    example = {"kg": "80 kg", "mm": "62 to 128 cm"}.get(unit, "25 mm")
+    return Problem(
+        marked.value(*steps), f"'{text}' is not a measure here.", f"Write: {example}.", "measure"
+    )
+
+
+def _built(marked: Marked) -> Range:
+    data = marked.data
+    kinds: Collection[str] = data["kinds"]
+    parts: dict[Kind, list[Part]] = {cast("Kind", kind): [] for kind in kinds}
+    numbers: dict[str, dict[str, Span]] = {}
+    for at, block in enumerate(data["parts"]):
+        name = marked.raw("parts", at, "name") or ""
+        parts[block["kind"]].append(_part(block, name))
+        numbers[block["code"]] = {
+            each: _span(block[each]) for each in _numbers(data["kinds"][block["kind"]])
+        }
+    quantities = tuple(_quantity(marked, name) for name in data["quantities"])
+    read = [name for one in quantities for name in one.dimensions]
+    return Range(
+        name=data["fitting"],
+        maker=marked.raw("maker") or "",
+        version=marked.raw("version") or "",
+        currency=data["currency"],
+        parts={kind: tuple(of) for kind, of in parts.items()},
+        vat=data.get("vat", ""),
+        fitting=Fitting(
+            thing=data["thing"],
+            kinds=tuple(kinds),
+            quantities=quantities,
+            usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+            numbers=numbers,
+            dimensions=tuple(dict.fromkeys(read)),
+        ),
+    )
+
+
+def _span(text: str) -> Span:
+    found = measure(text)
+    assert found is not None, "checked before"
+    return found[0]
+
+
+def _quantity(marked: Marked, name: str) -> Quantity:
+    block = marked.data["quantities"][name]
+    test = next(test for test in TESTS if test in block)
+    figure, parts = amount(block["from"]), amount(block[test])
+    assert figure is not None, "checked before"
+    assert parts is not None, "checked before"
+    source = block["source"]
+    return Quantity(
+        name=name,
+        label=str(block["label"]),
+        figure=figure,
+        test=test,
+        parts=parts,
+        below=_span(block["below"])[0] if "below" in block else 0.0,
+        above=_span(block["above"])[0] if "above" in block else 0.0,
+        reason=" ".join(str(block["reason"]).split()),
+        source=(source,) if isinstance(source, str) else tuple(source),
+    )
+
+
+def _part(block: Mapping[str, Any], name: str) -> Part:
+    return Part(
+        kind=block["kind"],
+        code=block["code"],
+        name=name,
+        price=float(block["price"]),
+        lead_days=int(block.get("lead_days", 0)),
+        find=" ".join(str(block.get("find", "")).split()),
+        discontinued=block.get("discontinued", False),
+        until=as_day(block.get("until")),
+        fits_with=frozenset(block.get("fits_with", ())),
+        not_with=frozenset(block.get("not_with", ())),
+        features=frozenset(block.get("features", ())),
+        guarantee=" ".join(str(block.get("guarantee", "")).split()),
+    )
+
+
+def unknown_names(
+    range_: Range,
+    path: Path,
+    questions: Mapping[str, str],
+    dimensions: Collection[str],
+    texts: Texts | None = None,
+) -> Iterator[Problem]:
+    """What a fitting reads of a tree that the tree, or the body, does not have.
+
+    ``questions`` are those of the tree, each with its kind of answer.
+    """
+    fitting = range_.fitting
+    assert fitting is not None, "asked of a fitting"
+    marked, _ = load_marked(path, texts)
+    if marked is None:
+        return
+    able = {name for name, kind in questions.items() if kind in ("length", "mass", "count")}
+    for one in fitting.quantities:
+        where = marked.value("quantities", one.name, "from")
+        for name in one.figure.names:
+            if name.startswith(BODY):
+                bare = name.removeprefix(BODY)
+                if bare not in dimensions and bare not in derivable():
+                    fix = nearest(bare, [*dimensions, *derivable()])
+                    yield Problem(
+                        where, f"There is no body dimension '{bare}'.", fix, "unknown-name"
+                    )
+            elif name != "heel" and name not in able:
+                said = f"No question '{name}' of the tree answers with a length, mass or count."
+                fix = nearest(name, able) or "Ask for it, or leave it out."
+                yield Problem(where, said, fix, "unknown-name")

@@ -1,0 +1,97 @@
+"""The guide alone builds the worked example: its blocks, put where it says, are the example."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from consult.call.basis import Basis, load_basis
+from consult.call.state import state
+from consult.call.transcript import load_transcript
+from consult.content.another_product import first_tree
+from consult.content.prove.kept import proofs_of
+from consult.paths import shipped_trees
+from consult.problems import Problem
+from consult.tree.check import check_tree
+from tests.content.guide import GUIDE
+
+EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
+_SECTION = GUIDE.partition("## Another kind of product")[2]
+
+
+def blocks() -> Iterator[str]:
+    """The files and pieces of files that the section shows, in its order."""
+    return iter(re.findall(r"```yaml\n(.*?)```", _SECTION, flags=re.S))
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A draft as the guide has it built, from what an empty folder begins with."""
+    folder = tmp_path_factory.mktemp("desks")
+    for name in ("safety.yaml", "contacts.yaml", "settings.yaml"):
+        (folder / name).write_bytes((shipped_trees() / name).read_bytes())
+    begun = first_tree("desk")
+    assert begun is not None
+    name, tree = begun
+    fitting, old, new, questions, rules, demo = blocks()
+    tree = tree.replace(old, new)
+    tree = tree.replace("    next: call_back_number\n\n  call_back", "    next: sex\n\n  call_back")
+    tree = tree.replace("  call_back_number:\n", f"{questions}\n  call_back_number:\n")
+    (folder / name).write_text(f"{tree}\n{rules}")
+    (folder / "fitting.yaml").write_text(fitting)
+    (folder / "demo.yaml").write_text(demo)
+    return folder
+
+
+def basis_in(folder: Path) -> tuple[Basis, list[Problem]]:
+    """The tree of a folder, and what is to be said of it."""
+    basis, problems = load_basis(folder / "desk_fitting.yaml")
+    assert basis is not None, problems
+    return basis, problems
+
+
+def test_it_is_the_example(built: Path) -> None:
+    """What comes of the steps asks, advises and sells as the example does, and is sound."""
+    basis, problems = basis_in(built)
+    assert problems == []
+    assert check_tree(built / "desk_fitting.yaml") == []
+    shipped, told = basis_in(EXAMPLE)
+    assert told == []
+    assert basis.range is not None
+    assert shipped.range is not None
+    assert basis.range == replace(shipped.range, maker=basis.range.maker)
+    assert list(basis.tree.questions) == list(shipped.tree.questions)
+    for name, one in basis.tree.questions.items():
+        other = shipped.tree.questions[name]
+        assert (one.ask, one.answer, one.unit) == (other.ask, other.answer, other.unit)
+    assert [one.name for one in basis.tree.advice] == [one.name for one in shipped.tree.advice]
+    assert [one.name for one in basis.tree.needs] == [one.name for one in shipped.tree.needs]
+
+
+def test_its_demo_call_comes_out(built: Path) -> None:
+    """The demo call of the guide ends with the desk and the figures it says."""
+    transcript, problems = load_transcript(built / "demo.yaml")
+    assert transcript is not None, problems
+    basis, _ = basis_in(built)
+    now = state(basis, transcript.call)
+    assert now.picked is not None
+    codes = [part.code for part in now.picked.parts.values()]
+    assert codes == ["FRAME-THREE", "TOP-140", "HAND-MEMORY"]
+    assert now.finished
+
+
+def test_its_promises_are_proven(built: Path, tmp_path: Path) -> None:
+    """The warning signs stop every caller before a desk is measured for."""
+    pytest.importorskip("z3")
+    proofs = proofs_of(basis_in(built)[0], tmp_path, witnesses=False)
+    assert {one.standing for one in proofs.properties} == {"proven"}
+
+
+def test_signs_and_contacts_are_those_of_the_program() -> None:
+    """The example has no warning signs of its own that a later one could leave behind."""
+    for name in ("safety.yaml", "contacts.yaml"):
+        assert (EXAMPLE / name).read_bytes() == (shipped_trees() / name).read_bytes()

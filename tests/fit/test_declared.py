@@ -1,0 +1,205 @@
+"""A product that a file declares: its figures, its choice, and what is wrong with the file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from consult.body.derived import derivable, derived_from, with_derived
+from consult.body.estimate import Estimate, estimate
+from consult.body.population import load_population
+from consult.fit.declared import (
+    Amount,
+    choose_declared,
+    declared_fit,
+    product_truth,
+    reach,
+    ready,
+)
+from consult.fit.declared_file import amount, load_fitting, measure
+from consult.fit.range_model import Range
+from consult.fit.workplace import Adjusted, Workplace
+from consult.paths import shipped_trees
+
+FILE = shipped_trees() / "examples" / "desk_fitting" / "fitting.yaml"
+ELBOW = "elbow_height_standing"
+
+
+@pytest.fixture(scope="module")
+def desks() -> Range:
+    """The desks of the worked example."""
+    range_, problems = load_fitting(FILE)
+    assert range_ is not None, problems
+    return range_
+
+
+def body(**measured: float) -> Estimate:
+    """A woman of whom this was measured, mm."""
+    people = with_derived(load_population(), (ELBOW,))
+    return estimate(people, [people.measure(name, mm) for name, mm in measured.items()], "female")
+
+
+def said(**answers: float) -> Callable[[str], float | None]:
+    """Answers, mm or kg."""
+    return answers.get
+
+
+def test_a_figure_is_its_sum(desks: Range) -> None:
+    """Body, shoes and answers are added, and a question without an answer counts as usual."""
+    fitting = desks.fitting
+    assert fitting is not None
+    who = body(stature=1700.0, elbow_height_standing=1050.0)
+    elbow = who.dimensions[ELBOW].mean
+    in_shoes = Workplace(heel=30.0)
+    fit = declared_fit(fitting, who, in_shoes, said())
+    standing = fit.requirements["standing_desk_height"]
+    assert standing.target == pytest.approx(elbow + 30 - 20)
+    assert (standing.target - standing.low, standing.high - standing.target) == (40.0, 20.0)
+    assert 0 < standing.sd < 20
+    on_a_mat = declared_fit(fitting, who, in_shoes, said(mat_thickness=15.0))
+    assert on_a_mat.requirements["standing_desk_height"].target == pytest.approx(elbow + 25)
+    boots = Workplace(heel=30.0, adjusted=(Adjusted("heel", 20.0, ("from_memory",)),))
+    booted = declared_fit(fitting, who, boots, said())
+    assert booted.requirements["standing_desk_height"].target == pytest.approx(elbow + 30)
+    assert [one.name for one in booted.notes] == ["heel_counted"]
+    # A limit of the parts is nothing to set; without an answer it is not tested, and says so.
+    assert set(fit.requirements) == {"standing_desk_height", "desk_height"}
+    assert "room width" in fit.missing["room"]
+
+
+def test_the_choice_meets_what_was_said(desks: Range) -> None:
+    """The cheapest of those that suit; limits and musts leave parts out, a preference only pays
+    where it is wanted."""
+    who = body(stature=1800.0, elbow_height_standing=1120.0)
+    shoes = Workplace(heel=25.0)
+
+    def codes(needs: tuple[tuple[str, str], ...] = (), **answers: float) -> set[str]:
+        lines = [(name, strength, "") for name, strength in needs]
+        known = {"room_width": 2000.0, "equipment": 20.0, **answers}
+        found = choose_declared(desks, who, shoes, said(**known), lines)  # type: ignore[arg-type]
+        return {part.code for part in found.best.parts.values()} if found.best else set()
+
+    assert codes() == {"FRAME-THREE", "TOP-120", "HAND-PLAIN"}
+    assert "HAND-MEMORY" in codes((("remembers_heights", "prefer"),))
+    assert "TOP-160" in codes(wanted_width=1600.0)
+    assert codes(wanted_width=1600.0, room_width=1500.0) == set(), "no top is both"
+    assert codes(equipment=103.0) == {"FRAME-THREE", "TOP-120", "HAND-PLAIN"}
+    assert codes(equipment=104.0) == set(), "120 kg less 17 for the top carry 103"
+    assert codes((("folds_up", "must"),)) == set()
+
+
+def test_what_falls_short_says_so(desks: Range) -> None:
+    """Where no desk goes low enough, the best is offered with what it misses, and the odds."""
+    who = body(stature=1400.0, elbow_height_standing=820.0)
+    found = choose_declared(desks, who, Workplace(heel=0.0), said(room_width=2000.0), ())
+    assert found.best is not None
+    fit = declared_fit(desks.fitting, who, Workplace(heel=0.0), said())  # type: ignore[arg-type]
+    picked = ready(desks, fit, found.best.parts, ())
+    assert found.best.p_fits < 0.5
+    (short,) = picked.shortfalls
+    assert short.requirement == "desk_height"
+    assert "too high at its lowest" in short.say.text("metric")
+    assert picked.settings["desk_height"] == pytest.approx(575.0), "as low as it goes"
+
+
+def test_the_odds_are_those_of_bodies(desks: Range) -> None:
+    """P(fits) is the share of true bodies, drawn from the same estimate, that the desk suits."""
+    who = body(stature=1500.0)
+    shoes, answers = Workplace(heel=10.0), said(room_width=2000.0)
+    found = choose_declared(desks, who, shoes, answers, ())
+    assert found.best is not None
+    assert 0.3 < found.best.p_fits < 0.99
+    (part,) = who.components
+    chance = np.random.Generator(np.random.PCG64(3))
+    drawn = chance.multivariate_normal(part.mean, part.covariance, 200)
+    codes = [one.code for one in found.best.parts.values()]
+    names = list(who.dimensions)
+    suited = [
+        product_truth(desks, dict(zip(names, row, strict=True)), shoes, answers).fits(codes)
+        for row in drawn[:200]
+    ]
+    assert found.best.p_fits == pytest.approx(np.mean(suited), abs=0.08)
+
+
+def test_sums_and_measures_are_read_as_written() -> None:
+    """Names, factors and lengths, added or taken away; nothing else is taken for a sum."""
+    assert amount("body.stature - 20 mm") == Amount(((1.0, "body.stature"),), -20.0)
+    assert amount("a + b.c * 0.5 - 2 cm") == Amount(((1.0, "a"), (0.5, "b.c")), -20.0)
+    assert amount("load - top.weight - 2 kg") == Amount(((1.0, "load"), (-1.0, "top.weight")), -2.0)
+    for text in ("", "a b", "a +", "+ a", "a * b", "a / 2", "20 mm", "(a)", "a -- b", "a + 2"):
+        assert amount(text) is None, text
+    assert measure("62 to 128.5 cm") == ((620.0, 1285.0), "mm")
+    assert measure("80 kg") == ((80.0, 80.0), "kg")
+    for other in (80, "80", "80 kilos", "-3 cm", None, "3 to cm"):
+        assert measure(other) is None
+
+
+def test_what_is_taken_away_takes_the_most(desks: Range) -> None:
+    """A difference of two spans is widest where the one is least and the other most."""
+    fitting = desks.fitting
+    assert fitting is not None
+    parts = {kind: desks.on_sale(kind)[0] for kind in desks.parts}
+    both = reach(fitting, Amount(((1.0, "frame.height"), (-1.0, "frame.height"))), parts)
+    assert both == pytest.approx((685 - 1160, 1160 - 685))
+    assert reach(fitting, Amount(((1.0, "frame.load"), (-1.0, "top.weight"))), parts) == (63, 63)
+
+
+MISTAKES = {
+    "thing: desk": ("thing: Desk", "What is chosen, in one or two words: desk."),
+    "kind: frame, code: FRAME-LOW": ("kind: fram, code: FRAME-LOW", "There is no kind 'fram'"),
+    "height: 55 to 105 cm": ("height: 105 to 55 cm", "is not a measure here"),
+    "load: 120 kg": ("load: 120 cm", "Write: 80 kg"),
+    "weight: 34 kg": ("colour: oak", "TOP-160 does not say its weight"),
+    "code: TOP-140": ("code: TOP-120", "already taken"),
+    "within: frame.height + top.thickness\n    reason: Standing": (
+        "within: frame.high + top.thickness\n    reason: Standing",
+        "No kind of part has the number 'frame.high'. Did you mean 'frame.height'?",
+    ),
+    "from: equipment\n": ("from: equipment + top.weight\n", "is a number of a part"),
+    "from: room_width\n": ("from: room_width, please\n", "cannot be added up"),
+    "    at_least: top.width\n": ("", "has to be tested in one way, and 0 are named"),
+    "features: [remembers_heights]}": ("features: [remembers]}", "has no feature 'remembers'"),
+    "equipment: 15 kg": ("equipment: heavy", "'heavy' is not a measure here"),
+    "    at_most: top.width\n": ("    at_most: top.width\n    below: 1 cm\n", "is a limit"),
+}
+
+
+@pytest.mark.parametrize("right", MISTAKES)
+def test_mistakes_are_told_where_they_are(tmp_path: Path, right: str) -> None:
+    """Each mistake is an error in its line, in plain words; and nothing is loaded."""
+    wrong, told = MISTAKES[right]
+    text = FILE.read_text("utf-8")
+    assert right in text
+    at = text[: text.index(right)].count("\n") + 1
+    path = tmp_path / "fitting.yaml"
+    path.write_text(text.replace(right, wrong, 1))
+    loaded, problems = load_fitting(path)
+    assert loaded is None
+    assert any(told in str(one) for one in problems), [str(one) for one in problems]
+    assert all(abs(one.where.line - at) < 14 for one in problems)
+
+
+def test_a_derived_dimension_is_what_it_is_made_of() -> None:
+    """Its mean is the sum, its spread a little wider, and the others stay as they were."""
+    people = load_population()
+    more = with_derived(people, (ELBOW,))
+    made = derivable()[ELBOW]["from"]
+    for sex, group in people.groups.items():
+        mean = sum(factor * group.mean[people.index(name)] for name, factor in made.items())
+        grown = more.groups[sex]
+        assert grown.mean[-1] == pytest.approx(mean)
+        assert np.array_equal(grown.covariance[:-1, :-1], group.covariance)
+        assert np.linalg.eigvalsh(grown.covariance).min() > 0
+    assert with_derived(more, (ELBOW,)) is more
+    assert with_derived(people, ("stature", "no such thing")) is people
+    assert set(derived_from({"stature": 1.0}, lambda _: 0.0)) == set(), "not without the rest"
+
+
+def test_measuring_it_moves_what_it_is_made_of() -> None:
+    """Elbows measured high, standing, make high elbows sitting likelier."""
+    low, high = (body(stature=1650.0, elbow_height_standing=mm) for mm in (970.0, 1070.0))
+    name = "elbow_rest_height"
+    assert high.dimensions[name].mean > low.dimensions[name].mean + 20

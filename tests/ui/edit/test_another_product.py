@@ -1,0 +1,40 @@
+"""The content desk on the worked example of another product."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from shutil import copytree
+
+from consult.paths import shipped_trees
+from tests.ui.edit.content_desk import content_desk
+
+EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
+
+
+async def test_the_example_is_edited(tmp_path: Path) -> None:
+    """It opens without a mistake. A need asks for a feature of desks; one of chairs is wrong, and
+    so is a name in what is declared that no question has."""
+    folder = tmp_path / "trees"
+    copytree(EXAMPLE, folder)
+    async with content_desk(folder) as at:
+        assert at.mistakes == []
+        await at.find("memories")
+        assert at.value("feature") == "remembers_heights"
+        await at.field("feature")
+        await at.press("enter")
+        await at.until(lambda: not at.home)
+        offered = at.page()
+        await at.press("escape")
+        assert "seat_slide" not in offered
+        tree, fitting = at.text("desk_fitting.yaml"), at.text("fitting.yaml")
+        texts = {
+            "desk_fitting.yaml": tree.replace("feature: stops_on_contact", "feature: seat_slide"),
+            "fitting.yaml": fitting.replace("from: room_width", "from: room_with"),
+        }
+        at.desk.folder.edit_many(texts, "two mistakes")
+        at.desk.check()
+        await at.settle()
+        assert set(at.mistakes) == {
+            "The range has no feature 'seat_slide'.",
+            "No question 'room_with' of the tree answers with a length, mass or count.",
+        }
