@@ -16,6 +16,7 @@ from consult.marked.accept import surely_follows
 from consult.marked.marks import load_marked
 from consult.paths import trees_folder
 from consult.tree.draft import SCHEMA
+from tests.long import examples
 
 TREE: Any = json.loads(SCHEMA.read_text("utf-8"))
 SCHEMAS = sorted(Path(consult.__file__).parent.rglob("*.schema.json"))
@@ -32,7 +33,7 @@ def test_examples(path: Path) -> None:
 
 
 @given(st.data())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 def test_spoilt(data: st.DataObject) -> None:
     """A tree with one piece put for another is accepted just where the validator allows it."""
     marked, _ = load_marked(trees_folder() / "aches.yaml")
