@@ -4,12 +4,13 @@
 ``any_day``, on a machine whose clock was shifted (see ``.ci/run``).
 
 Properties are tried with the same examples at every run, so that a red run is the work of the last
-change; ``CONSULT_LONG=1`` draws new ones, and more where a test names no number. None has a time
+change; ``CONSULT_LONG=1`` draws new ones, and three times as many. None has a time
 limit: a machine that does something else besides would break it.
 """
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Iterator
@@ -21,10 +22,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.long import LONG, PARTS, examples
+
 UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("same every time", UNTIMED, derandomize=True, max_examples=50)
 settings.register_profile("new examples", UNTIMED, print_blob=True)
-settings.load_profile("new examples" if os.environ.get("CONSULT_LONG") else "same every time")
 
 HERE = Path(__file__).parent
 STOPPED = str(HERE / "stopped")
@@ -32,16 +33,24 @@ CORE = ("test_units.py", "body", "call", "fit", "tree")
 SLOW = (
     "test_batch.py",
     "test_by_name.py",
-    "test_fit_properties.py",
+    "test_chair_outcome.py",
+    "test_chosen.py",
+    "test_expectation.py",
     "test_follow_up.py",
+    "test_fuzz.py",
+    "test_operated_hip.py",
+    "test_options.py",
+    "test_pools.py",
     "test_private.py",
-    "test_range_load.py",
+    "test_proposals.py",
     "test_rating_words.py",
-    "test_sensitivity.py",
     "test_session.py",
-    "test_shared.py",
+    "test_sharing.py",
+    "test_thorough.py",
+    "test_an_amended_answer_keeps_the_later_ones",
+    "test_no_answers_make_a_call_fail",
 )
-"""Of the core, what takes as long as all the rest of it."""
+"""Files and tests of the core that take as long as all the rest of it, and tell less a second."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -63,18 +72,35 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark the quick tests, for a change in the core: fit, body, tree, units and calls."""
     for item in items:
-        if _is_quick(item.path):
+        if _is_quick(item.path) and getattr(item, "originalname", "") not in SLOW:
             item.add_marker("quick")
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Stop the program's clock, here and in every process started from here."""
     _keep_bytecode(config)
+    _number_of_examples(quick=config.option.markexpr == "quick")
     if config.getoption("--clock") == "stopped":
         sys.path.append(STOPPED)
         inherited = filter(None, [os.environ.get("PYTHONPATH")])
         os.environ["PYTHONPATH"] = os.pathsep.join([STOPPED, *inherited])
         import_module("tests.stopped.sitecustomize")
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays: looking for garbage in it again and again takes an eighth."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+
+
+def _number_of_examples(*, quick: bool) -> None:
+    """Before the tests are read, which name a number or none."""
+    if quick and not LONG:
+        PARTS.append(12)
+    same = settings(UNTIMED, derandomize=True, max_examples=examples(50))
+    settings.register_profile("same every time", same)
+    settings.load_profile("new examples" if LONG else "same every time")
 
 
 def _keep_bytecode(config: pytest.Config) -> None:

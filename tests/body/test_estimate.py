@@ -22,6 +22,7 @@ from tests.body.bodies import PLAIN as SURVEY
 from tests.body.bodies import SEXES, any_measures, likely_measures, sexes
 from tests.body.bodies import SURVEY as GROWING
 from tests.fit.bodies import body
+from tests.long import examples
 
 STATURE_AND_WEIGHT = (SURVEY.measure("stature", 1550.0), SURVEY.measure("weight", 60.0))
 ONE_SEX: tuple[Sex, ...] = ("female", "male")
@@ -40,7 +41,7 @@ def by_precision(measures: Sequence[Measured], sex: Sex) -> tuple[np.ndarray, np
     return covariance @ pull, covariance
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(likely_measures(), st.sampled_from(ONE_SEX))
 def test_agrees_with_the_information_form(measures: list[Measured], sex: Sex) -> None:
     """Gain form and information form are the same posterior, repeats included."""
@@ -116,7 +117,7 @@ def test_mixture_of_one_sex_is_that_sex(sex: Sex) -> None:
         assert unstated.dimensions[name].low == pytest.approx(stated.dimensions[name].low, abs=0.2)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(likely_measures(min_size=1), st.sampled_from(ONE_SEX))
 def test_one_more_measure_never_makes_less_sure(measures: list[Measured], sex: Sex) -> None:
     """For a stated sex, no dimension's spread grows when a measure is added."""
@@ -126,7 +127,7 @@ def test_one_more_measure_never_makes_less_sure(measures: list[Measured], sex: S
         assert after.dimensions[name].sd <= before.dimensions[name].sd + 1e-9
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(st.sampled_from(SURVEY.order), st.floats(0.8, 1.2), sexes, st.sampled_from([0.0, 0.01]))
 def test_an_exact_measure_pins_its_dimension(
     name: str, factor: float, sex: Sex | None, sd: float
@@ -138,7 +139,7 @@ def test_an_exact_measure_pins_its_dimension(
     assert told.sd < 0.011
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=examples(40))
 @given(likely_measures(), sexes, st.randoms(use_true_random=False))
 def test_order_of_measures_does_not_matter(
     measures: list[Measured], sex: Sex | None, random: object
@@ -150,7 +151,7 @@ def test_order_of_measures_does_not_matter(
     assert estimate(SURVEY, measures, sex).dimensions == estimate(SURVEY, shuffled, sex).dimensions
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=examples(150))
 @given(any_measures, sexes)
 def test_every_number_is_finite_for_any_input(measures: list[Measured], sex: Sex | None) -> None:
     """Absurd values, repeats and errors of zero still give finite, ordered, possible numbers."""

@@ -14,6 +14,7 @@ from consult.body.measured import Measured, Sex
 from consult.body.plausibility import Doubt, doubts, mahalanobis, read_body, trusted
 from consult.units import System
 from tests.body.bodies import PLAIN, SEXES, SURVEY, any_measures, sexes
+from tests.long import examples
 
 
 def measures(**values: float) -> list[Measured]:
@@ -189,7 +190,7 @@ def test_unstated_sex_takes_either_sex_as_usual() -> None:
     assert doubts(SURVEY, tall, None) == ()
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=examples(100))
 @given(any_measures, sexes, st.sampled_from(["metric", "imperial", "both"]))
 def test_any_input_gets_finite_doubts_in_words(
     heard: list[Measured], sex: Sex | None, system: System
@@ -216,7 +217,7 @@ def test_absurd_number_is_said_briefly() -> None:
 _OFF = st.lists(st.floats(-1.2, 1.2), min_size=len(SURVEY.order), max_size=len(SURVEY.order))
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=examples(50))
 @given(
     _OFF,
     st.lists(st.sampled_from(SURVEY.order), min_size=2, max_size=5),
@@ -273,7 +274,7 @@ def test_most_bodies_are_passed_at_once() -> None:
     assert not plausibility._unremarkable(SURVEY, usual, None)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=examples(40))
 @given(st.permutations(["stature", "popliteal_height", "thigh_clearance", "weight"]))
 def test_order_of_measures_does_not_change_the_doubts(names: list[str]) -> None:
     """The same measures heard in another order raise the same doubts."""
@@ -343,7 +344,7 @@ def test_unknown_dimension_is_refused_in_words() -> None:
         read_body(SURVEY, [Measured("siting_height", 900.0, 15.0)], None)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(any_measures, sexes)
 def test_every_measure_is_used_or_set_aside(heard: list[Measured], sex: Sex | None) -> None:
     """No measure is lost, and none that was confirmed is set aside."""

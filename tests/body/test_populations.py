@@ -20,6 +20,7 @@ from consult.body.measured import Measured, Sex
 from consult.body.population import PopulationError, load_population
 from consult.body.populations import DEFAULT_ID, available, load_named
 from tests.body.bodies import SURVEY, any_measures, sexes
+from tests.long import examples
 
 IDS = tuple(available())
 
@@ -75,7 +76,7 @@ def test_covariances_are_those_of_possible_bodies(population_id: str) -> None:
         assert np.linalg.eigvalsh(group.covariance / np.outer(sd, sd)).min() > 1e-4
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(st.sampled_from(IDS), any_measures, sexes)
 def test_every_estimate_is_finite_and_in_order(
     population_id: str, measures: list[Measured], sex: Sex | None

@@ -26,6 +26,7 @@ from consult.call.state import state, with_chair
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import demo_folder
 from tests.call.calls import HOSTILE, TODAY, choice_of, derived, seating, whole_call
+from tests.long import examples
 
 DEMOS = [one for one in sorted(demo_folder().glob("*.yaml")) if "tree: seating" in one.read_text()]
 """Those that a chair comes of."""
@@ -120,7 +121,7 @@ def test_letters(place: int, name: str) -> None:
 
 
 @given(st.lists(st.text(max_size=30) | st.sampled_from(HOSTILE), max_size=6))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 def test_any_heading_is_known_or_told(headings: list[str]) -> None:
     """No heading makes it fail, and none but an empty one is silently left out."""
     columns, problems = columns_of(seating().tree, headings, "people.csv")

@@ -13,6 +13,7 @@ from consult.call.state import State, request_of, state, state_so_far, with_chai
 from consult.fit.range_model import CHAIR_KINDS, Part
 from consult.fit.request import FitRequest
 from tests.call.calls import call_of, choice_of, seating, told
+from tests.long import examples
 from tests.ui.desk import demo
 
 SOMEBODY = {"who_sits": "1", "sex": "female", "consent": "no", "stature": "165 cm"}
@@ -26,7 +27,7 @@ def chosen_for(**answers: str) -> Chosen:
 
 
 @given(mass=st.floats(40, 260), stature=st.integers(140, 205))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_no_chair_is_rated_below_what_was_said(mass: float, stature: int) -> None:
     """However odd the mass, no chair offered, tied or compared is rated for less."""
     answers = SOMEBODY | {"stature": f"{stature} cm", "weight": f"{mass:.1f} kg"}
@@ -296,7 +297,7 @@ def test_still_to_be_named() -> None:
     assert found.agreed is None or found.ordered is not None
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(st.sampled_from(parts_on_sale()), st.sampled_from(["95 kg", "118 kg", "140 kg", "151 kg"]))
 def test_a_chair_too_weak_is_never_ordered(part: Part, mass: str) -> None:
     """Whatever part is asked for, nothing rated below the person who will sit there is ordered."""

@@ -15,6 +15,7 @@ from consult.call.stops import WITHHELD
 from consult.fit.requirements import Fit, Requirement
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of, seating, told, whole_call
+from tests.long import examples
 
 FIRST = {
     "caller_name": "Niamh Corrigan-Vale",
@@ -258,7 +259,7 @@ def test_no_complaint_without_consent_in_both(which: str) -> None:
 
 
 @given(whole_call(seating()), whole_call(follow_up()))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_whatever_was_said(then: dict[str, str], now: dict[str, str]) -> None:
     """Nothing said makes it fail, and without consent no place of the body is named."""
     one, two = told(seating(), **then), told(follow_up(), **now)

@@ -33,6 +33,7 @@ from consult.content.callers import NO_SHARES, CallerSource
 from consult.content.callers.lead import led
 from consult.tree.model import Question
 from tests.call.calls import TODAY, derived, question, seating, small, told
+from tests.long import examples
 
 MEASURE = """
   {name}:
@@ -159,7 +160,7 @@ def test_not_known_is_an_answer(basis: Basis) -> None:
     assert "lower_leg" not in open_names(told(basis, stature="172 cm", lower_leg="?"))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(order=st.permutations(["thigh", "lower_leg", "upper_leg", "elbow"]))
 def test_order_does_not_matter(order: list[str]) -> None:
     """The same answers in any order come to the same state."""

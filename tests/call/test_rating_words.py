@@ -22,6 +22,7 @@ from consult.paths import shipped_trees
 from consult.summary.kinds import PAPERS
 from consult.summary.render import Writer
 from tests.call.calls import call_of
+from tests.long import examples
 
 NONE_OFFERED = ("will not suggest one", "none of them may be offered")
 OFFERED = ("I offer only those", "As we agreed", "the one we would suggest")
@@ -65,7 +66,7 @@ def heard(basis: Basis, kg: float) -> State:
     return state(basis, call_of({**ANSWERS, "weight": f"{kg:.1f} kg"}))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=examples(40))
 @given(rating=st.sampled_from([130, 200]), kg=st.floats(100, 240))
 def test_either_a_chair_or_the_reason(folder: Path, rating: int, kg: float) -> None:
     """Who is told that no chair is rated for them hears of none, and everybody else hears of one

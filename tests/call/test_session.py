@@ -13,6 +13,7 @@ from consult.call.call import Call
 from consult.call.offer import Trial, TrialChange
 from consult.call.session import Session
 from tests.call.calls import HOSTILE, TODAY, seating
+from tests.long import examples
 
 NOON = datetime(2026, 11, 25, 12, 0)
 START = ("Ada", "caller", "first chair", "yes", "none", "none", "none")
@@ -250,7 +251,7 @@ TYPED = st.one_of(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(st.tuples(st.sampled_from("oooootlwbrsu"), TYPED), max_size=25))
 def test_nothing_typed_loses_an_answer(turns: list[tuple[str, str]]) -> None:
     """Whatever is typed and done, answers are only ever added, and nothing raises."""

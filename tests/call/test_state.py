@@ -17,6 +17,7 @@ from consult.content.callers import led_state, load_shares
 from consult.paths import demo_folder
 from tests.call.calls import TODAY, call_of, derived, good_answers, seating, told, whole_call
 from tests.content.callers.people import FILE, source
+from tests.long import examples
 
 TREE = seating().tree
 HEALTH = {
@@ -208,7 +209,7 @@ def test_a_rating_below_what_was_said_is_never_picked() -> None:
     number=st.integers(0, 4),
     data=st.data(),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_amending_there_and_back_changes_nothing(
     name: str, number: int, data: st.DataObject
 ) -> None:
@@ -227,7 +228,9 @@ def test_amending_there_and_back_changes_nothing(
 
 @given(answers=whole_call(seating(), junk=True), country=st.sampled_from(["GB", "ZZ", "no", ""]))
 @settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(60),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 def test_no_answers_make_a_call_fail(tmp_path: Path, answers: dict[str, str], country: str) -> None:
     """Sense and nonsense mixed: the state is always worked out, the same live and replayed."""
@@ -269,7 +272,7 @@ def test_every_walk_comes_to_an_end(
 
 
 @given(answers=whole_call(seating()))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_order_of_answers_does_not_matter(answers: dict[str, str]) -> None:
     """A call is what was said last to each question, not when."""
     forward = state(seating(), call_of(answers))

@@ -13,6 +13,7 @@ from consult.call.stops import grounds, items, warning_questions
 from consult.tree.condition import parse_condition
 from consult.tree.nodes import Value
 from tests.call.calls import call_of, seating, whole_call
+from tests.long import examples
 
 BEFORE = {
     "caller_name": "Ada",
@@ -139,7 +140,7 @@ def test_warning_questions_are_about_health_and_read_by_a_stop() -> None:
     assert "knees_when" not in names
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(whole_call(seating()), st.integers(0, 60), st.integers(0, 60))
 def test_no_advice_while_any_stop_holds(answers: dict[str, str], first: int, second: int) -> None:
     """Whatever is said, and in whatever order, a stop that was told holds until it is lifted."""

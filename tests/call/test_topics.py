@@ -21,6 +21,7 @@ from consult.content.callers import NO_SHARES, CallerSource
 from consult.content.callers.lead import led
 from tests.call.calls import TODAY, call_of, derived, told, whole_call
 from tests.call.topical import topical
+from tests.long import examples
 
 AT = datetime(2026, 11, 25, 9, 0)
 
@@ -106,7 +107,7 @@ def test_in_full(basis: Basis) -> None:
     assert names(now) == ["neck", "glasses", "screens", "more", "shared", "goodbye"]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(said=whole_call(_basis()), order=st.randoms(use_true_random=False))
 def test_order_does_not_matter(said: dict[str, str], order: object) -> None:
     """The same answers in any order come to the same state."""

@@ -22,6 +22,7 @@ from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Always, Question, Route, Topic, Tree
 from tests.call.calls import HOSTILE, small
 from tests.content.library.libraries import SHIPPED, write
+from tests.long import examples
 
 ROUTES = """\
 tree: little
@@ -276,7 +277,7 @@ def test_a_long_wording_shows_what_differs() -> None:
     assert len(told) < 3 * LONGEST
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 @given(st.text(max_size=300) | st.sampled_from(HOSTILE), st.text(max_size=300))
 def test_two_wordings_never_read_alike(old: str, new: str) -> None:
     """Whatever was written, some line says that it changed and shows more than one text."""

@@ -21,6 +21,7 @@ from consult.tree.condition import named, parse_condition
 from consult.tree.nodes import ChoiceName, Value
 from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
 from tests.content.drawing.made import condition, question, small, tree
+from tests.long import examples
 
 TREE = small()
 
@@ -197,7 +198,7 @@ def _grown(inner: st.SearchStrategy[str]) -> st.SearchStrategy[str]:
     )
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=examples(400), deadline=None)
 @given(st.recursive(_LEAF, _grown, max_leaves=12), st.sampled_from([None, *TREE.questions]))
 def test_it_never_fails_and_never_loses_a_name(text: str, asked: str | None) -> None:
     """Any condition that can be read, sense or nonsense, is said with every name in it."""

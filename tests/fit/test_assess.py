@@ -27,8 +27,9 @@ from consult.fit.trade_offs import trade_offs
 from consult.fit.workplace import Desk, Reach, Workplace
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
+from tests.long import examples
 
-some = settings(deadline=None, max_examples=40)
+some = settings(deadline=None, max_examples=examples(40))
 
 lengths = st.floats(0, 1600)
 maybe = st.none() | lengths

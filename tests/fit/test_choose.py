@@ -26,6 +26,7 @@ from consult.paths import trees_folder
 from tests.benchmarks.chairs import large_range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table
+from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 PLACES = [
@@ -168,7 +169,7 @@ def test_more_adjustment_never_lowers_how_often_a_chair_fits(
     assert (counts[1] >= counts[0]).all()
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(heard=st.floats(40, 260), mean=st.floats(50, 200))
 def test_a_rating_below_the_mass_is_never_offered(heard: float, mean: float) -> None:
     """Neither below what was said nor below the careful end of the estimate; then none at all."""

@@ -27,6 +27,7 @@ from consult.fit.range_model import (
     which_go_together,
 )
 from consult.paths import trees_folder
+from tests.long import examples
 from tests.ui.desk import demo as demo_call
 from tests.ui.desk import demo_basis
 
@@ -196,7 +197,7 @@ _JUNK = st.recursive(
 )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(section=st.sampled_from(["seats", "arms", "castors", "unit", "range"]), junk=_JUNK)
 def test_no_content_raises(
     tmp_path_factory: pytest.TempPathFactory, section: str, junk: object

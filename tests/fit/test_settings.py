@@ -17,6 +17,7 @@ from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
 from consult.fit.settings import NO_ARMS, Picked, chair_has, made_ready
+from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 ORDINARY = ("SEAT-M", "LIFT-STD", "BACK-MID", "LUM-FIXED", "ARMS-FIXED", "CAST-HARD")
@@ -248,7 +249,7 @@ def _miss(parts: Mapping[Kind, Part], fit: Fit) -> float:
     return total + _gap((arms.height[0] + up, arms.height[1] + up), armrest.low, armrest.high)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(parts=_CHAIRS, fit=_FITS, needs=_NEEDS)
 def test_shortfalls_are_what_the_chair_misses(
     parts: dict[Kind, Part], fit: Fit, needs: list[NeedLine]
@@ -262,7 +263,7 @@ def test_shortfalls_are_what_the_chair_misses(
     assert not any(chair_has(parts.values(), name) for name, *_ in picked.unmet_needs)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(parts=_CHAIRS, fit=_FITS, wider=st.integers(1, 60), at=st.integers(0, 2))
 def test_wider_adjustment_never_adds_to_the_shortfall(
     parts: dict[Kind, Part], fit: Fit, wider: int, at: int

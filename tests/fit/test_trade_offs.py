@@ -18,6 +18,7 @@ from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
+from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 bodies = st.builds(
@@ -53,7 +54,7 @@ def options(range_: Range, who: Estimate, desk: Desk) -> dict[str, Option]:
     return {one.name: one for one in found}
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(30))
 @given(who=bodies, desk=desks, heard=st.none() | st.floats(40, 200))
 def test_what_holds_for_any_body_and_desk(
     demo: Range, who: Estimate, desk: Desk, heard: float | None

@@ -16,6 +16,7 @@ from consult.marked.accept import surely_follows
 from consult.marked.marks import load_marked
 from consult.paths import demo_folder, trees_folder
 from consult.tree.draft import SCHEMA
+from tests.long import examples
 
 TREE: Any = json.loads(SCHEMA.read_text("utf-8"))
 SCHEMAS = sorted(Path(consult.__file__).parent.rglob("*.schema.json"))
@@ -68,7 +69,7 @@ def test_shipped(file: Path) -> None:
 
 @pytest.mark.parametrize("file", FILES, ids=lambda path: path.stem)
 @given(data=st.data())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_spoilt(file: Path, data: st.DataObject) -> None:
     """A file with one piece put for another is accepted just where the validator allows it."""
     marked, _ = load_marked(file)

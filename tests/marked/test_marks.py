@@ -12,6 +12,7 @@ from consult.marked.marks import MAX_BYTES, load_marked, parse_marked
 from consult.marked.schema import schema_problems
 from consult.tree.check import check_tree
 from consult.tree.placeholders import blanks, fill
+from tests.long import examples
 
 GOOD = Path(__file__).parents[1] / "tree" / "good" / "whole.yaml"
 
@@ -128,7 +129,9 @@ def test_schema_of_another_file() -> None:
 
 @given(st.binary(max_size=200) | st.text(max_size=200).map(lambda text: text.encode("utf-8")))
 @settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(150),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 def test_any_bytes(tmp_path: Path, content: bytes) -> None:
     """Any file at all gives problems in words, never an exception."""
@@ -139,7 +142,9 @@ def test_any_bytes(tmp_path: Path, content: bytes) -> None:
 
 @given(st.data())
 @settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(120),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 def test_damaged_tree(tmp_path: Path, data: st.DataObject) -> None:
     """A good tree with one line replaced, moved or cut is checked without an exception."""

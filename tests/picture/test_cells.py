@@ -15,6 +15,7 @@ from consult.picture.cells import Row, draw, legend, plain
 from consult.picture.model import Scene
 from consult.picture.raster import DRAWN, PLAIN
 from tests.fit.test_settings import HIGH
+from tests.long import examples
 from tests.picture.scenes import SHORT, TALL, drawn, people, workplaces
 
 HIGH_DESK = Workplace(Desk("fixed", 760.0, 25.0))
@@ -194,7 +195,7 @@ def test_as_many_signs_as_cells() -> None:
 
 
 @given(people(), workplaces(), st.integers(1, 120), st.integers(1, 60), st.booleans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_any_person_at_any_desk(
     person: Estimate, workplace: Workplace, width: int, height: int, ascii_only: bool
 ) -> None:
@@ -212,7 +213,7 @@ def test_any_person_at_any_desk(
 
 
 @given(people(), workplaces(), st.sampled_from(SIZES))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 def test_the_desk_is_where_it_is(
     person: Estimate, workplace: Workplace, size: tuple[int, int]
 ) -> None:

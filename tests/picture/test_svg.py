@@ -18,6 +18,7 @@ from consult.picture.svg_shapes import svg_text
 from consult.sentence import Sentence
 from consult.units import System, format_length
 from consult.visible import visible
+from tests.long import examples
 from tests.picture.scenes import SHORT, drawn
 from tests.picture.svg_read import SPACE, length, parts, read, texts
 from tests.ui.desk import demo, demo_basis
@@ -221,7 +222,7 @@ def test_hostile_words_are_only_words() -> None:
     assert " ".join(texts(drawing, "legend")).startswith("<script>alert")
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.text(max_size=300), st.text(max_size=50))
 def test_any_words_give_well_formed_xml(problem: str, title: str) -> None:
     """Whatever the text of a problem or the title, a parser reads the drawing."""

@@ -21,6 +21,7 @@ from consult.picture.svg_shapes import Circle, Line, Sheet
 from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
 from consult.units import System
+from tests.long import examples
 from tests.picture.scenes import drawn, mm, people, workplaces
 from tests.picture.svg_read import HAIR, boxes, inside, overlaps
 
@@ -45,7 +46,7 @@ def check(written: Sheet) -> None:
             assert not any(line.meets(one) for one in found)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 @given(people(), workplaces(), SYSTEMS, st.floats(40, 400))
 def test_labels_never_overlap(
     person: Estimate, workplace: Workplace, system: System, width: float
@@ -74,7 +75,7 @@ def test_signs_for_one_spot_stand_apart() -> None:
 _MAYBE = st.none() | mm(50, 900)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(people(), workplaces(), SYSTEMS, st.tuples(_MAYBE, _MAYBE, _MAYBE))
 def test_letters_and_tables_never_overlap(
     person: Estimate,

@@ -18,6 +18,7 @@ from consult.practice.log import Closed, Entered, Hinted, Lifted, Recommend, Say
 from consult.practice.model import LEVELS, Persona
 from consult.practice.scoring.evidence import call_of
 from tests.call.calls import HOSTILE
+from tests.long import examples
 from tests.practice.callers import SHIPPED, START, basis_of, begun, listen, little, shipped
 from tests.practice.replay import replayed
 
@@ -235,7 +236,7 @@ DEEDS = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(DEEDS, st.sampled_from(LEVELS), st.integers(0, 5), st.booleans())
 def test_a_log_is_led_again_to_the_same(
     deeds: list[tuple[str, str]], level: str, seed: int, closes: bool

@@ -24,6 +24,7 @@ from consult.practice.leftovers import leftovers
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
 from tests.call.calls import HOSTILE
+from tests.long import examples
 from tests.practice.callers import basis_of, begun, listen, little, survey
 
 DAY = date(2026, 11, 25)
@@ -281,7 +282,7 @@ _NASTY = st.one_of(
     lifted=_NASTY,
     seed=st.integers(0, 9),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_nothing_personal_is_left_whatever_was_said(
     texts: dict[str, str], note: str, lifted: str, seed: int
 ) -> None:

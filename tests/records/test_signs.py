@@ -25,6 +25,7 @@ from consult.records.schema import metadata
 from consult.records.store import Store, open_store
 from tests.call.signs import NOON, give, led, little, say_all
 from tests.call.test_private import COURSES
+from tests.long import examples
 from tests.records.samples import NOW, on_disk
 
 PRIVATE = private_of(little().tree)
@@ -151,7 +152,7 @@ def _tables(store: Store) -> dict[str, list[dict[str, Any]]]:
         }
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=examples(25))
 @given(COURSES)
 def test_the_same_bytes_whatever_the_list_was_answered(
     course: list[tuple[str, tuple[str, str]]],

@@ -16,6 +16,7 @@ from consult.records.errors import Conflict, NoSuchCall, OpenElsewhere
 from consult.records.kept import escaped, unescaped
 from consult.records.store import Store, open_store
 from tests.call.calls import HOSTILE
+from tests.long import examples
 from tests.records.samples import NOW, append, begin, call_of, keep, words
 
 ODD = (
@@ -63,7 +64,7 @@ def test_any_text_comes_back_to_the_character(store: Store) -> None:
 
 
 @given(st.text(st.characters(exclude_categories=()), max_size=40))
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 def test_escaping_is_exact(text: str) -> None:
     """Whatever is escaped comes back, and holds nothing a database refuses."""
     kept = escaped(text)

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 
 from consult.summary.blocks import Alert, Block, Heading, Items, ListItem, NewPage, Picture, Table
 from consult.summary.html import to_html
+from tests.long import examples
 from tests.summary.papers import (
     DEMOS,
     HOSTILE,
@@ -56,7 +57,7 @@ def test_demo_calls_are_complete(number: str) -> None:
 
 
 @given(documents)
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 def test_numbers_read_back(blocks: list[Block]) -> None:
     """Every length and price of the blocks is on the page, once for each time it is said."""
     found = body_words(page(to_html(blocks, {}, title="A title")))

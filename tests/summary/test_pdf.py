@@ -32,6 +32,7 @@ from consult.summary.blocks import (
 from consult.summary.pdf import to_pdf
 from consult.summary.pdf_faces import COMMON, file_of
 from consult.summary.pdf_paper import PaperSize
+from tests.long import examples
 from tests.summary.papers import (
     DEMOS,
     HOSTILE,
@@ -105,7 +106,7 @@ def test_an_ordinary_call_is_two_pages(paper: PaperSize) -> None:
 
 
 @given(documents, st.sampled_from(PAPERS))
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=examples(25))
 def test_numbers_read_back(blocks: list[Block], paper: PaperSize) -> None:
     """Every length and price of the blocks comes back, once for each time it is said."""
     found = words(read(blocks, paper=paper))

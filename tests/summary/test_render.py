@@ -17,6 +17,7 @@ from consult.summary.render import render
 from consult.summary.text import WIDTH, literal
 from consult.units import System, format_length, format_range
 from consult.visible import harmless
+from tests.long import examples
 from tests.summary.calls import GOOD, UNKNOWN, basis, summary_of
 
 Form = Literal["text", "md"]
@@ -159,7 +160,7 @@ def test_hostile_text(form: Form, name: str) -> None:
 
 
 @given(st.text(st.characters(codec=None), max_size=200))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_any_text(name: str) -> None:
     """Whatever was typed, both forms are written, hold it, and hold no control character."""
     summary = named(name)

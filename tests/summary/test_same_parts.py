@@ -25,6 +25,7 @@ from consult.summary.kinds import Form
 from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.render import Writer
 from consult.tree.model import Question
+from tests.long import examples
 from tests.ui.desk import demo, demo_basis
 
 FORMS: tuple[Form, ...] = ("text", "md", "html", "eml", "json")
@@ -92,7 +93,9 @@ def held(now: State) -> bool:
 
 
 @given(st.sampled_from(BASES), st.data())
-@settings(deadline=None, max_examples=25, phases=[Phase.generate])  # smaller is no clearer
+@settings(
+    deadline=None, max_examples=examples(25), phases=[Phase.generate]
+)  # smaller is no clearer
 def test_same_parts_same_document(number: str, data: st.DataObject) -> None:
     """The chair of one caller, given to another of another body: their documents are the same."""
 

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from consult.tree.condition import ConditionError, parse_condition
 from consult.tree.nodes import Value
 from consult.tree.typecheck import ValueKind, condition_troubles
+from tests.long import examples
 
 QUESTIONS = frozenset({"p", "q", "x", "y", "kind", "sites", "day", "other_day", "word"})
 
@@ -264,7 +265,7 @@ def test_long_ones_are_quick(text: str) -> None:
 
 
 @given(st.text() | st.text(alphabet="xy12 ()<>=!.+-*/andortikwfb_'#", max_size=40))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=examples(400), deadline=None)
 def test_any_text(text: str) -> None:
     """Any text at all is a condition or is refused, and a condition can be evaluated."""
     try:
@@ -356,7 +357,7 @@ def possible(made: Made, known: Mapping[str, Value | None]) -> frozenset[bool]:
 
 
 @given(_made, _KNOWN)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 def test_agrees_with_sets_of_possibilities(made: Made, known: dict[str, Value | None]) -> None:
     """Known exactly where the possibilities, leaf by leaf, have come down to one."""
     left = possible(made, known)
@@ -371,7 +372,7 @@ def without_known(made: Made) -> bool:
 
 
 @given(_made.filter(without_known), _KNOWN)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_completions_do_not_contradict(made: Made, known: dict[str, Value | None]) -> None:
     """Once true or false, a condition stays so however the unknown answers turn out."""
     condition = parse_condition(written(made))

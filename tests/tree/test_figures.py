@@ -12,6 +12,7 @@ from consult.problems import Problem
 from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
 from consult.tree.nodes import Number, YesNo
+from tests.long import examples
 
 # -- test ranges ----------------------------------------------------------------------------------
 # Routes by one number: what goes nowhere, what two claim, held against trying many numbers.
@@ -121,7 +122,9 @@ _range = st.one_of(
 
 @given(_range, _range)
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(40),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 def test_agrees_with_trying(tmp_path: Path, first: str, second: str) -> None:
     """Holes and overlaps are told just where trying every quarter of a centimetre finds them."""

@@ -16,6 +16,7 @@ from consult.marked.marks import MAX_BYTES
 from consult.paths import trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
+from tests.long import examples
 
 PUT = [
     *(
@@ -104,7 +105,9 @@ def test_flipped_bytes(folder: Path, seed: int) -> None:
 
 @given(st.data())
 @settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(25),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 def test_spoilt_lines(folder: Path, data: st.DataObject) -> None:
     """A line of a shipped tree broken up, moved, indented otherwise, or mixed with odd signs."""

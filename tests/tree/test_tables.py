@@ -14,6 +14,7 @@ from consult.tree.nodes import Value
 from consult.tree.possible import Possible, answers, regions
 from consult.tree.tables import tables
 from consult.units import Unclear, parse_count, parse_length, parse_mass
+from tests.long import examples
 
 SITES = ("none", "neck", "hips", "knees")
 POSSIBLE = {
@@ -80,7 +81,7 @@ def _calls(conditions: list[Condition]) -> Iterator[Mapping[str, Value | None]]:
 
 
 @given(_grown(_followed))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 def test_agrees_with_every_call(text: str) -> None:
     """True for some call, false for some, for all, for none: just as trying each of them says."""
     condition = _read(text)
@@ -95,7 +96,7 @@ def test_agrees_with_every_call(text: str) -> None:
 
 
 @given(_grown(st.one_of(_followed, _involved)))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_never_says_too_much(text: str) -> None:
     """Of what cannot be followed, nothing is said never to happen that a call shows to happen."""
     condition = _read(text)
@@ -110,7 +111,7 @@ def test_never_says_too_much(text: str) -> None:
 
 
 @given(st.lists(_grown(_followed), min_size=2, max_size=3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_routes_agree_with_every_call(texts: list[str]) -> None:
     """A route wins for some call just where one that takes the first true route takes it."""
     conditions = [_read(text) for text in texts]

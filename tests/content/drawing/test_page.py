@@ -25,6 +25,7 @@ from consult.tree.model import Advice, Always, Need
 from tests.content.drawing.made import FILE as TREE_FILE
 from tests.content.drawing.made import question, stop, tree
 from tests.content.drawing.test_svg import HOSTILE
+from tests.long import examples
 
 _HERE = Where(TREE_FILE, 1, 1)
 
@@ -234,7 +235,7 @@ def test_the_drawing_is_at_the_top() -> None:
     assert '<a href="#question-sites"><g' in page
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.text(max_size=200))
 def test_any_text(words: str) -> None:
     """Whatever is written in a tree, the page is sound."""

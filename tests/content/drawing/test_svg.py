@@ -16,6 +16,7 @@ from consult.content.drawing.svg import drawing
 from consult.content.drawing.view import view_of
 from tests.call.topical import topical
 from tests.content.drawing.made import big, question, stop, tree
+from tests.long import examples
 
 pytest.importorskip("fast_sugiyama")
 
@@ -130,7 +131,7 @@ def test_links_for_a_page() -> None:
     assert 'id="p-title"' in svg
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.text(max_size=200), st.text(max_size=200))
 def test_any_text(ask: str, label: str) -> None:
     """Whatever is written in a tree, the drawing is well formed and each question in it once."""

@@ -24,8 +24,11 @@ from tests.content.editing.pieces import (
     raw,
     read,
 )
+from tests.long import examples
 
-PROPERTY = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+PROPERTY = settings(
+    max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 
 
 def at(data: Any, steps: Steps) -> Any:

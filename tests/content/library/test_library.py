@@ -18,6 +18,7 @@ from consult.content.library.library import (
     write_journal,
 )
 from tests.call.calls import HOSTILE
+from tests.long import examples
 
 # -- the journal: every text comes back as it was given, and damage is said -----------------------
 
@@ -35,7 +36,7 @@ _ENTRIES = st.builds(
 )
 
 
-@settings(max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(80), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(_ENTRIES, max_size=4).map(tuple))
 def test_every_text_comes_back(tmp_path: Path, entries: tuple[JournalEntry, ...]) -> None:
     """Lone surrogates, control characters, line breaks of every kind and long texts too."""

@@ -25,6 +25,7 @@ from consult.tree.condition import Condition
 from consult.tree.model import Tree
 from consult.tree.nodes import Value
 from tests.content.prove.drawn import KINDS, bases, conditions, plain_question, values
+from tests.long import examples
 
 TREE = Tree("t", "T", "1", "p", {n: plain_question(n) for n in KINDS}, (), (), ())
 
@@ -33,7 +34,7 @@ SOLVING = Solving(Walked(TREE, False))
 
 
 @given(conditions(), values())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 def test_worth(condition: Condition, said: dict[str, Value | None]) -> None:
     """For any condition and any answers, known or not, formula and evaluation agree."""
     walked = SOLVING.walked
@@ -47,7 +48,7 @@ def test_worth(condition: Condition, said: dict[str, Value | None]) -> None:
 
 
 @given(bases(), values(), st.sets(st.sampled_from(sorted(KINDS))))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 def test_calls(basis: Basis, said: dict[str, Value | None], quiet: set[str]) -> None:
     """For any little tree and any answers, the formula goes the way the call goes.
 

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble
 from consult.practice.learner.export import COLUMNS, cell, export_csv, export_json, read_export
 from consult.visible import FORMULA
+from tests.long import examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 
@@ -22,7 +23,7 @@ def rows(text: str) -> list[list[str]]:
 
 
 @given(st.lists(dones, max_size=3))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 def test_an_export_reads_back_the_same(all_: list[Done]) -> None:
     """Nothing is lost or changed between the learner's machine and the trainer's."""
     record = LearnerRecord(

@@ -22,6 +22,7 @@ from consult.practice.learner.report import (
 )
 from consult.practice.model import Behaviour, Kind
 from consult.practice.scoring.points import Item
+from tests.long import examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 ANN = LearnerRecord(
@@ -113,7 +114,7 @@ def test_no_name_breaks_a_report(name: str) -> None:
 
 
 @given(st.lists(dones, max_size=4))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
     """No record makes a report fail, and every topic's share lies between nothing and all."""
     report = group_report([LearnerRecord(one.learner, (one,)) for one in all_])

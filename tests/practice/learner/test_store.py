@@ -21,6 +21,7 @@ from consult.practice.learner.store import (
     same_name,
     written,
 )
+from tests.long import examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 
@@ -31,7 +32,7 @@ def kept(tmp_path: Path) -> Learners:
 
 
 @given(dones)
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_a_line_comes_back_as_it_was(one: Done) -> None:
     """Whatever texts and numbers are in an exercise, its line is plain and reads the same."""
     line = written(one)
@@ -41,7 +42,7 @@ def test_a_line_comes_back_as_it_was(one: Done) -> None:
 
 
 @given(st.data())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 def test_one_changed_byte_is_never_taken(data: st.DataObject) -> None:
     """A line with any byte changed is damaged, or still says exactly the same."""
     one = done(lost=("signs",), noticed={"vague": False})
