@@ -11,7 +11,6 @@ from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.condition import (
     NO_LIMITS,
-    Condition,
     ConditionError,
     Limits,
     parse_condition,
@@ -133,7 +132,7 @@ def _check_conditions(draft: Draft) -> list[Written]:
             continue
         inside = (*block.steps, *steps)
         try:
-            condition = _parsed(text)
+            condition = parse_condition(text)
         except ConditionError as error:
             where = block.marked.inside(inside, error.offset)
             draft.says(where, "condition", error.message, error.fix)
@@ -151,14 +150,9 @@ def _check_conditions(draft: Draft) -> list[Written]:
 
 # The editor checks after every key; all conditions but one are as they were.
 @lru_cache(maxsize=4096)
-def _parsed(text: str) -> Condition:
-    return parse_condition(text)
-
-
-@lru_cache(maxsize=4096)
 def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
     """Whether nothing is wrong with a condition, going by the questions it names."""
-    return not condition_troubles(_parsed(text), dict(kinds))
+    return not condition_troubles(parse_condition(text), dict(kinds))
 
 
 def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
