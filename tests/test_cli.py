@@ -67,6 +67,37 @@ def test_only_a_call_loads_the_screens(argv: tuple[str, ...]) -> None:
     assert "textual" not in packages
 
 
+@pytest.mark.parametrize(
+    ("argv", "needless"),
+    [
+        (("records", "list"), {"numpy", "yaml", "jinja2", "textual"}),
+        (("replay", str(sorted(demo_folder().glob("*"))[0])), {"jinja2", "jsonschema", "fpdf"}),
+        (("fit", "--stature", "172cm"), {"jinja2", "jsonschema", "sqlalchemy"}),
+    ],
+    ids=lambda each: each[0] if isinstance(each, tuple) else "",
+)
+def test_a_start_loads_only_what_it_needs(
+    argv: tuple[str, ...],
+    needless: set[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nor the templates where nothing is written, nor the validator where files are right."""
+    monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
+    assert not loaded_by(*argv) & needless
+
+
+def test_the_call_screen_opens_without_documents() -> None:
+    """What writes documents, and what opens the records, is loaded once it is asked for."""
+    code = "import sys, consult.commands.call, consult.ui.app; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    loaded = set(done.stdout.split())
+    assert "consult.ui.call_screen" in loaded
+    assert not loaded & {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"}
+
+
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     """The first help lists all commands, an example and the limits."""
     assert left("--help") == 0

@@ -36,7 +36,6 @@ from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
 from consult.records.place import records_place
 from consult.records.proven_file import keep_proven, recall_proven
-from consult.ui.plain_call import PlainCall
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -224,6 +223,10 @@ def lead(
     ``open_first`` is the reference of a stored call to go on with; ``any_version``: with the
     version of the tree that it began with. ``stored`` says how a call stands at the end.
     """
+    # The screen needs none of it, nor the templates that it writes a summary with: an eighth of the
+    # time of a start.
+    from consult.ui.plain_call import PlainCall
+
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     kept.start()

@@ -9,7 +9,6 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from consult.body.plausibility import read_body
-from consult.call.basis import RANGE_FILE
 from consult.call.chosen import chosen
 from consult.call.fit_json import VERSION as FIT_VERSION
 from consult.call.fit_json import (
@@ -32,6 +31,7 @@ from consult.fit.sources import GENERAL
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
+from consult.tree.folder import RANGE_FILE
 from consult.tree.sources import shipped_sources, sources_beside
 from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
 

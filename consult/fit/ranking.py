@@ -125,16 +125,18 @@ def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Mask
     known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
     place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
     key = (estimate, place, request.armless, drawn, n, seed)
-    if key not in known:
+    found = known.get(key)
+    if found is None:
         order = dimensions_for(estimate)
         rests = [part.height for part in footrests_of(request.range) if part.height]
         there = places(place, n, seed) if drawn else None
         bodies = draw(estimate, order, n, seed).values
         asked = demands(bodies, order, place, rests, armless=request.armless, drawn=there)
+        found = asked, masks(asked, chairs_of(request.range))
         if len(known) >= _REMEMBERED:
             known.clear()
-        known[key] = asked, masks(asked, chairs_of(request.range))
-    return known[key]
+        known[key] = found
+    return found
 
 
 @dataclass(slots=True, eq=False)

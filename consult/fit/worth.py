@@ -78,15 +78,17 @@ def worth(
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
     known: dict[object, dict[str, Gain]] = request.range.kept.setdefault("worth", {})
     key = (population, tuple(names), *_decides(request))
-    if key not in known:
+    gains = known.get(key)
+    if gains is None:
         found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
         if measures:
             asking = ask_next(request, population, also=measures)
             found |= {one.dimension: one for one in asking.gains if one.dimension in names}
+        gains = dict(sorted(found.items(), key=lambda item: -item[1].gain))
         if len(known) >= _REMEMBERED:
             known.clear()
-        known[key] = dict(sorted(found.items(), key=lambda item: -item[1].gain))
-    return dict(known[key])
+        known[key] = gains
+    return dict(gains)
 
 
 def _decides(request: FitRequest) -> tuple[object, ...]:

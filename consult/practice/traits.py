@@ -60,12 +60,13 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest, id(tree)
-    if key not in _loaded:
+    found = _loaded.get(key)
+    if found is None:
+        found = tree, *_load(marked, problems, tree)
         if len(_loaded) >= _MOST:
             _loaded.clear()
-        _loaded[key] = tree, *_load(marked, problems, tree)
-    _, traits, problems = _loaded[key]
-    return traits, list(problems)
+        _loaded[key] = found
+    return found[1], list(found[2])
 
 
 _MOST = 8

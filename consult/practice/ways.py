@@ -72,12 +72,13 @@ def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    if key not in _loaded:
+    found = _loaded.get(key)
+    if found is None:
+        found = _load(marked, problems)
         if len(_loaded) >= _MOST:
             _loaded.clear()
-        _loaded[key] = _load(marked, problems)
-    ways, problems = _loaded[key]
-    return ways, list(problems)
+        _loaded[key] = found
+    return found[0], list(found[1])
 
 
 _MOST = 8

@@ -12,7 +12,6 @@ from consult.problems import Problem, listed, nearest
 from consult.tree.adjusts import check_adjusts
 from consult.tree.condition import (
     NO_LIMITS,
-    Condition,
     ConditionError,
     Limits,
     parse_condition,
@@ -137,7 +136,7 @@ def _check_conditions(draft: Draft) -> list[Written]:
             continue
         inside = (*block.steps, *steps)
         try:
-            condition = _parsed(text)
+            condition = parse_condition(text)
         except ConditionError as error:
             where = block.marked.inside(inside, error.offset)
             draft.says(where, "condition", error.message, error.fix)
@@ -155,14 +154,9 @@ def _check_conditions(draft: Draft) -> list[Written]:
 
 # The editor checks after every key; all conditions but one are as they were.
 @lru_cache(maxsize=4096)
-def _parsed(text: str) -> Condition:
-    return parse_condition(text)
-
-
-@lru_cache(maxsize=4096)
 def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
     """Whether nothing is wrong with a condition, going by the questions it names."""
-    return not condition_troubles(_parsed(text), dict(kinds))
+    return not condition_troubles(parse_condition(text), dict(kinds))
 
 
 def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:

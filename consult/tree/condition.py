@@ -113,12 +113,17 @@ class Condition:
         return self._truth(lambda name: name if name in constants else lookup(name))
 
 
-@lru_cache(maxsize=4096)
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
     """Read a condition, or raise ConditionError saying where it stops making sense.
 
     With ``outcomes`` it may also name what is known only once the call is over.
     """
+    return _parsed(text, outcomes)
+
+
+@lru_cache(maxsize=4096)
+def _parsed(text: str, outcomes: bool) -> Condition:
+    """Remembered by text: a tree is checked and then built, and so is each that shares a file."""
     if len(text) > MAX_LENGTH:
         said = f"The condition is longer than {MAX_LENGTH} characters."
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)

@@ -170,12 +170,13 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    if key not in _loaded:
+    found = _loaded.get(key)
+    if found is None:
+        found = _load(marked, problems)
         if len(_loaded) >= _MOST:
             _loaded.clear()
-        _loaded[key] = _load(marked, problems)
-    shares, problems = _loaded[key]
-    return shares, list(problems)
+        _loaded[key] = found
+    return found[0], list(found[1])
 
 
 _MOST = 8

@@ -14,7 +14,6 @@ from consult.tree.placeholders import in_units
 from consult.ui.caution_screens import Asked, CautionsScreen
 from consult.ui.chair_work import in_thread
 from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
-from consult.ui.finishing import sheet_of
 from consult.ui.side_pages import SheetScreen, TrialScreen
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList
@@ -264,6 +263,8 @@ def when(call: CallScreen) -> None:
 
 def sheet(call: CallScreen) -> None:
     """The measuring sheet, for a caller who measures later."""
+    from consult.ui.finishing import sheet_of
+
     found = sheet_of(call.session, call.clock, call.reference)
     if isinstance(found, str):
         call.tell(found)

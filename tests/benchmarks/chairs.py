@@ -101,7 +101,7 @@ def _pool(family: Family, demo: Range, who: Estimate) -> None:
     def work() -> object:
         request = known.request()
         assert request is not None
-        return gains_of(known, request, *pool)
+        return gains_of(known, fresh(request), *pool)
 
     works = {"every open question of the demo tree": work}
     family.against(BOUND, lower_bound(demo, who), works, rounds=family.size.few)
@@ -125,12 +125,18 @@ def lower_bound(range_: Range, who: Estimate) -> Callable[[], object]:
 
 
 def _choose(request: FitRequest) -> object:
-    return choose(replace(request, kept={}))
+    return choose(fresh(request))
 
 
 def _worth(request: FitRequest, people: Population, heard: tuple[str, ...]) -> object:
-    # A request keeps what was worked out of it, so each run takes a fresh one.
-    return worth(replace(request, kept={}), people, heard)
+    return worth(fresh(request), people, heard)
+
+
+def fresh(request: FitRequest) -> FitRequest:
+    """The same of which nothing has been worked out yet, neither in it nor with its range."""
+    for name in ("met", "worth"):
+        request.range.kept.pop(name, None)
+    return replace(request, kept={})
 
 
 def _memory(work: Callable[[], object]) -> float:

@@ -10,7 +10,6 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -22,7 +21,7 @@ from consult.records.report import Asks, report
 from consult.records.store import Store, open_store
 from consult.tree.check import check_tree
 from consult.tree.load import load_tree
-from tests.benchmarks.chairs import PLACE, made_range
+from tests.benchmarks.chairs import PLACE, fresh, made_range
 from tests.benchmarks.made_calls import fill
 from tests.benchmarks.made_trees import tree
 from tests.benchmarks.measure import Family, Size, order_of
@@ -82,7 +81,7 @@ def _choice(factor: int) -> Callable[[], object]:
     people = load_population()
     who = estimate(people, [people.measure("stature", 1700.0)], "female")
     request = FitRequest(made_range(*_RANGES[factor]), who, PLACE)
-    return lambda: choose(replace(request, kept={}))
+    return lambda: choose(fresh(request))
 
 
 def _store(stack: ExitStack, folder: Path, factor: int) -> Store:

@@ -16,7 +16,7 @@ import yaml
 
 from consult.content.editing.folder import DraftFolder
 from consult.marked.marks import LOADER
-from consult.tree import check, constant, figures, idle, spoken
+from consult.tree import check, condition, constant, figures, idle, spoken
 from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_tree
@@ -24,7 +24,7 @@ from tests.benchmarks.made_trees import tree
 from tests.benchmarks.measure import Family, Size, Work
 
 _CACHES = (
-    check._parsed,
+    condition._parsed,
     check._makes_sense,
     constant._verdicts,
     figures._parting,
@@ -71,11 +71,11 @@ def conditions(size: Size) -> Family:
     """A condition beside a Python function, and beside an expression of Jinja."""
     family = Family("conditions", size)
     for name, (text, function) in CONDITIONS.items():
-        condition = parse_condition(text).resolve(KNOWN.keys())
+        ready = parse_condition(text).resolve(KNOWN.keys())
         lookup = KNOWN.__getitem__
-        assert condition.evaluate(lookup) is function(KNOWN)
+        assert ready.evaluate(lookup) is function(KNOWN)
 
-        works: dict[str, Work] = {name: partial(condition.evaluate, lookup)}
+        works: dict[str, Work] = {name: partial(ready.evaluate, lookup)}
         if name == "one choice":
             expression: Any = jinja2.Environment().compile_expression("'neck' in sites")
             works["the same in Jinja"] = partial(expression, KNOWN)

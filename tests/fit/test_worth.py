@@ -16,7 +16,7 @@ from consult.fit.choose import choose
 from consult.fit.range_file import load_range
 from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
-from consult.fit.request import FitRequest, components_of, draw
+from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
 from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace, places, undecided
 from consult.fit.worth import (
     FACTS,
@@ -371,3 +371,32 @@ def test_nothing_to_say() -> None:
     """Of a dimension that no demand is made of, and where no chair may be offered."""
     assert changed(LOW, HIGH, name="stature") == ()
     assert changed(part("seat", "WEAK", rating=20.0), name="popliteal_height") == ()
+
+
+def test_what_is_kept_is_for_the_same_alone(demo: Range) -> None:
+    """What was worked out with a range for another body, place or need is never taken for this."""
+    usual = replace(request(demo, Workplace()), n=256)
+    heavy = estimate(PEOPLE, [PEOPLE.measure("weight", 128.0)], "male")
+    others = [
+        usual,
+        replace(usual, estimate=heavy),
+        replace(usual, workplace=Workplace(heel=60.0)),
+        replace(usual, workplace=Workplace(Desk("fixed", 690.0), spreads={"desk_height": 40.0})),
+        replace(usual, workplace=Workplace(Desk("fixed", 690.0))),
+        replace(usual, workplace=Workplace(lowest_seat=500.0)),
+        replace(usual, workplace=Workplace(kept_up=True)),
+        replace(usual, needs=[(NO_ARMS_WANTED, "prefer", "")]),
+        replace(usual, needs=[("heavy_duty", "must", "")]),
+        replace(usual, mass=140.0),
+        replace(usual, lowest=520.0),
+        replace(usual, n=512),
+        replace(usual, seed=7),
+        replace(usual, open_places=False),
+    ]
+    names = ("weight", "elbow_rest_height", "heel", "desk_kind")
+    first = [worth(replace(one, kept={}), PEOPLE, names) for one in others]
+    for one, found in zip(others, first, strict=True):
+        alone = replace(one, range=replace(demo), kept={})
+        assert found == worth(alone, PEOPLE, names)
+        assert np.array_equal(weigh(replace(one, kept={})).fits, weigh(alone).fits)
+    assert worth(usual, PEOPLE, names[:1]).keys() < first[0].keys()
