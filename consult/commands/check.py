@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
@@ -22,15 +23,17 @@ from consult.commands.outcome import (
 )
 from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
+from consult.content.begin import is_begun
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
+from consult.content.library import Library, LibraryTrouble
 from consult.content.library.verify import live_altered
 from consult.content.photos import logo_problems, photo_problems
 from consult.fit.range_file import load_range
 from consult.fit.range_model import FEATURES
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
-from consult.paths import demo_folder, trees_folder
+from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
@@ -65,7 +68,7 @@ _SAMPLES, _STOPPED = 4, 1
 
 def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
     """Check the named files and folders, or every file of the trees that are used."""
-    named = [Path(name) for name in files] or [trees_folder()]
+    named = [trees_in(Path(name)) for name in files] or [trees_folder()]
     paths: list[Path] = []
     for path in named:
         inside = files_of(path) if path.is_dir() else [path]
@@ -102,6 +105,16 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
         if not files and (more := not_checked(named[0])):
             print(visible(more))
     return Outcome.FAILED if errors else Outcome.DONE
+
+
+def trees_in(path: Path) -> Path:
+    """Of a maker's folder what publishing would take: the draft, or what is live without one."""
+    library = Library(path / LIBRARY)
+    if not is_begun(path) or not library.root.is_dir():
+        return path
+    with suppress(LibraryTrouble, OSError):
+        return library.draft if library.draft.is_dir() else library.live().folder
+    return path
 
 
 def files_of(folder: Path) -> list[Path]:
