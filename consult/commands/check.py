@@ -109,7 +109,7 @@ def run(files: Sequence[str], *, as_json: bool, prove: bool = False) -> Outcome:
 
 def trees_in(path: Path) -> Path:
     """Of a maker's folder what publishing would take: the draft, or what is live without one."""
-    library = Library(path / LIBRARY)
+    library = Library(path.absolute() / LIBRARY)
     if not is_begun(path) or not library.root.is_dir():
         return path
     with suppress(LibraryTrouble, OSError):

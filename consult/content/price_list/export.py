@@ -64,7 +64,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
         {"parts": "S/M-100 + G-STD + B-HIGH + L-FIX + A-NONE + C-HARD + F-PLA"}
         | {"photo": "basic.jpg", "quantity_prices": "10: 329"},
     ),
-    ("delivery;D-IE;Delivery in Ireland;25;", {"country": "IE", "free_from": "500"}),
+    ("delivery;D-IE;Delivery in Ireland;25;2", {"country": "IE", "free_from": "500"}),
     ("delivery;D-ALL;Delivery abroad;80;", {}),
 )
 """The first five columns of a row, and its others."""
@@ -120,7 +120,7 @@ def row_of(part: Part) -> dict[str, str]:
         "code": part.code,
         "name": part.name,
         "price": _number(part.price),
-        "lead_days": "" if part.kind == "delivery" else str(part.lead_days),
+        "lead_days": str(part.lead_days or "") if part.kind == "delivery" else str(part.lead_days),
         "rating": _number(part.rating),
         "depth": _span(part.depth),
         "width": _number(part.width),
