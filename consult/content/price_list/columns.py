@@ -58,7 +58,7 @@ COLUMNS = (
     Column("code", "text", "your order code: capitals, digits, - . /", "S/M-100", ("order code",)),
     Column("name", "text", "the name a caller hears", "Medium seat", ("description",)),
     Column("price", "money", "one piece, a plain number", "172,50", ("net price",)),
-    Column("lead_days", "days", "working days until it is sent; delivery: on the way", "5", ("lead time", "days")),
+    Column("lead_days", "days", "working days until it is sent", "5", ("lead time", "days")),
     Column("rating", "mass", "the heaviest person it may carry", "130 kg", ("max weight",)),
     Column("depth", "span", "seat: front edge to back support", "390-450"),
     Column("width", "length", "seat: its width", "490"),
@@ -144,7 +144,7 @@ def guide() -> str:
             "A model is a whole chair with one code and one price; it is offered beside the chairs",
             "that its parts make freely. Headrests and fabrics are chosen where the order is",
             "placed, and never decide which chair fits. A row of the kind delivery is what sending",
-            "a chair costs; without any, nothing is said about it.",
+            "a chair costs; without any, nothing is said about it. Its lead days are those on the way.",
         )
     )
 
