@@ -144,7 +144,7 @@ def guide() -> str:
             "A model is a whole chair with one code and one price; it is offered beside the chairs",
             "that its parts make freely. Headrests and fabrics are chosen where the order is",
             "placed, and never decide which chair fits. A row of the kind delivery is what sending",
-            "a chair costs; without any, nothing is said about it. Its lead days are those on the way.",
+            "a chair costs; without any, nothing is said about it. Its lead days are on the way.",
         )
     )
 
