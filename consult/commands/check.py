@@ -57,7 +57,7 @@ from consult.tree.model import Question
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
-from consult.tree.settings import load_settings, settings_file
+from consult.tree.settings import load_settings, settings_file, settings_of
 from consult.tree.sources import KEY as SOURCES
 from consult.visible import visible
 
@@ -185,7 +185,7 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     if LEARNED in kinds:
         return load_learned(path)[1]
     if "range" in kinds:
-        return [*load_range(path)[1], *photo_problems(path)]
+        return [*load_range(path)[1], *photo_problems(path), *_unlike_settings(path, marked)]
     if "contacts" in kinds:
         return load_contacts(path)[1]
     if "callers" in kinds:
@@ -201,6 +201,18 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     if "transcript" in kinds:
         return _transcript_problems(path, marked, questions)
     return None
+
+
+def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
+    """Where a range was imported before the settings were changed: it keeps its own money."""
+    own = settings_of(path.parent)
+    tax = {True: "included", False: "excluded", None: ""}[own.with_tax]
+    for key, wanted in (("currency", own.currency), ("vat", tax)):
+        said = marked.data.get(key)
+        if wanted and isinstance(said, str) and said != wanted:
+            message = f"The prices here have the {key} {said}; by the settings it is {wanted}."
+            fix = "Documents say what stands here. Import the price list again, or change one."
+            yield Problem(marked.value(key), message, fix, "unlike-settings", "warning")
 
 
 def template_problems(paths: Sequence[Path]) -> list[Problem]:
