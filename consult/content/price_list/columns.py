@@ -142,9 +142,10 @@ def guide() -> str:
             "Quantity prices are for orders of several: a team order, or /pieces in a call. Photos",
             "are copied with the list, and are in the caller's and the employer's documents.",
             "A model is a whole chair with one code and one price; it is offered beside the chairs",
-            "that its parts make freely. Headrests and fabrics are chosen where the order is",
-            "placed, and never decide which chair fits. A row of the kind delivery is what sending",
-            "a chair costs; without any, nothing is said about it. Its lead days are on the way.",
+            "that its parts make freely. Headrests, foot rings and fabrics are chosen where",
+            "the order is placed, and never decide which chair fits. A row of the kind",
+            "delivery is what sending a chair costs; its lead days are on the way. Without",
+            "any, nothing is said of it.",
         )
     )
 

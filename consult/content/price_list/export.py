@@ -57,6 +57,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
     ("base;F-PLA;Plastic base;0;5", {"rating": "130", "adds": "0"}),
     ("footrest;R-LOW;Low footrest;36;3", {"height": "40-110"}),
     ("headrest;H-1;Headrest;58;5", {"fits_with": "B-HIGH"}),
+    ("foot ring;FR-1;Foot ring;49;5", {"fits_with": "G-STD"}),
     ("fabric;W-GREY;Grey wool;0;0", {"group": "A"}),
     ("fabric;W-BLUE;Blue wool;40;10", {"group": "B"}),
     (
