@@ -103,11 +103,24 @@ def ready_line(state: State) -> str:
         return of_thing(NONE_CHOSEN, state.thing)
     slowest = max(picked.parts.values(), key=lambda part: part.lead_days)
     day, days = working_day(state.call.today, picked.lead_days), days_words(picked.lead_days)
-    late = too_late(state)
+    late, there = too_late(state), arrives(state)
+    comes = f" It arrives about {there:%A} {there.day} {there:%B}." if there else ""
     return (
         f"It can be sent in {days}: {day:%A} {day.day} {day:%B}, if there is no bank holiday "
-        f"before then. The {slowest.name} takes longest.{f' {late}' if late else ''}"
+        f"before then. The {slowest.name} takes longest.{comes}{f' {late}' if late else ''}"
     )
+
+
+def arrives(state: State) -> date | None:
+    """The day the chair arrives if it is ordered today; None where the range does not say how long
+    it is on the way."""
+    picked = _picked(state)
+    if picked is None or state.chosen is None:
+        return None
+    sent = delivery_of(state.chosen.chosen_for.range, state)
+    if sent is None or not sent.lead_days:
+        return None
+    return working_day(working_day(state.call.today, picked.lead_days), sent.lead_days)
 
 
 _DAYS_UNTIL = {"two_weeks": 14, "a_month": 30}
@@ -115,11 +128,13 @@ _DAYS_UNTIL = {"two_weeks": 14, "a_month": 30}
 
 
 def too_late(state: State) -> str:
-    """That the chair can only be sent after the day it is wanted; '' where it is not so."""
+    """That the chair can only be there, or be sent, after the day it is wanted; '' where it is
+    not so."""
     picked = _picked(state)
     if picked is None:
         return ""
-    ready = working_day(state.call.today, picked.lead_days)
+    there = arrives(state)
+    ready = there or working_day(state.call.today, picked.lead_days)
     wanted = [
         day
         for step in state.steps
@@ -129,7 +144,7 @@ def too_late(state: State) -> str:
     if not wanted or ready <= min(wanted):
         return ""
     sent, by = (f"{one:%A} {one.day} {one:%B}" for one in (ready, min(wanted)))
-    return f"It is wanted by {by}, and can't be sent before {sent}."
+    return f"It is wanted by {by}, and can't {'arrive' if there else 'be sent'} before {sent}."
 
 
 def _day_meant(said: Value | None, today: date) -> date | None:

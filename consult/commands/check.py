@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
@@ -24,15 +25,17 @@ from consult.commands.outcome import (
 )
 from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
+from consult.content.begin import is_begun
 from consult.content.callers import callers_problems
 from consult.content.cited import sources_problems
+from consult.content.library import Library, LibraryTrouble
 from consult.content.library.verify import live_altered
 from consult.content.photos import logo_problems, photo_problems
 from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
-from consult.paths import demo_folder, trees_folder
+from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
@@ -56,7 +59,7 @@ from consult.tree.model import Question
 from consult.tree.plain_words import KEY as PLAIN_WORDS
 from consult.tree.plain_words import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
-from consult.tree.settings import load_settings, settings_file
+from consult.tree.settings import load_settings, settings_file, settings_of
 from consult.tree.sources import KEY as SOURCES
 from consult.visible import visible
 
@@ -67,7 +70,7 @@ _SAMPLES, _STOPPED = 4, 1
 
 def run(options: Namespace) -> Outcome:
     """Check the named files and folders, or every file of the trees that are used."""
-    named = [Path(name) for name in options.files] or [trees_folder()]
+    named = [trees_in(Path(name)) for name in options.files] or [trees_folder()]
     paths: list[Path] = []
     for path in named:
         inside = files_of(path) if path.is_dir() else [path]
@@ -104,6 +107,16 @@ def run(options: Namespace) -> Outcome:
         if not options.files and (more := not_checked(named[0])):
             print(visible(more))
     return Outcome.FAILED if errors else Outcome.DONE
+
+
+def trees_in(path: Path) -> Path:
+    """Of a maker's folder what publishing would take: the draft, or what is live without one."""
+    library = Library(path.absolute() / LIBRARY)
+    if not is_begun(path) or not library.root.is_dir():
+        return path
+    with suppress(LibraryTrouble, OSError):
+        return library.draft if library.draft.is_dir() else library.live().folder
+    return path
 
 
 def files_of(folder: Path) -> list[Path]:
@@ -176,7 +189,7 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     if LEARNED in kinds:
         return load_learned(path)[1]
     if "range" in kinds:
-        return [*load_range(path)[1], *photo_problems(path)]
+        return [*load_range(path)[1], *photo_problems(path), *_unlike_settings(path, marked)]
     if "fitting" in kinds:
         return load_fitting(path)[1]
     if "contacts" in kinds:
@@ -194,6 +207,18 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
     if "transcript" in kinds:
         return _transcript_problems(path, marked, questions)
     return None
+
+
+def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
+    """Where a range was imported before the settings were changed: it keeps its own money."""
+    own = settings_of(path.parent)
+    tax = {True: "included", False: "excluded", None: ""}[own.with_tax]
+    for key, wanted in (("currency", own.currency), ("vat", tax)):
+        said = marked.data.get(key)
+        if wanted and isinstance(said, str) and said != wanted:
+            message = f"The prices here have the {key} {said}; by the settings it is {wanted}."
+            fix = "Documents say what stands here. Import the price list again, or change one."
+            yield Problem(marked.value(key), message, fix, "unlike-settings", "warning")
 
 
 def template_problems(paths: Sequence[Path]) -> list[Problem]:

@@ -33,6 +33,7 @@ Kind = Literal[
     "footrest",
     "desk_raiser",
     "headrest",
+    "foot_ring",
     "fabric",
     "model",
     "delivery",
@@ -53,13 +54,14 @@ SECTIONS: Mapping[str, Kind] = {
     "footrests": "footrest",
     "desk_raisers": "desk_raiser",
     "headrests": "headrest",
+    "foot_rings": "foot_ring",
     "fabrics": "fabric",
     "models": "model",
     "deliveries": "delivery",
 }
 """Section of the file -> the kind of part it lists."""
 
-OPTIONS: tuple[Kind, ...] = ("headrest", "fabric")
+OPTIONS: tuple[Kind, ...] = ("headrest", "foot_ring", "fabric")
 """What a caller chooses where the order is placed; never a reason for or against a chair."""
 
 FEATURES: Mapping[str, tuple[Kind, ...]] = {

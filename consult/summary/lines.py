@@ -279,6 +279,8 @@ class Specification:
     """Working days until it can be sent."""
     ready: Day | None
     """The day it can be sent if it is ordered on the day of the call, bank holidays not counted."""
+    arrives: Day | None
+    """The day it arrives then; None where the range does not say how long it is on the way."""
     shortfalls: tuple[Shortfall, ...]
     p_fits: float | None
     """Share of people with the caller's measures whom it fits; None where there is no chair."""

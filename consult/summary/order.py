@@ -20,7 +20,7 @@ VERSION = "1"
 COLUMNS = (
     *("order", "date", "hold", "quantity", "code", "name", "kind", "price", "currency", "vat"),
     *("ready", "needed", "to", "address", "country", "contact", "adviser", "late"),
-    "answers",
+    *("answers", "arrives"),
 )
 """Of the CSV form, in this order; new ones are added at the end."""
 
@@ -65,6 +65,7 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "currency": chair.currency,
         "vat": chair.vat or None,
         "ready": chair.ready.isoformat() if chair.ready is not None else None,
+        "arrives": chair.arrives.isoformat() if chair.arrives is not None else None,
         "needed": summary.delivery.needed_by or None,
         "late": bool(summary.delivery.late),
         "answers": {one.question: one.say for one in summary.order_answers},
@@ -94,7 +95,10 @@ def order_csv(summary: Summary) -> str:
     to = order["deliver_to"]
     for line in order["lines"]:
         row = {
-            **{name: order[name] for name in ("order", "date", "currency", "vat", "ready")},
+            **{
+                name: order[name]
+                for name in ("order", "date", "currency", "vat", "ready", "arrives")
+            },
             **line,
             "price": f"{line['price']:.2f}",
             "hold": "yes" if order["hold"] else "no",

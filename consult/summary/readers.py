@@ -76,6 +76,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "specification.vat": _EVERYBODY,
     "specification.lead_days": _EVERYBODY,
     "specification.ready": _EVERYBODY,
+    "specification.arrives": _EVERYBODY,
     "specification.shortfalls": _OWN,
     "specification.p_fits": _OWN,
     "specification.se": _FILE,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
+from consult.call.chair_lines import arrives
 from consult.call.chosen import moved
 from consult.call.dates import working_day
 from consult.call.fit_json import ask_line, moved_lines, why_lines
@@ -57,6 +58,7 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         vat=basis.range.vat,
         lead_days=picked.lead_days,
         ready=working_day(state.call.today, picked.lead_days) if picked.parts else None,
+        arrives=arrives(state),
         shortfalls=_shortfalls(picked.shortfalls, state.thing, best is None and bool(secret)),
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,

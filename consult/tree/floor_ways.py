@@ -16,7 +16,7 @@ from consult.tree.routes import Graph, always_asked, reached_from, roots_of, way
 FACTS_OF_A_CHAIR = (
     *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),
     *("desk_highest", "close_to_desk", "lenses", "agreed", "agreed_parts", "agreed_because"),
-    *("headrest", "fabric"),
+    *("headrest", "foot_ring", "fabric"),
     *("chair_height", "chair_depth", "chair_arms"),
 )
 """Facts by whose questions a call has come to the chair, as every measure of a body does."""

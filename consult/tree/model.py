@@ -57,6 +57,7 @@ SETS = {
     "agreed_parts": ("text",),
     "agreed_because": ("choices",),
     "headrest": ("choice",),
+    "foot_ring": ("choice",),
     "fabric": ("choice",),
     "pieces": ("count",),
     "consent": ("yes-no",),

@@ -188,3 +188,24 @@ def test_an_order_lists_every_code_that_has_to_be_sent() -> None:
     assert made.specification is not None
     assert {one.within for one in made.specification.parts} == {"", "BASIC"}
     assert "in BASIC" in written(basis, called(basis), "caller")
+
+
+def test_a_foot_ring_is_offered_where_the_feet_do_not_reach_the_floor() -> None:
+    """It is on the order with its code, beside the footrest; elsewhere nobody is asked."""
+    basis = basis_with("foot_rings:\n  - {code: FR/1, name: Foot ring, price: 49, lead_days: 5}\n")
+    high = called(basis)
+    assert high.fit is not None
+    assert high.fit.quantities["footrest_needed"] is True
+    assert high.current is not None
+    assert high.current.name == "foot_ring_wanted"
+    now = called(basis, ("foot_ring_wanted", "foot ring"))
+    plain = called(demo_basis())
+    assert now.picked is not None
+    assert plain.picked is not None
+    assert now.picked.price == plain.picked.price + 49
+    codes = [one["code"] for one in order_json(ordered(basis, now))["lines"]]
+    assert {"FR/1", "REST-HIGH"} <= set(codes)
+    level = called(basis, ("desk_kind", "up and down"))
+    assert level.fit is not None
+    assert not level.fit.quantities.get("footrest_needed")
+    assert level.step("foot_ring_wanted") is None

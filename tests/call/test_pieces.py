@@ -11,11 +11,12 @@ import pytest
 
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.call import Answer, Call
-from consult.call.chair_lines import chair_line, price_line, ready_line, too_late
+from consult.call.chair_lines import arrives, chair_line, price_line, ready_line, too_late
 from consult.call.dates import working_day
 from consult.call.state import state
 from consult.paths import shipped_trees
 from consult.summary.closing import closing
+from consult.summary.filters import long_date
 from consult.summary.kinds import Paper
 from consult.summary.order import order_csv, order_json
 from consult.ui.words import chair_lines
@@ -122,3 +123,25 @@ def replace_leads(basis: Basis, days: int) -> Basis:
         for kind, of in basis.range.parts.items()
     }
     return replace(basis, range=replace(basis.range, parts=parts))
+
+
+def test_days_on_the_way_make_the_day_of_arrival() -> None:
+    """Working days after the day it can be sent; nothing where the price list does not say."""
+    said = ("delivery_country", "United Kingdom")
+    plain = called(basis_with(PRICES, HERE), said)
+    basis = basis_with(PRICES, HERE.replace("price: 25", "price: 25, lead_days: 3"))
+    now = called(basis, said, ("needed_by", "two weeks"))
+    assert now.picked is not None
+    there = working_day(working_day(now.call.today, now.picked.lead_days), 3)
+    assert arrives(plain) is None
+    assert arrives(now) == there
+    assert f"It arrives about {there:%A} {there.day} {there:%B}." in ready_line(now)
+    order = order_json(ordered(basis, now))
+    assert order["arrives"] == there.isoformat()
+    assert f"Arrives about {long_date(there)}" in " ".join(written(basis, now, "order").split())
+    assert f"arrives about {long_date(there)}" in " ".join(written(basis, now, "caller").split())
+    slow = basis_with(PRICES, HERE.replace("price: 25", "price: 25, lead_days: 30"))
+    assert "can't arrive before" in too_late(called(slow, said, ("needed_by", "two weeks")))
+    assert too_late(called(basis, said, ("needed_by", "a month"))) == ""
+    assert "can't arrive before" in too_late(now)
+    assert "can't" not in too_late(called(basis_with(PRICES), said, ("needed_by", "two weeks")))

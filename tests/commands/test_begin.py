@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import stat
 import sys
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from consult.commands import publish_judge
+from consult.commands.check import trees_in
 from consult.content.library import Library
 from consult.content.library.verify import came_anew
 from consult.paths import (
@@ -93,6 +95,17 @@ def test_the_environment_overrides(
     assert trees_folder() == boyne / "library" / "draft"
     monkeypatch.setenv("CONSULT_TREES", str(shipped_trees()))
     assert trees_folder() == shipped_trees()
+
+
+def test_the_check_of_the_folder_checks_what_would_be_published(boyne: Path) -> None:
+    """The draft, whatever is live; what is live where there is none. Another folder is itself."""
+    library = boyne / "library"
+    shutil.copytree(library / "draft", library / "versions" / "1")
+    (library / "live").write_text("1\n")
+    assert trees_in(boyne) == library / "draft"
+    assert trees_in(library / "versions" / "1") == library / "versions" / "1"
+    shutil.rmtree(library / "draft")
+    assert trees_in(boyne) == library / "versions" / "1"
 
 
 def test_a_second_computer_joins(run: Run, boyne: Path) -> None:

@@ -48,6 +48,23 @@ def test_clean_json_is_an_empty_list(run: Run) -> None:
     assert (made.code, made.json) == (0, [])
 
 
+def test_a_range_in_other_money_than_the_settings_is_told(run: Run, tmp_path: Path) -> None:
+    """After the settings were changed; at the line that documents go by."""
+    for name in ("range.yaml", "settings.yaml"):
+        shutil.copy(trees_folder() / name, tmp_path / name)
+    file = tmp_path / "settings.yaml"
+    text = file.read_text("utf-8").replace("GBP", "EUR").replace("with tax", "without tax")
+    file.write_text(text, "utf-8")
+    made = run("check", str(tmp_path / "range.yaml"), "--json")
+    assert made.code == 0
+    told = {one["message"].split(";")[0]: one["line"] for one in made.json}
+    lines = (tmp_path / "range.yaml").read_text("utf-8").splitlines()
+    assert told == {
+        "The prices here have the currency GBP": lines.index("currency: GBP") + 1,
+        "The prices here have the vat included": lines.index("vat: included") + 1,
+    }
+
+
 def test_a_broken_tree(run: Run, copied: Path) -> None:
     """A mistake in a sub-tree is found there, by line and column, with exit code 1."""
     file = copied / "desk.yaml"

@@ -29,7 +29,7 @@ EMPLOYER = {
     *("specification.price", "specification.currency", "specification.vat"),
     *("specification.delivery", "specification.delivery_open", "specification.total"),
     *("specification.fabric_open", "specification.pieces"),
-    *("specification.lead_days", "specification.ready"),
+    *("specification.lead_days", "specification.ready", "specification.arrives"),
     *("specification.agreed.chair", "disclaimer", "healthless"),
 }
 """All that an employer may see: parts, needs of the workplace, and which call it was."""

@@ -52,6 +52,8 @@ def test_a_page_holds_them_in_itself(basis: Basis, paper: Paper, many: int) -> N
     assert page.count("src=") == page.count('src="data:image/jpeg;base64,') == many
     assert "img-src data:" in page
     assert "default-src 'none'" in page
+    # What follows is no part of the list of photographs.
+    assert ('<p dir="auto">Medium seat</p>' in page) is (paper != "order")
 
 
 @pytest.mark.parametrize("paper", ["caller", "employer"])

@@ -58,7 +58,7 @@ COLUMNS = (
     Column("code", "text", "your order code: capitals, digits, - . /", "S/M-100", ("order code",)),
     Column("name", "text", "the name a caller hears", "Medium seat", ("description",)),
     Column("price", "money", "one piece, a plain number", "172,50", ("net price",)),
-    Column("lead_days", "days", "working days until it can be sent", "5", ("lead time", "days")),
+    Column("lead_days", "days", "working days until it is sent", "5", ("lead time", "days")),
     Column("rating", "mass", "the heaviest person it may carry", "130 kg", ("max weight",)),
     Column("depth", "span", "seat: front edge to back support", "390-450"),
     Column("width", "length", "seat: its width", "490"),
@@ -142,9 +142,10 @@ def guide() -> str:
             "Quantity prices are for orders of several: a team order, or /pieces in a call. Photos",
             "are copied with the list, and are in the caller's and the employer's documents.",
             "A model is a whole chair with one code and one price; it is offered beside the chairs",
-            "that its parts make freely. Headrests and fabrics are chosen where the order is",
-            "placed, and never decide which chair fits. A row of the kind delivery is what sending",
-            "a chair costs; without any, nothing is said about it.",
+            "that its parts make freely. Headrests, foot rings and fabrics are chosen where",
+            "the order is placed, and never decide which chair fits. A row of the kind",
+            "delivery is what sending a chair costs; its lead days are on the way. Without",
+            "any, nothing is said of it.",
         )
     )
 

@@ -57,6 +57,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
     ("base;F-PLA;Plastic base;0;5", {"rating": "130", "adds": "0"}),
     ("footrest;R-LOW;Low footrest;36;3", {"height": "40-110"}),
     ("headrest;H-1;Headrest;58;5", {"fits_with": "B-HIGH"}),
+    ("foot ring;FR-1;Foot ring;49;5", {"fits_with": "G-STD"}),
     ("fabric;W-GREY;Grey wool;0;0", {"group": "A"}),
     ("fabric;W-BLUE;Blue wool;40;10", {"group": "B"}),
     (
@@ -64,7 +65,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
         {"parts": "S/M-100 + G-STD + B-HIGH + L-FIX + A-NONE + C-HARD + F-PLA"}
         | {"photo": "basic.jpg", "quantity_prices": "10: 329"},
     ),
-    ("delivery;D-IE;Delivery in Ireland;25;", {"country": "IE", "free_from": "500"}),
+    ("delivery;D-IE;Delivery in Ireland;25;2", {"country": "IE", "free_from": "500"}),
     ("delivery;D-ALL;Delivery abroad;80;", {}),
 )
 """The first five columns of a row, and its others."""
@@ -120,7 +121,7 @@ def row_of(part: Part) -> dict[str, str]:
         "code": part.code,
         "name": part.name,
         "price": _number(part.price),
-        "lead_days": "" if part.kind == "delivery" else str(part.lead_days),
+        "lead_days": str(part.lead_days or "") if part.kind == "delivery" else str(part.lead_days),
         "rating": _number(part.rating),
         "depth": _span(part.depth),
         "width": _number(part.width),
