@@ -19,7 +19,7 @@ from consult.content.callers import FILE, NO_SHARES, CallerSource, load_shares
 from consult.content.library.files import read_files, with_version
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
-from consult.content.prove.kept import proofs_of
+from consult.content.prove.kept import digest_of_proof, proofs_of
 from consult.content.prove.ways import together
 from consult.paths import demo_folder, proofs_folder
 from consult.summary.wording import template_files
@@ -30,6 +30,7 @@ from consult.tree.settings import FILE as SETTINGS
 from consult.tree.settings import settings_of
 
 if TYPE_CHECKING:
+    from consult.call.basis import Basis
     from consult.content.callers import Shares
     from consult.content.effect import Lost
     from consult.problems import Problem
@@ -110,10 +111,18 @@ def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator
         other = load_basis(now, population)[0] if now.is_file() else None
         if old is None or other is None:
             continue
+        same = thorough or _pooled_words(old) == _pooled_words(other)
+        if same and digest_of_proof(old) == digest_of_proof(other):
+            continue  # who answers the same hears the same cautions: only words or prices differ
         found = led_through(old, other, source, count, demos, thorough=thorough)
         for lost in found.lost_cautions:
             if lost.callers or lost.demos:
                 yield Weaker(f"caution.{lost.caution}", _why(lost), lost.level)
+
+
+def _pooled_words(basis: Basis) -> list[tuple[str, str]]:
+    """What is said for the questions that are asked only while they are worth their time."""
+    return [(one.ask, one.coach) for one in basis.tree.questions.values() if one.pool]
 
 
 def asks_the_same(live: Path, new: Path) -> bool:

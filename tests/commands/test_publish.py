@@ -303,6 +303,37 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     live, same, other = (write(tmp_path / name, SHIPPED) for name in ("live", "same", "other"))
     path = other / "seating.yaml"
     path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
+    # As where something that decides differs.
+    monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
     for new in (same, other):
         publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
     assert (set(led[: len(led) // 2]), set(led[len(led) // 2 :])) == ({True}, {False})
+
+
+def test_nobody_is_led_where_only_words_or_prices_differ(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever answers the same hears the same cautions; another condition is tried on callers."""
+    led: list[str] = []
+
+    def nobody(old: Basis, *_: object, thorough: bool) -> SimpleNamespace:  # noqa: ARG001
+        led.append(old.tree.name)
+        return SimpleNamespace(lost_cautions=())
+
+    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    live, words, other = (write(tmp_path / name, SHIPPED) for name in ("live", "words", "other"))
+    for path, before, after in (
+        (words / "seating.yaml", "Who is there?", "And who is there?"),
+        (words / "signs.yaml", "say: Please <contact>.", "say: Please, <contact> now."),
+        (other / "signs.yaml", "legs in numb or saddle in numb", "saddle in numb"),
+    ):
+        text = path.read_text("utf-8")
+        assert before in text
+        path.write_text(text.replace(before, after), "utf-8")
+    publish_judge.judged(live, words, count=1, today=date(2026, 11, 29))
+    assert led == []
+    publish_judge.judged(live, other, count=1, today=date(2026, 11, 29))
+    assert led == ["seating"]

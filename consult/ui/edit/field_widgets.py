@@ -282,8 +282,8 @@ class DoLine(Static, can_focus=True):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "do", show=False),
-        Binding("down", "screen.focus_next", show=False),
-        Binding("up", "screen.focus_previous", show=False),
+        Binding("down", "app.focus_next", show=False),
+        Binding("up", "app.focus_previous", show=False),
     ]
 
     def __init__(self, text: str, do: Callable[[], None]) -> None:

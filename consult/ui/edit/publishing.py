@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 from textual import work
@@ -14,7 +14,7 @@ from consult.ui.edit.keeping import Keeping
 
 if TYPE_CHECKING:
     from consult.content.library import Library
-    from consult.content.library.publish import Judge, PublishReport
+    from consult.content.library.publish import Judge, Judged, PublishReport
 
 
 class Publishing(Keeping):
@@ -22,6 +22,8 @@ class Publishing(Keeping):
 
     judge: Judge | None = None
     """What is asked of a draft before it goes live; None where that is not installed."""
+    _judged: tuple[tuple[str, str], Judged] | None = None
+    """The texts last judged, live and new, and what was found."""
     judging = False
     """Whether the draft is being judged, which takes a while: the desk can be used meanwhile."""
 
@@ -100,8 +102,7 @@ class Publishing(Keeping):
         from consult.content.library import LibraryTrouble
         from consult.content.library.publish import Wanted, full, publish
 
-        assert self.judge is not None, "asked for before"
-        judge = self.judge
+        judge = self._judge_once
         wanted = Wanted(by, reason, self.clock().date(), dict(accepted), dry_run)
         self.tell(
             "Checking the draft with proofs and simulated callers. This takes a while ...", ""
@@ -125,6 +126,16 @@ class Publishing(Keeping):
             self.judging = False
         self.tell("")
         return report
+
+    def _judge_once(self, live: Path, new: Path) -> Judged:
+        """What is asked of a draft; not asked again of the same one, once somebody has said yes."""
+        from consult.content.library.files import digest_of, read_files
+
+        assert self.judge is not None, "asked for before"
+        texts = digest_of(read_files(live)), digest_of(read_files(new))
+        if self._judged is None or self._judged[0] != texts:
+            self._judged = texts, self.judge(live, new)
+        return self._judged[1]
 
     def hear(self, text: str) -> None:
         """Show how far judging the draft has come; called from its thread."""

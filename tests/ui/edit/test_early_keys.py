@@ -51,3 +51,17 @@ async def test_words_typed_while_a_page_opens_are_in_it(tmp_path: Path) -> None:
             "driving_van: Driving a van today"
         ]
         assert at.value("ask") == "And what do you do most of that time?"
+
+
+async def test_down_goes_through_the_whole_form_and_up_back(tmp_path: Path) -> None:
+    """Every field and every line that adds something; nowhere is one stuck."""
+    async with content_desk(trees(tmp_path)) as at:
+        await burst(at, "+ctrl+f", "How many hours", "+enter")
+        there = [at.app.focused]
+        while at.form.at() != (*at.desk.place.steps, "ask_when"):
+            await burst(at, "+down")
+            there.append(at.app.focused)
+            assert len(there) < 40
+        assert len(set(there)) == len(there)
+        await burst(at, *["+up"] * (len(there) - 1))
+        assert at.app.focused is there[0]

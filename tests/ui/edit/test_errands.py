@@ -9,6 +9,7 @@ import pytest
 from consult.content.library import begin_draft, the_library
 from consult.content.library.library import Library
 from consult.content.library.lost import compared
+from consult.content.library.publish import Judged
 from consult.ui.dialogs import LettersScreen, LineScreen, TextScreen
 from tests.ui.edit.content_desk import content_desk, trees
 
@@ -79,9 +80,18 @@ async def test_only_the_draft_is_published(tmp_path: Path) -> None:
 
 
 async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> None:
-    """What is lost needs a reason; the changes are read before the last yes; then it is live."""
+    """What is lost needs a reason; the changes are read before the last yes; then it is live.
+
+    It is judged once: a yes and a reason change nothing in the draft.
+    """
+    judged = []
+
+    def judge(live: Path, new: Path) -> Judged:
+        judged.append(new)
+        return compared(live, new)
+
     async with content_desk(library.draft) as at:
-        at.desk.judge = compared
+        at.desk.judge = judge
         await at.find("numbness")
         await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
@@ -106,3 +116,4 @@ async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> No
     assert last.reason == "Asked for by the clinic"
     assert [one.what for one in last.accepted] == ["caution.numbness"]
     assert first.kind == "begun"
+    assert len(judged) == 1

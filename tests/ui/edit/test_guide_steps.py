@@ -8,7 +8,7 @@ import pytest
 from textual.widget import Widget
 
 from consult.ui.edit.field_widgets import DoLine, FieldRow
-from tests.content.guide import FILE, RECIPES, WHOLE, shown, steps
+from tests.content.guide import RECIPES, begun, shown, steps
 from tests.long import LONG
 from tests.ui.edit.content_desk import ContentDesk, content_desk
 
@@ -19,8 +19,6 @@ RUNS = [
     for size in (SIZES if LONG else [SIZES[number % 2]])
 ]
 """Every recipe at every size; in a short run each at one, in turn."""
-BY_EDITOR = ("sources.yaml", "plain_words.yaml")
-"""Files that the guide has written with a text editor."""
 
 
 def label(widget: Widget) -> str:
@@ -50,9 +48,8 @@ async def test_a_recipe_does_what_it_shows(
     folder = tmp_path / "trees"
     folder.mkdir()
     wanted = shown(RECIPES[name])
-    for file, text in {FILE: WHOLE, **wanted}.items():
-        if file == FILE or file in BY_EDITOR:
-            (folder / file).write_text(WHOLE if file == FILE else text, "utf-8")
+    for file, text in begun(RECIPES[name]).items():
+        (folder / file).write_text(text, "utf-8")
     async with content_desk(folder, size) as at:
         for kind, text in steps(RECIPES[name]):
             if kind == "press":
@@ -61,6 +58,11 @@ async def test_a_recipe_does_what_it_shows(
                     await at.settle()
             elif kind == "field":
                 await to_field(at, text)
+            elif kind == "other":
+                for file, theirs in shown(RECIPES[name], "Theirs").items():
+                    (folder / file).write_text(theirs, "utf-8")
+                at.desk.look_outside()
+                await at.pause()
             else:
                 await at.type(text)
         await at.pause()
