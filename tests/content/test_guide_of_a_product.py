@@ -11,8 +11,9 @@ from shutil import copytree
 import pytest
 
 from consult.call.basis import Basis, load_basis
+from consult.call.expectation import disappointments
 from consult.call.state import state
-from consult.call.transcript import load_transcript
+from consult.call.transcript import load_transcript, unknown_questions
 from consult.content.another_product import first_tree
 from consult.content.prove.kept import proofs_of
 from consult.paths import shipped_trees
@@ -134,3 +135,17 @@ def test_without_the_declared_file_it_says_so(built: Path, tmp_path: Path) -> No
     basis, problems = load_basis(folder / "desk_fitting.yaml")
     assert basis is None
     assert any("there is no fitting.yaml beside it" in str(one) for one in problems)
+
+
+@pytest.mark.parametrize(
+    "path", sorted((EXAMPLE / "demo_calls").glob("*.yaml")), ids=lambda p: p.stem
+)
+def test_the_demo_calls_come_out(path: Path) -> None:
+    """Every demo call of the example ends as it says, with no answer left over."""
+    transcript, problems = load_transcript(path)
+    assert transcript is not None, problems
+    basis, _ = basis_in(EXAMPLE)
+    assert unknown_questions(transcript, basis.tree.questions) == []
+    now = state(basis, transcript.call)
+    assert [str(one) for one in disappointments(transcript, now)] == []
+    assert {one.question for one in now.call.answers} <= {one.question.name for one in now.steps}
