@@ -123,7 +123,7 @@ def heard(
                 break
             total += factor * value
         if lacking:
-            missing[one.name] = f"{one.label}: not worked out, because we don't know the {lacking}."
+            missing[one.name] = f"This isn't worked out, because we don't know the {lacking}."
         else:
             found.append(Heard(one, total))
     return found, missing

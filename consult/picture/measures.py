@@ -91,6 +91,18 @@ def elbow_rest_height() -> Iterator[Shape]:
     yield from _upright(view, -90, _SEAT, under, aside=-1)
 
 
+def elbow_height_standing() -> Iterator[Shape]:
+    """From the floor to the underside of the bent elbow of somebody who stands."""
+    view = view_of((240, 905), 43)
+    under = SITTER.stature - SITTER.sitting_height + SITTER.elbow + SITTER.heel
+    yield from ground(view)
+    who = standing(level=True)
+    yield from person(who, view)
+    yield from arm(who, view)
+    yield dashed(view.all([(-320, under), (60, under)]))
+    yield from _upright(view, -240, 0, under, aside=-1)
+
+
 def thigh_clearance() -> Iterator[Shape]:
     """From the seat to the underside of a ruler that lies across the thigh."""
     view, top, across = view_of((260, 520), 14), _SEAT + SITTER.thigh, 222.0
@@ -280,6 +292,12 @@ _MEASURES = {
         "A person sits upright, the upper arm hanging, the forearm level. The tape starts on the"
         " seat and ends level with the underside of the elbow.",
         elbow_rest_height,
+    ),
+    "elbow_height_standing": Study(
+        "Elbow height, standing",
+        "A person stands, the upper arm hanging, the forearm level. The tape starts on the floor"
+        " and ends level with the underside of the elbow.",
+        elbow_height_standing,
     ),
     "hip_breadth_sitting": Study(
         "Hip width",

@@ -156,17 +156,21 @@ def leaning(degrees: float) -> FigureOutlines:
     )
 
 
-def standing() -> FigureOutlines:
-    """The same person on the feet."""
+def standing(*, level: bool = False) -> FigureOutlines:
+    """The same person on the feet; the forearm hanging, or level."""
     hip = SITTER.stature + SITTER.heel - SITTER.sitting_height + SITTER.thigh / 2
     shoulder = hip + JOINTS.shoulder[1] - JOINTS.hip[1]
     radius = JOINTS.head_radius
     head = (45.0, SITTER.stature + SITTER.heel - radius)
+    elbow = (-12.0, shoulder - 310)
+    wrist, fingers = (40.0, shoulder - 550), (72.0, shoulder - 690)
+    if level:
+        wrist, fingers = (238.0, elbow[1]), (378.0, elbow[1] - 4)
     return figure(
         Joints(
             toe=(185, 0), heel=(-65, 0), ankle=(-18, 100), knee=(2, 510), hip=(0, hip),
-            shoulder=(0, shoulder), elbow=(-12, shoulder - 310), wrist=(40, shoulder - 550),
-            fingers=(72, shoulder - 690), neck=(15, shoulder + 20), head=head,
+            shoulder=(0, shoulder), elbow=elbow, wrist=wrist,
+            fingers=fingers, neck=(15, shoulder + 20), head=head,
             head_radius=radius, eye=(head[0] + 0.8 * radius, head[1]), thigh=150,
         )
     )  # fmt: skip

@@ -200,6 +200,10 @@ MEASURED: Mapping[str, tuple[str, str]] = {
         "Elbow height (elbow rest height)",
         "With the desk it decides how high to sit; and how high the armrests have to go.",
     ),
+    "elbow_height_standing": (
+        "Elbow height, standing",
+        "Decides how high a desk has to go that somebody stands at.",
+    ),
     "hip_breadth_sitting": ("Hip width (hip breadth)", "Decides how wide the seat has to be."),
     "thigh_clearance": (
         "Thigh thickness (thigh clearance)",

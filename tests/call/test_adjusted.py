@@ -31,7 +31,14 @@ questions:
     answer: choice
     choices: {boots: Boots, shoes: Shoes}
     next: heel
-  heel: {ask: How high is the heel?, coach: Tape., answer: length, unit: cm, sets: heel, next: soft}
+  heel:
+    ask: How high is the heel?
+    coach: Tape.
+    answer: length
+    unit: cm
+    expect: 0 to 8
+    sets: heel
+    next: soft
   soft: {ask: How thick is it?, coach: Tape., answer: length, unit: cm, next: desk}
   desk:
     ask: How high is the desk?

@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
 from consult.call.basis import Basis, load_basis
+from consult.call.expectation import disappointments
 from consult.call.state import state
-from consult.call.transcript import load_transcript
+from consult.call.transcript import load_transcript, unknown_questions
 from consult.content.another_product import first_tree
 from consult.content.prove.kept import proofs_of
 from consult.paths import shipped_trees
@@ -95,3 +97,55 @@ def test_signs_and_contacts_are_those_of_the_program() -> None:
     """The example has no warning signs of its own that a later one could leave behind."""
     for name in ("safety.yaml", "contacts.yaml"):
         assert (EXAMPLE / name).read_bytes() == (shipped_trees() / name).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "rule"),
+    [
+        ("desk_fitting", "next: the_safety\n", "next: sex\n", "floor-not-asked"),
+        ("desk_fitting", "<fit.desk_height>", "<fit.seat_depth>", "unknown-name"),
+        ("desk_fitting", "known(fit.desk_height)", "fit.footrest_needed", "unknown-name"),
+        ("fitting", "from: room_width", "from: room_with", "unknown-name"),
+        ("fitting", "body.popliteal_height", "body.knees", "unknown-name"),
+    ],
+)
+def test_what_does_not_go_together_is_told(
+    built: Path, tmp_path: Path, file: str, old: str, new: str, rule: str
+) -> None:
+    """A way past the warning signs, a figure that nothing declares, and a sum of what nobody asks
+    or measures are errors."""
+    folder = tmp_path / "desks"
+    copytree(built, folder)
+    path = folder / f"{file}.yaml"
+    text = path.read_text("utf-8").replace(
+        "known(fit.standing_desk_height)", "known(fit.desk_height)"
+    )
+    assert old in text
+    path.write_text(text.replace(old, new, 1))
+    basis, problems = load_basis(folder / "desk_fitting.yaml")
+    assert basis is None
+    assert rule in {one.rule for one in problems if one.severity == "error"}
+
+
+def test_without_the_declared_file_it_says_so(built: Path, tmp_path: Path) -> None:
+    """The tree says what it works out, and nothing beside it declares that."""
+    folder = tmp_path / "desks"
+    copytree(built, folder)
+    (folder / "fitting.yaml").unlink()
+    basis, problems = load_basis(folder / "desk_fitting.yaml")
+    assert basis is None
+    assert any("there is no fitting.yaml beside it" in str(one) for one in problems)
+
+
+@pytest.mark.parametrize(
+    "path", sorted((EXAMPLE / "demo_calls").glob("*.yaml")), ids=lambda p: p.stem
+)
+def test_the_demo_calls_come_out(path: Path) -> None:
+    """Every demo call of the example ends as it says, with no answer left over."""
+    transcript, problems = load_transcript(path)
+    assert transcript is not None, problems
+    basis, _ = basis_in(EXAMPLE)
+    assert unknown_questions(transcript, basis.tree.questions) == []
+    now = state(basis, transcript.call)
+    assert [str(one) for one in disappointments(transcript, now)] == []
+    assert {one.question for one in now.call.answers} <= {one.question.name for one in now.steps}

@@ -15,7 +15,9 @@ from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import shipped_trees
 from consult.summary.kinds import PAPERS, Paper
+from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.render import Writer
+from consult.summary.sheet_writer import sheet_blocks
 from tests.ui.desk import desk
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
@@ -84,3 +86,13 @@ def test_the_documents_speak_of_desks(path: Path, paper: Paper) -> None:
     # "Above the seat" is where a sitting elbow is measured from.
     no_chair(written, paper)
     assert "desk" in written.casefold()
+
+
+def test_its_measuring_sheet() -> None:
+    """It shows how the elbow is measured of somebody who stands, and has a drawing of it."""
+    questions = basis().tree.questions.values()
+    sheet = measuring_sheet(basis().tree, questions, "metric")
+    assert [one.name for one in sheet.measures] == ["stature", "elbow_height_standing", "heel"]
+    blocks = str(sheet_blocks(basis(), sheet))
+    assert "Elbow height, standing" in blocks
+    assert "measure:elbow_height_standing" in blocks

@@ -38,3 +38,23 @@ async def test_the_example_is_edited(tmp_path: Path) -> None:
             "The range has no feature 'seat_slide'.",
             "No question 'room_with' of the tree answers with a length, mass or count.",
         }
+
+
+async def test_an_adjustment_is_typed_into_its_field(tmp_path: Path) -> None:
+    """What advice changes of a figure stands in the form; written otherwise it is a mistake."""
+    folder = tmp_path / "trees"
+    copytree(EXAMPLE, folder)
+    async with content_desk(folder) as at:
+        await at.find("stand_on_the_mat")
+        await at.field("adjusts")
+        await at.type("heel + 15 mm, at most 6 cm")
+        await at.press("tab")
+        await at.settle()
+        assert "    adjusts: heel + 15 mm, at most 6 cm\n" in at.text("desk_fitting.yaml")
+        assert at.mistakes == []
+        await at.field("adjusts")
+        await at.press("ctrl+u")
+        await at.type("heel 15 mm")
+        await at.press("tab")
+        await at.settle()
+        assert at.mistakes == ["'heel 15 mm' does not say which figure changes, and by how much."]
