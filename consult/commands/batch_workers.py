@@ -14,7 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date
-from multiprocessing import get_context, parent_process
+from multiprocessing import active_children, get_context, parent_process
 from multiprocessing.connection import wait
 from pathlib import Path
 from threading import Thread
@@ -75,6 +75,12 @@ def _worked(rows: Sequence[PersonRow], work: Callable[[PersonRow], Result]) -> G
     pool = ProcessPoolExecutor(cores, get_context("fork"), _begin, (work,))
     try:
         yield from pool.map(_one, rows, chunksize=_AT_ONCE)
+    except BaseException:
+        # Else they go on with the rows they have, and a pool that is left meanwhile, as by a second
+        # Ctrl+C, never tells them to end.
+        for worker in active_children():
+            worker.kill()
+        raise
     finally:
         pool.shutdown(cancel_futures=True)
 

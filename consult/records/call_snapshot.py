@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from consult.call.private import bare_answers, bare_handled
@@ -119,10 +120,7 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
     return StoredParts(
         consent,
         caller_name,
-        tuple(
-            _piece(_answer(one), _answer(bare) if bare else None, kept=kept)
-            for one, bare in answers
-        ),
+        tuple(_answered(one, bare, kept=kept) for one, bare in answers),
         tuple(
             _piece(_handled(one), _handled(bare) if bare else None, one.after, kept=kept)
             for one, bare in handled
@@ -151,6 +149,12 @@ def _piece(
     return StoredPiece(plain, full if kept and full != plain else None, after)
 
 
+def _answered(one: Answer, bare: Answer | None, *, kept: bool) -> StoredPiece:
+    full = _answer(one)
+    plain = full if bare is one else _answer(bare) if bare else None
+    return _piece(full, plain, kept=kept)
+
+
 def _answer(one: Answer) -> tuple[object, ...]:
     # The databases know no "not a number" that equals itself, and a clock gives none.
     took = one.took if one.took is not None and math.isfinite(one.took) else None
@@ -162,4 +166,10 @@ def _handled(one: Handled) -> tuple[object, ...]:
 
 
 def _at(at: datetime | None) -> str | None:
-    return None if at is None else utc(at)
+    return None if at is None else _in_utc(at, at.fold)
+
+
+@lru_cache(maxsize=1024)
+def _in_utc(at: datetime, fold: int) -> str:  # noqa: ARG001  two hours of a night are equal but for it
+    """Remembered, as with every answer of a call those before it are compared."""
+    return utc(at)

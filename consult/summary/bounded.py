@@ -8,15 +8,18 @@ of little is refused or cut short. The limits are far beyond any paper (common p
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import wraps
+from itertools import islice
 from types import FrameType
 from typing import Any
 
-from jinja2 import Template
+from jinja2 import Environment, Template, pass_environment, pass_eval_context
 from jinja2.compiler import CodeGenerator, Frame
 from jinja2.exceptions import SecurityError
-from jinja2.nodes import Concat
+from jinja2.filters import sync_do_join, sync_do_sum
+from jinja2.nodes import Concat, EvalContext
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 FILE_NAME = "<template> "
@@ -31,10 +34,9 @@ _MUCH_OF_LITTLE = {
     *("batch", "center", "format", "indent", "replace", "slice", "tojson", "wordwrap", "xmlattr")
 }
 """Filters left out: a width or a count makes any length of text."""
-_TEXT = {
-    *("join", "lower", "upper", "strip", "split", "startswith", "endswith", "title", "capitalize")
-}
+_TEXT = {*("lower", "upper", "strip", "split", "startswith", "endswith", "title", "capitalize")}
 """What a text can be asked to do."""
+_MANY = (list, tuple, set, frozenset)
 
 
 class _Counted(CodeGenerator):
@@ -58,6 +60,10 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
         self.globals.pop("lipsum", None)
         for name in _MUCH_OF_LITTLE:
             self.filters.pop(name, None)
+        for name, made in {"join": _join, "sum": _sum}.items():
+            self.filters[name] = made
+        for name, work in self.filters.items():
+            self.filters[name] = _of_measured(work)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         """Nothing that pads or repeats a text."""
@@ -85,9 +91,61 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
     @staticmethod
     def joined(parts: Iterable[Any]) -> str:
         """Texts one after the other."""
-        texts = [str(part) for part in parts]
+        texts = [str(within(part)) for part in parts]
         _measure(sum(map(len, texts)))
         return "".join(texts)
+
+
+def _of_measured(work: Callable[..., Any]) -> Callable[..., Any]:
+    """A filter that is given nothing too large to be made a text of."""
+
+    @wraps(work)
+    def measured(*given: Any, **named: Any) -> Any:
+        told = [within(list(islice(one, MOST_TEXT)) if _runs(one) else one) for one in given]
+        return work(*told, **{name: within(one) for name, one in named.items()})
+
+    return measured
+
+
+def _runs(value: object) -> bool:
+    """Whether it gives its entries one by one, so that only they can be measured."""
+    return isinstance(value, Iterator)
+
+
+@pass_eval_context
+def _join(
+    context: EvalContext, value: Iterable[Any], between: str = "", attribute: str | None = None
+) -> str:
+    entries = list(value)
+    _measure(len(entries) * len(str(between)))
+    joined: str = sync_do_join(context, entries, between, attribute)
+    return joined
+
+
+@pass_environment
+def _sum(
+    environment: Environment, value: Iterable[Any], attribute: str | None = None, start: Any = 0
+) -> Any:
+    entries = list(value)
+    _measure(sum(len(one) for one in entries if hasattr(one, "__len__")))
+    return sync_do_sum(environment, entries, attribute, start)
+
+
+def within(value: Any) -> Any:
+    """The value, if no text of it would be too long; lists may hold one list again and again."""
+    size, inside = 0, [value]
+    while inside and size <= MOST_TEXT:
+        one = inside.pop()
+        if isinstance(one, str):
+            size += len(one)
+        elif isinstance(one, dict):
+            inside += [[*one], [*one.values()]]
+        elif isinstance(one, _MANY):
+            # Two signs around it, and as many between two entries.
+            size += 2 + 3 * len(one)
+            inside += [each for each in one if isinstance(each, (str, dict, *_MANY))]
+    _measure(size)
+    return value
 
 
 def fill(template: Template, **values: Any) -> str:

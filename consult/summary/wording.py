@@ -24,7 +24,7 @@ from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
 from consult.summary.blocks import parsed
-from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill
+from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill, within
 from consult.summary.filters import filters
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
@@ -103,7 +103,7 @@ class Wording:
 @pass_context
 def _marked(context: Context, value: Any) -> str:
     """A value on its way into the text: a mark that stands for it."""
-    text = "" if value is None else str(value)
+    text = "" if value is None else str(within(value))
     kept: list[str] = context["_values"]
     kept.append(text)
     return f"{_OPEN}{len(kept) - 1}{_CLOSE}"

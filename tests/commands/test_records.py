@@ -12,6 +12,7 @@ from cryptography.fernet import Fernet
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from consult.commands import records
 from consult.commands.records_text import cut, width
 from consult.records.encryption import MISSING
 from consult.records.store import Store, open_store
@@ -256,6 +257,21 @@ def test_every_action_has_an_example(run: Run, action: str) -> None:
     done = run("records", action, "--help")
     assert done.code == 0
     assert f"example: consult records {action}" in done.out
+
+
+@pytest.mark.parametrize("action", records._ACTIONS)
+def test_every_action_has_its_function(action: str) -> None:
+    """It is found by name only when somebody asks for it, so here each is."""
+    assert callable(records._action(action))
+
+
+def test_a_list_loads_no_papers(tmp_path: Path) -> None:
+    """What writes documents takes longer to load than a list takes."""
+    place = tmp_path / "records.db"
+    open_store(place).close()
+    found = loaded_by("records", "list", "--records", str(place))
+    assert "sqlalchemy" in found
+    assert not found & {"jinja2", "numpy"}
 
 
 def test_help_loads_nothing_heavy() -> None:

@@ -11,6 +11,7 @@ from shutil import copytree
 
 import pytest
 
+from consult import __main__
 from consult.commands import records_export, records_text
 from consult.paths import demo_folder, trees_folder
 from consult.records.kept import Kept
@@ -164,6 +165,22 @@ def test_an_export_broken_off(run: Run, tmp_path: Path, monkeypatch: pytest.Monk
     out = str(tmp_path / "here" / "all.json")
     assert run("records", "export", "--format", "json", "--out", out).code == 130
     assert not list((tmp_path / "here").iterdir())
+
+
+def test_ctrl_c_before_anything_is_loaded(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sentence and the code for it, and no list of what was being loaded."""
+
+    class Pressed:
+        def find_spec(self, name: str, *_: object) -> None:
+            if name == "consult.cli":
+                raise KeyboardInterrupt
+
+    monkeypatch.delitem(sys.modules, "consult.cli", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Pressed(), *sys.meta_path])
+    assert __main__.run() == 130
+    assert capsys.readouterr().err == "consult: Interrupted.\n"
 
 
 SWALLOWING = {
