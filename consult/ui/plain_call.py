@@ -87,7 +87,8 @@ class PlainCall:
     def tell_notices(self) -> None:
         """What came up beside the call: about the records, and from the beat."""
         for notice in self.kept.notices:
-            self.tell(f"! {notice}")
+            # No key does anything here.
+            self.tell(f"! {notice.replace('F9 or ', '')}")
         self.kept.notices.clear()
 
     # -- answers ------------------------------------------------------------------------------

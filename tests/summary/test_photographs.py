@@ -67,7 +67,8 @@ def test_a_pdf_holds_them_and_fits_its_pages(basis: Basis, paper: Paper) -> None
 
 def test_an_email_brings_the_logo_along(basis: Basis) -> None:
     """As a part that its page names, with the signature under the adviser's name."""
-    mail = message_from_bytes(writer(basis).write("eml", "caller"), policy=email.policy.default)
+    mail_bytes = writer(basis).write("eml", "caller")
+    mail = message_from_bytes(mail_bytes, policy=email.policy.default)
     (image,) = [one for one in mail.walk() if one.get_content_type() == "image/jpeg"]
     (page,) = [one for one in mail.walk() if one.get_content_type() == "text/html"]
     assert f"cid:{image['Content-ID'].strip('<>')}" in page.get_content()
@@ -77,6 +78,7 @@ def test_an_email_brings_the_logo_along(basis: Basis) -> None:
     said = plain.get_content().replace("\r", "")
     assert "Kind regards, Ann\n\nMonday to Friday\n" in said
     assert "picture" not in said
+    assert writer(basis).write("eml", "caller") == mail_bytes
 
 
 @pytest.mark.parametrize("content", [None, b"junk"])

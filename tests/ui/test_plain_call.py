@@ -132,6 +132,13 @@ def test_without_consent_nothing_of_health_is_stored(tmp_path: Path) -> None:
     assert said.get("warning_signs") != "none"
 
 
+def test_unfinished_calls_are_told_of_without_a_key(tmp_path: Path) -> None:
+    """No key does anything in plain lines."""
+    Line(tmp_path, before("consent")).type("/hold")
+    told = [text for text in Line(tmp_path, before("consent")).type("/hold") if "finished:" in text]
+    assert told == ["! 1 call of yours is not finished: consult records list."]
+
+
 def test_a_caution_waits_until_it_is_said(tmp_path: Path) -> None:
     """No answer passes it; in another country it has the contact of that country."""
     line = Line(tmp_path, before("warning_signs"))
