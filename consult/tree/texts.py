@@ -27,10 +27,14 @@ _FOREIGN = re.compile(r"\$?\{+ *([a-z][a-z0-9_.]*) *\}+|%\(([a-z][a-z0-9_.]*)\)s
 """Blanks as other programs write them: {seat_height}, {{ seat_height }}, %(seat_height)s."""
 _TAG = re.compile(r"</?(?:b|i|u|em|strong|br|p|li|ul|span|div)\b[^<>]*/?>", re.I)
 _STRESS = re.compile(r"\*\*(?=\S)[^*\n]+\*\*|(?<!\w)__(?=\S)[^_\n]+__(?!\w)")
+_QUOTED = re.compile(
+    "^[\u201e\u201c\u2018\u2019\u00ab\u00bb][^\u201c\u201d\u2019\u00ab\u00bb]*[\u201c\u201d\u2019\u00ab\u00bb]$"
+)
 _TWICE = re.compile(r"<<[^<>\n]*>>")
 _READ_OUT = (
     (_TAG, "{} is written for a web page, and would be read out.", "Delete it."),
     (_STRESS, "{} would be read out with its signs.", "Write the words without signs."),
+    (_QUOTED, "{} has quotes around it that YAML reads as part of the text.", "Delete them."),
     (_TWICE, "{} has one < and one > too many, which would be read out.", "Write one of each."),
 )
 """Signs that other programs take for themselves; what is wrong, and what would be right."""

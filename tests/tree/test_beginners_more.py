@@ -86,6 +86,11 @@ SLIPS = {
     "a tag of web pages": ("the seat low", "the seat <b>low</b>", "<b> is written for a web page"),
     "signs of stress": ("the seat low", "the seat **low**", "**low** would be read out"),
     "a blank in two pairs of signs": ("seat low", "seat to <<one>>", "<<one>> has one < and"),
+    "quotes of a word processor around a text": (
+        "ask: Is it a carpet?",
+        "ask: \u201eIs it a carpet?\u201c",
+        "has quotes around it that YAML reads as part of the text",
+    ),
     "one label for two choices": (CHOICES, "      soft: Yes\n      hard: yes", "the same words"),
     "if for when": ("when: two ==", "if: two ==", "'if' is not a known name"),
     "a condition for a name": (

@@ -164,7 +164,7 @@ def test_stopping_it_is_said_in_words(
 ) -> None:
     """Ctrl+C ends it, and says what is not lost."""
 
-    def stopped(*_: object) -> None:
+    def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("consult.commands.prove.proofs_of", stopped)

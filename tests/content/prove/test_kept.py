@@ -10,7 +10,7 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.content.prove import kept
-from consult.content.prove import prove as really
+from consult.content.prove import prove as prove_tree
 from consult.content.prove.model import Proofs
 from consult.paths import shipped_trees
 from consult.tree.model import Tree
@@ -113,6 +113,7 @@ def little(folder: Path, text: str) -> Basis:
 def proven(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The first wording of each tree that is really proven."""
     found: list[str] = []
+    really = prove_tree
 
     def prove(tree: Tree, *rest: Any, **named: Any) -> Proofs:
         found.append(tree.questions["one"].ask)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 from pathlib import Path
 
+import pytest
 from textual import events
 from textual.keys import Keys
 
+from consult.ui.dialogs import ChoiceLine
 from tests.ui.edit.content_desk import ContentDesk, content_desk, trees
 
 NAMES = {" ": "space", "?": "question_mark", "!": "exclamation_mark", ".": "full_stop"}
@@ -35,6 +38,32 @@ async def test_words_typed_while_a_form_opens_are_in_it(tmp_path: Path) -> None:
         await burst(at, "+ctrl+f", "most of that", "+enter", " Really, now?")
         assert at.value("ask").endswith("time? Really, now?")
         assert "time? Really, now?" in at.text("work.yaml")
+
+
+async def test_what_was_typed_before_a_key_is_saved_by_it(tmp_path: Path) -> None:
+    """Ctrl+S right behind the words saves all of them."""
+    async with content_desk(trees(tmp_path)) as at:
+        await burst(at, "+ctrl+f", "most of that", "+enter", " Really, now?", "+ctrl+s")
+        assert "time? Really, now?" in at.on_disk("work.yaml")
+
+
+async def test_words_wait_for_a_page_that_is_slow_to_come(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However long a list takes to open, what is typed meanwhile is for it and not for the form."""
+    async with content_desk(trees(tmp_path)) as at:
+        choose = at.desk.choose
+
+        async def slowly(title: str, lines: list[ChoiceLine]) -> str | None:
+            for _ in range(500):
+                await asyncio.sleep(0)
+            return await choose(title, lines)
+
+        monkeypatch.setattr(at.desk, "choose", slowly)
+        await burst(at, "+ctrl+f", "most of that", "+enter")
+        await burst(at, "+alt+a", "choice:", "+enter", "Driving a van", "+enter")
+        assert at.value("choices", "driving_van") == "Driving a van"
+        assert at.value("ask") == "And what do you do most of that time?"
 
 
 async def test_words_typed_while_a_page_opens_are_in_it(tmp_path: Path) -> None:
