@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from consult.call.transcript import write_transcript
 from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of
-from consult.commands.records_text import exact_json, kept_json
+from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all
 from consult.records.place import home_path
 from consult.records.search import count, read_all, read_without_health
@@ -113,7 +113,7 @@ def _json(asked: Iterable[Kept]) -> Iterator[str]:
     before = "[\n"
     for kept in asked:
         # Line breaks within texts are escaped, so each of these begins a line of the file.
-        yield before + "  " + exact_json(kept_json(kept)).replace("\n", "\n  ")
+        yield before + "  " + call_json(kept_json(kept)).replace("\n", "\n  ")
         before = ",\n"
     yield "[]\n" if before == "[\n" else "\n]\n"
 

@@ -6,11 +6,11 @@ import json
 import re
 import sys
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from consult.records.errors import NoSuchCall
 from consult.records.kept import as_reference
@@ -109,8 +109,26 @@ VERSION = "1"
 def exact_json(value: object) -> str:
     """JSON text; lone surrogates survive a round trip, unless two form a pair."""
     text = json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+    return _harmless(text)
+
+
+def _harmless(text: str) -> str:
     # Outside its strings JSON has none of these.
     return _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+_FLAT = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",\n      ", ": "))
+"""An entry of a list in a call: what has no depth of its own, the library writes in C."""
+
+
+def call_json(told: Mapping[str, object]) -> str:
+    """``kept_json`` as ``exact_json`` writes it, the answers faster."""
+    answers = cast("list[object]", told["answers"])
+    lines = ",\n".join(f"    {{\n      {_FLAT.encode(one)[1:-1]}\n    }}" for one in answers)
+    text = exact_json({**told, "answers": []})
+    if not answers:
+        return text
+    return text.replace('\n  "answers": [],', f'\n  "answers": [\n{_harmless(lines)}\n  ],', 1)
 
 
 def listed_json(one: ListedCall) -> dict[str, object]:

@@ -18,6 +18,7 @@ from sqlalchemy import update
 from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.transcript import load_transcript
 from consult.commands.records_export import COLUMNS, cell_text
+from consult.commands.records_text import call_json, exact_json, kept_json
 from consult.records.schema import answers
 from consult.records.store import Store
 from consult.visible import FORMULA, visible
@@ -55,6 +56,15 @@ def as_call(data: dict[str, Any]) -> Call:
         tuple(Answer(**{**one, "at": at(one["at"])}) for one in data["answers"]),
         tuple(Handled(**{**one, "at": at(one["at"])}) for one in data["handled"]),
     )
+
+
+def test_a_call_is_written_as_the_library_writes_it(records: Store) -> None:
+    """Byte for byte, the odd texts among it too, and with no answer at all."""
+    reference = keep(records, rich(), True, 'Ada "answers": [],').reference
+    told = kept_json(records.read(reference))
+    assert len(json.loads(call_json(told))["answers"]) == len(rich().answers) > 5
+    for one in (told, {**told, "answers": []}):
+        assert call_json(one) == exact_json(one)
 
 
 def export(run: Run, out: Path, *words: str) -> str:
