@@ -9,7 +9,7 @@ import secrets
 from concurrent.futures import Future
 from concurrent.futures import TimeoutError as TookTooLong
 from contextlib import suppress
-from threading import Thread
+from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
 from consult.records.call_snapshot import held_of, without_secrets
@@ -35,22 +35,35 @@ NOWHERE = (
 
 
 class Opening(Future["Store"]):
-    """Opens the records in a thread."""
+    """Opens the records in a thread, begun by ``start`` or by whoever asks for them first."""
 
     def __init__(self, opener: Callable[[], Store]) -> None:
         super().__init__()
         self._opener = opener
+        self._begun = Lock()
 
     def start(self, then: Callable[[], None] = lambda: None) -> None:
-        """Begin to open them, once; ``then`` is called when that has come to an end."""
-        if self.set_running_or_notify_cancel():
-            Thread(target=self._work, args=(then,), name="records", daemon=True).start()
+        """Begin to open them, once; ``then`` is called, in a thread, when that has ended."""
+        work = self._work if self._begun.acquire(blocking=False) else self._wait
+        Thread(target=work, args=(then,), name="records", daemon=True).start()
+
+    def result(self, timeout: float | None = None) -> Store:
+        """The records, once they are open; raises what opening them raised, or TimeoutError."""
+        if not self._begun.locked():
+            # An answer was typed before the first screen was drawn: nobody else would begin.
+            self.start()
+        return super().result(timeout)
 
     def _work(self, then: Callable[[], None]) -> None:
+        self.set_running_or_notify_cancel()
         try:
             self.set_result(self._opener())
         except BaseException as error:
             self.set_exception(error)
+        then()
+
+    def _wait(self, then: Callable[[], None]) -> None:
+        self.exception()
         then()
 
 

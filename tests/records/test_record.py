@@ -8,6 +8,7 @@ from concurrent.futures import Future
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from threading import Event
 
 import pytest
 from cryptography.fernet import Fernet
@@ -19,6 +20,7 @@ from consult.records.merge import merge_spilled
 from consult.records.record import NOWHERE, Opening, Record
 from consult.records.recovery_file import spill_folders
 from consult.records.store import Store, open_store
+from tests.long import AT_MOST
 from tests.records.samples import NOW, PRIVATE, VERSIONS, append, begin, call_of, keep, on_disk
 from tests.records.test_store import ODD
 
@@ -305,3 +307,18 @@ def test_opening_soon_hands_on_what_went_wrong(tmp_path: Path) -> None:
         "Ann",
     )
     assert "does not contain stored calls" in put(record, CALL)[0]
+
+
+def test_records_asked_for_before_they_were_begun(tmp_path: Path) -> None:
+    """An answer typed before the first screen opens them; ``then`` is called all the same."""
+    opened: list[str] = []
+
+    def opener() -> Store:
+        opened.append("once")
+        return open_store(tmp_path / "r.db")
+
+    opening, told = Opening(opener), Event()
+    assert opening.result(AT_MOST).latest() == ()
+    opening.start(told.set)
+    assert told.wait(AT_MOST)
+    assert opened == ["once"]
