@@ -143,7 +143,7 @@ def test_who_is_not_advised_on_a_chair(basis: Basis) -> None:
 
 
 def test_proofs_are_kept(basis: Basis, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same files are proven once; another byte, and a damaged file, are proven anew."""
+    """The same tree is proven once; another first question, and a damaged file, are proven anew."""
     proved: list[str] = []
 
     def counted(tree: Tree, of: Basis, *_: object, **__: object) -> Proofs:
@@ -164,8 +164,9 @@ def test_proofs_are_kept(basis: Basis, tmp_path: Path, monkeypatch: pytest.Monke
     assert any(each.severity == "error" for each in first.problems)
     assert any(one.caller for one in first.witnesses)
     assert again == first
-    file.write_text("2")
-    proofs_of(broken, folder)
+    last = [*tree.questions][-1]
+    assert last != tree.first
+    proofs_of(replace(basis, tree=replace(tree, first=last)), folder)
     assert len(proved) == 2
     for one in folder.iterdir():
         one.write_text('{"problems": 1}')
