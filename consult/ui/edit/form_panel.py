@@ -133,7 +133,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         if kind == "question":
             readers = DoLine("+ Add a caution, advice or need", lambda: self._add("reader"))
             box.mount(self._readers, readers)
-            self._readers.border_title = "Read by: Enter opens it"
+            self._readers.border_title = "Used in: Enter opens it"
 
     def _control(self, field: FormField) -> Control:
         if field.how == "words":
