@@ -23,6 +23,7 @@ _BOTTOM = {
     *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
     "former",
     "money",
+    "recall",
 }
 _CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {

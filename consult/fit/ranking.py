@@ -26,6 +26,7 @@ from consult.fit.scoring import (
     seat_misses,
 )
 from consult.fit.workplace import places
+from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -125,18 +126,16 @@ def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Mask
     known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
     place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
     key = (estimate, place, request.armless, drawn, n, seed)
-    found = known.get(key)
-    if found is None:
+
+    def met() -> tuple[Demands, Masks]:
         order = dimensions_for(estimate)
         rests = [part.height for part in footrests_of(request.range) if part.height]
         there = places(place, n, seed) if drawn else None
         bodies = draw(estimate, order, n, seed).values
         asked = demands(bodies, order, place, rests, armless=request.armless, drawn=there)
-        found = asked, masks(asked, chairs_of(request.range))
-        if len(known) >= _REMEMBERED:
-            known.clear()
-        known[key] = found
-    return found
+        return asked, masks(asked, chairs_of(request.range))
+
+    return recall(known, key, _REMEMBERED, met)
 
 
 @dataclass(slots=True, eq=False)

@@ -36,6 +36,7 @@ from consult.fit.request import (
 )
 from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
 from consult.fit.workplace import TAPE, Places, places
+from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
@@ -78,17 +79,16 @@ def worth(
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
     known: dict[object, dict[str, Gain]] = request.range.kept.setdefault("worth", {})
     key = (population, tuple(names), *_decides(request))
-    gains = known.get(key)
-    if gains is None:
+
+    def gains() -> dict[str, Gain]:
         found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
         if measures:
             asking = ask_next(request, population, also=measures)
             found |= {one.dimension: one for one in asking.gains if one.dimension in names}
-        gains = dict(sorted(found.items(), key=lambda item: -item[1].gain))
-        if len(known) >= _REMEMBERED:
-            known.clear()
-        known[key] = gains
-    return dict(gains)
+        return dict(sorted(found.items(), key=lambda item: -item[1].gain))
+
+    found = recall(known, key, _REMEMBERED, gains)
+    return dict(found)
 
 
 def _decides(request: FitRequest) -> tuple[object, ...]:

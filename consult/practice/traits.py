@@ -18,6 +18,7 @@ from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
 from consult.problems import Problem, listed, nearest
+from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.content.callers.chance import Key
@@ -60,13 +61,8 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest, id(tree)
-    found = _loaded.get(key)
-    if found is None:
-        found = tree, *_load(marked, problems, tree)
-        if len(_loaded) >= _MOST:
-            _loaded.clear()
-        _loaded[key] = found
-    return found[1], list(found[2])
+    _, found, told = recall(_loaded, key, _MOST, lambda: (tree, *_load(marked, problems, tree)))
+    return found, list(told)
 
 
 _MOST = 8

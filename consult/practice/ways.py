@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from consult.content.callers.chance import uniform
 from consult.marked.schema import load_followed, load_schema
 from consult.problems import Problem, nearest
+from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.content.callers.chance import Key
@@ -72,13 +73,8 @@ def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    found = _loaded.get(key)
-    if found is None:
-        found = _load(marked, problems)
-        if len(_loaded) >= _MOST:
-            _loaded.clear()
-        _loaded[key] = found
-    return found[0], list(found[1])
+    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return found, list(told)
 
 
 _MOST = 8

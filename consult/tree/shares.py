@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from consult.marked.schema import load_followed
 from consult.problems import Problem
+from consult.recall import recall
 from consult.scale import IN_KG, IN_MM, from_unit
 
 if TYPE_CHECKING:
@@ -170,13 +171,8 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    found = _loaded.get(key)
-    if found is None:
-        found = _load(marked, problems)
-        if len(_loaded) >= _MOST:
-            _loaded.clear()
-        _loaded[key] = found
-    return found[0], list(found[1])
+    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return found, list(told)
 
 
 _MOST = 8
