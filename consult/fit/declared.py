@@ -41,7 +41,7 @@ TIED = 0.005
 
 
 @dataclass(frozen=True, slots=True)
-class Amount:
+class LinearSum:
     """A sum of names, each with a factor, and a fixed mm or kg."""
 
     terms: tuple[tuple[float, str], ...]
@@ -54,14 +54,14 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class DeclaredQuantity:
     """What is asked of the parts: a figure of body and answers, and what of the parts meets it."""
 
     name: str
     label: str
-    figure: Amount
+    figure: LinearSum
     test: Test
-    parts: Amount
+    parts: LinearSum
     """``within``: the reach of the parts meets the acceptable band; ``at_most`` and ``at_least``:
     the figure is no more, or no less, than theirs."""
     below: float
@@ -88,7 +88,7 @@ class Fitting:
     """What is chosen, as screens and documents call it: desk."""
     kinds: tuple[str, ...]
     """Of each, what is chosen has one part."""
-    quantities: tuple[Quantity, ...]
+    quantities: tuple[DeclaredQuantity, ...]
     usual: Mapping[str, float]
     """Question -> what counts where its answer is not known."""
     numbers: Mapping[str, Mapping[str, Span]]
@@ -98,17 +98,17 @@ class Fitting:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class DeclaredFigure:
     """The figures of a call: body apart from answers."""
 
-    quantity: Quantity
+    quantity: DeclaredQuantity
     answered: float
     """What the answers and the fixed part come to."""
 
 
 def heard(
     fitting: Fitting, answers: Answers, workplace: Workplace
-) -> tuple[list[Heard], dict[str, str]]:
+) -> tuple[list[DeclaredFigure], dict[str, str]]:
     """The quantities that can be worked out, and why the others cannot."""
     found, missing = [], {}
     for one in fitting.quantities:
@@ -125,7 +125,7 @@ def heard(
         if lacking:
             missing[one.name] = f"This isn't worked out, because we don't know the {lacking}."
         else:
-            found.append(Heard(one, total))
+            found.append(DeclaredFigure(one, total))
     return found, missing
 
 
@@ -227,8 +227,8 @@ def choose_declared(
     return ProductChoice(best, len(alike) - 1, len(found), left_out)
 
 
-def _figures(known: Sequence[Heard], estimate: Estimate) -> dict[str, Array]:
-    """Quantity -> its figure for each of the bodies drawn."""
+def _figures(known: Sequence[DeclaredFigure], estimate: Estimate) -> dict[str, Array]:
+    """DeclaredQuantity -> its figure for each of the bodies drawn."""
     order = tuple(dict.fromkeys(name for one in known for name in one.quantity.dimensions))
     bodies = draw(estimate, order, BODIES, SEED).values if order else np.zeros((1, 0))
     found = {}
@@ -253,7 +253,7 @@ def _buildable(
             yield dict(zip(kinds, parts, strict=True))
 
 
-def reach(fitting: Fitting, amount: Amount, parts: Mapping[Kind, Part]) -> Span:
+def reach(fitting: Fitting, amount: LinearSum, parts: Mapping[Kind, Part]) -> Span:
     """What the parts come to, at the least and at the most."""
     codes: dict[str, str] = {kind: part.code for kind, part in parts.items()}
     low = high = amount.fixed
@@ -267,7 +267,7 @@ def reach(fitting: Fitting, amount: Amount, parts: Mapping[Kind, Part]) -> Span:
 
 def _against(
     fitting: Fitting,
-    known: Sequence[Heard],
+    known: Sequence[DeclaredFigure],
     figures: Mapping[str, Array],
     parts: Mapping[Kind, Part],
 ) -> Sentence | None:
@@ -288,7 +288,7 @@ def _against(
 def _product(
     range_: Range,
     fitting: Fitting,
-    known: Sequence[Heard],
+    known: Sequence[DeclaredFigure],
     figures: Mapping[str, Array],
     parts: dict[Kind, Part],
     wanted: tuple[str, ...],

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from consult.body.derived import derivable
-from consult.fit.declared import BODY, Amount, Fitting, Quantity, Test
+from consult.fit.declared import BODY, DeclaredQuantity, Fitting, LinearSum, Test
 from consult.fit.range_file import as_day
 from consult.fit.range_model import Kind, Part, Range
 from consult.marked.marks import Marked, Steps, Texts, load_marked
@@ -73,7 +73,7 @@ def measure(text: Any) -> tuple[Span, str] | None:
     return (low, high), "kg" if unit == "kg" else "mm"
 
 
-def amount(text: str) -> Amount | None:
+def amount(text: str) -> LinearSum | None:
     """A sum such as 'body.elbow_height_standing + heel - 20 mm'; None for anything else."""
     words, at = " ".join(text.split()), 0
     terms: list[tuple[float, str]] = []
@@ -88,7 +88,7 @@ def amount(text: str) -> Amount | None:
         else:
             fixed += sign * from_unit(float(found["figure"]), found["unit"])
         at = found.end()
-    return Amount(tuple(terms), fixed) if terms else None
+    return LinearSum(tuple(terms), fixed) if terms else None
 
 
 def _problems(marked: Marked) -> Iterator[Problem]:
@@ -246,14 +246,14 @@ def _span(text: str) -> Span:
     return found[0]
 
 
-def _quantity(marked: Marked, name: str) -> Quantity:
+def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
     block = marked.data["quantities"][name]
     test = next(test for test in TESTS if test in block)
     figure, parts = amount(block["from"]), amount(block[test])
     assert figure is not None, "checked before"
     assert parts is not None, "checked before"
     source = block["source"]
-    return Quantity(
+    return DeclaredQuantity(
         name=name,
         label=str(block["label"]),
         figure=figure,

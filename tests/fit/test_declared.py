@@ -12,7 +12,7 @@ from consult.body.derived import derivable, derived_from, with_derived
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.declared import (
-    Amount,
+    LinearSum,
     choose_declared,
     declared_fit,
     product_truth,
@@ -126,9 +126,11 @@ def test_the_odds_are_those_of_bodies(desks: Range) -> None:
 
 def test_sums_and_measures_are_read_as_written() -> None:
     """Names, factors and lengths, added or taken away; nothing else is taken for a sum."""
-    assert amount("body.stature - 20 mm") == Amount(((1.0, "body.stature"),), -20.0)
-    assert amount("a + b.c * 0.5 - 2 cm") == Amount(((1.0, "a"), (0.5, "b.c")), -20.0)
-    assert amount("load - top.weight - 2 kg") == Amount(((1.0, "load"), (-1.0, "top.weight")), -2.0)
+    assert amount("body.stature - 20 mm") == LinearSum(((1.0, "body.stature"),), -20.0)
+    assert amount("a + b.c * 0.5 - 2 cm") == LinearSum(((1.0, "a"), (0.5, "b.c")), -20.0)
+    assert amount("load - top.weight - 2 kg") == LinearSum(
+        ((1.0, "load"), (-1.0, "top.weight")), -2.0
+    )
     for text in ("", "a b", "a +", "+ a", "a * b", "a / 2", "20 mm", "(a)", "a -- b", "a + 2"):
         assert amount(text) is None, text
     assert measure("62 to 128.5 cm") == ((620.0, 1285.0), "mm")
@@ -142,9 +144,9 @@ def test_what_is_taken_away_takes_the_most(desks: Range) -> None:
     fitting = desks.fitting
     assert fitting is not None
     parts = {kind: desks.on_sale(kind)[0] for kind in desks.parts}
-    both = reach(fitting, Amount(((1.0, "frame.height"), (-1.0, "frame.height"))), parts)
+    both = reach(fitting, LinearSum(((1.0, "frame.height"), (-1.0, "frame.height"))), parts)
     assert both == pytest.approx((685 - 1160, 1160 - 685))
-    assert reach(fitting, Amount(((1.0, "frame.load"), (-1.0, "top.weight"))), parts) == (63, 63)
+    assert reach(fitting, LinearSum(((1.0, "frame.load"), (-1.0, "top.weight"))), parts) == (63, 63)
 
 
 MISTAKES = {
