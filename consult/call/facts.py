@@ -24,6 +24,7 @@ from consult.fit.workplace import (
     DeskKind,
     Lenses,
     Present,
+    Reach,
     Workplace,
 )
 from consult.tree.condition import SETTLED
@@ -144,8 +145,7 @@ class Facts:
         range_ = self.basis.range
         if range_ is not None and range_.fitting is not None:
             return declared_fit(range_.fitting, self.body[0], self.workplace(), self.figure)
-        reach = range_.reach() if range_ else None
-        return assess(self.body[0], self.workplace(), reach)
+        return _assess(self.body[0], self.workplace(), range_.reach() if range_ else None)
 
     def figure(self, name: str) -> float | None:
         """The answer to a question in mm or kg, or as a number; None where it is none."""
@@ -232,7 +232,7 @@ class Facts:
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
         # Where it can be told how the stature is known, it is from memory until that is told.
-        told = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
+        told = "stature_origin" in self.basis.tree.setting
         remembered = told and self.setting("stature_origin") != "measured"
         found = []
         for name, understood in self.understood.items():
@@ -306,7 +306,7 @@ class Facts:
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""
-        return any(one.keeps_seat_up and self.holds(one.when) for one in self.basis.tree.cautions)
+        return any(self.holds(one.when) for one in self.basis.tree.keeping_seat_up)
 
     def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
@@ -326,10 +326,11 @@ class Facts:
 
     def setting(self, fact: str) -> Value | None:
         """The value of whichever answered question sets ``fact``; the last one wins."""
-        found = None
-        for name, understood in self.understood.items():
-            if self.basis.tree.questions[name].sets == fact and understood.value is not None:
-                found = understood.value
+        asked, found = self.basis.tree.setting.get(fact, ()), None
+        for name in asked if len(asked) == 1 else self.understood:
+            told = self.understood.get(name) if name in asked else None
+            if told is not None and told.value is not None:
+                found = told.value
         return found
 
     def choice(self, fact: str) -> str | None:
@@ -344,6 +345,12 @@ class Facts:
 
 def _close(value: Value | None) -> bool | None:
     return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None
+
+
+@lru_cache(maxsize=64)
+def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fit:
+    """Remembered, because a call is walked through anew with every answer."""
+    return assess(estimate, workplace, reach)
 
 
 @lru_cache(maxsize=64)
