@@ -125,10 +125,14 @@ class _Pool:
         """
         found = self.heard.get(_key(question), 0.0)
         tree = self.facts.basis.tree
-        reading = [one for one in tree.needs if question.name in one.when.names]
+        reading = tree.needs_by_name.get(question.name, ())
         if not reading:
             return found
-        others = [one for one in tree.needs if one not in reading and self._now(one, known, heard)]
+        others = [
+            one
+            for one in tree.needs
+            if question.name not in one.when.names and self._now(one, known, heard)
+        ]
         for share, value in self._answers(question):
             then = _learnt(known, question, value)
             truth = [(need, need.when.evaluate(then)) for need in reading]
@@ -176,7 +180,7 @@ def _may_open(question: Question, other: Question) -> bool:
     """Whether an answer may let another be asked; a kind of desk counts with its height already."""
     if question.sets == "desk_kind" and other.sets in FACTS:
         return False
-    return any(question.name in one.names for one in other.asked_if)
+    return question.name in other.asked_by
 
 
 def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:

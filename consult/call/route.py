@@ -163,7 +163,7 @@ class _Way:
 def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
     told, own = step.status != "open", question.name
-    if step.understood is not None and any(own in one.names for one in question.asked_if):
+    if step.understood is not None and own in question.asked_by:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
     opened, gate = told or facts.thorough, question.gate

@@ -103,7 +103,7 @@ class Route:
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """One thing to ask."""
 
@@ -155,11 +155,22 @@ class Question:
     seconds: float | None = None
     """How long it takes by the maker's own calls; None: as estimated from its words."""
 
-    @property
+    @cached_property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
         found = (self.skip_when, self.ask_when, self.gate)
         return tuple(one for one in found if one is not None)
+
+    @cached_property
+    def asked_by(self) -> frozenset[str]:
+        """All names that those conditions read."""
+        return frozenset().union(*(one.names for one in self.asked_if))
+
+    @cached_property
+    def words(self) -> tuple[int, int]:
+        """How many words are said to ask it, choices included, and how many to coach it."""
+        asked = " ".join((self.ask, *self.choices.values()))
+        return len(asked.split()), len(self.coach.split())
 
     @property
     def asked_as_told(self) -> bool:
@@ -328,6 +339,15 @@ class Tree:
         for name, one in self.questions.items():
             if one.sets is not None:
                 found[one.sets] = (*found.get(one.sets, ()), name)
+        return found
+
+    @cached_property
+    def needs_by_name(self) -> Mapping[str, tuple[Need, ...]]:
+        """Name -> the needs whose condition reads it."""
+        found: dict[str, tuple[Need, ...]] = {}
+        for one in self.needs:
+            for name in one.when.names:
+                found[name] = (*found.get(name, ()), one)
         return found
 
     @cached_property
