@@ -27,6 +27,7 @@ from consult.fit.workplace import (
     Reach,
     Workplace,
 )
+from consult.recall import recall
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -54,6 +55,9 @@ _PoolKey = tuple[
     "tuple[str, ...]",
 ]
 """Basis, units, what was told, what of it was confirmed, questions to ask and those spared."""
+
+_REQUESTS = 16
+"""Requests that are kept with a range; when there are so many, all of them are forgotten."""
 
 NO_FIT = Fit({}, (), {}, {})
 """Of a tree that works out nothing: every figure of it is not known."""
@@ -226,8 +230,7 @@ class Facts:
         """What a chair is chosen for as far as is known; None where none is."""
         if self.chairs is None:
             return None
-        needs = lines_of(self.needs())
-        return FitRequest(self.chairs, self.body[0], self.workplace(), needs, open_places=True)
+        return request_for(self.chairs, self.body[0], self.workplace(), self.needs())
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
@@ -345,6 +348,20 @@ class Facts:
 
 def _close(value: Value | None) -> bool | None:
     return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None
+
+
+def request_for(
+    range_: Range, estimate: Estimate, workplace: Workplace, needs: Sequence[Need]
+) -> FitRequest:
+    """What a chair of this range is chosen for: the same object for the same, so that what is
+    worked out of it for the next question serves the chair as well, and another tree."""
+    lines = lines_of(needs)
+    known: dict[object, FitRequest] = range_.kept.setdefault("requests", {})
+
+    def made() -> FitRequest:
+        return FitRequest(range_, estimate, workplace, lines, open_places=True)
+
+    return recall(known, (estimate, workplace, lines), _REQUESTS, made)
 
 
 @lru_cache(maxsize=64)

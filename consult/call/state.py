@@ -11,14 +11,12 @@ from consult.call.by_name import read_with
 from consult.call.call import country_of
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.dates import working_day
-from consult.call.facts import Facts
+from consult.call.facts import Facts, request_for
 from consult.call.fitted import chosen_product
-from consult.call.gains import lines_of
 from consult.call.options import with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read
 from consult.call.wording import blank_words
-from consult.fit.request import FitRequest
 from consult.sentence import CHAIR
 from consult.tree.placeholders import fill, in_units
 
@@ -31,6 +29,7 @@ if TYPE_CHECKING:
     from consult.call.call import Call
     from consult.call.understand import Value
     from consult.fit.range_model import Range
+    from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.fit.settings import Picked
     from consult.fit.workplace import Present, Workplace
@@ -179,10 +178,7 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
 
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
-    needs = lines_of(now.needs)
-    return FitRequest(
-        range_.on(now.call.today), now.estimate, now.workplace, needs, open_places=True
-    )
+    return request_for(range_.on(now.call.today), now.estimate, now.workplace, now.needs)
 
 
 def state_so_far(basis: Basis, call: Call) -> State:
