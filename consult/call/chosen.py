@@ -6,8 +6,9 @@ Separate from the state because it takes ten times as long: the call screen runs
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -44,20 +45,36 @@ class Request:
     """None where everybody with these measures would fit."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Chosen:
-    """What to order, how sure, why not the others, and what to ask next."""
+    """What to order, how sure, why not the others, and what to ask next.
+
+    What to ask next is worked out when it is first read: it takes longer than the choice.
+    """
 
     choice: ChairChoice
     picked: Picked
     """The best chair made ready; without parts where no chair may be offered."""
-    asking: AskNext
-    facts: Mapping[str, Gain]
-    """What hearing each open fact of the workplace would add."""
     chosen_for: FitRequest
+    still_open: Callable[[], tuple[AskNext, Mapping[str, Gain]]]
+    """The measures and the facts of the workplace that are not known, and what each would add."""
     request: Request | None = None
     agreed: Agreed | None = None
     """The chair the caller agreed on instead of the best; then ``picked`` is that, if possible."""
+
+    @cached_property
+    def _open(self) -> tuple[AskNext, Mapping[str, Gain]]:
+        return self.still_open()
+
+    @property
+    def asking(self) -> AskNext:
+        """The measures not taken, the most worth asking first."""
+        return self._open[0]
+
+    @property
+    def facts(self) -> Mapping[str, Gain]:
+        """What hearing each open fact of the workplace would add."""
+        return self._open[1]
 
     def others(self) -> Mapping[str, tuple[Candidate, Rejection | None]]:
         """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed.
@@ -104,20 +121,24 @@ def chosen(
     needs = tuple(request.needs)
     choice = choose(request)
     best = choice.best
-    if nobody_asked and best is not None and best.p_fits > SURE and _weighed(request):
-        asking = AskNext((), None, True)
-    else:
-        asking = ask_next(request, population)
-    facts = fact_gains(request, open_facts(request))
+    sure = nobody_asked and best is not None and best.p_fits > SURE and _weighed(request)
+    still_open = partial(_still_open, request, population, sure=sure)
     if best is None:
-        return Chosen(choice, _none(choice.none_because, needs), asking, facts, request)
+        return Chosen(choice, _none(choice.none_because, needs), request, still_open)
     ready = made_ready(request.range, fit, best.parts, needs)
     asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
     taken = None
     if agreed is not None:
         taken = agreed_chair(request, fit, agreed, like=best)
         ready = taken.picked or _none(taken.trouble, needs)
-    return Chosen(choice, ready, asking, facts, request, asked, taken)
+    return Chosen(choice, ready, request, still_open, asked, taken)
+
+
+def _still_open(
+    request: FitRequest, population: Population, *, sure: bool
+) -> tuple[AskNext, Mapping[str, Gain]]:
+    asking = AskNext((), None, True) if sure else ask_next(request, population)
+    return asking, fact_gains(request, open_facts(request))
 
 
 def _weighed(request: FitRequest) -> bool:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
-from consult.call.gains import gains_of, lines_of
+from consult.call.gains import best_worth, gains_of, lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure, least_rate, taped, worth_their_time
 from consult.fit.ask_next import ask_next
@@ -24,6 +24,7 @@ from consult.fit.workplace import (
     DeskKind,
     Lenses,
     Present,
+    Reach,
     Workplace,
 )
 from consult.tree.condition import SETTLED
@@ -43,6 +44,16 @@ if TYPE_CHECKING:
     from consult.units import System
 
 Body = tuple["Estimate", "tuple[Doubt, ...]"]
+
+_PoolKey = tuple[
+    "Basis",
+    "System",
+    "tuple[tuple[str, Understood], ...]",
+    "frozenset[str]",
+    "tuple[str, ...]",
+    "tuple[str, ...]",
+]
+"""Basis, units, what was told, what of it was confirmed, questions to ask and those spared."""
 
 NO_FIT = Fit({}, (), {}, {})
 """Of a tree that works out nothing: every figure of it is not known."""
@@ -134,8 +145,7 @@ class Facts:
         range_ = self.basis.range
         if range_ is not None and range_.fitting is not None:
             return declared_fit(range_.fitting, self.body[0], self.workplace(), self.figure)
-        reach = range_.reach() if range_ else None
-        return assess(self.body[0], self.workplace(), reach)
+        return _assess(self.body[0], self.workplace(), range_.reach() if range_ else None)
 
     def figure(self, name: str) -> float | None:
         """The answer to a question in mm or kg, or as a number; None where it is none."""
@@ -159,24 +169,38 @@ class Facts:
         request = FitRequest(self.chairs, self.body[0], self.workplace(), open_places=True)
         return ask_next(request, self.basis.population).settled
 
-    def worth_asking(
-        self, questions: Sequence[Question], spared: Sequence[Question] = ()
-    ) -> tuple[Question, ...]:
+    def worth_asking(self, questions: Sequence[Question]) -> tuple[Question, ...]:
         """The questions of a pool that are worth their time now, the one to ask next first.
 
-        ``spared`` are those of the pool that are not asked now and may be once more is known.
         Where no chair is chosen nothing can be said of worth, and every question is asked.
         """
         if not self.basis.ask_pools:
             return ()
         if not questions or self.thorough or self.chairs is None:
             return tuple(questions)
-        if self.cannot_measure:
-            questions = [one for one in questions if not taped(one)]
-            spared = [one for one in spared if not taped(one)]
-        told, confirmed = self._told(), frozenset(self.confirmed)
-        names = [tuple(one.name for one in some) for some in (questions, spared)]
-        return _worth_asking(self.basis, self.system, told, confirmed, *names)
+        return _worth_asking(self._pool(questions, ()))
+
+    def best_asking(
+        self, questions: Sequence[Question], spared: Sequence[Question]
+    ) -> Question | None:
+        """The one to ask next; None where none is worth its time.
+
+        ``spared`` are those of the pool that are not asked now and may be once more is known.
+        """
+        if not self.basis.ask_pools or not questions:
+            return None
+        if self.thorough or self.chairs is None:
+            return questions[0]
+        return _best_asking(self._pool(questions, spared))
+
+    def _pool(self, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
+        """All that the worth of questions depends on: the call so far, and their names."""
+        tapeless = self.cannot_measure
+        one, other = (
+            tuple(each.name for each in some if not (tapeless and taped(each)))
+            for some in (asked, spared)
+        )
+        return self.basis, self.system, self._told(), frozenset(self.confirmed), one, other
 
     @property
     def cannot_measure(self) -> bool:
@@ -208,7 +232,7 @@ class Facts:
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
         # Where it can be told how the stature is known, it is from memory until that is told.
-        told = any(one.sets == "stature_origin" for one in self.basis.tree.questions.values())
+        told = "stature_origin" in self.basis.tree.setting
         remembered = told and self.setting("stature_origin") != "measured"
         found = []
         for name, understood in self.understood.items():
@@ -282,7 +306,7 @@ class Facts:
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""
-        return any(one.keeps_seat_up and self.holds(one.when) for one in self.basis.tree.cautions)
+        return any(self.holds(one.when) for one in self.basis.tree.keeping_seat_up)
 
     def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
@@ -302,10 +326,11 @@ class Facts:
 
     def setting(self, fact: str) -> Value | None:
         """The value of whichever answered question sets ``fact``; the last one wins."""
-        found = None
-        for name, understood in self.understood.items():
-            if self.basis.tree.questions[name].sets == fact and understood.value is not None:
-                found = understood.value
+        asked, found = self.basis.tree.setting.get(fact, ()), None
+        for name in asked if len(asked) == 1 else self.understood:
+            told = self.understood.get(name) if name in asked else None
+            if told is not None and told.value is not None:
+                found = told.value
         return found
 
     def choice(self, fact: str) -> str | None:
@@ -323,22 +348,33 @@ def _close(value: Value | None) -> bool | None:
 
 
 @lru_cache(maxsize=64)
-def _worth_asking(
-    basis: Basis,
-    system: System,
-    told: tuple[tuple[str, Understood], ...],
-    confirmed: frozenset[str],
-    questions: tuple[str, ...],
-    spared: tuple[str, ...],
-) -> tuple[Question, ...]:
-    """What ``Facts.worth_asking`` says, remembered by all that it depends on.
+def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fit:
+    """Remembered, because a call is walked through anew with every answer."""
+    return assess(estimate, workplace, reach)
+
+
+@lru_cache(maxsize=64)
+def _worth_asking(key: _PoolKey) -> tuple[Question, ...]:
+    """What ``Facts.worth_asking`` says."""
+    facts, request, asked, later = _opened(key)
+    gains = gains_of(facts, request, asked, later)
+    return worth_their_time(asked, gains, least_rate(weigh(request).best))
+
+
+@lru_cache(maxsize=64)
+def _best_asking(key: _PoolKey) -> Question | None:
+    """What ``Facts.best_asking`` says, remembered by all that it depends on.
 
     A call passes its pools anew with every answer, and an answer that comes after a pool, which
     every topic is, changes nothing in it.
     """
+    return best_worth(*_opened(key))
+
+
+def _opened(key: _PoolKey) -> tuple[Facts, FitRequest, list[Question], list[Question]]:
+    basis, system, told, confirmed, *names = key
     facts = Facts(basis, system, dict(told), set(confirmed))
     request = facts.request()
     assert request is not None, "asked of a call without a range"
-    asked, later = ([basis.tree.questions[one] for one in names] for names in (questions, spared))
-    gains = gains_of(facts, request, asked, later)
-    return worth_their_time(asked, gains, least_rate(weigh(request).best))
+    asked, later = ([basis.tree.questions[one] for one in some] for some in names)
+    return facts, request, asked, later

@@ -126,7 +126,8 @@ def chosen_product(
         none_because=found.none_because,
     )
     settled_now = best is None or (best.p_fits > SURE and not found.left_out)
-    return Chosen(choice, picked, AskNext((), None, settled_now), {}, request, None, taken)
+    asking = AskNext((), None, settled_now)
+    return Chosen(choice, picked, request, lambda: (asking, {}), None, taken)
 
 
 def _choice(

@@ -9,12 +9,12 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
-from consult.call.worth import least_rate, seconds_of
+from consult.call.worth import least_rate, seconds_of, worth_their_time
 from consult.fit.ranking import weigh
 from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
 from consult.units import to_unit
@@ -37,12 +37,43 @@ def gains_of(
 
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
-    every = [*open_now, *spared_now]
-    dimensions = request.estimate.dimensions
-    told = [key for one in every if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
-    heard = {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
-    pool = _Pool(facts, NeedsPrice(request), heard, least_rate(weigh(request).best))
+    pool = _pool(facts, request, [*open_now, *spared_now])
     return {one.name: pool.gain(one, spared_now) for one in open_now}
+
+
+def best_worth(
+    facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
+) -> Question | None:
+    """The question worth most per second, as ``gains_of`` has it; None where none is worth its
+    time.
+
+    Measures take longest to work out. A measure adds at most all of P(fits), and where another
+    question is worth more than that would be, none is worked out.
+    """
+    every = [*open_now, *spared_now]
+    measures = [key for one in every if (key := _key(one)) in request.estimate.dimensions]
+    pool = _pool(facts, request, [one for one in every if _key(one) not in measures])
+    gains = {one.name: pool.gain(one, spared_now) for one in open_now}
+    first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
+    rate = gains[first.name] / seconds_of(first) if first is not None else pool.least
+    pool.heard = {**pool.heard, **dict.fromkeys(measures, 1.0)}
+    hung = [one for one in open_now if pool.hangs_on(one, spared_now, measures)]
+    if any(pool.gain(one, spared_now) >= rate * seconds_of(one) for one in hung):
+        pool.heard |= _heard(facts, request, measures)
+        gains |= {one.name: pool.gain(one, spared_now) for one in hung}
+        first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
+    return first
+
+
+def _pool(facts: Facts, request: FitRequest, heard: Iterable[Question]) -> _Pool:
+    """What is known now, with what to hear the answers of some questions adds."""
+    added = _heard(facts, request, map(_key, heard))
+    return _Pool(facts, NeedsPrice(request), added, least_rate(weigh(request).best))
+
+
+def _heard(facts: Facts, request: FitRequest, keys: Iterable[str]) -> dict[str, float]:
+    told = [key for key in keys if key in request.estimate.dimensions or key in (*FACTS, SEX)]
+    return {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
 
 
 def _key(question: Question) -> str:
@@ -59,7 +90,7 @@ class _Pool:
 
     facts: Facts
     price: NeedsPrice
-    heard: Mapping[str, float]
+    heard: dict[str, float]
     """Dimension or fact -> what hearing it adds."""
     least: float
     """What an answer must add a second."""
@@ -80,6 +111,13 @@ class _Pool:
                     found += share * max(0.0, beyond)
         return self.facts.basis.shares.knowing(question) * found
 
+    def hangs_on(
+        self, question: Question, spared_now: Sequence[Question], keys: Collection[str]
+    ) -> bool:
+        """Whether its gain reads what to hear some dimensions or facts adds."""
+        opened = [one for one in spared_now if _may_open(question, one)]
+        return any(_key(one) in keys for one in (question, *opened))
+
     def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
         """Of its own answer: what it tells of body and workplace, and what it calls for.
 
@@ -87,10 +125,14 @@ class _Pool:
         """
         found = self.heard.get(_key(question), 0.0)
         tree = self.facts.basis.tree
-        reading = [one for one in tree.needs if question.name in one.when.names]
+        reading = tree.needs_by_name.get(question.name, ())
         if not reading:
             return found
-        others = [one for one in tree.needs if one not in reading and self._now(one, known, heard)]
+        others = [
+            one
+            for one in tree.needs
+            if question.name not in one.when.names and self._now(one, known, heard)
+        ]
         for share, value in self._answers(question):
             then = _learnt(known, question, value)
             truth = [(need, need.when.evaluate(then)) for need in reading]
@@ -138,7 +180,7 @@ def _may_open(question: Question, other: Question) -> bool:
     """Whether an answer may let another be asked; a kind of desk counts with its height already."""
     if question.sets == "desk_kind" and other.sets in FACTS:
         return False
-    return any(question.name in one.names for one in other.asked_if)
+    return question.name in other.asked_by
 
 
 def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:

@@ -60,7 +60,7 @@ def walk(
 
     Of a topic that is not open only the questions that have an answer are on the way. Of the
     questions of a pool that have no answer, at most one is on the way: the one that
-    ``facts.worth_asking`` puts first, chosen anew after each answer. Past an open question the
+    ``facts.best_asking`` gives, chosen anew after each answer. Past an open question the
     first in the order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
@@ -133,8 +133,9 @@ class _Way:
             spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
             open_now = [one for one in left if one not in spared]
             ahead = any(step.status == "open" for step in self.steps)
-            worth = open_now if ahead else self.facts.worth_asking(open_now, spared)
-            best = next(iter(worth), None)
+            best = next(iter(open_now), None)
+            if not ahead:
+                best = self.facts.best_asking(open_now, spared)
             if best is None:
                 break
             left.remove(best)
@@ -162,7 +163,7 @@ class _Way:
 def _skipped(question: Question, step: Step, facts: Facts) -> bool:
     """Whether it is passed by; one that names itself in its conditions sees its own answer."""
     told, own = step.status != "open", question.name
-    if step.understood is not None and any(own in one.names for one in question.asked_if):
+    if step.understood is not None and own in question.asked_by:
         facts = facts.copy()
         facts.learn(question, step.understood, confirmed=False)
     opened, gate = told or facts.thorough, question.gate

@@ -62,12 +62,10 @@ def seconds_of(question: Question) -> float:
 
 def usual_seconds(question: Question) -> float:
     """The same as it is shipped, from the number of words and the kind of answer."""
-    words = len(question.ask.split())
+    words, coached = question.words
     answering = ANSWER_SECONDS[question.answer]
-    if question.answer in ("choice", "choices"):
-        words += sum(len(label.split()) for label in question.choices.values())
     if taped(question):
-        words += len(question.coach.split())
+        words += coached
         answering = TAPE_SECONDS
     return words / WORDS_A_SECOND + answering
 

@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.body.conditional import hear, one_reading, weights
+from consult.body.conditional import weights
 from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
@@ -105,10 +105,8 @@ class _Drawn:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Heard:
-    """Bodies as they would be after each reading of one measure."""
+    """The readings of one measure."""
 
-    values: Array
-    """Dimension x reading x component x body."""
     chance: Array
     """How likely each reading is."""
     weights: Array
@@ -164,12 +162,13 @@ def ask_next(
     means = {name: one.mean for name, one in estimate.dimensions.items()}
     errors = [population.told_sd(name, means[name]) for name in asked]
     used = dimensions_for(estimate)
-    heard = [
-        _hear(drawn, len(used), name, error, chairs.ratings, request.told_mass)
-        for name, error in zip(asked, errors, strict=True)
-    ]
     # A row a dimension, so that each is one stretch of memory.
-    every = np.concatenate([one.values.reshape(len(used), -1) for one in heard], 1)
+    components, n = drawn.bodies.shape[1:]
+    every = np.empty((len(used), len(asked), len(SCORES) * components, components, n))
+    heard = [
+        _hear(drawn, name, error, chairs.ratings, request.told_mass, every[:, at])
+        for at, (name, error) in enumerate(zip(asked, errors, strict=True))
+    ]
     rests = [part.height for part in footrests_of(request.range) if part.height]
     many = drawn.bodies[0].size
     beside = places(workplace, many, request.seed) if request.open_places else None
@@ -180,16 +179,16 @@ def ask_next(
 
     if len(rows) > MOST:
         rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))
-    found = masks(asked_of(every.T, used), chairs)
+    found = masks(asked_of(every.reshape(len(used), -1).T, used), chairs)
     bits = bits_of(found, chairs, rows)
-    bits = bits.reshape(-1, bits.shape[-1])
+    # Chair x measure x reading x component x word.
+    bits = bits.reshape(-1, *every.shape[1:4], n // 64)
     rating = np.repeat(chairs.rating_of[rows], found.heights.shape[1])
     offered = (chairs.ratings >= request.mass_limit)[rating].astype(np.float64)
-    gains, start = [], 0
-    for name, one in zip(asked, heard, strict=True):
-        stop = start + one.values[0].size // 64
-        gains.append(_gain(name, one, bits[:, start:stop], rating, offered))
-        start = stop
+    gains = [
+        _gain(name, one, bits[:, at], rating, offered)
+        for at, (name, one) in enumerate(zip(asked, heard, strict=True))
+    ]
     gains.sort(key=lambda each: -each.gain)
     return AskNext(tuple(gains), gains[0], gains[0].gain < threshold, threshold)
 
@@ -216,17 +215,19 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
 
 def _gain(name: str, heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array) -> Gain:
     """``offered`` is 1 for the chairs that may be offered before anything more is heard, else 0."""
-    readings, components, n = heard.values.shape[1:]
-    per_block = bits.reshape(len(bits), readings, components, n // 64)
-    fits = np.bitwise_count(per_block).sum(axis=3, dtype=np.float64) / n
-    p = (fits * heard.weights).sum(axis=2) * heard.carried[:, rating].T
+    readings, components, words = bits.shape[1:]
+    n = 64 * words
+    # Added up by matrix, as a sum along so short an axis takes ten times as long.
+    fits = np.bitwise_count(bits) @ np.ones(words) / n
+    p = sum(fits[:, :, one] * heard.weights[:, one] for one in range(components))
+    p *= heard.carried[:, rating].T
     now = int(np.argmax(p @ heard.chance * offered))
     best = np.argmax(p, axis=0)
     # What each body adds: 1 where only the chair chosen on hearing suits it, -1 where only now's.
     each = np.arange(readings)
     may = heard.carried[:, rating]
-    suits = may[each, best][:, None, None] * _unpacked(per_block[best, each])
-    suits -= offered[now] * may[:, now][:, None, None] * _unpacked(per_block[now])
+    suits = may[each, best][:, None, None] * _unpacked(bits[best, each])
+    suits -= offered[now] * may[:, now][:, None, None] * _unpacked(bits[now])
     shares = (suits * (heard.chance[:, None] * heard.weights)[:, :, None]).sum(axis=0)
     variance = shares.var(axis=1).sum() / n
     return Gain(name, max(0.0, float(shares.mean(axis=1).sum())), math.sqrt(variance))
@@ -256,33 +257,32 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
 
 
 def _hear(
-    drawn: _Drawn, used: int, name: str, error_sd: float, ratings: Array, told_mass: float
+    drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float, into: Array
 ) -> _Heard:
-    """What a reading of ``name`` would make of the first ``used`` dimensions."""
+    """Write what each reading of ``name`` would make of the bodies into an array: dimension x
+    reading x component x body, for the first dimensions."""
     column, weight = drawn.order.index(name), drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
-    said = [
-        hear(centre, spread, one_reading(column, centre[column], error_sd))
-        for centre, spread in zip(mean, covariance, strict=True)
-    ]
-    shift = np.stack([one.gain[:, 0] for one in said])
-    sd = np.concatenate([one.reading_sd for one in said])
+    # ``conditional.hear`` of one measure, for all components at once: component x dimension.
+    cross, variance = covariance[:, :, column], covariance[:, column, column] + error_sd**2
+    shift, sd = cross / variance[:, None], np.sqrt(variance)
     reading = (mean[:, column, None] + sd[:, None] * SCORES).ravel()
     chance = np.repeat(prior / len(SCORES), len(SCORES))
     # How likely each component makes each reading.
     log = -(((reading[:, None] - mean[:, column]) / sd) ** 2) / 2 - np.log(sd)
     odds = np.array([weights(prior.tolist(), one) for one in log.tolist()])
     off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
-    values = drawn.bodies[:used, None] + shift.T[:used, None, :, None] * off
+    np.multiply(shift.T[: len(into), None, :, None], off, out=into)
+    into += drawn.bodies[: len(into), None]
     # The careful end of the mass after the reading; a rating below it may not be offered.
     heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
-    left = np.array([one.covariance[weight, weight] for one in said])
+    left = covariance[:, weight, weight] - shift[:, weight] * cross[:, weight]
     below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
     carried = (below * odds[:, :, None]).sum(axis=1) >= HIGH
     carried &= ratings >= told_mass
     if name == "weight":
         carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
-    return _Heard(values, chance, odds, carried.astype(np.float64))
+    return _Heard(chance, odds, carried.astype(np.float64))
 
 
 def _normal_cdf(score: Array) -> Array:

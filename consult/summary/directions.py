@@ -39,7 +39,7 @@ def pieces(summary: Summary) -> Iterator[MovePiece]:
 
 def state_pieces(basis: Basis) -> Callable[[State], Iterable[MovePiece]]:
     """The same from the state of a call; without a chair where none was chosen for it."""
-    return lambda state: pieces(summarise(basis, state))
+    return lambda state: pieces(summarise(basis, state, reasons=False))
 
 
 def _parts(summary: Summary) -> Iterator[MovePiece]:

@@ -142,12 +142,14 @@ def summarise(
     adviser: str = "",
     then_and_now: tuple[ThenAndNow, ...] = (),
     retention: Retention | None = None,
+    reasons: bool = True,
 ) -> Summary:
     """The summary of a call as it may be kept, and handed on to a reader.
 
     For the employer and the order team it is made as if health had not been consented to.
     ``then_and_now`` is the comparison with the call this one follows; ``retention`` how long calls
-    are stored, the default if not said.
+    are stored, the default if not said. Without ``reasons`` it is not worked out why not another
+    chair was chosen, which takes longer than all the rest.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
     (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and nothing
@@ -160,7 +162,7 @@ def summarise(
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
     fit = state.fit if going_on else None
-    chair = specification(basis, state, withheld) if going_on else None
+    chair = specification(basis, state, withheld, reasons=reasons) if going_on else None
     ordered = ordered_things(chair)
     advice = _advice(state, withheld, ordered, basis.sources) if going_on else ()
     shown = [step for step in state.steps if step.question.name not in withheld]

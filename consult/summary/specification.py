@@ -33,10 +33,13 @@ _THINGS: Mapping[Kind, str] = {
 NO_CHAIR = Sentence("No chair of this range may be offered.")
 
 
-def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Specification | None:
+def specification(
+    basis: Basis, state: State, withheld: frozenset[str], *, reasons: bool = True
+) -> Specification | None:
     """What to order; None where no chair was worked out.
 
     Where a need follows from a withheld answer, nothing is told that would name its feature.
+    Without ``reasons`` it does not say why not another chair, nor what else to ask.
     """
     found = state.chosen
     if found is None or basis.range is None:
@@ -44,7 +47,8 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
     secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
     picked, best = found.picked, found.ordered
     sent = delivery_of(basis.range, state)
-    no_use = best is None and found.settled
+    settled = reasons and found.settled
+    no_use = not reasons or (best is None and settled)
     return Specification(
         parts=tuple(lines_of(basis.range, picked, pieces_of(state))),
         settings=dict(picked.settings),
@@ -65,10 +69,10 @@ def specification(basis: Basis, state: State, withheld: frozenset[str]) -> Speci
         tied=0 if found.agreed else found.choice.tied_count,
         agreed=_agreed(state, secret=bool(secret)),
         compromises=tuple(c for c in best.compromises if c not in secret) if best else (),
-        why_not=() if secret else _worded(lambda system: why_lines(found, system)),
+        why_not=() if secret or not reasons else _worded(lambda system: why_lines(found, system)),
         ask_next=None if no_use else ask_line(found, basis.population),
-        settled=found.settled,
-        other_populations=_other_populations(basis, state),
+        settled=settled,
+        other_populations=_other_populations(basis, state) if reasons else (),
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ class Route:
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """One thing to ask."""
 
@@ -154,11 +155,22 @@ class Question:
     seconds: float | None = None
     """How long it takes by the maker's own calls; None: as estimated from its words."""
 
-    @property
+    @cached_property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
         found = (self.skip_when, self.ask_when, self.gate)
         return tuple(one for one in found if one is not None)
+
+    @cached_property
+    def asked_by(self) -> frozenset[str]:
+        """All names that those conditions read."""
+        return frozenset().union(*(one.names for one in self.asked_if))
+
+    @cached_property
+    def words(self) -> tuple[int, int]:
+        """How many words are said to ask it, choices included, and how many to coach it."""
+        asked = " ".join((self.ask, *self.choices.values()))
+        return len(asked.split()), len(self.coach.split())
 
     @property
     def asked_as_told(self) -> bool:
@@ -281,9 +293,12 @@ class Topic:
     """It opens by itself when this is true."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Tree:
-    """A main tree with its included sub-trees flattened into one list of questions."""
+    """A main tree with its included sub-trees flattened into one list of questions.
+
+    What is read for every answer of a call is worked out once.
+    """
 
     name: str
     title: str
@@ -317,13 +332,36 @@ class Tree:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
         return next(one for one in self.openers if topic in one.choices and one.asked_as_told)
 
-    @property
+    @cached_property
+    def setting(self) -> Mapping[str, tuple[str, ...]]:
+        """Fact of the workplace or the call -> the questions whose answers set it."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name, one in self.questions.items():
+            if one.sets is not None:
+                found[one.sets] = (*found.get(one.sets, ()), name)
+        return found
+
+    @cached_property
+    def needs_by_name(self) -> Mapping[str, tuple[Need, ...]]:
+        """Name -> the needs whose condition reads it."""
+        found: dict[str, tuple[Need, ...]] = {}
+        for one in self.needs:
+            for name in one.when.names:
+                found[name] = (*found.get(name, ()), one)
+        return found
+
+    @cached_property
+    def keeping_seat_up(self) -> tuple[Caution, ...]:
+        """The cautions that keep the seat from being set lower."""
+        return tuple(one for one in self.cautions if one.keeps_seat_up)
+
+    @cached_property
     def adjusting(self) -> tuple[Advice | Need, ...]:
         """What changes a figure that the fit counts with."""
         pieces: list[Advice | Need] = [*self.advice, *self.needs]
         return tuple(one for one in pieces if one.adjusts is not None)
 
-    @property
+    @cached_property
     def read_by_workplace(self) -> frozenset[str]:
         """Names read by what bears on the workplace: cautions that forbid something, and advice
         and needs that change a figure."""

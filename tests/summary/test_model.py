@@ -95,7 +95,7 @@ def test_every_measure_taken_leaves_nothing_to_ask() -> None:
     state = state_of(GOOD)
     assert state.chosen is not None
     asking = AskNext((), None, settled=True)
-    settled = replace(state, chosen=replace(state.chosen, asking=asking))
+    settled = replace(state, chosen=replace(state.chosen, still_open=lambda: (asking, {})))
     found = summarise(basis(), settled).as_json()["specification"]
     assert found["settled"] is True
     assert found["ask_next"].startswith("Enough is known")
