@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 _MOST = 400
 """Ways that several answers may fall together, before a need is left alone."""
+_BY_CHANCE = 0.05
+"""By how much a measure's gain, found with bodies of its own, may exceed what the chair lacks."""
 
 
 def gains_of(
@@ -44,21 +46,21 @@ def gains_of(
 def best_worth(
     facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
 ) -> Question | None:
-    """The question worth most per second, as ``gains_of`` has it; None where none is worth its
-    time.
+    """The first of ``worth_their_time``, as ``gains_of`` has it; None where none is worth its time.
 
-    Measures take longest to work out. A measure adds at most all of P(fits), and where another
-    question is worth more than that would be, none is worked out.
+    Measures take longest to work out. A measure adds at most what the best chair lacks, and where
+    another question adds more than that, none is worked out.
     """
     every = [*open_now, *spared_now]
     measures = [key for one in every if (key := _key(one)) in request.estimate.dimensions]
     pool = _pool(facts, request, [one for one in every if _key(one) not in measures])
     gains = {one.name: pool.gain(one, spared_now) for one in open_now}
     first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
-    rate = gains[first.name] / seconds_of(first) if first is not None else pool.least
-    pool.heard = {**pool.heard, **dict.fromkeys(measures, 1.0)}
+    most = 1 - weigh(request).best + _BY_CHANCE
+    pool.heard = {**pool.heard, **dict.fromkeys(measures, most)}
     hung = [one for one in open_now if pool.hangs_on(one, spared_now, measures)]
-    if any(pool.gain(one, spared_now) >= rate * seconds_of(one) for one in hung):
+    may = worth_their_time(hung, {one.name: pool.gain(one, spared_now) for one in hung}, pool.least)
+    if may and (first is None or pool.gain(may[0], spared_now) >= gains[first.name]):
         pool.heard |= _heard(facts, request, measures)
         gains |= {one.name: pool.gain(one, spared_now) for one in hung}
         first = next(iter(worth_their_time(open_now, gains, pool.least)), None)

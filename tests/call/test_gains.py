@@ -230,7 +230,7 @@ def test_the_best_is_the_first_of_all(answers: Mapping[str, str]) -> None:
 
 
 def test_no_measure_is_worked_out_that_cannot_be_the_best(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where a quick question adds more a second than any measure could, none is worked out."""
+    """Where a question adds more than any measure could, none is worked out."""
     heard: list[str] = []
 
     def asked_of(request: FitRequest, people: Population, names: Iterable[str]) -> dict[str, Gain]:

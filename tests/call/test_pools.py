@@ -122,9 +122,10 @@ def test_it_goes_on_when_nothing_is_worth_its_time(basis: Basis) -> None:
 
 def test_asked_only_when(basis: Basis) -> None:
     """A question with ask_when is asked where that is true, not where it is false or unknown."""
-    assert "likes" in open_names(told(basis, stature="172 cm", lower_leg="43 cm"))
+    measured = {"stature": "172 cm", "upper_leg": "48 cm"}
+    assert "likes" in open_names(told(basis, **measured, lower_leg="43 cm"))
     for leg in ("39 cm", "?"):
-        assert "likes" not in open_names(told(basis, stature="172 cm", lower_leg=leg))
+        assert "likes" not in open_names(told(basis, **measured, lower_leg=leg))
 
 
 def test_what_changes_nothing_is_never_asked(basis: Basis) -> None:
@@ -217,7 +218,8 @@ def test_shares_of_the_folder(tmp_path: Path) -> None:
         text = f"callers: Some\nquestions: {{likes: {likes}}}\n"
         (tmp_path / "callers.yaml").write_text(text, encoding="utf-8")
         basis = replace(small(tmp_path, TREE), range=seating().range)
-        asked[yes] = "likes" in open_names(told(basis, stature="172 cm", lower_leg="43 cm"))
+        now = told(basis, stature="172 cm", lower_leg="43 cm", upper_leg="48 cm")
+        asked[yes] = "likes" in open_names(now)
     assert asked == {0.1: False, 60: True}
 
 
@@ -251,7 +253,7 @@ def test_broken_shares_are_told(tmp_path: Path) -> None:
     assert problems[-1].where.file.endswith("callers.yaml")
 
 
-# -- worth per second -------------------------------------------------------------------------
+# -- worth its time ---------------------------------------------------------------------------
 
 
 def test_seconds() -> None:
@@ -268,13 +270,14 @@ def best_of(questions: list[Question], gains: dict[str, float]) -> Question | No
     return next(iter(worth_their_time(questions, gains)), None)
 
 
-def test_the_best_per_second() -> None:
-    """Less gain in much less time comes first; below the threshold nothing does."""
+def test_what_adds_most_comes_first() -> None:
+    """However long it takes; what adds less than its time is worth is left out."""
     quick = replace(question("yes-no"), name="quick")
     slow = replace(question("length", unit="cm", coach="With a tape, please."), name="slow")
     both = [slow, quick]
-    assert best_of(both, {"slow": 0.05, "quick": 0.03}) is quick
-    assert best_of(both, {"slow": 0.9, "quick": 0.03}) is slow
+    assert best_of(both, {"slow": 0.05, "quick": 0.03}) is slow
+    assert best_of(both, {"slow": 0.03, "quick": 0.05}) is quick
+    assert best_of(both, {"slow": LEAST, "quick": 0.03}) is quick
     assert best_of(both, {"slow": 0.0, "quick": 0.0}) is None
     under = LEAST * seconds_of(quick)
     assert best_of([quick], {"quick": under * 0.99}) is None
@@ -283,19 +286,19 @@ def test_the_best_per_second() -> None:
 
 
 def test_all_that_is_worth_its_time() -> None:
-    """In the order of the worth per second, and without what is worth less than its time."""
+    """In the order of what they add, and without what is worth less than its time."""
     one, two, three = (replace(question("yes-no"), name=name) for name in ("one", "two", "three"))
     gains = {"one": 0.1, "two": 0.0, "three": 0.2}
     assert worth_their_time([one, two, three], gains) == (three, one)
 
 
 def test_less_is_enough_while_the_chair_is_unsure() -> None:
-    """With a best chair that fits fewer than 95 in 100, a smaller gain is worth the same time."""
+    """With a best chair that fits fewer than 95.5 in 100, a smaller gain is worth the same time."""
     quick = replace(question("yes-no"), name="quick")
     gains = {"quick": (LEAST + LEAST_UNSURE) / 2 * seconds_of(quick)}
     assert worth_their_time([quick], gains, least_rate(0.96)) == ()
-    assert worth_their_time([quick], gains, least_rate(0.95)) == ()
-    assert worth_their_time([quick], gains, least_rate(0.94)) == (quick,)
+    assert worth_their_time([quick], gains, least_rate(0.955)) == ()
+    assert worth_their_time([quick], gains, least_rate(0.95)) == (quick,)
 
 
 def test_ties_go_to_the_order_of_the_file() -> None:
