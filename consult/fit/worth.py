@@ -56,7 +56,7 @@ _SEED = 99_000
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
 _REMEMBERED = 64
-"""Gains that are kept with a range; when there are so many, all of them are forgotten."""
+"""Requests whose gains are kept with a range; when there are so many, all are forgotten."""
 _CLEARLY = 0.04
 """P(fits) that keeping a part costs; the draws of one answer scatter by less."""
 
@@ -77,18 +77,18 @@ def worth(
     unknown = [name for name in measures if name not in request.estimate.dimensions]
     if unknown:
         raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
-    known: dict[object, dict[str, Gain]] = request.range.kept.setdefault("worth", {})
-    key = (population, tuple(names), *_decides(request))
-
-    def gains() -> dict[str, Gain]:
-        found = fact_gains(request, [name for name in names if name in (*FACTS, SEX)])
-        if measures:
-            asking = ask_next(request, population, also=measures)
-            found |= {one.dimension: one for one in asking.gains if one.dimension in names}
-        return dict(sorted(found.items(), key=lambda item: -item[1].gain))
-
-    found = recall(known, key, _REMEMBERED, gains)
-    return dict(found)
+    known: dict[object, dict[str, Gain | None]] = request.range.kept.setdefault("worth", {})
+    # Bodies are drawn for all measures together, so those that nobody takes at home count as well.
+    besides = tuple(name for name in measures if name not in HOME_MEASURES)
+    found = recall(known, (population, besides, *_decides(request)), _REMEMBERED, dict)
+    missing = [name for name in names if name not in found]
+    facts = [name for name in missing if name not in measures]
+    added: dict[str, Gain | None] = {**dict.fromkeys(missing), **fact_gains(request, facts)}
+    if len(facts) < len(missing):
+        added |= {one.dimension: one for one in ask_next(request, population, also=measures).gains}
+    found.update(added)
+    told = {name: one for name in names if (one := found[name]) is not None}
+    return dict(sorted(told.items(), key=lambda item: -item[1].gain))
 
 
 def _decides(request: FitRequest) -> tuple[object, ...]:
