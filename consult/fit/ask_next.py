@@ -33,7 +33,8 @@ from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
-from consult.fit.scoring import demands, dimensions_for, masks
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import demands, masks
 from consult.fit.workplace import places
 
 if TYPE_CHECKING:

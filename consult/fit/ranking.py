@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.requirements import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,
@@ -19,7 +20,6 @@ from consult.fit.scoring import (
     Misses,
     arms_misses,
     demands,
-    dimensions_for,
     height_misses,
     masks,
     misses,

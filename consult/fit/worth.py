@@ -34,7 +34,8 @@ from consult.fit.request import (
     draw,
     normals,
 )
-from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import Bits, Masks, masks, packed
 from consult.fit.workplace import TAPE, Places, places
 from consult.recall import recall
 

@@ -10,7 +10,8 @@ import pytest
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
 from consult.fit.request import draw
-from consult.fit.scoring import demands, dimensions_for
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import demands
 from consult.fit.workplace import Desk, Workplace
 from tests.fit.bodies import body
 
