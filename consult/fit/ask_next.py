@@ -177,7 +177,10 @@ def ask_next(
 
     def asked_of(values: Array, order: tuple[str, ...]) -> Demands:
         there = beside and beside.repeated(len(values) // many)
-        return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
+        armless, lowest = request.armless, chairs.lowest
+        return demands(
+            values, order, workplace, rests, armless=armless, drawn=there, chairs_from=lowest
+        )
 
     if len(rows) > MOST:
         rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))

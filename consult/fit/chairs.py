@@ -67,6 +67,11 @@ class Chairs:
     pence: NDArray[np.int64]
     lead_days: NDArray[np.int64]
 
+    @property
+    def lowest(self) -> float:
+        """The lowest loaded seat of all."""
+        return float(self.heights[:, 0].min())
+
     def chair(self, at: int) -> dict[Kind, Part]:
         """The parts of one chair by kind; without a base where the range lists none apart."""
         row = self.index[at]

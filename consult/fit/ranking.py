@@ -112,7 +112,7 @@ def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     rows = np.flatnonzero(
         suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
     )
-    rests = [] if asked.rest_later else footrests_of(request.range)
+    rests = [] if asked.later is not None else footrests_of(request.range)
     weighed = Weighed(chairs, asked, met, rests, request, rows)
     weighed.weigh()
     return weighed
@@ -132,8 +132,11 @@ def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Mask
         rests = [part.height for part in footrests_of(request.range) if part.height]
         there = places(place, n, seed) if drawn else None
         bodies = draw(estimate, order, n, seed).values
-        asked = demands(bodies, order, place, rests, armless=request.armless, drawn=there)
-        return asked, masks(asked, chairs_of(request.range))
+        chairs, armless = chairs_of(request.range), request.armless
+        asked = demands(
+            bodies, order, place, rests, armless=armless, drawn=there, chairs_from=chairs.lowest
+        )
+        return asked, masks(asked, chairs)
 
     return recall(known, key, _REMEMBERED, met)
 
@@ -261,10 +264,10 @@ class Weighed:
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
-        its = self._bits(np.array([leader]))
+        its = self.fitting(self.masks, np.array([leader]))
         return np.concatenate(
             [
-                np.bitwise_count(self._bits(block) & its).sum(axis=1, dtype=np.int64)
+                np.bitwise_count(self.fitting(self.masks, block) & its).sum(axis=1, dtype=np.int64)
                 for block in _blocks(np.arange(len(self.sets)))
             ]
         )
@@ -286,8 +289,9 @@ class Weighed:
         bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
         return float(np.bitwise_count(bits).sum()) / self.n
 
-    def _bits(self, sets: Index) -> Bits:
-        bits = bits_of(self.masks, self.chairs, self.sets[sets])
+    def fitting(self, found: Masks, sets: Index) -> Bits:
+        """Set, with the footrest it takes, x words: 1 where it fits a draw."""
+        bits = bits_of(found, self.chairs, self.sets[sets])
         return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
 
     def _ordered(self, positions: Index) -> Index:

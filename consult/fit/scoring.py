@@ -55,9 +55,10 @@ class Demands:
     """No armrests are as good as armrests that meet the elbow: the caller wants none."""
     left_out: Mapping[str, str]
     """Requirement that cannot be tested -> why."""
-    rest_later: bool = False
-    """The desk is not known, so nobody is sold a footrest on a guess: any on sale may be added
-    once it is, and the seat heights count as one choice."""
+    later: NDArray[np.bool_] | None = None
+    """Bodies for which a footrest may be added once the desk is known: nobody is sold one on a
+    guess. It makes up for a desk that raises the seat, and for legs too short for every chair on
+    sale; never for a chair that could be lower. None: the desk is known."""
 
 
 def demands(
@@ -68,11 +69,13 @@ def demands(
     *,
     armless: bool = False,
     drawn: Place | None = None,
+    chairs_from: float = -math.inf,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.
 
     ``footrests`` are the heights each footrest on sale can take, mm; ``armless`` where the caller
-    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known.
+    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known;
+    ``chairs_from`` is the lowest seat of all chairs on sale.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
     there = told_place(workplace) if drawn is None else drawn
@@ -80,7 +83,8 @@ def demands(
     folded, _, open_ = sitter.on_floor
     least, _, most = desk_above_seat(sitter.elbow, sitter.thigh, there.thickness)
     desk_from, desk_to = there.lowest - most, there.highest - least
-    low = np.maximum(np.where(desk_from > open_, desk_from, folded), sitter.lowest_seat)
+    raised = desk_from > open_
+    low = np.maximum(np.where(raised, desk_from, folded), sitter.lowest_seat)
     heights = [(low, open_)]
     for lowest, highest in footrests:
         low = np.maximum(np.maximum(folded + lowest, desk_from), sitter.lowest_seat)
@@ -97,7 +101,7 @@ def demands(
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        rest_later=drawn is not None and desk.undecided,
+        later=raised | (open_ < chairs_from) if drawn is not None and desk.undecided else None,
     )
 
 
@@ -135,11 +139,11 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
     """All sets of numbers of a range against all bodies."""
     floor, *on_rests = (_meets(chairs.heights, span) for span in demands.heights)
     with_rest = [floor, *(floor | rest for rest in on_rests)]
+    if demands.later is not None:
+        with_rest = [floor | (np.any(with_rest, axis=0) & demands.later)]
     if demands.reach_up is not None:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
         with_rest = [one & reaches for one in with_rest]
-    if demands.rest_later:
-        with_rest = [np.any(with_rest, axis=0)]
 
     def met(asked: Mapping[str, Asked]) -> Bits:
         return packed(np.asarray(np.all([_meets(*one) for one in asked.values()], axis=0)))
@@ -220,8 +224,9 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
         over, under = heights[:, :1] - high, low - heights[:, 1:2]
         hung = np.broadcast_to(low - high, over.shape)
         amount = np.maximum(np.maximum(over, under), hung)
-        always = at == 0 or demands.rest_later
-        usable = np.ones((len(heights), 1), np.bool_) if always else (rests == at)[:, None]
+        usable = ((rests == at) | (at == 0))[:, None]
+        if demands.later is not None:
+            usable = usable | demands.later
         better = usable & (amount < least)
         short = np.maximum(amount, 0.0)
         by_feet = hung >= np.maximum(over, under)

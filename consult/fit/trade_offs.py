@@ -159,7 +159,7 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
 def _desk_too_high(weighed: Weighed) -> bool:
     """Too many bodies would hang their feet from the seat that the desk asks for."""
     asked = weighed.demands
-    if asked.reach_up is None or asked.rest_later:
+    if asked.reach_up is None or asked.later is not None:
         return False
     return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
 

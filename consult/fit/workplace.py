@@ -38,6 +38,8 @@ FIXED_HEIGHT = (732.0, 18.0)
 """Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
 LOWEST = (660.0, 35.0)
 """Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
+NINETEEN_IN_TWENTY = 1.645
+"""Standard deviations above the mean that so many of a normal stay below."""
 REACH = 500.0
 """mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
 BOARD = (28.0, 6.0)
@@ -77,6 +79,14 @@ class Desk:
             object.__setattr__(self, "kind", "fixed")
         elif self.kind is None and (self.lowest is not None or self.highest is not None):
             object.__setattr__(self, "kind", "adjustable")
+
+    @property
+    def stops_high(self) -> Desk:
+        """The same where it is not known how low it goes, as high as it may well stop."""
+        if self.kind != "adjustable" or self.lowest is not None:
+            return self
+        lowest = LOWEST[0] + NINETEEN_IN_TWENTY * LOWEST[1]
+        return replace(self, lowest=lowest if self.highest is None else min(lowest, self.highest))
 
     @property
     def undecided(self) -> bool:
@@ -238,6 +248,8 @@ def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple
         # Two ends told the wrong way round still mean the same desk.
         least = desk.lowest if len(ends) < 2 else min(ends)
         low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
+        if least is None and desk.highest is not None:
+            low = np.minimum(low, desk.highest)
         high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
         lowest, highest = np.where(kinds == 1, low, lowest), np.where(kinds == 1, high, highest)
     return lowest, highest
