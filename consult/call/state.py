@@ -14,7 +14,7 @@ from consult.call.dates import working_day
 from consult.call.facts import Facts
 from consult.call.fitted import chosen_product
 from consult.call.gains import lines_of
-from consult.call.options import with_chosen
+from consult.call.options import pieces_of, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read
 from consult.call.wording import blank_words
@@ -179,10 +179,8 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
 
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
-    needs = lines_of(now.needs)
-    return FitRequest(
-        range_.on(now.call.today), now.estimate, now.workplace, needs, open_places=True
-    )
+    sold, needs = range_.on(now.call.today).priced_for(pieces_of(now)), lines_of(now.needs)
+    return FitRequest(sold, now.estimate, now.workplace, needs, open_places=True)
 
 
 def state_so_far(basis: Basis, call: Call) -> State:

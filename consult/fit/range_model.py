@@ -250,12 +250,28 @@ class Range:
             for part in parts
             if part.until is not None and part.until < day and not part.discontinued
         ]
-        if not past:
+        return self._with({code: {"discontinued": True} for code in past})
+
+    def priced_for(self, pieces: int) -> Range:
+        """The range at the prices of so many pieces, so that the chair is chosen by them."""
+        return self._with(
+            {
+                part.code: {"price": part.price_for(pieces)}
+                for parts in self.parts.values()
+                for part in parts
+                if part.price_for(pieces) != part.price
+            }
+        )
+
+    def _with(self, changes: Mapping[str, Mapping[str, Any]]) -> Range:
+        """The range with something else of the parts with these codes; itself where there are
+        none. Kept, for what is worked out of a range is kept with it."""
+        if not changes:
             return self
-        name = f"without {' '.join(past)}"
+        name = f"with {changes}"
         if name not in self.kept:
             parts = {
-                kind: tuple(replace(p, discontinued=p.discontinued or p.code in past) for p in of)
+                kind: tuple(replace(part, **changes.get(part.code, {})) for part in of)
                 for kind, of in self.parts.items()
             }
             self.kept[name] = replace(self, parts=parts)
