@@ -174,15 +174,17 @@ class Weighed:
         """P(fits) of the best chair that may be offered; 0 where none may."""
         return float(self.fits.max()) / self.n if len(self.fits) else 0.0
 
+    @property
+    def score(self) -> Array | NDArray[np.int64]:
+        """Of each set, what chairs are compared by first."""
+        return self.fits if self.miss is None else -self.miss
+
     def weigh(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
         counts = np.concatenate(
             [np.zeros((0, len(self.rests) + 1), np.int64)]
-            + [
-                np.bitwise_count(bits_of(self.masks, self.chairs, rows)).sum(axis=2, dtype=np.int64)
-                for rows in _blocks(self.sets)
-            ]
+            + [self.counts(rows) for rows in _blocks(self.sets)]
         )
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
@@ -193,6 +195,11 @@ class Weighed:
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
+
+    def counts(self, rows: Index) -> NDArray[np.int64]:
+        """Bodies that some rows of ``chairs`` fit, with each footrest: none, then each on sale."""
+        bits = bits_of(self.masks, self.chairs, rows)
+        return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
@@ -213,7 +220,7 @@ class Weighed:
 
     def ranking(self) -> tuple[list[int], list[int]]:
         """Positions of the first ten, and of those the best is tied with."""
-        score = self.fits if self.miss is None else -self.miss
+        score = self.score
         left = np.ones(len(self.sets), np.bool_)
         ranked: list[int] = []
         tied: list[int] = []
@@ -231,7 +238,7 @@ class Weighed:
 
     def alternatives(self, best: int) -> dict[str, int]:
         """Positions of the cheapest, and of the best chairs with another seat, lift or arms."""
-        score = (self.fits if self.miss is None else -self.miss)[self.set_of]
+        score = self.score[self.set_of]
         found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
         index = self.chairs.index[self.rows]
         equal = NOTICEABLE * self.n if self.miss is None else 0.0
@@ -286,8 +293,7 @@ class Weighed:
         at = self.position_of(codes)
         if at is None:
             return 0.0
-        bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
-        return float(np.bitwise_count(bits).sum()) / self.n
+        return float(self.counts(self.rows[[at]])[0, self.rest_of(codes)]) / self.n
 
     def fitting(self, found: Masks, sets: Index) -> Bits:
         """Set, with the footrest it takes, x words: 1 where it fits a draw."""
