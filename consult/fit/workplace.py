@@ -187,7 +187,7 @@ class Place:
     lowest: Number
     """The lowest that the desk top can stand; minus infinity where any desk can be bought."""
     highest: Number
-    thickness: Number | None
+    thickness: Number
     """None where it is not tested."""
     heel: Number
 
