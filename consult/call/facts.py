@@ -260,12 +260,9 @@ class Facts:
     def workplace(self) -> Workplace:
         """Desk, shoes and screen as far as the answers tell."""
         close, kept_up = self.setting("close_to_desk"), self._kept_up()
-        height = self._length("desk_height")
-        # One height told for a desk means that it is fixed, until something else is said.
-        implied = "fixed" if height is not None else None
         desk = Desk(
-            kind=cast("DeskKind | None", self.choice("desk_kind") or implied),
-            height=height,
+            kind=cast("DeskKind | None", self.choice("desk_kind")),
+            height=self._length("desk_height"),
             thickness=self._length("desk_thickness"),
             lowest=self._length("desk_lowest"),
             highest=self._length("desk_highest"),

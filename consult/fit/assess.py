@@ -31,7 +31,7 @@ from consult.fit.requirements import (
     standing_requirement,
 )
 from consult.fit.seating import Seating, seat_at
-from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach, Workplace
+from consult.fit.workplace import DEFAULT_HEEL, Desk, DeskKind, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -47,7 +47,8 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     desk = workplace.desk
     sitter = sitter_of(estimate, workplace)
     seating = seat_at(sitter, desk, reach)
-    missing = _missing(desk, seating)
+    stops_high = seat_at(sitter, desk.stops_high, reach)
+    missing = _missing(desk, seating, low_enough=bool(seating.footrest or not stops_high.footrest))
     asked = [
         _seat_height(estimate, sitter, seating),
         *chair_requirements(estimate, sitter),
@@ -132,19 +133,24 @@ def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requireme
     )
 
 
-def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
+_DECIDES: Mapping[DeskKind | None, str] = {
+    None: "the desk, and we don't know what kind it is",
+    "fixed": "the height of the desk, which we don't know",
+    "adjustable": "how low the desk goes, which we don't know",
+}
+"""What is not known of a desk of each kind."""
+
+
+def _missing(desk: Desk, seating: Seating, *, low_enough: bool) -> dict[str, str]:
+    """``low_enough``: a desk that moves surely goes so low that it calls for no footrest."""
     missing = {}
     # Feet that hang because the seat may not be lowered need a footrest at any desk.
     hang = seating.feasible.floor > seating.feasible.legs + seating.feasible.feet_reach
     if hang:
         pass
-    elif desk.kind is None:
+    elif desk.undecided and not (desk.kind == "adjustable" and low_enough):
         missing["footrest_height"] = (
-            "Whether a footrest is needed depends on the desk, and we don't know what kind it is."
-        )
-    elif desk.kind == "fixed" and desk.height is None:
-        missing["footrest_height"] = (
-            "Whether a footrest is needed depends on the height of the desk, which we don't know."
+            f"Whether a footrest is needed depends on {_DECIDES[desk.kind]}."
         )
     if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
         missing["thigh_room"] = (

@@ -16,10 +16,11 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from consult.fit.assess import heel_notes
+from consult.fit.range_model import chair_has
 from consult.fit.request import BODIES, SEED, draw
 from consult.fit.requirements import Fit, FitNote, Requirement, required
 from consult.fit.rules import beyond
-from consult.fit.settings import Picked, Shortfall, chair_has, nearest_setting
+from consult.fit.settings import Picked, Shortfall, nearest_setting
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -18,6 +18,7 @@ from consult.fit.range_model import (
     Part,
     Range,
     arms_above_loaded_seat,
+    chair_has,
     loaded_seat_height,
 )
 from consult.fit.request import NO_ARMS_WANTED, NeedLine
@@ -216,14 +217,6 @@ class Picked:
     """Of the part that takes longest."""
     met_needs: tuple[NeedLine, ...]
     unmet_needs: tuple[NeedLine, ...]
-
-
-def chair_has(chair: Iterable[Part], feature: str) -> bool:
-    """Whether a part has the feature; for heavy duty, whether every part with a rating has it."""
-    if feature == "heavy_duty":
-        rated = [part for part in chair if part.rating is not None]
-        return bool(rated) and all(feature in part.features for part in rated)
-    return any(feature in part.features for part in chair)
 
 
 def made_ready(

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.call.wording import figure_name
+from consult.fit.range_model import chair_has
 from consult.fit.rules import KEYBOARD_ABOVE
-from consult.fit.settings import chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks

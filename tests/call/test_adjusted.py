@@ -12,7 +12,8 @@ from consult.call.basis import Basis
 from consult.call.state import State, request_of, state
 from consult.content import changes as compared
 from consult.fit.request import draw
-from consult.fit.scoring import demands, dimensions_for
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range
+from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range, chair_has
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
-from consult.fit.settings import NO_ARMS, Picked, chair_has, made_ready
+from consult.fit.settings import NO_ARMS, Picked, made_ready
 from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"

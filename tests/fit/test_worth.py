@@ -17,7 +17,7 @@ from consult.fit.range_file import load_range
 from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
-from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace, places, undecided
+from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace, places
 from consult.fit.worth import (
     FACTS,
     NeedsPrice,
@@ -214,10 +214,10 @@ def test_what_is_open() -> None:
     assert of(request(two_lifts(), Workplace(Desk("none")))) == ("heel",)
     assert of(FitRequest(two_lifts(), somebody(), Workplace())) == ()
     assert "stature" not in open_questions(request(two_lifts(), place))
-    assert not undecided(Desk(height=720.0))
-    assert undecided(Desk("adjustable"))
-    assert not undecided(Desk("adjustable", lowest=650.0))
-    assert undecided(Desk("fixed", lowest=650.0)), "said of another desk, before it was amended"
+    assert not Desk(height=720.0).undecided
+    assert Desk("adjustable").undecided
+    assert not Desk("adjustable", lowest=650.0).undecided
+    assert Desk("fixed", lowest=650.0).undecided, "said of another desk, before it was amended"
 
 
 def test_measures_and_facts_on_one_scale(demo: Range) -> None:

@@ -14,7 +14,7 @@ known before it is said, and all people together are stated right (0.6 and 0.4 m
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -24,7 +24,7 @@ from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import Population, load_population
 from consult.fit.choose import choose
-from consult.fit.range_model import CHAIR_KINDS
+from consult.fit.range_model import CHAIR_KINDS, Part
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace, places
 from tests.fit.slow_choose import Body, fits_one
@@ -83,12 +83,22 @@ def sold(people: Iterable[Body], population: Population, sex: Sex, *, known: boo
         best = choose(FitRequest(demo_range(), made, seen, open_places=True, n=600)).best
         assert best is not None
         chair = tuple(best.parts[kind] for kind in CHAIR_KINDS[:-1])
-        # A footrest is added once the desk is known.
-        under = [best.parts.get("footrest")] if known else [None, *rests]
         true = {name: body[name] for name in NEEDED}
+        under = [best.parts.get("footrest")]
+        if not known and not fits_one(any_lift(chair), None, true, place):
+            # One that the desk calls for, or legs too short for every chair, is added later.
+            under += rests
         found.append((best.p_fits, any(fits_one(chair, rest, true, place) for rest in under)))
     stated, real = np.array(found, np.float64).T
     return Sold(stated, real)
+
+
+def any_lift(chair: tuple[Part, ...]) -> tuple[Part, ...]:
+    """The chair with a gas lift from the lowest seat of the range up to any desk."""
+    seat, lift, back, lumbar, arms, castors = chair
+    reach = (demo_range().reach().seat_height[0], 1000.0)
+    lift = replace(lift, seat_height=reach, stated="loaded")
+    return seat, lift, back, lumbar, arms, replace(castors, adds=0.0)
 
 
 def of_the_survey(sex: Sex, known: bool, seed: int = 11, group: str = "") -> Sold:
