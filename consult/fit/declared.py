@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
@@ -46,6 +46,8 @@ class LinearSum:
 
     terms: tuple[tuple[float, str], ...]
     fixed: float = 0.0
+    units: frozenset[str] = field(default=frozenset(), compare=False)
+    """mm, kg or both, of the figures in it."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -59,6 +61,9 @@ class DeclaredQuantity:
 
     name: str
     label: str
+    """As screens and documents call it."""
+    short: str
+    """The same for a narrow panel."""
     figure: LinearSum
     test: Test
     parts: LinearSum
@@ -154,7 +159,10 @@ def declared_fit(
     notes: list[FitNote] = []
     if any(HEEL in one.figure.names for one in fitting.quantities):
         notes += heel_notes(workplace)
-    return Fit(asked, tuple(notes), missing, {name: one.target for name, one in asked.items()})
+    figures = {name: one.target for name, one in asked.items()}
+    labels = {one.name: one.label for one in fitting.quantities}
+    short = {one.name: one.short for one in fitting.quantities}
+    return Fit(asked, tuple(notes), missing, figures, labels, short)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,39 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import groupby
-from pathlib import Path
 
-from consult.marked.marks import Texts, load_marked
 from consult.tree.adjusts import adjusts_of
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.constant import Known, Written, known_to
 from consult.tree.draft import Draft
-from consult.tree.folder import FITTING_FILE
 from consult.tree.model import DECIDING
 from consult.tree.placeholders import NAME, names_in
 from consult.tree.possible import Possible
 from consult.tree.tables import tables
 
 
-def read_by_fitting(path: Path, texts: Texts | None) -> frozenset[str]:
-    """Every name in the sums of the file that declares what a tree fits."""
-    marked, _ = load_marked(path.with_name(FITTING_FILE), texts)
-    data = marked.data if marked is not None else None
-    quantities = data.get("quantities") if isinstance(data, dict) else None
-    sums = quantities.values() if isinstance(quantities, dict) else ()
-    said = " ".join(str(one.get("from", "")) for one in sums if isinstance(one, dict))
-    return frozenset(NAME.findall(said))
-
-
-def check_used(
-    conditions: Iterable[Condition], draft: Draft, also: frozenset[str] = frozenset()
-) -> None:
+def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     """Note every question that no condition, blank, fact or body measure comes from.
 
     What is typed as text is there for people to read, and a question with a single choice is a
     text to be read out; ``read_by: people`` says the same of any other.
     """
-    used = {name for condition in conditions for name in condition.names} | also
+    used = {name for condition in conditions for name in condition.names}
+    for one in (draft.declared or {}).values():
+        used.update(NAME.findall(str(one.get("from", ""))))
     for said in _texts(draft):
         used.update(names_in(said))
     for part in ("advice", "needs"):

@@ -6,6 +6,7 @@ from pathlib import Path
 from shutil import copytree
 
 from consult.paths import shipped_trees
+from consult.ui.edit.asking import subjects
 from tests.ui.edit.content_desk import content_desk
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
@@ -26,6 +27,10 @@ async def test_the_example_is_edited(tmp_path: Path) -> None:
         offered = at.page()
         await at.press("escape")
         assert "seat_slide" not in offered
+        # A condition can ask for what is declared, and for nothing that chairs have.
+        named = dict(subjects(at.desk.sheets, "desk_fitting.yaml"))
+        assert named["fit.desk_height"] == "Desk height for sitting, in cm"
+        assert not {"fit.seat_height", "fit.load", "range.headrest"} & named.keys()
         tree, fitting = at.text("desk_fitting.yaml"), at.text("fitting.yaml")
         texts = {
             "desk_fitting.yaml": tree.replace("feature: stops_on_contact", "feature: seat_slide"),
