@@ -7,13 +7,12 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
-from consult.call.gains import gains_of, lines_of
+from consult.call.gains import gains_of, least_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import cannot_measure, least_rate, taped, worth_their_time
+from consult.call.worth import cannot_measure, taped, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
-from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.requirements import Fit
 from consult.fit.workplace import (
@@ -145,8 +144,12 @@ class Facts:
     @property
     def chairs(self) -> Range | None:
         """The chairs that one may be chosen of; None where it is no chair, or none is."""
-        range_ = self.basis.range if self.basis.tree.fits else None
-        return range_ if range_ is not None and range_.fitting is None else None
+        return self.offered if self.offered is None or self.offered.fitting is None else None
+
+    @property
+    def offered(self) -> Range | None:
+        """What the tree chooses from, chairs or another product; None where it chooses nothing."""
+        return self.basis.range if self.basis.tree.fits else None
 
     @property
     def settled(self) -> bool | None:
@@ -165,11 +168,11 @@ class Facts:
         """The questions of a pool that are worth their time now, the one to ask next first.
 
         ``spared`` are those of the pool that are not asked now and may be once more is known.
-        Where no chair is chosen nothing can be said of worth, and every question is asked.
+        Where nothing is chosen nothing can be said of worth, and every question is asked.
         """
         if not self.basis.ask_pools:
             return ()
-        if not questions or self.thorough or self.chairs is None:
+        if not questions or self.thorough or self.offered is None:
             return tuple(questions)
         if self.cannot_measure:
             questions = [one for one in questions if not taped(one)]
@@ -199,11 +202,11 @@ class Facts:
         return [one for one in self.basis.tree.needs if self.holds(one.when)]
 
     def request(self) -> FitRequest | None:
-        """What a chair is chosen for as far as is known; None where none is."""
-        if self.chairs is None:
+        """What is chosen for as far as is known; None where nothing is chosen."""
+        if self.offered is None:
             return None
         needs = lines_of(self.needs())
-        return FitRequest(self.chairs, self.body[0], self.workplace(), needs, open_places=True)
+        return FitRequest(self.offered, self.body[0], self.workplace(), needs, open_places=True)
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
@@ -341,4 +344,4 @@ def _worth_asking(
     assert request is not None, "asked of a call without a range"
     asked, later = ([basis.tree.questions[one] for one in names] for names in (questions, spared))
     gains = gains_of(facts, request, asked, later)
-    return worth_their_time(asked, gains, least_rate(weigh(request).best))
+    return worth_their_time(asked, gains, least_of(facts, request))

@@ -1,6 +1,8 @@
-"""The expected gain of each open question of a pool, in the chance that the chair fits.
+"""The expected gain of each open question of a pool, in the chance that what is chosen fits.
 
-A body measure or a fact of the workplace is worth what ``fit.worth`` says. An answer that a need
+A body measure or a fact of the workplace is worth what ``fit.worth`` says, and for a product that a
+file declares what ``fit.declared_worth`` does. An answer that calls for advice which changes a
+figure is worth what the one chosen without it would miss. An answer that a need
 reads is worth what the chair chosen without it would lack. A need that hangs on several answers is
 shared between them. A question that lets another be asked counts with what that one is worth
 beyond its time. All of it counts for those callers only who know the answer.
@@ -9,12 +11,14 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
+from consult.call.understand import Understood
 from consult.call.worth import least_rate, seconds_of
+from consult.fit.declared_worth import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
 from consult.units import to_unit
@@ -38,11 +42,81 @@ def gains_of(
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
     every = [*open_now, *spared_now]
-    dimensions = request.estimate.dimensions
-    told = [key for one in every if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
-    heard = {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
-    pool = _Pool(facts, NeedsPrice(request), heard, least_rate(weigh(request).best))
+    price: NeedsPrice | DeclaredWorth
+    if request.range.fitting is not None:
+        price = DeclaredWorth(request, facts.figure)
+        heard = dict(_of_product(facts, price, every))
+    else:
+        price, heard = NeedsPrice(request), dict(_of_chair(facts, request, every))
+    pool = _Pool(facts, price, heard, least_of(facts, request))
     return {one.name: pool.gain(one, spared_now) for one in open_now}
+
+
+def least_of(facts: Facts, request: FitRequest) -> float:
+    """What an answer must add a second, by how likely the best so far fits."""
+    if request.range.fitting is not None:
+        return least_rate(DeclaredWorth(request, facts.figure).best)
+    return least_rate(weigh(request).best)
+
+
+def _of_chair(
+    facts: Facts, request: FitRequest, questions: Sequence[Question]
+) -> Iterator[tuple[str, float]]:
+    """Question -> what its answer tells of body and workplace."""
+    dimensions = request.estimate.dimensions
+    told = [key for one in questions if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
+    gains = worth(request, facts.basis.population, told)
+    changing = _changing(facts)
+    for one in questions:
+        gain = gains[key].gain if (key := _key(one)) in gains else 0.0
+        yield one.name, gain + (_moved(facts, request, one) if one.name in changing else 0.0)
+
+
+def _of_product(
+    facts: Facts, price: DeclaredWorth, questions: Sequence[Question]
+) -> Iterator[tuple[str, float]]:
+    """The same of a product that a file declares."""
+    fitting = price.request.range.fitting
+    assert fitting is not None, "asked of a product that is declared"
+    read = {name for one in fitting.quantities for name in one.figure.names} | _changing(facts)
+    for one in questions:
+        if one.measures in price.request.estimate.dimensions:
+            yield one.name, price.of_measure(one.measures or "", facts.basis.population)
+        elif one.sets == SEX:
+            yield one.name, price.of_measure("", facts.basis.population)
+        elif one.name in read or one.sets in read:
+            ways = _ways(facts, one)
+            yield one.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
+
+
+def _changing(facts: Facts) -> frozenset[str]:
+    """Questions on which it hangs whether advice changes a figure, and by how much."""
+    names = [one.when.names for one in facts.basis.tree.adjusting]
+    names += [frozenset((a.question,)) for o in facts.basis.tree.adjusting if (a := o.adjusts)]
+    return frozenset().union(*names)
+
+
+def _ways(facts: Facts, question: Question) -> Iterator[tuple[float, Facts]]:
+    """How an answer may fall, each with its share and what is known then."""
+    for share, value in likely_answers(question, facts):
+        then = facts.copy()
+        then.learn(question, Understood(value), confirmed=False)
+        yield share, then
+
+
+def _moved(facts: Facts, request: FitRequest, question: Question) -> float:
+    """What the chair chosen now would miss of the figures as the answer changes them."""
+    weighed = weigh(request)
+    if not len(weighed.rows):
+        return 0.0
+    best, gain = weighed.rows[weighed.ranking()[0][0]], 0.0
+    for share, then in _ways(facts, question):
+        now = weigh(replace(request, workplace=then.workplace(), kept={}))
+        fits = now.fits[now.set_of] / now.n
+        gain += share * float(fits.max(initial=0.0) - fits[now.rows == best].sum())
+    fits = weighed.fits[weighed.set_of] / weighed.n
+    slack = float(fits.max(initial=0.0) - fits[weighed.rows == best].sum())
+    return max(0.0, gain - slack)
 
 
 def _key(question: Question) -> str:
@@ -58,9 +132,9 @@ class _Pool:
     """
 
     facts: Facts
-    price: NeedsPrice
+    price: NeedsPrice | DeclaredWorth
     heard: Mapping[str, float]
-    """Dimension or fact -> what hearing it adds."""
+    """Question -> what hearing it adds."""
     least: float
     """What an answer must add a second."""
     answers: dict[str, Answers] = field(default_factory=dict)
@@ -85,7 +159,7 @@ class _Pool:
 
         ``heard`` are questions whose answer is assumed already.
         """
-        found = self.heard.get(_key(question), 0.0)
+        found = self.heard.get(question.name, 0.0)
         tree = self.facts.basis.tree
         reading = [one for one in tree.needs if question.name in one.when.names]
         if not reading:

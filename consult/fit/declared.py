@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from consult.fit.assess import heel_notes
-from consult.fit.request import BODIES, SEED, draw
+from consult.fit.request import BODIES, SEED, Bodies, draw
 from consult.fit.requirements import Fit, FitNote, Requirement, required
 from consult.fit.rules import beyond
 from consult.fit.settings import Picked, Shortfall, chair_has, nearest_setting
@@ -96,6 +96,8 @@ class Fitting:
     quantities: tuple[DeclaredQuantity, ...]
     usual: Mapping[str, float]
     """Question -> what counts where its answer is not known."""
+    features: Mapping[str, frozenset[str]]
+    """Kind -> what its parts may have."""
     numbers: Mapping[str, Mapping[str, Span]]
     """Code -> name -> the reach of a part, or one figure twice."""
     dimensions: tuple[str, ...]
@@ -206,12 +208,14 @@ def choose_declared(
     fitting = range_.fitting
     assert fitting is not None, "asked of a range that declares what it is"
     known, missing = heard(fitting, answers, workplace)
-    figures = _figures(known, estimate)
+    order = tuple(dict.fromkeys(name for one in known for name in one.quantity.dimensions))
+    bodies = draw(estimate, order, BODIES, SEED) if order else Bodies(np.zeros((1, 0)), ())
+    figures = figures_of(known, bodies)
     musts = [feature for feature, strength, _ in needs if strength == "must"]
     wanted = dict.fromkeys(name for name, strength, _ in needs if strength == "prefer")
     lacking: Sentence | None = None
     found: list[Product] = []
-    for parts in _buildable(range_, fitting, only or {}):
+    for parts in buildable(range_, fitting, only or {}):
         against = _against(fitting, known, figures, parts)
         if against is None:
             short = next((one for one in musts if not chair_has(parts.values(), one)), None)
@@ -235,18 +239,16 @@ def choose_declared(
     return ProductChoice(best, len(alike) - 1, len(found), left_out)
 
 
-def _figures(known: Sequence[DeclaredFigure], estimate: Estimate) -> dict[str, Array]:
-    """DeclaredQuantity -> its figure for each of the bodies drawn."""
-    order = tuple(dict.fromkeys(name for one in known for name in one.quantity.dimensions))
-    bodies = draw(estimate, order, BODIES, SEED).values if order else np.zeros((1, 0))
+def figures_of(known: Sequence[DeclaredFigure], bodies: Bodies) -> dict[str, Array]:
+    """Quantity -> its figure for each of the bodies."""
     found = {}
     for one in known:
-        factors = np.array([one.quantity.dimensions.get(name, 0.0) for name in order])
-        found[one.quantity.name] = np.asarray(one.answered + bodies @ factors, np.float64)
+        factors = np.array([one.quantity.dimensions.get(name, 0.0) for name in bodies.order])
+        found[one.quantity.name] = np.asarray(one.answered + bodies.values @ factors, np.float64)
     return found
 
 
-def _buildable(
+def buildable(
     range_: Range, fitting: Fitting, only: Mapping[Kind, str]
 ) -> Iterator[dict[Kind, Part]]:
     """Everything that one part of each kind can make."""
@@ -363,7 +365,7 @@ def product_truth(
     }
     musts = [feature for feature, strength, _ in needs if strength == "must"]
     found = []
-    for parts in _buildable(range_, fitting, {}):
+    for parts in buildable(range_, fitting, {}):
         if not all(chair_has(parts.values(), one) for one in musts):
             continue
         if _product(range_, fitting, known, figures, parts, ()).p_fits == 1:

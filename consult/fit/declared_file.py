@@ -238,6 +238,9 @@ def _built(marked: Marked) -> Range:
             kinds=tuple(kinds),
             quantities=quantities,
             usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+            features={
+                kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()
+            },
             numbers=numbers,
             dimensions=tuple(dict.fromkeys(read)),
         ),

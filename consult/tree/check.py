@@ -86,7 +86,7 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
         if not any(each.severity == "error" for each in draft.problems):
             # While a line is broken, it is not known what it reads.
             check_used((each.condition for each in conditions), draft)
-            if with_chairs and draft.top.text("works_out") in (None, "chair"):
+            if declared or (with_chairs and draft.top.text("works_out") in (None, "chair")):
                 check_pools(conditions, draft)
     # Where the shape is wrong, problems that only follow from it are left out.
     broken = tuple(f" '{name}'" for name in draft.broken)

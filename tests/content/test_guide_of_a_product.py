@@ -175,7 +175,7 @@ def test_a_quantity_of_ones_own_is_named_and_said(built: Path, tmp_path: Path) -
     )
     (wrong,) = [one for one in check_tree(path) if one.severity == "error"]
     said = (wrong.message, wrong.fix)
-    assert said == ("There is no 'fit.trai_height'.", "Did you mean 'fit.tray_height'?")
+    assert said == ("There is no 'fit.tray_hight'.", "Did you mean 'fit.tray_height'?")
 
 
 TRAY = """\
