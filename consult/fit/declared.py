@@ -96,6 +96,8 @@ class Fitting:
     quantities: tuple[DeclaredQuantity, ...]
     usual: Mapping[str, float]
     """Question -> what counts where its answer is not known."""
+    masses: frozenset[str]
+    """``kind.number`` of those in kg; every other is a length."""
     features: Mapping[str, frozenset[str]]
     """Kind -> what its parts may have."""
     numbers: Mapping[str, Mapping[str, Span]]
@@ -226,7 +228,7 @@ def choose_declared(
         if against is not None:
             lacking = lacking or against
             continue
-        found.append(_product(range_, fitting, known, figures, parts, tuple(wanted)))
+        found.append(product_of(range_, fitting, known, figures, parts, tuple(wanted)))
     left_out = dict(missing)
     if not found:
         said = lacking or Sentence(f"No {fitting.thing} can be built of these parts.")
@@ -263,6 +265,12 @@ def buildable(
             yield dict(zip(kinds, parts, strict=True))
 
 
+def built(range_: Range) -> int:
+    """How many products the parts on sale make."""
+    assert range_.fitting is not None, "asked of a range that declares what it is"
+    return sum(1 for _ in buildable(range_, range_.fitting, {}))
+
+
 def reach(fitting: Fitting, amount: LinearSum, parts: Mapping[Kind, Part]) -> Span:
     """What the parts come to, at the least and at the most."""
     codes: dict[str, str] = {kind: part.code for kind, part in parts.items()}
@@ -295,7 +303,7 @@ def _against(
     return None
 
 
-def _product(
+def product_of(
     range_: Range,
     fitting: Fitting,
     known: Sequence[DeclaredFigure],
@@ -323,54 +331,6 @@ def _product(
         price=range_.price_of(parts),
         lead_days=max(part.lead_days for part in parts.values()),
     )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ProductTruth:
-    """Every product of a range held against a true body and its answers."""
-
-    suited: frozenset[frozenset[str]]
-    """The codes of each that suits."""
-
-    @property
-    def best(self) -> float:
-        """1 where something suits, else 0."""
-        return 1.0 if self.suited else 0.0
-
-    def fits(self, codes: Sequence[str]) -> bool:
-        """Whether the product of these parts suits."""
-        return frozenset(codes) in self.suited
-
-    def p_fits(self, codes: Sequence[str]) -> float:
-        """1 where it does, else 0: the body is known."""
-        return 1.0 if self.fits(codes) else 0.0
-
-
-def product_truth(
-    range_: Range,
-    body: Mapping[str, float],
-    workplace: Workplace,
-    answers: Answers,
-    needs: Sequence[NeedLine] = (),
-) -> ProductTruth:
-    """What suits a body whose every dimension is known, with the features that are a must."""
-    fitting = range_.fitting
-    assert fitting is not None, "asked of a range that declares what it is"
-    known, _ = heard(fitting, answers, workplace)
-    figures = {
-        one.quantity.name: np.array(
-            [one.answered + sum(f * body[name] for name, f in one.quantity.dimensions.items())]
-        )
-        for one in known
-    }
-    musts = [feature for feature, strength, _ in needs if strength == "must"]
-    found = []
-    for parts in buildable(range_, fitting, {}):
-        if not all(chair_has(parts.values(), one) for one in musts):
-            continue
-        if _product(range_, fitting, known, figures, parts, ()).p_fits == 1:
-            found.append(frozenset(part.code for part in parts.values()))
-    return ProductTruth(frozenset(found))
 
 
 def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[NeedLine]) -> Picked:

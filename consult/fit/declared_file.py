@@ -158,15 +158,15 @@ def _of_quantity(
                 yield Problem(marked.value(*steps, key), said, fix, "sum")
             elif key != "from":
                 kind, _, number = used.partition(".")
-                has = _numbers(kinds.get(kind, {}))
+                has = numbers_of_kind(kinds.get(kind, {}))
                 if number not in has:
-                    every = [f"{k}.{n}" for k, of in kinds.items() for n in _numbers(of)]
+                    every = [f"{k}.{n}" for k, of in kinds.items() for n in numbers_of_kind(of)]
                     fix = nearest(used, every) or f"There are {listed(every)}."
                     said = f"No kind of part has the number '{used}'."
                     yield Problem(marked.value(*steps, key), said, fix, "unknown-number")
 
 
-def _numbers(kind: Mapping[str, Any]) -> dict[str, str]:
+def numbers_of_kind(kind: Mapping[str, Any]) -> dict[str, str]:
     """The numbers of a kind, and in which unit each is counted."""
     return {
         **dict.fromkeys(kind.get("lengths", ()), "mm"),
@@ -183,7 +183,7 @@ def _of_part(
         said = f"There is no kind '{part['kind']}'."
         yield Problem(marked.value("parts", at, "kind"), said, fix, "unknown-kind")
         return
-    numbers = _numbers(kind)
+    numbers = numbers_of_kind(kind)
     for name, unit in numbers.items():
         if name not in part:
             said = f"{part['code']} does not say its {name}."
@@ -222,7 +222,7 @@ def _built(marked: Marked) -> Range:
         name = marked.raw("parts", at, "name") or ""
         parts[block["kind"]].append(_part(block, name))
         numbers[block["code"]] = {
-            each: _span(block[each]) for each in _numbers(data["kinds"][block["kind"]])
+            each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
     read = [name for one in quantities for name in one.dimensions]
@@ -238,6 +238,11 @@ def _built(marked: Marked) -> Range:
             kinds=tuple(kinds),
             quantities=quantities,
             usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+            masses=frozenset(
+                f"{kind}.{name}"
+                for kind, of in data["kinds"].items()
+                for name in of.get("masses", ())
+            ),
             features={
                 kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()
             },
@@ -302,7 +307,7 @@ def _units(
     found |= {able[name] for name in one.figure.names if name in able}
     found |= {"kg" if dimensions.get(name) == "kg" else "mm" for name in one.dimensions}
     for kind, _, number in (name.partition(".") for name in one.parts.names):
-        found.add(_numbers(kinds[kind])[number])
+        found.add(numbers_of_kind(kinds[kind])[number])
     return found
 
 

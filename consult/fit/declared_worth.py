@@ -1,4 +1,4 @@
-"""What hearing an answer adds to the chance that a declared product, as it is set, suits.
+"""What hearing an answer adds to the chance that a declared product suits, and what truly suits.
 
 A product suits a body where the parts meet every quantity, each figure set as well as it is known.
 An answer counts with what the best product then is better than the best one chosen without it.
@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.fit.declared import TIED, buildable, figures_of, heard, reach
+from consult.fit.declared import TIED, buildable, figures_of, heard, product_of, reach
 from consult.fit.request import BODIES, SEED, Bodies, components_of, draw, normals
 from consult.fit.settings import chair_has
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
     from consult.fit.declared import Answers, DeclaredFigure, Fitting
-    from consult.fit.range_model import Kind, Part
+    from consult.fit.range_model import Kind, Part, Range
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.workplace import Workplace
 
@@ -159,3 +159,54 @@ class DeclaredWorth:
 
 def _targets(known: Known) -> dict[str, float]:
     return {one.quantity.name: float(figure.mean()) for one, figure in known}
+
+
+# -- a body whose every dimension is known, as practice and trials have it
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ProductTruth:
+    """Every product of a range held against a true body and its answers."""
+
+    suited: frozenset[frozenset[str]]
+    """The codes of each that suits."""
+
+    @property
+    def best(self) -> float:
+        """1 where something suits, else 0."""
+        return 1.0 if self.suited else 0.0
+
+    def fits(self, codes: Sequence[str]) -> bool:
+        """Whether the product of these parts suits."""
+        return frozenset(codes) in self.suited
+
+    def p_fits(self, codes: Sequence[str]) -> float:
+        """1 where it does, else 0: the body is known."""
+        return 1.0 if self.fits(codes) else 0.0
+
+
+def product_truth(
+    range_: Range,
+    body: Mapping[str, float],
+    workplace: Workplace,
+    answers: Answers,
+    needs: Sequence[NeedLine] = (),
+) -> ProductTruth:
+    """What suits a body whose every dimension is known, with the features that are a must."""
+    fitting = range_.fitting
+    assert fitting is not None, "asked of a range that declares what it is"
+    known, _ = heard(fitting, answers, workplace)
+    figures = {
+        one.quantity.name: np.array(
+            [one.answered + sum(f * body[name] for name, f in one.quantity.dimensions.items())]
+        )
+        for one in known
+    }
+    musts = [feature for feature, strength, _ in needs if strength == "must"]
+    found = []
+    for parts in buildable(range_, fitting, {}):
+        if not all(chair_has(parts.values(), one) for one in musts):
+            continue
+        if product_of(range_, fitting, known, figures, parts, ()).p_fits == 1:
+            found.append(frozenset(part.code for part in parts.values()))
+    return ProductTruth(frozenset(found))

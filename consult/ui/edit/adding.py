@@ -45,6 +45,14 @@ ADDED = {
 }
 """What can be added -> its line in the list; the guide names it as before the colon."""
 
+_ALIKE = {
+    "part": "Its order code?",
+    "product_part": "Its order code?",
+    "quantity": "Its name in conditions: small letters, _ for a space",
+    "country": "Its two capital letters, such as DE?",
+}
+"""What is there once more, like another -> what is asked for."""
+
 
 class Adding(Asking):
     """Asks for what is needed, makes the name, and goes to the new thing."""
@@ -57,7 +65,7 @@ class Adding(Asking):
         self.flush()
         if not self.may_change():
             return
-        if self.entry.kind in ("part", "country"):
+        if self.entry.kind in _ALIKE:
             await self._add_alike(self.entry)
             return
         kinds = list(ADDED)
@@ -267,14 +275,13 @@ class Adding(Asking):
             self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
 
     async def _add_alike(self, entry: OutlineEntry) -> None:
-        """A part or a country more, like the one at hand but for its code and name."""
-        is_part = entry.kind == "part"
-        shown = "Its order code?" if is_part else "Its two capital letters, such as DE?"
-        code = await self.line(f"Another like {entry.name}", shown)
+        """A part, a quantity or a country more, like the one at hand but for its code and name."""
+        code = await self.line(f"Another like {entry.name}", _ALIKE[entry.kind])
         name = code and await self.line(f"Another like {entry.name}", "What is it called?")
         if not code or not name:
             return
-        fields = {**self.sheets.data(entry.place), "name": name}
+        called = "label" if entry.kind == "quantity" else "name"
+        fields = {**self.sheets.data(entry.place), called: name}
         above, at = entry.place.steps[:-1], entry.place.steps[-1]
         place = Place(entry.place.file, (*above, at + 1 if isinstance(at, int) else code))
 
@@ -283,7 +290,7 @@ class Adding(Asking):
                 return edits.add_item(text, above, None, {**fields, "code": code}, at + 1)
             return edits.add_item(text, above, code, fields)
 
-        if self.try_edit(entry.place.file, change, f"the new {entry.kind} {code}"):
+        if self.try_edit(entry.place.file, change, f"the new {KINDS[entry.kind].lower()} {code}"):
             self.show_place(place)
             self.turn_to("form")
             self.tell(f"{code} is as {entry.name} was. Change what differs.", "")

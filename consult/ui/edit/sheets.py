@@ -28,6 +28,8 @@ Kind = Literal[
     "need",
     "always",
     "part",
+    "product_part",
+    "quantity",
     "country",
     "text",
 ]
@@ -219,6 +221,12 @@ class Sheets:
         found = [one for file in self.family(name) for one in self.entries(file)]
         return [one for one in found if kind in (None, one.kind)]
 
+    def numbers(self, part: OutlineEntry) -> list[str]:
+        """The lengths and masses that a part of another product states, by its kind."""
+        kind = self.data(Place(part.place.file, ("kinds", self.value(part.place, "kind"))))
+        found = [kind.get(key) for key in ("lengths", "masses")] if isinstance(kind, dict) else []
+        return [str(name) for names in found if isinstance(names, list) for name in names]
+
     def readers(self, question: OutlineEntry) -> list[OutlineEntry]:
         """Cautions, advice and needs that look at a question."""
         word = re.compile(rf"(?<![\w.]){re.escape(question.name)}(?!\w)")
@@ -309,8 +317,14 @@ def _entries(marked: Marked) -> Iterator[OutlineEntry]:
 
 
 def _others(marked: Marked) -> Iterator[OutlineEntry]:
-    """The parts of a range with what they cost, and the countries of the contacts."""
-    for section in SECTIONS if "range" in marked.data else ():
+    """Parts with what they cost, quantities of another product, the countries of the contacts."""
+    quantities = marked.data.get("quantities") if "fitting" in marked.data else None
+    for name in quantities if isinstance(quantities, dict) else ():
+        at = Place(marked.file, ("quantities", name))
+        label = marked.raw(*at.steps, "label") or ""
+        yield OutlineEntry(at, "quantity", name, label, marked.key(*at.steps).line)
+    sections = (*SECTIONS,) if "range" in marked.data else ("parts",)
+    for section in sections if {"range", "fitting"} & marked.data.keys() else ():
         items = marked.data.get(section)
         for index in range(len(items) if isinstance(items, list) else 0):
             steps: Steps = (section, index)
@@ -322,7 +336,8 @@ def _others(marked: Marked) -> Iterator[OutlineEntry]:
             words += ["discontinued"] * (marked.raw(*steps, "discontinued") == "true")
             code = marked.raw(*steps, "code") or "(no code)"
             place = Place(marked.file, steps)
-            yield OutlineEntry(place, "part", code, ", ".join(words), marked.value(*steps).line)
+            kind: Kind = "part" if "range" in marked.data else "product_part"
+            yield OutlineEntry(place, kind, code, ", ".join(words), marked.value(*steps).line)
     countries = marked.data.get("countries") if "contacts" in marked.data else None
     for country in countries if isinstance(countries, dict) else ():
         steps = ("countries", country)

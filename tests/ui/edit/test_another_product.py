@@ -63,3 +63,51 @@ async def test_an_adjustment_is_typed_into_its_field(tmp_path: Path) -> None:
         await at.press("tab")
         await at.settle()
         assert at.mistakes == ["'heel 15 mm' does not say which figure changes, and by how much."]
+
+
+async def test_a_part_and_a_quantity_have_a_form(tmp_path: Path) -> None:
+    """Price, numbers of the kind and features of a part; the sums of a quantity; one like another
+    is begun by a key, and what is wrong stands at its field."""
+    folder = tmp_path / "trees"
+    copytree(EXAMPLE, folder)
+    async with content_desk(folder) as at:
+        await at.find("FRAME-TWO")
+        assert (at.value("price"), at.value("height"), at.value("load")) == (
+            "340",
+            "68.5 to 116 cm",
+            "80 kg",
+        )
+        for field, typed in (("price", "349.50"), ("height", "70 to 118 cm")):
+            await at.field(field)
+            await at.press("ctrl+u")
+            await at.type(typed)
+            await at.press("tab")
+        await at.settle()
+        assert "price: 349.5" in at.text("fitting.yaml")
+        assert "height: 70 to 118 cm, load: 80 kg" in at.text("fitting.yaml")
+        assert at.mistakes == []
+        await at.field("load")
+        await at.press("ctrl+u")
+        await at.type("80 cm")
+        await at.press("tab")
+        await at.settle()
+        assert at.mistakes == ["'80 cm' is not a measure here."]
+        await at.press("ctrl+z")
+        await at.find("TOP-140")
+        await at.press("alt+a")
+        await at.type("TOP-180")
+        await at.press("enter")
+        await at.type("Top of 180 cm")
+        await at.press("enter")
+        await at.settle()
+        assert at.value("code") == "TOP-180"
+        assert at.value("width") == "140 cm"
+        await at.find("standing_desk_height")
+        assert at.value("label") == "Desk height for standing"
+        await at.field("below")
+        await at.press("ctrl+u")
+        await at.type("3 cm")
+        await at.press("tab")
+        await at.settle()
+        assert "below: 3 cm\n" in at.text("fitting.yaml")
+        assert at.mistakes == []
