@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from textual import work
 
 from consult.content.callers import FILE as CALLERS_FILE
@@ -18,6 +20,7 @@ from consult.content.editing.edits_questions import (
     with_schema_line,
 )
 from consult.content.editing.patching import Refused
+from consult.sentence import of_thing
 from consult.tree.model import TOPICS
 from consult.ui.dialogs import ChoiceLine
 from consult.ui.edit.asking import Asking, options
@@ -75,7 +78,7 @@ class Adding(Asking):
                 kinds = [one for one in kinds if one not in ("topic", "include")]
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", [ChoiceLine(one, ADDED[one]) for one in kinds])
+        found = await self.choose("Add what?", self._added(kinds))
         if found is not None:
             await self._add(found)
 
@@ -87,10 +90,12 @@ class Adding(Asking):
             return
         found: str | None = kind
         if kind == "reader":
-            lines = [ChoiceLine(one, ADDED[one]) for one in ("caution", "advice", "need")]
-            found = await self.choose("Add what?", lines)
+            found = await self.choose("Add what?", self._added(("caution", "advice", "need")))
         if found is not None:
             await self._add(found)
+
+    def _added(self, kinds: Iterable[str]) -> list[ChoiceLine]:
+        return [ChoiceLine(one, of_thing(ADDED[one], self.sheets.thing)) for one in kinds]
 
     async def _add(self, kind: str) -> None:
         match kind:
@@ -300,14 +305,17 @@ class Adding(Asking):
         file = about.place.file
         fields: dict[str, object] = {}
         if kind == "caution":
-            lines = [ChoiceLine(one, f"{one}: {said}") for one, said in LEVEL_WORDS.items()]
+            lines = [
+                ChoiceLine(one, of_thing(f"{one}: {said}", self.sheets.thing))
+                for one, said in LEVEL_WORDS.items()
+            ]
             level = await self.choose("How serious is it?", lines)
             if level is None:
                 return
             fields["level"] = level
         if kind == "need":
             features = options(_empty(kind, file), ("feature",), self.sheets)
-            feature = await self.choose("Which feature of the chair?", features)
+            feature = await self.choose("Which feature is needed?", features)
             strength = feature and await self.choose(
                 "How important is it?", options(_empty(kind, file), ("strength",), self.sheets)
             )

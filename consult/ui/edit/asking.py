@@ -10,6 +10,7 @@ from textual import work
 
 from consult.content.editing import edits
 from consult.fit.range_model import FEATURES
+from consult.sentence import CHAIR, of_thing
 from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.folder import FITTING_FILE
@@ -142,6 +143,7 @@ class Asking(Panes):
 
     async def line(self, title: str, help_: str) -> str | None:
         """One line of words."""
+        title = of_thing(title, self.sheets.thing)
         said = await self.app.push_screen_wait(LineScreen(title, help_, needed=True))
         return said.strip() if said is not None else None
 
@@ -159,7 +161,11 @@ def options(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> list[ChoiceLin
     key = str(steps[-1])
     field = next((one for one in FIELDS.get(entry.kind, ()) if one.key == key), None)
     if field is not None and field.options is not None:
-        words = dict(field.options)
+        words = {
+            name: of_thing(said, sheets.thing)
+            for name, said in field.options.items()
+            if sheets.thing == CHAIR or not name.startswith(CHAIR)
+        }
     elif key in _TO_QUESTION:
         words = _places(entry, key, sheets)
     elif key in ("include", "topic"):

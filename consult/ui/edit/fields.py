@@ -107,8 +107,12 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
             "works_out",
             "Works out",
             "pick",
-            "a set-up and a chair",
-            {"chair": "a set-up and a chair", "nothing": "no set-up, no chair"},
+            "a set-up and what range.yaml sells",
+            {
+                "chair": "a set-up and what range.yaml sells",
+                "fitting": "what fitting.yaml declares",
+                "nothing": "no set-up, no product",
+            },
         ),
         FormField(
             "reading_age",

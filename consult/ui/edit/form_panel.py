@@ -4,7 +4,7 @@ reads it."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from consult.sentence import of_thing
 from consult.ui.edit.field_widgets import (
     ConditionLine,
     Control,
@@ -90,7 +91,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         self.query_one("#e-locked", TextPart).show(literal(f"! {locked}" if locked else ""))
         known = FIELDS.get(entry.kind)
         if known is not None and entry.kind not in self._kinds:
-            self._build(entry.kind, known)
+            self._build(entry.kind, known, sheets.thing)
         for kind, box in self._kinds.items():
             _display(box, kind == entry.kind)
         if known is None:
@@ -122,9 +123,10 @@ class FormPanel(VerticalScroll, can_focus=False):
     def _wanted(self, field: FormField, entry: OutlineEntry, sheets: Sheets, answer: str) -> bool:
         return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
-    def _build(self, kind: str, known: Sequence[FormField]) -> None:
+    def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
         box = Vertical(classes="kind")
-        rows = {one.key: FieldRow(one.label, self._control(one)) for one in known}
+        said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
+        rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
         if kind == "pool":
@@ -332,7 +334,7 @@ def _asked(ask: str, _: str) -> str:
 
 
 def _headline(entry: OutlineEntry, sheets: Sheets) -> Content:
-    kind = KINDS[entry.kind]
+    kind = of_thing(KINDS[entry.kind], sheets.thing)
     if entry.kind == "file":
         return literal(f"{kind} {entry.place.file}", "bold")
     said = literal(f"{kind} {entry.name}", "bold") + literal(f"  in {entry.place.file}", "dim")

@@ -15,7 +15,8 @@ from typing import Any, Literal
 from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
-from consult.tree.folder import includes, mains_above
+from consult.sentence import CHAIR
+from consult.tree.folder import FITTING_FILE, includes, mains_above
 
 Kind = Literal[
     "file",
@@ -220,6 +221,13 @@ class Sheets:
         """Every line of the outline of a kind, of the trees asked in one call with this one."""
         found = [one for file in self.family(name) for one in self.entries(file)]
         return [one for one in found if kind in (None, one.kind)]
+
+    @property
+    def thing(self) -> str:
+        """What the trees advise on, as the desk calls it."""
+        declared = self.value(Place(FITTING_FILE), "thing")
+        made = (self.value(Place(name), "works_out") for name in self.good if self.is_tree(name))
+        return declared if declared and "fitting" in made else CHAIR
 
     def numbers(self, part: OutlineEntry) -> list[str]:
         """The lengths and masses that a part of another product states, by its kind."""
