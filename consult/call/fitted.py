@@ -58,11 +58,18 @@ def fitting_problems(
         return
     questions = {name: one.answer for name, one in tree.questions.items()}
     yield from unknown_names(range_, path, questions, BODY_DIMENSIONS, texts)
-    figures = [one.name for one in range_.fitting.quantities if one.test == "within"]
+    quantities = range_.fitting.quantities
+    figures = [one.name for one in quantities if one.test == "within"]
+    limits = {one.name: one for one in quantities if one.test != "within"}
     for where, names in _reading(tree):
         for name in sorted(names):
             owner, _, rest = name.partition(".")
-            if owner == "fit" and rest and rest not in figures:
+            if owner == "fit" and rest in limits:
+                said = f"'{name}' is a limit of the parts, and no figure that can be said."
+                reads = [each for each in limits[rest].figure.names if "." not in each]
+                fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
+                yield Problem(where, said, fix, "limit-named")
+            elif owner == "fit" and rest and rest not in figures:
                 said = f"{path.name} works out no '{name}'."
                 fix = f"It works out {listed([f'fit.{one}' for one in figures])}."
                 yield Problem(where, said, fix, "unknown-name")

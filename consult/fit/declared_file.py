@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from consult.body.derived import derivable
-from consult.fit.declared import BODY, DeclaredQuantity, Fitting, LinearSum, Test
+from consult.fit.declared import BODY, HEEL, DeclaredQuantity, Fitting, LinearSum, Test
 from consult.fit.range_file import as_day
 from consult.fit.range_model import Kind, Part, Range
 from consult.marked.marks import Marked, Steps, Texts, load_marked
@@ -28,6 +28,8 @@ _OWN = frozenset(
     )
 )
 """What every part may have; all else is a number of its kind."""
+_UNIT = {"length": "mm", "mass": "kg", "count": ""}
+"""Answer -> the unit that it is counted in."""
 _NUMBER = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
 _MEASURE = re.compile(rf"({_NUMBER})(?: to ({_NUMBER}))? (mm|cm|m|in|kg)")
 _NAME = r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?"
@@ -77,6 +79,7 @@ def amount(text: str) -> LinearSum | None:
     """A sum such as 'body.elbow_height_standing + heel - 20 mm'; None for anything else."""
     words, at = " ".join(text.split()), 0
     terms: list[tuple[float, str]] = []
+    units: set[str] = set()
     fixed = 0.0
     while at < len(words):
         found = _TERM.match(words, at)
@@ -87,8 +90,9 @@ def amount(text: str) -> LinearSum | None:
             terms.append((sign * float(found["factor"] or 1), found["name"]))
         else:
             fixed += sign * from_unit(float(found["figure"]), found["unit"])
+            units.add("kg" if found["unit"] == "kg" else "mm")
         at = found.end()
-    return LinearSum(tuple(terms), fixed) if terms else None
+    return LinearSum(tuple(terms), fixed, frozenset(units)) if terms else None
 
 
 def _problems(marked: Marked) -> Iterator[Problem]:
@@ -154,15 +158,15 @@ def _of_quantity(
                 yield Problem(marked.value(*steps, key), said, fix, "sum")
             elif key != "from":
                 kind, _, number = used.partition(".")
-                has = _numbers(kinds.get(kind, {}))
+                has = numbers_of_kind(kinds.get(kind, {}))
                 if number not in has:
-                    every = [f"{k}.{n}" for k, of in kinds.items() for n in _numbers(of)]
+                    every = [f"{k}.{n}" for k, of in kinds.items() for n in numbers_of_kind(of)]
                     fix = nearest(used, every) or f"There are {listed(every)}."
                     said = f"No kind of part has the number '{used}'."
                     yield Problem(marked.value(*steps, key), said, fix, "unknown-number")
 
 
-def _numbers(kind: Mapping[str, Any]) -> dict[str, str]:
+def numbers_of_kind(kind: Mapping[str, Any]) -> dict[str, str]:
     """The numbers of a kind, and in which unit each is counted."""
     return {
         **dict.fromkeys(kind.get("lengths", ()), "mm"),
@@ -179,7 +183,7 @@ def _of_part(
         said = f"There is no kind '{part['kind']}'."
         yield Problem(marked.value("parts", at, "kind"), said, fix, "unknown-kind")
         return
-    numbers = _numbers(kind)
+    numbers = numbers_of_kind(kind)
     for name, unit in numbers.items():
         if name not in part:
             said = f"{part['code']} does not say its {name}."
@@ -218,7 +222,7 @@ def _built(marked: Marked) -> Range:
         name = marked.raw("parts", at, "name") or ""
         parts[block["kind"]].append(_part(block, name))
         numbers[block["code"]] = {
-            each: _span(block[each]) for each in _numbers(data["kinds"][block["kind"]])
+            each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
     read = [name for one in quantities for name in one.dimensions]
@@ -234,6 +238,14 @@ def _built(marked: Marked) -> Range:
             kinds=tuple(kinds),
             quantities=quantities,
             usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+            masses=frozenset(
+                f"{kind}.{name}"
+                for kind, of in data["kinds"].items()
+                for name in of.get("masses", ())
+            ),
+            features={
+                kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()
+            },
             numbers=numbers,
             dimensions=tuple(dict.fromkeys(read)),
         ),
@@ -256,6 +268,7 @@ def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
     return DeclaredQuantity(
         name=name,
         label=str(block["label"]),
+        short=str(block.get("short", block["label"])),
         figure=figure,
         test=test,
         parts=parts,
@@ -283,11 +296,26 @@ def _part(block: Mapping[str, Any], name: str) -> Part:
     )
 
 
+def _units(
+    one: DeclaredQuantity,
+    able: Mapping[str, str],
+    dimensions: Mapping[str, str],
+    kinds: Mapping[str, Any],
+) -> set[str]:
+    """mm, kg or both: what the sums of a quantity are counted in."""
+    found = {*one.figure.units, *one.parts.units}
+    found |= {able[name] for name in one.figure.names if name in able}
+    found |= {"kg" if dimensions.get(name) == "kg" else "mm" for name in one.dimensions}
+    for kind, _, number in (name.partition(".") for name in one.parts.names):
+        found.add(numbers_of_kind(kinds[kind])[number])
+    return found
+
+
 def unknown_names(
     range_: Range,
     path: Path,
     questions: Mapping[str, str],
-    dimensions: Collection[str],
+    dimensions: Mapping[str, str],
     texts: Texts | None = None,
 ) -> Iterator[Problem]:
     """What a fitting reads of a tree that the tree, or the body, does not have.
@@ -299,9 +327,21 @@ def unknown_names(
     marked, _ = load_marked(path, texts)
     if marked is None:
         return
-    able = {name for name, kind in questions.items() if kind in ("length", "mass", "count")}
+    able = {name: _UNIT[kind] for name, kind in questions.items() if kind in _UNIT}
+    for name in marked.data.get("usual", {}):
+        if name not in able:
+            said = f"No question '{name}' of the tree answers with a length, mass or count."
+            fix = nearest(name, able) or "Delete it."
+            yield Problem(marked.key("usual", name), said, fix, "unknown-name")
     for one in fitting.quantities:
         where = marked.value("quantities", one.name, "from")
+        units = _units(one, {**able, HEEL: "mm"}, dimensions, marked.data["kinds"])
+        if {"mm", "kg"} <= units:
+            said = f"'{one.name}' adds a length to a mass, or holds one against the other."
+            yield Problem(where, said, "Use lengths only, or masses only.", "units")
+        elif one.test == "within" and "kg" in units:
+            said = f"'{one.name}' is a mass, and only a length is a figure to set."
+            yield Problem(where, said, "Write at_most or at_least.", "units")
         for name in one.figure.names:
             if name.startswith(BODY):
                 bare = name.removeprefix(BODY)
@@ -310,7 +350,7 @@ def unknown_names(
                     yield Problem(
                         where, f"There is no body dimension '{bare}'.", fix, "unknown-name"
                     )
-            elif name != "heel" and name not in able:
+            elif name != HEEL and name not in able:
                 said = f"No question '{name}' of the tree answers with a length, mass or count."
                 fix = nearest(name, able) or "Ask for it, or leave it out."
                 yield Problem(where, said, fix, "unknown-name")

@@ -97,6 +97,10 @@ class Fit:
     """Requirement that could not be computed -> why, in words."""
     quantities: Mapping[str, float | bool]
     """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""
+    labels: Mapping[str, str] = field(default_factory=dict)
+    """What a file calls the quantities that it declares."""
+    short: Mapping[str, str] = field(default_factory=dict)
+    """The same for a narrow panel."""
 
 
 DIMENSIONS = (

@@ -87,5 +87,12 @@ QUANTITIES: dict[str, dict[str, str]] = {
 }
 """Owner, as written before the point, to its names, each with its unit or ``yes-no``."""
 
+
+def unit_named(name: str) -> str:
+    """The unit of a dotted name, or ``yes-no``; what a file beside the tree declares is in cm."""
+    owner, _, rest = name.partition(".")
+    return QUANTITIES.get(owner, {}).get(rest, "cm" if owner == "fit" else "")
+
+
 LENGTH_UNITS = ("cm", "mm", "m", "in")
 MASS_UNITS = ("kg", "st", "lb")

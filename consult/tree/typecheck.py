@@ -91,8 +91,8 @@ class _Checker:
     def named(self, node: Name) -> ValueKind:
         name = node.name
         owner, _, rest = name.partition(".")
-        if not rest:
-            found = self.questions.get(name)
+        found = self.questions.get(name)
+        if not rest or found is not None:
             if found is None:
                 fix = (
                     nearest(name, well_named(self.questions))
@@ -106,9 +106,10 @@ class _Checker:
         if owner in self.outcomes:
             return self.outcome(node, owner, rest)
         valid = QUANTITIES[owner]
-        if rest not in valid:
-            fix = nearest(name, [f"{owner}.{each}" for each in valid])
-            fix = fix or f"There is {listed(valid)}."
+        own = [each for each in self.questions if each.startswith("fit.") and owner == "fit"]
+        if own or rest not in valid:
+            fix = nearest(name, own or [f"{owner}.{each}" for each in valid])
+            fix = fix or f"There is {listed(own or valid)}."
             self.says(node, "unknown-name", f"There is no '{name}'.", fix)
             return ValueKind("unclear", name=name)
         if valid[rest] == "yes-no":
@@ -288,6 +289,7 @@ def condition_troubles(
 ) -> list[TypeTrouble]:
     """Everything in a condition that makes no sense beside these questions, from the left.
 
+    Where the quantities of a fitting are among the questions, they are all that ``fit.`` has.
     ``outcomes`` are the names that caution., advice., need. and asked. may have after them.
     """
     checker = _Checker(questions, outcomes or {})

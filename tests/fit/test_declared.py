@@ -15,11 +15,11 @@ from consult.fit.declared import (
     LinearSum,
     choose_declared,
     declared_fit,
-    product_truth,
     reach,
     ready,
 )
 from consult.fit.declared_file import amount, load_fitting, measure
+from consult.fit.declared_worth import product_truth
 from consult.fit.range_model import Range
 from consult.fit.workplace import Adjusted, Workplace
 from consult.paths import shipped_trees

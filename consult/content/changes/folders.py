@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
 from consult.content.changes.words import Change, Weight, named, reworded
-from consult.content.library.files import Files, main_trees, read_files, with_version
+from consult.content.library.files import Files, read_files, touched_trees, with_version
 from consult.fit.range_file import load_range
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
@@ -21,23 +21,27 @@ from consult.tree.settings import FILE as SETTINGS_FILE
 if TYPE_CHECKING:
     from consult.tree.model import Tree
 
+LoadTree = Callable[[Path], "Tree | None"]
+
 _KNOWN = {
     RANGE_FILE: "the chairs and their prices",
     CONTACTS_FILE: "whom callers are told to contact",
 }
 
 
-def changed_folders(old: Path, new: Path, aside: Collection[str] = ()) -> list[Change]:
+def changed_folders(
+    old: Path, new: Path, aside: Collection[str] = (), load: LoadTree | None = None
+) -> list[Change]:
     """Every difference, versions aside, what touches safety first; none where there is none.
 
     Pages about the trees are none of them, nor are the files named ``aside``.
-    A tree that has errors is named, not compared. OSError where a file cannot be read.
+    A tree that has errors is named, not compared. OSError where a file cannot be read. Whoever
+    has loaded trees already says how (``load``).
     """
     before, after = (with_version(read_files(folder), "") for folder in (old, new))
-    names = list(dict.fromkeys((*main_trees(after), *main_trees(before))))
     told: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
-    for name in names:
-        told.update(dict.fromkeys(_tree(old / name, new / name)))
+    for name in touched_trees(before, after):
+        told.update(dict.fromkeys(_tree(old / name, new / name, load or load_unfilled)))
     told.update(dict.fromkeys(_files(_told_of(before, aside), _told_of(after, aside))))
     # Sorting keeps the order within one kind, which is that of the files.
     return sorted(told, key=lambda each: not each.is_safety)
@@ -54,10 +58,15 @@ def changed_beside(old: Path, new: Path) -> Iterator[Change]:
     yield from _ratings(old / RANGE_FILE, new / RANGE_FILE)
 
 
-def _tree(old: Path, new: Path) -> list[Change]:
+def load_unfilled(path: Path) -> Tree | None:
+    """A tree with the blanks that settings fill, so that those of two makers can be compared."""
+    return load_tree(path, filled=False).tree
+
+
+def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:
     if not old.is_file() or not new.is_file():
         return []
-    one, other = (load_tree(each, filled=False).tree for each in (old, new))
+    one, other = (load(each) for each in (old, new))
     for path, tree in ((old, one), (new, other)):
         if tree is None:
             said = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
