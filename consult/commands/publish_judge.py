@@ -116,7 +116,9 @@ def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator
             continue  # who answers the same hears the same cautions: only words or prices differ
         found = led_through(old, other, source, count, demos, thorough=thorough)
         for lost in found.lost_cautions:
-            if lost.callers or lost.demos:
+            # Other limits of the range make one note of the same tree give way to another.
+            gave_way = thorough and lost.level == "note" and lost.instead
+            if (lost.callers or lost.demos) and not gave_way:
                 yield Weaker(f"caution.{lost.caution}", _why(lost), lost.level)
 
 

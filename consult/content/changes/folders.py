@@ -14,7 +14,7 @@ from consult.content.changes.words import Change, Weight, named, reworded, space
 from consult.content.library.files import Files, main_trees, read_files, with_version
 from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
-from consult.fit.range_model import SECTIONS
+from consult.fit.range_model import NO_BASE, SECTIONS
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -138,7 +138,7 @@ def _limits(range_: Range) -> dict[str, tuple[Kind | None, str]]:
         words = f"{strongest:g} kg" if strongest < math.inf else _NO_WEIGHT
         found["The strongest chair is"] = (None, words)
     for section, kind in SECTIONS.items():
-        ratings = [part.rating for part in range_.on_sale(kind)]
+        ratings = [part.rating for part in range_.on_sale(kind) if part is not NO_BASE]
         rated = sorted({one for one in ratings if one is not None})
         ends = " to ".join(f"{one:g}" for one in dict.fromkeys((*rated[:1], *rated[-1:])))
         some = ", some for no weight" if None in ratings else ""
