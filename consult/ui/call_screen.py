@@ -57,7 +57,11 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    # A narrow foot cuts off the last ones, and the end of a call and its warning signs stay there.
+    BINDINGS: ClassVar[list[BindingType]] = [
+        one.binding
+        for one in sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
+    ]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
     AUTO_FOCUS = "#answer"
