@@ -160,7 +160,9 @@ def _lost_by_callers(
         told = partial(_told_of_callers, old.tree.name, said, len(callers))
         found = led_through(old, other, callers, demos, thorough=thorough, said=told)
         for lost in found.lost_cautions:
-            if lost.callers or lost.demos:
+            # Other limits of the range make one note of the same tree give way to another.
+            gave_way = thorough and lost.level == "note" and lost.instead
+            if (lost.callers or lost.demos) and not gave_way:
                 why = _why(replace(lost, of=count))
                 yield Weaker(f"caution.{lost.caution}", why, lost.level)
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
 
 READABLE = 0o644
-_SENDER = "# Who documents are from. logo: a PNG or JPEG file here, and signature: may follow."
+_SENDER = "# Who documents are from. logo: a PNG or SVG file here, and signature: may follow."
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
 

@@ -132,6 +132,9 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
             yield summary.delivery.late
         if chair.delivery_open:
             yield "Delivery comes on top. I'll find out what it costs to your country."
+    if state.chosen is not None and state.chosen.ordered is None:
+        thing = state.thing
+        yield f"I can't offer you a {thing} of ours. These figures are for any {thing}."
     for step in summary.setup_steps if wanted else ():
         yield step.do.text(system)
     day = summary.follow_up

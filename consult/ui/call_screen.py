@@ -57,7 +57,11 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    # A narrow foot cuts off the last ones, and the end of a call and its warning signs stay there.
+    BINDINGS: ClassVar[list[BindingType]] = [
+        one.binding
+        for one in sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
+    ]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
     AUTO_FOCUS = "#answer"
@@ -303,6 +307,12 @@ class CallScreen(Screen[None]):
         if step is not None:
             self.ask(step.question)
 
+    @property
+    def old_answer(self) -> str:
+        """The answer that the question asked again has to hand; '' where it has none."""
+        old, asking = self.session.amending, self.session.asking
+        return old.said if old is not None and not (asking and read_out(asking, old)) else ""
+
     def ask(self, question: Question) -> None:
         """Ask a question out of turn, with the answer it has to hand."""
         self.session.ask(question)
@@ -310,9 +320,7 @@ class CallScreen(Screen[None]):
 
     def _show_asked(self) -> None:
         answer, old = self.query_one(AnswerInput), self.session.amending
-        asking = self.session.asking
-        kept = old is not None and (asking is None or not read_out(asking, old))
-        answer.value = old.said if old and kept else ""
+        answer.value = self.old_answer
         answer.cursor_position = len(answer.value)
         answer.focus()
         leave = "Esc leaves it unchanged" if old else "Esc goes back to the current question"

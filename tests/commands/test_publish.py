@@ -16,6 +16,7 @@ from consult.call.basis import Basis
 from consult.commands import publish_judge
 from consult.commands.publish_judge import asks_the_same
 from consult.content.begin import begin_folder
+from consult.content.effect.result import Level, Lost, Sample
 from consult.content.library import Library
 from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
@@ -310,6 +311,37 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     for new in (same, other):
         publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
     assert led == [True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("level", "instead", "edited", "is_weaker"),
+    [
+        ("note", "other_note", False, False),
+        ("note", "", False, True),
+        ("refer", "other", False, True),
+        ("stop", "other", False, True),
+        ("note", "other_note", True, True),
+    ],
+)
+def test_a_note_that_gives_way_to_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, level: Level, instead: str, edited: bool,
+    is_weaker: bool,
+) -> None:  # fmt: skip
+    """As at other limits of a range: nothing protects less. Never of a stop or a referral, nor
+    where the trees differ."""
+    lost = Lost("a_note", level, 3, 9, (), Sample("one", 1, ("weight: 150",)), instead=instead)
+    found = SimpleNamespace(lost_cautions=(lost,))
+    monkeypatch.setattr(publish_judge, "led_through", lambda *_, **__: found)
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
+    live, new = (write(tmp_path / name, SHIPPED) for name in ("live", "new"))
+    if edited:
+        path = new / "seating.yaml"
+        path.write_text(path.read_text("utf-8").replace("Who is", "And who is"), "utf-8")
+    weaker = publish_judge.judged(live, new, count=1, today=date(2026, 11, 29)).weaker
+    assert any(one.what == "caution.a_note" for one in weaker) is is_weaker
 
 
 def test_nobody_is_led_where_only_words_or_prices_differ(

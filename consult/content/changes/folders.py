@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
@@ -9,9 +10,11 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
-from consult.content.changes.words import Change, Weight, named, reworded
+from consult.content.changes.words import Change, Weight, named, reworded, spaced
 from consult.content.library.files import Files, read_files, touched_trees, with_version
+from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
+from consult.fit.range_model import NO_BASE, SECTIONS
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -19,10 +22,12 @@ from consult.tree.load import load_tree
 from consult.tree.settings import FILE as SETTINGS_FILE
 
 if TYPE_CHECKING:
+    from consult.fit.range_model import Kind, Range
     from consult.tree.model import Tree
 
 LoadTree = Callable[[Path], "Tree | None"]
 
+_NO_WEIGHT = "no weight"
 _KNOWN = {
     RANGE_FILE: "the chairs and their prices",
     CONTACTS_FILE: "whom callers are told to contact",
@@ -105,12 +110,17 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
 
 
 def _ratings(old: Path, new: Path) -> Iterator[Change]:
-    """How heavy a person each part may carry; a part by itself is no promise of the chair."""
+    """How heavy a person each part may carry; a part by itself is no promise of the chair.
+
+    Parts of another range have other codes, so what each kind of part carries is compared, too, and
+    what the strongest chair does.
+    """
     if not old.is_file() or not new.is_file():
         return
     one, other = load_range(old)[0], load_range(new)[0]
     if one is None or other is None:
         return
+    told: set[Kind] = set()
     before, after = ({p.code: p for each in r.parts.values() for p in each} for r in (one, other))
     for code, part in before.items():
         now = after.get(code)
@@ -120,6 +130,31 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
         text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
         higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
         yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
+        told.add(part.kind)
+    then, now_too = _limits(one), _limits(other)
+    for what, (kind, rated) in then.items():
+        since = now_too.get(what, (kind, rated))[1]
+        if since != rated and kind not in told:
+            text = f"{what} now rated for {since}; before, for {rated}."
+            yield Change(Weight.SAFETY, text, f"ratings.{kind or 'chair'}")
+
+
+def _limits(range_: Range) -> dict[str, tuple[Kind | None, str]]:
+    """What has ratings -> its kind of part, none for a whole chair, and the ratings in words."""
+    found: dict[str, tuple[Kind | None, str]] = {}
+    if range_.fitting is None:
+        strongest = chairs_of(range_).ratings[-1]
+        words = f"{strongest:g} kg" if strongest < math.inf else _NO_WEIGHT
+        found["The strongest chair is"] = (None, words)
+    for section, kind in SECTIONS.items():
+        ratings = [part.rating for part in range_.on_sale(kind) if part is not NO_BASE]
+        rated = sorted({one for one in ratings if one is not None})
+        ends = " to ".join(f"{one:g}" for one in dict.fromkeys((*rated[:1], *rated[-1:])))
+        some = ", some for no weight" if None in ratings else ""
+        if ratings:
+            words = f"{ends} kg{some}" if rated else _NO_WEIGHT
+            found[f"The {spaced(section)} are"] = (kind, words)
+    return found
 
 
 def _told_of(files: Files, aside: Collection[str]) -> Files:
