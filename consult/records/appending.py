@@ -2,7 +2,8 @@
 
 What a screen holds is compared with what is stored (``call_snapshot.places``), and only what is new
 is written. What is stored is read whole once; after that it is known from what this screen wrote,
-as long as the row of the call is still the one it wrote.
+as long as the row of the call is still the one it wrote. A plain answer after a plain answer then
+takes no comparison at all (``add_plain``).
 """
 
 from __future__ import annotations
@@ -10,20 +11,27 @@ from __future__ import annotations
 import secrets
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, timedelta
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert
+from sqlalchemy import bindparam, delete, func, insert, select, update
 
 from consult.call.call import UNNAMED_STOP
-from consult.records.call_snapshot import Stored, StoredPiece, has_secrets, places, without_secrets
+from consult.records.call_snapshot import (
+    Stored,
+    StoredPiece,
+    has_secrets,
+    places,
+    plain_answer,
+    without_secrets,
+)
 from consult.records.encryption import body_of
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import Conflict
 from consult.records.kept import Opened, check_of, from_utc, utc
 from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
-from consult.records.schema import answers, audit, calls, handled, health
+from consult.records.schema import KEY_PROOF, answers, audit, calls, handled, health, meta
 from consult.records.schema import name_words as words_table
 from consult.records.search import name_words
 
@@ -33,6 +41,7 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.call.call import Call
+    from consult.call.private import Private
     from consult.records.call_snapshot import StoredParts
     from consult.records.encryption import Seal
     from consult.records.kept import Versions
@@ -97,6 +106,72 @@ class Appended:
     """A message for the adviser."""
     erased: int
     """How many health answers were deleted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A call as this screen wrote it last."""
+
+    row: dict[str, Any]
+    pieces: Pieces
+    call: Call
+    private: Private
+    proof: str
+    """That of the key of the records then; '' where they had none."""
+
+
+_PROOF = select(meta.c.value).where(meta.c.name == KEY_PROOF).scalar_subquery()
+_GROWN = (
+    update(calls)
+    .where(calls.c.id == bindparam("call"), calls.c.check == bindparam("known"))
+    .where(calls.c.open_by == bindparam("token"), func.coalesce(_PROOF, "") == bindparam("proof"))
+    .values(
+        {name: bindparam(name) for name in ("answer_count", "updated_at", "heartbeat", "check")}
+    )
+)
+"""Changes the row only where nobody wrote to the call meanwhile, took it, or changed the key."""
+
+
+def add_plain(
+    connection: Connection,
+    before: Written,
+    call: Call,
+    consent: bool | None,
+    caller_name: str,
+    private: Private,
+    at: datetime,
+) -> Written | None:
+    """Add answers that are not about health, where nothing else changed since ``before``.
+
+    None, and nothing written, where that is not so: then everything is to be compared.
+    """
+    count, row, now = len(before.call.answers), before.row, utc(at)
+    if (
+        (consent, caller_name, private) != (row["consent"], row["caller_name"], before.private)
+        or call.handled != before.call.handled
+        or call.answers[:count] != before.call.answers
+        or not before.pieces.answers
+        or any(one.question in private.questions for one in call.answers[count - 1 :])
+    ):
+        return None
+    place = max(before.pieces.answers[-1].seq + 1, row["floor"])
+    new = tuple(
+        Stored(seq, StoredPiece(plain_answer(one)))
+        for seq, one in enumerate(call.answers[count:], place)
+    )
+    grown = {
+        "answer_count": row["answer_count"] + len(new),
+        "updated_at": max(now, row["updated_at"]),
+        "heartbeat": now,
+    }
+    row = row | grown
+    row["check"] = grown["check"] = call_check(row)
+    guard = {"call": row["id"], "known": before.row["check"], "token": row["open_by"]}
+    if connection.execute(_GROWN, {**grown, **guard, "proof": before.proof}).rowcount != 1:
+        return None
+    insert_plain(connection, answers, row["id"], new)
+    pieces = replace(before.pieces, answers=(*before.pieces.answers, *new))
+    return replace(before, row=row, pieces=pieces, call=call)
 
 
 def append_in(
