@@ -15,7 +15,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import UTC, timedelta
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, insert, text, update
 
 from consult.call.call import UNNAMED_STOP
 from consult.records.call_snapshot import (
@@ -29,9 +29,9 @@ from consult.records.call_snapshot import (
 from consult.records.encryption import body_of
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import Conflict
-from consult.records.kept import Opened, check_of, from_utc, utc
+from consult.records.kept import Opened, check_of, escaped, from_utc, utc
 from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
-from consult.records.schema import KEY_PROOF, answers, audit, calls, handled, health, meta
+from consult.records.schema import KEY_PROOF, answers, audit, calls, handled, health
 from consult.records.schema import name_words as words_table
 from consult.records.search import name_words
 
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from consult.call.private import Private
     from consult.records.call_snapshot import StoredParts
     from consult.records.encryption import Seal
+    from consult.records.engine import Database
     from consult.records.kept import Versions
 
 SILENT = timedelta(seconds=60)
@@ -120,20 +121,22 @@ class Written:
     """That of the key of the records then; '' where they had none."""
 
 
-_PROOF = select(meta.c.value).where(meta.c.name == KEY_PROOF).scalar_subquery()
+_PROOF = text(f"COALESCE((SELECT value FROM meta WHERE name = '{KEY_PROOF}'), '') = :proof")
 _GROWN = (
     update(calls)
     .where(calls.c.id == bindparam("call"), calls.c.check == bindparam("known"))
-    .where(calls.c.open_by == bindparam("token"), func.coalesce(_PROOF, "") == bindparam("proof"))
+    .where(calls.c.open_by == bindparam("token"), _PROOF)
     .values(
         {name: bindparam(name) for name in ("answer_count", "updated_at", "heartbeat", "check")}
     )
 )
 """Changes the row only where nobody wrote to the call meanwhile, took it, or changed the key."""
+_INTO = {table: insert(table) for table in (answers, handled)}
+"""Made once: making one takes longer than SQLite takes to do what it says."""
 
 
 def add_plain(
-    connection: Connection,
+    database: Database,
     before: Written,
     call: Call,
     consent: bool | None,
@@ -167,9 +170,12 @@ def add_plain(
     row = row | grown
     row["check"] = grown["check"] = call_check(row)
     guard = {"call": row["id"], "known": before.row["check"], "token": row["open_by"]}
-    if connection.execute(_GROWN, {**grown, **guard, "proof": before.proof}).rowcount != 1:
-        return None
-    insert_plain(connection, answers, row["id"], new)
+    with database.quick() as run:
+        if run(_GROWN, {**grown, **guard, "proof": before.proof}) != 1:
+            return None
+        for one in _full(answers, row["id"], new):
+            exact = {name: escaped(one[name]) for name in ("question", "said", "note")}
+            run(_INTO[answers], one | exact)
     pieces = replace(before.pieces, answers=(*before.pieces.answers, *new))
     return replace(before, row=row, pieces=pieces, call=call)
 
@@ -327,11 +333,14 @@ def _comparable(
 
 def insert_plain(connection: Connection, table: Any, call_id: int, new: Sequence[Stored]) -> None:
     """Insert what anybody may read of new answers, or of cautions, with its checksums."""
+    if rows := _full(table, call_id, new):
+        connection.execute(_INTO[table], rows)
+
+
+def _full(table: Any, call_id: int, new: Sequence[Stored]) -> list[dict[str, Any]]:
     rows = [(call_id, one.seq, *one.piece.plain) for one in new if one.piece.plain is not None]
-    if rows:
-        names = [column.name for column in table.columns]
-        full = [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
-        connection.execute(insert(table), full)
+    names = table.columns.keys()
+    return [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
 
 
 def _insert_health(

@@ -17,8 +17,8 @@ from consult.records.appending import Written, add_plain, append_in, begin_in, s
 from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
-from consult.records.engine import NOT_OWNER, bring_up, open_database
-from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
+from consult.records.engine import bring_up, open_database
+from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall, OpenElsewhere
 from consult.records.kept import Opened, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
 from consult.records.place import records_place
@@ -104,13 +104,13 @@ class Store:
         open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
         written before are erased.
         """
-        told, erased = (), 0
+        told, erased, after = (), 0, None
         before = self._written.pop(opened.token, None)
-        with self.database.writing() as connection:
-            after = before and add_plain(
-                connection, before, call, consent, caller_name, private, at
-            )
-            if after is None:
+        if before:
+            after = add_plain(self.database, before, call, consent, caller_name, private, at)
+        if after is None:
+            held = held_of(call, consent, caller_name, private)
+            with self.database.writing() as connection:
                 key = self._key_state(connection)
                 row = self._row(connection, opened.id, opened.reference)
                 self._own(row, opened)
@@ -121,11 +121,10 @@ class Store:
                 # What is there may be what this screen cannot read, once somebody changed the key.
                 if kept is None or key.trouble:
                     kept = read_pieces(connection, row, self.seal)
-                held = held_of(call, consent, caller_name, private)
                 done = append_in(connection, row, kept, held, at, self.seal, key.trouble)
-                told, erased = done.told, done.erased
-                if not key.trouble:
-                    after = Written(row, done.pieces, call, private, key.proof)
+            told, erased = done.told, done.erased
+            if not key.trouble:
+                after = Written(row, done.pieces, call, private, key.proof)
         if after:
             self._written[opened.token] = after
         # A file may be free by now; who may clean a server does not change in a call.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import timedelta, timezone
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -62,6 +63,8 @@ def test_any_text_comes_back_to_the_character(store: Store) -> None:
         call = call.handle("back_stop", lifted=text or "x", at=NOW).handle(f"n{text}", at=NOW)
     opened = begin(store)
     append(store, opened, call, True, name=ODD[-4])
+    for text in ODD:
+        append(store, opened, call := call.add(Answer("b", text, note=text)), True, name=ODD[-4])
     kept = store.read(opened.id)
     assert kept.call == call
     assert kept.caller_name == ODD[-4]
@@ -303,19 +306,18 @@ def test_an_answer_is_added_without_reading_the_call_again(store: Store) -> None
         append(store, opened, call_of(*said[:3], ("d", "4")), True)
 
 
-def test_a_plain_answer_takes_two_statements(store: Store) -> None:
+def test_a_plain_answer_takes_two_statements(file_store: Store) -> None:
     """However long the call: one changes its row where that is as this screen left it."""
-    opened, call, done = begin(store), call_of(("pain", "back"), ("a", "0")), []
+    store, done = file_store, list[str]()
+    opened, call = begin(store), call_of(("pain", "back"), ("a", "0"))
     append(store, opened, call, True)
-
-    @event.listens_for(store.database.engine, "before_cursor_execute")
-    def note(*given: object) -> None:
-        done.append(str(given[2]).split()[0])
-
+    with store.database.engine.connect() as connection:
+        driver: Any = connection.connection.driver_connection
+        driver.set_trace_callback(done.append)
     for number in range(1, 4):
         done.clear()
         append(store, opened, call := call.add(Answer("a", str(number))), True)
-        assert [one for one in done if one != "BEGIN"] == ["UPDATE", "INSERT"]
+        assert [one.split()[0] for one in done] == ["BEGIN", "UPDATE", "INSERT", "COMMIT"]
     append(store, opened, call := call.add(Answer("a", "4")), None, "Ada Newname")
     kept = store.read(opened.id)
     assert words(kept.call.answers) == words(call.answers)[1:]
