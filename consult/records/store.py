@@ -104,7 +104,8 @@ class Store:
         open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
         written before are erased.
         """
-        told, erased, after = (), 0, None
+        told: tuple[str, ...] = ()
+        erased, after = 0, None
         before = self._written.pop(opened.token, None)
         if before:
             after = add_plain(self.database, before, call, consent, caller_name, private, at)
