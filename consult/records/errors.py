@@ -134,6 +134,10 @@ _STATES = {
     ),
     "55P03": _HELD,
 }
+NOT_OWNER = (
+    "This user may not clean the tables of the shared records, so what was deleted may remain in "
+    "their unused parts. Ask the owner of the tables to run: consult records where."
+)
 _UNREACHABLE = (
     "The server of the shared records cannot be reached. Check the network and the address, or "
     "ask the person who looks after the server whether it is running."
