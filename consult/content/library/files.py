@@ -8,6 +8,7 @@ import re
 import shutil
 import stat
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from consult.durable import settle
@@ -115,7 +116,9 @@ def with_version(files: Files, version: str) -> dict[str, bytes]:
     }
 
 
+@lru_cache(maxsize=128)
 def _marked(name: str, content: bytes) -> Marked | None:
+    """Publishing asks for the main trees of the same files again and again."""
     path = PurePosixPath(name)
     if path.suffix != ".yaml" or len(path.parts) > 1:
         return None
