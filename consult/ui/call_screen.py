@@ -106,7 +106,7 @@ class CallScreen(Screen[None]):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def talk(self) -> ComposeResult:
         """The column of words, from top to bottom."""
@@ -277,8 +277,9 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        for name, has in room(*event.size).items():
-            self.set_class(has, name)
+        has = room(*event.size)
+        self.remove_class(*(name for name, there in has.items() if not there))
+        self.add_class(*(name for name, there in has.items() if there))
         self.call_after_refresh(self._fill_room)
 
     def _fill_room(self) -> None:

@@ -136,9 +136,9 @@ def with_version(files: Files, version: str) -> dict[str, bytes]:
     }
 
 
-# Publishing asks the same of a live version, of a draft and of what is written of it.
 @lru_cache(maxsize=256)
 def _marked(name: str, content: bytes) -> Marked | None:
+    """Publishing asks the same of a live version, of a draft and of what is written of it."""
     path = PurePosixPath(name)
     if path.suffix != ".yaml" or len(path.parts) > 1:
         return None
