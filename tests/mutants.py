@@ -124,10 +124,9 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/workplace.py", 'object.__setattr__(self, "kind", "adjustable")', "pass", FIT),
     ("fit/workplace.py", 'object.__setattr__(self, "kind", "fixed")', "pass", WORTH),
     ("fit/workplace.py", "low = np.minimum(low, desk.highest)", "pass", SCORES),
-    ("fit/workplace.py", "+ NINETEEN_IN_TWENTY * LOWEST[1]", "", FIT),
-    ("fit/workplace.py", "else min(lowest, self.highest)", "else lowest", FIT),
+    ("fit/workplace.py", "else min(LOWEST[0], self.highest)", "else LOWEST[0]", FIT),
     ("fit/assess.py", 'desk.kind == "adjustable" and low_enough', "False", FIT),
-    ("fit/assess.py", "seating.footrest or not stops_high", "True or not stops_high", FIT),
+    ("fit/assess.py", "seating.footrest or not usual", "True or not usual", FIT),
     ("fit/scoring.py", "np.maximum(folded + lowest, desk_from)", "folded + lowest", SCORES),
     ("fit/scoring.py", "np.minimum(open_ + highest, desk_to)", "open_ + highest", SCORES),
     (
