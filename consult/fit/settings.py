@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.fit.range_model import (
@@ -241,6 +241,8 @@ def made_ready(
         # Who wants no armrests misses none.
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
+    if "footrest_height" in fit.missing:
+        short = [_before_the_desk(one) for one in short]
     short += [extra.shortfall for extra in beside if extra.shortfall is not None]
     met = tuple(need for need in needs if chair_has(chair.values(), need[0]))
     return Picked(
@@ -252,6 +254,15 @@ def made_ready(
         met_needs=met,
         unmet_needs=tuple(need for need in needs if need not in met),
     )
+
+
+def _before_the_desk(short: Shortfall) -> Shortfall:
+    """A seat too high for the legs, where a footrest may be added once the desk is known."""
+    words = short.say.template
+    if short.requirement != "seat_height" or "too high" not in words:
+        return short
+    said = f"Without a footrest {words[0].lower()}{words[1:]}"
+    return replace(short, say=replace(short.say, template=said))
 
 
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:

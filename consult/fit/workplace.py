@@ -38,8 +38,6 @@ FIXED_HEIGHT = (732.0, 18.0)
 """Mean and standard deviation: desks of 710 to 740, tables and worktops a little higher."""
 LOWEST = (660.0, 35.0)
 """Of a desk that moves: EN 527-1 asks for 650; motors and frames stop between 600 and 720."""
-NINETEEN_IN_TWENTY = 1.645
-"""Standard deviations above the mean that so many of a normal stay below."""
 REACH = 500.0
 """mm that a desk that moves goes up from there; sitting, its top end hardly matters."""
 BOARD = (28.0, 6.0)
@@ -81,12 +79,12 @@ class Desk:
             object.__setattr__(self, "kind", "adjustable")
 
     @property
-    def stops_high(self) -> Desk:
-        """The same where it is not known how low it goes, as high as it may well stop."""
+    def as_usual(self) -> Desk:
+        """The same, going as low as desks do where nobody said how low it goes."""
         if self.kind != "adjustable" or self.lowest is not None:
             return self
-        lowest = LOWEST[0] + NINETEEN_IN_TWENTY * LOWEST[1]
-        return replace(self, lowest=lowest if self.highest is None else min(lowest, self.highest))
+        lowest = LOWEST[0] if self.highest is None else min(LOWEST[0], self.highest)
+        return replace(self, lowest=lowest)
 
     @property
     def undecided(self) -> bool:

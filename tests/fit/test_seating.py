@@ -204,7 +204,7 @@ def test_desk_excess() -> None:
 )
 def test_footrest_waits_for_the_desk(desk: Desk, reason: str) -> None:
     """Without the desk nobody can say whether a footrest is needed; why is said."""
-    fit = assess(body(), at(desk))
+    fit = assess(body(popliteal_height=370.0), at(desk))
     assert "footrest_height" not in fit.requirements
     assert reason in fit.missing["footrest_height"]
     assert not {"footrest_needed", "desk_too_high", "desk_too_low"} & set(fit.quantities)
@@ -213,24 +213,26 @@ def test_footrest_waits_for_the_desk(desk: Desk, reason: str) -> None:
 @pytest.mark.parametrize(
     ("desk", "legs"),
     [
-        # Nineteen in twenty go down to 717.6: elbows of 235 want a seat of 482.6 there.
-        pytest.param(Desk("adjustable"), 470.0, id="legs long enough for most desks"),
-        pytest.param(Desk("adjustable", highest=650.0), 400.0, id="at its highest still low"),
-        pytest.param(Desk("adjustable", lowest=640.0), 400.0, id="told"),
-        pytest.param(Desk(lowest=640.0), 400.0, id="told, and so it moves"),
+        # They go down to 660: elbows of 235 want a seat of 425 there.
+        pytest.param(Desk("adjustable"), 400.0, id="legs long enough for the usual desk"),
+        pytest.param(Desk("adjustable", highest=630.0), 370.0, id="at its highest still low"),
+        pytest.param(Desk("adjustable", lowest=630.0), 370.0, id="told"),
+        pytest.param(Desk(lowest=630.0), 370.0, id="told, and so it moves"),
         pytest.param(Desk("none"), 300.0, id="bought to suit"),
     ],
 )
-def test_no_footrest_where_the_desk_surely_goes_low(desk: Desk, legs: float) -> None:
+def test_no_footrest_where_the_desk_goes_low(desk: Desk, legs: float) -> None:
     """It is said that the feet reach the floor."""
     fit = assess(body(popliteal_height=legs), at(desk))
     assert fit.requirements["footrest_height"].target == 0
     assert fit.quantities["footrest_needed"] is False
+    taken = "if the desk goes as low as most do" in fit.requirements["footrest_height"].reason
+    assert taken is desk.undecided
 
 
-def test_the_most_that_a_desk_may_stop_at() -> None:
-    """Just where the likeliest nineteen in twenty desks begin to raise the seat off the legs."""
-    reaches = (717.6 - 235 - 15) / math.cos(math.radians(5)) - 25
+def test_the_usual_desk_decides() -> None:
+    """Just where it begins to raise the seat off the legs the footrest waits for the real one."""
+    reaches = (660 - 235 - 15) / math.cos(math.radians(5)) - 25
     for legs, decided in ((reaches + 1, True), (reaches - 1, False)):
         fit = assess(body(popliteal_height=legs), at(Desk("adjustable")))
         assert ("footrest_height" in fit.requirements) is decided
