@@ -235,7 +235,10 @@ SLIPS = {
         ),
         (
             WAY,
-            "    next: t\n\n  t:\n    topic: safety\n    title: Cables\n    next: several_people\n\n  several",
+            WAY.replace(
+                ": several_people",
+                ": t\n\n  t: {topic: safety, title: Cables, next: several_people}",
+            ),
             "'changes' is missing in 't'.",
         ),
     ),
