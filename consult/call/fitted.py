@@ -20,6 +20,7 @@ from consult.problems import Problem, Where, listed
 from consult.tree.folder import FITTING_FILE
 from consult.tree.placeholders import names_in
 from consult.tree.quantities import BODY_DIMENSIONS
+from consult.tree.sources import sources_beside, uncited
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence, Set
@@ -40,11 +41,13 @@ def declares(tree_path: Path, texts: Texts | None = None) -> bool:
     return isinstance(data, dict) and data.get("works_out") == "fitting"
 
 
-def features_for(tree_path: Path, texts: Texts | None = None) -> Set[str]:
-    """The features that the needs of a tree may name."""
+def features_for(tree_path: Path, texts: Texts | None = None) -> Set[str] | None:
+    """The features that the needs of a tree may name; None where that cannot be known now."""
+    file = tree_path.with_name(FITTING_FILE)
     if declares(tree_path, texts):
-        return declared_features(tree_path.with_name(FITTING_FILE), texts)
-    return frozenset(FEATURES)
+        return declared_features(file, texts)
+    # Whoever has written what a product is did not mean a chair.
+    return None if is_there(file, texts) else frozenset(FEATURES)
 
 
 def fitting_problems(
@@ -58,6 +61,9 @@ def fitting_problems(
         return
     questions = {name: one.answer for name, one in tree.questions.items()}
     yield from unknown_names(range_, path, questions, BODY_DIMENSIONS, texts)
+    marked, sources = load_marked(path, texts)[0], sources_beside(path.parent, texts)[0]
+    if marked is not None and sources is not None:
+        yield from uncited(marked, sources)
     quantities = range_.fitting.quantities
     figures = [one.name for one in quantities if one.test == "within"]
     limits = {one.name: one for one in quantities if one.test != "within"}

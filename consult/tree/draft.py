@@ -105,6 +105,8 @@ class Draft:
     """Of the maker whose trees these are."""
     declared: Mapping[str, Mapping[str, Any]] | None = None
     """The quantities that the file beside a tree declares; None where the program has them."""
+    readable: bool = True
+    """Whether that file could be read, so that it is known what it makes of answers."""
 
     @property
     def figures(self) -> tuple[str, ...]:
@@ -166,6 +168,7 @@ def _declared(path: Path, draft: Draft) -> dict[str, Mapping[str, Any]]:
     data = marked.data if marked is not None else None
     quantities = data.get("quantities") if isinstance(data, dict) else None
     if not isinstance(quantities, dict):
+        draft.readable = False
         spots = (spot for top in draft.tops.values() for spot in top.marked.values.values())
         named = (name for spot in spots for name in _OF_THE_FIT.findall(spot.raw or ""))
         return {name: {"within": ""} for name in named}

@@ -275,10 +275,16 @@ class _Checker:
             pair = f"{name} in {owner}" if sign == "in" else f"{owner} == {name}"
             self.says(node, "lone-choice", said, f"Write {pair}.")
             return
+        own = [one for one in self.questions if one.startswith("fit.")]
+        worked_out = [f"fit.{name}"] if f"fit.{name}" in (own or _FIT) else []
+        if name in QUANTITIES["body"]:
+            worked_out = [f"body.{name}"]
         fix = nearest(name, well_named(self.questions))
+        fix = f"Write {worked_out[0]}." if worked_out else fix
         self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
 
 
+_FIT = frozenset(f"fit.{name}" for name in QUANTITIES["fit"])
 _OUTCOME = {"caution": "caution", "advice": "advice", "need": "need", "asked": "question"}
 
 

@@ -18,8 +18,9 @@ from consult.fit.declared import (
     reach,
     ready,
 )
-from consult.fit.declared_file import amount, load_fitting, measure
+from consult.fit.declared_file import amount, load_fitting
 from consult.fit.declared_worth import product_truth
+from consult.fit.measures import measure
 from consult.fit.range_model import Range
 from consult.fit.workplace import Adjusted, Workplace
 from consult.paths import shipped_trees
