@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+from functools import lru_cache
 from threading import enumerate as enumerate_threads
 from typing import Any
 
 import pytest
-from textual import app, pilot
+from textual import _callback, app, pilot
 from textual._compositor import Compositor
 from textual._context import active_app
 from textual.css.model import RuleSet
@@ -68,8 +69,12 @@ def seldom_drawn(monkeypatch: pytest.MonkeyPatch, drawn: set[object]) -> None:
 def styles_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Programs of the same colours share what they read of the style sheets: it never changes."""
     monkeypatch.setattr(Stylesheet, "_parse_rules", parse_rules)
+    # Rules are told apart by what they are, as here; and callbacks take what they took before.
+    monkeypatch.setattr(RuleSet, "__hash__", object.__hash__)
+    monkeypatch.setattr(_callback, "_count_parameters", count_parameters)
 
 
+count_parameters = lru_cache(maxsize=4096)(_callback._count_parameters)
 _parse, _parsed = Stylesheet._parse_rules, dict[tuple[object, ...], list[RuleSet]]()
 
 
