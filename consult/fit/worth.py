@@ -175,7 +175,7 @@ def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
     each = packed(np.arange(int(answer.max()) + 1)[:, None] == answer)
     # Words first: a sum along a short last axis takes much longer.
     both = np.ascontiguousarray(fits.T)[:, :, None] & np.ascontiguousarray(each.T)[:, None]
-    return np.bitwise_count(both).sum(axis=0, dtype=np.uint32).astype(np.int64)
+    return np.asarray(np.bitwise_count(both).sum(axis=0, dtype=np.uint32), np.int64)
 
 
 def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
