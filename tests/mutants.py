@@ -131,11 +131,11 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/scoring.py", "np.minimum(open_ + highest, desk_to)", "open_ + highest", SCORES),
     (
         "fit/scoring.py",
-        "floor | rest for rest in on_rests",
-        "rest for rest in on_rests",
+        "one |= floor",
+        "pass",
         SCORES,
     ),
-    ("fit/scoring.py", "with_rest = [one & reaches for", "with_rest = [one for", SCORES),
+    ("fit/scoring.py", "one &= reaches", "pass", SCORES),
     ("fit/scoring.py", "if demands.armless:", "if False:", SCORES),
     (
         "fit/scoring.py",
