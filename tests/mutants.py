@@ -127,7 +127,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/workplace.py", "low = np.minimum(low, desk.highest)", "pass", DESKS),
     ("fit/workplace.py", "else min(LOWEST[0], self.highest)", "else LOWEST[0]", DESKS),
     ("fit/assess.py", 'desk.kind == "adjustable" and low_enough', "False", DESKS),
-    ("fit/assess.py", "seating.footrest or not usual", "True or not usual", FIT),
+    ("fit/assess.py", "seating.footrest or not usual", "True or not usual", DESKS),
     ("fit/scoring.py", "np.maximum(folded + lowest, desk_from)", "folded + lowest", SCORES),
     ("fit/scoring.py", "np.minimum(open_ + highest, desk_to)", "open_ + highest", SCORES),
     (
