@@ -17,6 +17,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 FIT = ("tests/fit/test_requirements.py", "tests/fit/test_notes.py", "tests/fit/test_seating.py")
+DESKS = ("tests/fit/test_workplace.py", "tests/fit/test_seating.py", "tests/fit/test_worth.py")
 KEPT = ("tests/fit/test_assess.py",)
 SMOOTH = ("tests/fit/test_seating.py",)
 WORTH = ("tests/fit/test_worth.py",)
@@ -75,8 +76,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/ranking.py", ">= request.mass_limit", ">= 0 * request.mass_limit", CHOICE),
     ("fit/choose.py", "share * (1 - share) / n", "share * (1 + share) / n", CHOICE),
     ("fit/request.py", "one.value + RATED_FOR * one.sd", "one.value", CHOICE),
-    ("fit/workplace.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", WORTH),
-    ("fit/workplace.py", "workplace.spreads.get(name, 0.0)", "0.0", WORTH),
+    ("fit/workplace.py", "FIXED, ADJUSTABLE = 0.65, 0.30", "FIXED, ADJUSTABLE = 0.30, 0.65", DESKS),
+    ("fit/workplace.py", "workplace.spreads.get(name, 0.0)", "0.0", DESKS),
     ("fit/scoring.py", "(np.any(with_rest, axis=0) & demands.later)", "floor", SCORES),
     ("fit/scoring.py", "axis=0) & demands.later)", "axis=0))", SCORES),
     ("fit/scoring.py", "raised | (open_ < chairs_from)", "raised", SCORES),
@@ -112,30 +113,30 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/notes.py", "lower_helps = bool(seating.keyboard_left_high) and", "lower_helps =", FIT),
     ("fit/assess.py", "max(legs, seating.feasible.floor)", "legs", KEPT),
     ("fit/assess.py", "if hang:", "if False:", KEPT),
-    ("fit/assess.py", "max(0.0, min(height, seating.seat - sitter.seat_for_legs))", "height", KEPT),
+    ("fit/assess.py", "max(0.0, min(height, seating.seat - sitter.seat_for_legs))", "height", FIT),
     ("fit/workplace.py", "return (min(low, high), max(low, high))", "return (low, high)", FIT),
     ("fit/workplace.py", "math.hypot(TAPE[name],", "max(0.0 * TAPE[name],", WORTH),
     (
         "fit/workplace.py",
         'self.lowest if self.kind == "adjustable" else self.height',
         "self.height",
-        WORTH,
+        DESKS,
     ),
-    ("fit/workplace.py", 'object.__setattr__(self, "kind", "adjustable")', "pass", FIT),
-    ("fit/workplace.py", 'object.__setattr__(self, "kind", "fixed")', "pass", WORTH),
-    ("fit/workplace.py", "low = np.minimum(low, desk.highest)", "pass", SCORES),
-    ("fit/workplace.py", "else min(LOWEST[0], self.highest)", "else LOWEST[0]", FIT),
-    ("fit/assess.py", 'desk.kind == "adjustable" and low_enough', "False", FIT),
-    ("fit/assess.py", "seating.footrest or not usual", "True or not usual", FIT),
+    ("fit/workplace.py", 'object.__setattr__(self, "kind", "adjustable")', "pass", DESKS),
+    ("fit/workplace.py", 'object.__setattr__(self, "kind", "fixed")', "pass", DESKS),
+    ("fit/workplace.py", "low = np.minimum(low, desk.highest)", "pass", DESKS),
+    ("fit/workplace.py", "else min(LOWEST[0], self.highest)", "else LOWEST[0]", DESKS),
+    ("fit/assess.py", 'desk.kind == "adjustable" and low_enough', "False", DESKS),
+    ("fit/assess.py", "seating.footrest or not usual", "True or not usual", DESKS),
     ("fit/scoring.py", "np.maximum(folded + lowest, desk_from)", "folded + lowest", SCORES),
     ("fit/scoring.py", "np.minimum(open_ + highest, desk_to)", "open_ + highest", SCORES),
     (
         "fit/scoring.py",
-        "floor | rest for rest in on_rests",
-        "rest for rest in on_rests",
+        "one |= floor",
+        "pass",
         SCORES,
     ),
-    ("fit/scoring.py", "with_rest = [one & reaches for", "with_rest = [one for", SCORES),
+    ("fit/scoring.py", "one &= reaches", "pass", SCORES),
     ("fit/scoring.py", "if demands.armless:", "if False:", SCORES),
     (
         "fit/scoring.py",

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -137,16 +138,19 @@ class Masks:
 
 def masks(demands: Demands, chairs: Chairs) -> Masks:
     """All sets of numbers of a range against all bodies."""
-    floor, *on_rests = (_meets(chairs.heights, span) for span in demands.heights)
-    with_rest = [floor, *(floor | rest for rest in on_rests)]
+    with_rest = [_meets(chairs.heights, span) for span in demands.heights]
+    floor = with_rest[0]
+    for one in with_rest[1:]:
+        one |= floor
     if demands.later is not None:
         with_rest = [floor | (np.any(with_rest, axis=0) & demands.later)]
     if demands.reach_up is not None:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
-        with_rest = [one & reaches for one in with_rest]
+        for one in with_rest:
+            one &= reaches
 
     def met(asked: Mapping[str, Asked]) -> Bits:
-        return packed(np.asarray(np.all([_meets(*one) for one in asked.values()], axis=0)))
+        return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
 
     return Masks(
         heights=np.stack([packed(one) for one in with_rest], axis=1),
@@ -184,7 +188,8 @@ def _meets(reach: Array, demand: Demand) -> NDArray[np.bool_]:
     low, high = demand
     met = reach[:, -1:] >= low
     if high is not None:
-        met &= (reach[:, :1] <= high) & (low <= high)
+        met &= reach[:, :1] <= high
+        met &= low <= high
     return met
 
 

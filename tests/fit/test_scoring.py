@@ -164,11 +164,3 @@ def test_what_is_missed_agrees_with_what_fits(place: Workplace) -> None:
     met = all_met(held.missed(held.rows, rests)).sum(axis=1)
     assert met.tolist() == held.fits[held.set_of].tolist()
     assert 0 < met.min() < met.max() < held.n
-
-
-def test_a_desk_stops_no_higher_than_it_goes() -> None:
-    """What is drawn of its lowest stays below the highest that was told."""
-    drawn = places(Workplace(Desk("adjustable", highest=660.0)), 2000, SEED)
-    assert (drawn.lowest <= 660.0).all()
-    assert (drawn.highest == 660.0).all()
-    assert (drawn.lowest < 640.0).mean() == pytest.approx(0.28, abs=0.03)

@@ -17,7 +17,7 @@ from consult.fit.range_file import load_range
 from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
-from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace, places
+from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace
 from consult.fit.worth import (
     FACTS,
     NeedsPrice,
@@ -291,21 +291,6 @@ def test_no_armrests_wanted() -> None:
     price = NeedsPrice(request(range_of(arms, bare, part("footrest", "REST")), FIXED))
     assert price.rise([("no_arms", "must", "")]) > 0.3
     assert price.rise([("no_arms", "prefer", "")]) == pytest.approx(0.02, abs=0.01)
-
-
-def test_workplaces_are_drawn_as_stated() -> None:
-    """Shares of kinds, heights and boards come out as the constants say; told lengths stay near."""
-    drawn = places(Workplace(), 4000, 1)
-    assert (drawn.kind == 0).mean() == pytest.approx(0.65, abs=0.001)
-    assert (drawn.kind == 1).mean() == pytest.approx(0.30, abs=0.001)
-    assert np.median(drawn.lowest[drawn.kind == 0]) == pytest.approx(732, abs=2)
-    assert (drawn.thickness > 60).mean() == pytest.approx(0.15, abs=0.02)
-    assert drawn.thickness.min() >= 12
-    assert np.isinf(drawn.lowest[drawn.kind == 2]).all()
-    told = places(Workplace(Desk("fixed", 700.0, 30.0), heel=10.0), 4000, 1)
-    assert told.lowest.mean() == pytest.approx(700, abs=0.5)
-    assert told.lowest.std() == pytest.approx(5, abs=0.3)
-    assert (told.highest == told.lowest).all()
 
 
 def test_picking_among_many_chairs_earns_nothing(demo: Range) -> None:
