@@ -162,13 +162,14 @@ def test_records_are_for_this_user(boyne: Path) -> None:
 
 def test_asked_line_by_line(run: Run, tmp_path: Path, typed: Callable[..., None]) -> None:
     """In a terminal it asks; Enter takes what stands in brackets, a wrong answer is asked again."""
-    lines = ["Boyne Seating", "Ireland", "IE", *[""] * 7]
+    lines = ["Boyne Seating", "Erewhon", "Ireland", "euro", "eur", *[""] * 6]
     typed(*lines)
     told = run("begin", str(tmp_path / "boyne"))
     assert told.code == 0, told.err
     assert "[EUR]" in told.out
     assert "two capital letters" in told.out
-    assert settings_of(tmp_path / "boyne").currency == "EUR"
+    own = settings_of(tmp_path / "boyne")
+    assert (own.country, own.currency) == ("IE", "EUR")
 
 
 def test_broken_off(run: Run, tmp_path: Path, typed: Callable[..., None]) -> None:

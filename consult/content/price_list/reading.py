@@ -235,7 +235,7 @@ def _row(
     lacking = sorted((needed_of(row.kind) if row.kind else frozenset(NEEDED)) - told_of)
     for name in lacking:
         words = name.replace("_", " ")
-        what = f"a {row.kind.replace('_', ' ')}" if row.kind else "every part"
+        what = f"a row of the kind {row.kind.replace('_', ' ')}" if row.kind else "every part"
         said = f"{words}: empty, but {what} needs it."
         fix = f"It is {BY_NAME[name].means}, such as {BY_NAME[name].example}."
         if name == "kind":
