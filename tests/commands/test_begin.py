@@ -125,7 +125,7 @@ def test_mistakes_are_told_together_and_nothing_is_made(run: Run, tmp_path: Path
     told = run("begin", str(folder))
     assert told.code == 2
     assert "--maker, --country or --currency" in told.err
-    told = run("begin", str(folder), "--maker", "M", "--country", "Ireland", "--currency", "euro")
+    told = run("begin", str(folder), "--maker", "M", "--country", "Erewhon", "--currency", "euro")
     assert told.code == 2
     assert "two capital letters" in told.err
     assert "three capital letters" in told.err
