@@ -57,10 +57,10 @@ class Desks:
             for line in lines:
                 connection.execute(line.encode())
 
-    def consult(self, user: str, line: str, typed: str = "") -> Ran:
+    def consult(self, user: str, line: str, typed: str = "", database: str = "consult") -> Ran:
         """A command of the page as a user, whose file has the address."""
         file = self.folder / f"{user}-address"
-        file.write_text(self.address(user))
+        file.write_text(self.address(user, database))
         file.chmod(0o600)
         self.patch.setenv("CONSULT_RECORDS_FILE", str(file))
         self.patch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed.encode())))
@@ -130,7 +130,8 @@ def test_the_page_is_followed(desks: Desks) -> None:
 
 
 def _nights(desks: Desks) -> None:
-    (desks.folder / "consult").mkdir()
+    folder, *_ = blocks(6, "sh")
+    subprocess.run(shlex.split(folder.replace("/safe", str(desks.folder))), check=True)
     copy, purge = desks.commands(6)
     made = desks.consult("orla", copy)
     assert made.code == Outcome.DONE, made.err
@@ -144,9 +145,9 @@ def _nights(desks: Desks) -> None:
     words[-1] = str(dump)
     assert DAY in dump.name
     subprocess.run(words, check=True, capture_output=True)
-    before, _, _ = check.partition("--records")
-    there = desks.address("orla", "consult_rehearsal")
-    told = desks.consult("orla", f"{before}--records {there}")
+    named, _, command = check.partition(" ")
+    assert named.partition("=")[0] == "CONSULT_RECORDS_FILE"
+    told = desks.consult("orla", command, database="consult_rehearsal")
     assert (told.code, "1 call checked, all intact." in told.out) == (Outcome.DONE, True), told
 
 
