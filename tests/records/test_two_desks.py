@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import shlex
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -57,10 +58,10 @@ class Desks:
             for line in lines:
                 connection.execute(line.encode())
 
-    def consult(self, user: str, line: str, typed: str = "") -> Ran:
+    def consult(self, user: str, line: str, typed: str = "", database: str = "consult") -> Ran:
         """A command of the page as a user, whose file has the address."""
         file = self.folder / f"{user}-address"
-        file.write_text(self.address(user))
+        file.write_text(self.address(user, database))
         file.chmod(0o600)
         self.patch.setenv("CONSULT_RECORDS_FILE", str(file))
         self.patch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed.encode())))
@@ -130,7 +131,8 @@ def test_the_page_is_followed(desks: Desks) -> None:
 
 
 def _nights(desks: Desks) -> None:
-    (desks.folder / "consult").mkdir()
+    folder, *_ = blocks(6, "sh")
+    subprocess.run(shlex.split(folder.replace("/safe", str(desks.folder))), check=True)
     copy, purge = desks.commands(6)
     done = desks.consult("orla", copy)
     assert done.code == Outcome.DONE, done.err
@@ -138,17 +140,17 @@ def _nights(desks: Desks) -> None:
     assert made.stat().st_mode & 0o077 == 0
     assert NO_RIGHTS not in desks.consult("orla", purge).err
     desks.sql("postgres", blocks(7, "sql"))
-    there = desks.address("orla", "consult_rehearsal")
-    restore, check = (
-        line.partition("--records")[0] + f"--records {there}" for line in blocks(7, "sh")
-    )
-    restore = restore.replace("/safe/consult/consult-DAY.db", str(made))
-    assert (DAY in made.name, str(made) in restore) == (True, True)
-    assert "Nothing was changed." in desks.consult("orla", restore, "no\n").err
-    assert desks.consult("orla", restore, "restore\n").code == Outcome.DONE
-    told = desks.consult("orla", check)
+    restore, check = (line.partition(" ") for line in blocks(7, "sh"))
+    for named, _, _ in (restore, check):
+        assert named.partition("=")[0] == "CONSULT_RECORDS_FILE"
+    again = restore[2].replace("/safe/consult/consult-DAY.db", str(made))
+    assert (DAY in made.name, str(made) in again) == (True, True)
+    new = {"database": "consult_rehearsal"}
+    assert "Nothing was changed." in desks.consult("orla", again, "no\n", **new).err
+    assert desks.consult("orla", again, "restore\n", **new).code == Outcome.DONE
+    told = desks.consult("orla", check[2], **new)
     assert (told.code, "1 call checked, all intact." in told.out) == (Outcome.DONE, True), told
-    assert FULL in desks.consult("orla", f"{restore} --yes").err
+    assert FULL in desks.consult("orla", f"{again} --yes", **new).err
 
 
 def test_copies_of_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

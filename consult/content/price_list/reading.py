@@ -254,7 +254,7 @@ def _row(
     lacking = sorted({*(layout.needed(row.kind) if row.kind else NEEDED)} - told_of)
     for name in lacking:
         words = name.replace("_", " ")
-        what = f"a {row.kind.replace('_', ' ')}" if row.kind else "every part"
+        what = f"a row of the kind {row.kind.replace('_', ' ')}" if row.kind else "every part"
         said = f"{words}: empty, but {what} needs it."
         column = next(one for one in layout.columns if one.name == name)
         fix = f"It is {column.means}, such as {column.example}."
