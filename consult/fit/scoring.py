@@ -18,7 +18,15 @@ from numpy.typing import NDArray
 
 from consult.body.population import Array
 from consult.fit.requirements import seated
-from consult.fit.rules import ANY, armrests, beyond, desk_above_seat, seat_depth, seat_width
+from consult.fit.rules import (
+    ANY,
+    armrests,
+    beyond,
+    desk_above_seat,
+    seat_depth,
+    seat_heights,
+    seat_width,
+)
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import Desk, Place, Workplace, told_place
 
@@ -81,28 +89,22 @@ def demands(
     body = {name: values[:, at] for at, name in enumerate(order)}
     there = told_place(workplace) if drawn is None else drawn
     sitter = seated(body, workplace, there.heel)
-    folded, _, open_ = sitter.on_floor
+    on_floor, limit = sitter.on_floor, sitter.lowest_seat
     least, _, most = desk_above_seat(sitter.elbow, sitter.thigh, there.thickness)
-    desk_from, desk_to = there.lowest - most, there.highest - least
-    raised = desk_from > open_
-    low = np.maximum(np.where(raised, desk_from, folded), sitter.lowest_seat)
-    heights = [(low, open_)]
-    for lowest, highest in footrests:
-        low = np.maximum(np.maximum(folded + lowest, desk_from), sitter.lowest_seat)
-        heights.append((low, np.minimum(open_ + highest, desk_to)))
+    suits = there.lowest - most, there.highest - least
     shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
     lowest_arm, _, highest_arm = armrests(sitter.elbow)
-    desk = workplace.desk
+    desk, later = workplace.desk, (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
     return Demands(
-        heights=tuple(heights),
-        reach_up=desk_from if np.isfinite(there.lowest).any() else None,
+        heights=tuple(seat_heights(on_floor, suits, limit, rest) for rest in (None, *footrests)),
+        reach_up=suits[0] if np.isfinite(there.lowest).any() else None,
         depth=(shallowest, deepest),
         arms=(lowest_arm, highest_arm),
         width=seat_width(sitter.hips)[0],
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        later=raised | (open_ < chairs_from) if drawn is not None and desk.undecided else None,
+        later=later if drawn is not None and desk.undecided else None,
     )
 
 

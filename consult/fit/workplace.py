@@ -83,8 +83,7 @@ class Desk:
         """The same, going as low as desks do where nobody said how low it goes."""
         if self.kind != "adjustable" or self.lowest is not None:
             return self
-        lowest = LOWEST[0] if self.highest is None else min(LOWEST[0], self.highest)
-        return replace(self, lowest=lowest)
+        return replace(self, lowest=LOWEST[0])
 
     @property
     def undecided(self) -> bool:

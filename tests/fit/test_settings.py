@@ -102,6 +102,15 @@ def test_a_chair_out_of_reach_is_set_as_near_as_it_goes() -> None:
     assert picked.settings["seat_depth"] == 430.0
 
 
+def test_a_seat_short_of_its_target_is_told_though_it_would_do() -> None:
+    """Somebody sets it: the target counts, not the acceptable range around it."""
+    highest = ready(fit_of(seat_height=900.0)).settings["seat_height"]
+    picked = ready(fit_of(seat_height=highest + 20))
+    assert fit_of(seat_height=highest + 20).requirements["seat_height"].low <= highest
+    assert said(picked) == ["The seat is <amount> too low at its highest."]
+    assert picked.shortfalls[0].mm == 20
+
+
 @pytest.mark.parametrize("waits", [True, False])
 def test_a_seat_too_high_while_the_footrest_waits_for_the_desk(waits: bool) -> None:
     """It is too high only without the footrest that the desk may call for; a seat too low is
