@@ -7,9 +7,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
-from consult.call.gains import all_worth, best_worth, lines_of
+from consult.call.gains import best_worth, gains_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import cannot_measure, taped
+from consult.call.worth import cannot_measure, taped, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
@@ -373,7 +373,8 @@ def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fi
 @lru_cache(maxsize=64)
 def _worth_asking(key: _PoolKey) -> tuple[Question, ...]:
     """What ``Facts.worth_asking`` says."""
-    return all_worth(*_opened(key))
+    facts, request, asked, later = _opened(key)
+    return worth_their_time(asked, *gains_of(facts, request, asked, later))
 
 
 @lru_cache(maxsize=64)

@@ -111,7 +111,7 @@ def chosen_product(
     """The product for a call; ``agreed`` are the codes settled on, if they differ."""
     range_ = request.range
     found = _choice(request, answers)
-    best, picked = found.best, _none(found, request)
+    best, picked = found.best, _none(found)
     if best is not None:
         picked = ready(range_, fit, best.parts, request.needs)
     taken = None
@@ -123,7 +123,7 @@ def chosen_product(
             if part.code in agreed
         }
         other = _choice(request, answers, only)
-        settled = _none(other, request)
+        settled = _none(other)
         if other.best is not None:
             settled = ready(range_, fit, other.best.parts, request.needs)
         candidate = _candidate(other.best) if other.best else None
@@ -168,8 +168,8 @@ def _candidate(found: Product) -> Candidate:
     )
 
 
-def _none(found: ProductChoice, request: FitRequest) -> Picked:
+def _none(found: ProductChoice) -> Picked:
     """Nothing to order, and why."""
     why = found.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
-    return Picked({}, {}, short, 0.0, 0, (), tuple(request.needs))
+    return Picked({}, {}, short, 0.0, 0, ())

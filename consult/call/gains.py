@@ -38,22 +38,13 @@ _BY_CHANCE = 0.05
 
 def gains_of(
     facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> dict[str, float]:
-    """Question -> gain, 0 to 1, of those that may be asked now.
+) -> tuple[dict[str, float], float]:
+    """Question -> gain, 0 to 1, of those that may be asked now; and what one must add a second.
 
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
     pool = _pool(facts, request, [*open_now, *spared_now])
-    return {one.name: pool.gain(one, spared_now) for one in open_now}
-
-
-def all_worth(
-    facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> tuple[Question, ...]:
-    """All of ``worth_their_time``, by what ``gains_of`` has."""
-    pool = _pool(facts, request, [*open_now, *spared_now])
-    gains = {one.name: pool.gain(one, spared_now) for one in open_now}
-    return worth_their_time(open_now, gains, pool.least)
+    return {one.name: pool.gain(one, spared_now) for one in open_now}, pool.least
 
 
 def best_worth(

@@ -359,5 +359,4 @@ def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[N
         price=range_.price_of(parts),
         lead_days=max(part.lead_days for part in parts.values()),
         met_needs=met,
-        unmet_needs=tuple(need for need in needs if need not in met),
     )

@@ -216,7 +216,6 @@ class Picked:
     lead_days: int
     """Of the part that takes longest."""
     met_needs: tuple[NeedLine, ...]
-    unmet_needs: tuple[NeedLine, ...]
 
 
 def made_ready(
@@ -252,7 +251,6 @@ def made_ready(
         price=range_.price_of(ready),
         lead_days=max(part.lead_days for part in range_.sold_as(ready)),
         met_needs=met,
-        unmet_needs=tuple(need for need in needs if need not in met),
     )
 
 

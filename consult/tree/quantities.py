@@ -69,8 +69,6 @@ HIGHEST_RATING = "range.highest_rating"
 HEAVIEST_CALLER = "range.heaviest_caller"
 """The highest weight a caller may say and still be offered a chair: people weigh more than they
 say, so it lies below the highest rating."""
-HEAVY_DUTY = "range.heavy_duty"
-"""Whether a chair on sale is heavy duty in every part."""
 RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
     "highest_rating": "kg",
     "heaviest_caller": "kg",

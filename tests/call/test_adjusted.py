@@ -184,7 +184,7 @@ def test_in_a_pool_it_counts_what_an_answer_changes_of_a_figure(tmp_path: Path) 
         known = replace(facts.copy(), basis=replace(basis, tree=tree))
         request = known.request()
         assert request is not None
-        return gains_of(known, request, [boots], [])["shoes"]
+        return gains_of(known, request, [boots], [])[0]["shoes"]
 
     first = basis.tree.advice[0]
     assert gain(replace(first, adjusts=Adjusts("heel", 80.0, "", 100.0))) > 0.01

@@ -41,7 +41,7 @@ def gains(basis: Basis, known: dict[str, Value], *asked: str) -> dict[str, float
         facts.learn(basis.tree.questions[name], Understood(value), confirmed=False)
     request = facts.request()
     assert request is not None
-    return gains_of(facts, request, [basis.tree.questions[name] for name in asked], [])
+    return gains_of(facts, request, [basis.tree.questions[name] for name in asked], [])[0]
 
 
 def test_a_measure_adds_what_it_makes_surer(desks: Basis) -> None:
