@@ -117,7 +117,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/assess.py", "max(legs, seating.feasible.floor)", "legs", KEPT),
     ("fit/assess.py", "if hang:", "if False:", KEPT),
     ("fit/assess.py", "max(0.0, min(height, seating.seat - sitter.seat_for_legs))", "height", FIT),
-    ("fit/workplace.py", "return (min(low, high), max(low, high))", "return (low, high)", FIT),
+    ("fit/workplace.py", "is not None and low > high:", "is not None and low > 2 * high:", DESKS),
     ("fit/workplace.py", "math.hypot(TAPE[name],", "max(0.0 * TAPE[name],", WORTH),
     (
         "fit/workplace.py",

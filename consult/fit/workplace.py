@@ -60,7 +60,7 @@ class Desk:
     """The desk; heights in mm from the floor. ``kind='none'``: no desk has been bought yet.
 
     A height said of a desk means one that stays until the caller says otherwise, an end of its
-    reach one that moves.
+    reach one that moves. Two ends told the wrong way round still mean the same desk.
     """
 
     kind: DeskKind | None = None
@@ -77,6 +77,10 @@ class Desk:
             object.__setattr__(self, "kind", "fixed")
         elif self.kind is None and (self.lowest is not None or self.highest is not None):
             object.__setattr__(self, "kind", "adjustable")
+        low, high = self.lowest, self.highest
+        if low is not None and high is not None and low > high:
+            object.__setattr__(self, "lowest", high)
+            object.__setattr__(self, "highest", low)
 
     @property
     def as_usual(self) -> Desk:
@@ -98,9 +102,7 @@ class Desk:
             return (self.height, self.height)
         if self.kind == "adjustable":
             low = -math.inf if self.lowest is None else self.lowest
-            high = math.inf if self.highest is None else self.highest
-            # Two ends told the wrong way round still mean the same desk.
-            return (min(low, high), max(low, high))
+            return low, math.inf if self.highest is None else self.highest
         return ANY
 
 
@@ -241,13 +243,10 @@ def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple
         top = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
         lowest, highest = np.where(kinds == 0, top, lowest), np.where(kinds == 0, top, highest)
     if moving:
-        ends = [each for each in (desk.lowest, desk.highest) if each is not None]
-        # Two ends told the wrong way round still mean the same desk.
-        least = desk.lowest if len(ends) < 2 else min(ends)
-        low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
-        if least is None and desk.highest is not None:
+        low = _drawn(workplace, "desk_lowest", desk.lowest, LOWEST, noise[:, 2])
+        if desk.lowest is None and desk.highest is not None:
             low = np.minimum(low, desk.highest)
-        high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
+        high = low + REACH if desk.highest is None else np.maximum(low, desk.highest)
         lowest, highest = np.where(kinds == 1, low, lowest), np.where(kinds == 1, high, highest)
     return lowest, highest
 

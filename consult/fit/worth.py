@@ -112,7 +112,7 @@ def open_facts(request: FitRequest) -> tuple[str, ...]:
     if not request.open_places:
         return ()
     told = {
-        "desk_kind": desk.kind is not None or desk.height is not None or desk.lowest is not None,
+        "desk_kind": desk.kind is not None,
         "desk_height": desk.height is not None or desk.kind not in (None, "fixed"),
         "desk_lowest": desk.lowest is not None or desk.kind not in (None, "adjustable"),
         "desk_thickness": desk.thickness is not None or desk.kind == "none",

@@ -25,6 +25,13 @@ def test_a_height_means_a_desk_that_stays() -> None:
     assert Desk(thickness=30.0).kind is None
 
 
+def test_two_ends_told_the_wrong_way_round() -> None:
+    """They still mean the same desk."""
+    swapped = Desk("adjustable", lowest=1200.0, highest=650.0)
+    assert swapped == Desk("adjustable", lowest=650.0, highest=1200.0)
+    assert swapped.top == (650.0, 1200.0)
+
+
 def test_workplaces_are_drawn_as_stated() -> None:
     """Shares of kinds, heights and boards come out as the constants say; told lengths stay near."""
     drawn = places(Workplace(), 4000, 1)
