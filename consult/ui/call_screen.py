@@ -25,7 +25,7 @@ from consult.call.route import read_out
 from consult.sentence import of_thing
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
-from consult.ui.chair_work import ChairChosen, choose_chair
+from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.interrupt import interrupt
@@ -178,11 +178,15 @@ class CallScreen(Screen[None]):
     def changed(self, tell: str = "", sign: str = "", readings: Content = NOTHING) -> None:
         """Keep the call, show it, say what must be said."""
         lost = self.kept.keep(self.kept_as, self.now)
+        chosen = at_once(self, self.now)
         with self.app.batch_update():
             self._show()
             told = "\n".join(line for line in (lost, tell) if line)
             self.tell(told, "! " if lost else sign, readings)
-        choose_chair(self, self.now)
+            if chosen:
+                self._tell_change()
+        if not chosen:
+            choose_chair(self, self.now)
         pages.load_first(self)
         interrupt(self)
 
@@ -197,7 +201,11 @@ class CallScreen(Screen[None]):
         self._show_head()
         self.query_one("#cautions", TextPart).show(caution_line(now))
         self.show_words(self.query_one(SayPanel), self.query_one(AnswerInput))
-        self._show_fit()
+        self.query_one(FitPanel).show(now, self.session.before, self.session.change)
+        if now.chosen is not None or now.fit is None or self.session.basis.range is None:
+            self.query_one(PicturePanel).show(now)
+        if self.session.worked is not None and self.session.worked.state is now:
+            self.query_one(AheadPanel).show(self.session)
         self.query_one(SaidList).show(now)
         self.show_why(self.query_one(SayPanel))
 
@@ -231,12 +239,6 @@ class CallScreen(Screen[None]):
         """Why this question is asked now, in the frame of its words."""
         say.border_title = literal(self.session.why_next)
 
-    def _show_fit(self) -> None:
-        now = self.now
-        self.query_one(FitPanel).show(now, self.session.before)
-        if now.chosen is not None or now.fit is None or self.session.basis.range is None:
-            self.query_one(PicturePanel).show(now)
-
     def _show_head(self) -> None:
         """The minutes, whose call it is, and the chair: in sight at every size."""
         if not self.stands:
@@ -251,13 +253,14 @@ class CallScreen(Screen[None]):
     def chair_chosen(self, event: ChairChosen) -> None:
         """Show the chair, unless something was said since it was asked for."""
         if self.session.take_in(event.of, event.worked):
-            self._show_head()
-            self.query_one(FitPanel).show_chair(self.now, self.session.change)
-            self.query_one(PicturePanel).show(self.now)
-            self.query_one(AheadPanel).show(self.session)
-            self.show_why(self.query_one(SayPanel))
-            if self.session.change and not self.query_one("#side").display:
-                self.tell(with_change(self.told, self.session.change), "")
+            with self.app.batch_update():
+                self._show()
+                self._tell_change()
+
+    def _tell_change(self) -> None:
+        """What the last answer changed in the chair, where no panel beside the words says it."""
+        if self.session.change and not self.query_one("#side").display:
+            self.tell(with_change(self.told, self.session.change), "")
 
     def _status(self) -> str:
         pace = self.session.pace(self.clock())
@@ -280,11 +283,7 @@ class CallScreen(Screen[None]):
         has = room(*event.size)
         self.remove_class(*(name for name, there in has.items() if not there))
         self.add_class(*(name for name, there in has.items() if there))
-        self.call_after_refresh(self._fill_room)
-
-    def _fill_room(self) -> None:
-        self._show()
-        self.query_one(AheadPanel).show(self.session)
+        self.call_after_refresh(self._show)
 
     # -- keys ---------------------------------------------------------------------------------
 
@@ -396,7 +395,7 @@ class CallScreen(Screen[None]):
     def action_large(self) -> None:
         """The whole window for the words, or back."""
         self.toggle_class("large")
-        self.call_after_refresh(self._fill_room)
+        self.call_after_refresh(self._show)
 
     def action_scroll_say(self, way: int) -> None:
         """Scroll a long question without leaving the answer line."""

@@ -1,22 +1,29 @@
-"""The chair and the minutes to go, worked out in a thread, so that no question waits for them."""
+"""The chair and the minutes to go: where they take long in a thread, so that no question waits."""
 
 from __future__ import annotations
 
+import math
 from functools import partial
 from typing import TYPE_CHECKING
 
 from textual.message import Message
 
 from consult.call.ahead import WorkedOut, work_out
+from consult.fit.range_model import CHAIR_KINDS
 from consult.sentence import of_thing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from consult.call.session import Session
     from consult.call.state import State
     from consult.ui.call_screen import CallScreen
 
 FAILED = "The chair could not be chosen. The set-up and the answers are not affected."
+
+
+FEW = 5000
+"""Ways to put the parts of a range together up to which a chair is chosen at once."""
 
 
 class ChairChosen(Message):
@@ -28,6 +35,30 @@ class ChairChosen(Message):
         """The state it was asked for; if that is no longer the present state, the result is
         dropped."""
         self.worked = worked
+
+
+def at_once(call: CallScreen, now: State) -> bool:
+    """Whether the chair of a state was worked out here, to be drawn with the next question: where
+    that takes less time than a screen takes to be drawn once more."""
+    if not _quick(call.session, now):
+        return False
+    try:
+        worked = work_out(call.session.basis, now)
+    except Exception:  # must not end the call: the thread tries again, and says so
+        return False
+    return call.session.take_in(now, worked)
+
+
+def _quick(session: Session, now: State) -> bool:
+    """A small range, and no pool whose questions are worth something else now."""
+    range_, before = session.basis.range, session.before
+    if range_ is not None:
+        chairs = math.prod(len(range_.on_sale(kind)) or 1 for kind in CHAIR_KINDS)
+        if range_.fitting is not None or chairs > FEW:
+            return False
+    if before is None or before.workplace != now.workplace or before.estimate is not now.estimate:
+        return all(one.pool is None for one in now.to_ask)
+    return True
 
 
 def choose_chair(call: CallScreen, now: State) -> None:

@@ -372,3 +372,19 @@ async def test_keys_after_the_end_are_for_nobody(tmp_path: Path) -> None:
         at.app.exit()
         for _ in range(20):
             at.app.post_message(events.Key("f6", None))
+
+
+async def test_one_update_shows_question_and_chair(tmp_path: Path) -> None:
+    """Where nothing is weighed anew the chair stands there when the answer was taken, without a
+    thread; after a measure that a pool asked for, it comes beside the call."""
+    async with desk(tmp_path, before("agreed")) as at:
+        at.screen.take(at.screen.enter("as suggested"))
+        assert at.screen.now.agreed == "recommended"
+        assert at.screen.now.chosen is not None
+        assert "choosing" not in str(at.screen.query_one(FitPanel).border_subtitle)
+    async with desk(tmp_path, before("weight")) as at:
+        at.screen.take(at.screen.enter("9st 4"))
+        assert at.screen.now.chosen is None
+        await at.pilot.app.workers.wait_for_complete()
+        await at.pilot.pause()
+        assert at.screen.now.chosen is not None

@@ -84,8 +84,9 @@ class FitPanel(VerticalScroll, can_focus=False):
     def compose(self) -> ComposeResult:
         yield TextPart("figures")
 
-    def show(self, state: State, before: State | None) -> None:
-        """Show the fit of a state and what changed since the one before.
+    def show(self, state: State, before: State | None, changed: str = "") -> None:
+        """Show the fit of a state, what is new since the one before, and what that changed in the
+        chair.
 
         While its chair is still being chosen the one before stays, marked as such.
         """
@@ -97,7 +98,7 @@ class FitPanel(VerticalScroll, can_focus=False):
         self.texts["notes"] = note_lines(state)
         self.texts["body"] = body_lines(state) if state.fit is not None else Content("")
         if state.chosen is not None or state.fit is None:
-            self.show_chair(state)
+            self.show_chair(state, changed)
         else:
             self.border_subtitle = f"choosing a {state.thing} ..."
             self._fill()
@@ -198,8 +199,16 @@ class SaidList(OptionList):
             self.add_options([Option(line, id=name) for name, line in lines[len(ids) :]])
         else:
             self.set_options([Option(line, id=name) for name, line in lines])
+        # At once where it has its size: otherwise the screen is drawn once more for it.
+        self._to_the_end(immediate=bool(self.size))
+
+    def on_resize(self) -> None:
+        """The latest answer stays in sight."""
+        self._to_the_end()
+
+    def _to_the_end(self, *, immediate: bool = False) -> None:
         if not self.has_focus:
-            self.scroll_end(animate=False)
+            self.scroll_end(animate=False, immediate=immediate)
 
 
 # -- what to say now: the largest thing on the screen ---------------------------------------------
