@@ -89,7 +89,8 @@ def chair_lines(calls: Iterable[Kept]) -> Iterator[dict[str, str]]:
         row = dict.fromkeys(COLUMNS, "") | {
             "reference": kept.reference,
             "started_at": kept.started_at.isoformat(),
-            "status": kept.status,
+            # That a call was stopped tells of an illness.
+            "status": "finished" if kept.status == "stopped" else kept.status,
             "adviser": kept.adviser,
             "caller_name": kept.caller_name,
             "tree": kept.versions.tree,
