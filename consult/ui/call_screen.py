@@ -246,8 +246,8 @@ class CallScreen(Screen[None]):
         self.query_one("#status", TextPart).show(literal(self._status()))
         # While a chair is being worked out, the last one stays.
         if line := chair_line(self.now, self.session.basis.range, self.size.width - 2):
-            self.query_one("#chair-line", TextPart).show(literal(line))
-            self.add_class("has-chair")
+            shown = self.query_one("#chair-line", TextPart).add_class("filled")
+            shown.show(literal(line))
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
