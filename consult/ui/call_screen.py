@@ -29,7 +29,7 @@ from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.interrupt import interrupt
-from consult.ui.keys import HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
@@ -50,6 +50,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 NOTHING = Content("")
+AFTER_LAST = "That was the last question. Press F8 to read the set-up back."
+AFTER_STOP = "The call ends here. Press F8 for the closing words and the summary."
 TICK = 10
 """Seconds after which the minutes are shown again."""
 
@@ -57,11 +59,7 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    # A narrow foot cuts off the last ones, and the end of a call and its warning signs stay there.
-    BINDINGS: ClassVar[list[BindingType]] = [
-        one.binding
-        for one in sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in AT_FOOT]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
     AUTO_FOCUS = "#answer"
@@ -213,11 +211,7 @@ class CallScreen(Screen[None]):
         """What stands in the panel of words, and in the answer line while it is empty."""
         question = self.session.asking
         if question is None:
-            say.show_end(
-                "That was the last question. Press F8 to read the set-up back."
-                if self.now.stopped is None
-                else "The call ends here. Press F8 for the closing words and the summary."
-            )
+            say.show_end(AFTER_LAST if self.now.stopped is None else AFTER_STOP)
         else:
             amending = self.session.amending is not None
             say.show(
@@ -243,11 +237,12 @@ class CallScreen(Screen[None]):
         """The minutes, whose call it is, and the chair: in sight at every size."""
         if not self.stands:
             return
-        self.query_one("#status", TextPart).show(literal(self._status()))
+        pace = self.session.pace(self.clock())
+        line = head_line(pace, self.reference, self.session, self.size.width - 2)
+        self.query_one("#status", TextPart).show(literal(line))
         # While a chair is being worked out, the last one stays.
         if line := chair_line(self.now, self.session.basis.range, self.size.width - 2):
-            shown = self.query_one("#chair-line", TextPart).add_class("filled")
-            shown.show(literal(line))
+            self.query_one("#chair-line", TextPart).add_class("filled").show(literal(line))
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
@@ -261,10 +256,6 @@ class CallScreen(Screen[None]):
         """What the last answer changed in the chair, where no panel beside the words says it."""
         if self.session.change and not self.query_one("#side").display:
             self.tell(with_change(self.told, self.session.change), "")
-
-    def _status(self) -> str:
-        pace = self.session.pace(self.clock())
-        return head_line(pace, self.reference, self.session, self.size.width - 2)
 
     def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""

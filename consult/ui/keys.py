@@ -152,6 +152,9 @@ KEYS = (
 )
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
+AT_FOOT = sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
+"""A narrow foot cuts off the last ones: the end of a call and its warning signs stay there."""
+
 WORDS = (
     Word(
         "thorough",

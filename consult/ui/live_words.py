@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
-from textual.widgets._footer import FooterKey
+from textual.widgets import Input, OptionList, Static
 
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
+from consult.ui.keys import Foot
 from consult.ui.widgets.panels import PicturePanel
 
 if TYPE_CHECKING:
@@ -76,6 +76,5 @@ def _lines(part: Widget) -> Iterator[str]:
         yield part.placeholder
     elif isinstance(part, OptionList):
         yield from (str(option.prompt) for option in part.options)
-    elif isinstance(part, Footer):
-        keys = part.query(FooterKey)
-        yield "Keys: " + ", ".join(f"{one.key_display} {one.description}" for one in keys)
+    elif isinstance(part, Foot):
+        yield "Keys: " + ", ".join(f"{shown} {does}" for _, shown, does in part.hints)

@@ -21,6 +21,7 @@ from tests.ui.desk import NOON, SIZES, Desk, before, demo, desk
 
 async def click_on(at: Desk, text: str) -> None:
     """Click the first place on the screen where a text stands."""
+    await at.settle()
     await at.pilot.click(offset=place_of(at, text))
     await at.pilot.pause()
 
@@ -114,7 +115,7 @@ async def test_the_keys_at_the_foot(tmp_path: Path) -> None:
     async with desk(tmp_path, before("weight"), size=(120, 40)) as at:
         (foot,) = at.top.query(Foot)
         asked = foot.render().plain
-        assert asked.startswith(" f1 Help  f2 Unknown  f3 Amend ")
+        assert asked.startswith(" f8 Finish  f12 Signs  f1 Help  f2 Unknown  f3 Amend ")
         where = place_of(at, "Help")
         await at.pilot.hover(offset=where)
         assert foot.over == "f1"
