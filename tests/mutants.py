@@ -184,6 +184,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/trade_offs.py", "if round(amount) <= 0:", "if False:", WAYS_OUT),
     ("fit/trade_offs.py", "worth &= (lows <= lows[ordinary])[:, None]", "pass", WAYS_OUT),
     ("fit/sharing.py", "seed=seed + _APART * number", "seed=seed", SHARED),
+    ("fit/sharing.py", "n=n, open_places=True)", "n=n)", SHARED),
+    ("fit/sharing.py", "[one for one in weighed if one.rests] or weighed", "weighed[:1]", SHARED),
     ("fit/sharing.py", "mass = max(one.mass_limit for", "mass = min(one.mass_limit for", SHARED),
     (
         "fit/sharing.py",

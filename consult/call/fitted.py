@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.body.derived import derivable
 from consult.call.chosen import SURE, Agreed, Chosen
 from consult.fit.ask_next import AskNext
-from consult.fit.choose import Candidate, ChairChoice
+from consult.fit.choose import Candidate, ChairChoice, share_error
 from consult.fit.declared import ProductChoice, choose_declared, ready
 from consult.fit.declared_file import declared_features, unknown_names
 from consult.fit.range_model import FEATURES
@@ -154,17 +154,15 @@ def _choice(
 
 
 def _candidate(found: Product) -> Candidate:
-    def spread(share: float) -> float:
-        return float((share * (1 - share) / BODIES) ** 0.5)
-
     return Candidate(
         parts=found.parts,
         p_fits=found.p_fits,
-        se=spread(found.p_fits),
-        per_requirement={n: (share, spread(share)) for n, share in found.per_quantity.items()},
+        se=share_error(found.p_fits, BODIES),
         compromises=found.lacks,
         price=found.price,
         lead_days=found.lead_days,
+        n=BODIES,
+        shares=lambda: found.per_quantity,
     )
 
 

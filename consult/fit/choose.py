@@ -10,9 +10,9 @@ footrest that most bodies need counts twice.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,7 +32,7 @@ _ROUND_IT = 1000
 """Bodies drawn round the true one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """One configuration that can be ordered."""
 
@@ -42,13 +42,20 @@ class Candidate:
     """Share of the bodies the caller may have for whom everything fits."""
     se: float
     """Standard error of ``p_fits`` from drawing bodies."""
-    per_requirement: Mapping[str, tuple[float, float]]
-    """Requirement -> share of bodies that have it met, and its standard error."""
     compromises: tuple[str, ...]
     """Preferred features missing, and 'footrest' where one is needed."""
     price: float
     """In the range's currency."""
     lead_days: int
+    n: int
+    """Bodies drawn."""
+    shares: Callable[[], Mapping[str, float]] = field(repr=False, compare=False)
+    """Requirement -> share of them that have it met; worked out when somebody reads it."""
+
+    @cached_property
+    def per_requirement(self) -> Mapping[str, tuple[float, float]]:
+        """The shares with their standard errors."""
+        return {name: (share, share_error(share, self.n)) for name, share in self.shares().items()}
 
 
 @dataclass(frozen=True)
@@ -126,15 +133,21 @@ def choose(request: FitRequest) -> ChairChoice:
 
 def _candidates(weighed: Weighed, positions: Sequence[int]) -> tuple[Candidate, ...]:
     """The chairs at these positions, told in full."""
-    missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
-    met = {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
+
+    @cache
+    def met() -> dict[str, list[float]]:
+        missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
+        return {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
+
+    def shares(place: int) -> dict[str, float]:
+        return {name: each[place] for name, each in met().items()}
+
     return tuple(
-        _candidate(weighed, at, {name: shares[place] for name, shares in met.items()})
-        for place, at in enumerate(positions)
+        _candidate(weighed, at, partial(shares, place)) for place, at in enumerate(positions)
     )
 
 
-def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate:
+def _candidate(weighed: Weighed, at: int, shares: Callable[[], Mapping[str, float]]) -> Candidate:
     parts = weighed.chairs.chair(int(weighed.rows[at]))
     short = [name for name in weighed.request.preferred if not chair_has(parts.values(), name)]
     rest = int(weighed.rest[weighed.set_of[at]])
@@ -146,11 +159,12 @@ def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate
     return Candidate(
         parts=parts,
         p_fits=p,
-        se=_se(p, n),
-        per_requirement={name: (share, _se(share, n)) for name, share in met.items()},
+        se=share_error(p, n),
         compromises=tuple(short),
         price=int(weighed.pence[at]) / 100,
         lead_days=max(part.lead_days for part in parts.values()),
+        n=n,
+        shares=shares,
     )
 
 
@@ -181,7 +195,8 @@ def _words(features: Sequence[str]) -> str:
     return ", ".join(name.replace("_", " ") for name in features)
 
 
-def _se(share: float, n: int) -> float:
+def share_error(share: float, n: int) -> float:
+    """Standard error of a share of so many bodies drawn."""
     return math.sqrt(share * (1 - share) / n)
 
 

@@ -271,13 +271,11 @@ class Weighed:
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
-        its = self.fitting(self.masks, np.array([leader]))
-        return np.concatenate(
-            [
-                np.bitwise_count(self.fitting(self.masks, block) & its).sum(axis=1, dtype=np.int64)
-                for block in _blocks(np.arange(len(self.sets)))
-            ]
+        its = self.bits_taken(self.masks, np.array([leader]))
+        both = (
+            self.bits_taken(self.masks, one) & its for one in _blocks(np.arange(len(self.sets)))
         )
+        return np.concatenate([np.bitwise_count(one).sum(axis=1, dtype=np.int64) for one in both])
 
     def position_of(self, codes: Collection[str]) -> int | None:
         """The eligible chair of the parts with these codes; None where it may not be offered."""
@@ -295,7 +293,7 @@ class Weighed:
             return 0.0
         return float(self.counts(self.rows[[at]])[0, self.rest_of(codes)]) / self.n
 
-    def fitting(self, found: Masks, sets: Index) -> Bits:
+    def bits_taken(self, found: Masks, sets: Index) -> Bits:
         """Set, with the footrest it takes, x words: 1 where it fits a draw."""
         bits = bits_of(found, self.chairs, self.sets[sets])
         return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])

@@ -28,7 +28,7 @@ from consult.fit.rules import (
     seat_width,
 )
 from consult.fit.settings import NO_ARMS
-from consult.fit.workplace import Desk, Place, Workplace, told_place
+from consult.fit.workplace import Desk, PlaceFigures, Workplace, told_place
 
 if TYPE_CHECKING:
     from consult.fit.chairs import Chairs
@@ -77,7 +77,7 @@ def demands(
     footrests: Sequence[Span] = (),
     *,
     armless: bool = False,
-    drawn: Place | None = None,
+    drawn: PlaceFigures | None = None,
     chairs_from: float = -math.inf,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.

@@ -7,7 +7,7 @@ product of how often it fits each. Otherwise chairs are compared as for one pers
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -189,7 +189,8 @@ def share(
     if not sitters:
         raise ValueError("Nobody was named who would sit on the chair.")
     plain = [
-        FitRequest(range_, one.estimate, one.workplace, needs, one.mass, n=n) for one in sitters
+        FitRequest(range_, one.estimate, one.workplace, needs, one.mass, n=n, open_places=True)
+        for one in sitters
     ]
     # The same limits for all give everyone the same chairs at the same positions.
     mass = max(one.mass_limit for one in plain)
@@ -201,11 +202,17 @@ def share(
     weighed = [weigh(one) for one in requests]
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
-    first = weighed[0]
-    used = np.asarray(np.any([one.rests_used() for one in weighed], axis=0))
-    level = np.flatnonzero(_level(weighed)[first.set_of])
+    # Whose desk is not known is sold no footrest before it is.
+    sold = [one for one in weighed if one.rests] or weighed
+    first = sold[0]
+    used = np.asarray(np.any([one.rests_used() for one in sold], axis=0))
     raised = np.asarray(np.any([one.raised for one in weighed], axis=0))
-    at = int(first.ordered(level, *first.with_rests(used, raised))[0])
+    reasons = first.with_rests(used, raised)
+
+    def cheapest(sets: NDArray[np.bool_]) -> int:
+        return int(first.ordered(np.flatnonzero(sets[first.set_of]), *reasons)[0])
+
+    at = cheapest(_level(weighed, lambda sets: int(first.set_of[cheapest(sets)])))
     at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
     rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
@@ -243,15 +250,18 @@ def share(
     )
 
 
-def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
-    """Sets that cannot be told from the one that fits everyone most often."""
+def _level(
+    weighed: Sequence[Weighed], first_of: Callable[[NDArray[np.bool_]], int]
+) -> NDArray[np.bool_]:
+    """Sets that cannot be told from the one that fits everyone most often; of several that do
+    as often, from the first."""
     n = weighed[0].n
     p = np.stack([one.fits / n for one in weighed])
     joint = p.prod(axis=0)
     if joint.max() < NOTHING_FITS or any(one.miss is not None for one in weighed):
         missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
         return np.asarray(missed == missed.min())
-    leader = int(np.argmax(joint))
+    leader = first_of(joint == joint.max())
     both = np.stack([one.with_leader(leader) for one in weighed]) / n
     # A product varies with each of its factors in proportion to the others; bodies that both
     # chairs fit, or both do not, say nothing of which is ahead.
@@ -260,8 +270,8 @@ def _level(weighed: Sequence[Weighed]) -> NDArray[np.bool_]:
     square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
     variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
     # The tolerance of ``Weighed.ranking``, so that one person gets the chair of one.
-    by_chance = np.sqrt(variance / max(n - 1, 1)) + 1e-12
-    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE))
+    by_chance = np.sqrt(variance / max(n - 1, 1))
+    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE) + 1e-12)
 
 
 def _others(p: Array) -> Array:

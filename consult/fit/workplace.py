@@ -180,7 +180,7 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Place:
+class PlaceFigures:
     """What a body meets at a workplace, mm: one for all bodies, or an entry for each."""
 
     lowest: Number
@@ -192,7 +192,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Places(Place):
+class Places(PlaceFigures):
     """One workplace beside each body."""
 
     kind: NDArray[np.int64]
@@ -203,9 +203,9 @@ class Places(Place):
         return Places(*(np.tile(getattr(self, each.name), times) for each in fields(self)))
 
 
-def told_place(workplace: Workplace) -> Place:
+def told_place(workplace: Workplace) -> PlaceFigures:
     """The workplace as it was told; what was not is not tested."""
-    return Place(*workplace.desk.top, workplace.desk.thickness, workplace.under_feet)
+    return PlaceFigures(*workplace.desk.top, workplace.desk.thickness, workplace.under_feet)
 
 
 @lru_cache(maxsize=16)

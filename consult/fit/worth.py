@@ -140,7 +140,7 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     half = np.arange(weighed.n) % 2
     fits = sold = fitting(weighed, sets)
     if weighed.demands.later is not None:
-        fits, sold = weighed.fitting(weighed.masks, sets), as_sold(weighed, sets)
+        fits, sold = weighed.bits_taken(weighed.masks, sets), as_sold(weighed, sets)
     whole = np.zeros(weighed.n, np.intp)
     now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
     found = {}
@@ -167,7 +167,7 @@ def fitting(weighed: Weighed, sets: Index) -> Bits:
 def as_sold(weighed: Weighed, sets: Index) -> Bits:
     """Chair, with the footrest it takes, x words: the same before any is added for the desk."""
     sold = masks(replace(weighed.demands, later=None), weighed.chairs)
-    return weighed.fitting(sold, sets)
+    return weighed.bits_taken(sold, sets)
 
 
 def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
@@ -230,7 +230,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     lost = _lost(weighed, counted(fits, answer)[:, many > 0] / many[many > 0])
     if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking()[0][:1]]
-        apart = counted(weighed.fitting(weighed.masks, at), answer)
+        apart = counted(weighed.bits_taken(weighed.masks, at), answer)
         apart -= counted(as_sold(weighed, at), answer)
         lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:

@@ -54,7 +54,8 @@ def test_one_sitter_gets_the_chair_of_one(
 ) -> None:
     """With one sitter, sharing is choosing: the same chair, chance, price and compromises."""
     needs = [("arms_slide_back", "prefer", "")]
-    alone = choose(FitRequest(demo, who, place, needs, mass=heard))  # type: ignore[arg-type]
+    asked = FitRequest(demo, who, place, needs, mass=heard, open_places=True)  # type: ignore[arg-type]
+    alone = choose(asked)
     shared = share(demo, [Sharer("Ann", who, place, heard)], needs)  # type: ignore[arg-type]
     if alone.best is None:
         assert not shared.parts
@@ -102,9 +103,33 @@ def test_what_holds_for_any_people(demo: Range, who: list[Estimate], place: Work
     assert shared.p_fits == pytest.approx(product)
     # No dearer compromise is hidden: each alone does at least as well, but for a tie.
     for one, person in zip(who, shared.people, strict=True):
-        best = choose(FitRequest(demo, one, place)).best
+        best = choose(FitRequest(demo, one, place, open_places=True)).best
         assert best is not None
         assert best.p_fits >= person.p_fits - 0.06
+
+
+def test_desks_that_nobody_told_of() -> None:
+    """They are drawn for each: a chair too high for the legs is none for both, and whose desk is
+    not known is sold no footrest before it is."""
+    lifts = range_of(
+        part("gas_lift", "LOW", price=90.0, seat_height=(360.0, 440.0)),
+        part("gas_lift", "HIGH", price=10.0, seat_height=(455.0, 580.0)),
+        part("footrest", "REST", height=(10.0, 200.0)),
+    )
+    untold, high = Workplace(Desk("adjustable"), heel=25.0), Workplace(Desk("fixed", 730.0, 25.0))
+    both = [Sharer(name, body(sd=1.0), untold) for name in ("Ann", "Ben")]
+    shared = share(lifts, both, ())
+    assert shared.parts["gas_lift"].code == "LOW"
+    assert shared.footrests == ()
+    assert 0.2 < shared.p_fits < 0.8
+    for order in (1, -1):
+        mixed = [Sharer("Ann", body(sd=1.0), untold), Sharer("Cy", body(sd=1.0), high)][::order]
+        shared = share(lifts, mixed, ())
+        assert shared.parts["gas_lift"].code == "HIGH"
+        rests = {one.name: one.footrest for one in shared.people}
+        assert rests["Ann"] is None
+        assert rests["Cy"] is not None
+        assert [one.code for one in shared.footrests] == ["REST"]
 
 
 def test_whom_it_fails_and_why(demo: Range) -> None:

@@ -19,7 +19,7 @@ from consult.fit.choose import TrueFit, true_fit
 from consult.fit.declared_worth import ProductTruth, product_truth
 from consult.fit.range_model import chair_has
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.workplace import TAPE
+from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE
 
 if TYPE_CHECKING:
     from consult.body.measured import Sex
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from consult.content.callers.lead import CallerSource
     from consult.fit.choose import Candidate
     from consult.fit.range_model import Part
+    from consult.fit.rules import Span
     from consult.fit.workplace import Workplace
     from consult.tree.model import Question
 
@@ -138,16 +139,19 @@ def seconds_spoken(now: State) -> float:
 
 
 def _true_place(told: Workplace, seed: int) -> Workplace:
-    """The workplace behind what a caller says of it: what was read off a tape has its error."""
+    """The workplace behind what a caller says of it: what was read off a tape has its error, and
+    a desk stands somewhere though nobody measured it."""
 
-    def true(name: str, value: float | None) -> float | None:
-        return None if value is None else max(0.0, value + TAPE[name] * normal(seed, name, "true"))
+    def true(name: str, value: float | None, usual: Span | None = None) -> float | None:
+        middle, sd = (value, TAPE[name]) if value is not None else usual or (None, 0.0)
+        return None if middle is None else max(0.0, middle + sd * normal(seed, name, "true"))
 
+    desk, kind = told.desk, told.desk.kind
     desk = replace(
-        told.desk,
-        height=true("desk_height", told.desk.height),
-        lowest=true("desk_lowest", told.desk.lowest),
-        thickness=true("desk_thickness", told.desk.thickness),
+        desk,
+        height=true("desk_height", desk.height, FIXED_HEIGHT if kind == "fixed" else None),
+        lowest=true("desk_lowest", desk.lowest, LOWEST if kind == "adjustable" else None),
+        thickness=true("desk_thickness", desk.thickness),
     )
     return replace(told, desk=desk, heel=true("heel", told.heel), spreads={})
 

@@ -25,6 +25,7 @@ from consult.content.callers.call_result import (
 )
 from consult.content.callers.chance import normal
 from consult.fit.range_model import Kind, Part, Range
+from consult.fit.workplace import Desk
 from consult.paths import trees_folder
 from tests.call.calls import question, small, told
 from tests.content.callers.people import source, survey
@@ -214,6 +215,23 @@ def test_the_desk_is_not_where_it_was_read() -> None:
     assert -3 < max(errors[True]) < 3
     assert len(errors[True]) > 5
     assert len(errors[False]) > 5
+
+
+@pytest.mark.parametrize(
+    ("kind", "top", "sd"), [("fixed", 732.0, 18.0), ("adjustable", 660.0, 35.0)]
+)
+def test_a_desk_nobody_measured_stands_somewhere(kind: str, top: float, sd: float) -> None:
+    """A chair that ends where the usual desk just needs it fits half of such callers, not all."""
+    lift = part("gas_lift", "LIFT", seat_height=(380.0, top - 220.0))
+    range_ = range_of(lift, part("footrest", "REST", height=(20.0, 250.0)))
+    body = somebody(elbow_rest_height=220.0, popliteal_height=400.0, thigh_clearance=120.0)
+    name = "desk_height" if kind == "fixed" else "desk_lowest"
+    now = ended(range_, desk_kind="none")
+    now = replace(now, workplace=replace(now.workplace, desk=Desk(kind)))  # type: ignore[arg-type]
+    fits = {seed: result(range_, now, seed=seed, body=body).fits for seed in range(30)}
+    lower = {seed: sd * normal(seed, name, "true") < 0 for seed in range(30)}
+    assert fits == lower
+    assert 8 < sum(lower.values()) < 22
 
 
 def test_a_footrest_is_left_where_the_desk_is_not_known() -> None:
