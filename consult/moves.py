@@ -97,8 +97,3 @@ def opposed(pieces: Iterable[MovePiece]) -> Iterator[Opposed]:
 def bought(moves: Moves, things: Set[str]) -> bool:
     """Whether it only has something bought that is among these things."""
     return bool(moves) and all(way == BUY and thing in things for thing, way in moves.items())
-
-
-def lowering(pieces: Iterable[MovePiece]) -> list[MovePiece]:
-    """The pieces that lower the seat, conditionally or not."""
-    return [piece for piece in pieces if "lower" in piece.ways("seat")]

@@ -61,7 +61,7 @@ _LIBRARIES = {
     "jinja2": {"content", "summary"},
     "markupsafe": {"content", "summary"},
     "markdown_it": {"summary"},
-    "fpdf": {"summary"},
+    "fpdf": {"picture", "summary"},
     "fontTools": {"content", "summary"},
     "aiohttp": {"commands"},
     "yaml": {"marked", "call"},

@@ -115,7 +115,7 @@ def doubts(
         left.remove(blamed.measured)
     if found or len(measures) < 2:
         return tuple(found)
-    tail = _together(population, measures, sex)
+    _, tail = lengths_together(population, measures, sex)
     if tail >= UNLIKELY_TOGETHER:
         return ()
     z = min(two_sided_z(tail), _CAP)
@@ -166,36 +166,26 @@ def _beyond(group: Group, at: int, weight: float) -> bool:
     return abs(weight - float(group.mean[at])) > _BEYOND * math.sqrt(group.covariance[at, at])
 
 
-def mahalanobis(
+def lengths_together(
     population: Population, measures: Sequence[Measured], sex: Sex | None
-) -> tuple[float, int, float]:
-    """Squared distance of the measures from the population, its degrees of freedom, tail chance.
+) -> tuple[float, float]:
+    """Squared distance of the lengths from the population, given the weight, and how likely they
+    are to lie as far out together.
 
-    Measurement error counts as part of the spread. Where sex is not stated, the nearer group
-    answers, which errs towards believing the caller.
+    A weight is judged by itself, and for being heavy nobody is odd as a whole. Measurement error
+    counts as part of the spread. Where sex is not stated, the nearer group answers, which errs
+    towards believing the caller.
     """
-    if not measures:
-        return 0.0, 0, 1.0
-    seen = observe(population, measures)
-    distance = min(
-        condition(group, seen).distance_squared for _, group in population.groups_of(sex).values()
-    )
-    return distance, seen.count, chi_square_tail(distance, seen.count)
-
-
-def _together(population: Population, measures: Sequence[Measured], sex: Sex | None) -> float:
-    """How likely the lengths are to lie as far out together, given the weight: a weight is judged
-    by itself, and for being heavy nobody is odd as a whole."""
     weights_ = [one for one in measures if one.dimension == "weight"]
     lengths = len(measures) - len(weights_)
     if lengths < 2:
-        return 1.0
+        return 0.0, 1.0
     whole, weight = observe(population, measures), observe(population, weights_)
     distance = min(
         condition(group, whole).distance_squared - condition(group, weight).distance_squared
         for _, group in population.groups_of(sex).values()
     )
-    return chi_square_tail(max(distance, 0.0), lengths)
+    return distance, chi_square_tail(max(distance, 0.0), lengths)
 
 
 def trusted(measures: Sequence[Measured], doubted: Sequence[Doubt]) -> tuple[Measured, ...]:

@@ -10,6 +10,7 @@ from consult.call.facts import Facts
 from consult.call.route import read, walk
 from consult.call.state import State, request_of, with_chair
 from consult.call.worth import seconds_of
+from consult.fit.declared import BODY
 from consult.fit.range_model import FEATURES
 from consult.fit.ranking import weigh
 from consult.fit.worth import could_change
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.call.basis import Basis
+    from consult.fit.declared import Fitting
     from consult.fit.request import FitRequest
     from consult.tree.model import Question, Tree
 
@@ -194,6 +196,8 @@ def why_next(basis: Basis, now: State) -> str:
     asked = now.current
     if asked is None or asked.pool is None or basis.range is None or now.fit is None:
         return ""
+    if basis.range.fitting is not None:
+        return _one_line(asked, _of_product(basis.range.fitting, basis.tree, asked))
     request = request_of(basis.range, now)
     key = asked.measures or asked.sets or ""
     changed = could_change(request, key)
@@ -211,6 +215,21 @@ def why_next(basis: Basis, now: State) -> str:
         return _one_line(asked, ["could change", *parts])
     told = asked.measures is not None or asked.sets in DECIDING
     return _one_line(asked, ["makes it surer that", "the chair fits"]) if told else ""
+
+
+def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
+    """What an answer could change of a product that a file declares: kinds of part, figures."""
+    names = {asked.name, asked.sets, f"{BODY}{asked.measures}"}
+    reading = [one for one in fitting.quantities if names.intersection(one.figure.names)]
+    kinds = {name.partition(".")[0] for one in reading for name in one.parts.names}
+    wanted = {need.feature for need in tree.needs if asked.name in need.when.names}
+    kinds |= {kind for kind, features in fitting.features.items() if wanted & features}
+    parts = [f"the {kind.replace('_', ' ')}" for kind in fitting.kinds if kind in kinds]
+    if parts:
+        return ["could change", *parts]
+    changing = any(asked.name in one.when.names for one in tree.adjusting)
+    figure = f"the {fitting.thing} is set right"
+    return ["makes it surer that", figure if changing else f"the {fitting.thing} fits"]
 
 
 def _called_for(tree: Tree, asked: Question) -> dict[str, str]:

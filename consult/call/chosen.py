@@ -124,13 +124,13 @@ def chosen(
     sure = nobody_asked and best is not None and best.p_fits > SURE and _weighed(request)
     still_open = partial(_still_open, request, population, sure=sure)
     if best is None:
-        return Chosen(choice, _none(choice.none_because, needs), request, still_open)
+        return Chosen(choice, _none(choice.none_because), request, still_open)
     ready = made_ready(request.range, fit, best.parts, needs)
     asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
     taken = None
     if agreed is not None:
         taken = agreed_chair(request, fit, agreed, like=best)
-        ready = taken.picked or _none(taken.trouble, needs)
+        ready = taken.picked or _none(taken.trouble)
     return Chosen(choice, ready, request, still_open, asked, taken)
 
 
@@ -146,10 +146,10 @@ def _weighed(request: FitRequest) -> bool:
     return any(one.dimension == "weight" for one in request.estimate.used)
 
 
-def _none(why: Sentence | None, needs: tuple[NeedLine, ...]) -> Picked:
+def _none(why: Sentence | None) -> Picked:
     """No chair, and why."""
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
-    return Picked({}, {}, short, 0.0, 0, (), needs)
+    return Picked({}, {}, short, 0.0, 0, ())
 
 
 def _plain(text: str) -> str:

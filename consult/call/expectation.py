@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -80,7 +80,9 @@ def _lists(state: State) -> Mapping[str, set[str]]:
 
 def _quantity(name: str, wanted: str, state: State) -> str:
     kind, _, rest = name.partition(".")
-    known = FIT_QUANTITIES if kind == "fit" else BODY_DIMENSIONS
+    known: Collection[str] = FIT_QUANTITIES if kind == "fit" else BODY_DIMENSIONS
+    if kind == "fit" and state.fit is not None and state.fit.labels:
+        known = state.fit.labels
     if rest not in known:
         return f"There is no {name}. {nearest(rest, known)}".rstrip()
     if kind == "body":

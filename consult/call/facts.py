@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING, cast
 from consult.body.plausibility import read_body
 from consult.call.gains import best_worth, gains_of, lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import cannot_measure, least_rate, taped, worth_their_time
+from consult.call.worth import cannot_measure, taped, worth_their_time
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
-from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.requirements import Fit
 from consult.fit.workplace import (
@@ -159,8 +158,12 @@ class Facts:
     @property
     def chairs(self) -> Range | None:
         """The chairs that one may be chosen of; None where it is no chair, or none is."""
-        range_ = self.basis.range if self.basis.tree.fits else None
-        return range_ if range_ is not None and range_.fitting is None else None
+        return self.offered if self.offered is None or self.offered.fitting is None else None
+
+    @property
+    def offered(self) -> Range | None:
+        """What the tree chooses from, chairs or another product; None where it chooses nothing."""
+        return self.basis.range if self.basis.tree.fits else None
 
     @property
     def settled(self) -> bool | None:
@@ -176,11 +179,11 @@ class Facts:
     def worth_asking(self, questions: Sequence[Question]) -> tuple[Question, ...]:
         """The questions of a pool that are worth their time now, the one to ask next first.
 
-        Where no chair is chosen nothing can be said of worth, and every question is asked.
+        Where nothing is chosen nothing can be said of worth, and every question is asked.
         """
         if not self.basis.ask_pools:
             return ()
-        if not questions or self.thorough or self.chairs is None:
+        if not questions or self.thorough or self.offered is None:
             return tuple(questions)
         return _worth_asking(self._pool(questions, ()))
 
@@ -193,7 +196,7 @@ class Facts:
         """
         if not self.basis.ask_pools or not questions:
             return None
-        if self.thorough or self.chairs is None:
+        if self.thorough or self.offered is None:
             return questions[0]
         return _best_asking(self._pool(questions, spared))
 
@@ -227,10 +230,10 @@ class Facts:
         return [one for one in self.basis.tree.needs if self.holds(one.when)]
 
     def request(self) -> FitRequest | None:
-        """What a chair is chosen for as far as is known; None where none is."""
-        if self.chairs is None:
+        """What is chosen for as far as is known; None where nothing is chosen."""
+        if self.offered is None:
             return None
-        return request_for(self.chairs, self.body[0], self.workplace(), self.needs())
+        return request_for(self.offered, self.body[0], self.workplace(), self.needs())
 
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
@@ -260,12 +263,9 @@ class Facts:
     def workplace(self) -> Workplace:
         """Desk, shoes and screen as far as the answers tell."""
         close, kept_up = self.setting("close_to_desk"), self._kept_up()
-        height = self._length("desk_height")
-        # One height told for a desk means that it is fixed, until something else is said.
-        implied = "fixed" if height is not None else None
         desk = Desk(
-            kind=cast("DeskKind | None", self.choice("desk_kind") or implied),
-            height=height,
+            kind=cast("DeskKind | None", self.choice("desk_kind")),
+            height=self._length("desk_height"),
             thickness=self._length("desk_thickness"),
             lowest=self._length("desk_lowest"),
             highest=self._length("desk_highest"),
@@ -374,8 +374,7 @@ def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fi
 def _worth_asking(key: _PoolKey) -> tuple[Question, ...]:
     """What ``Facts.worth_asking`` says."""
     facts, request, asked, later = _opened(key)
-    gains = gains_of(facts, request, asked, later)
-    return worth_their_time(asked, gains, least_rate(weigh(request).best))
+    return worth_their_time(asked, *gains_of(facts, request, asked, later))
 
 
 @lru_cache(maxsize=64)

@@ -75,7 +75,7 @@ def advice_json(fit: Fit, sources: Sources, system: System) -> list[Json]:
     return [
         {
             "topic": name,
-            "say": f"{figure_name(name)}: {format_length(one.target, system)}.",
+            "say": f"{figure_name(name, fit)}: {format_length(one.target, system)}.",
             "because": one.reason,
             "sources": sources_json(sources, one.source),
         }

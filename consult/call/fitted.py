@@ -20,6 +20,7 @@ from consult.problems import Problem, Where, listed
 from consult.tree.folder import FITTING_FILE
 from consult.tree.placeholders import names_in
 from consult.tree.quantities import BODY_DIMENSIONS
+from consult.tree.sources import sources_beside, uncited
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence, Set
@@ -40,11 +41,13 @@ def declares(tree_path: Path, texts: Texts | None = None) -> bool:
     return isinstance(data, dict) and data.get("works_out") == "fitting"
 
 
-def features_for(tree_path: Path, texts: Texts | None = None) -> Set[str]:
-    """The features that the needs of a tree may name."""
+def features_for(tree_path: Path, texts: Texts | None = None) -> Set[str] | None:
+    """The features that the needs of a tree may name; None where that cannot be known now."""
+    file = tree_path.with_name(FITTING_FILE)
     if declares(tree_path, texts):
-        return declared_features(tree_path.with_name(FITTING_FILE), texts)
-    return frozenset(FEATURES)
+        return declared_features(file, texts)
+    # Whoever has written what a product is did not mean a chair.
+    return None if is_there(file, texts) else frozenset(FEATURES)
 
 
 def fitting_problems(
@@ -58,11 +61,21 @@ def fitting_problems(
         return
     questions = {name: one.answer for name, one in tree.questions.items()}
     yield from unknown_names(range_, path, questions, BODY_DIMENSIONS, texts)
-    figures = [one.name for one in range_.fitting.quantities if one.test == "within"]
+    marked, sources = load_marked(path, texts)[0], sources_beside(path.parent, texts)[0]
+    if marked is not None and sources is not None:
+        yield from uncited(marked, sources)
+    quantities = range_.fitting.quantities
+    figures = [one.name for one in quantities if one.test == "within"]
+    limits = {one.name: one for one in quantities if one.test != "within"}
     for where, names in _reading(tree):
         for name in sorted(names):
             owner, _, rest = name.partition(".")
-            if owner == "fit" and rest and rest not in figures:
+            if owner == "fit" and rest in limits:
+                said = f"'{name}' is a limit of the parts, and no figure that can be said."
+                reads = [each for each in limits[rest].figure.names if "." not in each]
+                fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
+                yield Problem(where, said, fix, "limit-named")
+            elif owner == "fit" and rest and rest not in figures:
                 said = f"{path.name} works out no '{name}'."
                 fix = f"It works out {listed([f'fit.{one}' for one in figures])}."
                 yield Problem(where, said, fix, "unknown-name")
@@ -98,7 +111,7 @@ def chosen_product(
     """The product for a call; ``agreed`` are the codes settled on, if they differ."""
     range_ = request.range
     found = _choice(request, answers)
-    best, picked = found.best, _none(found, request)
+    best, picked = found.best, _none(found)
     if best is not None:
         picked = ready(range_, fit, best.parts, request.needs)
     taken = None
@@ -110,7 +123,7 @@ def chosen_product(
             if part.code in agreed
         }
         other = _choice(request, answers, only)
-        settled = _none(other, request)
+        settled = _none(other)
         if other.best is not None:
             settled = ready(range_, fit, other.best.parts, request.needs)
         candidate = _candidate(other.best) if other.best else None
@@ -155,8 +168,8 @@ def _candidate(found: Product) -> Candidate:
     )
 
 
-def _none(found: ProductChoice, request: FitRequest) -> Picked:
+def _none(found: ProductChoice) -> Picked:
     """Nothing to order, and why."""
     why = found.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
-    return Picked({}, {}, short, 0.0, 0, (), tuple(request.needs))
+    return Picked({}, {}, short, 0.0, 0, ())

@@ -1,6 +1,8 @@
-"""The expected gain of each open question of a pool, in the chance that the chair fits.
+"""The expected gain of each open question of a pool, in the chance that what is chosen fits.
 
-A body measure or a fact of the workplace is worth what ``fit.worth`` says. An answer that a need
+A body measure or a fact of the workplace is worth what ``fit.worth`` says, and for a product that a
+file declares what ``fit.declared_worth`` does. An answer that calls for advice which changes a
+figure is worth what the one chosen without it would miss. An answer that a need
 reads is worth what the chair chosen without it would lack. A need that hangs on several answers is
 shared between them. A question that lets another be asked counts with what that one is worth
 beyond its time. All of it counts for those callers only who know the answer.
@@ -9,12 +11,14 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from consult.call.answers import likely_answers
+from consult.call.understand import Understood
 from consult.call.worth import least_rate, seconds_of, worth_their_time
+from consult.fit.declared_worth import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
 from consult.units import to_unit
@@ -34,13 +38,13 @@ _BY_CHANCE = 0.05
 
 def gains_of(
     facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> dict[str, float]:
-    """Question -> gain, 0 to 1, of those that may be asked now.
+) -> tuple[dict[str, float], float]:
+    """Question -> gain, 0 to 1, of those that may be asked now; and what one must add a second.
 
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
     pool = _pool(facts, request, [*open_now, *spared_now])
-    return {one.name: pool.gain(one, spared_now) for one in open_now}
+    return {one.name: pool.gain(one, spared_now) for one in open_now}, pool.least
 
 
 def best_worth(
@@ -51,31 +55,95 @@ def best_worth(
     Measures take longest to work out. A measure adds at most what the best chair lacks, and where
     another question adds more than that, none is worked out.
     """
-    every = [*open_now, *spared_now]
-    measures = [key for one in every if (key := _key(one)) in request.estimate.dimensions]
-    pool = _pool(facts, request, [one for one in every if _key(one) not in measures])
+    changing, dimensions = _changing(facts), request.estimate.dimensions
+    later = [
+        one
+        for one in (*open_now, *spared_now)
+        if request.range.fitting is None and one.measures in dimensions and one.name not in changing
+    ]
+    pool = _pool(facts, request, [one for one in (*open_now, *spared_now) if one not in later])
     gains = {one.name: pool.gain(one, spared_now) for one in open_now}
     first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
+    if not later:
+        return first
     most = 1 - weigh(request).best + _BY_CHANCE
-    pool.heard = {**pool.heard, **dict.fromkeys(measures, most)}
-    hung = [one for one in open_now if pool.hangs_on(one, spared_now, measures)]
+    pool.heard |= {one.name: most for one in later}
+    hung = [one for one in open_now if pool.hangs_on(one, spared_now, later)]
     may = worth_their_time(hung, {one.name: pool.gain(one, spared_now) for one in hung}, pool.least)
     if may and (first is None or pool.gain(may[0], spared_now) >= gains[first.name]):
-        pool.heard |= _heard(facts, request, measures)
+        pool.heard |= _of_chair(facts, request, later)
         gains |= {one.name: pool.gain(one, spared_now) for one in hung}
         first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
     return first
 
 
-def _pool(facts: Facts, request: FitRequest, heard: Iterable[Question]) -> _Pool:
+def _pool(facts: Facts, request: FitRequest, heard: Sequence[Question]) -> _Pool:
     """What is known now, with what to hear the answers of some questions adds."""
-    added = _heard(facts, request, map(_key, heard))
-    return _Pool(facts, NeedsPrice(request), added, least_rate(weigh(request).best))
+    if request.range.fitting is None:
+        price, best = NeedsPrice(request), weigh(request).best
+        return _Pool(facts, price, dict(_of_chair(facts, request, heard)), least_rate(best))
+    product = DeclaredWorth(request, facts.figure)
+    return _Pool(facts, product, dict(_of_product(facts, product, heard)), least_rate(product.best))
 
 
-def _heard(facts: Facts, request: FitRequest, keys: Iterable[str]) -> dict[str, float]:
-    told = [key for key in keys if key in request.estimate.dimensions or key in (*FACTS, SEX)]
-    return {name: one.gain for name, one in worth(request, facts.basis.population, told).items()}
+def _of_chair(
+    facts: Facts, request: FitRequest, questions: Sequence[Question]
+) -> Iterator[tuple[str, float]]:
+    """Question -> what its answer tells of body and workplace."""
+    dimensions = request.estimate.dimensions
+    told = [key for one in questions if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
+    gains = worth(request, facts.basis.population, told)
+    changing = _changing(facts)
+    for one in questions:
+        gain = gains[key].gain if (key := _key(one)) in gains else 0.0
+        yield one.name, gain + (_moved(facts, request, one) if one.name in changing else 0.0)
+
+
+def _of_product(
+    facts: Facts, price: DeclaredWorth, questions: Sequence[Question]
+) -> Iterator[tuple[str, float]]:
+    """The same of a product that a file declares."""
+    fitting = price.request.range.fitting
+    assert fitting is not None, "asked of a product that is declared"
+    read = {name for one in fitting.quantities for name in one.figure.names} | _changing(facts)
+    for one in questions:
+        if one.measures in price.request.estimate.dimensions:
+            yield one.name, price.of_measure(one.measures or "", facts.basis.population)
+        elif one.sets == SEX:
+            yield one.name, price.of_measure("", facts.basis.population)
+        elif one.name in read or one.sets in read:
+            ways = _ways(facts, one)
+            yield one.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
+
+
+def _changing(facts: Facts) -> frozenset[str]:
+    """Questions on which it hangs whether advice changes a figure, and by how much."""
+    names = [one.when.names for one in facts.basis.tree.adjusting]
+    names += [frozenset((a.question,)) for o in facts.basis.tree.adjusting if (a := o.adjusts)]
+    return frozenset().union(*names)
+
+
+def _ways(facts: Facts, question: Question) -> Iterator[tuple[float, Facts]]:
+    """How an answer may fall, each with its share and what is known then."""
+    for share, value in likely_answers(question, facts):
+        then = facts.copy()
+        then.learn(question, Understood(value), confirmed=False)
+        yield share, then
+
+
+def _moved(facts: Facts, request: FitRequest, question: Question) -> float:
+    """What the chair chosen now would miss of the figures as the answer changes them."""
+    weighed = weigh(request)
+    if not len(weighed.rows):
+        return 0.0
+    best, gain = weighed.rows[weighed.ranking()[0][0]], 0.0
+    for share, then in _ways(facts, question):
+        now = weigh(replace(request, workplace=then.workplace(), kept={}))
+        fits = now.fits[now.set_of] / now.n
+        gain += share * float(fits.max(initial=0.0) - fits[now.rows == best].sum())
+    fits = weighed.fits[weighed.set_of] / weighed.n
+    slack = float(fits.max(initial=0.0) - fits[weighed.rows == best].sum())
+    return max(0.0, gain - slack)
 
 
 def _key(question: Question) -> str:
@@ -91,9 +159,9 @@ class _Pool:
     """
 
     facts: Facts
-    price: NeedsPrice
+    price: NeedsPrice | DeclaredWorth
     heard: dict[str, float]
-    """Dimension or fact -> what hearing it adds."""
+    """Question -> what hearing it adds."""
     least: float
     """What an answer must add a second."""
     answers: dict[str, Answers] = field(default_factory=dict)
@@ -114,18 +182,18 @@ class _Pool:
         return self.facts.basis.shares.knowing(question) * found
 
     def hangs_on(
-        self, question: Question, spared_now: Sequence[Question], keys: Collection[str]
+        self, question: Question, spared_now: Sequence[Question], others: Sequence[Question]
     ) -> bool:
-        """Whether its gain reads what to hear some dimensions or facts adds."""
+        """Whether its gain reads what hearing some others adds."""
         opened = [one for one in spared_now if _may_open(question, one)]
-        return any(_key(one) in keys for one in (question, *opened))
+        return any(one in others for one in (question, *opened))
 
     def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
         """Of its own answer: what it tells of body and workplace, and what it calls for.
 
         ``heard`` are questions whose answer is assumed already.
         """
-        found = self.heard.get(_key(question), 0.0)
+        found = self.heard.get(question.name, 0.0)
         tree = self.facts.basis.tree
         reading = tree.needs_by_name.get(question.name, ())
         if not reading:

@@ -201,7 +201,7 @@ def _requirements(before: State, after: State, system: System) -> Iterator[Trial
         if old and new and abs(old.target - new.target) < _SEEN:
             continue
         yield TrialChange(
-            figure_name(name),
+            figure_name(name, after.fit),
             format_length(old.target, system) if old else NOTHING,
             format_length(new.target, system) if new else NOTHING,
         )

@@ -13,7 +13,7 @@ from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.dates import working_day
 from consult.call.facts import Facts, request_for
 from consult.call.fitted import chosen_product
-from consult.call.options import with_chosen
+from consult.call.options import pieces_of, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read
 from consult.call.wording import blank_words
@@ -178,7 +178,8 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
 
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
-    return request_for(range_.on(now.call.today), now.estimate, now.workplace, now.needs)
+    sold = range_.on(now.call.today).priced_for(pieces_of(now))
+    return request_for(sold, now.estimate, now.workplace, now.needs)
 
 
 def state_so_far(basis: Basis, call: Call) -> State:

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.body.population import STATURE
 from consult.tree.placeholders import sum_of
-from consult.tree.quantities import QUANTITIES
+from consult.tree.quantities import unit_named
 from consult.units import format_length, format_mass, format_stature, to_unit
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.call.facts import Facts
     from consult.call.understand import Value
-    from consult.fit.requirements import Requirement
+    from consult.fit.requirements import Fit, Requirement
     from consult.tree.model import Question
     from consult.units import System
 
@@ -32,9 +32,9 @@ NAMES = {
 """What the fit's requirements are called on screen and paper."""
 
 
-def figure_name(name: str) -> str:
-    """A requirement as screens and documents call it."""
-    return NAMES.get(name) or question_label(name)
+def figure_name(name: str, fit: Fit | None = None) -> str:
+    """A requirement as screens and documents call it; by the label that its file declares."""
+    return (fit and fit.labels.get(name)) or NAMES.get(name) or question_label(name)
 
 
 def question_label(name: str) -> str:
@@ -112,10 +112,9 @@ def _figure(name: str, facts: Facts) -> float | None:
 
 
 def _is_mass(name: str, facts: Facts) -> bool:
-    kind, _, rest = name.partition(".")
-    if not rest:
+    if "." not in name:
         return facts.basis.tree.questions[name].answer == "mass"
-    return QUANTITIES[kind][rest] == "kg"
+    return unit_named(name) == "kg"
 
 
 # -- how a figure of the set-up is known: measured or estimated, and its uncertainty --------------

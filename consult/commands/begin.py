@@ -9,6 +9,7 @@ from pathlib import Path
 from consult.commands.outcome import Outcome, complain
 from consult.content.another_product import first_tree
 from consult.content.begin import (
+    as_meant,
     begin_folder,
     is_begun,
     own_settings,
@@ -38,7 +39,7 @@ def run(options: Namespace) -> Outcome:
         if other is None:
             return complain("Name the product in small letters: --another-product desk")
     given = {one.name: getattr(options, one.name) for one in FIELDS}
-    given = {name: value for name, value in given.items() if value is not None}
+    given = {name: as_meant(name, value) for name, value in given.items() if value is not None}
     try:
         if is_begun(folder):
             return _join(folder, given)
@@ -133,7 +134,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
             line = sys.stdin.readline()
             if not line:
                 return "Stopped. Nothing was created."
-            answer = line.strip() or default
+            answer = as_meant(one.name, line.strip() or default)
             if not answer and one.needed:
                 continue
             told = _wrong(one, answer)

@@ -166,7 +166,7 @@ def run(options: Namespace) -> Outcome:
 def _how_stored(status: str, reference: str, plain: str) -> str:
     """What the records say of a call, and how to continue it."""
     if not status:
-        return f"Call {reference} was not stored, because nothing was answered."
+        return f"Call {reference} is not in the records."
     if status not in STATUSES:
         return f"{reference}: {status}"
     how = "finished" if status in ("finished", "stopped") else "not finished"

@@ -232,7 +232,6 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
     """The problems of summary templates, each filled with some demo calls of every tree."""
     if not paths:
         return []
-    samples = [_sample(path) for path in _telling(sorted(demo_folder().glob("*.yaml")))]
     found: dict[Problem, None] = {}
     for folder in dict.fromkeys(path.parent.parent for path in paths):
         try:
@@ -243,8 +242,9 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         sources = dict(wording.sources)
         for name, file in wording.files:
             found.update(dict.fromkeys(unseen_in(sources[name], file)))
-        told = problems_in(wording, [one for one in samples if one is not None])
-        found.update(dict.fromkeys(told))
+        demos = _telling(sorted(demo_folder().glob("*.yaml")))
+        samples = (one for path in demos if (one := _sample(path)) is not None)
+        found.update(dict.fromkeys(problems_in(wording, samples)))
     # One that is named may take in another of its folder.
     folders = {path.parent for path in paths}
     return [problem for problem in found if Path(problem.where.file).parent in folders]

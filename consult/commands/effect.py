@@ -28,10 +28,11 @@ from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from consult.body.population import Population
     from consult.call.transcript import Transcript
+    from consult.content.callers import Simulated
     from consult.problems import Problem
 
 MOST = 20_000
@@ -68,7 +69,8 @@ def run(options: Namespace) -> Outcome:
     source = CallerSource(shares, population, options.seed, clock.today())
     demos = transcripts_in(demo_folder())
     safety, weaker = _safety(old, new, bases)
-    effects = [led_through(one, other, source, options.callers, demos) for one, other in bases]
+    callers = drawn(source, options.callers)
+    effects = [led_through(one, other, callers, demos) for one, other in bases]
     alone = [pair for pair in pairs if pair.old is None or pair.new is None]
     if options.json:
         text = _json(effects, alone, safety, weaker)
@@ -160,17 +162,17 @@ def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
 def led_through(
     old: Basis,
     new: Basis,
-    source: CallerSource,
-    count: int,
+    callers: Sequence[Simulated],
     demos: Sequence[Transcript],
     *,
     thorough: bool = False,
+    said: Callable[[int], None] | None = None,
 ) -> Effect:
-    """The impact on ``count`` callers of a source and on demo calls; a terminal shows the
-    progress."""
-    progress = Progress(count, sys.stderr)
+    """The impact on simulated callers and on demo calls; a terminal shows the progress where
+    nobody else does (``said``)."""
+    progress = Progress(len(callers), sys.stderr)
     try:
-        return effect(old, new, drawn(source, count), demos, progress.at, thorough=thorough)
+        return effect(old, new, callers, demos, said or progress.at, thorough=thorough)
     finally:
         progress.clear()
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, load_basis
+from consult.call.fitted import declares
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
@@ -18,15 +19,20 @@ from consult.content.library import LibraryTrouble, draft_folder
 from consult.content.library.library import the_library
 from consult.content.price_list.columns import SECTION_OF, guide
 from consult.content.price_list.export import price_list, template
+from consult.content.price_list.product import into_product, product_list
 from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.content.price_list.trial import told, tried
 from consult.durable import write_whole
 from consult.fit.chairs import chairs_of
+from consult.fit.declared import built
+from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
 from consult.in_file import UnreadableError, read_file
-from consult.paths import MAIN_TREE, trees_folder
+from consult.paths import main_tree_of, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
+from consult.sentence import of_thing
+from consult.tree.folder import FITTING_FILE
 from consult.tree.settings import Settings, settings_of
 from consult.visible import visible
 
@@ -60,29 +66,41 @@ def _import(options: Namespace) -> Outcome:
     # A dry run begins no draft: without one it is tried beside the questions in use.
     dry = options.dry_run and not the_library().draft.is_dir()
     draft = trees_folder() if dry else draft_folder()
-    found = read_price_list(file, content, _head(settings_of(draft), draft))
+    product = _product_in(draft)
+    if product is not None:
+        found = into_product(file, content, product)
+    else:
+        found = read_price_list(file, content, _head(settings_of(draft), draft))
     print_problems(found.problems, to_stderr=False)
     if found.range is None:
         wrong = sum(one.severity == "error" for one in found.problems)
         print(f"{number_of(wrong, 'mistake')} in {number_of(found.rows, 'row')}: nothing written.")
         return Outcome.FAILED
     counts = [
-        number_of(len(parts), SECTION_OF[kind].removesuffix("s").replace("_", " "))
+        number_of(len(parts), SECTION_OF.get(kind, kind).removesuffix("s").replace("_", " "))
         for kind, parts in found.range.parts.items()
         if parts
     ]
-    chairs = len(chairs_of(found.range).index)
-    print(f"{number_of(found.rows, 'part')} ({', '.join(counts)}) make {chairs:,} chairs.")
+    range_, into = found.range, product or draft / RANGE_FILE
+    made = built(range_) if product else len(chairs_of(range_).index)
+    parts = f"{number_of(found.rows, 'part')} ({', '.join(counts)})"
+    print(f"{parts} make {made:,} {range_.thing}s.")
     if options.callers > 0:
-        _try(found, draft, options.callers)
+        _try(found, into, options.callers)
     if options.dry_run:
         print("Nothing was written.")
         return Outcome.DONE
-    write_whole(draft / RANGE_FILE, found.text.encode(), mode=0o644)
-    _copy_photos(found.range, file.parent, draft)
-    print(visible(f"Written into the draft: {draft / RANGE_FILE}"))
+    write_whole(into, found.text.encode(), mode=0o644)
+    _copy_photos(range_, file.parent, draft)
+    print(visible(f"Written into the draft: {into}"))
     print("Calls use it once it is published: consult publish --reason 'New prices'")
     return Outcome.DONE
+
+
+def _product_in(folder: Path) -> Path | None:
+    """The file that declares another product than chairs, where the folder is of one."""
+    main = folder / main_tree_of(folder)
+    return folder / FITTING_FILE if main.is_file() and declares(main) else None
 
 
 def _copy_photos(range_: Range, source: Path, draft: Path) -> None:
@@ -104,11 +122,11 @@ def _head(settings: Settings, draft: Path) -> Head:
     return Head(name[:60], maker, f"{clock.today():%Y.%m.%d}", currency, vat)
 
 
-def _try(found: PriceList, draft: Path, count: int) -> None:
+def _try(found: PriceList, into: Path, count: int) -> None:
     """Run simulated callers through a call with it, and say what came of it."""
     population = load_population()
-    tree = draft / MAIN_TREE
-    basis, problems = load_basis(tree, population, {draft / RANGE_FILE: found.text})
+    draft = into.parent
+    basis, problems = load_basis(draft / main_tree_of(draft), population, {into: found.text})
     if basis is None:
         print_problems(problems)
         return
@@ -118,18 +136,20 @@ def _try(found: PriceList, draft: Path, count: int) -> None:
     trial = tried(basis, source, count, progress.at)
     progress.clear()
     for line in told(basis, trial):
-        print(visible(line))
+        print(visible(of_thing(line, basis.thing)))
 
 
 def _export(options: Namespace) -> Outcome:
     folder = the_library().draft if options.draft else trees_folder()
-    if not (folder / RANGE_FILE).is_file():
+    product = _product_in(folder)
+    if product is None and not (folder / RANGE_FILE).is_file():
         return complain(f"There is no {RANGE_FILE} in {folder}.")
-    found, problems = load_range(folder / RANGE_FILE)
+    found, problems = load_fitting(product) if product else load_range(folder / RANGE_FILE)
     if found is None:
         print_problems(problems)
         return Outcome.BAD_USE
-    return _write(price_list(found, options.decimal), options.out)
+    write = product_list if product else price_list
+    return _write(write(found, options.decimal), options.out)
 
 
 def _write(text: str, out: str | None) -> Outcome:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +17,15 @@ from consult.commands.check import problems_of, template_problems
 from consult.commands.effect import led_through
 from consult.commands.outcome import number_of
 from consult.content.begin import home_first
-from consult.content.callers import FILE, NO_SHARES, CallerSource, load_shares
-from consult.content.library.files import read_files, with_version
+from consult.content.callers import (
+    FILE,
+    NO_SHARES,
+    CallerSource,
+    drawn,
+    leans_on_pools,
+    load_shares,
+)
+from consult.content.library.files import read_files, touched_trees, with_version
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import digest_of_proof, proofs_of
@@ -30,6 +39,7 @@ from consult.tree.settings import FILE as SETTINGS
 from consult.tree.settings import settings_of
 
 if TYPE_CHECKING:
+    from consult.body.population import Population
     from consult.call.basis import Basis
     from consult.content.callers import Shares
     from consult.content.effect import Lost
@@ -48,16 +58,18 @@ def judged(
     shows it where nobody does.
     """
     said = said or _shown
-    problems = folder_problems(new)
+    said("Checking the trees and documents ...")
+    problems = folder_problems(new, live)
+    said("Comparing with the live version ...")
     found = compared(live, new)
     weaker = dict.fromkeys(found.weaker)
+    bases = _bases(new, load_population()) if not _has_error(problems) else {}
     if not _has_error(problems):
-        more, unproven = _proven(new, said)
+        more, unproven = _proven(bases, said)
         problems = (*problems, *more)
         weaker.update(dict.fromkeys(unproven))
     if not _has_error(problems):
-        said("Running simulated callers through both versions ...")
-        weaker.update(dict.fromkeys(_lost_by_callers(live, new, count, today)))
+        weaker.update(dict.fromkeys(_lost_by_callers(live, new, bases, count, today, said)))
     said("")
     return Judged(problems, found.changes, tuple(weaker))
 
@@ -72,15 +84,22 @@ def _shown(text: str) -> None:
         sys.stderr.flush()
 
 
-def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], list[Weaker]]:
+def _bases(folder: Path, population: Population) -> dict[str, Basis]:
+    """Every sound main tree of a folder with what it stands on, by its file's name."""
+    found = {path.name: load_basis(path, population)[0] for path in main_trees(folder).values()}
+    return {name: basis for name, basis in found.items() if basis is not None}
+
+
+def _proven(
+    bases: Mapping[str, Basis], said: Callable[[str], None]
+) -> tuple[list[Problem], list[Weaker]]:
     """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
     found = []
-    mains = main_trees(folder)
-    for number, path in enumerate(mains.values(), 1):
-        basis = load_basis(path, load_population())[0]
-        if basis is not None:
-            said(f"Proving tree {number} of {len(mains)}, {path.stem} ...")
-            found.append(proofs_of(basis, proofs_folder(), witnesses=False))
+    for number, basis in enumerate(bases.values(), 1):
+        what = f"Proving tree {number} of {len(bases)}, {basis.tree.name}"
+        said(f"{what} ...")
+        told = partial(_told_of_pieces, what, said)
+        found.append(proofs_of(basis, proofs_folder(), told, witnesses=False))
     unproven = [
         Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
         for one in found
@@ -90,34 +109,67 @@ def _proven(folder: Path, said: Callable[[str], None]) -> tuple[list[Problem], l
     return [each for each in together(found) if each.severity == "error"], unproven
 
 
-def folder_problems(folder: Path) -> tuple[Problem, ...]:
-    """What the check finds in a folder of trees and its templates."""
+def _told_of_pieces(what: str, said: Callable[[str], None], done: int, of: int) -> None:
+    if done % 10 == 0:
+        said(f"{what}: {done} of {of} pieces ...")
+
+
+def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ...]:
+    """What the check finds in a folder of trees and its templates.
+
+    Templates that are those of ``live`` to the byte are in use already, and not filled again.
+    """
     files = [name for name in read_files(folder) if name.endswith(".yaml") and "/" not in name]
     found = set(problems_of(*(folder / name for name in files)))
-    found.update(template_problems(list(template_files(folder).values())))
+    if live is None or _wording(folder) != _wording(live):
+        found.update(template_problems(list(template_files(folder).values())))
     return tuple(sorted(found, key=lambda one: (one.where, one.message)))
 
 
-def _lost_by_callers(live: Path, new: Path, count: int, today: date) -> Iterator[Weaker]:
+def _wording(folder: Path) -> dict[str, bytes]:
+    return {name: path.read_bytes() for name, path in template_files(folder).items()}
+
+
+def _lost_by_callers(
+    live: Path,
+    new: Path,
+    bases: Mapping[str, Basis],
+    count: int,
+    today: date,
+    said: Callable[[str], None],
+) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
     source = CallerSource(shares, population, SEED, today)
-    demos = transcripts_in(demo_folder())
     # Which question is worth its time then cannot take a caution away that the whole call has.
     thorough = asks_the_same(live, new)
-    for path in main_trees(live).values():
-        now = new / path.name
-        old = load_basis(path, population)[0]
-        other = load_basis(now, population)[0] if now.is_file() else None
+    for name in touched_trees(read_files(live), read_files(new)):
+        other = bases.get(name)
+        old = load_basis(live / name, population)[0] if (live / name).is_file() else None
         if old is None or other is None:
             continue
-        same = thorough or _pooled_words(old) == _pooled_words(other)
-        if same and digest_of_proof(old) == digest_of_proof(other):
+        same = digest_of_proof(old) == digest_of_proof(other)
+        if same and (thorough or _pooled_words(old) == _pooled_words(other)):
             continue  # who answers the same hears the same cautions: only words or prices differ
-        found = led_through(old, other, source, count, demos, thorough=thorough)
+        callers = drawn(source, count)
+        if same:
+            # Longer words of a pool may cost a question, which only some cautions hang on, and
+            # none in a call whose answers are given.
+            callers = [one for one in callers if leans_on_pools(old, one)]
+        demos = [] if same else transcripts_in(demo_folder())
+        told = partial(_told_of_callers, old.tree.name, said, len(callers))
+        found = led_through(old, other, callers, demos, thorough=thorough, said=told)
         for lost in found.lost_cautions:
-            if lost.callers or lost.demos:
-                yield Weaker(f"caution.{lost.caution}", _why(lost), lost.level)
+            # Other limits of the range make one note of the same tree give way to another.
+            gave_way = thorough and lost.level == "note" and lost.instead
+            if (lost.callers or lost.demos) and not gave_way:
+                why = _why(replace(lost, of=count))
+                yield Weaker(f"caution.{lost.caution}", why, lost.level)
+
+
+def _told_of_callers(tree: str, said: Callable[[str], None], of: int, done: int) -> None:
+    if done % 10 == 0 or done == of:
+        said(f"Tree {tree}: simulated caller {done} of {of} run through both versions ...")
 
 
 def _pooled_words(basis: Basis) -> list[tuple[str, str]]:

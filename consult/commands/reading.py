@@ -8,13 +8,28 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.paths import trees_folder
+from consult.paths import demo_folder, trees_folder
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from consult.body.population import Population
     from consult.problems import Problem
 
 Read = tuple[Transcript, Basis]
+
+
+def call_files(names: Iterable[str]) -> list[str]:
+    """The call files named. Where none is here, those of the demonstration go by their folder's
+    name, as the documents write them, also with a star that no shell has filled in.
+    """
+    found = []
+    for name in names:
+        folder, _, rest = name.partition("/")
+        there = folder == demo_folder().name and not Path(name).exists()
+        shipped = sorted(map(str, demo_folder().glob(rest))) if there and rest else []
+        found += shipped or [name]
+    return found
 
 
 def read_call(path: Path, population: Population) -> tuple[Read | None, list[Problem]]:

@@ -13,12 +13,11 @@ from consult.commands.out_file import out_path
 from consult.commands.outcome import Outcome, Progress, complain, number_of
 from consult.commands.records_text import cut, is_there, local, typed
 from consult.records import erase, keys
-from consult.records.backup import SHARED, backup, integrity, restore
+from consult.records.backup import backup, integrity, nightly, restore, restore_shared
 from consult.records.encryption import make_key, read_key, seal_of
 from consult.records.errors import RecordsTrouble
 from consult.records.keys import replace_lost_key
 from consult.records.merge import merge_spilled
-from consult.records.nightly import nightly
 from consult.records.place import home_path
 from consult.records.recovery_file import waiting
 from consult.records.search import count, unheard, version
@@ -46,22 +45,29 @@ def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
     made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
     print(visible(f"The records were copied to {made}, and the copy was read again."))
     if gone:
-        print(f"Older copies deleted: {len(gone)}.")
+        print(f"Older copies deleted: {gone}.")
     return Outcome.DONE
 
 
 def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     """Restore a backup, after a confirmation."""
-    if not isinstance(place, Path):
-        file = place.startswith("sqlite")
-        return complain("Give the path of the records file." if file else SHARED)
+    if isinstance(place, str) and place.startswith("sqlite"):
+        return complain("Give the path of the records file.")
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
-    print(visible(f"This replaces the records at {place} with those in {options.path}."))
-    print("The present records are moved to a file beside it. Close every call screen first.")
+    if isinstance(place, str):
+        print(visible(f"This copies the calls of {options.path} into the database on the server,"))
+        print("which must have no calls in it.")
+    else:
+        print(visible(f"This replaces the records at {place} with those in {options.path}."))
+        print("The present records are moved to a file beside it. Close every call screen first.")
     if not options.yes and typed("To restore the backup, type restore:").casefold() != "restore":
         return complain("Nothing was changed.")
-    aside = restore(Path(options.path), place)
+    aside = None
+    if isinstance(place, str):
+        restore_shared(Path(options.path), place)
+    else:
+        aside = restore(Path(options.path), place)
     print("The backup is restored.")
     if aside is not None:
         print(

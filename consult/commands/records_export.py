@@ -140,22 +140,24 @@ class _Beginning:
 
 
 def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
-    from consult.commands.records_export_chairs import basis_of, meaning
+    from consult.commands.records_export_chairs import Meanings
 
-    to, parted = _Beginning(), _PARTED[decimal]
+    to, parted, meanings = _Beginning(), _PARTED[decimal], Meanings()
     writer = csv.writer(to, delimiter=parted, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     yield MARK + to.rows[-1]
     for kept in asked:
-        to.cells, used, basis = "", kept.versions, basis_of(kept)
+        to.cells, used = "", kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
         of = (kept.caller_name, used.tree, used.tree_version)
         writer.writerow([cell_text(one) for one in (*about, *of)])
         to.cells = to.rows[-1].removesuffix("\r\n") + parted
         to.rows.clear()
         writer.writerows(
-            (number, *_answer_cells(one, decimal), cell_text(meaning(basis, kept, one)))
-            for number, one in enumerate(kept.call.answers, 1)
+            (number, *_answer_cells(one, decimal), cell_text(meaning))
+            for number, (one, meaning) in enumerate(
+                zip(kept.call.answers, meanings.of(kept), strict=True), 1
+            )
         )
         yield "".join(to.rows)
         to.rows.clear()

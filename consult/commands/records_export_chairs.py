@@ -18,8 +18,9 @@ from consult.units import Unclear
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.call import Answer
-    from consult.records.kept import Kept
+    from consult.call.call import Call
+    from consult.records.kept import Kept, Versions
+    from consult.tree.model import Question
 
 _KINDS = tuple(kind for kind in get_args(Kind) if kind != "delivery")
 COLUMNS = (
@@ -31,24 +32,51 @@ AMOUNTS = frozenset(["price_each", "delivery", "total"])
 """Columns whose cells are amounts of money: written with the decimal sign that was asked for."""
 
 
-def basis_of(kept: Kept) -> Basis | None:
-    """What a stored call was worked out from; None where its questions cannot be read."""
-    basis = basis_named(kept.versions.tree, load_population())[0]
-    return led_with(kept.versions, basis) if basis is not None else None
+class Meanings:
+    """What stored calls were worked out from and what their answers mean, for one export.
+
+    Each is looked up once: a version of a tree is on the disk, and many say the same.
+    """
+
+    def __init__(self) -> None:
+        self._bases: dict[Versions, Basis | None] = {}
+        self._in_words: dict[tuple[object, ...], str] = {}
+
+    def basis_of(self, versions: Versions) -> Basis | None:
+        """What a stored call was worked out from; None where its questions cannot be read."""
+        if versions not in self._bases:
+            basis = basis_named(versions.tree, load_population())[0]
+            self._bases[versions] = led_with(versions, basis) if basis is not None else None
+        return self._bases[versions]
+
+    def of(self, kept: Kept) -> Iterator[str]:
+        """Each answer of a call in words: the label of "2", the length of "five two", or ''."""
+        basis, call = self.basis_of(kept.versions), kept.call
+        questions = basis.tree.questions if basis is not None else {}
+        for answer in call.answers:
+            question = questions.get(answer.question)
+            if question is None or question.answer == "text":
+                yield ""
+                continue
+            key = (id(question), answer.said, call.today, call.system)
+            words = self._in_words.get(key)
+            if words is None:
+                if len(self._in_words) >= _MOST_WORDS:
+                    self._in_words.clear()
+                words = self._in_words[key] = _words(question, answer.said, call)
+            yield words
 
 
-def meaning(basis: Basis | None, kept: Kept, answer: Answer) -> str:
-    """An answer in words: the label of "2", the length of "five two"; '' where it has none."""
-    question = basis.tree.questions.get(answer.question) if basis is not None else None
-    if question is None or question.answer == "text":
-        return ""
+_MOST_WORDS = 100_000
+"""Meanings remembered at a time, so that an export of any length has room."""
+
+
+def _words(question: Question, said: str, call: Call) -> str:
     try:
-        heard = understand(question, answer.said, kept.call.today)
+        heard = understand(question, said, call.today)
     except Unclear:
         return ""
-    if heard.value is None:
-        return ""
-    return value_words(question, heard.value, kept.call.system)
+    return "" if heard.value is None else value_words(question, heard.value, call.system)
 
 
 def chair_lines(calls: Iterable[Kept]) -> Iterator[dict[str, str]]:
@@ -56,17 +84,19 @@ def chair_lines(calls: Iterable[Kept]) -> Iterator[dict[str, str]]:
 
     It is what the order team may see, so nothing about health is in it.
     """
+    meanings = Meanings()
     for kept in calls:
         row = dict.fromkeys(COLUMNS, "") | {
             "reference": kept.reference,
             "started_at": kept.started_at.isoformat(),
-            "status": kept.status,
+            # That a call was stopped tells of an illness.
+            "status": "finished" if kept.status == "stopped" else kept.status,
             "adviser": kept.adviser,
             "caller_name": kept.caller_name,
             "tree": kept.versions.tree,
             "country": kept.call.country,
         }
-        basis = basis_of(kept)
+        basis = meanings.basis_of(kept.versions)
         yield row | (_chair(basis, kept) if basis is not None else {})
 
 

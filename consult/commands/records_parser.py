@@ -294,7 +294,8 @@ def _care(add: _Add) -> None:
         "restore",
         "restore a backup",
         "restore records-monday.db",
-        "The present records are moved to a file beside it. Close every call screen first.",
+        "The present records are moved to a file beside it. Close every call screen first. On "
+        "PostgreSQL a backup goes into a database without calls.",
     )
     kept.add_argument("path", metavar="PATH", help="the backup")
     kept.add_argument("--yes", action="store_true", help="do not ask")

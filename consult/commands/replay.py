@@ -12,7 +12,7 @@ from consult.call.expectation import disappointments
 from consult.call.state import State, state, state_so_far
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.commands.reading import read_call
+from consult.commands.reading import call_files, read_call
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 def run(options: Namespace) -> Outcome:
     """Replay each file and print what came out; one bad file does not stop the rest."""
-    files, summary = options.files, options.summary
+    files, summary = call_files(options.files), options.summary
     if options.coverage and summary:
         return complain("--coverage and --summary cannot be used together. Leave one out.")
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import logging
 from asyncio.subprocess import Process
 from collections.abc import Mapping, Sequence
@@ -221,6 +222,14 @@ class DeskProcess(AppService):
         )
         self._stdin = self._process.stdin
         return self._process
+
+    async def on_meta(self, data: bytes) -> None:
+        """Hand on to this desk's page what its screen says in words; the rest is as usual."""
+        told = json.loads(data)
+        if told["type"] == "words":
+            await self.remote_write_str(json.dumps(["words", told["words"]]))
+        else:
+            await super().on_meta(data)
 
     async def stop(self) -> None:
         """End the process, by force where it does not end by itself; every answer is stored."""

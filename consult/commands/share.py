@@ -12,7 +12,7 @@ from consult.call.fit_json import of_a_hundred
 from consult.call.state import state_so_far
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.commands.reading import read_call
+from consult.commands.reading import call_files, read_call
 from consult.fit.range_model import FEATURES
 from consult.fit.sharing import Shared, Sharer, share
 from consult.money import money
@@ -37,7 +37,7 @@ def run(options: Namespace) -> Outcome:
     needs: list[NeedLine] = []
     range_: Range | None = None
     system: System = "metric"
-    for name in options.files:
+    for name in call_files(options.files):
         read, problems = read_call(Path(name), population)
         if read is None or any(problem.severity == "error" for problem in problems):
             print_problems(problems)

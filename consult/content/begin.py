@@ -13,7 +13,7 @@ from consult.content.library.draft import SCHEMAS, begin_draft
 from consult.content.library.library import Library
 from consult.content.library.verify import begin_alone, note_shipped
 from consult.durable import write_whole
-from consult.paths import DRAFT, LIBRARY, RECORDS
+from consult.paths import DRAFT, LIBRARY, RECORDS, shipped_trees
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import RANGE_FILE
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from consult.tree.contacts import Contacts
 
 READABLE = 0o644
-_SENDER = "# Who documents are from. logo: a PNG or JPEG file here, and signature: may follow."
+_SENDER = "# Who documents are from. logo: a PNG or SVG file here, and signature: may follow."
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
 
@@ -108,6 +108,14 @@ def begin_folder(
     # Last of all: a folder with settings is one that was begun.
     write_whole(folder / FILE, settings_text(said).encode(), mode=READABLE)
     return left
+
+
+def as_meant(name: str, value: str) -> str:
+    """A country by its name, and a code in small letters, as the settings write them."""
+    if name == "country":
+        contacts = load_contacts(shipped_trees() / CONTACTS_FILE)[0]
+        return (contacts.find(value) if contacts else None) or value
+    return value.upper() if name == "currency" else value
 
 
 def is_begun(folder: Path) -> bool:

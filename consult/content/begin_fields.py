@@ -21,7 +21,7 @@ class SettingField:
 
 FIELDS = (
     SettingField("maker", "The maker's name, as callers know it", "NAME"),
-    SettingField("country", "Country, two letters (IE, GB, DE ...)", "CODE"),
+    SettingField("country", "Country, or its two letters (Ireland, IE ...)", "CODE"),
     SettingField("currency", "Currency of your prices, three letters (EUR, GBP ...)", "CODE"),
     SettingField("units", "What callers measure in", choices=("metric", "imperial")),
     SettingField("prices", "Your prices are", choices=("with tax", "without tax")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from consult.tree.quantities import QUANTITIES
+from consult.tree.quantities import QUANTITIES, unit_named
 
 if TYPE_CHECKING:
     from consult.tree.model import Tree
@@ -97,11 +97,10 @@ def quantity_in_words(name: str) -> str:
 
 def unit_of(name: str, tree: Tree) -> str:
     """The unit a condition reads a name in; empty where it has none."""
-    owner, _, rest = name.partition(".")
-    if not rest:
+    if "." not in name:
         found = tree.questions.get(name)
         return (found.unit or "") if found else ""
-    unit = QUANTITIES.get(owner, {}).get(rest, "")
+    unit = unit_named(name)
     return "" if unit == "yes-no" else unit
 
 

@@ -7,10 +7,12 @@ from pathlib import Path
 
 from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Texts, load_marked
-from consult.picture.photo import BrokenPhotoError, named_wrongly, read_photo
+from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem
 
 _FIX = "Documents leave it out. Put a PNG or JPEG there, or take the name away."
+_LOGO_FIX = "Documents leave it out. Put a PNG, SVG or JPEG there, or take the name away."
+_MAIL_FIX = "E-mails leave it out, and their documents have it. Put a PNG of that name beside it."
 
 
 def logo_problems(settings_file: Path) -> Iterator[Problem]:
@@ -18,12 +20,14 @@ def logo_problems(settings_file: Path) -> Iterator[Problem]:
     marked, _ = load_marked(settings_file)
     sender = marked.data.get("sender") if marked and isinstance(marked.data, dict) else None
     name = sender.get("logo") if isinstance(sender, dict) else None
-    if (
-        marked is not None
-        and isinstance(name, str)
-        and (said := _wrong(settings_file.parent, name))
-    ):
-        yield Problem(marked.value("sender", "logo"), said, _FIX, "logo", "warning")
+    if marked is None or not isinstance(name, str):
+        return
+    where, folder, mailed = marked.value("sender", "logo"), settings_file.parent, for_mail(name)
+    if said := _wrong(folder, name, logo=True):
+        yield Problem(where, said, _LOGO_FIX, "logo", "warning")
+    elif mailed != name and (said := _wrong(folder, mailed, logo=True)):
+        said = f"Few e-mail programs show an SVG. {said}"
+        yield Problem(where, said, _MAIL_FIX, "logo", "warning")
 
 
 def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Problem]:
@@ -46,8 +50,8 @@ def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Pro
                     yield Problem(where, said, _FIX, "photo", "warning")
 
 
-def _wrong(folder: Path, name: str) -> str:
-    if said := named_wrongly(name):
+def _wrong(folder: Path, name: str, *, logo: bool = False) -> str:
+    if said := named_wrongly(name, logo=logo):
         return said
     try:
         read_photo(folder / name)

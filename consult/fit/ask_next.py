@@ -33,7 +33,8 @@ from consult.body.estimate import HIGH
 from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
-from consult.fit.scoring import demands, dimensions_for, masks
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import demands, masks
 from consult.fit.workplace import places
 
 if TYPE_CHECKING:
@@ -175,7 +176,10 @@ def ask_next(
 
     def asked_of(values: Array, order: tuple[str, ...]) -> Demands:
         there = beside and beside.repeated(len(values) // many)
-        return demands(values, order, workplace, rests, armless=request.armless, drawn=there)
+        armless, lowest = request.armless, chairs.lowest
+        return demands(
+            values, order, workplace, rests, armless=armless, drawn=there, chairs_from=lowest
+        )
 
     if len(rows) > MOST:
         rows = _contenders(chairs, rows, drawn, asked_of(drawn.flat(), drawn.order))

@@ -31,7 +31,7 @@ from consult.fit.requirements import (
     standing_requirement,
 )
 from consult.fit.seating import Seating, seat_at
-from consult.fit.workplace import DEFAULT_HEEL, Desk, Reach, Workplace
+from consult.fit.workplace import DEFAULT_HEEL, Desk, DeskKind, Reach, Workplace
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -47,7 +47,8 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     desk = workplace.desk
     sitter = sitter_of(estimate, workplace)
     seating = seat_at(sitter, desk, reach)
-    missing = _missing(desk, seating)
+    usual = seat_at(sitter, desk.as_usual, reach)
+    missing = _missing(desk, seating, low_enough=bool(seating.footrest or not usual.footrest))
     asked = [
         _seat_height(estimate, sitter, seating),
         *chair_requirements(estimate, sitter),
@@ -55,7 +56,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
         screen_requirement(estimate, sitter, seating, workplace.lenses),
     ]
     if "footrest_height" not in missing:
-        asked.append(_footrest(estimate, sitter, seating))
+        asked.append(_footrest(estimate, sitter, seating, desk))
     standing = None
     if desk.kind in ("adjustable", "none"):
         standing = standing_requirement(estimate, sitter)
@@ -114,37 +115,45 @@ def _desk_height(estimate: Estimate, seating: Seating) -> Requirement:
     )
 
 
-def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating) -> Requirement:
+def _footrest(estimate: Estimate, sitter: Sitter, seating: Seating, desk: Desk) -> Requirement:
     """A footrest higher than needed only bends the knees as a lower seat would."""
     height = seating.footrest
     low = max(0.0, min(height, seating.seat - sitter.seat_for_legs))
     high = max(height, seating.seat - sitter.on_floor[0]) if height else 0.0
+    reason = "The footrest supports the feet as the floor would."
+    if not height:
+        known = desk.kind != "adjustable" or not desk.undecided
+        where = "" if known else " if the desk goes as low as most do"
+        reason = f"The feet reach the floor{where}, so no footrest is needed."
     return required(
         estimate,
         "footrest_height",
         (low, height, high),
         added(seating.seat_weights, sitter.leg_weights, -1),
         "floor",
-        "The footrest supports the feet as the floor would."
-        if height > 0
-        else "The feet reach the floor, so no footrest is needed.",
+        reason,
         sources.FOOTREST,
     )
 
 
-def _missing(desk: Desk, seating: Seating) -> dict[str, str]:
+_DECIDES: Mapping[DeskKind | None, str] = {
+    None: "the desk, and we don't know what kind it is",
+    "fixed": "the height of the desk, which we don't know",
+    "adjustable": "how low the desk goes, which we don't know",
+}
+"""What is not known of a desk of each kind."""
+
+
+def _missing(desk: Desk, seating: Seating, *, low_enough: bool) -> dict[str, str]:
+    """``low_enough``: one that moves calls for no footrest if it goes as low as desks do."""
     missing = {}
     # Feet that hang because the seat may not be lowered need a footrest at any desk.
     hang = seating.feasible.floor > seating.feasible.legs + seating.feasible.feet_reach
     if hang:
         pass
-    elif desk.kind is None:
+    elif desk.undecided and not (desk.kind == "adjustable" and low_enough):
         missing["footrest_height"] = (
-            "Whether a footrest is needed depends on the desk, and we don't know what kind it is."
-        )
-    elif desk.kind == "fixed" and desk.height is None:
-        missing["footrest_height"] = (
-            "Whether a footrest is needed depends on the height of the desk, which we don't know."
+            f"Whether a footrest is needed depends on {_DECIDES[desk.kind]}."
         )
     if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
         missing["thigh_room"] = (

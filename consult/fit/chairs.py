@@ -8,7 +8,7 @@ once and chairs point to it, so that every test is made once per set and not onc
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -23,6 +23,7 @@ from consult.fit.range_model import (
     Part,
     Range,
     arms_above_loaded_seat,
+    has_feature,
     loaded_seat_height,
     model_place,
     which_go_together,
@@ -66,6 +67,11 @@ class Chairs:
     pence: NDArray[np.int64]
     lead_days: NDArray[np.int64]
 
+    @property
+    def lowest(self) -> float:
+        """The lowest loaded seat of all."""
+        return float(self.heights[:, 0].min())
+
     def chair(self, at: int) -> dict[Kind, Part]:
         """The parts of one chair by kind; without a base where the range lists none apart."""
         row = self.index[at]
@@ -88,7 +94,7 @@ class Chairs:
         return next(iter(np.flatnonzero((self.index == places).all(axis=1)).tolist()), None)
 
     def having(self, *features: str) -> NDArray[np.bool_]:
-        """Which chairs have all of these features; the array twin of ``settings.chair_has``."""
+        """Which chairs have all of these features."""
         has = np.ones(len(self.index), np.bool_)
         for feature in features:
             has &= self._with(feature)
@@ -96,15 +102,11 @@ class Chairs:
 
     @lru_cache(maxsize=64)  # noqa: B019 - of the few ranges of a run, a bounded number of answers
     def _with(self, feature: str) -> NDArray[np.bool_]:
-        has = self._gathered([[feature in p.features for p in of_kind] for of_kind in self.parts])
-        if feature != "heavy_duty":
-            return np.asarray(has.any(axis=1))
-        rated = self._gathered([[p.rating is not None for p in of_kind] for of_kind in self.parts])
-        return np.asarray(rated.any(axis=1) & (has | ~rated).all(axis=1))
+        def flags(test: Callable[[Part], bool]) -> list[NDArray[np.bool_]]:
+            return [each.astype(np.bool_) for each in _columns(self.parts, self.index, test)]
 
-    def _gathered(self, flags: Sequence[Sequence[bool]]) -> NDArray[np.bool_]:
-        columns = [np.array(row, np.bool_)[self.index[:, at]] for at, row in enumerate(flags)]
-        return np.stack(columns, axis=1)
+        has = flags(lambda part: feature in part.features)
+        return np.asarray(has_feature(feature, has, flags(lambda part: part.rating is not None)))
 
 
 def codes_of(parts: Mapping[Kind, Part]) -> frozenset[str]:
@@ -140,10 +142,10 @@ def _listed(range_: Range) -> Chairs:
     )
     at_seat, seat_table = _distinct([(*(s.depth or ANY), _or_more(s.width)) for s in seats])
     at_arms, arms_table = _distinct([[_arms(s, pair) for pair in arms] for s in seats])
-    weakest = _fold(parts, index, "rating").min(axis=1)
-    ratings, rating_of = np.unique(weakest, return_inverse=True)
-    pence = _fold(parts, index, "price").sum(axis=1).astype(np.int64)
-    lead_days = _fold(parts, index, "lead_days").max(axis=1).astype(np.int64)
+    rated = _columns(parts, index, lambda p: math.inf if p.rating is None else p.rating)
+    ratings, rating_of = np.unique(np.min(rated, axis=0), return_inverse=True)
+    pence = np.sum(_columns(parts, index, lambda p: round(p.price * 100)), axis=0).astype(np.int64)
+    lead_days = np.max(_columns(parts, index, lambda p: p.lead_days), axis=0).astype(np.int64)
     # The first of the list last of all: it is the one that an order names.
     for model in reversed(range_.on_sale("model")):
         here = np.zeros(together.shape, np.bool_)
@@ -175,21 +177,14 @@ def _or_more(width: float | None) -> float:
     return math.inf if width is None else width
 
 
-def _fold(parts: Sequence[Sequence[Part]], index: Index, what: str) -> Array:
-    """A number of every part, laid out as ``index``; prices in pence, no rating as infinite."""
-
-    def number(part: Part) -> float:
-        if what == "price":
-            return round(part.price * 100)
-        if what == "lead_days":
-            return part.lead_days
-        return math.inf if part.rating is None else part.rating
-
-    columns = [
+def _columns(
+    parts: Sequence[Sequence[Part]], index: Index, number: Callable[[Part], float]
+) -> list[Array]:
+    """A number of the parts of every chair, a column a kind."""
+    return [
         np.array([number(part) for part in of_kind], np.float64)[index[:, at]]
         for at, of_kind in enumerate(parts)
     ]
-    return np.stack(columns, axis=1)
 
 
 def _distinct(table: Sequence[object]) -> tuple[Array, Index]:

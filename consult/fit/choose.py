@@ -10,18 +10,17 @@ footrest that most bodies need counts twice.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from consult.body.estimate import Component, Estimate, dimension_at
-from consult.fit.range_model import Kind, Part, Range
+from consult.fit.range_model import Kind, Part, Range, chair_has
 from consult.fit.ranking import RANKED, Weighed, carrying, weigh
 from consult.fit.request import FitRequest, NeedLine
-from consult.fit.settings import chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -125,38 +124,17 @@ def choose(request: FitRequest) -> ChairChoice:
     )
 
 
-class _Shares(Mapping[str, tuple[float, float]]):
-    """How often one of some chairs meets each requirement; worked out for all when first read."""
-
-    def __init__(self, shares: Callable[[], Mapping[str, list[float]]], place: int, n: int) -> None:
-        self._shares, self._place, self._n = shares, place, n
-
-    def __getitem__(self, name: str) -> tuple[float, float]:
-        share = self._shares()[name][self._place]
-        return share, _se(share, self._n)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._shares())
-
-    def __len__(self) -> int:
-        return len(self._shares())
-
-
 def _candidates(weighed: Weighed, positions: Sequence[int]) -> tuple[Candidate, ...]:
     """The chairs at these positions, told in full."""
-
-    @cache
-    def shares() -> dict[str, list[float]]:
-        missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
-        return {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
-
+    missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
+    met = {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
     return tuple(
-        _candidate(weighed, at, _Shares(shares, place, weighed.n))
+        _candidate(weighed, at, {name: shares[place] for name, shares in met.items()})
         for place, at in enumerate(positions)
     )
 
 
-def _candidate(weighed: Weighed, at: int, met: Mapping[str, tuple[float, float]]) -> Candidate:
+def _candidate(weighed: Weighed, at: int, met: Mapping[str, float]) -> Candidate:
     parts = weighed.chairs.chair(int(weighed.rows[at]))
     short = [name for name in weighed.request.preferred if not chair_has(parts.values(), name)]
     rest = int(weighed.rest[weighed.set_of[at]])
@@ -169,7 +147,7 @@ def _candidate(weighed: Weighed, at: int, met: Mapping[str, tuple[float, float]]
         parts=parts,
         p_fits=p,
         se=_se(p, n),
-        per_requirement=met,
+        per_requirement={name: (share, _se(share, n)) for name, share in met.items()},
         compromises=tuple(short),
         price=int(weighed.pence[at]) / 100,
         lead_days=max(part.lead_days for part in parts.values()),

@@ -9,17 +9,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from consult.fit.assess import heel_notes
-from consult.fit.request import BODIES, SEED, draw
+from consult.fit.range_model import chair_has
+from consult.fit.request import BODIES, SEED, Bodies, draw
 from consult.fit.requirements import Fit, FitNote, Requirement, required
 from consult.fit.rules import beyond
-from consult.fit.settings import Picked, Shortfall, chair_has, nearest_setting
+from consult.fit.settings import Picked, Shortfall, nearest_setting
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ class LinearSum:
 
     terms: tuple[tuple[float, str], ...]
     fixed: float = 0.0
+    units: frozenset[str] = field(default=frozenset(), compare=False)
+    """mm, kg or both, of the figures in it."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -59,6 +62,9 @@ class DeclaredQuantity:
 
     name: str
     label: str
+    """As screens and documents call it."""
+    short: str
+    """The same for a narrow panel."""
     figure: LinearSum
     test: Test
     parts: LinearSum
@@ -91,6 +97,10 @@ class Fitting:
     quantities: tuple[DeclaredQuantity, ...]
     usual: Mapping[str, float]
     """Question -> what counts where its answer is not known."""
+    masses: frozenset[str]
+    """``kind.number`` of those in kg; every other is a length."""
+    features: Mapping[str, frozenset[str]]
+    """Kind -> what its parts may have."""
     numbers: Mapping[str, Mapping[str, Span]]
     """Code -> name -> the reach of a part, or one figure twice."""
     dimensions: tuple[str, ...]
@@ -154,7 +164,10 @@ def declared_fit(
     notes: list[FitNote] = []
     if any(HEEL in one.figure.names for one in fitting.quantities):
         notes += heel_notes(workplace)
-    return Fit(asked, tuple(notes), missing, {name: one.target for name, one in asked.items()})
+    figures = {name: one.target for name, one in asked.items()}
+    labels = {one.name: one.label for one in fitting.quantities}
+    short = {one.name: one.short for one in fitting.quantities}
+    return Fit(asked, tuple(notes), missing, figures, labels, short)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,12 +211,14 @@ def choose_declared(
     fitting = range_.fitting
     assert fitting is not None, "asked of a range that declares what it is"
     known, missing = heard(fitting, answers, workplace)
-    figures = _figures(known, estimate)
+    order = tuple(dict.fromkeys(name for one in known for name in one.quantity.dimensions))
+    bodies = draw(estimate, order, BODIES, SEED) if order else Bodies(np.zeros((1, 0)), ())
+    figures = figures_of(known, bodies)
     musts = [feature for feature, strength, _ in needs if strength == "must"]
     wanted = dict.fromkeys(name for name, strength, _ in needs if strength == "prefer")
     lacking: Sentence | None = None
     found: list[Product] = []
-    for parts in _buildable(range_, fitting, only or {}):
+    for parts in buildable(range_, fitting, only or {}):
         against = _against(fitting, known, figures, parts)
         if against is None:
             short = next((one for one in musts if not chair_has(parts.values(), one)), None)
@@ -214,7 +229,7 @@ def choose_declared(
         if against is not None:
             lacking = lacking or against
             continue
-        found.append(_product(range_, fitting, known, figures, parts, tuple(wanted)))
+        found.append(product_of(range_, fitting, known, figures, parts, tuple(wanted)))
     left_out = dict(missing)
     if not found:
         said = lacking or Sentence(f"No {fitting.thing} can be built of these parts.")
@@ -227,18 +242,16 @@ def choose_declared(
     return ProductChoice(best, len(alike) - 1, len(found), left_out)
 
 
-def _figures(known: Sequence[DeclaredFigure], estimate: Estimate) -> dict[str, Array]:
-    """DeclaredQuantity -> its figure for each of the bodies drawn."""
-    order = tuple(dict.fromkeys(name for one in known for name in one.quantity.dimensions))
-    bodies = draw(estimate, order, BODIES, SEED).values if order else np.zeros((1, 0))
+def figures_of(known: Sequence[DeclaredFigure], bodies: Bodies) -> dict[str, Array]:
+    """Quantity -> its figure for each of the bodies."""
     found = {}
     for one in known:
-        factors = np.array([one.quantity.dimensions.get(name, 0.0) for name in order])
-        found[one.quantity.name] = np.asarray(one.answered + bodies @ factors, np.float64)
+        factors = np.array([one.quantity.dimensions.get(name, 0.0) for name in bodies.order])
+        found[one.quantity.name] = np.asarray(one.answered + bodies.values @ factors, np.float64)
     return found
 
 
-def _buildable(
+def buildable(
     range_: Range, fitting: Fitting, only: Mapping[Kind, str]
 ) -> Iterator[dict[Kind, Part]]:
     """Everything that one part of each kind can make."""
@@ -251,6 +264,12 @@ def _buildable(
         pairs = ((a, b) for at, a in enumerate(parts) for b in parts[at + 1 :])
         if all(range_.agree(*pair) for pair in pairs):
             yield dict(zip(kinds, parts, strict=True))
+
+
+def built(range_: Range) -> int:
+    """How many products the parts on sale make."""
+    assert range_.fitting is not None, "asked of a range that declares what it is"
+    return sum(1 for _ in buildable(range_, range_.fitting, {}))
 
 
 def reach(fitting: Fitting, amount: LinearSum, parts: Mapping[Kind, Part]) -> Span:
@@ -285,7 +304,7 @@ def _against(
     return None
 
 
-def _product(
+def product_of(
     range_: Range,
     fitting: Fitting,
     known: Sequence[DeclaredFigure],
@@ -315,54 +334,6 @@ def _product(
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ProductTruth:
-    """Every product of a range held against a true body and its answers."""
-
-    suited: frozenset[frozenset[str]]
-    """The codes of each that suits."""
-
-    @property
-    def best(self) -> float:
-        """1 where something suits, else 0."""
-        return 1.0 if self.suited else 0.0
-
-    def fits(self, codes: Sequence[str]) -> bool:
-        """Whether the product of these parts suits."""
-        return frozenset(codes) in self.suited
-
-    def p_fits(self, codes: Sequence[str]) -> float:
-        """1 where it does, else 0: the body is known."""
-        return 1.0 if self.fits(codes) else 0.0
-
-
-def product_truth(
-    range_: Range,
-    body: Mapping[str, float],
-    workplace: Workplace,
-    answers: Answers,
-    needs: Sequence[NeedLine] = (),
-) -> ProductTruth:
-    """What suits a body whose every dimension is known, with the features that are a must."""
-    fitting = range_.fitting
-    assert fitting is not None, "asked of a range that declares what it is"
-    known, _ = heard(fitting, answers, workplace)
-    figures = {
-        one.quantity.name: np.array(
-            [one.answered + sum(f * body[name] for name, f in one.quantity.dimensions.items())]
-        )
-        for one in known
-    }
-    musts = [feature for feature, strength, _ in needs if strength == "must"]
-    found = []
-    for parts in _buildable(range_, fitting, {}):
-        if not all(chair_has(parts.values(), one) for one in musts):
-            continue
-        if _product(range_, fitting, known, figures, parts, ()).p_fits == 1:
-            found.append(frozenset(part.code for part in parts.values()))
-    return ProductTruth(frozenset(found))
-
-
 def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[NeedLine]) -> Picked:
     """The product set for a fit, and what it falls short by."""
     fitting = range_.fitting
@@ -388,5 +359,4 @@ def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[N
         price=range_.price_of(parts),
         lead_days=max(part.lead_days for part in parts.values()),
         met_needs=met,
-        unmet_needs=tuple(need for need in needs if need not in met),
     )

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from consult.body.derived import derivable
-from consult.fit.declared import BODY, DeclaredQuantity, Fitting, LinearSum, Test
+from consult.fit.declared import BODY, HEEL, DeclaredQuantity, Fitting, LinearSum, Test
+from consult.fit.measures import NUMBER, measure, no_measure, no_sum
 from consult.fit.range_file import as_day
 from consult.fit.range_model import Kind, Part, Range
 from consult.marked.marks import Marked, Steps, Texts, load_marked
@@ -28,12 +29,12 @@ _OWN = frozenset(
     )
 )
 """What every part may have; all else is a number of its kind."""
-_NUMBER = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
-_MEASURE = re.compile(rf"({_NUMBER})(?: to ({_NUMBER}))? (mm|cm|m|in|kg)")
+_UNIT = {"length": "mm", "mass": "kg", "count": ""}
+"""Answer -> the unit that it is counted in."""
 _NAME = r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?"
 _TERM = re.compile(
-    rf"(?P<sign>[+-])? ?(?:(?P<figure>{_NUMBER}) (?P<unit>mm|cm|m|in|kg)|"
-    rf"(?P<name>{_NAME})(?: \* (?P<factor>{_NUMBER}))?)(?: |$)"
+    rf"(?P<sign>[+-])? ?(?:(?P<figure>{NUMBER}) (?P<unit>mm|cm|m|in|kg)|"
+    rf"(?P<name>{_NAME})(?: \* (?P<factor>{NUMBER}))?)(?: |$)"
 )
 
 
@@ -53,30 +54,21 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
     return _built(marked), sorted(problems, key=lambda one: one.where)
 
 
-def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str]:
-    """The features that parts of a fitting file may have; none of a file with errors."""
+def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str] | None:
+    """The features that parts of a fitting file may have; None of a file with errors."""
     marked, _ = load_marked(path, texts)
     if marked is None or schema_problems(marked, load_schema(SCHEMA)):
-        return frozenset()
+        return None
     return frozenset(
         feature for kind in marked.data["kinds"].values() for feature in kind.get("features", ())
     )
-
-
-def measure(text: Any) -> tuple[Span, str] | None:
-    """'62 to 128 cm' or '80 kg' as two figures in mm or kg, and which; None for anything else."""
-    found = _MEASURE.fullmatch(text) if isinstance(text, str) else None
-    if found is None:
-        return None
-    unit = found[3]
-    low, high = (from_unit(float(one), unit) for one in (found[1], found[2] or found[1]))
-    return (low, high), "kg" if unit == "kg" else "mm"
 
 
 def amount(text: str) -> LinearSum | None:
     """A sum such as 'body.elbow_height_standing + heel - 20 mm'; None for anything else."""
     words, at = " ".join(text.split()), 0
     terms: list[tuple[float, str]] = []
+    units: set[str] = set()
     fixed = 0.0
     while at < len(words):
         found = _TERM.match(words, at)
@@ -87,8 +79,9 @@ def amount(text: str) -> LinearSum | None:
             terms.append((sign * float(found["factor"] or 1), found["name"]))
         else:
             fixed += sign * from_unit(float(found["figure"]), found["unit"])
+            units.add("kg" if found["unit"] == "kg" else "mm")
         at = found.end()
-    return LinearSum(tuple(terms), fixed) if terms else None
+    return LinearSum(tuple(terms), fixed, frozenset(units)) if terms else None
 
 
 def _problems(marked: Marked) -> Iterator[Problem]:
@@ -96,7 +89,7 @@ def _problems(marked: Marked) -> Iterator[Problem]:
     kinds: Mapping[str, Any] = data["kinds"]
     for name, text in data.get("usual", {}).items():
         if measure(text) is None:
-            yield _no_measure(marked, text, ("usual", name))
+            yield no_measure(marked, text, ("usual", name))
     for name, quantity in data["quantities"].items():
         yield from _of_quantity(marked, name, quantity, kinds)
     codes: dict[str, str] = {}
@@ -131,21 +124,21 @@ def _of_quantity(
     steps: Steps = ("quantities", name)
     tests = [test for test in TESTS if test in quantity]
     if len(tests) != 1:
-        said = f"'{name}' has to be tested in one way, and {len(tests)} are named."
+        many = f"{len(tests)} are" if tests else "none is"
+        said = f"'{name}' has to be tested in one way, and {many} named."
         yield Problem(marked.key(*steps), said, f"Write one of {listed(TESTS)}.", "test")
         return
     if tests[0] != "within" and ("below" in quantity or "above" in quantity):
         said = f"'{name}' is a limit, so there is nothing below or above that is acceptable."
         yield Problem(marked.key(*steps), said, "Delete below and above.", "test")
     for key in ("below", "above"):
-        if key in quantity and measure(quantity[key]) is None:
-            yield _no_measure(marked, quantity[key], (*steps, key))
+        found_here = measure(quantity[key]) if key in quantity else ((0.0, 0.0), "mm")
+        if found_here is None or found_here[1] != "mm":
+            yield no_measure(marked, quantity[key], (*steps, key), "mm")
     for key in ("from", tests[0]):
         found = amount(quantity[key])
         if found is None:
-            said = f"'{quantity[key]}' cannot be added up."
-            fix = "Write names and lengths with + or - between them: body.stature - 20 mm."
-            yield Problem(marked.value(*steps, key), said, fix, "sum")
+            yield Problem(marked.value(*steps, key), *no_sum(quantity[key]), "sum")
             continue
         for used in found.names:
             if key == "from" and "." in used and not used.startswith(BODY):
@@ -154,15 +147,15 @@ def _of_quantity(
                 yield Problem(marked.value(*steps, key), said, fix, "sum")
             elif key != "from":
                 kind, _, number = used.partition(".")
-                has = _numbers(kinds.get(kind, {}))
+                has = numbers_of_kind(kinds.get(kind, {}))
                 if number not in has:
-                    every = [f"{k}.{n}" for k, of in kinds.items() for n in _numbers(of)]
+                    every = [f"{k}.{n}" for k, of in kinds.items() for n in numbers_of_kind(of)]
                     fix = nearest(used, every) or f"There are {listed(every)}."
                     said = f"No kind of part has the number '{used}'."
                     yield Problem(marked.value(*steps, key), said, fix, "unknown-number")
 
 
-def _numbers(kind: Mapping[str, Any]) -> dict[str, str]:
+def numbers_of_kind(kind: Mapping[str, Any]) -> dict[str, str]:
     """The numbers of a kind, and in which unit each is counted."""
     return {
         **dict.fromkeys(kind.get("lengths", ()), "mm"),
@@ -179,7 +172,13 @@ def _of_part(
         said = f"There is no kind '{part['kind']}'."
         yield Problem(marked.value("parts", at, "kind"), said, fix, "unknown-kind")
         return
-    numbers = _numbers(kind)
+    numbers = numbers_of_kind(kind)
+    price = marked.raw("parts", at, "price") or ""
+    if re.fullmatch(r"[0-9]{1,3}\.[0-9]{3}", price):
+        whole = price.replace(".", "")
+        said = f"The price {price} is read as {float(price):g}, because a point parts the decimals."
+        fix = f"Write {whole}, or {float(price):.2f}."
+        yield Problem(marked.value("parts", at, "price"), said, fix, "thousands")
     for name, unit in numbers.items():
         if name not in part:
             said = f"{part['code']} does not say its {name}."
@@ -187,10 +186,11 @@ def _of_part(
             continue
         found = measure(part[name])
         if found is None or found[1] != unit or found[0][0] > found[0][1]:
-            yield _no_measure(marked, part[name], ("parts", at, name), unit)
+            yield no_measure(marked, part[name], ("parts", at, name), unit)
     for name in part:
         if name not in numbers and name not in _OWN:
-            fix = nearest(name, [*numbers, *_OWN]) or f"It has {listed(numbers)}."
+            fix = nearest(name, [*numbers, *sorted(_OWN)])
+            fix = fix or f"Its kind has {listed(numbers)}."
             said = f"A part of the kind '{part['kind']}' has no '{name}'."
             yield Problem(marked.key("parts", at, name), said, fix, "unknown-number")
     for index, feature in enumerate(part.get("features", ())):
@@ -202,13 +202,6 @@ def _of_part(
             yield Problem(where, said, fix, "unknown-feature")
 
 
-def _no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Problem:
-    example = {"kg": "80 kg", "mm": "62 to 128 cm"}.get(unit, "25 mm")
-    return Problem(
-        marked.value(*steps), f"'{text}' is not a measure here.", f"Write: {example}.", "measure"
-    )
-
-
 def _built(marked: Marked) -> Range:
     data = marked.data
     kinds: Collection[str] = data["kinds"]
@@ -218,7 +211,7 @@ def _built(marked: Marked) -> Range:
         name = marked.raw("parts", at, "name") or ""
         parts[block["kind"]].append(_part(block, name))
         numbers[block["code"]] = {
-            each: _span(block[each]) for each in _numbers(data["kinds"][block["kind"]])
+            each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
     read = [name for one in quantities for name in one.dimensions]
@@ -234,6 +227,14 @@ def _built(marked: Marked) -> Range:
             kinds=tuple(kinds),
             quantities=quantities,
             usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+            masses=frozenset(
+                f"{kind}.{name}"
+                for kind, of in data["kinds"].items()
+                for name in of.get("masses", ())
+            ),
+            features={
+                kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()
+            },
             numbers=numbers,
             dimensions=tuple(dict.fromkeys(read)),
         ),
@@ -256,6 +257,7 @@ def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
     return DeclaredQuantity(
         name=name,
         label=str(block["label"]),
+        short=str(block.get("short", block["label"])),
         figure=figure,
         test=test,
         parts=parts,
@@ -283,11 +285,26 @@ def _part(block: Mapping[str, Any], name: str) -> Part:
     )
 
 
+def _units(
+    one: DeclaredQuantity,
+    able: Mapping[str, str],
+    dimensions: Mapping[str, str],
+    kinds: Mapping[str, Any],
+) -> set[str]:
+    """mm, kg or both: what the sums of a quantity are counted in."""
+    found = {*one.figure.units, *one.parts.units}
+    found |= {able[name] for name in one.figure.names if name in able}
+    found |= {"kg" if dimensions.get(name) == "kg" else "mm" for name in one.dimensions}
+    for kind, _, number in (name.partition(".") for name in one.parts.names):
+        found.add(numbers_of_kind(kinds[kind])[number])
+    return found
+
+
 def unknown_names(
     range_: Range,
     path: Path,
     questions: Mapping[str, str],
-    dimensions: Collection[str],
+    dimensions: Mapping[str, str],
     texts: Texts | None = None,
 ) -> Iterator[Problem]:
     """What a fitting reads of a tree that the tree, or the body, does not have.
@@ -299,9 +316,28 @@ def unknown_names(
     marked, _ = load_marked(path, texts)
     if marked is None:
         return
-    able = {name for name, kind in questions.items() if kind in ("length", "mass", "count")}
+    able = {name: _UNIT[kind] for name, kind in questions.items() if kind in _UNIT}
+    for name, text in marked.data.get("usual", {}).items():
+        found = measure(text)
+        if name not in able:
+            said = f"No question '{name}' of the tree answers with a length, mass or count."
+            fix = nearest(name, able) or "Delete it."
+            yield Problem(marked.key("usual", name), said, fix, "unknown-name")
+        elif found is not None and able[name] not in ("", found[1]):
+            yield no_measure(marked, text, ("usual", name), able[name])
     for one in fitting.quantities:
         where = marked.value("quantities", one.name, "from")
+        units = _units(one, {**able, HEEL: "mm"}, dimensions, marked.data["kinds"])
+        if {"mm", "kg"} <= units:
+            said = f"'{one.name}' adds a length to a mass, or holds one against the other."
+            yield Problem(where, said, "Use lengths only, or masses only.", "units")
+        elif one.test == "within" and "kg" in units:
+            said = f"'{one.name}' is a mass, and only a length is a figure to set."
+            yield Problem(where, said, "Write at_most or at_least.", "units")
+        elif one.test == "within" and not one.below and not one.above:
+            said = f"'{one.name}' has nothing below or above it that is acceptable."
+            fix = "Add below: or above:, because nobody sets a part to the millimetre."
+            yield Problem(where, said, fix, "no-band", "warning")
         for name in one.figure.names:
             if name.startswith(BODY):
                 bare = name.removeprefix(BODY)
@@ -310,7 +346,10 @@ def unknown_names(
                     yield Problem(
                         where, f"There is no body dimension '{bare}'.", fix, "unknown-name"
                     )
-            elif name != "heel" and name not in able:
+            elif name != HEEL and name not in able:
                 said = f"No question '{name}' of the tree answers with a length, mass or count."
                 fix = nearest(name, able) or "Ask for it, or leave it out."
+                if name in dimensions or name in derivable():
+                    said = f"'{name}' is a dimension of the body, not the name of a question."
+                    fix = f"Write {BODY}{name}."
                 yield Problem(where, said, fix, "unknown-name")

@@ -27,11 +27,12 @@ from consult.fit.range_model import (
     Kind,
     Part,
     Range,
+    chair_has,
 )
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
 from consult.fit.request import FitRequest
 from consult.fit.scoring import all_met
-from consult.fit.settings import chair_has, reach_of, shortfall
+from consult.fit.settings import reach_of, shortfall
 from consult.problems import nearest
 from consult.sentence import Sentence
 

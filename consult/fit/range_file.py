@@ -283,11 +283,6 @@ def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, li
     return loaded, sorted(problems, key=lambda problem: problem.where)
 
 
-def range_problems(path: Path) -> list[Problem]:
-    """Everything wrong with a range file, in the order of its lines."""
-    return load_range(path)[1]
-
-
 def _errors(problems: list[Problem]) -> bool:
     return any(problem.severity == "error" for problem in problems)
 

@@ -7,16 +7,18 @@ is answered for a seat somebody sits on.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import reduce
 from itertools import combinations
+from operator import and_, or_
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.rules import Span
+from consult.fit.rules import Number, Span
 from consult.fit.workplace import Reach
 
 if TYPE_CHECKING:
@@ -77,8 +79,7 @@ FEATURES: Mapping[str, tuple[Kind, ...]] = {
     "soft_castors": ("castors",),
     "heavy_duty": ("seat", "gas_lift", "back", "arms", "castors", "base"),
 }
-"""Feature a tree may need -> the kinds of part that can have it. A chair has a feature when one of
-its parts has it; it is heavy duty only when every part with a rating is."""
+"""Feature a tree may need -> the kinds of part that can have it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +148,22 @@ class Part:
     def price_for(self, pieces: int) -> float:
         """What one costs where so many are ordered."""
         return next((p for n, p in reversed(self.quantity_prices) if pieces >= n), self.price)
+
+
+def has_feature(feature: str, has: Sequence[Number], rated: Sequence[Number]) -> Number:
+    """Whether a chair has a feature, or which chairs have it: of each part whether it has, and
+    whether it has a rating. Heavy duty is every part with a rating, anything else one part."""
+    if feature != "heavy_duty":
+        return reduce(or_, has, False)
+    every = (yes >= carries for yes, carries in zip(has, rated, strict=True))
+    return reduce(or_, rated, False) & reduce(and_, every)
+
+
+def chair_has(chair: Iterable[Part], feature: str) -> bool:
+    """Whether the chair of these parts has a feature."""
+    parts = list(chair)
+    has = [feature in part.features for part in parts]
+    return bool(parts and has_feature(feature, has, [part.rating is not None for part in parts]))
 
 
 NO_BASE = Part("base", "", "", 0.0, 0)
@@ -233,12 +250,28 @@ class Range:
             for part in parts
             if part.until is not None and part.until < day and not part.discontinued
         ]
-        if not past:
+        return self._with({code: {"discontinued": True} for code in past})
+
+    def priced_for(self, pieces: int) -> Range:
+        """The range at the prices of so many pieces, so that the chair is chosen by them."""
+        return self._with(
+            {
+                part.code: {"price": part.price_for(pieces)}
+                for parts in self.parts.values()
+                for part in parts
+                if part.price_for(pieces) != part.price
+            }
+        )
+
+    def _with(self, changes: Mapping[str, Mapping[str, Any]]) -> Range:
+        """The range with something else of the parts with these codes; itself where there are
+        none. Kept, for what is worked out of a range is kept with it."""
+        if not changes:
             return self
-        name = f"without {' '.join(past)}"
+        name = f"with {changes}"
         if name not in self.kept:
             parts = {
-                kind: tuple(replace(p, discontinued=p.discontinued or p.code in past) for p in of)
+                kind: tuple(replace(part, **changes.get(part.code, {})) for part in of)
                 for kind, of in self.parts.items()
             }
             self.kept[name] = replace(self, parts=parts)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.requirements import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,
@@ -19,7 +20,6 @@ from consult.fit.scoring import (
     Misses,
     arms_misses,
     demands,
-    dimensions_for,
     height_misses,
     masks,
     misses,
@@ -112,7 +112,7 @@ def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     rows = np.flatnonzero(
         suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
     )
-    rests = [] if asked.rest_later else footrests_of(request.range)
+    rests = [] if asked.later is not None else footrests_of(request.range)
     weighed = Weighed(chairs, asked, met, rests, request, rows)
     weighed.weigh()
     return weighed
@@ -132,8 +132,11 @@ def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Mask
         rests = [part.height for part in footrests_of(request.range) if part.height]
         there = places(place, n, seed) if drawn else None
         bodies = draw(estimate, order, n, seed).values
-        asked = demands(bodies, order, place, rests, armless=request.armless, drawn=there)
-        return asked, masks(asked, chairs_of(request.range))
+        chairs, armless = chairs_of(request.range), request.armless
+        asked = demands(
+            bodies, order, place, rests, armless=armless, drawn=there, chairs_from=chairs.lowest
+        )
+        return asked, masks(asked, chairs)
 
     return recall(known, key, _REMEMBERED, met)
 
@@ -171,15 +174,17 @@ class Weighed:
         """P(fits) of the best chair that may be offered; 0 where none may."""
         return float(self.fits.max()) / self.n if len(self.fits) else 0.0
 
+    @property
+    def score(self) -> Array | NDArray[np.int64]:
+        """Of each set, what chairs are compared by first."""
+        return self.fits if self.miss is None else -self.miss
+
     def weigh(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
         counts = np.concatenate(
             [np.zeros((0, len(self.rests) + 1), np.int64)]
-            + [
-                np.bitwise_count(bits_of(self.masks, self.chairs, rows)).sum(axis=2, dtype=np.int64)
-                for rows in _blocks(self.sets)
-            ]
+            + [self.counts(rows) for rows in _blocks(self.sets)]
         )
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
@@ -190,6 +195,11 @@ class Weighed:
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
+
+    def counts(self, rows: Index) -> NDArray[np.int64]:
+        """Bodies that some rows of ``chairs`` fit, with each footrest: none, then each on sale."""
+        bits = bits_of(self.masks, self.chairs, rows)
+        return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
@@ -210,7 +220,7 @@ class Weighed:
 
     def ranking(self) -> tuple[list[int], list[int]]:
         """Positions of the first ten, and of those the best is tied with."""
-        score = self.fits if self.miss is None else -self.miss
+        score = self.score
         left = np.ones(len(self.sets), np.bool_)
         ranked: list[int] = []
         tied: list[int] = []
@@ -228,7 +238,7 @@ class Weighed:
 
     def alternatives(self, best: int) -> dict[str, int]:
         """Positions of the cheapest, and of the best chairs with another seat, lift or arms."""
-        score = (self.fits if self.miss is None else -self.miss)[self.set_of]
+        score = self.score[self.set_of]
         found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
         index = self.chairs.index[self.rows]
         equal = NOTICEABLE * self.n if self.miss is None else 0.0
@@ -261,10 +271,10 @@ class Weighed:
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
-        its = self._bits(np.array([leader]))
+        its = self.fitting(self.masks, np.array([leader]))
         return np.concatenate(
             [
-                np.bitwise_count(self._bits(block) & its).sum(axis=1, dtype=np.int64)
+                np.bitwise_count(self.fitting(self.masks, block) & its).sum(axis=1, dtype=np.int64)
                 for block in _blocks(np.arange(len(self.sets)))
             ]
         )
@@ -283,11 +293,11 @@ class Weighed:
         at = self.position_of(codes)
         if at is None:
             return 0.0
-        bits = bits_of(self.masks, self.chairs, self.rows[[at]])[0, self.rest_of(codes)]
-        return float(np.bitwise_count(bits).sum()) / self.n
+        return float(self.counts(self.rows[[at]])[0, self.rest_of(codes)]) / self.n
 
-    def _bits(self, sets: Index) -> Bits:
-        bits = bits_of(self.masks, self.chairs, self.sets[sets])
+    def fitting(self, found: Masks, sets: Index) -> Bits:
+        """Set, with the footrest it takes, x words: 1 where it fits a draw."""
+        bits = bits_of(found, self.chairs, self.sets[sets])
         return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
 
     def _ordered(self, positions: Index) -> Index:

@@ -20,6 +20,7 @@ from consult.fit.rules import (
     FINGERS_OF_HAND,
     SHALLOWEST,
     Band,
+    Number,
     armrests,
     desk_for_elbows,
     keyboard,
@@ -96,27 +97,49 @@ class Fit:
     """Requirement that could not be computed -> why, in words."""
     quantities: Mapping[str, float | bool]
     """Everything a tree condition may ask as ``fit.<name>``: mm or true/false."""
+    labels: Mapping[str, str] = field(default_factory=dict)
+    """What a file calls the quantities that it declares."""
+    short: Mapping[str, str] = field(default_factory=dict)
+    """The same for a narrow panel."""
+
+
+DIMENSIONS = (
+    "weight",
+    "popliteal_height",
+    "buttock_popliteal_length",
+    "elbow_rest_height",
+    "thigh_clearance",
+    "hip_breadth_sitting",
+)
+"""What a chair must suit in any body."""
+HAND = "hand_breadth"
+
+
+def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
+    """The dimensions a chair must suit; hand breadth counts only where it was measured."""
+    measured = any(one.dimension == HAND for one in estimate.used)
+    return (*DIMENSIONS, HAND) if measured else DIMENSIONS
 
 
 @dataclass(frozen=True, slots=True)
 class Sitter:
-    """Best guess of one body in shoes, mm; what is above the seat is so with a cushion on it."""
+    """One body or many in shoes, mm; what is above the seat is so with a cushion on it."""
 
-    popliteal: float
-    thigh_length: float
+    popliteal: Number
+    thigh_length: Number
     """Buttock-popliteal length."""
-    elbow: float
+    elbow: Number
     """Elbow rest height, above the loaded seat."""
-    thigh: float
+    thigh: Number
     """Thigh clearance, above the loaded seat."""
-    hips: float
-    eye: float
+    hips: Number
+    eye: Number
     """Eye height above the loaded seat, sitting erect."""
-    stature: float
-    sitting_height: float
-    hand: float | None
+    stature: Number
+    sitting_height: Number
+    hand: Number | None
     """Hand breadth, if it was itself measured."""
-    heel: float
+    heel: Number
     lowest_seat: float = -math.inf
     """Loaded seat height below which this person may not sit."""
     kept_up: bool = False
@@ -142,23 +165,30 @@ class Sitter:
 
 def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
     """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
+    body = {name: one.mean for name, one in estimate.dimensions.items()}
+    if HAND not in dimensions_for(estimate):
+        body.pop(HAND, None)
+    return seated(body, workplace, workplace.under_feet)
 
-    def mean(dimension: str) -> float:
-        return estimate.dimensions[dimension].mean
 
-    measured = any(one.dimension == "hand_breadth" for one in estimate.used)
+def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Sitter:
+    """A body, or many, by dimension, in shoes of this heel and with the limits of a workplace.
+
+    What stands above the seat comes in where the eyes or the elbows of somebody who stands are
+    asked for; where chairs are held against bodies nobody asks, and it is not a number.
+    """
     cushion = workplace.cushion
     return Sitter(
-        popliteal=mean("popliteal_height"),
-        thigh_length=mean("buttock_popliteal_length"),
-        elbow=mean("elbow_rest_height") + cushion,
-        thigh=mean("thigh_clearance") + cushion,
-        hips=mean("hip_breadth_sitting"),
-        eye=mean("eye_height_sitting") + cushion,
-        stature=mean("stature"),
-        sitting_height=mean("sitting_height") + cushion,
-        hand=mean("hand_breadth") if measured else None,
-        heel=workplace.under_feet,
+        popliteal=body["popliteal_height"],
+        thigh_length=body["buttock_popliteal_length"],
+        elbow=body["elbow_rest_height"] + cushion,
+        thigh=body["thigh_clearance"] + cushion,
+        hips=body["hip_breadth_sitting"],
+        eye=body.get("eye_height_sitting", math.nan) + cushion,
+        stature=body.get("stature", math.nan),
+        sitting_height=body.get("sitting_height", math.nan) + cushion,
+        hand=body.get(HAND),
+        heel=heel,
         lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
         kept_up=workplace.kept_up,
         cushion=cushion,

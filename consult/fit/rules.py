@@ -84,6 +84,24 @@ def desk_above_seat(elbow: Number, thigh: Number, thickness: Number | None) -> B
     return low, best, high
 
 
+def seat_heights(
+    on_floor: Band, desk: tuple[Number, Number], lowest_seat: Number, rest: Span | None = None
+) -> tuple[Number, Number]:
+    """The lowest and highest loaded seat that is acceptable; crossed where none is.
+
+    ``desk`` are the lowest and highest seat that the desk suits. On the floor one that has to be
+    raised leaves only the seats above the legs, which is none; with the feet on a footrest, of
+    which ``rest`` are the heights, the seat may follow it up and down. A desk too low never folds
+    the legs. Nobody sits below ``lowest_seat``.
+    """
+    folded, _, open_ = on_floor
+    if rest is None:
+        low, high = np.where(desk[0] > open_, desk[0], folded), open_
+    else:
+        low, high = np.maximum(folded + rest[0], desk[0]), np.minimum(open_ + rest[1], desk[1])
+    return np.maximum(low, lowest_seat), high
+
+
 def seat_depth(length: Number, hand: Number | None) -> Band:
     """Seat front to back support: two to four fingers go behind the knee, three are best."""
     least, most = SHALLOWEST * length, DEEPEST * length

@@ -10,39 +10,35 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.population import Array
+from consult.fit.requirements import seated
 from consult.fit.rules import (
-    Number,
+    ANY,
     armrests,
     beyond,
     desk_above_seat,
     seat_depth,
-    seat_on_floor,
+    seat_heights,
     seat_width,
 )
 from consult.fit.settings import NO_ARMS
-from consult.fit.workplace import Desk, Places, Workplace, undecided
+from consult.fit.workplace import Desk, Place, Workplace, told_place
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.fit.chairs import Chairs
     from consult.fit.rules import Span
 
 
-DIMENSIONS = (
-    "weight",
-    "popliteal_height",
-    "buttock_popliteal_length",
-    "elbow_rest_height",
-    "thigh_clearance",
-    "hip_breadth_sitting",
-)
-HAND = "hand_breadth"
+Demand = tuple[Array, Array | None]
+"""The lowest and highest that a part must reach; None: it is never too much."""
+Asked = tuple[Array, Demand]
+"""What parts reach, a row each, and the demand on it."""
 Misses = Mapping[str, Array]
 """Requirement -> row x body."""
 Bits = NDArray[np.uint64]
@@ -68,15 +64,10 @@ class Demands:
     """No armrests are as good as armrests that meet the elbow: the caller wants none."""
     left_out: Mapping[str, str]
     """Requirement that cannot be tested -> why."""
-    rest_later: bool = False
-    """The desk is not known, so nobody is sold a footrest on a guess: any on sale may be added
-    once it is, and the seat heights count as one choice."""
-
-
-def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
-    """The dimensions demands are made of; hand breadth counts only where it was measured."""
-    measured = any(one.dimension == HAND for one in estimate.used)
-    return (*DIMENSIONS, HAND) if measured else DIMENSIONS
+    later: NDArray[np.bool_] | None = None
+    """Bodies for which a footrest may be added once the desk is known: nobody is sold one on a
+    guess. It makes up for a desk that raises the seat, and for legs too short for every chair on
+    sale; never for a chair that could be lower. None: the desk is known."""
 
 
 def demands(
@@ -86,48 +77,34 @@ def demands(
     footrests: Sequence[Span] = (),
     *,
     armless: bool = False,
-    drawn: Places | None = None,
+    drawn: Place | None = None,
+    chairs_from: float = -math.inf,
 ) -> Demands:
     """The demands of bodies (rows of ``values``, columns as ``order``) at a workplace.
 
     ``footrests`` are the heights each footrest on sale can take, mm; ``armless`` where the caller
-    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known.
+    wants no armrests; ``drawn`` are workplaces, one beside each body, in place of what is known;
+    ``chairs_from`` is the lowest seat of all chairs on sale.
     """
     body = {name: values[:, at] for at, name in enumerate(order)}
-    desk = workplace.desk
-    lowest: Number
-    highest: Number
-    thickness: Number
-    if drawn is None:
-        heel: Number = workplace.under_feet
-        (lowest, highest), thickness = desk.top, desk.thickness
-        tested = math.isfinite(lowest)
-    else:
-        heel, thickness = drawn.heel, drawn.thickness
-        lowest, highest, tested = drawn.lowest, drawn.highest, bool((drawn.kind < 2).any())
-    cushion = workplace.cushion
-    folded, _, open_ = seat_on_floor(body["popliteal_height"], heel, workplace.kept_up, cushion)
-    floor = -math.inf if workplace.lowest_seat is None else workplace.lowest_seat
-    elbow = body["elbow_rest_height"] + cushion
-    least, _, most = desk_above_seat(elbow, body["thigh_clearance"] + cushion, thickness)
-    desk_from, desk_to = lowest - most, highest - least
-    raised = desk_from > open_
-    heights = [(np.maximum(np.where(raised, desk_from, folded), floor), open_)]
-    for low, high in footrests:
-        least = np.maximum(np.maximum(folded + low, desk_from), floor)
-        heights.append((least, np.minimum(open_ + high, desk_to)))
-    shallowest, _, deepest = seat_depth(body["buttock_popliteal_length"], body.get(HAND))
-    lowest_arm, _, highest_arm = armrests(elbow)
+    there = told_place(workplace) if drawn is None else drawn
+    sitter = seated(body, workplace, there.heel)
+    on_floor, limit = sitter.on_floor, sitter.lowest_seat
+    least, _, most = desk_above_seat(sitter.elbow, sitter.thigh, there.thickness)
+    suits = there.lowest - most, there.highest - least
+    shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
+    lowest_arm, _, highest_arm = armrests(sitter.elbow)
+    desk, later = workplace.desk, (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
     return Demands(
-        heights=tuple(heights),
-        reach_up=desk_from if tested else None,
+        heights=tuple(seat_heights(on_floor, suits, limit, rest) for rest in (None, *footrests)),
+        reach_up=suits[0] if np.isfinite(there.lowest).any() else None,
         depth=(shallowest, deepest),
         arms=(lowest_arm, highest_arm),
-        width=seat_width(body["hip_breadth_sitting"])[0],
+        width=seat_width(sitter.hips)[0],
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        rest_later=drawn is not None and undecided(desk),
+        later=later if drawn is not None and desk.undecided else None,
     )
 
 
@@ -163,24 +140,69 @@ class Masks:
 
 def masks(demands: Demands, chairs: Chairs) -> Masks:
     """All sets of numbers of a range against all bodies."""
-    floor = _meet(chairs.heights, *demands.heights[0])
-    with_rest = [floor, *(floor | _meet(chairs.heights, *rest) for rest in demands.heights[1:])]
+    with_rest = [_meets(chairs.heights, span) for span in demands.heights]
+    floor = with_rest[0]
+    for one in with_rest[1:]:
+        one |= floor
+    if demands.later is not None:
+        with_rest = [floor | (np.any(with_rest, axis=0) & demands.later)]
     if demands.reach_up is not None:
-        reaches = chairs.heights[:, 1:] >= demands.reach_up
-        with_rest = [one & reaches for one in with_rest]
-    if demands.rest_later:
-        with_rest = [np.any(with_rest, axis=0)]
-    # The same as missing nothing, at half the time: see ``seat_misses`` and ``arms_misses``.
-    seats = _meet(chairs.seats, *demands.depth) & (chairs.seats[:, 2:] >= demands.width)
-    arms = _meet(chairs.arms, *demands.arms) & (chairs.arms[:, 2:] >= demands.width)
-    if demands.armless:
-        arms |= np.isinf(chairs.arms[:, :1])
+        reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
+        for one in with_rest:
+            one &= reaches
+
+    def met(asked: Mapping[str, Asked]) -> Bits:
+        return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
+
     return Masks(
         heights=np.stack([packed(one) for one in with_rest], axis=1),
-        seats=packed(seats),
-        arms=packed(arms),
-        ratings=packed(chairs.ratings[:, None] >= demands.mass),
+        seats=met(_of_seats(demands, chairs.seats)),
+        arms=met(_of_arms(demands, chairs.arms)),
+        ratings=met(_of_ratings(demands, chairs.ratings)),
     )
+
+
+def _of_seats(demands: Demands, seats: Array) -> dict[str, Asked]:
+    return {
+        "seat_depth": (seats[:, :2], demands.depth),
+        "seat_width": (seats[:, 2:], (demands.width, None)),
+    }
+
+
+def _of_arms(demands: Demands, arms: Array) -> dict[str, Asked]:
+    reach = arms[:, :2]
+    if demands.armless:
+        # No armrests are as good as any, for a caller who wants none.
+        reach = np.where(np.isinf(reach), ANY, reach)
+    return {
+        "armrest_height": (reach, demands.arms),
+        "between_arms": (arms[:, 2:], (demands.width, None)),
+    }
+
+
+def _of_ratings(demands: Demands, ratings: Array) -> dict[str, Asked]:
+    return {"rating": (ratings[:, None], (demands.mass, None))}
+
+
+def _meets(reach: Array, demand: Demand) -> NDArray[np.bool_]:
+    """Whether what reaches from the first to the last column meets a demand: row x body. The same
+    as missing it by nothing, at half the time."""
+    low, high = demand
+    met = reach[:, -1:] >= low
+    if high is not None:
+        met &= reach[:, :1] <= high
+        met &= low <= high
+    return met
+
+
+def _misses(reach: Array, demand: Demand) -> Array:
+    """Signed mm by which it does not; where there are no armrests, what none are like."""
+    low, high = demand
+    if high is None:
+        return np.asarray(np.minimum(reach[:, -1:] - low, 0.0))
+    none = reach[:, :1] > reach[:, -1:]
+    some = np.where(none, 0.0, reach)
+    return np.where(none, -float(NO_ARMS), beyond(some[:, :1], some[:, -1:], low, high))
 
 
 def all_met(missed: Misses) -> NDArray[np.bool_]:
@@ -209,8 +231,9 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
         over, under = heights[:, :1] - high, low - heights[:, 1:2]
         hung = np.broadcast_to(low - high, over.shape)
         amount = np.maximum(np.maximum(over, under), hung)
-        always = at == 0 or demands.rest_later
-        usable = np.ones((len(heights), 1), np.bool_) if always else (rests == at)[:, None]
+        usable = ((rests == at) | (at == 0))[:, None]
+        if demands.later is not None:
+            usable = usable | demands.later
         better = usable & (amount < least)
         short = np.maximum(amount, 0.0)
         by_feet = hung >= np.maximum(over, under)
@@ -221,41 +244,28 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
         least = np.where(better, amount, least)
     found = {"seat_height": seat, "footrest_height": feet}
     if demands.reach_up is not None:
-        found["keyboard_height"] = np.minimum(heights[:, 1:2] - demands.reach_up, 0.0)
+        found["keyboard_height"] = _misses(heights[:, 1:], (demands.reach_up, None))
     return found
 
 
 def seat_misses(demands: Demands, seats: Array) -> dict[str, Array]:
     """Signed mm by which seats miss in depth and width."""
-    return {
-        "seat_depth": beyond(seats[:, :1], seats[:, 1:2], *demands.depth),
-        "seat_width": np.minimum(seats[:, 2:3] - demands.width, 0.0),
-    }
+    return {name: _misses(*one) for name, one in _of_seats(demands, seats).items()}
 
 
 def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
     """Signed mm by which arms miss in height and in the room between them."""
-    none = np.isinf(arms[:, :1])
-    without = 0.0 if demands.armless else -float(NO_ARMS)
-    some = np.where(none, 0.0, arms)
-    height = np.where(none, without, beyond(some[:, :1], some[:, 1:2], *demands.arms))
-    return {
-        "armrest_height": height,
-        "between_arms": np.minimum(arms[:, 2:3] - demands.width, 0.0),
-    }
+    return {name: _misses(*one) for name, one in _of_arms(demands, arms).items()}
 
 
 def misses(
     demands: Demands, chairs: Chairs, rows: NDArray[np.intp], rests: NDArray[np.intp]
 ) -> Misses:
     """Every miss of some chairs (a row each) by requirement; kg for the rating, else mm."""
+    rated = _of_ratings(demands, chairs.ratings[chairs.rating_of[rows]])
     return {
         **height_misses(demands, chairs.heights[chairs.height_of[rows]], rests),
         **seat_misses(demands, chairs.seats[chairs.seat_of[rows]]),
         **arms_misses(demands, chairs.arms[chairs.arms_of[rows]]),
-        "rating": np.minimum(chairs.ratings[chairs.rating_of[rows], None] - demands.mass, 0.0),
+        **{name: _misses(*one) for name, one in rated.items()},
     }
-
-
-def _meet(reach: Array, low: Array, high: Array) -> NDArray[np.bool_]:
-    return (reach[:, :1] <= high) & (reach[:, 1:2] >= low) & (low <= high)

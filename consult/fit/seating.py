@@ -25,6 +25,7 @@ from consult.fit.rules import (
     desk_above_seat,
     desk_for_elbows,
     desk_for_thighs,
+    seat_heights,
 )
 
 if TYPE_CHECKING:
@@ -233,15 +234,13 @@ def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
 
 def _seat_band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
     """Acceptable loaded seat heights around the solved one."""
-    folded, best, stretched = sitter.on_floor
-    folded = max(folded, sitter.lowest_seat)
-    # Who may not sit low may sit a little higher than the legs: the thighs then slope down.
-    over = seat + (stretched - best)
-    if seat == sitter.seat_for_legs:
-        return folded, over
-    low = max(top[0] - clearance.high, folded)
-    high = max(over, top[0] - clearance.low)
-    return min(low, seat), high
+    on_floor, raised = sitter.on_floor, seat - sitter.seat_for_legs
+    if not raised:  # a desk that wants more cannot have it, and has no say
+        low, high = seat_heights(on_floor, ANY, sitter.lowest_seat)
+        return float(low), float(high)
+    suits = (top[0] - clearance.high, math.inf)
+    low, high = seat_heights(on_floor, suits, sitter.lowest_seat, (0.0, raised))
+    return min(float(low), seat), max(float(high), top[0] - clearance.low)
 
 
 def _seat_weights(

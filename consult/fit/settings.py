@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.fit.range_model import (
@@ -18,6 +18,7 @@ from consult.fit.range_model import (
     Part,
     Range,
     arms_above_loaded_seat,
+    chair_has,
     loaded_seat_height,
 )
 from consult.fit.request import NO_ARMS_WANTED, NeedLine
@@ -215,15 +216,6 @@ class Picked:
     lead_days: int
     """Of the part that takes longest."""
     met_needs: tuple[NeedLine, ...]
-    unmet_needs: tuple[NeedLine, ...]
-
-
-def chair_has(chair: Iterable[Part], feature: str) -> bool:
-    """Whether a part has the feature; for heavy duty, whether every part with a rating has it."""
-    if feature == "heavy_duty":
-        rated = [part for part in chair if part.rating is not None]
-        return bool(rated) and all(feature in part.features for part in rated)
-    return any(feature in part.features for part in chair)
 
 
 def made_ready(
@@ -248,6 +240,8 @@ def made_ready(
         # Who wants no armrests misses none.
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
+    if "footrest_height" in fit.missing:
+        short = [_before_the_desk(one) for one in short]
     short += [extra.shortfall for extra in beside if extra.shortfall is not None]
     met = tuple(need for need in needs if chair_has(chair.values(), need[0]))
     return Picked(
@@ -257,8 +251,16 @@ def made_ready(
         price=range_.price_of(ready),
         lead_days=max(part.lead_days for part in range_.sold_as(ready)),
         met_needs=met,
-        unmet_needs=tuple(need for need in needs if need not in met),
     )
+
+
+def _before_the_desk(short: Shortfall) -> Shortfall:
+    """A seat too high for the legs, where a footrest may be added once the desk is known."""
+    words = short.say.template
+    if short.requirement != "seat_height" or "too high" not in words:
+        return short
+    said = f"Without a footrest {words[0].lower()}{words[1:]}"
+    return replace(short, say=replace(short.say, template=said))
 
 
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:

@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
-from consult.fit.range_model import Kind, Part, Range
+from consult.fit.range_model import Kind, Part, Range, chair_has
 from consult.fit.ranking import NOTHING_FITS, NOTICEABLE, Weighed, weigh
 from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
 from consult.fit.requirements import sitter_of
-from consult.fit.settings import SETTABLE, chair_has, nearest_setting, reach_of
+from consult.fit.settings import SETTABLE, nearest_setting, reach_of
 from consult.fit.workplace import Reach, Workplace
 from consult.sentence import Sentence
 
@@ -64,12 +64,11 @@ def settings_for(
     reach = reach_of(parts)
     span = reach["seat_height"]
     assert span is not None  # every gas lift states one
-    wanted = assess(estimate, workplace, Reach(span, rest.height if rest else None)).requirements
-    legs = sitter_of(estimate, workplace).seat_for_legs
-    target = wanted["seat_height"].target
     # Without a footrest the desk may not lift the feet off the floor.
-    height = nearest_setting(span, target if rest else min(target, legs))
-    height = max(height, min(span[1], workplace.lowest_seat or 0.0))
+    feet = Reach(span, rest.height if rest else (0.0, 0.0))
+    wanted = assess(estimate, workplace, feet).requirements
+    legs = sitter_of(estimate, workplace).seat_for_legs
+    height = nearest_setting(span, wanted["seat_height"].target)
     found = {"seat_height": height}
     for name in SETTABLE[1:]:
         at = reach[name]

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from consult.fit import sources
 from consult.fit.chairs import codes_of
 from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
-from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, bits_of, weigh
+from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, weigh
 from consult.fit.requirements import sitter_of
 from consult.fit.seating import Seating, seat_at
 from consult.fit.workplace import Desk, Reach, Workplace
@@ -118,8 +118,7 @@ def lifts_of(weighed: Weighed, best: Candidate) -> LiftChoices:
     assert like is not None  # it was chosen from this range
     same = weighed.chairs.index[weighed.rows][:, others] == like[others]
     rows = weighed.rows[same.all(axis=1)]
-    counts = np.bitwise_count(bits_of(weighed.masks, weighed.chairs, rows)).sum(axis=2)
-    return LiftChoices(best, weighed, rows, counts / weighed.n)
+    return LiftChoices(best, weighed, rows, weighed.counts(rows) / weighed.n)
 
 
 def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
@@ -159,7 +158,7 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
 def _desk_too_high(weighed: Weighed) -> bool:
     """Too many bodies would hang their feet from the seat that the desk asks for."""
     asked = weighed.demands
-    if asked.reach_up is None or asked.rest_later:
+    if asked.reach_up is None or asked.later is not None:
         return False
     return bool((asked.reach_up > asked.heights[0][1]).mean() >= FOOTREST_WORTH)
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
-from consult.fit.rules import ANY, Span
+from consult.fit.rules import ANY, Number, Span
 
 if TYPE_CHECKING:
     from consult.body.population import Array
@@ -57,7 +57,11 @@ _SEED = 77_000
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """The desk; heights in mm from the floor. ``kind='none'``: no desk has been bought yet."""
+    """The desk; heights in mm from the floor. ``kind='none'``: no desk has been bought yet.
+
+    A height said of a desk means one that stays until the caller says otherwise, an end of its
+    reach one that moves. Two ends told the wrong way round still mean the same desk.
+    """
 
     kind: DeskKind | None = None
     height: float | None = None
@@ -68,6 +72,29 @@ class Desk:
     highest: float | None = None
     """Reach of an adjustable desk's top surface."""
 
+    def __post_init__(self) -> None:
+        if self.kind is None and self.height is not None:
+            object.__setattr__(self, "kind", "fixed")
+        elif self.kind is None and (self.lowest is not None or self.highest is not None):
+            object.__setattr__(self, "kind", "adjustable")
+        low, high = self.lowest, self.highest
+        if low is not None and high is not None and low > high:
+            object.__setattr__(self, "lowest", high)
+            object.__setattr__(self, "highest", low)
+
+    @property
+    def as_usual(self) -> Desk:
+        """The same, going as low as desks do where nobody said how low it goes."""
+        if self.kind != "adjustable" or self.lowest is not None:
+            return self
+        return replace(self, lowest=LOWEST[0])
+
+    @property
+    def undecided(self) -> bool:
+        """Whether it is not known how low it stands, so that no footrest can be sold for it."""
+        low = self.lowest if self.kind == "adjustable" else self.height
+        return self.kind != "none" and low is None
+
     @property
     def top(self) -> Span:
         """Heights the top surface can take, mm; infinite where not known or not bought."""
@@ -75,9 +102,7 @@ class Desk:
             return (self.height, self.height)
         if self.kind == "adjustable":
             low = -math.inf if self.lowest is None else self.lowest
-            high = math.inf if self.highest is None else self.highest
-            # Two ends told the wrong way round still mean the same desk.
-            return (min(low, high), max(low, high))
+            return low, math.inf if self.highest is None else self.highest
         return ANY
 
 
@@ -155,26 +180,32 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Places:
-    """One workplace beside each body, an entry each; mm."""
+class Place:
+    """What a body meets at a workplace, mm: one for all bodies, or an entry for each."""
+
+    lowest: Number
+    """The lowest that the desk top can stand; minus infinity where any desk can be bought."""
+    highest: Number
+    thickness: Number
+    """None where it is not tested."""
+    heel: Number
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Places(Place):
+    """One workplace beside each body."""
 
     kind: NDArray[np.int64]
     """0 fixed, 1 adjustable, 2 none."""
-    lowest: Array
-    """The lowest that the desk top can stand; minus infinity where any desk can be bought."""
-    highest: Array
-    thickness: Array
-    heel: Array
 
     def repeated(self, times: int) -> Places:
         """The same workplaces one after the other, so many times."""
-        return Places(
-            np.tile(self.kind, times),
-            np.tile(self.lowest, times),
-            np.tile(self.highest, times),
-            np.tile(self.thickness, times),
-            np.tile(self.heel, times),
-        )
+        return Places(*(np.tile(getattr(self, each.name), times) for each in fields(self)))
+
+
+def told_place(workplace: Workplace) -> Place:
+    """The workplace as it was told; what was not is not tested."""
+    return Place(*workplace.desk.top, workplace.desk.thickness, workplace.under_feet)
 
 
 @lru_cache(maxsize=16)
@@ -184,11 +215,6 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
     desk = workplace.desk
     chance, drawer = _chances(n, seed)
     kind = {"fixed": 0, "adjustable": 1, "none": 2}.get(desk.kind or "")
-    if kind is None and desk.height is not None:
-        # A height said of a desk means one that stays until the caller says otherwise.
-        kind = 0
-    if kind is None and (desk.lowest is not None or desk.highest is not None):
-        kind = 1
     kinds = np.full(n, kind) if kind is not None else _kinds(chance)
     lowest, highest = _tops(workplace, kinds, noise)
     if desk.thickness is None:
@@ -202,7 +228,7 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
     heel_sd = HEEL_SD if workplace.heel is None else _sd(workplace, "heel")
     heel = (DEFAULT_HEEL if workplace.heel is None else workplace.heel) + heel_sd * noise[:, 5]
     shod = np.maximum(heel, 0.0) + workplace.added("heel")
-    return Places(kinds, lowest, highest, np.maximum(board, THINNEST), shod)
+    return Places(lowest, highest, np.maximum(board, THINNEST), shod, kinds)
 
 
 def _kinds(chance: Array) -> NDArray[np.int64]:
@@ -217,20 +243,12 @@ def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple
         top = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])
         lowest, highest = np.where(kinds == 0, top, lowest), np.where(kinds == 0, top, highest)
     if moving:
-        ends = [each for each in (desk.lowest, desk.highest) if each is not None]
-        # Two ends told the wrong way round still mean the same desk.
-        least = desk.lowest if len(ends) < 2 else min(ends)
-        low = _drawn(workplace, "desk_lowest", least, LOWEST, noise[:, 2])
-        high = low + REACH if desk.highest is None else np.maximum(low, max(ends))
+        low = _drawn(workplace, "desk_lowest", desk.lowest, LOWEST, noise[:, 2])
+        if desk.lowest is None and desk.highest is not None:
+            low = np.minimum(low, desk.highest)
+        high = low + REACH if desk.highest is None else np.maximum(low, desk.highest)
         lowest, highest = np.where(kinds == 1, low, lowest), np.where(kinds == 1, high, highest)
     return lowest, highest
-
-
-def undecided(desk: Desk) -> bool:
-    """Whether it is not known how low the desk stands, so that no footrest can be sold for it."""
-    if desk.kind == "none" or (desk.height is not None and desk.kind != "adjustable"):
-        return False
-    return desk.kind != "adjustable" or desk.lowest is None
 
 
 def _drawn(

@@ -34,7 +34,8 @@ from consult.fit.request import (
     draw,
     normals,
 )
-from consult.fit.scoring import Bits, Masks, dimensions_for, masks, packed
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import Bits, masks, packed
 from consult.fit.workplace import TAPE, Places, places
 from consult.recall import recall
 
@@ -111,7 +112,7 @@ def open_facts(request: FitRequest) -> tuple[str, ...]:
     if not request.open_places:
         return ()
     told = {
-        "desk_kind": desk.kind is not None or desk.height is not None or desk.lowest is not None,
+        "desk_kind": desk.kind is not None,
         "desk_height": desk.height is not None or desk.kind not in (None, "fixed"),
         "desk_lowest": desk.lowest is not None or desk.kind not in (None, "adjustable"),
         "desk_thickness": desk.thickness is not None or desk.kind == "none",
@@ -136,8 +137,10 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace, weighed.n, request.seed)
     sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
-    fits, half = fitting(weighed, weighed.masks, sets), np.arange(weighed.n) % 2
-    sold = on_the_floor(weighed, sets) if weighed.demands.rest_later else fits
+    half = np.arange(weighed.n) % 2
+    fits = sold = fitting(weighed, sets)
+    if weighed.demands.later is not None:
+        fits, sold = weighed.fitting(weighed.masks, sets), as_sold(weighed, sets)
     whole = np.zeros(weighed.n, np.intp)
     now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
     found = {}
@@ -155,16 +158,16 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     return found
 
 
-def fitting(weighed: Weighed, found: Masks, sets: Index) -> Bits:
-    """Chair, with the footrest it takes, x words: 1 where it fits a draw."""
-    bits = bits_of(found, weighed.chairs, weighed.sets[sets])
+def fitting(weighed: Weighed, sets: Index) -> Bits:
+    """Chair, with each footrest it may have, x words: 1 where it fits a draw."""
+    bits = bits_of(weighed.masks, weighed.chairs, weighed.sets[sets])
     return bits.reshape(-1, bits.shape[-1])
 
 
-def on_the_floor(weighed: Weighed, sets: Index) -> Bits:
-    """The same with the feet on the floor."""
-    without = replace(weighed.demands, heights=weighed.demands.heights[:1], rest_later=False)
-    return fitting(weighed, masks(without, weighed.chairs), sets)
+def as_sold(weighed: Weighed, sets: Index) -> Bits:
+    """Chair, with the footrest it takes, x words: the same before any is added for the desk."""
+    sold = masks(replace(weighed.demands, later=None), weighed.chairs)
+    return weighed.fitting(sold, sets)
 
 
 def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
@@ -172,7 +175,7 @@ def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
     each = packed(np.arange(int(answer.max()) + 1)[:, None] == answer)
     # Words first: a sum along a short last axis takes much longer.
     both = np.ascontiguousarray(fits.T)[:, :, None] & np.ascontiguousarray(each.T)[:, None]
-    return np.bitwise_count(both).sum(axis=0, dtype=np.uint32).astype(np.int64)
+    return np.asarray(np.bitwise_count(both).sum(axis=0, dtype=np.uint32), np.int64)
 
 
 def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
@@ -223,11 +226,12 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
         bodies = draw(request.estimate, order, weighed.n, request.seed)
         answer = in_parts(bodies.values[:, order.index(name)])
     many = np.bincount(answer)
-    fits = fitting(weighed, weighed.masks, np.arange(len(weighed.sets)))
+    fits = fitting(weighed, np.arange(len(weighed.sets)))
     lost = _lost(weighed, counted(fits, answer)[:, many > 0] / many[many > 0])
-    if name in OF_DESK and weighed.demands.rest_later:
+    if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking()[0][:1]]
-        apart = counted(fits[at], answer) - counted(on_the_floor(weighed, at), answer)
+        apart = counted(weighed.fitting(weighed.masks, at), answer)
+        apart -= counted(as_sold(weighed, at), answer)
         lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
         # A lighter reading allows what the mass forbids now.

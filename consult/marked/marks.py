@@ -116,7 +116,7 @@ def is_there(path: Path, texts: Texts | None = None) -> bool:
     return (texts is not None and path in texts) or path.is_file()
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=256)
 def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
     """Texts being edited are read again after every key, though one of them changed at most; and
     files by every tree of a folder that takes them in."""

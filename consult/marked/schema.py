@@ -10,8 +10,9 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from functools import cache
+from functools import cache, reduce
 from itertools import islice
+from operator import getitem
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from consult.marked.marks import Texts
 
 _NAME_MOST = 60
+_FIGURE = re.compile(r"[£$€]? ?([0-9]+(?:[.,][0-9]+)?) ?(?:%|[A-Za-z ]+|[£$€])?")
+"""A number with something that belongs elsewhere: £340, 5 days, 20%."""
 """Characters past which a text was not meant as a name."""
 MOST = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""
@@ -124,6 +127,11 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
     if "propertyNames" in list(error.relative_schema_path)[:-1]:
         # The schema looks at a name here, whose place is that of the key.
         here = marked.key(*steps, instance)
+        if kind == "pattern" and _after_comma(
+            instance, reduce(getitem, steps, marked.data)[instance]
+        ):
+            yield Problem(here, *_comma(instance), "comma")
+            return
     if kind in ("anyOf", "oneOf") and error.context:
         yield from _closest(error, marked, steps)
     elif kind == "additionalProperties" and wanted is False:
@@ -146,6 +154,11 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
+        number = isinstance(instance, (int, float)) and not isinstance(instance, bool)
+        if number and described.startswith("A number and its unit"):
+            said = f"{marked.raw(*steps)} has no unit{_of(steps)}."
+            yield Problem(here, said, described, "no-unit")
+            return
         yield _wrong_type(instance, [_TYPES[each] for each in types], marked, steps)
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
@@ -194,10 +207,22 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
             or (f"It may have {listed(free)}." if free else "Delete it.")
         )
         said = f"'{_short(name)}' is not a known name here{_of(steps)}."
+        if _after_comma(name, instance[name]):
+            said, fix = _comma(name)
         if home := _home_of(instance[name], instance):
             said = f"'{_short(name)}' is not indented like what belongs to '{home}'."
             fix = "Indent it, and the lines that belong to it, by two spaces more."
         yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
+
+
+def _after_comma(name: Any, value: Any) -> bool:
+    """Whether a name is the rest of a text whose comma stands inside of { }."""
+    return value is None and isinstance(name, str) and not re.fullmatch(r"[a-z][a-z0-9_]*", name)
+
+
+def _comma(name: str) -> tuple[str, str]:
+    said = f"The comma before '{_short(name)}' begins another entry of what stands in {{ }}."
+    return said, "Put a text with a comma in quotes; a number has a decimal point: 68.5."
 
 
 def _home_of(value: Any, beside: Mapping[str, Any]) -> str:
@@ -252,7 +277,13 @@ def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
             rest += 1
         elif error.validator == "additionalProperties":
             schema: Any = error.schema
-            strange += sum(name not in schema.get("properties", {}) for name in instance)
+            valid = list(schema.get("properties", {}))
+            others = [name for name in list(instance)[:MOST] if name not in valid]
+            # A name that is nearly one of them was meant.
+            strange += sum(not nearest(name, valid) for name in others)
+            rest += 1
+        elif error.validator == "required" and {error.message.split("'")[1]} & _meant(error):
+            rest += 1
         else:
             strange += 1
     return strange, rest
@@ -298,6 +329,14 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
         fix = "Write 'name: value' on lines of their own below it, each further in."
     elif isinstance(instance, dict) and _TYPES["array"] in types:
         fix = "Put a dash before the first name of each thing in the list."
+    if types == [_TYPES["array"]] and isinstance(instance, str):
+        fix = f"Write it in square brackets: [{_short(instance)}]."
+    figure = _FIGURE.fullmatch(instance) if isinstance(instance, str) else None
+    if figure and {*types} & {_TYPES["number"], _TYPES["integer"]}:
+        said = f"'{instance}'{_of(steps)} is more than a number."
+        if "," in figure[1] and figure[0] == figure[1]:
+            said = f"'{instance}'{_of(steps)} has a comma, and a number has a decimal point."
+        fix = f"Write {figure[1].replace(',', '.')}."
     if "text" in types and isinstance(instance, (bool, int, float)):
         fix = "Put it in quotes if it is meant as text."
         if isinstance(instance, bool):

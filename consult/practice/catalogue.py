@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.marked.marks import load_marked
 from consult.marked.schema import load_followed
-from consult.paths import shipped_trees, trees_folder
+from consult.paths import MAIN_TREE, main_tree_of, shipped_trees, trees_folder
 from consult.practice import caller_file
 from consult.practice.learner.standing import LearningTopic, due, next_caller
 from consult.practice.load import FOLDER, ListedCaller, personas_in
@@ -244,9 +244,13 @@ class CallerChoice:
 
 
 def callers_folder() -> Path:
-    """Where the practice callers of the house are; those of the program where it has none."""
+    """Where the practice callers of the house are; those of the program where it has none.
+
+    A house with another product has only its own.
+    """
     own = trees_folder() / FOLDER
-    return own if own.is_dir() else shipped_trees() / FOLDER
+    alone = main_tree_of(trees_folder()) != MAIN_TREE
+    return own if own.is_dir() or alone else shipped_trees() / FOLDER
 
 
 def choices_in(folder: Path) -> tuple[list[CallerChoice], list[Problem]]:

@@ -2,7 +2,8 @@
 
 What a screen holds is compared with what is stored (``call_snapshot.places``), and only what is new
 is written. What is stored is read whole once; after that it is known from what this screen wrote,
-as long as the row of the call is still the one it wrote.
+as long as the row of the call is still the one it wrote. A plain answer after a plain answer then
+takes no comparison at all (``add_plain``).
 """
 
 from __future__ import annotations
@@ -10,20 +11,27 @@ from __future__ import annotations
 import secrets
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, timedelta
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert
+from sqlalchemy import bindparam, delete, insert, text, update
 
 from consult.call.call import UNNAMED_STOP
-from consult.records.call_snapshot import Stored, StoredPiece, has_secrets, places, without_secrets
+from consult.records.call_snapshot import (
+    Stored,
+    StoredPiece,
+    has_secrets,
+    places,
+    plain_answer,
+    without_secrets,
+)
 from consult.records.encryption import body_of
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import Conflict
-from consult.records.kept import Opened, check_of, from_utc, utc
+from consult.records.kept import Opened, check_of, escaped, from_utc, utc
 from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
-from consult.records.schema import answers, audit, calls, handled, health
+from consult.records.schema import KEY_PROOF, answers, audit, calls, handled, health
 from consult.records.schema import name_words as words_table
 from consult.records.search import name_words
 
@@ -33,8 +41,10 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.call.call import Call
+    from consult.call.private import Private
     from consult.records.call_snapshot import StoredParts
     from consult.records.encryption import Seal
+    from consult.records.engine import Database
     from consult.records.kept import Versions
 
 SILENT = timedelta(seconds=60)
@@ -97,6 +107,77 @@ class Appended:
     """A message for the adviser."""
     erased: int
     """How many health answers were deleted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A call as this screen wrote it last."""
+
+    row: dict[str, Any]
+    pieces: Pieces
+    call: Call
+    private: Private
+    proof: str
+    """That of the key of the records then; '' where they had none."""
+
+
+_PROOF = text(f"COALESCE((SELECT value FROM meta WHERE name = '{KEY_PROOF}'), '') = :proof")
+_GROWN = (
+    update(calls)
+    .where(calls.c.id == bindparam("call"), calls.c.check == bindparam("known"))
+    .where(calls.c.open_by == bindparam("token"), _PROOF)
+    .values(
+        {name: bindparam(name) for name in ("answer_count", "updated_at", "heartbeat", "check")}
+    )
+)
+"""Changes the row only where nobody wrote to the call meanwhile, took it, or changed the key."""
+_INTO = {table: insert(table) for table in (answers, handled)}
+"""Made once: making one takes longer than SQLite takes to do what it says."""
+
+
+def add_plain(
+    database: Database,
+    before: Written,
+    call: Call,
+    consent: bool | None,
+    caller_name: str,
+    private: Private,
+    at: datetime,
+) -> Written | None:
+    """Add answers that are not about health, where nothing else changed since ``before``.
+
+    None, and nothing written, where that is not so: then everything is to be compared.
+    """
+    count, row, now = len(before.call.answers), before.row, utc(at)
+    if (
+        (consent, caller_name, private) != (row["consent"], row["caller_name"], before.private)
+        or call.handled != before.call.handled
+        or call.answers[:count] != before.call.answers
+        or not before.pieces.answers
+        or any(one.question in private.questions for one in call.answers[count - 1 :])
+    ):
+        return None
+    place = max(before.pieces.answers[-1].seq + 1, row["floor"])
+    new = tuple(
+        Stored(seq, StoredPiece(plain_answer(one)))
+        for seq, one in enumerate(call.answers[count:], place)
+    )
+    grown = {
+        "answer_count": row["answer_count"] + len(new),
+        "updated_at": max(now, row["updated_at"]),
+        "heartbeat": now,
+    }
+    row = row | grown
+    row["check"] = grown["check"] = call_check(row)
+    guard = {"call": row["id"], "known": before.row["check"], "token": row["open_by"]}
+    with database.quick() as run:
+        if run(_GROWN, {**grown, **guard, "proof": before.proof}) != 1:
+            return None
+        for one in _full(answers, row["id"], new):
+            exact = {name: escaped(one[name]) for name in ("question", "said", "note")}
+            run(_INTO[answers], one | exact)
+    pieces = replace(before.pieces, answers=(*before.pieces.answers, *new))
+    return replace(before, row=row, pieces=pieces, call=call)
 
 
 def append_in(
@@ -252,11 +333,14 @@ def _comparable(
 
 def insert_plain(connection: Connection, table: Any, call_id: int, new: Sequence[Stored]) -> None:
     """Insert what anybody may read of new answers, or of cautions, with its checksums."""
+    if rows := _full(table, call_id, new):
+        connection.execute(_INTO[table], rows)
+
+
+def _full(table: Any, call_id: int, new: Sequence[Stored]) -> list[dict[str, Any]]:
     rows = [(call_id, one.seq, *one.piece.plain) for one in new if one.piece.plain is not None]
-    if rows:
-        names = [column.name for column in table.columns]
-        full = [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
-        connection.execute(insert(table), full)
+    names = table.columns.keys()
+    return [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
 
 
 def _insert_health(

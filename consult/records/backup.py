@@ -12,34 +12,27 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, insert, select, text
 
 from consult.durable import settle
 from consult.records.engine import bring_up, look, open_database
-from consult.records.errors import (
-    CannotKeep,
-    Damaged,
-    NotRecords,
-    RecordsTrouble,
-    plainly,
-)
+from consult.records.errors import CannotKeep, Damaged, NotRecords, RecordsTrouble, plainly
 from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
 from consult.records.place import home_path
-from consult.records.schema import meta, metadata
+from consult.records.schema import calls, meta, metadata
 from consult.records.search import next_calls
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from consult.records.engine import Database
     from consult.records.store import Store
 
 if sys.platform != "win32":
     import fcntl
 
-SHARED = (
-    "A backup is restored into a file: name one with --records. Shared records are restored with "
-    "PostgreSQL's own tools, by the person who looks after the server."
-)
+FULL = "The database contains calls, so nothing was changed. Name an empty database."
 _LEFT = ".backup-part"
 """Ends the name of a copy being made."""
 _NEW, _OLD = ".restore-new", ".restore-old"
@@ -55,7 +48,8 @@ _BUSY = "Another program is making or restoring the same backup. Wait until it h
 def backup(store: Store, path: Path) -> bool:
     """Copy the records as they are at one moment, while calls continue; for this user only.
 
-    The copy is a file, of shared records too, so ``restore`` makes records of one's own of it.
+    The copy is a file, of shared records too: ``restore`` makes records in a file of it, and
+    ``restore_shared`` records on a server.
 
     An existing file is never written over. The copy holds what may be erased later: it must be
     kept as long as the records are, and no longer. Whether half a copy was removed that an earlier
@@ -65,18 +59,78 @@ def backup(store: Store, path: Path) -> bool:
     with plainly():
         if target.exists():
             raise CannotKeep(f"{target} exists already and was not overwritten. Name a new file.")
-        left = [one for one in target.parent.glob(f".*{_LEFT}") if _abandoned(one)]
-        for one in left:
-            one.unlink()
+        left = _sweep_left(target.parent)
         with _being_made(target.with_name(f".{target.name}{_LEFT}")) as part:
             if store.database.path is None:
-                _copy_rows(store.database, part)
+                with closing(open_database(part, _PATIENCE)) as copy:
+                    bring_up(copy)
+                    _copy_rows(store.database, copy)
+                with closing(connect_file(part, _PATIENCE)) as alone:
+                    alone.execute("PRAGMA journal_mode=DELETE")
             else:
                 with store.database.raw() as source:
                     _copy(source, part)
             part.replace(target)
             settle(target.parent)
+    return left
+
+
+def _sweep_left(folder: Path) -> bool:
+    """Remove copies that were never finished; whether there were any."""
+    left = [one for one in folder.glob(f".*{_LEFT}") if _abandoned(one)]
+    for one in left:
+        one.unlink()
     return bool(left)
+
+
+def nightly(store: Store, folder: Path, at: datetime, keep: int) -> tuple[Path, int]:
+    """A copy with its time in its name, read again; the copy, and how many older were deleted.
+
+    A copy that is not whole is deleted and told (``RecordsTrouble``), and then no older one is.
+    ``keep`` copies stay, this one among them.
+    """
+    from consult.records.store import open_store
+
+    with plainly():
+        if not folder.is_dir():
+            raise CannotKeep(f"The folder {folder} does not exist. Make it first.")
+        made = folder / f"consult-{at:%Y-%m-%d-%H%M%S}.db"
+        try:
+            backup(store, made)
+            with closing(open_store(made)) as copy:
+                wrong = integrity(copy)
+            if wrong:
+                raise RecordsTrouble(f"The copy is not whole, and was deleted: {wrong[0]}")
+        except BaseException:
+            made.unlink(missing_ok=True)
+            raise
+        every = sorted(folder.glob("consult-????-??-??-??????.db"))
+        gone = [one for one in every[: max(0, len(every) - keep)] if one != made]
+        for one in gone:
+            one.unlink()
+        settle(folder)
+    return made, len(gone)
+
+
+def restore_shared(path: Path, address: str) -> None:
+    """Restore a backup into a database of a server that has no calls, whole or not at all."""
+    source = _backup_at(path)
+    with plainly(), closing(open_database(address, _PATIENCE)) as database:
+        bring_up(database)
+        _sweep_left(source.parent)
+        with _being_made(source.with_name(f".{source.name}{_LEFT}")) as part:
+            _take_in(source, part)
+            with closing(open_database(part, _PATIENCE)) as copy:
+                _copy_rows(copy, database)
+
+
+def _backup_at(path: Path) -> Path:
+    source = home_path(path).absolute()
+    with plainly():
+        if not source.is_file() or source.stat().st_size == 0:
+            raise NotRecords(f"{source} is not a backup of stored calls. Name another file.")
+        look(source)
+    return source
 
 
 def restore(path: Path, place: Path) -> Path | None:
@@ -86,11 +140,8 @@ def restore(path: Path, place: Path) -> Path | None:
     the backup, and what is left to do is done when they are next opened (``finish_restore``).
     ``NotRecords``, ``Newer`` or ``Damaged`` where the backup is none, and nothing is changed then.
     """
-    source, target = home_path(path).absolute(), home_path(place).absolute()
+    source, target = _backup_at(path), home_path(place).absolute()
     with plainly():
-        if not source.is_file() or source.stat().st_size == 0:
-            raise NotRecords(f"{source} is not a backup of stored calls. Name another file.")
-        look(source)
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         new, old = _parts(target)
         if new.exists() or old.exists():
@@ -250,18 +301,20 @@ def _copy(source: sqlite3.Connection, path: Path) -> None:
             copy.execute("PRAGMA journal_mode=DELETE")
 
 
-def _copy_rows(source: Database, part: Path) -> None:
-    """All rows of shared records into a file that is there and empty."""
-    with closing(open_database(part, _PATIENCE)) as copy:
-        bring_up(copy)
-        with source.reading() as here, copy.writing() as there:
-            there.execute(delete(meta))
-            for table in metadata.sorted_tables:
-                rows = here.execution_options(yield_per=_ROWS).execute(select(table)).mappings()
-                for lot in rows.partitions():
-                    there.execute(insert(table), [dict(row) for row in lot])
-    with closing(connect_file(part, _PATIENCE)) as alone:
-        alone.execute("PRAGMA journal_mode=DELETE")
+def _copy_rows(source: Database, target: Database) -> None:
+    """All rows of records, as of one moment, into others that have no calls."""
+    with source.reading() as here, target.writing() as there:
+        if there.scalar(select(calls.c.id).limit(1)) is not None:
+            raise CannotKeep(FULL)
+        there.execute(delete(meta))
+        for table in metadata.sorted_tables:
+            rows = here.execution_options(yield_per=_ROWS).execute(select(table)).mappings()
+            for lot in rows.partitions():
+                there.execute(insert(table), [dict(row) for row in lot])
+            if target.path is None and "id" in table.columns:
+                # Or the next call would get a number that is taken.
+                last = f"SELECT setval(pg_get_serial_sequence('{table.name}', 'id'), max(id))"
+                there.execute(text(f"{last} FROM {table.name} HAVING max(id) > 0"))
 
 
 @contextmanager

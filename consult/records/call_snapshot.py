@@ -150,12 +150,13 @@ def _piece(
 
 
 def _answered(one: Answer, bare: Answer | None, *, kept: bool) -> StoredPiece:
-    full = _answer(one)
-    plain = full if bare is one else _answer(bare) if bare else None
+    full = plain_answer(one)
+    plain = full if bare is one else plain_answer(bare) if bare else None
     return _piece(full, plain, kept=kept)
 
 
-def _answer(one: Answer) -> tuple[object, ...]:
+def plain_answer(one: Answer) -> tuple[object, ...]:
+    """An answer as it is stored where it is not about health."""
     # The databases know no "not a number" that equals itself, and a clock gives none.
     took = one.took if one.took is not None and math.isfinite(one.took) else None
     return (one.question, one.said, one.confirmed, one.note, _at(one.at), took)

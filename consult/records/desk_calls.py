@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from consult.records.store import Store
 
 NOBODY = "no name"
+IN_RECOVERY = "It is stored in a recovery file and moves to the records at the next start."
 BEAT = 20
 """Seconds between two signs of life by which other desks see that the calls here are open."""
 
@@ -174,6 +175,8 @@ class DeskCalls:
     def stored_as(self, name: str) -> str:
         """How the call stands in the records: finished, stopped, held or open; '' if it is not
         there; or why that cannot be told."""
+        if self._records[name].in_recovery:
+            return IN_RECOVERY
         try:
             return self._store().read(self.reference(name)).status
         except NoSuchCall:

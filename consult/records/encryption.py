@@ -159,7 +159,7 @@ def body_of(values: tuple[object, ...]) -> bytes:
 
 def values_of(body: bytes) -> tuple[object, ...]:
     """The values again; ValueError where they cannot be."""
-    read: object = json.loads(body)
+    read: object = json.loads(body.decode("ascii"))
     if not isinstance(read, list):
         raise ValueError("no list")
     values = cast("list[object]", read)

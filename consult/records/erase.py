@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, insert, select
 
 from consult.records.appending import AHEAD, note_audit
-from consult.records.engine import NOT_OWNER, mark_unscrubbed
-from consult.records.errors import NoSuchCall
+from consult.records.engine import mark_unscrubbed
+from consult.records.errors import NOT_OWNER, NoSuchCall
 from consult.records.kept import as_reference, check_of, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
 from consult.records.rows import call_row, erase_health, found_number, health_of, rewrite_call

@@ -90,7 +90,7 @@ _OTHERS = {
 _SERVER = (
     # What PostgreSQL says before it names a state; sources: its error codes and auth.c.
     ("password authentication failed", "28P01"),
-    ("no password supplied", "28P01"),
+    ("no password supplied", "NO PASSWORD"),
     ("does not exist", "3D000"),
     ("pg_hba.conf", "28000"),
     ("permission denied", "42501"),
@@ -101,7 +101,14 @@ _SERVER = (
 )
 _PLACE = "CONSULT_RECORDS, or the file CONSULT_RECORDS_FILE names"
 _STATES = {
-    "28P01": f"The server of the shared records refuses the password. Correct it in {_PLACE}.",
+    "28P01": (
+        "The server of the shared records refuses the user's name or the password. Correct them in "
+        f"{_PLACE}."
+    ),
+    "NO PASSWORD": (
+        "The server of the shared records asks for a password, and their address has none. Put it "
+        f"into {_PLACE}."
+    ),
     "28000": (
         "The server of the shared records does not let this user or machine in. Ask the person "
         "who looks after the server to allow it."
@@ -134,6 +141,10 @@ _STATES = {
     ),
     "55P03": _HELD,
 }
+NOT_OWNER = (
+    "This user may not clean the tables of the shared records, so what was deleted may remain in "
+    "their unused parts. Ask the owner of the tables to run: consult records where."
+)
 _UNREACHABLE = (
     "The server of the shared records cannot be reached. Check the network and the address, or "
     "ask the person who looks after the server whether it is running."

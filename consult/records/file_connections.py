@@ -25,6 +25,8 @@ from sqlalchemy.pool import QueuePool
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
 
+BEGIN_WRITING = "BEGIN IMMEDIATE"
+"""Waits for another writer here, and not in the middle."""
 _engines: WeakSet[Engine] = WeakSet()
 
 
@@ -64,7 +66,8 @@ def file_engine(path: Path, patience: float) -> Engine:
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
         writes = connection.get_execution_options().get("consult_writes")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        driver: Any = connection.connection.driver_connection
+        driver.execute(BEGIN_WRITING if writes else "BEGIN")
 
     return engine
 

@@ -17,7 +17,7 @@ from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NoKey
 from consult.records.kept import check_of
 from consult.records.rows import call_row, erase_health, rewrite_call
-from consult.records.schema import health, meta
+from consult.records.schema import KEY_PROOF, health, meta
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
     from consult.records.engine import Database
 
-_PROOF = "key_proof"
 _KEY_LOCK = 0x636E736D
 """The PostgreSQL lock of writers (shared) and of a change of key (exclusive)."""
 
@@ -35,7 +34,8 @@ _KEY_LOCK = 0x636E736D
 class KeyState:
     """The key of the records beside that of this screen, in one transaction."""
 
-    encrypted: bool
+    proof: str
+    """What the key of the records is known by; '' where they have none."""
     trouble: str
     """Why health must not be written; '' where it may be."""
     is_new: bool = False
@@ -55,10 +55,10 @@ def key_state(connection: Connection, seal: Seal) -> KeyState:
         proof = _proof(connection)
         if proof is None:
             set_key(connection, Seal(), seal)
-            return KeyState(True, "", is_new=True)
+            return KeyState(_proof(connection) or "", "", is_new=True)
     if proof is None or seal.proves(proof):
-        return KeyState(proof is not None, seal.trouble)
-    return KeyState(True, seal.trouble or (MISSING if seal.key is None else WRONG))
+        return KeyState(proof or "", seal.trouble)
+    return KeyState(proof, seal.trouble or (MISSING if seal.key is None else WRONG))
 
 
 def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
@@ -134,8 +134,8 @@ def set_key(connection: Connection, old: Seal, new: Seal) -> int:
     """
     _hold_key(connection, alone=True)
     count = _reseal(connection, old, new)
-    connection.execute(delete(meta).where(meta.c.name == _PROOF))
-    connection.execute(insert(meta).values(name=_PROOF, value=new.proof()))
+    connection.execute(delete(meta).where(meta.c.name == KEY_PROOF))
+    connection.execute(insert(meta).values(name=KEY_PROOF, value=new.proof()))
     return count
 
 
@@ -156,7 +156,7 @@ def _reseal(connection: Connection, old: Seal, new: Seal) -> int:
 
 
 def _proof(connection: Connection) -> str | None:
-    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == _PROOF))
+    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == KEY_PROOF))
     return found
 
 

@@ -109,12 +109,17 @@ class Record:
         self._last: tuple[Call, bool | None, str] | None = None
         self._summaries: list[str] = []
         self._patience = patience
-        self._spilt = False
+        self._spilt = ""
 
     @property
     def reference(self) -> str:
         """What to tell the caller to ask for."""
         return self._reference
+
+    @property
+    def in_recovery(self) -> bool:
+        """Whether some of the call is in a recovery file alone that needs no other key."""
+        return self._spilt == SUFFIX
 
     def keep(
         self, call: Call, *, consent: bool | None, caller_name: str, at: datetime
@@ -211,7 +216,7 @@ class Record:
                 remove_spill(self._folders, self._name)
             except OSError as error:
                 return (*told, f"The recovery file could not be deleted ({error.strerror}).")
-            self._spilt = False
+            self._spilt = ""
         return told
 
     def _store(self) -> Store:
@@ -229,7 +234,7 @@ class Record:
             path = write_spill(self._folders, self._spilled(status, at), find_seal(), LOCKED)
         except (OSError, RecordsTrouble):
             return "Its health answers could not be stored in a recovery file either."
-        self._spilt = True
+        self._spilt = LOCKED
         return (
             f"Its health answers are stored in a recovery file ({path}) until their key is given."
         )
@@ -242,7 +247,7 @@ class Record:
         except (OSError, RecordsTrouble) as error:
             why = disk_trouble(error, self._folders[-1]) if isinstance(error, OSError) else error
             return (str(trouble), f"{NOWHERE} ({why})")
-        self._spilt = True
+        self._spilt = SUFFIX
         return (
             str(trouble),
             f"The call is stored in a recovery file ({path}). It moves to the records as soon as "

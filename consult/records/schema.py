@@ -68,6 +68,9 @@ meta = Table(
     Column("value", Text, nullable=False),
 )
 
+KEY_PROOF = "key_proof"
+"""The name of what the key of the records is known by."""
+
 calls = Table(
     "calls",
     metadata,

@@ -13,12 +13,12 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
-from consult.records.appending import append_in, begin_in, silent
+from consult.records.appending import Written, add_plain, append_in, begin_in, silent
 from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
-from consult.records.engine import NOT_OWNER, bring_up, open_database
-from consult.records.errors import DAMAGED, Damaged, NoSuchCall, OpenElsewhere
+from consult.records.engine import bring_up, open_database
+from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall, OpenElsewhere
 from consult.records.kept import Opened, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
 from consult.records.place import records_place
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from consult.call.private import Private
     from consult.records.engine import Database
     from consult.records.kept import Kept, ListedCall, Status, Versions
-    from consult.records.rows import Pieces
+    from consult.records.keys import KeyState
 
 BLOCKED = (
     "The health answers were deleted, but a copy may remain in the file while another program "
@@ -58,16 +58,18 @@ class Store:
     """Whether something deleted could not yet be wiped from the file."""
     notices: tuple[str, ...] = field(default=(), init=False)
     """Messages for the person who opened the records."""
-    _written: dict[str, tuple[str, Pieces | None]] = field(default_factory=dict, init=False)
-    """By opening: the checksum of the row of a call as this screen wrote it last, and what is
-    stored of it then. Gone when the call is left, or another screen changed it."""
+    _written: dict[str, Written] = field(default_factory=dict, init=False)
+    """By opening; gone when the call is left, or another screen changed it."""
 
     def health_trouble(self, connection: Connection) -> str:
         """Why this change must not write health; another desk may have set a key since."""
+        return self._key_state(connection).trouble
+
+    def _key_state(self, connection: Connection) -> KeyState:
         now = key_state(connection, self.seal)
-        self.key_trouble, self.encrypted = now.trouble, now.encrypted
+        self.key_trouble, self.encrypted = now.trouble, bool(now.proof)
         self.copies_remain |= now.is_new
-        return now.trouble
+        return now
 
     # -- one call -----------------------------------------------------------------------------
 
@@ -102,24 +104,32 @@ class Store:
         open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
         written before are erased.
         """
-        held = held_of(call, consent, caller_name, private)
-        with self.database.writing() as connection:
-            trouble = self.health_trouble(connection)
-            row = self._row(connection, opened.id, opened.reference)
-            self._own(row, opened)
-            if row["open_by"] is None:
-                # Put aside, or closed after a silence, and nobody has taken it up: it goes on here.
-                rewrite_call(connection, row, open_by=opened.token, open_since=utc(at))
-            check, kept = self._written.pop(opened.token, ("", None))
-            # What is there may be what this screen cannot read, once somebody changed the key.
-            if kept is None or trouble or check != row["check"]:
-                kept = read_pieces(connection, row, self.seal)
-            done = append_in(connection, row, kept, held, at, self.seal, trouble)
-        if not trouble:
-            self._written[opened.token] = (row["check"], done.pieces)
-        told = done.told
+        told: tuple[str, ...] = ()
+        erased, after = 0, None
+        before = self._written.pop(opened.token, None)
+        if before:
+            after = add_plain(self.database, before, call, consent, caller_name, private, at)
+        if after is None:
+            held = held_of(call, consent, caller_name, private)
+            with self.database.writing() as connection:
+                key = self._key_state(connection)
+                row = self._row(connection, opened.id, opened.reference)
+                self._own(row, opened)
+                if row["open_by"] is None:
+                    # Put aside, or closed after a silence, and not taken up: it goes on here.
+                    rewrite_call(connection, row, open_by=opened.token, open_since=utc(at))
+                kept = before.pieces if before and before.row["check"] == row["check"] else None
+                # What is there may be what this screen cannot read, once somebody changed the key.
+                if kept is None or key.trouble:
+                    kept = read_pieces(connection, row, self.seal)
+                done = append_in(connection, row, kept, held, at, self.seal, key.trouble)
+            told, erased = done.told, done.erased
+            if not key.trouble:
+                after = Written(row, done.pieces, call, private, key.proof)
+        if after:
+            self._written[opened.token] = after
         # A file may be free by now; who may clean a server does not change in a call.
-        if done.erased or (self.copies_remain and self.database.path is not None):
+        if erased or (self.copies_remain and self.database.path is not None):
             self.copies_remain = not self.wipe()
             if self.copies_remain:
                 told = (*told, BLOCKED if self.database.path else NOT_OWNER)

@@ -12,6 +12,7 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 
 if TYPE_CHECKING:
+    from consult.picture.photo import Photo
     from consult.picture.svg_shapes import Point, Shape
 
 
@@ -27,8 +28,8 @@ class Drawing:
     """Width and height, mm."""
     studied: bool = False
     """Has to be looked at closely, so it is larger than others beside an item of a list."""
-    photo: bytes = b""
-    """A JPEG in place of shapes; then ``svg`` is empty."""
+    photo: Photo | None = None
+    """In place of shapes; then ``svg`` is empty."""
 
 
 # -- the few blocks a call summary is written in. They hold plain text; writers make it safe ------

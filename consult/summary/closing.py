@@ -81,7 +81,7 @@ def _missing(state: State) -> Iterator[str]:
         system = state.call.system
         yield from (f"{question_label(one.name)}: {in_units(one.ask, system)}" for one in open_)
     for name, why in state.missing.items():
-        yield f"{figure_name(name)}: {why}"
+        yield f"{figure_name(name, state.fit)}: {why}"
     if state.follow_up is None and state.stopped is None:
         yield "No day for a follow-up call was agreed."
 
@@ -102,7 +102,7 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
         known = how_known(state.estimate, one)
         if known != "measured" and give > (one.high - one.low) / 2:
             target, around = format_length(one.target, system), format_length(give, system)
-            yield f"{figure_name(name)} {target}, margin {around}: {_HOW[known]}."
+            yield f"{figure_name(name, state.fit)} {target}, margin {around}: {_HOW[known]}."
     if state.chosen is not None and state.chosen.ordered is not None:
         best = state.chosen.ordered
         yield f"The {state.thing} fits {of_a_hundred(best.p_fits)} people with these measures."
@@ -132,6 +132,9 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
             yield summary.delivery.late
         if chair.delivery_open:
             yield "Delivery comes on top. I'll find out what it costs to your country."
+    if state.chosen is not None and state.chosen.ordered is None:
+        thing = state.thing
+        yield f"I can't offer you a {thing} of ours. These figures are for any {thing}."
     for step in summary.setup_steps if wanted else ():
         yield step.do.text(system)
     day = summary.follow_up

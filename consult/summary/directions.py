@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from consult.moves import ORDERED, MovePiece, Moves, Opposed, lowering, opposed
+from consult.moves import ORDERED, MovePiece, Moves
 from consult.summary.model import summarise
 from consult.summary.specification import ordered_things
 
@@ -52,31 +52,3 @@ def _parts(summary: Summary) -> Iterator[MovePiece]:
         yield MovePiece("part 'arms'", {"armrests": "remove"})
     if any(part.kind == "desk_raiser" for part in chair.parts):
         yield MovePiece("part 'desk_raiser'", {"desk": "raise"})
-
-
-def opposed_pieces(summary: Summary) -> list[Opposed]:
-    """Every two pieces that send the reader opposed ways; none in a sound call."""
-    return list(opposed(pieces(summary)))
-
-
-def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
-    """The pieces that lower the seat, or set it lower than ``today`` (mm, sat on), by name.
-
-    A figure's acceptable range counts by its low end, as a reader may go there.
-    """
-    found = [piece.name for piece in lowering(pieces(summary))]
-    if today is None:
-        return found
-    seat, chair = summary.fit.get("seat_height"), summary.specification
-    heights = {
-        "figure 'seat_height'": seat.target if seat else None,
-        "acceptable range of 'seat_height'": seat.low if seat else None,
-        "setting 'seat_height'": chair.settings.get("seat_height") if chair else None,
-    }
-    steps = {
-        f"step '{step.topic}'": step.value_mm
-        for step in summary.setup_steps
-        if step.topic == "seat_height"
-    }
-    lower = (name for name, mm in {**heights, **steps}.items() if mm is not None and mm < today)
-    return [*found, *lower]

@@ -79,7 +79,8 @@ def _inline(name: str, drawing: Drawing, mailed: bool) -> Markup:
     """A drawing as it stands in the page; its words are beside it, or in it."""
     if not drawing.photo:
         return Markup(drawing.svg)
-    source = f"data:image/jpeg;base64,{b64encode(drawing.photo).decode('ascii')}"
+    content = b64encode(drawing.photo.content).decode("ascii")
+    source = f"data:image/{drawing.photo.form};base64,{content}"
     source = f"cid:{content_id(name)}" if mailed else source
     wide, high = (round(one * _DOTS_PER_MM) for one in drawing.size)
     return Markup('<img alt="" src="{}" width="{}" height="{}">').format(source, wide, high)

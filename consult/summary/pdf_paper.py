@@ -245,7 +245,7 @@ class Paper(FPDF):
         """A drawing or a photograph, its upper left corner there."""
         if drawing.photo:
             wide, high = drawing.size
-            self.image(BytesIO(drawing.photo), x, y, wide * scale, high * scale)
+            self.image(BytesIO(drawing.photo.content), x, y, wide * scale, high * scale)
         else:
             self.draw(drawing.shapes, x, y, scale)
 

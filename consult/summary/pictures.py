@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit.workplace import Present
 from consult.picture import steps
-from consult.picture.photo import photo_of
+from consult.picture.photo import for_mail, photo_of
 from consult.picture.present import scene_now
 from consult.picture.scene import scene
 from consult.picture.svg import (
@@ -95,16 +95,18 @@ def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawn
     return {}
 
 
-def logo(settings: Settings) -> Mapping[str, Drawn]:
+def logo(settings: Settings, *, mailed: bool = False) -> Mapping[str, Drawn]:
     """The maker's logo as "logo"; nothing for a missing or broken file. Its words are beside it."""
-    made = photo_of(settings.file.parent, settings.sender.logo) if settings.file else None
+    name = settings.sender.logo
+    name = for_mail(name) if mailed else name
+    made = photo_of(settings.file.parent, name, logo=True) if settings.file else None
     return {"logo": _photo(made, "", LOGO_SIZE)} if made else {}
 
 
 def _photo(made: Photo, name: str, size: float = PHOTO_SIZE) -> Drawn:
     wide, high = made.size
     largest = size / max(wide, high)
-    return Drawn(Drawing("", (), (wide * largest, high * largest), True, made.jpeg), name)
+    return Drawn(Drawing("", (), (wide * largest, high * largest), True, made), name)
 
 
 def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:

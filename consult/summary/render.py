@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from consult.retention import Retention
     from consult.summary.blocks import Block, Drawing
     from consult.summary.model import Summary
-    from consult.summary.pictures import Drawn
     from consult.units import System
 
 UNFILLED = (
@@ -233,22 +232,16 @@ class Writer:
     def _pictures_for(self, reader: Reader) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
         """The same for a reader: a picture of the caller is for the caller and the file alone, one
         of the chair for whoever may buy it."""
-        from consult.summary.pictures import photographs
+        from consult.summary.pictures import logo, photographs
 
         drawings, alts = ({}, {}) if reader in HEALTHLESS else self._pictures
-        shown = dict(self._logo)
+        shown = dict(logo(self.basis.settings))
         if reader != "order":
             shown |= photographs(self.basis, self._summary(reader).specification)
         return (
             {**drawings, **{name: one.drawing for name, one in shown.items()}},
             {**alts, **{name: one.alt for name, one in shown.items()}},
         )
-
-    @cached_property
-    def _logo(self) -> Mapping[str, Drawn]:
-        from consult.summary.pictures import logo
-
-        return logo(self.basis.settings)
 
     def _draft(self, paper: Reader, cut: Summary) -> bytes:
         """An e-mail to be looked at and sent: a letter in text and as a page, and its documents.
@@ -257,8 +250,9 @@ class Writer:
         """
         from consult.summary.html import content_id, to_html
         from consult.summary.mail import address_in, to_eml
+        from consult.summary.pictures import logo
 
-        shown = self._logo
+        shown = logo(self.basis.settings, mailed=True)
         alts = {name: one.alt for name, one in shown.items()}
         letter = _worded(
             self.basis, f"mail_{paper}", cut, self.state.call.system, alts, strict=self.strict
@@ -286,5 +280,9 @@ class Writer:
             date=self.at,
             to=to,
             attachments=attachments,
-            images={content_id(name): one.drawing.photo for name, one in shown.items()},
+            images={
+                content_id(name): one.drawing.photo.content
+                for name, one in shown.items()
+                if one.drawing.photo
+            },
         )

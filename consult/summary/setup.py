@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from consult.call.wording import figure_name
+from consult.fit.range_model import chair_has
 from consult.fit.rules import KEYBOARD_ABOVE
-from consult.fit.settings import chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
@@ -80,7 +80,7 @@ def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
     """A step for each figure of a product that a file declares."""
     for order, (name, one) in enumerate(fit.requirements.items(), 1):
         value = picked.settings.get(name, one.target) if picked is not None else one.target
-        said = Sentence(f"{figure_name(name)}: <value>.", {"value": value})
+        said = Sentence(f"{figure_name(name, fit)}: <value>.", {"value": value})
         yield SetupStep(order, name, said, one.reason, value)
 
 

@@ -86,18 +86,28 @@ class Wording:
         Raises:
             BrokenWordingError: it cannot be filled; ``problems_in`` says so beforehand.
         """
+        source, values = self.filled(name, summary, system, pictures)
+
+        def with_values(text: str) -> str:
+            return _MARK.sub(lambda found: values[int(found.group(1))], text)
+
+        return parsed(of_thing(source, thing), with_values, pictures)
+
+    def filled(
+        self,
+        name: str,
+        summary: Summary | MeasuringSheet,
+        system: System,
+        pictures: Mapping[str, str],
+    ) -> tuple[str, list[str]]:
+        """The text of a template with a mark for each value, and the values."""
         values: list[str] = []
         try:
             template = _environment(self, system).get_template(name)
-            source = fill(template, s=summary, pictures=pictures, _values=values)
+            return fill(template, s=summary, pictures=pictures, _values=values), values
         except Exception as error:
             # A template may add a text to a number; whatever that raises is the template's mistake.
             raise BrokenWordingError(_problem(self, name, error)) from error
-
-        def filled(text: str) -> str:
-            return _MARK.sub(lambda found: values[int(found.group(1))], text)
-
-        return parsed(of_thing(source, thing), filled, pictures)
 
 
 @pass_context
@@ -150,7 +160,7 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
             continue
         for sample in SAMPLES if name == SHEET else summaries:
             try:
-                wording.blocks(name, sample, "both", {})
+                wording.filled(name, sample, "both", {})
             except BrokenWordingError as error:
                 found[error.problem] = None
     return list(found)

@@ -65,9 +65,8 @@ def check_adjusts(conditions: Sequence[Written], draft: Draft) -> None:
                 continue
             found = parse_adjusts(text)
             if found is None:
-                said = f"'{text}' does not say which figure changes, and by how much."
                 fix = "Write it like this: heel + 3 cm, at most 6 cm."
-                draft.says(block.place("adjusts"), "adjusts", said, fix)
+                draft.says(block.place("adjusts"), "adjusts", _why_not(text), fix)
                 continue
             _check_figure(found, block, draft)
             if found.question:
@@ -76,6 +75,22 @@ def check_adjusts(conditions: Sequence[Written], draft: Draft) -> None:
         if each.part in ("advice", "need") and adjusts_of(each.block) is not None:
             for name in sorted(each.condition.names):
                 _check_read(name, each.block, draft)
+
+
+def _why_not(text: str) -> str:
+    """What is wrong with a change that cannot be read."""
+    said = f"'{' '.join(text.split())}'"
+    if re.search(r"[0-9],[0-9]", text):
+        return f"{said} has a comma in a number, which has a decimal point."
+    if re.search(r" [-\u2010-\u2015\u2212] ", text):
+        return f"{said} takes something away, and a figure can only be added to."
+    if re.search(r"[0-9](?:,|$| *,)", text) and not re.search(rf"[0-9] ?(?:{_UNIT})\b", text):
+        return f"{said} has a number without a unit."
+    if re.search(rf"[0-9](?:{_UNIT})\b", text):
+        return f"{said} has no space before a unit."
+    if "+" in text and "at most" not in text:
+        return f"{said} does not say with 'at most' how much there is to be in all."
+    return f"{said} does not say which figure changes, and by how much."
 
 
 def _check_figure(found: Adjusts, block: Block, draft: Draft) -> None:
@@ -89,8 +104,9 @@ def _check_figure(found: Adjusts, block: Block, draft: Draft) -> None:
         said = f"A {found.figure} of more than {most / 10:g} cm is not counted with."
         draft.says(where, "adjusts", said, f"Write at most {most / 10:g} cm, or less.")
     elif found.amount is not None and not 0 < found.amount <= found.at_most:
-        said = "It must add something, and no more than the most that it says."
-        draft.says(where, "adjusts", said, "Make one of the two lengths larger.")
+        said = f"It adds {found.amount / 10:g} cm, but at most {found.at_most / 10:g} cm in all."
+        fix = f"Write at most {found.amount / 10:g} cm or more."
+        draft.says(where, "adjusts", said, fix if found.amount else "Write a length above zero.")
 
 
 def _check_question(name: str, block: Block, draft: Draft) -> None:

@@ -23,12 +23,12 @@ from consult.tree.condition import (
 from consult.tree.constant import Written, check_constant
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.facts import check_question, question_kind
+from consult.tree.facts import check_question, name_kinds
 from consult.tree.figures import check_far_off, check_ranges, check_repeated
 from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
 from consult.tree.floor_ways import check_floor_ways
-from consult.tree.folder import RANGE_FILE
-from consult.tree.idle import check_pools, check_used, check_winning, read_by_fitting
+from consult.tree.folder import FITTING_FILE, RANGE_FILE
+from consult.tree.idle import check_pools, check_used, check_winning
 from consult.tree.model import plain_name
 from consult.tree.possible import Possible, answers_of, values_of
 from consult.tree.routes import always_asked, check_routes
@@ -117,16 +117,21 @@ def _problems_of(draft: Draft, path: Path, features: Set[str] | None) -> list[Pr
         check_adjusts(conditions, draft)
         check_floor_questions(conditions, draft)
         with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
-        declared = draft.top.text("works_out") == "fitting"
+        declared = draft.declared is not None
+        beside = is_there(path.with_name(FITTING_FILE), draft.texts)
+        if beside and draft.blocks("needs") and draft.top.text("works_out") is None:
+            said = f"{FITTING_FILE} stands beside this tree, which does not work it out."
+            fix = "Write works_out: fitting, or delete the file."
+            draft.says(draft.top.key("tree"), "fitting-unused", said, fix, warning=True)
         check_floor_ways(conditions, graph, draft, with_chairs=with_chairs or declared)
         check_forbids(conditions, draft)
         check_topics(conditions, graph, draft)
         check_spoken(path, draft)
         if not any(each.severity == "error" for each in draft.problems):
             # While a line is broken, it is not known what it reads.
-            also = read_by_fitting(path, draft.texts) if declared else frozenset()
-            check_used((each.condition for each in conditions), draft, also)
-            if with_chairs and draft.top.text("works_out") in (None, "chair"):
+            if draft.readable:
+                check_used((each.condition for each in conditions), draft)
+            if declared or (with_chairs and draft.top.text("works_out") in (None, "chair")):
                 check_pools(conditions, draft)
     # Where the shape is wrong, problems that only follow from it are left out.
     broken = tuple(f" '{name}'" for name in draft.broken)
@@ -167,7 +172,7 @@ def _check_worth(conditions: list[Written], draft: Draft) -> None:
 
 def _check_conditions(draft: Draft) -> list[Written]:
     """Note what makes no sense, and give back the conditions that do."""
-    kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
+    kinds = name_kinds(draft)
     sound: list[Written] = []
     for block, steps, owner in _whens(draft):
         text = block.text(*steps)

@@ -6,6 +6,7 @@ too broken to use is left out here and has been reported by the schema.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,9 +16,12 @@ from consult.marked.marks import Marked, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
+from consult.tree.folder import FITTING_FILE
+from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import Settings, settings_of
 
 MAX_DEEP = 20
+_OF_THE_FIT = re.compile(r"\bfit\.([a-z][a-z0-9_]*)")
 SCHEMA = Path(__file__).with_name("tree.schema.json")
 
 
@@ -99,6 +103,17 @@ class Draft:
     """``range.<name>`` of the chairs on sale; empty where they are not known."""
     settings: Settings = field(default_factory=Settings)
     """Of the maker whose trees these are."""
+    declared: Mapping[str, Mapping[str, Any]] | None = None
+    """The quantities that the file beside a tree declares; None where the program has them."""
+    readable: bool = True
+    """Whether that file could be read, so that it is known what it makes of answers."""
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """``fit.<name>`` of everything that is worked out."""
+        if self.declared is None:
+            return tuple(f"fit.{name}" for name in QUANTITIES["fit"])
+        return tuple(f"fit.{name}" for name, one in self.declared.items() if "within" in one)
 
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
@@ -142,7 +157,22 @@ def read_draft(path: Path, texts: Texts | None = None, limits: Limits = NO_LIMIT
     """
     draft = Draft(texts=texts, limits=limits, settings=settings_of(path.parent, texts))
     _read(path, draft, ())
+    if draft.top is not None and draft.top.text("works_out") == "fitting":
+        draft.declared = _declared(path.with_name(FITTING_FILE), draft)
     return draft
+
+
+def _declared(path: Path, draft: Draft) -> dict[str, Mapping[str, Any]]:
+    """While the file cannot be read, which is told by itself, every name may be one of its."""
+    marked, _ = load_marked(path, draft.texts)
+    data = marked.data if marked is not None else None
+    quantities = data.get("quantities") if isinstance(data, dict) else None
+    if not isinstance(quantities, dict):
+        draft.readable = False
+        spots = (spot for top in draft.tops.values() for spot in top.marked.values.values())
+        named = (name for spot in spots for name in _OF_THE_FIT.findall(spot.raw or ""))
+        return {name: {"within": ""} for name in named}
+    return {name: one for name, one in quantities.items() if isinstance(one, dict)}
 
 
 def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = None) -> None:

@@ -49,6 +49,16 @@ def question_kind(name: str, block: Block) -> ValueKind:
     return ValueKind("unclear", name=name)
 
 
+def name_kinds(draft: Draft) -> dict[str, ValueKind]:
+    """What every question, and every quantity that a file declares, is to a condition."""
+    kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
+    for name in draft.declared or ():
+        kind = ValueKind("number", "cm", name=f"fit.{name}")
+        limit = ValueKind("unclear", name=f"fit.{name}")  # told with all else of the fitting
+        kinds[f"fit.{name}"] = kind if f"fit.{name}" in draft.figures else limit
+    return kinds
+
+
 def check_question(name: str, block: Block, draft: Draft) -> None:
     """Note everything about one question that contradicts itself."""
     if name in RESERVED or name in (END, "contact"):

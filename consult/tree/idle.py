@@ -5,44 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import groupby
-from pathlib import Path
 
-from consult.marked.marks import Texts, load_marked
-from consult.tree.adjusts import adjusts_of
+from consult.tree.adjusts import Adjusts, adjusts_of
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.constant import Known, Written, known_to
 from consult.tree.draft import Draft
-from consult.tree.folder import FITTING_FILE
 from consult.tree.model import DECIDING
 from consult.tree.placeholders import NAME, names_in
 from consult.tree.possible import Possible
 from consult.tree.tables import tables
 
 
-def read_by_fitting(path: Path, texts: Texts | None) -> frozenset[str]:
-    """Every name in the sums of the file that declares what a tree fits."""
-    marked, _ = load_marked(path.with_name(FITTING_FILE), texts)
-    data = marked.data if marked is not None else None
-    quantities = data.get("quantities") if isinstance(data, dict) else None
-    sums = quantities.values() if isinstance(quantities, dict) else ()
-    said = " ".join(str(one.get("from", "")) for one in sums if isinstance(one, dict))
-    return frozenset(NAME.findall(said))
-
-
-def check_used(
-    conditions: Iterable[Condition], draft: Draft, also: frozenset[str] = frozenset()
-) -> None:
+def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     """Note every question that no condition, blank, fact or body measure comes from.
 
     What is typed as text is there for people to read, and a question with a single choice is a
     text to be read out; ``read_by: people`` says the same of any other.
     """
-    used = {name for condition in conditions for name in condition.names} | also
+    used = {name for condition in conditions for name in condition.names}
+    used |= _declared(draft)
     for said in _texts(draft):
         used.update(names_in(said))
-    for part in ("advice", "needs"):
-        changes = (adjusts_of(block) for block in draft.blocks(part))
-        used.update(one.question for one in changes if one is not None)
+    used.update(one.question for one in _adjusts(draft))
     for name, block in draft.questions.items():
         if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
             continue
@@ -52,6 +36,17 @@ def check_used(
         said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
         fix = "Use the answer, delete the question, or write read_by: people if people read it."
         draft.says(block.key(), "unused", said, fix, warning=True)
+
+
+def _declared(draft: Draft) -> set[str]:
+    """Every name in the sums of the file that declares what a tree fits."""
+    sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
+    return {name for each in sums for name in NAME.findall(each)}
+
+
+def _adjusts(draft: Draft) -> Iterator[Adjusts]:
+    found = (adjusts_of(block) for part in ("advice", "needs") for block in draft.blocks(part))
+    return (one for one in found if one is not None)
 
 
 def _texts(draft: Draft) -> Iterator[str]:
@@ -65,13 +60,17 @@ def _texts(draft: Draft) -> Iterator[str]:
 
 
 def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
-    """Note every question of a pool that could not change the chair, whatever is answered.
+    """Note every question of a pool that could not change what is chosen, whatever is answered.
 
-    What can: a body measure, a fact that the fit hangs on, an answer that a need reads, and one
-    that lets such a question be asked.
+    What can: a body measure, a fact that the fit hangs on, an answer that a need reads or that
+    changes a figure, one that a declared quantity is made of, and one that lets such a question be
+    asked.
     """
     conditions = list(conditions)
     called_for = _names(one for one in conditions if one.block.steps[0] == "needs")
+    called_for |= _names(one for one in conditions if "adjusts" in one.block.data)
+    called_for |= {one.question for one in _adjusts(draft)}
+    called_for |= _declared(draft)
     worth = {
         name
         for name in draft.pool_of
@@ -83,9 +82,9 @@ def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
         worth |= _names(one for one in conditions if one.owner in opened)
         for steps, name in block.texts("best_of"):
             if draft.pool_of.get(name) == pool and name not in worth:
-                said = (
-                    f"'{name}' is never asked in a pool, because no answer to it changes the chair."
-                )
+                chosen = "the chair" if draft.declared is None else "what is chosen"
+                why = f"because no answer to it changes {chosen}."
+                said = f"'{name}' is never asked in a pool, {why}"
                 fix = "Move it to a topic, or ask it outside the pool."
                 draft.says(block.place(*steps), "never-worth", said, fix, warning=True)
 

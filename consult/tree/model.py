@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -89,6 +89,7 @@ NAME_WORD = re.compile(r"[^\W\d_]+|\d+")
 """One word of a name as people type it; a figure is a word of its own."""
 
 
+@lru_cache(maxsize=4096)
 def plain_name(text: str) -> str:
     """A name as it is looked up: small letters, one space wherever its words part."""
     return " ".join(word.casefold() for word in NAME_WORD.findall(text))

@@ -17,7 +17,7 @@ from consult.hearing import COUNT, LENGTH, MASS
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of, expected, question_kind
 from consult.tree.nodes import Value
-from consult.tree.quantities import QUANTITIES
+from consult.tree.quantities import unit_named
 from consult.tree.typecheck import Sort
 from consult.units import to_unit
 
@@ -70,8 +70,7 @@ def answers_of(name: str, block: Block) -> Possible:
 
 def values_of(name: str) -> Possible:
     """The values there can be of ``fit.``, ``body.`` or ``range.`` something."""
-    owner, _, rest = name.partition(".")
-    found = QUANTITIES[owner].get(rest)
+    found = unit_named(name)
     if found == "yes-no":
         return Possible("yes-no")
     return Possible("number" if found else "unclear", unit=found or "cm")

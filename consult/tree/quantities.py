@@ -69,8 +69,6 @@ HIGHEST_RATING = "range.highest_rating"
 HEAVIEST_CALLER = "range.heaviest_caller"
 """The highest weight a caller may say and still be offered a chair: people weigh more than they
 say, so it lies below the highest rating."""
-HEAVY_DUTY = "range.heavy_duty"
-"""Whether a chair on sale is heavy duty in every part."""
 RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
     "highest_rating": "kg",
     "heaviest_caller": "kg",
@@ -86,6 +84,13 @@ QUANTITIES: dict[str, dict[str, str]] = {
     "range": dict(RANGE_QUANTITIES),
 }
 """Owner, as written before the point, to its names, each with its unit or ``yes-no``."""
+
+
+def unit_named(name: str) -> str:
+    """The unit of a dotted name, or ``yes-no``; what a file beside the tree declares is in cm."""
+    owner, _, rest = name.partition(".")
+    return QUANTITIES.get(owner, {}).get(rest, "cm" if owner == "fit" else "")
+
 
 LENGTH_UNITS = ("cm", "mm", "m", "in")
 MASS_UNITS = ("kg", "st", "lb")

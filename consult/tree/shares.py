@@ -249,7 +249,14 @@ def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
     kinds = {one.of for one in found.values() if one is not None}
     if len(kinds) > 1:
         said = "Mean, spread and within need the same kind of unit."
-        problems.append(Problem(marked.key(*steps), said, "Write mm, cm, m or in.", "units-differ"))
+        where, fix = marked.key(*steps), "Write lengths or masses for all of them."
+        bare = next((key for key, one in found.items() if one and one.of == "count"), None)
+        if bare is not None and len(kinds) == 2:
+            unit = "kg" if "mass" in kinds else "cm"
+            number = marked.raw(*steps, bare)
+            where, said = marked.value(*steps, bare), f"{number} has no unit, and the others have."
+            fix = f"Write {number} {unit}."
+        problems.append(Problem(where, said, fix, "units-differ"))
     return problems
 
 

@@ -10,9 +10,9 @@ from consult.problems import Where, listed, nearest
 from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.facts import question_kind
+from consult.tree.facts import name_kinds
 from consult.tree.placeholders import BlankSum, amount_meant, amounts, blanks, sum_of
-from consult.tree.quantities import QUANTITIES
+from consult.tree.quantities import QUANTITIES, unit_named
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
 from consult.tree.typecheck import condition_troubles
@@ -51,7 +51,8 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
     valid = {
         *draft.questions,
         *MAKER_BLANKS,
-        *(f"{owner}.{name}" for owner, names in QUANTITIES.items() for name in names),
+        *(f"{owner}.{name}" for owner in ("body", "range") for name in QUANTITIES[owner]),
+        *draft.figures,
     }
     for block in draft.questions.values():
         for steps in question_texts(block):
@@ -167,8 +168,7 @@ def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: 
             said = f"Nothing called '{name}' can be filled in here."
             draft.says(where, "unknown-blank", said, nearest(name, valid))
             return
-        owner, _, rest = name.partition(".")
-        unit = QUANTITIES[owner].get(rest, "") if owner in QUANTITIES else ""
+        unit = unit_named(name)
         if name in draft.questions:
             unit = {"length": "cm", "mass": "kg"}.get(
                 draft.questions[name].text("answer") or "", ""
@@ -221,7 +221,7 @@ def check_always(draft: Draft) -> None:
     found = draft.blocks("always")
     if not found:
         return
-    kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
+    kinds = name_kinds(draft)
     outcomes: dict[str, list[str]] = {owner: _names(part, draft) for owner, part in _PARTS.items()}
     outcomes["asked"] = list(draft.questions)
     taken: dict[str, Block] = {}

@@ -91,8 +91,8 @@ class _Checker:
     def named(self, node: Name) -> ValueKind:
         name = node.name
         owner, _, rest = name.partition(".")
-        if not rest:
-            found = self.questions.get(name)
+        found = self.questions.get(name)
+        if not rest or found is not None:
             if found is None:
                 fix = (
                     nearest(name, well_named(self.questions))
@@ -106,9 +106,10 @@ class _Checker:
         if owner in self.outcomes:
             return self.outcome(node, owner, rest)
         valid = QUANTITIES[owner]
-        if rest not in valid:
-            fix = nearest(name, [f"{owner}.{each}" for each in valid])
-            fix = fix or f"There is {listed(valid)}."
+        own = [each for each in self.questions if each.startswith("fit.") and owner == "fit"]
+        if own or rest not in valid:
+            fix = nearest(name, own or [f"{owner}.{each}" for each in valid])
+            fix = fix or f"There is {listed(own or valid)}."
             self.says(node, "unknown-name", f"There is no '{name}'.", fix)
             return ValueKind("unclear", name=name)
         if valid[rest] == "yes-no":
@@ -274,10 +275,16 @@ class _Checker:
             pair = f"{name} in {owner}" if sign == "in" else f"{owner} == {name}"
             self.says(node, "lone-choice", said, f"Write {pair}.")
             return
+        own = [one for one in self.questions if one.startswith("fit.")]
+        worked_out = [f"fit.{name}"] if f"fit.{name}" in (own or _FIT) else []
+        if name in QUANTITIES["body"]:
+            worked_out = [f"body.{name}"]
         fix = nearest(name, well_named(self.questions))
+        fix = f"Write {worked_out[0]}." if worked_out else fix
         self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
 
 
+_FIT = frozenset(f"fit.{name}" for name in QUANTITIES["fit"])
 _OUTCOME = {"caution": "caution", "advice": "advice", "need": "need", "asked": "question"}
 
 
@@ -288,6 +295,7 @@ def condition_troubles(
 ) -> list[TypeTrouble]:
     """Everything in a condition that makes no sense beside these questions, from the left.
 
+    Where the quantities of a fitting are among the questions, they are all that ``fit.`` has.
     ``outcomes`` are the names that caution., advice., need. and asked. may have after them.
     """
     checker = _Checker(questions, outcomes or {})

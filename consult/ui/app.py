@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.records.call_trees import FirstCalls, LiveTrees
     from consult.records.desk_calls import DeskCalls
+    from consult.ui.live_words import LiveWords
 
 NEW = "new call"
 """Not the name of any call: those have no space."""
@@ -61,6 +62,7 @@ class ConsultApp(Program):
         fresh = Call(call.today, call.system, call.country)
         self.fresh = fresh.led_in_full(True) if call.thorough else fresh
         self.calls: dict[str, CallScreen] = {}
+        self._live: LiveWords | None = None
         self.at_desk = kept.new(clock())
         self._open(self.at_desk, call, basis)
 
@@ -83,6 +85,18 @@ class ConsultApp(Program):
         """Mark the calls as closed, so that another desk can continue them."""
         for name in self.calls:
             self._leave(name)
+
+    def post_display_hook(self) -> None:
+        """In a browser, tell its page in words what is drawn now."""
+        if self.is_web and self.screen_stack:
+            from textual.drivers.web_driver import WebDriver
+
+            from consult.ui.live_words import live_words
+
+            words = live_words(self.screen)
+            if words != self._live and isinstance(self._driver, WebDriver):
+                self._live = words
+                self._driver.write_meta({"type": "words", "words": words})
 
     def _records_open(self) -> None:
         """Runs in the thread that opened the records; does nothing once the desk is closed."""

@@ -29,7 +29,7 @@ from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.interrupt import interrupt
-from consult.ui.keys import HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
@@ -50,6 +50,8 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 NOTHING = Content("")
+AFTER_LAST = "That was the last question. Press F8 to read the set-up back."
+AFTER_STOP = "The call ends here. Press F8 for the closing words and the summary."
 TICK = 10
 """Seconds after which the minutes are shown again."""
 
@@ -57,7 +59,7 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in AT_FOOT]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
     AUTO_FOCUS = "#answer"
@@ -102,7 +104,7 @@ class CallScreen(Screen[None]):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def talk(self) -> ComposeResult:
         """The column of words, from top to bottom."""
@@ -209,11 +211,7 @@ class CallScreen(Screen[None]):
         """What stands in the panel of words, and in the answer line while it is empty."""
         question = self.session.asking
         if question is None:
-            say.show_end(
-                "That was the last question. Press F8 to read the set-up back."
-                if self.now.stopped is None
-                else "The call ends here. Press F8 for the closing words and the summary."
-            )
+            say.show_end(AFTER_LAST if self.now.stopped is None else AFTER_STOP)
         else:
             amending = self.session.amending is not None
             say.show(
@@ -239,11 +237,12 @@ class CallScreen(Screen[None]):
         """The minutes, whose call it is, and the chair: in sight at every size."""
         if not self.stands:
             return
-        self.query_one("#status", TextPart).show(literal(self._status()))
+        pace = self.session.pace(self.clock())
+        line = head_line(pace, self.reference, self.session, self.size.width - 2)
+        self.query_one("#status", TextPart).show(literal(line))
         # While a chair is being worked out, the last one stays.
         if line := chair_line(self.now, self.session.basis.range, self.size.width - 2):
-            self.query_one("#chair-line", TextPart).show(literal(line))
-            self.add_class("has-chair")
+            self.query_one("#chair-line", TextPart).add_class("filled").show(literal(line))
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
@@ -257,10 +256,6 @@ class CallScreen(Screen[None]):
         """What the last answer changed in the chair, where no panel beside the words says it."""
         if self.session.change and not self.query_one("#side").display:
             self.tell(with_change(self.told, self.session.change), "")
-
-    def _status(self) -> str:
-        pace = self.session.pace(self.clock())
-        return head_line(pace, self.reference, self.session, self.size.width - 2)
 
     def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
@@ -276,8 +271,9 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        for name, has in room(*event.size).items():
-            self.set_class(has, name)
+        has = room(*event.size)
+        self.remove_class(*(name for name, there in has.items() if not there))
+        self.add_class(*(name for name, there in has.items() if there))
         self.call_after_refresh(self._show)
 
     # -- keys ---------------------------------------------------------------------------------
@@ -302,6 +298,12 @@ class CallScreen(Screen[None]):
         if step is not None:
             self.ask(step.question)
 
+    @property
+    def old_answer(self) -> str:
+        """The answer that the question asked again has to hand; '' where it has none."""
+        old, asking = self.session.amending, self.session.asking
+        return old.said if old is not None and not (asking and read_out(asking, old)) else ""
+
     def ask(self, question: Question) -> None:
         """Ask a question out of turn, with the answer it has to hand."""
         self.session.ask(question)
@@ -309,9 +311,7 @@ class CallScreen(Screen[None]):
 
     def _show_asked(self) -> None:
         answer, old = self.query_one(AnswerInput), self.session.amending
-        asking = self.session.asking
-        kept = old is not None and (asking is None or not read_out(asking, old))
-        answer.value = old.said if old and kept else ""
+        answer.value = self.old_answer
         answer.cursor_position = len(answer.value)
         answer.focus()
         leave = "Esc leaves it unchanged" if old else "Esc goes back to the current question"

@@ -11,10 +11,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
-from textual.widgets import Footer
+from textual.content import Content
+from textual.reactive import reactive
+from textual.style import Style
+from textual.widget import Widget
 
 if TYPE_CHECKING:
+    from textual.events import MouseDown, MouseMove
     from textual.screen import Screen
+
+Hint = tuple[str, str, str]
+"""A key at the foot: its name, as people read it, and what it does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +152,9 @@ KEYS = (
 )
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
+AT_FOOT = sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
+"""A narrow foot cuts off the last ones: the end of a call and its warning signs stay there."""
+
 WORDS = (
     Word(
         "thorough",
@@ -180,24 +190,57 @@ def word_lines(words: Sequence[Word]) -> str:
     return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)
 
 
-class Foot(Footer):
-    """The keys at the foot of a screen, made anew only where other keys are to be shown.
+class Foot(Widget):
+    """The keys at the foot of a screen, as one line; a click does what the key does.
 
-    A screen tells of its keys with every move of the focus, and to draw them costs more than most
-    answers do.
+    A widget for each key, made anew when the keys change, costs more than most answers do.
     """
 
-    _shown: tuple[object, ...] | None = None
+    ALLOW_SELECT = False
+    DEFAULT_CSS = """
+    Foot { dock: bottom; height: 1; color: $footer-foreground; background: $footer-background;
+        text-wrap: nowrap; text-overflow: clip; }
+    """
+    over: reactive[str] = reactive("")
+    """The key that the mouse is over."""
+    hints: reactive[tuple[Hint, ...]] = reactive[tuple[Hint, ...]](())
+
+    def on_mount(self) -> None:
+        self.screen.bindings_updated_signal.subscribe(self, self.bindings_changed)
 
     def bindings_changed(self, screen: Screen[object]) -> None:
-        """Leave what stands there as it is where nothing of it is other."""
+        """Show the keys that count now; of those that do the same the first."""
         if screen.app.app_focus and self.is_attached and screen is self.screen:
-            keys = (one for one in screen.active_bindings.values() if one.binding.show)
-            shown = tuple((one.binding, one.enabled, one.tooltip) for one in keys)
-            if shown == self._shown:
-                return
-            self._shown = shown
-        super().bindings_changed(screen)
+            hints: dict[str, Hint] = {}
+            for _, one, _, _ in screen.active_bindings.values():
+                if one.show:
+                    shown = screen.app.get_key_display(one)
+                    hints.setdefault(one.action, (one.key, shown, one.description))
+            self.hints = tuple(hints.values())
+
+    def render(self) -> Content:
+        """All keys, one after the other."""
+        return Content("").join(self._words(*hint) for hint in self.hints)
+
+    def _words(self, key: str, shown: str, does: str) -> Content:
+        at = " on $block-hover-background" if key == self.over else ""
+        words = Content.assemble(
+            (f" {shown} ", f"bold $footer-key-foreground{at}"),
+            (f"{does} ", f"$footer-description-foreground{at}"),
+        )
+        return words.stylize(Style.from_meta({"key": key}))
+
+    def on_mouse_move(self, event: MouseMove) -> None:
+        """Show which key a click would press."""
+        self.over = event.style.meta.get("key", "")
+
+    def on_leave(self) -> None:
+        self.over = ""
+
+    def on_mouse_down(self, event: MouseDown) -> None:
+        """Press the key."""
+        if key := event.style.meta.get("key"):
+            self.app.simulate_key(key)
 
 
 # -- the help screen's text -----------------------------------------------------------------------

@@ -135,7 +135,8 @@ def _figure(
     band = f"{low}-{end(one.high, math.ceil)}" if math.isfinite(one.high) else f"{low}+"
     sure = one.sd * NINE_IN_TEN
     known = how_known(state.estimate, one)
-    label = SHORT.get(name) or figure_name(name)
+    short = state.fit.short if state.fit is not None else {}
+    label = short.get(name) or SHORT.get(name) or figure_name(name)
     return (
         f"{'»' if changed else ' '}{label[:11] if narrow else label}",
         bare(one.target, round if narrow and one.target >= 1000 else None),
@@ -160,7 +161,7 @@ def note_lines(state: State) -> Content:
         return Content("")
     said = [f"! {note.say.text(state.call.system)}" for note in state.fit.notes]
     said += [f"! {doubt.message}" for doubt in state.doubts if not doubt.confirmed]
-    said += [f"? {figure_name(name)}: {why}" for name, why in state.missing.items()]
+    said += [f"? {figure_name(name, state.fit)}: {why}" for name, why in state.missing.items()]
     return literal("\n".join(said))
 
 

@@ -101,7 +101,7 @@ def _pool(family: Family, demo: Range, who: Estimate) -> None:
     def work() -> object:
         request = known.request()
         assert request is not None
-        return gains_of(known, fresh(request), *pool)
+        return gains_of(known, fresh(request), *pool)[0]
 
     works = {"every open question of the demo tree": work}
     family.against(BOUND, lower_bound(demo, who), works, rounds=family.size.few)

@@ -11,7 +11,7 @@ from scipy import stats  # type: ignore[import-untyped]
 from consult.body import plausibility
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
-from consult.body.plausibility import Doubt, doubts, mahalanobis, read_body, trusted
+from consult.body.plausibility import Doubt, doubts, lengths_together, read_body, trusted
 from consult.units import System
 from tests.body.bodies import PLAIN, SEXES, SURVEY, any_measures, sexes
 from tests.long import examples
@@ -160,27 +160,34 @@ def test_unlikely_only_as_a_whole_is_one_doubt() -> None:
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])
-def test_mahalanobis_agrees_with_scipy(sex: Sex) -> None:
-    """Distance and tail are scipy's, with the measuring error in the spread; repeats count."""
+def test_the_distance_together_agrees_with_scipy(sex: Sex) -> None:
+    """Distance and tail are scipy's, with the measuring error in the spread; repeats count, and
+    what the weight has in it already does not."""
     heard = measures(stature=1640, weight=90, popliteal_height=380)
     heard.append(SURVEY.measure("popliteal_height", 430.0))
-    at = [SURVEY.index(one.dimension) for one in heard]
     group = SURVEY.groups[sex]
-    spread = group.covariance[np.ix_(at, at)] + np.diag([one.sd**2 for one in heard])
-    off = np.array([one.value for one in heard]) - group.mean[at]
-    expected = float(off @ np.linalg.inv(spread) @ off)
-    distance, dof, tail = mahalanobis(PLAIN, heard, sex)
+
+    def squared(of: list[Measured]) -> float:
+        at = [SURVEY.index(one.dimension) for one in of]
+        spread = group.covariance[np.ix_(at, at)] + np.diag([one.sd**2 for one in of])
+        off = np.array([one.value for one in of]) - group.mean[at]
+        return float(off @ np.linalg.inv(spread) @ off)
+
+    weight = [one for one in heard if one.dimension == "weight"]
+    expected = squared(heard) - squared(weight)
+    distance, tail = lengths_together(PLAIN, heard, sex)
     assert distance == pytest.approx(expected)
-    assert dof == 4
-    assert tail == pytest.approx(stats.chi2.sf(expected, 4))
+    assert tail == pytest.approx(stats.chi2.sf(expected, 3))
 
 
-def test_mahalanobis_of_an_unstated_sex_is_the_nearer_one() -> None:
+def test_of_an_unstated_sex_the_nearer_one_counts() -> None:
     """Not knowing the sex never makes a caller odder than either would be."""
-    heard = measures(stature=1640, weight=90)
-    distances = [mahalanobis(SURVEY, heard, sex)[0] for sex in ("female", "male", None)]
+    heard = measures(stature=1640, weight=90, popliteal_height=380)
+    distances = [lengths_together(SURVEY, heard, sex)[0] for sex in ("female", "male", None)]
     assert distances[2] == min(distances[:2])
-    assert mahalanobis(SURVEY, [], None) == (0.0, 0, 1.0)
+    assert lengths_together(SURVEY, heard[:2], None) == (0.0, 1.0), (
+        "one length alone is not together"
+    )
 
 
 def test_unstated_sex_takes_either_sex_as_usual() -> None:

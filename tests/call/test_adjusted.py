@@ -9,14 +9,17 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
+from consult.call.gains import gains_of
 from consult.call.state import State, request_of, state
 from consult.content import changes as compared
 from consult.fit.request import draw
-from consult.fit.scoring import demands, dimensions_for
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer
 from consult.tree.adjusts import FIGURES, Adjusts, parse_adjusts
+from consult.tree.model import Advice
 from tests.call.calls import seating, small, told
 
 _PAPERS: tuple[Paper, ...] = ("caller", "employer")
@@ -167,3 +170,22 @@ def test_it_is_read_as_written() -> None:
     for text in ("heel - 3 cm, at most 6 cm", "heel + 3, at most 6", "heel + 3 cm", ""):
         assert parse_adjusts(text) is None
     assert set(FIGURES) == {"heel", "cushion"}
+
+
+def test_in_a_pool_it_counts_what_an_answer_changes_of_a_figure(tmp_path: Path) -> None:
+    """Soles of 8 cm lift the legs of somebody for whom the chair chosen is then too low; advice
+    that only speaks adds nothing."""
+    basis = in_the_shop(tmp_path)
+    facts = told(basis, leg="46", heel="2").told(basis)
+    boots = basis.tree.questions["shoes"]
+
+    def gain(advice: Advice) -> float:
+        tree = replace(basis.tree, advice=(advice, *basis.tree.advice[1:]))
+        known = replace(facts.copy(), basis=replace(basis, tree=tree))
+        request = known.request()
+        assert request is not None
+        return gains_of(known, request, [boots], [])[0]["shoes"]
+
+    first = basis.tree.advice[0]
+    assert gain(replace(first, adjusts=Adjusts("heel", 80.0, "", 100.0))) > 0.01
+    assert gain(replace(first, adjusts=None)) == 0.0

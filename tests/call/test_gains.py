@@ -20,9 +20,9 @@ from consult.call.state import request_of
 from consult.call.worth import least_rate, seconds_of, worth_their_time
 from consult.fit.ask_next import Gain
 from consult.fit.choose import choose
+from consult.fit.range_model import chair_has
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
-from consult.fit.settings import chair_has
 from consult.fit.worth import worth
 from consult.tree.shares import Amount, QuestionShares, Shares
 from tests.call.calls import TODAY, seating, small, told
@@ -95,7 +95,7 @@ def gains(**answers: str) -> Mapping[str, float]:
     assert request is not None
     left = [one for one in basis().tree.questions.values() if one.name not in known.understood]
     spared = [one for one in left if one.spared(known.lookup)]
-    return gains_of(known, request, [one for one in left if one not in spared], spared)
+    return gains_of(known, request, [one for one in left if one not in spared], spared)[0]
 
 
 def rise(before: Mapping[str, str], after: Mapping[str, str]) -> float:
@@ -196,7 +196,7 @@ def test_a_need_once_met_is_worth_nothing() -> None:
     request = known.request()
     assert request is not None
     floor = basis().tree.questions["floor"]
-    assert gains_of(known, request, [floor], [])["floor"] == 0.0
+    assert gains_of(known, request, [floor], [])[0]["floor"] == 0.0
 
 
 def test_same_answers_same_gains() -> None:

@@ -64,6 +64,34 @@ def test_lines_totals_and_screen_have_the_price_for_so_many(
     assert f"{pieces} of it, GBP {now.picked.price:,.2f} each." in read_back
 
 
+@pytest.mark.parametrize(
+    ("pieces", "back"), [(None, "BACK-MID"), ("2", "BACK-MID"), ("3", "BACK-HIGH")]
+)
+def test_the_chair_is_chosen_by_the_price_for_so_many(pieces: str | None, back: str) -> None:
+    """Of chairs that fit as well the one that costs least in that number is chosen, ordered and
+    told; what the other would cost more is told in the same prices."""
+    trees = shipped_trees()
+    file = trees / RANGE_FILE
+    dear = "    price: 132\n"
+    text = file.read_text("utf-8").replace(dear, f"{dear}    quantity_prices: [3 at 60]\n")
+    basis, problems = load_basis(trees / "seating.yaml", texts={file: text})
+    assert basis is not None, problems
+    now = called(basis, *([("pieces", pieces)] if pieces else []))
+    assert now.picked is not None
+    assert now.chosen is not None
+    best = now.chosen.choice.best
+    assert best is not None
+    assert now.picked.parts["back"].code == best.parts["back"].code == back
+    assert now.picked.price == pytest.approx(best.price)
+    lines = order_json(ordered(basis, now))["lines"]
+    assert sum(line["price"] for line in lines) == pytest.approx(best.price)
+    assert [line["code"] for line in lines if line["code"].startswith("BACK")] == [back]
+    assert f"GBP {best.price:,.2f} for the chair" in price_line(now, basis.range)
+    tied = {one.parts["back"].code: one.price for one in reversed(now.chosen.choice.ranked)}
+    other = "BACK-MID" if back == "BACK-HIGH" else "BACK-HIGH"
+    assert tied[other] - best.price == pytest.approx(36.0)
+
+
 def test_delivery_is_free_for_many_where_it_is_not_for_one() -> None:
     """What counts is what the chairs cost together."""
     basis = basis_with(PRICES, HERE.replace("5000", "2000"))

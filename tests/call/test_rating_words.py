@@ -19,13 +19,20 @@ from hypothesis import strategies as st
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State, state
 from consult.paths import shipped_trees
+from consult.summary.closing import closing
 from consult.summary.kinds import PAPERS
+from consult.summary.model import summarise
 from consult.summary.render import Writer
 from tests.call.calls import call_of
 from tests.long import examples
 
-NONE_OFFERED = ("will not suggest one", "none of them may be offered")
-OFFERED = ("I offer only those", "As we agreed", "the one we would suggest")
+NONE_OFFERED = ("won't suggest one", "none of them may be offered", "I can't offer you")
+OFFERED = (
+    "I only offer chairs that are rated for more",
+    "chair we agreed on",
+    "one I would suggest",
+    "before the chair is sent",
+)
 ANSWERS = {
     "who_sits": "caller",
     "reasons": "old chair",
@@ -57,8 +64,10 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def said(basis: Basis, now: State) -> str:
-    """Every document of a call as one text."""
-    made = (Writer(basis, now).write("text", paper).decode() for paper in PAPERS)
+    """Every document of a call, and its closing words, as one text."""
+    made = [Writer(basis, now).write("text", paper).decode() for paper in PAPERS]
+    end = closing(basis, now, summarise(basis, now), now.call.system)
+    made += [line for _, lines in end.sections() for line in lines]
     return " ".join(" ".join(text.replace("!!", "").split()) for text in made)
 
 
@@ -78,10 +87,12 @@ def test_either_a_chair_or_the_reason(folder: Path, rating: int, kg: float) -> N
     assert now.picked is not None
     if now.picked.parts:
         assert not [words for words in NONE_OFFERED if words in text]
+        assert "chair we agreed on" in text
         assert ("rating_must_cover" in cautions) is (round(kg, 1) > 110)
         assert all(one.rating is None or one.rating > kg for one in now.picked.parts.values())
     else:
         assert not [words for words in OFFERED if words in text]
+        assert all(words in text for words in NONE_OFFERED)
         assert "heavier_than_our_range" in cautions
         assert f"rated for {rating} kg" in text
         assert "agreed" not in {step.question.name for step in now.steps}

@@ -125,7 +125,7 @@ def test_mistakes_are_told_together_and_nothing_is_made(run: Run, tmp_path: Path
     told = run("begin", str(folder))
     assert told.code == 2
     assert "--maker, --country or --currency" in told.err
-    told = run("begin", str(folder), "--maker", "M", "--country", "Ireland", "--currency", "euro")
+    told = run("begin", str(folder), "--maker", "M", "--country", "Erewhon", "--currency", "euro")
     assert told.code == 2
     assert "two capital letters" in told.err
     assert "three capital letters" in told.err
@@ -162,13 +162,14 @@ def test_records_are_for_this_user(boyne: Path) -> None:
 
 def test_asked_line_by_line(run: Run, tmp_path: Path, typed: Callable[..., None]) -> None:
     """In a terminal it asks; Enter takes what stands in brackets, a wrong answer is asked again."""
-    lines = ["Boyne Seating", "Ireland", "IE", *[""] * 7]
+    lines = ["Boyne Seating", "Erewhon", "Ireland", "euro", "eur", *[""] * 6]
     typed(*lines)
     told = run("begin", str(tmp_path / "boyne"))
     assert told.code == 0, told.err
     assert "[EUR]" in told.out
     assert "two capital letters" in told.out
-    assert settings_of(tmp_path / "boyne").currency == "EUR"
+    own = settings_of(tmp_path / "boyne")
+    assert (own.country, own.currency) == ("IE", "EUR")
 
 
 def test_broken_off(run: Run, tmp_path: Path, typed: Callable[..., None]) -> None:

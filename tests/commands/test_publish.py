@@ -8,6 +8,7 @@ import sys
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -15,6 +16,7 @@ from consult.call.basis import Basis
 from consult.commands import publish_judge
 from consult.commands.publish_judge import asks_the_same
 from consult.content.begin import begin_folder
+from consult.content.effect.result import Level, Lost, Sample
 from consult.content.library import Library
 from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
@@ -292,22 +294,54 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     """Otherwise as short as they are, where a question may be asked no more."""
     led: list[bool] = []
 
-    def nobody(*_: object, thorough: bool) -> SimpleNamespace:
+    def nobody(*_: object, thorough: bool, **_also: object) -> SimpleNamespace:
         led.append(thorough)
         return SimpleNamespace(lost_cautions=())
 
     monkeypatch.setattr(publish_judge, "led_through", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
-    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     live, same, other = (write(tmp_path / name, SHIPPED) for name in ("live", "same", "other"))
+    shutil.copyfile(shipped_trees() / "range.yaml", same / "range.yaml")
     path = other / "seating.yaml"
     path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
     # As where something that decides differs.
     monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
     for new in (same, other):
         publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
-    assert (set(led[: len(led) // 2]), set(led[len(led) // 2 :])) == ({True}, {False})
+    assert led == [True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("level", "instead", "edited", "is_weaker"),
+    [
+        ("note", "other_note", False, False),
+        ("note", "", False, True),
+        ("refer", "other", False, True),
+        ("stop", "other", False, True),
+        ("note", "other_note", True, True),
+    ],
+)
+def test_a_note_that_gives_way_to_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, level: Level, instead: str, edited: bool,
+    is_weaker: bool,
+) -> None:  # fmt: skip
+    """As at other limits of a range: nothing protects less. Never of a stop or a referral, nor
+    where the trees differ."""
+    lost = Lost("a_note", level, 3, 9, (), Sample("one", 1, ("weight: 150",)), instead=instead)
+    found = SimpleNamespace(lost_cautions=(lost,))
+    monkeypatch.setattr(publish_judge, "led_through", lambda *_, **__: found)
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
+    live, new = (write(tmp_path / name, SHIPPED) for name in ("live", "new"))
+    if edited:
+        path = new / "seating.yaml"
+        path.write_text(path.read_text("utf-8").replace("Who is", "And who is"), "utf-8")
+    weaker = publish_judge.judged(live, new, count=1, today=date(2026, 11, 29)).weaker
+    assert any(one.what == "caution.a_note" for one in weaker) is is_weaker
 
 
 def test_nobody_is_led_where_only_words_or_prices_differ(
@@ -316,14 +350,14 @@ def test_nobody_is_led_where_only_words_or_prices_differ(
     """Whoever answers the same hears the same cautions; another condition is tried on callers."""
     led: list[str] = []
 
-    def nobody(old: Basis, *_: object, thorough: bool) -> SimpleNamespace:  # noqa: ARG001
+    def nobody(old: Basis, *_: object, **_also: object) -> SimpleNamespace:
         led.append(old.tree.name)
         return SimpleNamespace(lost_cautions=())
 
     monkeypatch.setattr(publish_judge, "led_through", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
-    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     live, words, other = (write(tmp_path / name, SHIPPED) for name in ("live", "words", "other"))
     for path, before, after in (
         (words / "seating.yaml", "Who is there?", "And who is there?"),
@@ -337,3 +371,45 @@ def test_nobody_is_led_where_only_words_or_prices_differ(
     assert led == []
     publish_judge.judged(live, other, count=1, today=date(2026, 11, 29))
     assert led == ["seating"]
+
+
+def test_longer_words_of_a_pool_are_tried_on_those_who_lean_on_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody else can lose a caution by them; a demo call has its answers."""
+    led: list[tuple[list[int], int]] = []
+
+    def noted(*given: Any, **_also: object) -> SimpleNamespace:
+        led.append(([one.number for one in given[2]], len(given[3])))
+        return SimpleNamespace(lost_cautions=())
+
+    monkeypatch.setattr(publish_judge, "led_through", noted)
+    monkeypatch.setattr(publish_judge, "proofs_of", unproven)
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
+    monkeypatch.setattr(publish_judge, "leans_on_pools", lambda _, one: one.number == 2)
+    live, words = (tmp_path / "live", tmp_path / "words")
+    for folder in (live, words):
+        shutil.copytree(shipped_trees(), folder)
+    path = words / "deciding.yaml"
+    path.write_text(path.read_text("utf-8").replace("ask: ", "ask: Well, now. ", 1), "utf-8")
+    publish_judge.judged(live, words, count=3, today=date(2026, 11, 29))
+    assert led == [([2], 0)]
+
+
+def test_templates_in_use_are_not_filled_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that differs is; so is each where nothing is live to hold it against."""
+    filled: list[int] = []
+    monkeypatch.setattr(publish_judge, "problems_of", lambda *_: ())
+    monkeypatch.setattr(
+        publish_judge, "template_problems", lambda all_: filled.append(len(all_)) or []
+    )
+    files = {"summary/order.md.j2": "Order", "summary/card.md.j2": "Card"}
+    live, same = (write(tmp_path / name, files) for name in ("live", "same"))
+    other = write(tmp_path / "other", {**files, "summary/card.md.j2": "A card"})
+    publish_judge.folder_problems(same, live)
+    assert filled == []
+    publish_judge.folder_problems(other, live)
+    publish_judge.folder_problems(same)
+    assert filled == [2, 2]

@@ -10,7 +10,6 @@ import pytest
 from sqlalchemy import update
 
 from consult.commands import clock
-from consult.records.backup import SHARED
 from consult.records.schema import answers
 from consult.records.store import Store
 from tests.commands.runs import Run
@@ -51,10 +50,15 @@ def test_what_is_no_backup(run: Run, records: Store, tmp_path: Path) -> None:
     assert run("records", "show", reference).code == 0
 
 
-def test_shared_records_are_not_restored_here(run: Run, tmp_path: Path) -> None:
-    """It is said who does it; an address of a file is asked for as a path."""
-    for place, words in (("postgresql://h/d", SHARED), ("sqlite:///x.db", "Give the path")):
-        done = run("records", "--records", place, "restore", str(tmp_path), "--yes")
+def test_where_a_backup_is_restored(run: Run, tmp_path: Path) -> None:
+    """An address of a file is asked for as a path, and one that leads nowhere is told."""
+    copy = tmp_path / "copy.db"
+    assert run("records", "backup", str(copy)).code == 0
+    for place, words in (
+        ("postgresql://127.0.0.1:1/d", "cannot be reached"),
+        ("sqlite:///x.db", "Give the path"),
+    ):
+        done = run("records", "--records", place, "restore", str(copy), "--yes")
         assert done.code == 2
         assert words in done.err
 

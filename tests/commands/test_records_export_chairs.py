@@ -12,10 +12,12 @@ import pytest
 from consult.call.call import Answer
 from consult.call.state import state
 from consult.paths import demo_folder
+from consult.records.erase import erase
+from consult.records.store import Store
 from tests.commands.conftest import records as records
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
-from tests.ui.desk import demo, demo_basis
+from tests.ui.desk import NOON, demo, demo_basis
 from tests.ui.test_follow_up import REFERENCE, keep
 
 
@@ -52,6 +54,21 @@ def test_a_call_without_a_chair_has_its_line(run: Run, tmp_path: Path) -> None:
     (row,) = csv.DictReader(io.StringIO(out.read_text("utf-8-sig")))
     assert (row["reference"], row["tree"]) == (REFERENCE, "seating")
     assert {row[name] for name in ("ordered", "seat_code", "total", "currency")} == {""}
+
+
+def test_a_stopped_call_looks_like_any_without_a_chair(
+    run: Run, records: Store, tmp_path: Path
+) -> None:
+    """Its line is that of a finished call that came to no chair: a stop tells of an illness."""
+    found = []
+    for number in (False, True):
+        keep(tmp_path / "kept" / "records.db", demo("04").call, demo_basis())
+        records.finish(records.take_over(REFERENCE, "Ann", NOON, anyway=True), NOON, stopped=number)
+        out = tmp_path / f"{number}.csv"
+        assert run("records", "export", "--format", "chairs", "--out", str(out)).code == 0
+        found.append(out.read_bytes())
+        erase(records, REFERENCE, NOON)
+    assert found[0] == found[1]
 
 
 @pytest.mark.usefixtures("records")

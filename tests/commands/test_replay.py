@@ -133,3 +133,17 @@ def test_bad_use(run: Run) -> None:
         made = run("replay", *flags)
         assert made.code == 2
         assert "usage:" in made.err
+
+
+def test_demo_calls_where_no_checkout_is(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the name of their folder, as the documents write them; a file of one's own comes first."""
+    monkeypatch.chdir(tmp_path)
+    told = run("replay", "transcripts_demo/0[12]*.yaml")
+    assert (told.code, told.out.count("as expected")) == (0, 2), told.err
+    assert "There is no such file" in run("replay", "transcripts_demo/none*.yaml").err
+    own = tmp_path / "transcripts_demo" / "01.yaml"
+    own.parent.mkdir()
+    own.write_text("transcript: [")
+    assert f"{own.relative_to(tmp_path)}:2:1: " in run("replay", "transcripts_demo/01.yaml").err

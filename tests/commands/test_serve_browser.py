@@ -74,7 +74,7 @@ async def until(fine: Callable[[], bool]) -> None:
             await asyncio.sleep(0.1)
 
 
-async def until_told(tab: Tab, asked: str, wanted: str) -> None:
+async def until_told(tab: Tab, asked: str, wanted: object) -> None:
     """Wait until the page tells something of itself."""
     async with asyncio.timeout(AT_MOST):
         while await tab.value(asked) != wanted:
@@ -139,6 +139,57 @@ async def test_a_call(own_desk: Served, tab: Tab) -> None:
     await tab.close()
     await until(lambda: not is_running(process))
     assert own_desk.names() == ["Ada Nowhere"]
+
+
+SAID = "[...document.querySelectorAll('[data-words={}] p')].map((p) => p.textContent).join('|')"
+"""The lines of a region of words, as the page has them."""
+NAMED = "[b]<img src=x onerror=window.ran=1>"
+
+
+async def test_the_page_has_the_call_in_words(tab: Tab, served: Served) -> None:
+    """A screen reader hears the question, its choices and what changed, text as it stands; when
+    the call has ended nothing of it is left."""
+    await begin(tab, served.origin)
+    live = "[...document.querySelectorAll('#words [aria-live], #words [role=alert]')].length"
+    assert await tab.value(live) == 3
+    await until_told(
+        tab, f"{SAID.format('asked')}.startsWith('Say: Hello, Tarnbeck Seating')", True
+    )
+    # Lines that stay are the same pieces of the page, or they would be read out again.
+    await tab.value("document.querySelector('[data-words=asked] p').kept = true")
+    await tab.type("/thorough")
+    await tab.press("Enter")
+    await until_told(tab, f"{SAID.format('changed')}.includes('every question')", True)
+    assert await tab.value("document.querySelector('[data-words=asked] p').kept")
+
+    await tab.ask("Input.insertText", text=NAMED)
+    await tab.press("Enter")
+    asked = f"{SAID.format('asked')}.startsWith('Say: Who is the chair for?|1 Me, the caller|2 ')"
+    await until_told(tab, asked, True)
+    around = await tab.value(SAID.format("around"))
+    assert f"Caller name: {NAMED}" in around.split("|")
+    assert await tab.value("document.querySelectorAll('#words :not(div, p)').length") == 0
+    assert await tab.value("window.ran") is None
+
+    await tab.press("q", ctrl=True)
+    await until_told(tab, "document.getElementById('words').textContent.trim()", "")
+
+
+@pytest.mark.parametrize(("query", "seen"), [("", False), ("?words=1", True)])
+@in_a_long_run
+async def test_the_words_are_seen_if_asked_for(
+    tab: Tab, served: Served, query: str, seen: bool
+) -> None:
+    """Below the terminal, which makes room; else they are for screen readers alone."""
+    await begin(tab, f"{served.origin}/{query}")
+    hidden = "getComputedStyle(document.getElementById('words')).clipPath === 'none'"
+    assert await tab.value(hidden) is seen
+    over = "document.elementFromPoint(innerWidth / 2, innerHeight - 20).closest('#words') !== null"
+    assert await tab.value(over) is seen
+    bottom = await tab.value(
+        "document.querySelector('.xterm-screen').getBoundingClientRect().bottom"
+    )
+    assert (bottom < 530) is seen
 
 
 async def test_keys_are_the_call_desks(tab: Tab, served: Served) -> None:

@@ -60,6 +60,32 @@ async def first_question(call: aiohttp.ClientWebSocketResponse[bool]) -> None:
             drawn += (await call.receive()).data
 
 
+async def told_in_words(call: aiohttp.ClientWebSocketResponse[bool], wanted: str) -> str:
+    """Every message in words up to one that has a text in it, as the page is sent them."""
+    async with asyncio.timeout(AT_MOST):
+        told = ""
+        while wanted not in told:
+            message = await call.receive()
+            told += message.data if message.type is aiohttp.WSMsgType.TEXT else ""
+        return told
+
+
+async def test_a_desk_is_told_its_own_words_alone(
+    session: aiohttp.ClientSession, served: Served
+) -> None:
+    """What one call says is sent to its own page and to no other."""
+    await session.get(served.address)
+    async with desk(session, served) as one, desk(session, served) as two:
+        await told_in_words(one, "Say: Hello")
+        await one.send_json(["stdin", "Ada Nowhere\r"])
+        told = await told_in_words(one, "Ada Nowhere")
+        await two.send_json(["stdin", "Bea Elsewhere\r"])
+        other = await told_in_words(two, "Bea Elsewhere")
+        assert "Ada" not in other
+        assert "Bea" not in told
+    await until_there_are(served, 0)
+
+
 @pytest.mark.parametrize("path", ["/", "/ws", "/static/js/textual.js", "/page/page.js", "/none"])
 @pytest.mark.parametrize("key", ["", "?key=", "?key=guessed", "?key=\u00e9"])
 async def test_without_the_secret_nothing_is_answered(

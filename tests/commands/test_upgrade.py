@@ -110,7 +110,7 @@ def test_it_is_said_when_a_call_starts(
 def sound(monkeypatch: pytest.MonkeyPatch) -> list[Problem]:
     """What the check says of a draft; what it says of real ones is tested elsewhere, and slow."""
     found: list[Problem] = []
-    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: tuple(found))
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: tuple(found))
     return found
 
 
@@ -171,7 +171,7 @@ def test_a_merge_that_has_mistakes_changes_nothing(
     """They are listed; a draft with mistakes of its own is not touched at all."""
     wrong = Problem(Where("agreement.yaml", 3, 1), "No question 'x'.", "Add it.", "unknown")
     told = [(), (wrong,), (wrong,)]
-    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: told.pop(0))
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: told.pop(0))
     edit(shipped, *LEG)
     before = read_files(home / "library" / "draft")
     made = run("changes", "begun", "shipped", "--merge")

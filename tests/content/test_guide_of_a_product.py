@@ -18,6 +18,7 @@ from consult.content.another_product import first_tree
 from consult.content.prove.kept import proofs_of
 from consult.paths import shipped_trees
 from consult.problems import Problem
+from consult.summary.render import Writer
 from consult.tree.check import check_tree
 from tests.content.guide import GUIDE
 
@@ -103,8 +104,13 @@ def test_signs_and_contacts_are_those_of_the_program() -> None:
     ("file", "old", "new", "rule"),
     [
         ("desk_fitting", "next: the_safety\n", "next: sex\n", "floor-not-asked"),
-        ("desk_fitting", "<fit.desk_height>", "<fit.seat_depth>", "unknown-name"),
+        ("desk_fitting", "<fit.desk_height>", "<fit.seat_depth>", "unknown-blank"),
         ("desk_fitting", "known(fit.desk_height)", "fit.footrest_needed", "unknown-name"),
+        ("desk_fitting", "known(fit.desk_height)", "fit.load > 20", "limit-named"),
+        ("fitting", "from: room_width", "from: room_width - 5 kg", "units"),
+        ("fitting", "from: room_width", "from: equipment", "units"),
+        ("fitting", "at_most: frame.load - top.weight", "within: frame.load", "units"),
+        ("fitting", "  equipment: 15 kg", "  equipmant: 15 kg", "unknown-name"),
         ("fitting", "from: room_width", "from: room_with", "unknown-name"),
         ("fitting", "body.popliteal_height", "body.knees", "unknown-name"),
     ],
@@ -135,6 +141,63 @@ def test_without_the_declared_file_it_says_so(built: Path, tmp_path: Path) -> No
     basis, problems = load_basis(folder / "desk_fitting.yaml")
     assert basis is None
     assert any("there is no fitting.yaml beside it" in str(one) for one in problems)
+
+
+def test_a_quantity_of_ones_own_is_named_and_said(built: Path, tmp_path: Path) -> None:
+    """In conditions and blanks, alone and in a sum; screens and documents call it by its label."""
+    folder = tmp_path / "desks"
+    copytree(built, folder)
+    for name, old, new in (
+        ("fitting", "  load:\n", TRAY),
+        ("desk_fitting", "advice:\n", ADVICE),
+        ("demo", "advice: [heights", "advice: [tray, heights"),
+        ("demo", "  fit.standing", "  fit.tray_height: 116 to 118\n  fit.standing"),
+    ):
+        path = folder / f"{name}.yaml"
+        text = path.read_text("utf-8")
+        assert text.count(old) == 1
+        path.write_text(text.replace(old, new))
+    transcript, problems = load_transcript(folder / "demo.yaml")
+    assert transcript is not None, problems
+    basis, told = basis_in(folder)
+    assert (told, check_tree(folder / "desk_fitting.yaml")) == ([], [])
+    now = state(basis, transcript.call)
+    assert disappointments(transcript, now) == []
+    assert now.fit is not None
+    tray = now.fit.requirements["tray_height"].target
+    given = {one.advice.name: one.say for one in now.advice}
+    assert f"Hang it {tray / 10:.1f} cm up, {tray / 10 - 5:.1f} cm for two." in given["hang"]
+    document = Writer(basis, now).write("text", "caller").decode()
+    assert "Top of the tray: " in document
+    path = folder / "desk_fitting.yaml"
+    path.write_text(
+        path.read_text("utf-8").replace("when: fit.tray_height", "when: fit.tray_hight")
+    )
+    (wrong,) = [one for one in check_tree(path) if one.severity == "error"]
+    said = (wrong.message, wrong.fix)
+    assert said == ("There is no 'fit.tray_hight'.", "Did you mean 'fit.tray_height'?")
+
+
+TRAY = """\
+  tray_height:
+    label: Top of the tray
+    from: body.elbow_height_standing + heel - 50 mm
+    below: 40 mm
+    above: 20 mm
+    within: frame.height
+    reason: You reach it with your arms hanging.
+    source: common_practice
+  load:
+"""
+ADVICE = """\
+advice:
+  - name: hang
+    topic: tray
+    when: fit.tray_height > 100
+    say: Hang it <fit.tray_height> up, <fit.tray_height - 5 cm> for two.
+    because: You reach it with your arms hanging.
+    source: common_practice
+"""
 
 
 @pytest.mark.parametrize(

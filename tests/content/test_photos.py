@@ -7,6 +7,7 @@ from pathlib import Path
 from PIL import Image
 
 from consult.content.photos import logo_problems, photo_problems
+from tests.picture.test_svg_logo import LOGO
 
 RANGE = """range: small
 seats:
@@ -46,12 +47,21 @@ def test_a_range_that_cannot_be_read_has_none(tmp_path: Path) -> None:
 
 
 def test_a_logo_is_told_of_in_the_settings(tmp_path: Path) -> None:
-    """A drawing (SVG) is refused in words."""
+    """A drawing (SVG) is good, and few e-mail programs show one: it has a PNG beside it."""
     file = tmp_path / "settings.yaml"
-    file.write_text("settings: 1\nsender:\n  logo: logo.svg\n")
+    file.write_text("settings: 1\nsender:\n  logo: logo.gif\n")
     (told,) = logo_problems(file)
     assert (told.where.line, told.where.column) == (3, 9)
-    assert "no PNG or JPEG" in told.message
+    assert "no PNG, SVG or JPEG" in told.message
+    file.write_text("settings: 1\nsender:\n  logo: logo.svg\n")
+    (tmp_path / "logo.svg").write_text(LOGO.replace("<path", "<script/><path"))
+    (told,) = logo_problems(file)
+    assert "logo.svg:2:1: <script> cannot be in a logo" in told.message
+    (tmp_path / "logo.svg").write_text(LOGO)
+    (told,) = logo_problems(file)
+    assert "There is no file logo.png" in told.message
+    assert "E-mails leave it out" in told.fix
     Image.new("RGB", (9, 9)).save(tmp_path / "logo.png")
+    assert not list(logo_problems(file))
     file.write_text("settings: 1\nsender:\n  logo: logo.png\n")
     assert not list(logo_problems(file))

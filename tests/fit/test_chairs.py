@@ -10,10 +10,14 @@ from hypothesis import strategies as st
 
 from consult.body.population import load_population
 from consult.fit.chairs import chairs_of, heaviest_caller, limits_of
+from consult.fit.choose import choose
 from consult.fit.range_file import load_range
-from consult.fit.range_model import Part, Range
-from consult.fit.request import RATED_FOR
+from consult.fit.range_model import CHAIR_KINDS, Part, Range
+from consult.fit.request import RATED_FOR, FitRequest
+from consult.fit.workplace import Workplace
 from consult.paths import shipped_trees
+from tests.fit.bodies import body
+from tests.fit.slow_choose import part, range_of
 
 
 @pytest.fixture(scope="module")
@@ -103,3 +107,38 @@ def test_a_fixed_model_is_one_more_chair_with_its_own_price(demo: Range) -> None
     gone = replace(range_, parts={**parts, "model": (replace(fixed, discontinued=True),)})
     assert len(chairs_of(gone).index) == len(chairs_of(demo).index)
     assert gone.price_of(chair) == demo.price_of(chair)
+
+
+def test_prices_for_so_many() -> None:
+    """Of equals the cheapest at that number comes first; parts, fixed models and footrests count,
+    and the range stays itself where nothing costs less."""
+    range_ = range_of(
+        part("arms", "PLAIN-ARMS", price=10.0),
+        part("arms", "TEAM-ARMS", price=12.0, quantity_prices=((5, 6.0), (20, 5.0))),
+    )
+    assert range_.priced_for(4) is range_
+    assert range_.priced_for(5) is range_.priced_for(19)
+    for pieces, arms, apart in (
+        (1, "PLAIN-ARMS", 2.0),
+        (5, "TEAM-ARMS", 4.0),
+        (20, "TEAM-ARMS", 5.0),
+    ):
+        choice = choose(FitRequest(range_.priced_for(pieces), body(), Workplace()))
+        assert choice.best is not None
+        assert choice.best.parts["arms"].code == arms
+        assert choice.alternatives["arms"].price - choice.best.price == apart
+        assert choice.alternatives["cheapest"].price == choice.best.price
+        assert choice.best.price == range_.price_of(choice.best.parts, pieces)
+
+
+def test_a_fixed_model_for_so_many() -> None:
+    """It has one price for all its parts, which may be less for many."""
+    whole = range_of(part("arms", "A", price=50.0), part("arms", "B", price=40.0))
+    codes = {one.code for kind in CHAIR_KINDS[:-1] for one in whole.on_sale(kind)} - {"B"}
+    model = part("model", "SET", price=95.0, quantity_prices=((3, 60.0),), made_of=frozenset(codes))
+    range_ = replace(whole, parts={**whole.parts, "model": (model,)})
+    for pieces, arms in ((1, "B"), (3, "A")):
+        best = choose(FitRequest(range_.priced_for(pieces), body(), Workplace())).best
+        assert best is not None
+        assert best.parts["arms"].code == arms
+        assert best.price == (90.0 if arms == "B" else 60.0)

@@ -20,7 +20,7 @@ from consult.fit.range_file import load_range
 from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import FitRequest, draw
-from consult.fit.scoring import dimensions_for
+from consult.fit.requirements import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from tests.benchmarks.chairs import large_range

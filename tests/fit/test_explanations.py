@@ -274,6 +274,23 @@ def test_a_part_that_fits_hardly_more_often_is_not_told(top: float, told: bool) 
     assert ("popliteal_height" in {one.dimension for one in found}) is told
 
 
+@pytest.mark.parametrize(("legs", "told"), [(446.0, False), (448.0, True)])
+def test_a_part_that_comes_first_by_a_hair_is_not_told(legs: float, told: bool) -> None:
+    """Legs 10 mm longer than thought put the taller lift first; only where it then fits two in a
+    hundred more is that worth telling. Shoes that nobody measured scatter by 12 mm."""
+    lifts = range_of(
+        part("gas_lift", "SHORT", price=10.0, seat_height=(300.0, 440.0)),
+        part("gas_lift", "TALL", price=90.0, seat_height=(300.0, 470.0)),
+    )
+    who = body(sd=5.0, popliteal_height=legs)
+    held = FitRequest(lifts, who, Workplace(Desk("none")), open_places=True)
+    choice = choose(held)
+    assert choice.best is not None
+    assert choice.best.parts["gas_lift"].code == "SHORT"
+    turns = sensitivity(held, choice, labels=LABELS)
+    assert [(one.part.code, one.shift_mm) for one in turns] == ([("TALL", 10.0)] if told else [])
+
+
 def test_a_body_known_exactly_turns_nothing(demo: Range) -> None:
     """Where nothing is left to doubt, no shift is worth telling."""
     assert turns(demo, body(sd=1.0), PLACES[0]) == ()

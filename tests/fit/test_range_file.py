@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 
 from consult.call.basis import Basis
 from consult.call.state import request_of, state
-from consult.fit.range_file import SCHEMA, load_range, range_problems
+from consult.fit.range_file import SCHEMA, load_range
 from consult.fit.range_model import (
     CHAIR_KINDS,
     FEATURES,
@@ -50,7 +50,7 @@ def _part(loaded: Range, code: str) -> Part:
 
 def _messages(name: str) -> list[str]:
     path = Path(__file__).parent / "range_broken" / f"{name}.yaml"
-    return [f"{problem.message} {problem.fix}" for problem in range_problems(path)]
+    return [f"{problem.message} {problem.fix}" for problem in load_range(path)[1]]
 
 
 def test_the_demo_range_has_every_size_it_should(demo: Range) -> None:

@@ -1,4 +1,5 @@
-"""What bodies demand: at one body, just what the assessment of that body says."""
+"""What bodies demand: at one body, just what the assessment of that body says; and a footrest
+that can be added only once the desk is known."""
 
 from __future__ import annotations
 
@@ -9,10 +10,16 @@ import pytest
 
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
-from consult.fit.request import draw
-from consult.fit.scoring import demands, dimensions_for
-from consult.fit.workplace import Desk, Workplace
+from consult.fit.choose import choose
+from consult.fit.range_model import Part
+from consult.fit.ranking import Weighed, weigh
+from consult.fit.request import SEED, FitRequest, draw
+from consult.fit.requirements import dimensions_for
+from consult.fit.scoring import all_met, demands
+from consult.fit.workplace import Desk, Workplace, places
+from consult.fit.worth import could_change, fact_gains, open_facts
 from tests.fit.bodies import body
+from tests.fit.slow_choose import part, range_of
 
 PLACES = [
     Workplace(),
@@ -94,3 +101,66 @@ def test_a_dimension_that_is_not_estimated_is_refused() -> None:
     """The message names it."""
     with pytest.raises(ValueError, match="'tail'"):
         draw(body(), ("tail",))
+
+
+LOW = part("gas_lift", "LOW", price=90.0, seat_height=(360.0, 440.0))
+HIGH = part("gas_lift", "HIGH", price=10.0, seat_height=(455.0, 580.0))
+REST = part("footrest", "REST", height=(10.0, 200.0))
+UNTOLD = Workplace(Desk("adjustable"), heel=25.0)
+
+
+def weighed(*parts: Part, legs: float = 400.0, place: Workplace = UNTOLD) -> Weighed:
+    who = body(sd=1.0, popliteal_height=legs)
+    return weigh(FitRequest(range_of(*parts), who, place, open_places=True))
+
+
+def p_of(held: Weighed, lift: str) -> float:
+    every = {one.code for of_kind in held.chairs.parts[2:] for one in of_kind}
+    return held.p_fits({lift, "PLAIN-SEAT", *every})
+
+
+def raising(legs: float, highest: float | None = None) -> float:
+    """The share of desks that cannot be lowered to a seat that suits the legs."""
+    drawn = places(Workplace(Desk("adjustable", highest=highest), heel=25.0), 2000, SEED)
+    above = np.maximum(235.0, 150.0 + 20.0 + drawn.thickness)
+    return float((drawn.lowest - above > (legs + 25) * math.cos(math.radians(5))).mean())
+
+
+@pytest.mark.parametrize("legs", [385.0, 400.0, 420.0])
+def test_a_footrest_to_come_makes_up_for_the_desk_alone(legs: float) -> None:
+    """At a desk of untold range a chair too high for the legs fits where the desk calls for such
+    a seat; elsewhere it does not, though a footrest would reach, for a lower chair is on sale."""
+    held = weighed(LOW, HIGH, REST, legs=legs)
+    assert 0.2 < raising(legs) < 0.8
+    assert p_of(held, "HIGH") == pytest.approx(raising(legs), abs=0.03)
+    assert p_of(held, "LOW") > 1 - raising(legs) - 0.03
+    assert p_of(weighed(LOW, HIGH, legs=legs), "HIGH") < 0.02, "no footrest is on sale"
+
+
+def test_the_chair_for_a_desk_of_untold_range() -> None:
+    """It goes low enough for the legs, at whatever price, and how low the desk goes is asked."""
+    open_ = weighed(LOW, HIGH, REST).request
+    best = choose(open_).best
+    assert best is not None
+    assert best.parts["gas_lift"].code == "LOW"
+    assert "footrest" not in best.parts
+    gain = fact_gains(open_, open_facts(open_))["desk_lowest"].gain
+    assert gain > 0.2
+    assert set(could_change(open_, "desk_lowest")) == {"footrest", "gas_lift"}
+
+
+def test_legs_too_short_for_every_chair() -> None:
+    """A footrest to come makes up for them at any desk; it is not the chair's fault."""
+    held = weighed(HIGH, REST, legs=380.0)
+    assert p_of(held, "HIGH") > 0.97
+    assert p_of(weighed(LOW, HIGH, REST, legs=380.0), "HIGH") < 0.9
+
+
+@pytest.mark.parametrize("place", [UNTOLD, Workplace(Desk("fixed")), Workplace()])
+def test_what_is_missed_agrees_with_what_fits(place: Workplace) -> None:
+    """Over a desk not known too, a chair fits just the bodies that it misses nothing for."""
+    held = weighed(LOW, HIGH, REST, place=place)
+    rests = held.rest[held.set_of]
+    met = all_met(held.missed(held.rows, rests)).sum(axis=1)
+    assert met.tolist() == held.fits[held.set_of].tolist()
+    assert 0 < met.min() < met.max() < held.n

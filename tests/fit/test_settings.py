@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range
+from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range, chair_has
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
-from consult.fit.settings import NO_ARMS, Picked, chair_has, made_ready
+from consult.fit.settings import NO_ARMS, Picked, made_ready
 from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
@@ -102,6 +102,27 @@ def test_a_chair_out_of_reach_is_set_as_near_as_it_goes() -> None:
     assert picked.settings["seat_depth"] == 430.0
 
 
+def test_a_seat_short_of_its_target_is_told_though_it_would_do() -> None:
+    """Somebody sets it: the target counts, not the acceptable range around it."""
+    highest = ready(fit_of(seat_height=900.0)).settings["seat_height"]
+    picked = ready(fit_of(seat_height=highest + 20))
+    assert fit_of(seat_height=highest + 20).requirements["seat_height"].low <= highest
+    assert said(picked) == ["The seat is <amount> too low at its highest."]
+    assert picked.shortfalls[0].mm == 20
+
+
+@pytest.mark.parametrize("waits", [True, False])
+def test_a_seat_too_high_while_the_footrest_waits_for_the_desk(waits: bool) -> None:
+    """It is too high only without the footrest that the desk may call for; a seat too low is
+    too low with any."""
+    for target, way in ((350.0, "high at its lowest"), (700.0, "low at its highest")):
+        fit = fit_of(seat_height=target)
+        if waits:
+            fit = replace(fit, missing={"footrest_height": "The desk is not known."})
+        before = "Without a footrest the" if waits and target == 350.0 else "The"
+        assert said(ready(fit)) == [f"{before} seat is <amount> too {way}."]
+
+
 def test_needs_are_met_or_not_in_the_order_asked() -> None:
     """What the chair has and what it lacks, one nobody sells included, as the caller gave them."""
     needs: tuple[NeedLine, ...] = (
@@ -112,7 +133,6 @@ def test_needs_are_met_or_not_in_the_order_asked() -> None:
     )
     picked = ready(fit_of(), needs=needs)
     assert picked.met_needs == (needs[1], needs[3])
-    assert picked.unmet_needs == (needs[0], needs[2])
 
 
 def test_heavy_duty_means_every_part_with_a_rating() -> None:
@@ -254,13 +274,14 @@ def _miss(parts: Mapping[Kind, Part], fit: Fit) -> float:
 def test_shortfalls_are_what_the_chair_misses(
     parts: dict[Kind, Part], fit: Fit, needs: list[NeedLine]
 ) -> None:
-    """The shortfalls add up to a reckoning of its own, and every need is met or unmet."""
+    """The shortfalls add up to a reckoning of its own, and the needs met are those it has."""
     picked = made_ready(demo(), fit, parts, needs)
     assert picked.parts == parts
-    assert sum(short.mm for short in picked.shortfalls) == _miss(parts, fit)
-    assert sorted([*picked.met_needs, *picked.unmet_needs]) == sorted(needs)
-    assert all(chair_has(parts.values(), name) for name, *_ in picked.met_needs)
-    assert not any(chair_has(parts.values(), name) for name, *_ in picked.unmet_needs)
+    unmissed = parts["arms"].height is None and any(name == "no_arms" for name, *_ in needs)
+    expected = _miss(parts, fit) - (NO_ARMS if unmissed else 0)
+    assert sum(short.mm for short in picked.shortfalls) == expected
+    met = [need for need in needs if chair_has(parts.values(), need[0])]
+    assert sorted(picked.met_needs) == sorted(met)
 
 
 @settings(max_examples=examples(100), deadline=None)

@@ -17,7 +17,7 @@ from consult.fit.range_file import load_range
 from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
-from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace, places, undecided
+from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace
 from consult.fit.worth import (
     FACTS,
     NeedsPrice,
@@ -214,10 +214,10 @@ def test_what_is_open() -> None:
     assert of(request(two_lifts(), Workplace(Desk("none")))) == ("heel",)
     assert of(FitRequest(two_lifts(), somebody(), Workplace())) == ()
     assert "stature" not in open_questions(request(two_lifts(), place))
-    assert not undecided(Desk(height=720.0))
-    assert undecided(Desk("adjustable"))
-    assert not undecided(Desk("adjustable", lowest=650.0))
-    assert undecided(Desk("fixed", lowest=650.0)), "said of another desk, before it was amended"
+    assert not Desk(height=720.0).undecided
+    assert Desk("adjustable").undecided
+    assert not Desk("adjustable", lowest=650.0).undecided
+    assert Desk("fixed", lowest=650.0).undecided, "said of another desk, before it was amended"
 
 
 def test_measures_and_facts_on_one_scale(demo: Range) -> None:
@@ -291,21 +291,6 @@ def test_no_armrests_wanted() -> None:
     price = NeedsPrice(request(range_of(arms, bare, part("footrest", "REST")), FIXED))
     assert price.rise([("no_arms", "must", "")]) > 0.3
     assert price.rise([("no_arms", "prefer", "")]) == pytest.approx(0.02, abs=0.01)
-
-
-def test_workplaces_are_drawn_as_stated() -> None:
-    """Shares of kinds, heights and boards come out as the constants say; told lengths stay near."""
-    drawn = places(Workplace(), 4000, 1)
-    assert (drawn.kind == 0).mean() == pytest.approx(0.65, abs=0.001)
-    assert (drawn.kind == 1).mean() == pytest.approx(0.30, abs=0.001)
-    assert np.median(drawn.lowest[drawn.kind == 0]) == pytest.approx(732, abs=2)
-    assert (drawn.thickness > 60).mean() == pytest.approx(0.15, abs=0.02)
-    assert drawn.thickness.min() >= 12
-    assert np.isinf(drawn.lowest[drawn.kind == 2]).all()
-    told = places(Workplace(Desk("fixed", 700.0, 30.0), heel=10.0), 4000, 1)
-    assert told.lowest.mean() == pytest.approx(700, abs=0.5)
-    assert told.lowest.std() == pytest.approx(5, abs=0.3)
-    assert (told.highest == told.lowest).all()
 
 
 def test_picking_among_many_chairs_earns_nothing(demo: Range) -> None:

@@ -23,8 +23,8 @@ def test_a_large_picture_is_made_smaller_and_forgets_where_it_was_taken(tmp_path
     Image.new("RGB", (2400, 1200), "navy").save(tmp_path / "a.jpg", exif=notes)
     found = read_photo(tmp_path / "a.jpg")
     assert found.size == (900, 450)
-    assert b"Quay" not in found.jpeg
-    with Image.open(io.BytesIO(found.jpeg)) as again:
+    assert b"Quay" not in found.content
+    with Image.open(io.BytesIO(found.content)) as again:
         assert (again.format, again.size) == ("JPEG", (900, 450))
 
 
@@ -39,7 +39,7 @@ def test_a_picture_taken_sideways_is_turned(tmp_path: Path) -> None:
 def test_what_is_transparent_is_paper(tmp_path: Path) -> None:
     """Not black, as a JPEG without a ground would be."""
     Image.new("RGBA", (20, 20), (0, 0, 0, 0)).save(tmp_path / "a.png")
-    with Image.open(io.BytesIO(read_photo(tmp_path / "a.png").jpeg)) as found:
+    with Image.open(io.BytesIO(read_photo(tmp_path / "a.png").content)) as found:
         assert min(found.convert("L").tobytes()) > 250
 
 

@@ -25,7 +25,8 @@ from consult.fit.range_file import load_range
 from consult.fit.range_model import Range
 from consult.fit.ranking import Weighed, bits_of, weigh
 from consult.fit.request import BODIES, SEED, FitRequest
-from consult.fit.scoring import DIMENSIONS, demands, masks
+from consult.fit.requirements import DIMENSIONS
+from consult.fit.scoring import demands, masks
 from consult.fit.workplace import Workplace
 from tests.body.bodies import without_transfer
 

@@ -10,11 +10,12 @@ from threading import Event, Thread
 import pytest
 from cryptography.fernet import Fernet
 
-from consult.records.backup import backup, integrity, restore
+from consult.records.backup import FULL, backup, integrity, restore, restore_shared
 from consult.records.erase import erase
 from consult.records.errors import CannotKeep, Damaged, Newer, NotRecords
 from consult.records.schema import VERSION
 from consult.records.store import Store, open_store
+from tests.records.postgres import Server
 from tests.records.samples import NOW, append, begin, call_of, keep, words
 
 
@@ -98,10 +99,12 @@ def test_what_is_no_backup_is_not_put_back(file_store: Store, tmp_path: Path) ->
     assert [file.name for file in place.parent.iterdir()] == ["records.db"]
 
 
+@pytest.mark.parametrize("back", ["file", "server"])
 def test_shared_records_are_copied_into_a_file(
-    shared: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    server: Server, back: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """All of every call is in it, health under the same key; it is put back as any backup is."""
+    """All of every call is in it, health under the same key; it is put back here or there."""
+    shared, there = server.database(), str(tmp_path / "own" / "records.db")
     monkeypatch.setattr("consult.records.backup._ROWS", 2)
     key, path = Fernet.generate_key().decode(), tmp_path / "copy.db"
     said = call_of(("a", "Zo\u00eb \u202e"), ("pain", "backsecret"), ("b", "2")).handle(
@@ -121,8 +124,16 @@ def test_shared_records_are_copied_into_a_file(
     assert b"backsecret" not in path.read_bytes()
     with closing(sqlite3.connect(path)) as alone:
         assert alone.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
-    restore(path, tmp_path / "own" / "records.db")
-    with closing(open_store(tmp_path / "own" / "records.db", key)) as copy:
+    if back == "file":
+        restore(path, Path(there))
+    else:
+        there = server.database()
+        (tmp_path / ".copy.db.backup-part").write_bytes(b"of one that was killed")
+        restore_shared(path, there)
+        assert [one.name for one in tmp_path.iterdir()] == ["copy.db"]
+        with pytest.raises(CannotKeep, match=FULL):
+            restore_shared(path, shared)
+    with closing(open_store(there, key)) as copy:
         assert integrity(copy) == ()
         assert copy.latest() == listed
         assert {reference: copy.read(reference) for reference in before} == before

@@ -13,7 +13,7 @@ from cryptography.fernet import Fernet
 from consult.call.basis import Basis
 from consult.call.call import READ_OUT, Answer, Call
 from consult.call.state import State, state_so_far
-from consult.records.desk_calls import CallRefused, DeskCalls, KeptCall
+from consult.records.desk_calls import IN_RECOVERY, CallRefused, DeskCalls, KeptCall
 from consult.records.encryption import MISSING, WRONG
 from consult.records.store import open_store
 from tests.call.calls import HOSTILE, TODAY, call_of, derived, seating
@@ -59,6 +59,22 @@ def test_with_consent_everything_is_kept(desk: Desk) -> None:
     name = kept.new(NOON)
     assert kept.keep(name, now) == ""
     assert derived(state_so_far(seating(), opened(kept, name))) == derived(now)
+
+
+def test_how_a_call_is_stored_where_it_could_not_be(shared: str, tmp_path: Path) -> None:
+    """In records that can be read alone: a recovery file is said to have it, and has it."""
+    store = open_store(shared)
+    with store.database.engine.connect() as connection:
+        name = connection.exec_driver_sql("SELECT current_database()").scalar()
+        connection.exec_driver_sql(f"ALTER DATABASE {name} SET default_transaction_read_only = on")
+        connection.commit()
+    store.close()
+    kept = DeskCalls(seating(), shared, "Ann", lambda: NOON)
+    name = kept.new(NOON)
+    assert "The shared records are read-only" in kept.keep(name, so_far(stature="157 cm"))
+    assert kept.stored_as(name) == IN_RECOVERY
+    assert b"157 cm" in on_disk(tmp_path)
+    kept.close()
 
 
 @pytest.mark.parametrize("consent", [None, "no", "maybe"])

@@ -15,9 +15,8 @@ from sqlalchemy import select
 from consult.records.appending import append_in, begin_in
 from consult.records.backup import integrity
 from consult.records.call_snapshot import held_of
-from consult.records.engine import NOT_OWNER
 from consult.records.erase import BACKUPS, COPIES, erase, purge, take
-from consult.records.errors import NoSuchCall
+from consult.records.errors import NOT_OWNER, NoSuchCall
 from consult.records.rows import call_row, read_pieces, rewrite_call
 from consult.records.schema import audit, calls, metadata
 from consult.records.store import Store, open_store

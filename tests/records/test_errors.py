@@ -115,8 +115,8 @@ def users(server: Server, shared: str) -> str:
 @pytest.mark.parametrize(
     ("who", "words"),
     [
-        ("closed:wrong", "refuses the password"),
-        ("closed", "refuses the password"),
+        ("closed:wrong", "refuses the user's name or the password"),
+        ("closed", "asks for a password"),
         ("shut", "does not let this user or machine in"),
         ("guest", "has no rights"),
         ("crowd", "no free connection"),

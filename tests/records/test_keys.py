@@ -58,14 +58,16 @@ def _closed() -> Iterator[None]:
 def test_a_key_set_beside_a_running_desk(place: str, tmp_path: Path) -> None:
     """The desk without it is told, writes no health from then on, and nothing is there twice."""
     bare = open_store(place)
-    opened = keep(bare, CALL, True)
+    call = CALL.add(call_of(("c", "3")).answers[0])
+    opened = keep(bare, call, True)
     keyed = open_store(place, KEY)
-    longer = CALL.add(call_of(("pain", BACK + "again")).answers[0])
-    longer = longer.add(call_of(("c", "3")).answers[0])
+    longer = call.add(call_of(("d", "4")).answers[0])
     assert append(bare, opened, longer, True) == (MISSING,)
-    assert words(keyed.read(opened.id).call.answers) == [*words(CALL.answers), ("c", "3")]
+    longer = longer.add(call_of(("pain", BACK + "again")).answers[0])
+    assert append(bare, opened, longer, True) == (MISSING,)
+    assert words(keyed.read(opened.id).call.answers) == [*words(call.answers), ("d", "4")]
     assert words(open_store(place).read(opened.id).call.answers) == [
-        *(("a", "1"), ("b", "2"), ("c", "3"))
+        *(("a", "1"), ("b", "2"), ("c", "3"), ("d", "4"))
     ]
     assert integrity(keyed) == ()
     if "://" not in place:

@@ -5,15 +5,20 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import timedelta, timezone
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import event
+from sqlalchemy import event, select
 
 from consult.call.call import READ_OUT, Answer
+from consult.records.appending import insert_plain
+from consult.records.call_snapshot import Stored, StoredPiece, plain_answer
 from consult.records.errors import Conflict, NoSuchCall, OpenElsewhere
 from consult.records.kept import escaped, unescaped
+from consult.records.rows import call_row, rewrite_call
+from consult.records.schema import answers
 from consult.records.store import Store, open_store
 from tests.call.calls import HOSTILE
 from tests.long import examples
@@ -58,6 +63,8 @@ def test_any_text_comes_back_to_the_character(store: Store) -> None:
         call = call.handle("back_stop", lifted=text or "x", at=NOW).handle(f"n{text}", at=NOW)
     opened = begin(store)
     append(store, opened, call, True, name=ODD[-4])
+    for text in ODD:
+        append(store, opened, call := call.add(Answer("b", text, note=text)), True, name=ODD[-4])
     kept = store.read(opened.id)
     assert kept.call == call
     assert kept.caller_name == ODD[-4]
@@ -123,8 +130,9 @@ def test_the_same_again_changes_nothing(store: Store) -> None:
         call_of(),
         call_of(("a", "1"), ("b", "2")).handle("other", at=NOW),
         call_of(("a", "1"), ("b", "2")),
+        call_of(("a", "1"), ("b", "other")).handle("note", at=NOW),
     ],
-    ids=["differs", "shorter", "empty", "other caution", "caution missing"],
+    ids=["differs", "shorter", "empty", "other caution", "caution missing", "caution alike"],
 )
 def test_a_lost_update_is_impossible(store: Store, other: object) -> None:
     """What does not begin with what is kept is refused, and nothing of it is written."""
@@ -226,7 +234,7 @@ def test_it_is_there_after_opening_again(place: str) -> None:
 
 
 @given(
-    st.lists(st.tuples(st.sampled_from("abps"), st.sampled_from([True, False, None])), max_size=8)
+    st.lists(st.tuples(st.sampled_from("abps"), st.sampled_from([True, False, None])), max_size=12)
 )
 @settings(
     max_examples=15,
@@ -243,7 +251,9 @@ def test_any_course_of_consent_is_kept(
     names = {"a": "a", "b": "b", "p": "pain", "s": "signs"}
     opened, call = begin(file_store), call_of()
     for letter, consent in steps:
-        call = call.add(Answer(names[letter], letter)).handle("back_stop", at=NOW)
+        call = call.add(Answer(names[letter], letter))
+        if letter not in "ab" or not call.handled:
+            call = call.handle("back_stop", at=NOW)
         append(file_store, opened, call, consent)
         kept = file_store.read(opened.id).call
         if consent:
@@ -294,6 +304,59 @@ def test_an_answer_is_added_without_reading_the_call_again(store: Store) -> None
     assert words(store.read(opened.id).call.answers) == said
     with pytest.raises(OpenElsewhere):
         append(store, opened, call_of(*said[:3], ("d", "4")), True)
+
+
+def test_a_plain_answer_takes_two_statements(file_store: Store) -> None:
+    """However long the call: one changes its row where that is as this screen left it."""
+    store, done = file_store, list[str]()
+    opened, call = begin(store), call_of(("pain", "back"), ("a", "0"))
+    append(store, opened, call, True)
+    with store.database.engine.connect() as connection:
+        driver: Any = connection.connection.driver_connection
+        driver.set_trace_callback(done.append)
+    for number in range(1, 4):
+        done.clear()
+        append(store, opened, call := call.add(Answer("a", str(number))), True)
+        assert [one.split()[0] for one in done] == ["BEGIN", "UPDATE", "INSERT", "COMMIT"]
+    append(store, opened, call := call.add(Answer("a", "4")), None, "Ada Newname")
+    kept = store.read(opened.id)
+    assert words(kept.call.answers) == words(call.answers)[1:]
+    assert (kept.consent, store.find("newname")[0].id) == (None, opened.id)
+
+
+def test_a_plain_answer_after_somebody_else(store: Store) -> None:
+    """One to a call that was taken, or changed by another program, is refused."""
+    opened, call = begin(store), call_of(("a", "1"))
+    append(store, opened, call)
+    mine = store.take_over(opened.id, "Bo", NOW, anyway=True)
+    append(store, mine, call)
+    store.take_over(opened.id, "Cy", NOW, anyway=True)
+    with pytest.raises(OpenElsewhere):
+        append(store, mine, call.add(Answer("a", "2")))
+    mine = store.take_over(opened.id, "Bo", NOW, anyway=True)
+    append(store, mine, call)
+    with store.database.writing() as connection:
+        row = call_row(connection, opened.id)
+        assert row is not None
+        other = Stored(1, StoredPiece(plain_answer(Answer("b", "other"))))
+        insert_plain(connection, answers, opened.id, [other])
+        rewrite_call(connection, row, answer_count=2)
+    with pytest.raises(Conflict):
+        append(store, mine, call.add(Answer("a", "2")))
+    assert words(store.read(opened.id).call.answers) == [("a", "1"), ("b", "other")]
+
+
+def test_a_plain_answer_stays_behind_what_was_not_kept(store: Store) -> None:
+    """Taken over where the last answer told of health: its place stays free for it."""
+    opened, call = begin(store), call_of(("a", "1"), ("pain", "back"))
+    append(store, opened, call.handle("note", at=NOW))
+    mine = store.take_over(opened.id, "Bo", NOW, anyway=True)
+    resumed = store.read(mine.id).call
+    append(store, mine, resumed)
+    append(store, mine, resumed := resumed.add(Answer("a", "2")))
+    with store.database.reading() as connection:
+        assert list(connection.scalars(select(answers.c.seq).order_by(answers.c.seq))) == [0, 2]
+    assert store.read(opened.id).call == resumed
 
 
 def test_what_was_added_meanwhile_and_left_is_noticed(store: Store) -> None:

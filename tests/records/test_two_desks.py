@@ -14,6 +14,7 @@ import pytest
 
 from consult.commands.outcome import Outcome
 from consult.paths import trees_folder
+from consult.records.backup import FULL
 from consult.records.store import open_store
 from tests.commands.conftest import run as run
 from tests.commands.runs import Ran, Run
@@ -57,10 +58,10 @@ class Desks:
             for line in lines:
                 connection.execute(line.encode())
 
-    def consult(self, user: str, line: str, typed: str = "") -> Ran:
+    def consult(self, user: str, line: str, typed: str = "", database: str = "consult") -> Ran:
         """A command of the page as a user, whose file has the address."""
         file = self.folder / f"{user}-address"
-        file.write_text(self.address(user))
+        file.write_text(self.address(user, database))
         file.chmod(0o600)
         self.patch.setenv("CONSULT_RECORDS_FILE", str(file))
         self.patch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed.encode())))
@@ -130,24 +131,26 @@ def test_the_page_is_followed(desks: Desks) -> None:
 
 
 def _nights(desks: Desks) -> None:
-    (desks.folder / "consult").mkdir()
+    folder, *_ = blocks(6, "sh")
+    subprocess.run(shlex.split(folder.replace("/safe", str(desks.folder))), check=True)
     copy, purge = desks.commands(6)
-    made = desks.consult("orla", copy)
-    assert made.code == Outcome.DONE, made.err
-    (dump,) = (desks.folder / "consult").iterdir()
-    assert dump.stat().st_mode & 0o077 == 0
+    done = desks.consult("orla", copy)
+    assert done.code == Outcome.DONE, done.err
+    (made,) = (desks.folder / "consult").iterdir()
+    assert made.stat().st_mode & 0o077 == 0
     assert NO_RIGHTS not in desks.consult("orla", purge).err
     desks.sql("postgres", blocks(7, "sql"))
-    restore, check = blocks(7, "sh")
-    words = shlex.split(restore)
-    words[words.index("--dbname") + 1] = desks.address("orla", "consult_rehearsal")
-    words[-1] = str(dump)
-    assert DAY in dump.name
-    subprocess.run(words, check=True, capture_output=True)
-    before, _, _ = check.partition("--records")
-    there = desks.address("orla", "consult_rehearsal")
-    told = desks.consult("orla", f"{before}--records {there}")
+    restore, check = (line.partition(" ") for line in blocks(7, "sh"))
+    for named, _, _ in (restore, check):
+        assert named.partition("=")[0] == "CONSULT_RECORDS_FILE"
+    again = restore[2].replace("/safe/consult/consult-DAY.db", str(made))
+    assert (DAY in made.name, str(made) in again) == (True, True)
+    new = {"database": "consult_rehearsal"}
+    assert "Nothing was changed." in desks.consult("orla", again, "no\n", **new).err
+    assert desks.consult("orla", again, "restore\n", **new).code == Outcome.DONE
+    told = desks.consult("orla", check[2], **new)
     assert (told.code, "1 call checked, all intact." in told.out) == (Outcome.DONE, True), told
+    assert FULL in desks.consult("orla", f"{again} --yes", **new).err
 
 
 def test_copies_of_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -176,7 +179,7 @@ def test_copies_of_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPa
     def faulty(*_: object) -> tuple[str, ...]:
         return ("One call is damaged.",)
 
-    monkeypatch.setattr("consult.records.nightly.integrity", faulty)
+    monkeypatch.setattr("consult.records.backup.integrity", faulty)
     for copy in folder.glob("consult-2026-11-25*"):
         copy.unlink()
     failed = run(*place, "--keep", "1")

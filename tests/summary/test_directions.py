@@ -7,13 +7,42 @@ from typing import Any
 
 import pytest
 
-from consult.summary.directions import lowers_seat, opposed_pieces, pieces
+from consult.moves import Opposed, opposed
+from consult.summary.directions import pieces
 from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, AgreedLine
-from consult.summary.model import summarise
+from consult.summary.model import Summary, summarise
 from consult.summary.readers import READERS
 from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of
+
+
+def opposed_pieces(summary: Summary) -> list[Opposed]:
+    """Every two pieces that send the reader opposed ways; none in a sound call."""
+    return list(opposed(pieces(summary)))
+
+
+def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
+    """The pieces that lower the seat, or set it lower than ``today`` (mm, sat on), by name.
+
+    A figure's acceptable range counts by its low end, as a reader may go there.
+    """
+    found = [piece.name for piece in pieces(summary) if "lower" in piece.ways("seat")]
+    if today is None:
+        return found
+    seat, chair = summary.fit.get("seat_height"), summary.specification
+    heights = {
+        "figure 'seat_height'": seat.target if seat else None,
+        "acceptable range of 'seat_height'": seat.low if seat else None,
+        "setting 'seat_height'": chair.settings.get("seat_height") if chair else None,
+    }
+    steps = {
+        f"step '{step.topic}'": step.value_mm
+        for step in summary.setup_steps
+        if step.topic == "seat_height"
+    }
+    lower = (name for name, mm in {**heights, **steps}.items() if mm is not None and mm < today)
+    return [*found, *lower]
 
 
 @pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import email.policy
 import html
+import re
+from base64 import b64decode
 from dataclasses import replace
 from email import message_from_bytes
 from io import BytesIO
@@ -16,9 +18,11 @@ from pypdf import PdfReader
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.state import State, state
 from consult.paths import shipped_trees
+from consult.picture.svg_logo import clean_svg
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer
 from consult.tree.settings import Sender
+from tests.picture.test_svg_logo import LOGO
 from tests.ui.desk import demo
 
 
@@ -79,6 +83,31 @@ def test_an_email_brings_the_logo_along(basis: Basis) -> None:
     assert "Kind regards, Ann\n\nMonday to Friday\n" in said
     assert "picture" not in said
     assert writer(basis).write("eml", "caller") == mail_bytes
+
+
+@pytest.mark.parametrize("paper", ["caller", "employer", "order"])
+def test_a_logo_that_is_a_drawing(basis: Basis, tmp_path: Path, paper: Paper) -> None:
+    """As shapes in the page and in the PDF; in an e-mail the PNG beside it, or none."""
+    (tmp_path / "logo.svg").write_text(LOGO)
+    sender = replace(basis.settings.sender, logo="logo.svg")
+    own = writer(replace(basis, settings=replace(basis.settings, sender=sender)))
+    page = html.unescape(own.write("html", paper).decode())
+    (found,) = re.findall(r'src="data:image/svg\+xml;base64,([^"]+)" width="(\d+)"', page)
+    assert b64decode(found[0]) == clean_svg(LOGO.encode())[0]
+    assert int(found[1]) == 121  # 32 mm
+    pdf = PdfReader(BytesIO(own.write("pdf", paper)))
+    drawn = [one.get_contents() for one in pdf.pages]
+    assert any(one is not None and b"0.0667 0.4667 0.2 rg" in one.get_data() for one in drawn)
+    if paper == "order":
+        return
+    for beside in (True, False):
+        if not beside:
+            (tmp_path / "logo.png").unlink()
+            own = writer(own.basis)
+        mail = message_from_bytes(own.write("eml", paper), policy=email.policy.default)
+        kinds = [one.get_content_type() for one in mail.walk()]
+        assert kinds.count("image/jpeg") == beside
+        assert "image/svg+xml" not in kinds
 
 
 @pytest.mark.parametrize("content", [None, b"junk"])

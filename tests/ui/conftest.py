@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+from functools import lru_cache
 from threading import enumerate as enumerate_threads
 from typing import Any
 
 import pytest
-from textual import app, pilot
+from textual import _callback, app, pilot
 from textual._compositor import Compositor
 from textual._context import active_app
 from textual.css.model import RuleSet
@@ -37,20 +38,26 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(waits, "wait_for_idle", until_quiet)
 
 
+@pytest.fixture(scope="module")
+def drawn() -> set[object]:
+    """The kinds of screens that were drawn as they opened, in one file of tests."""
+    return set()
+
+
 @pytest.fixture(autouse=True)
-def seldom_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each screen is drawn once when it opens, by whoever looks at its cells, and last of all.
+def seldom_drawn(monkeypatch: pytest.MonkeyPatch, drawn: set[object]) -> None:
+    """A screen is drawn by whoever looks at its cells, last of all, and as the first of its kind.
 
     What would be sent to the terminal after every key is seen by nobody in a test, and takes half
     of its time. Where each piece stands is worked out all the same.
     """
     if LONG:
         return
-    drawn, draw = set[Compositor](), Compositor.render_update
+    draw = Compositor.render_update
 
     def once(compositor: Compositor, full: bool = False, **how: Any) -> object:
-        if full or compositor not in drawn:
-            drawn.add(compositor)
+        if full or (compositor.root and type(compositor.root) not in drawn):
+            drawn.add(type(compositor.root))
             return draw(compositor, full, **how)
         compositor._dirty_regions.clear()
         return None
@@ -62,8 +69,12 @@ def seldom_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
 def styles_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Programs of the same colours share what they read of the style sheets: it never changes."""
     monkeypatch.setattr(Stylesheet, "_parse_rules", parse_rules)
+    # Rules are told apart by what they are, as here; and callbacks take what they took before.
+    monkeypatch.setattr(RuleSet, "__hash__", object.__hash__)
+    monkeypatch.setattr(_callback, "_count_parameters", count_parameters)
 
 
+count_parameters = lru_cache(maxsize=4096)(_callback._count_parameters)
 _parse, _parsed = Stylesheet._parse_rules, dict[tuple[object, ...], list[RuleSet]]()
 
 

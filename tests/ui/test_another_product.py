@@ -64,7 +64,7 @@ async def test_the_screens_speak_of_desks(tmp_path: Path) -> None:
         await at.pilot.pause()
         here = seen(at.pilot.app)
         assert "Three-stage frame" in here
-        assert "Desk height" in here
+        assert all(f"{label} " in here for label in ("Standing", "Sitting"))
         no_chair(here, "the call")
         for key, says in (("f7", "Why this desk"), ("f1", "Help")):
             await at.press(key)

@@ -12,6 +12,7 @@ from consult.call.call import Call
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.clicks import turned
+from consult.ui.keys import Foot
 from consult.ui.side_pages import FinishScreen
 from tests.call.calls import small
 from tests.call.test_ahead import TREE
@@ -20,6 +21,7 @@ from tests.ui.desk import NOON, SIZES, Desk, before, demo, desk
 
 async def click_on(at: Desk, text: str) -> None:
     """Click the first place on the screen where a text stands."""
+    await at.settle()
     await at.pilot.click(offset=place_of(at, text))
     await at.pilot.pause()
 
@@ -106,3 +108,24 @@ async def test_finished_by_clicks(tmp_path: Path) -> None:
 def test_a_number_clicked_twice_is_taken_back(typed: str, number: int, after: str) -> None:
     """Numbers gather in the order of the clicks; 1 is not taken for a part of 12."""
     assert turned(typed, number) == after
+
+
+async def test_the_keys_at_the_foot(tmp_path: Path) -> None:
+    """Those that count on the screen, of two for the same the first; a click presses one."""
+    async with desk(tmp_path, before("weight"), size=(120, 40)) as at:
+        (foot,) = at.top.query(Foot)
+        asked = foot.render().plain
+        assert asked.startswith(" f8 Finish  f12 Signs  f1 Help  f2 Unknown  f3 Amend ")
+        where = place_of(at, "Help")
+        await at.pilot.hover(offset=where)
+        assert foot.over == "f1"
+        await at.pilot.hover(offset=where._replace(y=1))
+        assert foot.over == ""
+        await at.pilot.click(offset=where)
+        assert place_of(at, " esc Back ").y == 39
+        assert "f1" not in at.top.query_one(Foot).render().plain
+        await click_on(at, " esc Back ")
+        assert at.top is at.screen
+        await click_on(at, " f2 Unknown ")
+        assert at.screen.now.call.latest()["weight"].said == "?"
+        assert foot.render().plain == asked

@@ -40,6 +40,18 @@ async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: 
             assert "…" not in second[10:]
 
 
+@pytest.mark.parametrize("size", SIZES)
+async def test_finish_and_signs_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
+    """At the foot, with large words, too: the end of a call and its warning signs are in reach."""
+    async with desk(tmp_path, before("reasons"), size=size) as at:
+        for step in ("", "/large"):
+            if step:
+                await type_in(at, step)
+            foot = rows(at)[-1]
+            assert "f8 Finish" in foot
+            assert "f12 Signs" in foot
+
+
 async def test_a_figure_keeps_to_its_line(tmp_path: Path) -> None:
     """Also at 80x24 before anything is known, when the margins are widest."""
     async with desk(tmp_path, size=(80, 24)) as at:

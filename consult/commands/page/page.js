@@ -28,6 +28,38 @@ terminal.dataset.fontSize = Math.min(LARGEST, Math.max(SMALLEST, Math.floor(size
 const isOpen = () => body.classList.contains("-first-byte") && !body.classList.contains("-closed");
 const keyboard = () => terminal.querySelector("textarea");
 
+// What the terminal draws, in words, for screen readers; ?words=1 shows them to everybody. Lines
+// that stay are left alone, so that only new ones are read out.
+const regions = document.querySelectorAll("[data-words]");
+body.classList.toggle("-words", asked.has("words"));
+
+const say = (words) => {
+  for (const region of regions) {
+    const lines = words[region.dataset.words] ?? [];
+    for (const shown of [...region.children]) {
+      if (!lines.includes(shown.textContent)) shown.remove();
+    }
+    lines.forEach((line, at) => {
+      if (region.children[at]?.textContent === line) return;
+      const shown = document.createElement("p");
+      shown.textContent = line;
+      region.insertBefore(shown, region.children[at] ?? null);
+    });
+    while (region.childElementCount > lines.length) region.lastElementChild.remove();
+  }
+};
+
+// The terminal script opens the socket and ignores the messages that carry words.
+window.WebSocket = class extends WebSocket {
+  constructor(...given) {
+    super(...given);
+    this.addEventListener("message", ({ data }) => {
+      const [kind, told] = typeof data === "string" ? JSON.parse(data) : [];
+      if (kind === "words") say(told);
+    });
+  }
+};
+
 // The function keys are the call desk's: F5 must not reload, nor F1, F3, F6 and F7 do theirs. Two
 // keys stay with the browser, which else would not see them: F11 (full screen) and Ctrl+V (paste).
 addEventListener(
@@ -66,6 +98,8 @@ addEventListener("beforeunload", (event) => {
 const again = document.getElementById("again");
 again.addEventListener("click", () => location.reload());
 new MutationObserver(() => {
-  if (body.classList.contains("-closed")) again.focus();
-  else focusTerminal();
+  if (body.classList.contains("-closed")) {
+    say({});
+    again.focus();
+  } else focusTerminal();
 }).observe(body, { attributeFilter: ["class"] });

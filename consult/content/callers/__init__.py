@@ -1,7 +1,15 @@
 """Simulated callers: bodies drawn from the survey population, and their answers."""
 
 from consult.content.callers.check import callers_problems
-from consult.content.callers.lead import CallerSource, Simulated, drawn, led, led_state, simulated
+from consult.content.callers.lead import (
+    CallerSource,
+    Simulated,
+    drawn,
+    leans_on_pools,
+    led,
+    led_state,
+    simulated,
+)
 from consult.tree.shares import FILE, NO_SHARES, QuestionShares, Shares, load_shares
 
 __all__ = [
@@ -13,6 +21,7 @@ __all__ = [
     "Simulated",
     "callers_problems",
     "drawn",
+    "leans_on_pools",
     "led",
     "led_state",
     "load_shares",

@@ -16,10 +16,10 @@ from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.says import person
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared import ProductTruth, product_truth
+from consult.fit.declared_worth import ProductTruth, product_truth
+from consult.fit.range_model import chair_has
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.settings import chair_has
-from consult.fit.workplace import TAPE, undecided
+from consult.fit.workplace import TAPE
 
 if TYPE_CHECKING:
     from consult.body.measured import Sex
@@ -157,7 +157,7 @@ def _fits(truth: TrueFit | ProductTruth, now: State, chair: Candidate) -> bool:
     if isinstance(truth, ProductTruth) or truth.fits(codes):
         return truth.fits(codes)
     # At a desk whose height nobody measured, a footrest is left until the chair stands there.
-    rests = [part.code for part in truth.exact.rests] if undecided(now.workplace.desk) else []
+    rests = [part.code for part in truth.exact.rests] if now.workplace.desk.undecided else []
     return any(truth.fits([*codes, rest]) for rest in rests)
 
 

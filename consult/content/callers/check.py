@@ -77,9 +77,12 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
     found: dict[str, _Known] = {}
     for file in sorted(one for one in files if one.parent == path.parent and one.suffix == ".yaml"):
         marked, _ = load_marked(file, texts)
-        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        if marked is None:
+            # Questions that cannot be read now are not missing.
+            return {}
+        data = marked.data if isinstance(marked.data, dict) else {}
         questions = data.get("questions") if "tree" in data else None
-        if marked is None or not isinstance(questions, dict):
+        if not isinstance(questions, dict):
             continue
         for name, question in questions.items():
             if isinstance(question, dict) and "ask" in question:

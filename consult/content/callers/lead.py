@@ -100,6 +100,16 @@ def led_state(basis: Basis, source: CallerSource, number: int, *, thorough: bool
         stands |= again
 
 
+def leans_on_pools(basis: Basis, one: Simulated) -> bool:
+    """Whether the caller hears other cautions where pools ask nothing than where they ask all."""
+    unasked = replace(basis, ask_pools=False)
+    full, bare = (
+        led_state(basis, one.source, one.number, thorough=True),
+        led_state(unasked, one.source, one.number),
+    )
+    return [each.caution for each in full.cautions] != [each.caution for each in bare.cautions]
+
+
 def _person(source: CallerSource, number: int) -> Person:
     return person(source.population, source.shares, source.seed, number)
 

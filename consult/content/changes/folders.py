@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+import math
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
-from consult.content.changes.words import Change, Weight, named, reworded
-from consult.content.library.files import Files, main_trees, read_files, with_version
+from consult.content.changes.words import Change, Weight, named, reworded, spaced
+from consult.content.library.files import Files, read_files, touched_trees, with_version
+from consult.fit.chairs import chairs_of
 from consult.fit.range_file import load_range
+from consult.fit.range_model import NO_BASE, SECTIONS
 from consult.marked.marks import parse_marked
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -19,25 +22,31 @@ from consult.tree.load import load_tree
 from consult.tree.settings import FILE as SETTINGS_FILE
 
 if TYPE_CHECKING:
+    from consult.fit.range_model import Kind, Range
     from consult.tree.model import Tree
 
+LoadTree = Callable[[Path], "Tree | None"]
+
+_NO_WEIGHT = "no weight"
 _KNOWN = {
     RANGE_FILE: "the chairs and their prices",
     CONTACTS_FILE: "whom callers are told to contact",
 }
 
 
-def changed_folders(old: Path, new: Path, aside: Collection[str] = ()) -> list[Change]:
+def changed_folders(
+    old: Path, new: Path, aside: Collection[str] = (), load: LoadTree | None = None
+) -> list[Change]:
     """Every difference, versions aside, what touches safety first; none where there is none.
 
     Pages about the trees are none of them, nor are the files named ``aside``.
-    A tree that has errors is named, not compared. OSError where a file cannot be read.
+    A tree that has errors is named, not compared. OSError where a file cannot be read. Whoever
+    has loaded trees already says how (``load``).
     """
     before, after = (with_version(read_files(folder), "") for folder in (old, new))
-    names = list(dict.fromkeys((*main_trees(after), *main_trees(before))))
     told: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
-    for name in names:
-        told.update(dict.fromkeys(_tree(old / name, new / name)))
+    for name in touched_trees(before, after):
+        told.update(dict.fromkeys(_tree(old / name, new / name, load or load_unfilled)))
     told.update(dict.fromkeys(_files(_told_of(before, aside), _told_of(after, aside))))
     # Sorting keeps the order within one kind, which is that of the files.
     return sorted(told, key=lambda each: not each.is_safety)
@@ -54,10 +63,15 @@ def changed_beside(old: Path, new: Path) -> Iterator[Change]:
     yield from _ratings(old / RANGE_FILE, new / RANGE_FILE)
 
 
-def _tree(old: Path, new: Path) -> list[Change]:
+def load_unfilled(path: Path) -> Tree | None:
+    """A tree with the blanks that settings fill, so that those of two makers can be compared."""
+    return load_tree(path, filled=False).tree
+
+
+def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:
     if not old.is_file() or not new.is_file():
         return []
-    one, other = (load_tree(each, filled=False).tree for each in (old, new))
+    one, other = (load(each) for each in (old, new))
     for path, tree in ((old, one), (new, other)):
         if tree is None:
             said = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
@@ -96,12 +110,17 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
 
 
 def _ratings(old: Path, new: Path) -> Iterator[Change]:
-    """How heavy a person each part may carry; a part by itself is no promise of the chair."""
+    """How heavy a person each part may carry; a part by itself is no promise of the chair.
+
+    Parts of another range have other codes, so what each kind of part carries is compared, too, and
+    what the strongest chair does.
+    """
     if not old.is_file() or not new.is_file():
         return
     one, other = load_range(old)[0], load_range(new)[0]
     if one is None or other is None:
         return
+    told: set[Kind] = set()
     before, after = ({p.code: p for each in r.parts.values() for p in each} for r in (one, other))
     for code, part in before.items():
         now = after.get(code)
@@ -111,6 +130,31 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
         text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
         higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
         yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
+        told.add(part.kind)
+    then, now_too = _limits(one), _limits(other)
+    for what, (kind, rated) in then.items():
+        since = now_too.get(what, (kind, rated))[1]
+        if since != rated and kind not in told:
+            text = f"{what} now rated for {since}; before, for {rated}."
+            yield Change(Weight.SAFETY, text, f"ratings.{kind or 'chair'}")
+
+
+def _limits(range_: Range) -> dict[str, tuple[Kind | None, str]]:
+    """What has ratings -> its kind of part, none for a whole chair, and the ratings in words."""
+    found: dict[str, tuple[Kind | None, str]] = {}
+    if range_.fitting is None:
+        strongest = chairs_of(range_).ratings[-1]
+        words = f"{strongest:g} kg" if strongest < math.inf else _NO_WEIGHT
+        found["The strongest chair is"] = (None, words)
+    for section, kind in SECTIONS.items():
+        ratings = [part.rating for part in range_.on_sale(kind) if part is not NO_BASE]
+        rated = sorted({one for one in ratings if one is not None})
+        ends = " to ".join(f"{one:g}" for one in dict.fromkeys((*rated[:1], *rated[-1:])))
+        some = ", some for no weight" if None in ratings else ""
+        if ratings:
+            words = f"{ends} kg{some}" if rated else _NO_WEIGHT
+            found[f"The {spaced(section)} are"] = (kind, words)
+    return found
 
 
 def _told_of(files: Files, aside: Collection[str]) -> Files:

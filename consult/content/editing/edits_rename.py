@@ -54,6 +54,9 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     renamed = dict(texts)
     for name in shared:
         renamed[name] = renamed_in(texts[name], old, new, own=name in homes)
+    if any(trees[name].get("works_out") == "fitting" for name in shared):
+        for name in (name for name, data in datas.items() if "fitting" in data):
+            renamed[name] = _in_fitting(texts[name], old, new)
     for name in callers:
         if old in _questions(datas[name]) and new not in _questions(datas[name]):
             renamed[name] = _with_key(texts[name], old, new)
@@ -183,7 +186,8 @@ def _refuse_taken(data: Any, name: str, new: str) -> None:
 def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:
     """Where a file speaks of the question: the way to the value, and what to look for in it."""
     word = re.compile(rf"(?:(?<![\w.])|(?<=\basked\.)){re.escape(old)}(?!\w)")
-    blank = re.compile(rf"(?<=<){re.escape(old)}(?=>)")
+    # Alone or in a sum, which may go over several lines.
+    blank = re.compile(rf"(?<![\w.]){re.escape(old)}(?![\w.])(?=[^<>]*>)")
     whole = re.compile(rf"^{re.escape(old)}$")
     for steps, value in _texts(data, ()):
         last = next((step for step in reversed(steps) if isinstance(step, str)), "")
@@ -220,15 +224,25 @@ def renamed_in(text: str, old: str, new: str, *, own: bool) -> str:
     return _with_key(text, old, new) if own else text
 
 
-def _with_key(text: str, old: str, new: str) -> str:
+def _in_fitting(text: str, old: str, new: str) -> str:
+    """What a fitting is made of, under the new name of a question."""
+    data = spans_of(text).data
+    word = re.compile(rf"(?<![\w.]){re.escape(old)}(?![\w.])")
+    for steps, value in _texts(data.get("quantities"), ("quantities",)):
+        if steps[-1] == "from" and word.search(value):
+            text = _put(text, steps, word, new)
+    usual = data.get("usual")
+    return _with_key(text, old, new, "usual") if isinstance(usual, dict) and old in usual else text
+
+
+def _with_key(text: str, old: str, new: str, above: str = "questions") -> str:
     def key(spans: Spans) -> list[Patch]:
-        piece = spans.pieces["questions", old]
+        piece = spans.pieces[above, old]
         return [Patch(piece.head, piece.key_end, key_text(new))]
 
     def data(before: Any) -> Any:
-        questions = before["questions"]
-        entries = [(new if name == old else name, each) for name, each in questions.items()]
-        before["questions"] = dict(entries)
+        entries = [(new if name == old else name, each) for name, each in before[above].items()]
+        before[above] = dict(entries)
         return before
 
     return changed(text, key, data)

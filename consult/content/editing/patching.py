@@ -210,7 +210,7 @@ _ITEMS = {
     "next": ("when", "go", "otherwise"),
     "cautions": ("name", "level", "when", "say", "contact", "source"),
     "advice": (
-        *("name", "topic", "moves", "may_move", "adjusts", "when", "say", "because", "source"),
+        *("name", "topic", "moves", "may_move", "when", "adjusts", "say", "because", "source"),
         *("contradicts", "employer", "country"),
     ),
     "needs": ("name", "when", "feature", "strength", "adjusts", "because", "source"),

@@ -36,6 +36,8 @@ class _Found:
     demos: list[tuple[str, Sample]] = field(default_factory=list)
     by: list[float] = field(default_factory=list)
     stopped: int = 0
+    instead: frozenset[str] | None = None
+    """Of a lost caution: those that everybody who loses it newly hears, none of them milder."""
 
     def sample(self) -> Sample:
         """The clearest sample: the first caller with the fewest other changes."""
@@ -56,9 +58,12 @@ class _Tally:
     met: set[str] = field(default_factory=set)
     chosen: Chosen = field(default_factory=lambda: (Counter(), Counter()))
 
-    def gathered(self, one: Difference) -> _Found:
+    def gathered(self, one: Difference, beside: Sequence[Difference]) -> _Found:
         key = (one.kind, one.what, one.level, one.now)
         found = self.found.setdefault(key, _Found())
+        if one.kind == "caution lost":
+            gained = _as_grave(one, beside)
+            found.instead = gained if found.instead is None else found.instead & gained
         if one.by is not None:
             found.by.append(one.by)
         return found
@@ -134,7 +139,7 @@ def _count(
         sample = Sample(
             f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
         )
-        gathered = tally.gathered(one)
+        gathered = tally.gathered(one, found)
         gathered.callers.append((len(found), number, sample))
         gathered.stopped += ended
 
@@ -152,7 +157,19 @@ def _run(tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names) 
     ]
     for one in found:
         shown = answers_shown(one, was, now, names.questions)
-        tally.gathered(one).demos.append((demo.title, Sample(demo.title, None, shown)))
+        tally.gathered(one, found).demos.append((demo.title, Sample(demo.title, None, shown)))
+
+
+def _as_grave(lost: Difference, beside: Sequence[Difference]) -> frozenset[str]:
+    """The cautions that the same caller newly hears and that are no milder."""
+    return frozenset(
+        one.what
+        for one in beside
+        if one.kind == "caution gained"
+        and one.level is not None
+        and lost.level is not None
+        and not is_milder(one.level, lost.level)
+    )
 
 
 def _renamed(call: Call, names: Names) -> Call:
@@ -233,6 +250,7 @@ def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple
             sample=found.sample(),
             now=lowered,
             stopped=found.stopped,
+            instead=min(found.instead or (), default=""),
         )
         for (kind, what, level, lowered), found in tally.found.items()
         if kind == "caution lost" and level is not None

@@ -90,6 +90,8 @@ class Lost:
     """Its condition as it was, in words that follow "when"."""
     now_when: str = ""
     """Its condition as it is now; '' where it is gone."""
+    instead: str = ""
+    """A caution, no milder, that all of them newly hear; '' where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

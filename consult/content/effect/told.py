@@ -99,6 +99,8 @@ def _lost(lost: Lost) -> Iterator[str]:
         yield f"   It was said when {lost.when}."
     if lost.now_when and lost.now_when != lost.when:
         yield f"   It is now said when {lost.now_when}."
+    if lost.instead:
+        yield f"   They hear '{lost.instead}' instead."
     if lost.stopped:
         count = "all of them" if lost.stopped == lost.callers else f"{lost.stopped} of them"
         yield f"   For {count}, another stop now ends the call."

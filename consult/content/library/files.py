@@ -8,11 +8,12 @@ import re
 import shutil
 import stat
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from consult.durable import settle
 from consult.marked.marks import Marked, parse_marked
-from consult.tree.folder import main_trees_of
+from consult.tree.folder import includes, is_tree, main_trees_of, mains_above
 
 
 class LibraryTrouble(Exception):  # noqa: N818 - it is shown, not only raised
@@ -98,12 +99,32 @@ _BOM = "\ufeff"
 
 def main_trees(files: Files) -> list[str]:
     """The names of the tree files that no other tree takes in."""
-    said = {}
-    for name, content in files.items():
-        marked = _marked(name, content)
-        if marked is not None:
-            said[PurePosixPath(name).stem] = marked.data
-    return [f"{name}.yaml" for name in main_trees_of(said)]
+    return [f"{name}.yaml" for name in main_trees_of(_said(files))]
+
+
+def _said(files: Files) -> dict[str, object]:
+    read = {PurePosixPath(name).stem: _marked(name, text) for name, text in files.items()}
+    return {name: marked.data for name, marked in read.items() if marked is not None}
+
+
+def touched_trees(old: Files, new: Files) -> list[str]:
+    """The main trees of either folder that a difference of theirs, versions aside, can bear on.
+
+    Each leans on the trees it takes in, and all of them on every other file of trees.
+    """
+    before, after = with_version(old, ""), with_version(new, "")
+    mains = dict.fromkeys((*main_trees(after), *main_trees(before)))
+    differ = [name for name in (before | after) if before.get(name) != after.get(name)]
+    sides = [_said(side) for side in (before, after)]
+    touched: set[str] = set()
+    for name in (name for name in differ if name.endswith(".yaml") and "/" not in name):
+        stem = PurePosixPath(name).stem
+        if not all(is_tree(side.get(stem)) for side in sides):
+            return list(mains)
+        for side in sides:
+            included = {each: includes(data) for each, data in side.items()}
+            touched |= {f"{main}.yaml" for main in (stem, *mains_above(stem, included))}
+    return [name for name in mains if name in touched]
 
 
 def with_version(files: Files, version: str) -> dict[str, bytes]:
@@ -115,7 +136,9 @@ def with_version(files: Files, version: str) -> dict[str, bytes]:
     }
 
 
+@lru_cache(maxsize=256)
 def _marked(name: str, content: bytes) -> Marked | None:
+    """Publishing asks the same of a live version, of a draft and of what is written of it."""
     path = PurePosixPath(name)
     if path.suffix != ".yaml" or len(path.parts) > 1:
         return None

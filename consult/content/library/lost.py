@@ -6,18 +6,18 @@ import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from itertools import combinations, product
 from math import prod
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.changes.folders import changed_folders
+from consult.content.changes.folders import LoadTree, changed_folders, load_unfilled
 from consult.content.effect.renamed import renamed_questions
-from consult.content.library.files import main_trees, read_files
+from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
 from consult.content.names_in_words import quantity_in_words, question_in_words, unit_of
 from consult.tree.condition import children
-from consult.tree.load import load_tree
 from consult.tree.nodes import ChoiceName, Name, Node, Number, Value
 from consult.tree.quantities import QUANTITIES
 
@@ -42,18 +42,20 @@ class Weaker:
     """Of a caution."""
 
 
-def lost_in_folders(old: Path, new: Path, mains: list[str]) -> list[Weaker]:
+def lost_in_folders(
+    old: Path, new: Path, mains: list[str], load: LoadTree = load_unfilled
+) -> list[Weaker]:
     """What is lost in the main trees named, by comparing them alone."""
     found: dict[Weaker, None] = {}
     for name in mains:
-        found.update(dict.fromkeys(_lost_in_file(old / name, new / name)))
+        found.update(dict.fromkeys(_lost_in_file(old / name, new / name, load)))
     return list(found)
 
 
-def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
+def _lost_in_file(old: Path, new: Path, load: LoadTree) -> Iterator[Weaker]:
     if not old.is_file():
         return
-    before = load_tree(old, filled=False).tree
+    before = load(old)
     if before is None:
         why = (
             f"{old} cannot be read by this version of consult, so removed warnings cannot be "
@@ -65,7 +67,7 @@ def _lost_in_file(old: Path, new: Path) -> Iterator[Weaker]:
         for caution in before.cautions:
             yield _lost(caution, f"Its tree {new.name} was removed.")
         return
-    after = load_tree(new, filled=False).tree
+    after = load(new)
     if after is not None:
         yield from lost_in_trees(before, after)
 
@@ -227,7 +229,8 @@ def _choices(node: Node) -> Iterator[str]:
 
 def compared(live: Path, new: Path) -> Judged:
     """Changes, and what is weaker; whether the new folder is sound is not asked here."""
-    changes = changed_folders(live, new)
-    lost = lost_in_folders(live, new, main_trees(read_files(live)))
+    load = cache(load_unfilled)
+    changes = changed_folders(live, new, load=load)
+    lost = lost_in_folders(live, new, touched_trees(read_files(live), read_files(new)), load)
     weaker = (Weaker(each.about, each.text) for each in changes if each.weaker)
     return Judged((), tuple(changes), (*lost, *weaker))

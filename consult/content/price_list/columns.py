@@ -28,6 +28,8 @@ Holds = Literal[
     "list",
     "degrees",
     "prices",
+    "measure",
+    "weight",
 ]
 
 SECTION_OF: Mapping[Kind, str] = {kind: section for section, kind in SECTIONS.items()}
@@ -88,6 +90,13 @@ COLUMNS = (
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
 BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
+PRODUCT_COLUMNS = frozenset(
+    (
+        *("kind", "code", "name", "price", "lead_days", "features", "fits_with", "not_with"),
+        *("discontinued", "until", "guarantee", "find"),
+    )
+)
+"""Columns that parts of another product have beside the numbers of their kind."""
 NEEDED = ("kind", "code", "name", "price", "lead_days")
 """Columns that every list has, whatever is in it."""
 NEVER_ALONE: Kind = "base"
@@ -95,18 +104,18 @@ NEVER_ALONE: Kind = "base"
 
 
 @cache
-def fields_of(kind: Kind) -> frozenset[str]:
+def fields_of(kind: str) -> frozenset[str]:
     """The columns that a kind of part may fill."""
     return frozenset(_definition(kind)["properties"]) | {"kind"}
 
 
 @cache
-def needed_of(kind: Kind) -> frozenset[str]:
+def needed_of(kind: str) -> frozenset[str]:
     """The columns that a kind of part has to fill."""
     return frozenset(_definition(kind)["required"])
 
 
-def _definition(kind: Kind) -> Mapping[str, Mapping[str, object]]:
+def _definition(kind: str) -> Mapping[str, Mapping[str, object]]:
     found: Mapping[str, Mapping[str, object]] = load_schema(SCHEMA)["$defs"][kind]
     return found
 

@@ -94,10 +94,11 @@ def price_list(range_: Range, decimal: Decimal = "point") -> str:
     """Every part of a range, discontinued ones too, with the columns that hold something."""
     rows = [row_of(part) for kind in SECTION_OF for part in range_.parts.get(kind, ())]
     used = [one for one in COLUMNS if any(row.get(one.name) for row in rows)]
-    return _csv(used, rows, decimal)
+    return csv_text(used, rows, decimal)
 
 
-def _csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Decimal) -> str:
+def csv_text(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Decimal) -> str:
+    """A table that a spreadsheet opens."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=";", lineterminator="\n")
     writer.writerow(one.name.replace("_", " ") for one in columns)
@@ -110,14 +111,14 @@ def _csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Deci
     return out.getvalue()
 
 
-_NUMBERS = ("money", "length", "span", "mass", "degrees", "prices")
+_NUMBERS = ("money", "length", "span", "mass", "degrees", "prices", "measure")
 _WORD_OF = {kind: kind.replace("_", " ") for kind in SECTION_OF}
 
 
 def row_of(part: Part) -> dict[str, str]:
     """The cells of one part; none for what it has not."""
     row = {
-        "kind": _WORD_OF[part.kind],
+        "kind": _WORD_OF.get(part.kind, part.kind.replace("_", " ")),
         "code": part.code,
         "name": part.name,
         "price": _number(part.price),

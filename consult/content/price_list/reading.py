@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
@@ -14,7 +14,6 @@ from typing import Protocol
 from consult.content.photos import photo_problems
 from consult.content.price_list import columns
 from consult.content.price_list.columns import (
-    BY_NAME,
     COLUMNS,
     KIND_WORDS,
     NEEDED,
@@ -27,7 +26,7 @@ from consult.content.price_list.columns import (
     plain,
 )
 from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Range
+from consult.fit.range_model import CHAIR_KINDS, FEATURES, Range
 from consult.problems import Problem, Where, listed, nearest
 
 _UNIT = re.compile(r"[(\[]? ?\b(mm|cm|m|in|kg|lb|st|eur|gbp|usd|chf|euros?|[€£$]) ?[)\]]?$", re.I)
@@ -65,11 +64,28 @@ class PriceList:
     """Parts listed."""
 
 
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """What a list may hold: columns, kinds of part, and which kind fills which columns."""
+
+    columns: Sequence[Column]
+    kinds: Mapping[str, str]
+    """How a kind may be written -> the kind."""
+    fields: Callable[[str], Collection[str]]
+    needed: Callable[[str], Collection[str]]
+    features: Collection[str]
+
+
+CHAIRS = Layout(COLUMNS, KIND_WORDS, fields_of, needed_of, FEATURES)
+
+
 @dataclass(slots=True)
-class _Row:
+class ListedRow:
+    """A row that was read."""
+
     where: int
     """Line of the file that it begins on."""
-    kind: Kind | None = None
+    kind: str | None = None
     values: dict[str, str] = field(default_factory=dict)
     """Column -> as the range file has it."""
     wrong: bool = False
@@ -78,14 +94,14 @@ class _Row:
 def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
     """Read a list; every mistake is told at once, with the row as line and the column as column."""
     problems: list[Problem] = []
-    rows, at = _rows(file, content, head.currency, problems)
+    rows, at = listed_rows(file, content, head.currency, CHAIRS, problems)
     problems += _missing_kinds(file, rows) if at else []
     text, origin = _range_text(rows, head)
     path = file.with_name("range.yaml")
     loaded, found = load_range(path, {path: text})
     found += photo_problems(path, {path: text})
     if not any(one.severity == "error" for one in problems):
-        problems += [_at_home(one, file, origin, at) for one in found]
+        problems += [at_home(one, file, origin, at) for one in found]
         problems = list(dict.fromkeys(problems))
     else:
         loaded = None
@@ -94,14 +110,14 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
         problems += [
             moved
             for one in found
-            if (moved := _at_home(one, file, origin, at)).where.line in sound
+            if (moved := at_home(one, file, origin, at)).where.line in sound
             and one.rule not in ("unknown-code", "nothing-on-sale", "no-chair")
         ]
     problems.sort(key=lambda one: (one.where, one.message))
     return PriceList(loaded, text, problems, len(rows))
 
 
-def _missing_kinds(file: Path, rows: list[_Row]) -> Iterator[Problem]:
+def _missing_kinds(file: Path, rows: list[ListedRow]) -> Iterator[Problem]:
     """Kinds that every chair has a part of and no row lists."""
     if not rows:
         fix = "Begin with: consult range template. Rows that begin with # are not read."
@@ -114,9 +130,9 @@ def _missing_kinds(file: Path, rows: list[_Row]) -> Iterator[Problem]:
             yield Problem(Where(str(file), 1, 1), said, fix, "no-kind")
 
 
-def _rows(
-    file: Path, content: bytes, currency: str, problems: list[Problem]
-) -> tuple[list[_Row], Mapping[str, int]]:
+def listed_rows(
+    file: Path, content: bytes, currency: str, layout: Layout, problems: list[Problem]
+) -> tuple[list[ListedRow], Mapping[str, int]]:
     """The rows of a list, and the number of each column; what cannot be read is noted."""
 
     def says(line: int, column: int, rule: str, message: str, fix: str = "") -> None:
@@ -131,7 +147,7 @@ def _rows(
         says(1, 1, "no-table", "This is no table of text.", "Save the sheet as CSV.")
         return [], {}
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
-    rows: list[_Row] = []
+    rows: list[ListedRow] = []
     heading: list[tuple[Column | None, str]] = []
     at: dict[str, int] = {}
     line = 1
@@ -141,7 +157,7 @@ def _rows(
             if not any(cell.strip() for cell in record) or record[0].lstrip().startswith("#"):
                 continue
             if not heading:
-                heading = list(_heading(record, begins, says))
+                heading = list(_heading(record, begins, layout, says))
                 at = {one.name: n for n, (one, _) in enumerate(heading, 1) if one is not None}
                 if missing := [name for name in NEEDED if name not in at]:
                     fix = "The first row names the columns. See: consult range columns"
@@ -152,7 +168,7 @@ def _rows(
             if len(rows) >= _MOST_ROWS:
                 says(begins, 1, "many-rows", f"There are more than {_MOST_ROWS} rows.")
                 break
-            rows.append(_row(record, begins, heading, currency, says))
+            rows.append(_row(record, begins, heading, currency, layout, says))
     except csv.Error as error:
         says(line, 1, "no-table", f"The table cannot be read here ({error}).", "Save it as CSV.")
     if not heading:
@@ -167,9 +183,11 @@ def _delimiter(text: str) -> str:
     return max(";\t,", key=first.count)
 
 
-def _heading(record: list[str], line: int, says: _Says) -> Iterator[tuple[Column | None, str]]:
+def _heading(
+    record: list[str], line: int, layout: Layout, says: _Says
+) -> Iterator[tuple[Column | None, str]]:
     """Each column and the unit its heading names; None for one that means nothing here."""
-    known = {plain(name): one for one in COLUMNS for name in (one.name, *one.called)}
+    known = {plain(name): one for one in layout.columns for name in (one.name, *one.called)}
     seen: set[str] = set()
     for number, cell in enumerate(record, 1):
         words = plain(cell)
@@ -194,9 +212,10 @@ def _row(
     line: int,
     heading: list[tuple[Column | None, str]],
     currency: str,
+    layout: Layout,
     says: _Says,
-) -> _Row:
-    row = _Row(line)
+) -> ListedRow:
+    row = ListedRow(line)
 
     def wrong(number: int, rule: str, message: str, fix: str = "") -> None:
         row.wrong = True
@@ -213,39 +232,44 @@ def _row(
     ]
     for number, column, _, cell in filled:
         if column.name == "kind":
-            row.kind = KIND_WORDS.get(plain(cell))
+            row.kind = layout.kinds.get(plain(cell))
             if row.kind is None:
-                fix = nearest(plain(cell), KIND_WORDS) or f"It is {listed(SECTION_OF)}."
+                fix = nearest(plain(cell), layout.kinds) or f"It is {_kinds(layout)}."
                 wrong(number, "unknown-kind", f"'{cell}' is no kind of part.", fix)
     for number, column, unit, cell in filled:
         if column.name == "kind":
             continue
-        if row.kind is not None and column.name not in fields_of(row.kind):
+        if row.kind is not None and column.name not in layout.fields(row.kind):
             words = column.name.replace("_", " ")
             said = f"{words}: a row of the kind {row.kind.replace('_', ' ')} has none."
             wrong(number, "misplaced", said, "Empty the cell.")
             continue
         try:
-            row.values[column.name] = _value(column, cell, unit, currency)
+            row.values[column.name] = _value(column, cell, unit, currency, layout)
         except UnreadableCellError as told:
             words = column.name.replace("_", " ")
             wrong(number, "cell", f"{words}: {told.message}", told.fix)
     told_of = {column.name for _, column, _, _ in filled}
     at = {column.name: number for number, (column, _) in enumerate(heading, 1) if column}
-    lacking = sorted((needed_of(row.kind) if row.kind else frozenset(NEEDED)) - told_of)
+    lacking = sorted({*(layout.needed(row.kind) if row.kind else NEEDED)} - told_of)
     for name in lacking:
         words = name.replace("_", " ")
-        what = f"a {row.kind.replace('_', ' ')}" if row.kind else "every part"
+        what = f"a row of the kind {row.kind.replace('_', ' ')}" if row.kind else "every part"
         said = f"{words}: empty, but {what} needs it."
-        fix = f"It is {BY_NAME[name].means}, such as {BY_NAME[name].example}."
+        column = next(one for one in layout.columns if one.name == name)
+        fix = f"It is {column.means}, such as {column.example}."
         if name == "kind":
-            fix = f"Write {listed(one.replace('_', ' ') for one in SECTION_OF)}."
+            fix = f"Write {_kinds(layout)}."
         wrong(at.get(name, 1), "empty-cell", said, fix)
     return row
 
 
-def _value(column: Column, cell: str, unit: str, currency: str) -> str:
-    """A cell as the range file has it."""
+def _kinds(layout: Layout) -> str:
+    return listed(one.replace("_", " ") for one in dict.fromkeys(layout.kinds.values()))
+
+
+def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) -> str:
+    """A cell as the file of parts has it."""
     match column.holds:
         case "money":
             return _written(columns.money(cell, currency))
@@ -264,6 +288,12 @@ def _value(column: Column, cell: str, unit: str, currency: str) -> str:
         case "prices":
             costs = columns.quantity_prices(cell, currency)
             return json.dumps([f"{pieces} at {_written(price)}" for pieces, price in costs])
+        case "measure":
+            low, high = columns.span(cell, unit or "cm")
+            ends = dict.fromkeys(_written(end / 10) for end in (low, high))
+            return f"{' to '.join(ends)} cm"
+        case "weight":
+            return f"{_written(columns.mass(cell, unit or 'kg'))} kg"
         case "stated":
             return plain(cell)
         case "day":
@@ -273,17 +303,17 @@ def _value(column: Column, cell: str, unit: str, currency: str) -> str:
         case "list":
             found = columns.items(cell)
             if column.name == "features":
-                found = [_feature(one) for one in found]
+                found = [_feature(one, layout.features) for one in found]
             return json.dumps(found, ensure_ascii=False)
         case _:
             # A JSON string is a YAML string, whatever is in it.
             return json.dumps(" ".join(cell.split()), ensure_ascii=False)
 
 
-def _feature(words: str) -> str:
+def _feature(words: str, known: Collection[str]) -> str:
     name = plain(words).replace(" ", "_")
-    if name not in FEATURES:
-        spoken = [one.replace("_", " ") for one in FEATURES]
+    if name not in known:
+        spoken = [one.replace("_", " ") for one in known]
         fix = nearest(plain(words), spoken) or f"Known are {listed(spoken, 'and')}."
         raise UnreadableCellError(f"'{words}' is no feature known here.", fix)
     return name
@@ -293,7 +323,7 @@ def _written(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _range_text(rows: list[_Row], head: Head) -> tuple[str, Mapping[int, tuple[int, str]]]:
+def _range_text(rows: list[ListedRow], head: Head) -> tuple[str, Mapping[int, tuple[int, str]]]:
     """The range file, and for each of its lines the row and column it comes from."""
     lines = [
         "# Made from a price list by: consult range import. Change the list and import it again,",
@@ -320,7 +350,7 @@ def _range_text(rows: list[_Row], head: Head) -> tuple[str, Mapping[int, tuple[i
     return "\n".join(lines) + "\n", origin
 
 
-def _at_home(
+def at_home(
     problem: Problem, file: Path, origin: Mapping[int, tuple[int, str]], at: Mapping[str, int]
 ) -> Problem:
     """A problem of the range file at the cell it comes from; the first row where it has none."""

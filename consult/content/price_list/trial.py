@@ -17,6 +17,7 @@ from consult.units import format_length, format_mass
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.content.callers.lead import CallerSource
+    from consult.fit.range_model import Range
 
 _BESIDE: tuple[Kind, ...] = ("footrest", "model")
 """What is chosen with the chair; a desk raiser is advised later, where the desk is too low."""
@@ -69,6 +70,10 @@ def _words(basis: Basis, source: CallerSource, number: int, because: str) -> str
     return f"{'a woman' if who.sex == 'female' else 'a man'} of {size}: {because}"
 
 
+def _kinds(range_: Range) -> tuple[Kind, ...]:
+    return tuple(range_.parts) if range_.fitting is not None else (*CHAIR_KINDS, *_BESIDE)
+
+
 def told(basis: Basis, trial: RangeTrial) -> Iterator[str]:
     """The trial in sentences."""
     assert basis.range is not None, "a range is tried"
@@ -77,7 +82,7 @@ def told(basis: Basis, trial: RangeTrial) -> Iterator[str]:
         kind: [
             one.code for one in basis.range.on_sale(kind) if one.code and not trial.chosen[one.code]
         ]
-        for kind in (*CHAIR_KINDS, *_BESIDE)
+        for kind in _kinds(basis.range)
     }
     for kind, codes in never.items():
         if codes:

@@ -18,7 +18,7 @@ from consult.content.prove.answers import Answers, Order, order_from
 from consult.content.prove.symbols import Formula, FormulaReader, Logic, Quantity, Symbol, Truth
 from consult.tree.condition import CALL_STOPPED, SETTLED
 from consult.tree.model import END
-from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, QUANTITIES
+from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, unit_named
 
 if TYPE_CHECKING:
     from consult.tree.condition import Condition
@@ -259,7 +259,7 @@ class Walked:
         if owner == "range":
             # Only of a folder without a range is a limit still a name.
             unknown = z3.Real(name, logic.context)
-            yes_no = QUANTITIES[owner][rest] == "yes-no"
+            yes_no = unit_named(name) == "yes-no"
             return self._reading.unknown if yes_no else Quantity(logic.false, unknown)
         known = logic.truth(f"{name} known {moment}")
         if owner == "body":
@@ -270,7 +270,7 @@ class Walked:
             known = logic.true if self.has_range else logic.false
         if not self.tree.fits:
             known = logic.false
-        if QUANTITIES[owner][rest] == "yes-no":
+        if unit_named(name) == "yes-no":
             yes = logic.truth(f"{name} yes {moment}")
             return Truth(logic.every((known, yes)), logic.every((known, logic.no(yes))))
         return Quantity(known, z3.Real(f"{name} {moment}", logic.context))

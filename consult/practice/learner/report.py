@@ -43,8 +43,6 @@ class LearnerRow:
     """Exercises that one mistake failed by itself."""
     average: float | None
     """Of 100; None without exercises."""
-    last_day: str
-    """As 2026-11-25; '' without exercises."""
     strengths: tuple[str, ...]
     weak: tuple[str, ...]
     troubles: tuple[str, ...]
@@ -220,7 +218,6 @@ def _row(record: LearnerRecord) -> LearnerRow:
         passed=sum(one.passed for one in done),
         failed_outright=sum(any(item.fails for item in one.items) for one in done),
         average=round(sum(one.of_100 for one in done) / len(done), 1) if done else None,
-        last_day=max(one.day for one in done).isoformat() if done else "",
         strengths=tuple(one.topic.words for one in strong[:_TOLD]),
         weak=tuple(one.topic.words for one in weak[:_TOLD]),
         troubles=record.troubles,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from textual import work
 
 from consult.content.callers import FILE as CALLERS_FILE
@@ -18,6 +20,7 @@ from consult.content.editing.edits_questions import (
     with_schema_line,
 )
 from consult.content.editing.patching import Refused
+from consult.sentence import of_thing
 from consult.tree.model import TOPICS
 from consult.ui.dialogs import ChoiceLine
 from consult.ui.edit.asking import Asking, options
@@ -45,6 +48,14 @@ ADDED = {
 }
 """What can be added -> its line in the list; the guide names it as before the colon."""
 
+_ALIKE = {
+    "part": "Its order code?",
+    "product_part": "Its order code?",
+    "quantity": "Its name in conditions: small letters, _ for a space",
+    "country": "Its two capital letters, such as DE?",
+}
+"""What is there once more, like another -> what is asked for."""
+
 
 class Adding(Asking):
     """Asks for what is needed, makes the name, and goes to the new thing."""
@@ -57,7 +68,7 @@ class Adding(Asking):
         self.flush()
         if not self.may_change():
             return
-        if self.entry.kind in ("part", "country"):
+        if self.entry.kind in _ALIKE:
             await self._add_alike(self.entry)
             return
         kinds = list(ADDED)
@@ -67,7 +78,7 @@ class Adding(Asking):
                 kinds = [one for one in kinds if one not in ("topic", "include")]
         elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", [ChoiceLine(one, ADDED[one]) for one in kinds])
+        found = await self.choose("Add what?", self._added(kinds))
         if found is not None:
             await self._add(found)
 
@@ -79,10 +90,12 @@ class Adding(Asking):
             return
         found: str | None = kind
         if kind == "reader":
-            lines = [ChoiceLine(one, ADDED[one]) for one in ("caution", "advice", "need")]
-            found = await self.choose("Add what?", lines)
+            found = await self.choose("Add what?", self._added(("caution", "advice", "need")))
         if found is not None:
             await self._add(found)
+
+    def _added(self, kinds: Iterable[str]) -> list[ChoiceLine]:
+        return [ChoiceLine(one, of_thing(ADDED[one], self.sheets.thing)) for one in kinds]
 
     async def _add(self, kind: str) -> None:
         match kind:
@@ -267,14 +280,13 @@ class Adding(Asking):
             self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
 
     async def _add_alike(self, entry: OutlineEntry) -> None:
-        """A part or a country more, like the one at hand but for its code and name."""
-        is_part = entry.kind == "part"
-        shown = "Its order code?" if is_part else "Its two capital letters, such as DE?"
-        code = await self.line(f"Another like {entry.name}", shown)
+        """A part, a quantity or a country more, like the one at hand but for its code and name."""
+        code = await self.line(f"Another like {entry.name}", _ALIKE[entry.kind])
         name = code and await self.line(f"Another like {entry.name}", "What is it called?")
         if not code or not name:
             return
-        fields = {**self.sheets.data(entry.place), "name": name}
+        called = "label" if entry.kind == "quantity" else "name"
+        fields = {**self.sheets.data(entry.place), called: name}
         above, at = entry.place.steps[:-1], entry.place.steps[-1]
         place = Place(entry.place.file, (*above, at + 1 if isinstance(at, int) else code))
 
@@ -283,7 +295,7 @@ class Adding(Asking):
                 return edits.add_item(text, above, None, {**fields, "code": code}, at + 1)
             return edits.add_item(text, above, code, fields)
 
-        if self.try_edit(entry.place.file, change, f"the new {entry.kind} {code}"):
+        if self.try_edit(entry.place.file, change, f"the new {KINDS[entry.kind].lower()} {code}"):
             self.show_place(place)
             self.turn_to("form")
             self.tell(f"{code} is as {entry.name} was. Change what differs.", "")
@@ -293,14 +305,17 @@ class Adding(Asking):
         file = about.place.file
         fields: dict[str, object] = {}
         if kind == "caution":
-            lines = [ChoiceLine(one, f"{one}: {said}") for one, said in LEVEL_WORDS.items()]
+            lines = [
+                ChoiceLine(one, of_thing(f"{one}: {said}", self.sheets.thing))
+                for one, said in LEVEL_WORDS.items()
+            ]
             level = await self.choose("How serious is it?", lines)
             if level is None:
                 return
             fields["level"] = level
         if kind == "need":
             features = options(_empty(kind, file), ("feature",), self.sheets)
-            feature = await self.choose("Which feature of the chair?", features)
+            feature = await self.choose("Which feature is needed?", features)
             strength = feature and await self.choose(
                 "How important is it?", options(_empty(kind, file), ("strength",), self.sheets)
             )

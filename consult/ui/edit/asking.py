@@ -10,11 +10,12 @@ from textual import work
 
 from consult.content.editing import edits
 from consult.fit.range_model import FEATURES
+from consult.sentence import CHAIR, of_thing
 from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.folder import FITTING_FILE
 from consult.tree.model import END
-from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS, QUANTITIES
+from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS, QUANTITIES, unit_named
 from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen
 from consult.ui.edit.field_widgets import ConditionLine, PickLine
 from consult.ui.edit.fields import FIELDS
@@ -142,6 +143,7 @@ class Asking(Panes):
 
     async def line(self, title: str, help_: str) -> str | None:
         """One line of words."""
+        title = of_thing(title, self.sheets.thing)
         said = await self.app.push_screen_wait(LineScreen(title, help_, needed=True))
         return said.strip() if said is not None else None
 
@@ -159,7 +161,11 @@ def options(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> list[ChoiceLin
     key = str(steps[-1])
     field = next((one for one in FIELDS.get(entry.kind, ()) if one.key == key), None)
     if field is not None and field.options is not None:
-        words = dict(field.options)
+        words = {
+            name: of_thing(said, sheets.thing)
+            for name, said in field.options.items()
+            if sheets.thing == CHAIR or not name.startswith(CHAIR)
+        }
     elif key in _TO_QUESTION:
         words = _places(entry, key, sheets)
     elif key in ("include", "topic"):
@@ -208,12 +214,20 @@ def _contacts(sheets: Sheets) -> dict[str, str]:
     return {name: str(said) for name, said in block.items() if name not in ABOUT}
 
 
+def _declared(sheets: Sheets, part: str) -> dict[str, dict[str, object]] | None:
+    """The blocks of a part of what another product declares; None where nothing does."""
+    found = sheets.data(Place(FITTING_FILE, (part,))) if FITTING_FILE in sheets.good else None
+    if not isinstance(found, dict):
+        return None
+    return {str(name): one for name, one in found.items() if isinstance(one, dict)}
+
+
 def _features(sheets: Sheets) -> dict[str, str]:
     """The features of the range file, or of the kinds of part of another product; every one there
     is where the folder has neither."""
-    kinds = sheets.data(Place(FITTING_FILE, ("kinds",))) if FITTING_FILE in sheets.good else None
-    if isinstance(kinds, dict):
-        able = (kind.get("features") for kind in kinds.values() if isinstance(kind, dict))
+    kinds = _declared(sheets, "kinds")
+    if kinds is not None:
+        able = (kind.get("features") for kind in kinds.values())
         return {str(name): "" for names in able if isinstance(names, list) for name in names}
     if RANGE_FILE not in sheets.good:
         return dict.fromkeys(FEATURES, "")
@@ -246,7 +260,12 @@ def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
     """Everything a condition can look at, and what it is: questions, and what the fit says."""
     for one in sheets.steps_near(file, "question"):
         yield one.name, " ".join(one.words.split())
-    for owner, what in (("fit", "what the fit works out"), ("range", "of the chairs on sale")):
+    declared = _declared(sheets, "quantities")
+    for name, block in (declared or {}).items():
+        if "within" in block:
+            yield f"fit.{name}", f"{block.get('label', name)}, in cm"
+    program = () if declared else (("fit", "what the fit works out"), ("range", "of the range"))
+    for owner, what in program:
         for name, unit in QUANTITIES[owner].items():
             how = "yes or no" if unit == "yes-no" else f"in {unit}"
             yield f"{owner}.{name}", f"{what}, {how}"
@@ -254,9 +273,8 @@ def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
 
 def asked_of(subject: str, sheets: Sheets, file: str) -> list[Askable]:
     """What may be asked about a subject."""
-    owner, _, quantity = subject.partition(".")
-    if quantity:
-        unit = QUANTITIES[owner][quantity]
+    if "." in subject:
+        unit = unit_named(subject)
         return _yes_no(subject) if unit == "yes-no" else _numbers(subject, unit)
     entry = next(one for one in sheets.steps_near(file, "question") if one.name == subject)
     answer = sheets.value(entry.place, "answer")

@@ -12,6 +12,7 @@ from consult.content.editing.edits_questions import gone_from_pool, out_of_pool
 from consult.content.editing.edits_rename import NAMED_PARTS, rename, rename_part, trees_with
 from consult.content.editing.patching import Refused
 from consult.content.editing.renamed_calls import Renamed
+from consult.sentence import of_thing
 from consult.ui.dialogs import LettersScreen, LineScreen
 from consult.ui.edit.adding import Adding
 from consult.ui.edit.fields import FIELDS, KINDS, NAME
@@ -68,7 +69,8 @@ class Doings(Adding):
             self.try_edit(entry.place.file, change, f"deleting {what}")
 
     async def _delete_entry(self, entry: OutlineEntry) -> None:
-        told = f"Delete the {KINDS[entry.kind].lower()} {entry.name}?\n\n{entry.words}"
+        kind = of_thing(KINDS[entry.kind], self.sheets.thing).lower()
+        told = f"Delete the {kind} {entry.name}?\n\n{entry.words}"
         letters = {"y": "delete it"}
         before = self.sheets.comes_after(entry) if entry.kind in STEPS else []
         onward = self.sheets.data(entry.place.inside("next"))

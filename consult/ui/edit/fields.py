@@ -5,12 +5,19 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from textual.content import Content
 
-from consult.content.price_list.columns import COLUMNS, NEEDED, SECTION_OF, Column, fields_of
+from consult.content.price_list.columns import (
+    COLUMNS,
+    NEEDED,
+    PRODUCT_COLUMNS,
+    SECTION_OF,
+    Column,
+    fields_of,
+)
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 from consult.ui.edit.sheets import OutlineEntry, Sheets
@@ -65,6 +72,7 @@ _WHEN = FormField(
     "when", "When", "condition", "Enter: build the condition by choosing", needed=True
 )
 
+_PRODUCT_NEEDS = ("code", "name", "price")
 _PLAIN_WORDS = {"true": "yes", "false": "no"}
 
 
@@ -99,8 +107,12 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
             "works_out",
             "Works out",
             "pick",
-            "a set-up and a chair",
-            {"chair": "a set-up and a chair", "nothing": "no set-up, no chair"},
+            "a set-up and what range.yaml sells",
+            {
+                "chair": "a set-up and what range.yaml sells",
+                "fitting": "what fitting.yaml declares",
+                "nothing": "no set-up, no product",
+            },
         ),
         FormField(
             "reading_age",
@@ -220,6 +232,23 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
         _SOURCE,
     ),
     "part": tuple(_of_part(one) for one in COLUMNS if one.name != "kind"),
+    "product_part": tuple(
+        replace(_of_part(one), only=(), needed=one.name in _PRODUCT_NEEDS)
+        for one in COLUMNS
+        if one.name in PRODUCT_COLUMNS and one.name != "kind"
+    ),
+    "quantity": (
+        FormField("label", "Label", "line", "as screens and documents call it", needed=True),
+        FormField("short", "Short", "line", "the same on a narrow screen; the label"),
+        FormField("from", "From", "line", "body.stature + heel - 20 mm", needed=True),
+        FormField("below", "Below", "line", "how far below is still acceptable: 40 mm"),
+        FormField("above", "Above", "line", "how far above is still acceptable: 20 mm"),
+        FormField("within", "Within", "line", "what the parts can be set to: frame.height"),
+        FormField("at_most", "At most", "line", "a limit of the parts: frame.load - top.weight"),
+        FormField("at_least", "At least", "line", "a limit of the parts: top.width"),
+        FormField("reason", "Reason", "words", "one plain sentence for the caller", needed=True),
+        _SOURCE,
+    ),
     "country": (
         FormField("name", "Name", "line", "the country's name", needed=True),
         *(
@@ -257,6 +286,8 @@ KINDS = {
     "need": "Need of the chair",
     "always": "Always true",
     "part": "Part",
+    "product_part": "Part",
+    "quantity": "Quantity",
     "country": "Contacts of",
     "text": "File",
 }
@@ -268,7 +299,7 @@ KINDS = {
 SIGNS = {
     **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
     **{"caution": "!", "advice": "·", "need": "+", "always": "="},
-    **{"part": "▪", "country": "☎"},
+    **{"part": "▪", "product_part": "▪", "quantity": "≈", "country": "☎"},
 }
 """Beside the words of each kind, so that no colour is needed to tell them apart."""
 

@@ -4,7 +4,7 @@ reads it."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from consult.sentence import of_thing
 from consult.ui.edit.field_widgets import (
     ConditionLine,
     Control,
@@ -60,10 +61,11 @@ class FormPanel(VerticalScroll, can_focus=False):
         self._kinds: dict[str, Vertical] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
         self._choices: list[FieldRow] = []
+        self._numbers: list[FieldRow] = []
         self._routes: list[RouteRow] = []
         self._members: list[FieldRow] = []
         self._blocks = {
-            name: Vertical(classes="block") for name in ("choices", "routes", "members")
+            name: Vertical(classes="block") for name in ("choices", "routes", "members", "numbers")
         }
         self._more = {
             "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
@@ -89,7 +91,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         self.query_one("#e-locked", TextPart).show(literal(f"! {locked}" if locked else ""))
         known = FIELDS.get(entry.kind)
         if known is not None and entry.kind not in self._kinds:
-            self._build(entry.kind, known)
+            self._build(entry.kind, known, sheets.thing)
         for kind, box in self._kinds.items():
             _display(box, kind == entry.kind)
         if known is None:
@@ -104,6 +106,10 @@ class FormPanel(VerticalScroll, can_focus=False):
             row.control.show(_value(field, entry.place, sheets))
         if entry.kind == "pool":
             self._show_members(entry, sheets)
+        if entry.kind == "product_part":
+            numbers = sheets.numbers(entry)
+            hint = "62 to 128 cm, or 80 kg"
+            self._show_lines(self._numbers, "numbers", numbers, entry.place, sheets, hint)
         if entry.kind == "question":
             self._show_choices(entry.place, sheets, answer)
             self._show_routes(entry.place, sheets)
@@ -117,9 +123,10 @@ class FormPanel(VerticalScroll, can_focus=False):
     def _wanted(self, field: FormField, entry: OutlineEntry, sheets: Sheets, answer: str) -> bool:
         return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
-    def _build(self, kind: str, known: Sequence[FormField]) -> None:
+    def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
         box = Vertical(classes="kind")
-        rows = {one.key: FieldRow(one.label, self._control(one)) for one in known}
+        said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
+        rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
         if kind == "pool":
@@ -128,6 +135,8 @@ class FormPanel(VerticalScroll, can_focus=False):
             _put_in(box, rows[one.key])
             if kind == "question" and one.key == "answer":
                 box.mount(self._blocks["choices"], self._more["choices"])
+            if kind == "product_part" and one.key == "lead_days":
+                box.mount(self._blocks["numbers"])
             if kind == "question" and one.key == "exclusive":
                 box.mount(self._blocks["routes"], self._more["routes"])
         if kind == "question":
@@ -162,20 +171,34 @@ class FormPanel(VerticalScroll, can_focus=False):
     def _show_choices(self, place: Place, sheets: Sheets, answer: str) -> None:
         found = sheets.data(place.inside("choices"))
         names = list(found) if isinstance(found, dict) else []
-        for index, name in enumerate(names):
-            if index == len(self._choices):
-                row = FieldRow(name, LineInput("what the caller hears"))
-                row.control.begin((), self._edited)
-                self._choices.append(row)
-                row.add_class("choice")
-                _put_in(self._blocks["choices"], row)
-            row = self._choices[index]
-            row.call(f"  {name}")
-            row.control.move((*place.steps, "choices", name))
-            row.control.show(sheets.value(place, "choices", name))
-        for index, row in enumerate(self._choices):
-            _display(row, index < len(names))
+        inside = place.inside("choices")
+        hint = "what the caller hears"
+        self._show_lines(self._choices, "choices", names, inside, sheets, hint)
         _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
+
+    def _show_lines(
+        self,
+        rows: list[FieldRow],
+        block: str,
+        names: Sequence[str],
+        inside: Place,
+        sheets: Sheets,
+        hint: str,
+    ) -> None:
+        """A line for each of the names that stand in a place."""
+        for index, name in enumerate(names):
+            if index == len(rows):
+                row = FieldRow(name, LineInput(hint))
+                row.control.begin((), self._edited)
+                rows.append(row)
+                row.add_class("choice")
+                _put_in(self._blocks[block], row)
+            row = rows[index]
+            row.call(f"  {name.replace('_', ' ') if block == 'numbers' else name}")
+            row.control.move((*inside.steps, name))
+            row.control.show(sheets.value(inside, name))
+        for index, row in enumerate(rows):
+            _display(row, index < len(names))
 
     def _show_members(self, pool: OutlineEntry, sheets: Sheets) -> None:
         names = sheets.members(pool)
@@ -252,6 +275,8 @@ class FormPanel(VerticalScroll, can_focus=False):
         found = [*self._rows[self.entry.kind].values()]
         if self.entry.kind == "pool":
             found = [*self._members, *found]
+        if self.entry.kind == "product_part":
+            found += self._numbers
         if self.entry.kind == "question":
             found += [row for row in self._choices if row.display]
             for way in self._routes:
@@ -309,7 +334,7 @@ def _asked(ask: str, _: str) -> str:
 
 
 def _headline(entry: OutlineEntry, sheets: Sheets) -> Content:
-    kind = KINDS[entry.kind]
+    kind = of_thing(KINDS[entry.kind], sheets.thing)
     if entry.kind == "file":
         return literal(f"{kind} {entry.place.file}", "bold")
     said = literal(f"{kind} {entry.name}", "bold") + literal(f"  in {entry.place.file}", "dim")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 from textual import work
 
 from consult.content.changes.folders import MARK, safety_lines
+from consult.sentence import of_thing
 from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScreen
 from consult.ui.edit.keeping import Keeping
 
@@ -56,11 +57,10 @@ class Publishing(Keeping):
         if report is None:
             return
         if report.why_not:
-            self.app.push_screen(TextScreen("Not published", "\n".join(_against(report))))
+            self.app.push_screen(TextScreen("Not published", self._said(_against(report))))
             return
-        told = "\n".join(
-            [f"This makes the draft live as version {report.version}.", "", *_changes(report)]
-        )
+        head = f"This makes the draft live as version {report.version}."
+        told = self._said([head, "", *_changes(report)])
         letters = {"p": f"publish {report.version}: every new call uses it"}
         page = SuddenScreen(told, letters, "keep the present live version")
         if await self.app.push_screen_wait(page) != "p":
@@ -69,6 +69,9 @@ class Publishing(Keeping):
         report = await self._publish(library, by, reason, accepted, dry_run=False)
         if report is not None:
             self.tell(report.why_not or f"{report.version} is live now.", "")
+
+    def _said(self, lines: Iterable[str]) -> str:
+        return of_thing("\n".join(lines), self.sheets.thing)
 
     async def _saved_first(self) -> bool:
         page = LettersScreen(

@@ -104,7 +104,7 @@ class PreviewScreen(Page[None]):
             yield SayPanel(id="say")
             yield AnswerInput(tree, lambda _: None)
             yield TextPart("e-preview-note")
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         answer = self.query_one(AnswerInput)

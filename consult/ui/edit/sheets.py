@@ -15,7 +15,8 @@ from typing import Any, Literal
 from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
-from consult.tree.folder import includes, mains_above
+from consult.sentence import CHAIR
+from consult.tree.folder import FITTING_FILE, includes, mains_above
 
 Kind = Literal[
     "file",
@@ -28,6 +29,8 @@ Kind = Literal[
     "need",
     "always",
     "part",
+    "product_part",
+    "quantity",
     "country",
     "text",
 ]
@@ -219,6 +222,19 @@ class Sheets:
         found = [one for file in self.family(name) for one in self.entries(file)]
         return [one for one in found if kind in (None, one.kind)]
 
+    @property
+    def thing(self) -> str:
+        """What the trees advise on, as the desk calls it."""
+        declared = self.value(Place(FITTING_FILE), "thing")
+        made = (self.value(Place(name), "works_out") for name in self.good if self.is_tree(name))
+        return declared if declared and "fitting" in made else CHAIR
+
+    def numbers(self, part: OutlineEntry) -> list[str]:
+        """The lengths and masses that a part of another product states, by its kind."""
+        kind = self.data(Place(part.place.file, ("kinds", self.value(part.place, "kind"))))
+        found = [kind.get(key) for key in ("lengths", "masses")] if isinstance(kind, dict) else []
+        return [str(name) for names in found if isinstance(names, list) for name in names]
+
     def readers(self, question: OutlineEntry) -> list[OutlineEntry]:
         """Cautions, advice and needs that look at a question."""
         word = re.compile(rf"(?<![\w.]){re.escape(question.name)}(?!\w)")
@@ -309,8 +325,14 @@ def _entries(marked: Marked) -> Iterator[OutlineEntry]:
 
 
 def _others(marked: Marked) -> Iterator[OutlineEntry]:
-    """The parts of a range with what they cost, and the countries of the contacts."""
-    for section in SECTIONS if "range" in marked.data else ():
+    """Parts with what they cost, quantities of another product, the countries of the contacts."""
+    quantities = marked.data.get("quantities") if "fitting" in marked.data else None
+    for name in quantities if isinstance(quantities, dict) else ():
+        at = Place(marked.file, ("quantities", name))
+        label = marked.raw(*at.steps, "label") or ""
+        yield OutlineEntry(at, "quantity", name, label, marked.key(*at.steps).line)
+    sections = (*SECTIONS,) if "range" in marked.data else ("parts",)
+    for section in sections if {"range", "fitting"} & marked.data.keys() else ():
         items = marked.data.get(section)
         for index in range(len(items) if isinstance(items, list) else 0):
             steps: Steps = (section, index)
@@ -322,7 +344,8 @@ def _others(marked: Marked) -> Iterator[OutlineEntry]:
             words += ["discontinued"] * (marked.raw(*steps, "discontinued") == "true")
             code = marked.raw(*steps, "code") or "(no code)"
             place = Place(marked.file, steps)
-            yield OutlineEntry(place, "part", code, ", ".join(words), marked.value(*steps).line)
+            kind: Kind = "part" if "range" in marked.data else "product_part"
+            yield OutlineEntry(place, kind, code, ", ".join(words), marked.value(*steps).line)
     countries = marked.data.get("countries") if "contacts" in marked.data else None
     for country in countries if isinstance(countries, dict) else ():
         steps = ("countries", country)

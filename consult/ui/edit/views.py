@@ -217,7 +217,7 @@ class Views(Screen[None]):
         what = f"{label} of {self.entry.name}"
 
         def change(text: str) -> str:
-            if field is not None and (kind == "part" or field.how == "list"):
+            if field is not None and (kind in ("part", "product_part") or field.how == "list"):
                 return plain_set(text, place, value, needed=needed, listed=field.how == "list")
             if field is not None and field.how == "names":
                 return names_set(text, place, value)

@@ -58,7 +58,7 @@ class ExampleScreen(Page[None]):
         yield VerticalScroll(TextPart("played"), id="played-box", can_focus=False)
         with VerticalScroll(id="comment-box", can_focus=False):
             yield TextPart("comment")
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         """The first words are heard at once."""

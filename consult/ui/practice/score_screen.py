@@ -74,7 +74,7 @@ class ScoreScreen(Screen[None]):
         with Horizontal(id="score-body"):
             yield OptionList(id="score", markup=False)
             yield OptionList(id="moments", markup=False)
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         log = self.exercise.log

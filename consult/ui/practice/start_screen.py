@@ -63,7 +63,7 @@ class StartScreen(Screen[None]):
         yield Input(id="narrow-callers", placeholder="Enter starts it; Up, Down; type to search")
         yield OptionList(id="callers", markup=False)
         yield TextPart("told", vanishes=True)
-        yield Foot(show_command_palette=False)
+        yield Foot()
 
     def on_mount(self) -> None:
         course = self.practising.course

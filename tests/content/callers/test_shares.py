@@ -133,7 +133,7 @@ def test_an_unknown_choice(folder: Path) -> None:
         ("places: {chances: {none: 50, neck: 60, back: 20}", "more-than-left", "leaves 50"),
         ("places: {unknown: 5", "unknown-refused", "must be answered"),
         ("width: {mean: 40 kg", "wrong-unit", "answered by length"),
-        ("width: {mean: 40 cm, spread: 2", "units-differ", "need the same kind of unit"),
+        ("width: {mean: 40 cm, spread: 2", "units-differ", "2 has no unit, and the others have"),
         ("width: {spread: 2 cm", "no-mean", "needs a mean"),
         ("width: {mean: 40 cm, spread: 0 cm", "no-spread", "With a spread of zero"),
         ("width: {mean: 40 cm, within: 50 to 60 cm", "mean-outside", "is outside these limits"),

@@ -9,6 +9,7 @@ import pytest
 
 from consult.content.editing.edits import Refused
 from consult.content.editing.edits_rename import rename
+from consult.paths import shipped_trees
 from consult.tree.check import check_tree
 from tests.content.editing.pieces import KEPT, TREES, read
 
@@ -126,3 +127,41 @@ def test_choices_and_shared_sub_trees_are_not_confused() -> None:
     assert both["part.yaml"] == TEXTS["part.yaml"].replace("desk > 3", "table > 3")
     with pytest.raises(Refused, match=r"Correct part.yaml first"):
         rename({**TEXTS, "part.yaml": "a: b: c"}, "desk", "table", "main.yaml")
+
+
+SUMS = """\
+tree: sums
+questions:
+  mat: {ask: How thick is the mat?, answer: length, unit: cm, next: end}
+advice:
+  - name: raise
+    when: known(mat)
+    say: >-
+      Raise it by <mat>, in all by <body.stature - mat * 2 to 1 cm>, which is <fit.desk_height +
+      mat>, never <body.mat + thick_mat>. A mat is <3 cm>.
+    because: The mat lifts you.
+"""
+
+
+def test_a_blank_that_adds_up_follows() -> None:
+    """Alone, in a sum, and where the sum goes over two lines; words and longer names stay."""
+    renamed = rename({"sums.yaml": SUMS}, "mat", "sheet")["sums.yaml"]
+    wanted = SUMS.replace("  mat:", "  sheet:").replace("known(mat)", "known(sheet)")
+    wanted = wanted.replace("<mat>", "<sheet>").replace("- mat * 2", "- sheet * 2")
+    assert renamed == wanted.replace("      mat>", "      sheet>")
+
+
+def test_what_is_declared_of_another_product_follows() -> None:
+    """Its sums and what is usual; a part's number of the same name stays."""
+    folder = shipped_trees() / "examples" / "desk_fitting"
+    texts = {one.name: one.read_text("utf-8") for one in folder.glob("*.yaml")}
+    renamed = rename(texts, "equipment", "things")["fitting.yaml"]
+    old = texts["fitting.yaml"]
+    assert renamed == old.replace("  equipment: 15", "  things: 15").replace(
+        "from: equipment", "from: things"
+    )
+    assert rename(texts, "wanted_width", "load")["fitting.yaml"].count("from: load\n") == 1
+    chairs = texts | {
+        "desk_fitting.yaml": texts["desk_fitting.yaml"].replace(": fitting\n", ": nothing\n")
+    }
+    assert rename(chairs, "equipment", "things")["fitting.yaml"] == old

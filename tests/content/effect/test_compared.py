@@ -133,6 +133,26 @@ def test_a_caution_made_milder_is_lost_at_its_level(tmp_path: Path) -> None:
     assert (row.level, row.callers) == ("stop", len(who_say(tmp_path, "fever")))
 
 
+@pytest.mark.parametrize(
+    ("level", "when", "instead"),
+    [
+        ("refer", "fever in signs", "see_nurse"),
+        ("stop", "fever in signs", "see_nurse"),
+        ("note", "fever in signs", ""),
+        ("refer", "fever in signs and tired", ""),
+    ],
+)
+def test_what_is_heard_instead(tmp_path: Path, level: str, when: str, instead: str) -> None:
+    """A caution no milder than the lost one, that everybody who loses that newly hears."""
+    other = FEVER.replace("fever_refer", "see_nurse").replace("see a doctor", "ask a nurse")
+    other = other.replace("refer", level).replace("fever in signs", when)
+    found = edited(tmp_path, (FEVER, other))
+    (lost,) = found.lost_cautions
+    assert (lost.caution, lost.instead) == ("fever_refer", instead)
+    line = "   They hear 'see_nurse' instead."
+    assert (line in told(found)) is bool(instead)
+
+
 def test_a_condition_made_narrower(tmp_path: Path) -> None:
     """Those between the old and the new condition lose it, and both are told in words."""
     found = edited(tmp_path, ("when: fever in signs", "when: fever in signs and tired"))

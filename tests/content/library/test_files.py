@@ -13,6 +13,7 @@ from consult.content.library.files import (
     protect,
     read_files,
     remove,
+    touched_trees,
     with_version,
     write_files,
 )
@@ -113,3 +114,23 @@ def test_what_is_no_tree_stays() -> None:
         "in/e.yaml": b"tree: e\nversion: 1\n",
     }
     assert with_version(files, "2") == files
+
+
+def test_a_difference_touches_the_trees_that_lean_on_it() -> None:
+    """A sub-tree those that take it in, any other file all of them; a version and a page none."""
+    taken = b"tree: sub\nversion: 1\nquestions: {a: {ask: A}}\n"
+    takes = b"tree: top\nversion: 1\nquestions: {in: {include: sub}}\n"
+    old = {"top.yaml": takes, "sub.yaml": taken, "alone.yaml": b"tree: alone\nversion: 1\n"}
+    old |= {"contacts.yaml": b"contacts: 1\n", "GUIDE.md": b"Guide"}
+
+    def touched(**changed: bytes) -> list[str]:
+        return touched_trees(old, old | {f"{name}.yaml": text for name, text in changed.items()})
+
+    assert touched() == []
+    assert touched(alone=b"tree: alone\nversion: 2\n") == []
+    assert touched_trees(old, old | {"GUIDE.md": b"Another"}) == []
+    assert touched(sub=taken.replace(b"ask: A", b"ask: B")) == ["top.yaml"]
+    assert touched(alone=b"tree: alone\nversion: 1\ntitle: T\n") == ["alone.yaml"]
+    assert touched(contacts=b"contacts: 2\n") == ["top.yaml", "alone.yaml"]
+    assert touched(top=takes.replace(b"include: sub", b"ask: B")) == ["top.yaml", "sub.yaml"]
+    assert touched(new=b"range: new\n") == ["top.yaml", "alone.yaml"]

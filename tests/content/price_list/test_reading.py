@@ -75,7 +75,7 @@ def test_every_mistake_at_once_by_row_and_column() -> None:
     words = " ".join(map(str, found.problems))
     assert "price: '18o' is not a number." in words
     assert "Did you mean 'gas lift'?" in words
-    assert "stated: empty, but a gas lift needs it." in words
+    assert "stated: empty, but a row of the kind gas lift needs it." in words
     assert "Did you mean 'heavy duty'?" in words
     assert "capital letters" in words
     assert all(one.fix for one in found.problems)
