@@ -142,6 +142,12 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
 
 
+_KINDS = {SETTINGS, LEARNED, "range", "fitting", "contacts", "callers", SOURCES} | {
+    *(PLAIN_WORDS, COURSE, *PRACTICE, "transcript")
+}
+"""What a file that is no tree says it is."""
+
+
 def problems_of(*paths: Path) -> list[Problem]:
     """The problems of files, each read as what it says it is.
 
@@ -150,6 +156,7 @@ def problems_of(*paths: Path) -> list[Problem]:
     """
     found: list[Problem] = []
     roots: dict[Path, None] = {}
+    others: list[tuple[Path, Marked]] = []
     folders: dict[Path, Included] = {}
     # Many call files name the same tree, which is read for all of them once.
     questions = cache(_questions_in)
@@ -161,9 +168,8 @@ def problems_of(*paths: Path) -> list[Problem]:
         if not (isinstance(marked.data, dict) and "transcript" in marked.data):
             # In a call file they are what a caller said, and shown as signs.
             found += _unseen(path, marked)
-        others = _others(path, marked, questions)
-        if others is not None:
-            found += others
+        if isinstance(marked.data, dict) and not _KINDS.isdisjoint(marked.data):
+            others.append((path, marked))
             continue
         if path.parent not in folders:
             folders[path.parent] = included_in(path.parent)
@@ -173,6 +179,9 @@ def problems_of(*paths: Path) -> list[Problem]:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
         if declares(root):
             found += [one for one in load_basis(root)[1] if one not in found]
+    # They read the trees, which by now are known to be sound or not.
+    for path, marked in others:
+        found += _others(path, marked, questions)
     return found
 
 
@@ -181,9 +190,9 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
     return list(unseen_in(text, str(path))) or list(unseen_values(marked))
 
 
-def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] | None:
-    """The problems of a file that is no tree; None for a tree."""
-    kinds = marked.data if isinstance(marked.data, dict) else {}
+def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
+    """The problems of a file that is no tree."""
+    kinds = marked.data
     if SETTINGS in kinds:
         return [*load_settings(path)[1], *logo_problems(path)]
     if LEARNED in kinds:
@@ -204,9 +213,7 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem] |
         return course_problems(path)
     if any(kind in kinds for kind in PRACTICE):
         return practice_problems(path)
-    if "transcript" in kinds:
-        return _transcript_problems(path, marked, questions)
-    return None
+    return _transcript_problems(path, marked, questions)
 
 
 def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:

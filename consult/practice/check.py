@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.body.derived import with_derived
 from consult.body.population import load_population
-from consult.call.basis import Basis
+from consult.call.basis import Basis, limits_beside
 from consult.call.call import Answer
 from consult.call.facts import Facts
 from consult.call.fitted import derived_of
@@ -177,7 +177,7 @@ def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
 @lru_cache(maxsize=16)
 def _tree(path: Path, _state: tuple[tuple[str, int, int], ...]) -> Tree | None:
     """The tree of a file, read once for all its callers."""
-    return load_tree(path).tree if path.is_file() else None
+    return load_tree(path, limits=limits_beside(path)).tree if path.is_file() else None
 
 
 def _choices(folder: Path) -> dict[str, tuple[str, ...]]:

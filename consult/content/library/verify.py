@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.library.files import LibraryTrouble, digest_of, read_files, remove, write_files
 from consult.content.library.library import BEGUN, the_library
 from consult.marked.marks import parse_marked
@@ -16,6 +15,7 @@ from consult.paths import MAIN_TREE, shipped_trees
 from consult.tree.contacts import FILE as CONTACTS_FILE
 
 if TYPE_CHECKING:
+    from consult.content.editing.merging import EditConflict, Merge
     from consult.content.library.library import JournalEntry, Library
 
 
@@ -198,6 +198,9 @@ _VERSION = ("version",)
 def _merged(
     name: str, base: str | None, ours: str | None, theirs: str | None, *chosen: list[EditConflict]
 ) -> Merge:
+    # A call starts a twentieth sooner without it: it looks at the library and merges nothing.
+    from consult.content.editing.merging import EditConflict, Merge, merged
+
     for_theirs = chosen[0] if chosen else []
     if name.endswith(".yaml") or None in (base, ours, theirs) or theirs in (base, ours):
         return merged(base, ours, theirs, for_theirs)
