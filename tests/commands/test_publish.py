@@ -297,7 +297,7 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
         led.append(thorough)
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "effect", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
@@ -305,11 +305,12 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     shutil.copyfile(shipped_trees() / "range.yaml", same / "range.yaml")
     path = other / "seating.yaml"
     path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
-    # As where something that decides differs.
+    # As where something that decides differs, and pools bear on it.
     monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
+    monkeypatch.setattr(publish_judge, "leans_on_pools", lambda *_: True)
     for new in (same, other):
         publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
-    assert led == [True, True, False]
+    assert led == [True, True, True, False]
 
 
 def test_nobody_is_led_where_only_words_or_prices_differ(
@@ -322,7 +323,7 @@ def test_nobody_is_led_where_only_words_or_prices_differ(
         led.append(old.tree.name)
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "effect", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
@@ -351,7 +352,7 @@ def test_longer_words_of_a_pool_are_tried_on_those_who_lean_on_it(
         led.append(([one.number for one in given[2]], len(given[3])))
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", noted)
+    monkeypatch.setattr(publish_judge, "effect", noted)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     monkeypatch.setattr(publish_judge, "leans_on_pools", lambda _, one: one.number == 2)

@@ -72,12 +72,14 @@ def effect(
     progress: Callable[[int], None] | None = None,
     *,
     thorough: bool = False,
+    cautions_only: bool = False,
 ) -> Effect:
     """What changes for these callers in the new tree. Same inputs, same result.
 
     Simulated callers are led through both trees anew, as the way may differ, in full where it is
     to be ``thorough``; demo calls are run by their answers, those of another tree left out.
-    ``progress`` hears how many are done.
+    ``progress`` hears how many are done. ``cautions_only``: nothing else is compared, which takes a
+    third of the time.
     """
     if old.range == new.range:
         # What a question is worth is kept with the range, and most callers come to the same.
@@ -90,7 +92,9 @@ def effect(
         was = led_state(old, source, one.number, thorough=thorough)
         renamed = replace(source, known_as=called_before)
         now = led_state(new, renamed, one.number, thorough=thorough)
-        found = list(differences(old, was, new, now, names, tally.chosen))
+        found = list(
+            differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
+        )
         _count(tally, one.number, was, now, names, found)
         if progress is not None:
             progress(done)
@@ -98,7 +102,7 @@ def effect(
     for demo in demos:
         if demo.tree == old.tree.name or demo.tree == new.tree.name:
             titles.append(demo.title)
-            _run(tally, demo, old, new, names)
+            _run(tally, demo, old, new, names, cautions_only=cautions_only)
     rows = _rows(tally, len(callers))
     return Effect(
         tree=new.tree.name,
@@ -139,16 +143,20 @@ def _count(
         gathered.stopped += ended
 
 
-def _run(tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names) -> None:
-    was = with_chair(old, state_so_far(old, demo.call))
-    now = with_chair(new, state_so_far(new, _renamed(demo.call, names)))
+def _run(
+    tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names, *, cautions_only: bool
+) -> None:
+    was = state_so_far(old, demo.call)
+    now = state_so_far(new, _renamed(demo.call, names))
+    if not cautions_only:
+        was, now = with_chair(old, was), with_chair(new, now)
     tally.met |= {raised.caution.name for raised in now.cautions}
-    found = list(differences(old, was, new, now, names))
+    found = list(differences(old, was, new, now, names, cautions_only=cautions_only))
     before = {problem.message for problem in disappointments(demo, was)}
     found += [
         Difference("not as expected", problem.message)
         for problem in disappointments(_told(demo, names), now)
-        if problem.message not in before
+        if problem.message not in before and not cautions_only
     ]
     for one in found:
         shown = answers_shown(one, was, now, names.questions)
