@@ -7,9 +7,9 @@ from argparse import Namespace
 from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
-from consult.content.another_product import first_tree
 from consult.content.begin import (
     begin_folder,
+    first_tree,
     is_begun,
     own_settings,
     problem_of,

@@ -14,7 +14,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.expectation import disappointments
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.content.another_product import first_tree
+from consult.content.begin import first_tree
 from consult.content.prove.kept import proofs_of
 from consult.paths import shipped_trees
 from consult.problems import Problem
