@@ -86,11 +86,15 @@ def effect(
         new = replace(new, range=old.range)
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
+    had = {
+        names.questions.get(name, name): frozenset(one.choices)
+        for name, one in old.tree.questions.items()
+    }
     tally = _Tally()
     for done, one in enumerate(callers, 1):
         source = one.source
         was = led_state(old, source, one.number, thorough=thorough)
-        renamed = replace(source, known_as=called_before)
+        renamed = replace(source, known_as=called_before, had=had)
         now = led_state(new, renamed, one.number, thorough=thorough)
         found = list(
             differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
