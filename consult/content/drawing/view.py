@@ -17,7 +17,7 @@ from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.problems import Problem
-    from consult.tree.model import Advice, Caution, Need, Question, Tree
+    from consult.tree.model import Caution, Question, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +68,6 @@ class TreeView:
         """The stop cautions that the answer to a question can raise."""
         stops = (one for one in self.tree.cautions if one.level == "stop")
         return tuple(one for one in stops if name in one.when.names)
-
-    def cautions_of(self, name: str) -> tuple[Caution, ...]:
-        """Every caution that depends on a question."""
-        return tuple(one for one in self.tree.cautions if name in one.when.names)
-
-    def advice_of(self, name: str) -> tuple[Advice, ...]:
-        """Every piece of advice that depends on a question."""
-        return tuple(one for one in self.tree.advice if name in one.when.names)
-
-    def needs_of(self, name: str) -> tuple[Need, ...]:
-        """Every need that depends on a question."""
-        return tuple(one for one in self.tree.needs if name in one.when.names)
 
 
 def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> TreeView:

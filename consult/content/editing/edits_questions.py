@@ -75,21 +75,6 @@ def add_share(text: str, question: str, choice: str) -> str:
     return text
 
 
-def add_caution(text: str, fields: Mapping[str, object], at: int | None = None) -> str:
-    """A new caution, at a position or last."""
-    return _add_named(text, "cautions", fields, at)
-
-
-def add_advice(text: str, fields: Mapping[str, object], at: int | None = None) -> str:
-    """New advice, at a position or last."""
-    return _add_named(text, "advice", fields, at)
-
-
-def add_need(text: str, fields: Mapping[str, object], at: int | None = None) -> str:
-    """A new need, at a position or last."""
-    return _add_named(text, "needs", fields, at)
-
-
 def add_route(text: str, question: str, when: str, go: str, at: int | None = None) -> str:
     """Add a route with a condition, before the ``otherwise``.
 
@@ -108,23 +93,6 @@ def add_route(text: str, question: str, when: str, go: str, at: int | None = Non
     return add_item(text, steps, None, way, last if at is None else min(at, last))
 
 
-def set_route(
-    text: str, question: str, index: int, *, when: str | None = None, go: str | None = None
-) -> str:
-    """Another condition or another place to go for one of the routes; 0 is the first."""
-    steps: Steps = ("questions", question, "next", index)
-    route = spans_of(text).at(steps)
-    if not isinstance(route, dict):
-        raise Refused(f"'{question}' has no route {index + 1}.")
-    if when is not None:
-        if "otherwise" in route:
-            raise Refused("The otherwise has no condition. Add a route above it.")
-        text = set_value(text, (*steps, "when"), when)
-    if go is not None:
-        text = set_value(text, (*steps, "otherwise" if "otherwise" in route else "go"), go)
-    return text
-
-
 def single_next(text: str, question: str, go: str | None = None) -> str:
     """One next question instead of routes; that of the ``otherwise``, unless given."""
     steps: Steps = ("questions", question, "next")
@@ -136,15 +104,6 @@ def single_next(text: str, question: str, go: str | None = None) -> str:
     if go is None:
         raise Refused("Choose where the call goes next.")
     return set_value(text, steps, go)
-
-
-def _add_named(text: str, part: str, fields: Mapping[str, object], at: int | None) -> str:
-    name = fields.get("name")
-    others = spans_of(text).at((part,))
-    for other in others if isinstance(others, list) else ():
-        if isinstance(other, dict) and name is not None and other.get("name") == name:
-            raise Refused(f"One of the {part} is already called '{name}'. Choose another name.")
-    return add_item(text, (part,), None, fields, at)
 
 
 def _question(text: str, name: str) -> None:

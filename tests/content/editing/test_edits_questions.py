@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from consult.content.editing.edits import Refused, delete, set_value
+from consult.content.editing.edits import Refused, add_item, delete, set_value
 from consult.content.editing.edits_questions import (
-    add_advice,
-    add_caution,
     add_choice,
     add_include,
-    add_need,
     add_question,
     add_route,
     add_share,
-    set_route,
     single_next,
 )
 from tests.content.editing.pieces import KEPT, read
@@ -80,35 +76,21 @@ def test_one_way_on_becomes_routes_and_is_one_again() -> None:
         ["otherwise"],
     ]
     assert single_next(one, "floor") == single_next(two, "floor") == TEXT
-    three = set_route(two, "floor", 1, when="floor == hard and known(floor)", go="screens")
-    assert read(three)["questions"]["floor"]["next"][1] == {
-        "when": "floor == hard and known(floor)",
-        "go": "screens",
-    }
-    assert read(set_route(two, "floor", 2, go="end"))["questions"]["floor"]["next"][2] == {
-        "otherwise": "end"
-    }
-    with pytest.raises(Refused, match="no condition"):
-        set_route(two, "floor", 2, when="floor == hard")
-    with pytest.raises(Refused, match="no route 4"):
-        set_route(two, "floor", 3, go="end")
 
 
 def test_rules_are_added_in_their_usual_order() -> None:
-    """A caution, advice or need has its names in the order of the trees; a name stands once."""
+    """A caution, advice or need has its names in the order of the trees."""
     rule = {"say": "Mind it.", "when": "floor == hard", "source": "common_practice"}
-    new = add_caution(TEXT, {**rule, "level": "note", "name": "mind"})
+    new = add_item(TEXT, ("cautions",), None, {**rule, "level": "note", "name": "mind"})
     assert (
         "\n\ncautions:\n  - name: mind\n    level: note\n    when: floor == hard\n"
         "    say: Mind it.\n    source: common_practice\n\nadvice:\n"
     ) in new
     assert delete(new, ("cautions", 0)) == TEXT
-    for add, part in ((add_advice, "advice"), (add_need, "needs")):
-        with_one = add(TEXT, {**rule, "name": "mind"}, 0)
+    for part in ("advice", "needs"):
+        with_one = add_item(TEXT, (part,), None, {**rule, "name": "mind"}, 0)
         assert read(with_one)[part][0]["name"] == "mind"
         assert delete(with_one, (part, 0)) == TEXT
-    with pytest.raises(Refused, match="One of the advice is already called"):
-        add_advice(TEXT, {**rule, "name": "two_screens"})
 
 
 CALLERS = """callers: Callers
