@@ -21,6 +21,7 @@ from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
 from consult.paths import demo_folder, live_version, shipped_trees, trees_folder
+from consult.problems import Problem
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Ran, Run
 from tests.content.library.libraries import SHIPPED, write
@@ -371,9 +372,12 @@ def test_templates_in_use_are_not_filled_again(
     """One that differs is; so is each where nothing is live to hold it against."""
     filled: list[int] = []
     monkeypatch.setattr(publish_judge, "problems_of", lambda *_: ())
-    monkeypatch.setattr(
-        publish_judge, "template_problems", lambda all_: filled.append(len(all_)) or []
-    )
+
+    def fill(paths: list[Path]) -> list[Problem]:
+        filled.append(len(paths))
+        return []
+
+    monkeypatch.setattr(publish_judge, "template_problems", fill)
     files = {"summary/order.md.j2": "Order", "summary/card.md.j2": "Card"}
     live, same = (write(tmp_path / name, files) for name in ("live", "same"))
     other = write(tmp_path / "other", {**files, "summary/card.md.j2": "A card"})
