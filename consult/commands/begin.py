@@ -7,10 +7,10 @@ from argparse import Namespace
 from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
-from consult.content.another_product import first_tree
 from consult.content.begin import (
     as_meant,
     begin_folder,
+    first_tree,
     is_begun,
     own_settings,
     problem_of,

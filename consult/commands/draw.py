@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.drawing.layers import INSTALL, can_draw
-from consult.content.drawing.page import to_page
+from consult.content.drawing.page import drawn_page
 from consult.content.drawing.svg import drawing
 from consult.content.drawing.view import load_view
-from consult.content.drawing.walk import walk_of
 from consult.paths import default_tree, trees_folder
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
@@ -83,8 +82,7 @@ def _all(folder: Path) -> Outcome:
 
 def _page(view: TreeView, folder: Path) -> str:
     contacts, _ = load_contacts(folder / CONTACTS_FILE)
-    picture = drawing(view, prefix="drawing-", links=True) if can_draw() else None
-    return to_page(walk_of(view, contacts), picture)
+    return drawn_page(view, contacts)
 
 
 def _broken(problems: list[Problem]) -> Outcome:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from argparse import Namespace
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,10 +16,12 @@ from consult.commands import clock
 from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
+from consult.commands.versions import side_called
 from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, drawn, load_shares
 from consult.content.changes import Change, changed_beside, changed_trees
 from consult.content.changes.folders import safety_lines
 from consult.content.effect import Effect, effect, told
+from consult.content.library import LibraryTrouble
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.records.errors import CannotKeep
@@ -28,7 +31,7 @@ from consult.tree.folder import main_trees
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from consult.body.population import Population
     from consult.call.transcript import Transcript
@@ -53,7 +56,7 @@ def run(options: Namespace) -> Outcome:
     if not 1 <= options.callers <= MOST:
         return complain(f"--callers takes a number from 1 to {MOST:,}.")
     try:
-        old, new = home_path(options.old), home_path(options.new)
+        old, new = _side(options.old), _side(options.new)
         out = out_path(options.out) if options.out else None
         population = chosen_population(None)
     except (CannotKeep, UnwritableError, ValueError) as unknown:
@@ -88,6 +91,15 @@ def run(options: Namespace) -> Outcome:
     lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
     lost = lost or bool(weaker) or any(each.weaker for each in safety)
     return Outcome.FAILED if lost else Outcome.DONE
+
+
+def _side(named: str) -> Path:
+    """A file or folder; where there is none so called, a version, live or draft."""
+    path = home_path(named)
+    if not path.exists():
+        with suppress(LibraryTrouble):
+            return side_called(named)
+    return path
 
 
 def _safety(
@@ -164,15 +176,11 @@ def led_through(
     new: Basis,
     callers: Sequence[Simulated],
     demos: Sequence[Transcript],
-    *,
-    thorough: bool = False,
-    said: Callable[[int], None] | None = None,
 ) -> Effect:
-    """The impact on simulated callers and on demo calls; a terminal shows the progress where
-    nobody else does (``said``)."""
+    """The impact on simulated callers and on demo calls; a terminal shows the progress."""
     progress = Progress(len(callers), sys.stderr)
     try:
-        return effect(old, new, callers, demos, said or progress.at, thorough=thorough)
+        return effect(old, new, callers, demos, progress.at)
     finally:
         progress.clear()
 

@@ -19,7 +19,7 @@ from consult.content.library import LibraryTrouble, draft_folder
 from consult.content.library.library import the_library
 from consult.content.price_list.columns import SECTION_OF, guide
 from consult.content.price_list.export import price_list, template
-from consult.content.price_list.product import into_product, product_list
+from consult.content.price_list.product import into_product, product_guide, product_list
 from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.content.price_list.trial import told, tried
 from consult.durable import write_whole
@@ -49,10 +49,15 @@ def run(options: Namespace) -> Outcome:
                 return _import(options)
             case "export":
                 return _export(options)
+            case "template" if _product_in(trees_folder()):
+                # Its parts show how each is written.
+                options.draft, options.decimal = False, "point"
+                return _export(options)
             case "template":
                 return _write(template(settings_of(trees_folder()).currency or "EUR"), options.out)
             case _:
-                print(guide())
+                product = _product_in(trees_folder())
+                print(product_guide(product) if product else guide())
                 return Outcome.DONE
     except (LibraryTrouble, UnreadableError, UnwritableError) as trouble:
         return complain(str(trouble))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -14,7 +14,6 @@ from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
-from consult.commands.effect import led_through
 from consult.commands.outcome import number_of
 from consult.content.begin import home_first
 from consult.content.callers import (
@@ -25,6 +24,7 @@ from consult.content.callers import (
     leans_on_pools,
     load_shares,
 )
+from consult.content.effect import effect
 from consult.content.library.files import read_files, touched_trees, with_version
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
@@ -41,7 +41,8 @@ from consult.tree.settings import settings_of
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.content.callers import Shares
+    from consult.call.transcript import Transcript
+    from consult.content.callers import Shares, Simulated
     from consult.content.effect import Lost
     from consult.problems import Problem
 
@@ -152,19 +153,41 @@ def _lost_by_callers(
         if same and (thorough or _pooled_words(old) == _pooled_words(other)):
             continue  # who answers the same hears the same cautions: only words or prices differ
         callers = drawn(source, count)
-        if same:
-            # Longer words of a pool may cost a question, which only some cautions hang on, and
-            # none in a call whose answers are given.
-            callers = [one for one in callers if leans_on_pools(old, one)]
-        demos = [] if same else transcripts_in(demo_folder())
-        told = partial(_told_of_callers, old.tree.name, said, len(callers))
-        found = led_through(old, other, callers, demos, thorough=thorough, said=told)
-        for lost in found.lost_cautions:
-            # Other limits of the range make one note of the same tree give way to another.
-            gave_way = thorough and lost.level == "note" and lost.instead
-            if (lost.callers or lost.demos) and not gave_way:
-                why = _why(replace(lost, of=count))
-                yield Weaker(f"caution.{lost.caution}", why, lost.level)
+        lost: dict[str, Lost] = {}
+        if not same:
+            demos = transcripts_in(demo_folder())
+            for one in _lost(old, other, callers, demos, said, thorough=True):
+                # Other limits of the range make one note of the same tree give way to another.
+                if not (thorough and one.level == "note" and one.instead):
+                    lost[one.caution] = one
+        if not thorough:
+            # What pools ask makes a difference to some callers only, and to no call whose answers
+            # are given.
+            leaning = [
+                one
+                for one in callers
+                if leans_on_pools(old, one) or (not same and leans_on_pools(other, one))
+            ]
+            found = _lost(old, other, leaning, (), said, thorough=False) if leaning else ()
+            for one in found:
+                lost.setdefault(one.caution, one)
+        for one in lost.values():
+            if one.callers or one.demos:
+                yield Weaker(f"caution.{one.caution}", _why(replace(one, of=count)), one.level)
+
+
+def _lost(
+    old: Basis,
+    new: Basis,
+    callers: Sequence[Simulated],
+    demos: Sequence[Transcript],
+    said: Callable[[str], None],
+    *,
+    thorough: bool,
+) -> tuple[Lost, ...]:
+    told = partial(_told_of_callers, old.tree.name, said, len(callers))
+    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True)
+    return found.lost_cautions
 
 
 def _told_of_callers(tree: str, said: Callable[[str], None], of: int, done: int) -> None:

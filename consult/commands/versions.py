@@ -125,7 +125,7 @@ def _changes(options: Namespace) -> Outcome:
         if (options.old, options.new) != (BEGUN, "shipped"):
             return complain("--merge goes with: consult changes begun shipped")
         return _merge(the_library(), options)
-    old, new = _side(options.old), _side(options.new)
+    old, new = side_called(options.old), side_called(options.new)
     told = changed_folders(old, new, DEMO_ONLY if BEGUN in (options.old, options.new) else ())
     if options.taken:
         if (options.old, options.new) != (BEGUN, "shipped"):
@@ -208,7 +208,7 @@ def _write(folder: Path, files: Mapping[str, bytes | None]) -> None:
             write_whole(folder / name, content, mode=READABLE)
 
 
-def _side(named: str) -> Path:
+def side_called(named: str) -> Path:
     """The folder meant by a word on the command line."""
     if named == "shipped":
         return shipped_trees()

@@ -7,6 +7,8 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from jinja2 import pass_context
+
 from consult.call.dates import days_words
 from consult.call.fit_json import of_a_hundred
 from consult.call.wording import NINE_IN_TEN
@@ -15,6 +17,8 @@ from consult.sentence import amount_words
 from consult.units import format_length, format_mass, format_range
 
 if TYPE_CHECKING:
+    from jinja2.runtime import Context
+
     from consult.sentence import Sentence
     from consult.summary.lines import AnswerLine, Figure, Measures, Worded
     from consult.units import System
@@ -67,12 +71,19 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "margin": margin,
         "money": money,
         "working_days": days_words,
-        "label": label,
+        "label": _label,
         "day": _day,
         "odds": of_a_hundred,
         "level": lambda name: _LEVELS[name],
         "measured_from": lambda name: _FROM[name],
     }
+
+
+@pass_context
+def _label(context: Context, name: str) -> str:
+    """A name in words; a quantity that a file declares as the file calls it."""
+    declared: Mapping[str, str] = getattr(context.get("s"), "labels", {})
+    return declared.get(name) or label(name)
 
 
 def _day(day: date) -> str:

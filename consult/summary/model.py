@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -117,6 +117,8 @@ class Summary:
     disclaimer: str
     healthless: bool
     """No answer about health is in it, and nothing that tells of one."""
+    labels: Mapping[str, str] = field(default_factory=dict, metadata={"inside": True})
+    """What a file calls the quantities that it declares; for templates, not exported."""
 
     @property
     def sources(self) -> tuple[Source, ...]:
@@ -178,6 +180,7 @@ def summarise(
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(state, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
+        labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
         plausibility=_doubts(state, hidden) if going_on else (),
         cautions=cautions_to_keep(withheld, state.cautions),
@@ -358,5 +361,6 @@ def _plain(value: object, system: System) -> object:
         case Mapping():
             return {name: _plain(one, system) for name, one in value.items()}
     if is_dataclass(value):
-        return {one.name: _plain(getattr(value, one.name), system) for one in fields(value)}
+        outside = (one.name for one in fields(value) if "inside" not in one.metadata)
+        return {name: _plain(getattr(value, name), system) for name in outside}
     return value

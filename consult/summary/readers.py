@@ -104,6 +104,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "route": _FILE,
     "disclaimer": _EVERYBODY,
     "healthless": _EVERYBODY,
+    "labels": _EVERYBODY,
 }
 """Field -> who may see it; a field inside another is written with a point."""
 

@@ -220,6 +220,16 @@ def test_another_product_from_begin_to_a_call(
     example = shipped_trees() / "examples" / "desk_fitting"
     for name in ("desk_fitting.yaml", "fitting.yaml", "callers.yaml"):
         (draft / name).write_bytes((example / name).read_bytes())
+    listed = run("range", "columns").out + run("range", "template").out
+    assert "FRAME-TWO;Two-stage frame;340" in listed
+    assert "chair" not in listed
+    table = tmp_path / "parts.csv"
+    assert run("range", "export", "--draft", "--out", str(table)).code == 0
+    table.write_text(table.read_text("utf-8").replace(";340;", ";345;"), "utf-8")
+    taken = run("range", "import", str(table), "--callers", "0")
+    assert "8 parts (3 frames, 3 tops, 2 controls) make 18 desks." in taken.out
+    assert "price: 345" in (draft / "fitting.yaml").read_text("utf-8")
+    assert "chair" not in run("practise", "--list").out
     published = run("publish", "--reason", "Our desks", "--callers", "10")
     assert published.code == 0, published.out + published.err
     assert "chair" not in published.out

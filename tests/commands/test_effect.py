@@ -160,3 +160,14 @@ def test_callers_files_are_checked(run: Run, folders: tuple[Path, Path]) -> None
     made = run("check", str(file))
     assert made.code == 0
     assert "Did you mean 'floor'?" in made.out
+
+
+def test_live_and_draft_are_compared_by_their_names(
+    run: Run, folders: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As with the command that lists changes; a folder so called comes first."""
+    (tmp_path / "library").mkdir()
+    folders[1].rename(tmp_path / "library" / "draft")
+    monkeypatch.setenv("CONSULT_TREES", str(tmp_path / "library"))
+    assert "Nothing changes" in run("impact", str(folders[0]), "draft", *FEW).out
+    assert "There is no file or folder livv." in run("impact", "livv", "draft", *FEW).err

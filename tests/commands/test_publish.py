@@ -22,6 +22,7 @@ from consult.content.library.files import read_files
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
 from consult.paths import demo_folder, live_version, shipped_trees, trees_folder
+from consult.problems import Problem
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Ran, Run
 from tests.content.library.libraries import SHIPPED, write
@@ -298,7 +299,7 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
         led.append(thorough)
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "effect", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
@@ -306,11 +307,12 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     shutil.copyfile(shipped_trees() / "range.yaml", same / "range.yaml")
     path = other / "seating.yaml"
     path.write_text(path.read_text("utf-8").replace("ask:", "ask: Well,", 1), "utf-8")
-    # As where something that decides differs.
+    # As where something that decides differs, and pools bear on it.
     monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
+    monkeypatch.setattr(publish_judge, "leans_on_pools", lambda *_: True)
     for new in (same, other):
         publish_judge.judged(live, new, count=1, today=date(2026, 11, 29))
-    assert led == [True, True, False]
+    assert led == [True, True, True, False]
 
 
 @pytest.mark.parametrize(
@@ -354,7 +356,7 @@ def test_nobody_is_led_where_only_words_or_prices_differ(
         led.append(old.tree.name)
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", nobody)
+    monkeypatch.setattr(publish_judge, "effect", nobody)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
@@ -383,7 +385,7 @@ def test_longer_words_of_a_pool_are_tried_on_those_who_lean_on_it(
         led.append(([one.number for one in given[2]], len(given[3])))
         return SimpleNamespace(lost_cautions=())
 
-    monkeypatch.setattr(publish_judge, "led_through", noted)
+    monkeypatch.setattr(publish_judge, "effect", noted)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     monkeypatch.setattr(publish_judge, "leans_on_pools", lambda _, one: one.number == 2)
@@ -402,9 +404,12 @@ def test_templates_in_use_are_not_filled_again(
     """One that differs is; so is each where nothing is live to hold it against."""
     filled: list[int] = []
     monkeypatch.setattr(publish_judge, "problems_of", lambda *_: ())
-    monkeypatch.setattr(
-        publish_judge, "template_problems", lambda all_: filled.append(len(all_)) or []
-    )
+
+    def fill(paths: list[Path]) -> list[Problem]:
+        filled.append(len(paths))
+        return []
+
+    monkeypatch.setattr(publish_judge, "template_problems", fill)
     files = {"summary/order.md.j2": "Order", "summary/card.md.j2": "Card"}
     live, same = (write(tmp_path / name, files) for name in ("live", "same"))
     other = write(tmp_path / "other", {**files, "summary/card.md.j2": "A card"})

@@ -14,7 +14,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.expectation import disappointments
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.content.another_product import first_tree
+from consult.content.begin import first_tree
 from consult.content.prove.kept import proofs_of
 from consult.paths import shipped_trees
 from consult.problems import Problem
@@ -169,6 +169,8 @@ def test_a_quantity_of_ones_own_is_named_and_said(built: Path, tmp_path: Path) -
     assert f"Hang it {tray / 10:.1f} cm up, {tray / 10 - 5:.1f} cm for two." in given["hang"]
     document = Writer(basis, now).write("text", "caller").decode()
     assert "Top of the tray: " in document
+    assert re.search(r"Top of the tray +11[67]", document)
+    assert re.search(r"Desk height for sitting +[67]", document)
     path = folder / "desk_fitting.yaml"
     path.write_text(
         path.read_text("utf-8").replace("when: fit.tray_height", "when: fit.tray_hight")

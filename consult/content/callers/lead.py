@@ -38,6 +38,8 @@ class CallerSource:
     today: date
     known_as: Mapping[str, str] = field(default_factory=dict)
     """Question -> the name it had before, so that a new name alone changes no answer."""
+    had: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Question -> the choices it had before, so that a new one changes no other answer."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -170,7 +172,8 @@ class _Telling(Mapping[str, Answer]):
             raise KeyError(name)
         source = self.source
         known_as = source.known_as.get(name, name)
-        said = says(question, self.who, source.population, source.shares, known_as)
+        had = source.had.get(name, ())
+        said = says(question, self.who, source.population, source.shares, known_as, had)
         odd = _odd(question, said, source.today)
         answer = Answer(name, said, confirmed=odd or name in self.stands)
         self.given[name] = answer

@@ -14,7 +14,7 @@ text           the caller's number for a name, else a few plain words
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -39,11 +39,18 @@ _AS_IT_COMES = "as it comes"
 
 
 def says(
-    question: Question, caller: Person, population: Population, shares: Shares, known_as: str
+    question: Question,
+    caller: Person,
+    population: Population,
+    shares: Shares,
+    known_as: str,
+    had: Collection[str] = (),
 ) -> str:
     """What the caller says, as the adviser types it.
 
-    ``known_as`` is the name that chance goes by: the question's own, or the one it had before.
+    ``known_as`` is the name that chance goes by: the question's own, or the one it had before;
+    ``had`` are the choices it had then. One more of several is then given beside them and takes
+    none of them away.
     """
     entry = shares.questions.get(known_as) or shares.questions.get(question.name)
     key = (caller.seed, caller.number, known_as)
@@ -59,7 +66,7 @@ def says(
             named = entry.shares if entry else {}
             return one_of(weights_of(("yes", "no"), named), *key)
         case "choices":
-            return ", ".join(_several(question, entry, key))
+            return ", ".join(_several(question, entry, key, had))
         case "length" | "mass" | "count":
             return rounded(question, _measure(question, caller, population, entry, known_as))
         case "date":
@@ -72,12 +79,18 @@ def says(
 
 
 def _several(
-    question: Question, entry: QuestionShares | None, key: tuple[str | int, ...]
+    question: Question,
+    entry: QuestionShares | None,
+    key: tuple[str | int, ...],
+    had: Collection[str],
 ) -> list[str]:
     share, chances = chances_of(question, entry.chances if entry else {})
     if question.exclusive is not None and uniform(*key, "alone") < share:
         return [question.exclusive]
-    found = some_of(chances, *key)
+    earlier = {name: chance for name, chance in chances.items() if name in had} or chances
+    found = some_of(earlier, *key)
+    new = (name for name in chances if name not in earlier)
+    found |= {name for name in new if uniform(*key, name, "new") < chances[name]}
     return [name for name in question.choices if name in found]
 
 

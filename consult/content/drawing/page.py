@@ -12,24 +12,35 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from consult.content.drawing.boxes import plain
+from consult.content.drawing.layers import can_draw
+from consult.content.drawing.svg import drawing
+from consult.content.drawing.walk import walk_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from consult.content.drawing.view import TreeView
     from consult.content.drawing.walk import Walk
+    from consult.tree.contacts import Contacts
     from consult.tree.sources import Sources
 
 
-def to_page(walk: Walk, drawing: str | None = None, *, lang: str = "en") -> str:
-    """The page; ``drawing`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
+def to_page(walk: Walk, picture: str | None = None, *, lang: str = "en") -> str:
+    """The page; ``picture`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
     template, style, policy = _page("walk.html.j2")
     return template.render(
         walk=walk,
-        drawing=Markup(drawing) if drawing is not None else None,
+        drawing=Markup(picture) if picture is not None else None,
         lang=lang,
         style=style,
         policy=policy,
     )
+
+
+def drawn_page(view: TreeView, contacts: Contacts | None) -> str:
+    """The page that walks through a tree, with its drawing where it can be drawn."""
+    picture = drawing(view, prefix="drawing-", links=True) if can_draw() else None
+    return to_page(walk_of(view, contacts), picture)
 
 
 def sources_page(sources: Sources, used: Mapping[str, Sequence[str]]) -> str:

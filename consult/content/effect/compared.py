@@ -77,25 +77,33 @@ def effect(
     progress: Callable[[int], None] | None = None,
     *,
     thorough: bool = False,
+    cautions_only: bool = False,
 ) -> Effect:
     """What changes for these callers in the new tree. Same inputs, same result.
 
     Simulated callers are led through both trees anew, as the way may differ, in full where it is
     to be ``thorough``; demo calls are run by their answers, those of another tree left out.
-    ``progress`` hears how many are done.
+    ``progress`` hears how many are done. ``cautions_only``: nothing else is compared, which takes a
+    third of the time.
     """
     if old.range == new.range:
         # What is kept with it was then worked out for the old tree already.
         new = replace(new, range=old.range)
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
+    had = {
+        names.questions.get(name, name): frozenset(one.choices)
+        for name, one in old.tree.questions.items()
+    }
     tally = _Tally()
     for done, one in enumerate(callers, 1):
         source = one.source
         was = led_state(old, source, one.number, thorough=thorough)
-        renamed = replace(source, known_as=called_before)
+        renamed = replace(source, known_as=called_before, had=had)
         now = led_state(new, renamed, one.number, thorough=thorough)
-        found = list(differences(old, was, new, now, names, tally.chosen))
+        found = list(
+            differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
+        )
         _count(tally, one.number, was, now, names, found)
         if progress is not None:
             progress(done)
@@ -103,7 +111,7 @@ def effect(
     for demo in demos:
         if demo.tree == old.tree.name or demo.tree == new.tree.name:
             titles.append(demo.title)
-            _run(tally, demo, old, new, names)
+            _run(tally, demo, old, new, names, cautions_only=cautions_only)
     rows = _rows(tally, len(callers))
     return Effect(
         tree=new.tree.name,
@@ -144,16 +152,20 @@ def _count(
         gathered.stopped += ended
 
 
-def _run(tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names) -> None:
-    was = with_chair(old, state_so_far(old, demo.call))
-    now = with_chair(new, state_so_far(new, _renamed(demo.call, names)))
+def _run(
+    tally: _Tally, demo: Transcript, old: Basis, new: Basis, names: Names, *, cautions_only: bool
+) -> None:
+    was = state_so_far(old, demo.call)
+    now = state_so_far(new, _renamed(demo.call, names))
+    if not cautions_only:
+        was, now = with_chair(old, was), with_chair(new, now)
     tally.met |= {raised.caution.name for raised in now.cautions}
-    found = list(differences(old, was, new, now, names))
+    found = list(differences(old, was, new, now, names, cautions_only=cautions_only))
     before = {problem.message for problem in disappointments(demo, was)}
     found += [
         Difference("not as expected", problem.message)
         for problem in disappointments(_told(demo, names), now)
-        if problem.message not in before
+        if problem.message not in before and not cautions_only
     ]
     for one in found:
         shown = answers_shown(one, was, now, names.questions)

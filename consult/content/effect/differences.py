@@ -83,14 +83,22 @@ Chosen = tuple[Counter[str], Counter[str]]
 
 
 def differences(
-    old: Basis, was: State, new: Basis, now: State, names: Names, chosen: Chosen | None = None
+    old: Basis,
+    was: State,
+    new: Basis,
+    now: State,
+    names: Names,
+    chosen: Chosen | None = None,
+    *,
+    cautions_only: bool = False,
 ) -> Iterator[Difference]:
     """Every change for the caller; the parts they get are added to ``chosen``.
 
     Of a call that is stopped or gets stuck only in one of the two, the rest follows from that and
     is not told. What a difference is about goes by the new names.
     """
-    for one in _all(old, was, new, now, names, chosen):
+    every = _cautions(was, now, names)
+    for one in every if cautions_only else _all(old, was, new, now, names, chosen):
         about = frozenset(names.questions.get(name, name) for name in one.about)
         yield replace(one, about=about)
 

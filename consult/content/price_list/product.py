@@ -40,6 +40,24 @@ def product_list(range_: Range, decimal: Decimal = "point") -> str:
     return csv_text(used, rows, decimal)
 
 
+def product_guide(path: Path) -> str:
+    """The columns that a list of this product may have, for people."""
+    marked, _ = load_marked(path)
+    if marked is None or load_fitting(path)[0] is None:
+        return f"{path} has mistakes: consult check."
+    layout = _layout(marked)
+    kinds = ", ".join(layout.kinds)
+    rows = [
+        f"  {one.name.replace('_', ' '):<15} {kinds if one.name == 'kind' else one.means}"
+        for one in layout.columns
+    ]
+    head = (
+        "The first row names the columns, in any order. One row is one part. Lengths are cm and",
+        "weights kg, unless the cell or the heading says otherwise.",
+    )
+    return "\n".join((*head, "", *rows))
+
+
 def into_product(file: Path, content: bytes, path: Path) -> PriceList:
     """A list read into the file at ``path``; every mistake is told, by row and column."""
     marked, problems = load_marked(path)

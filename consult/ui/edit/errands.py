@@ -106,7 +106,10 @@ class Errands(Panes):
     @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
     def _draw(self, tree: str, part: str) -> None:
         try:
-            from consult.ui.edit.drawing_of import write_drawing
+            from consult.content.drawing.layers import INSTALL, can_draw
+            from consult.content.drawing.page import drawn_page
+            from consult.content.drawing.svg import drawing
+            from consult.content.drawing.view import view_of
         except ImportError as missing:
             self.said_from_thread(f"Drawing needs a package that is not installed: {missing.name}.")
             return
@@ -117,7 +120,20 @@ class Errands(Panes):
             )
             return
         self.said_from_thread("Drawing ...")
-        self.said_from_thread(write_drawing(basis, part, Path.cwd()))
+        view, written = view_of(basis.tree, part), []
+        page = Path.cwd() / f"{part}.html"
+        pages = {page: drawn_page(view, basis.contacts)}
+        if can_draw():
+            pages[page.with_suffix(".svg")] = drawing(view)
+        try:
+            for file, text in pages.items():
+                file.write_text(text, "utf-8", newline="\n")
+                written.append(str(file))
+        except OSError as error:
+            self.said_from_thread(f"Not written: {error.filename}: {error.strerror}.")
+            return
+        told = f"Written: {' and '.join(written)}."
+        self.said_from_thread(told if can_draw() else f"{told} {INSTALL}")
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """An errand that fails must not end the desk."""

@@ -21,8 +21,7 @@ from consult.content.callers import (
     led_state,
     load_shares,
 )
-from consult.content.callers.faults import faults
-from consult.content.callers.report import report
+from consult.content.callers.report import faults, report
 from consult.content.effect.differences import chair_of
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces

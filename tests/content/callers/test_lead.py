@@ -17,9 +17,12 @@ from consult.call.basis import Basis
 from consult.call.state import State
 from consult.content.callers import (
     NO_SHARES,
+    CallerSource,
     QuestionShares,
     Shares,
     Simulated,
+    drawn,
+    leans_on_pools,
     led,
     led_state,
     load_shares,
@@ -286,3 +289,33 @@ def test_another_process_leads_the_same_calls() -> None:
     here = str([one.call for one in simulated(seating(), shares(), 6, 3, TODAY)])
     assert told.strip() == here
     assert told.count("Answer(") > 60
+
+
+POOLED = """\
+tree: little
+title: Little
+version: 1
+first: before
+questions:
+  before: {ask: Is it cold?, answer: yes-no, next: decides}
+  decides:
+    best_of: [stands]
+    next: end
+  stands: {ask: Does it stand?, answer: yes-no}
+cautions:
+  - {name: cold, level: note, when: before, say: Keep warm., source: invented}
+  - {name: falls, level: note, when: stands, say: Hold it., source: invented}
+needs:
+  - {name: hard, when: stands, feature: hard_castors, strength: must, source: invented}
+"""
+
+
+def test_who_leans_on_pools(tmp_path: Path) -> None:
+    """Whoever would hear a caution that only a pool's question raises; nobody by one before it."""
+    basis = small(tmp_path, POOLED)
+    of = CallerSource(NO_SHARES, basis.population, 1, TODAY)
+    everybody = drawn(of, 40)
+    full = [led_state(basis, of, one.number, thorough=True) for one in everybody]
+    would = [any(raised.caution.name == "falls" for raised in now.cautions) for now in full]
+    assert {*would} == {True, False}
+    assert [leans_on_pools(basis, one) for one in everybody] == would

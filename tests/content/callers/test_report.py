@@ -12,8 +12,7 @@ import pytest
 from consult.call.basis import Basis
 from consult.call.state import Given, State
 from consult.content.callers.call_result import CallResult, FeaturesKept
-from consult.content.callers.faults import faults
-from consult.content.callers.report import Spread, report
+from consult.content.callers.report import Spread, faults, report
 from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
 

@@ -229,3 +229,19 @@ def test_texts_and_dates() -> None:
     asked = question("date")
     for number in range(30):
         understand(asked, said(asked, number), TODAY)
+
+
+def test_a_choice_more_takes_no_other_answer_away() -> None:
+    """Whoever named some of several names them still; the new one comes as often as stated."""
+    named = {"one": 60.0, "two": 50.0, "three": 30.0}
+    shares = Shares(questions={"asked": QuestionShares(chances=named, unknown=0.0)})
+    before = question("choices", choices={"one": "The first", "two": "The second"})
+    after = question("choices", choices=THREE)
+    new = 0
+    for number in range(1, MANY + 1):
+        who = caller(number, shares)
+        first = set(says(before, who, survey(), shares, "asked").split(", "))
+        then = says(after, who, survey(), shares, "asked", frozenset(before.choices))
+        assert set(then.split(", ")) - {"three"} == first
+        new += "three" in then
+    assert abs(new / MANY - 0.3) < 0.04

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from consult.content.editing.edits import Refused, delete, set_value
+from consult.content.editing.edits import Refused, add_item, delete, set_value
 from consult.content.editing.edits_questions import (
     add_choice,
     add_include,
@@ -76,6 +76,21 @@ def test_one_way_on_becomes_routes_and_is_one_again() -> None:
         ["otherwise"],
     ]
     assert single_next(one, "floor") == single_next(two, "floor") == TEXT
+
+
+def test_rules_are_added_in_their_usual_order() -> None:
+    """A caution, advice or need has its names in the order of the trees."""
+    rule = {"say": "Mind it.", "when": "floor == hard", "source": "common_practice"}
+    new = add_item(TEXT, ("cautions",), None, {**rule, "level": "note", "name": "mind"})
+    assert (
+        "\n\ncautions:\n  - name: mind\n    level: note\n    when: floor == hard\n"
+        "    say: Mind it.\n    source: common_practice\n\nadvice:\n"
+    ) in new
+    assert delete(new, ("cautions", 0)) == TEXT
+    for part in ("advice", "needs"):
+        with_one = add_item(TEXT, (part,), None, {**rule, "name": "mind"}, 0)
+        assert read(with_one)[part][0]["name"] == "mind"
+        assert delete(with_one, (part, 0)) == TEXT
 
 
 CALLERS = """callers: Callers
