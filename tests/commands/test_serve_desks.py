@@ -14,11 +14,8 @@ from yarl import URL
 
 from tests.commands.runs import Run
 from tests.commands.serving import Served, begun, serving
-from tests.commands.test_serve import SOCKET, status
+from tests.commands.test_serve import SHOWN, SOCKET, status
 from tests.long import AT_MOST
-
-SHOWN = (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT)
-"""What a desk draws, and the same in words."""
 
 
 @pytest.fixture(scope="module")
