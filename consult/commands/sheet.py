@@ -18,7 +18,7 @@ from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.paths import default_tree
 from consult.summary.measuring_sheet import measuring_sheet
-from consult.summary.sheet_writer import write_sheet
+from consult.summary.render import write_sheet
 
 if TYPE_CHECKING:
     from consult.units import System

@@ -21,21 +21,19 @@ from textual.widgets.input import Selection
 from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
 from consult.call.replies import LETTERS
-from consult.call.route import read_out
 from consult.sentence import of_thing
 from consult.ui import by_word, pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
-from consult.ui.interrupt import interrupt
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, literal, with_change
+from consult.ui.words import caution_line, head_line, how_to_answer, literal, to_hand, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -122,7 +120,7 @@ class CallScreen(Screen[None]):
         self._show()
         choose_chair(self, self.now)
         pages.load_first(self)
-        interrupt(self)
+        pages.interrupt(self)
         self.set_interval(TICK, self._show_head)
 
     def on_screen_resume(self) -> None:
@@ -186,7 +184,7 @@ class CallScreen(Screen[None]):
         if not chosen:
             choose_chair(self, self.now)
         pages.load_first(self)
-        interrupt(self)
+        pages.interrupt(self)
 
     def say(self, raised: Raised) -> None:
         """Tell the session that a caution was said."""
@@ -298,12 +296,6 @@ class CallScreen(Screen[None]):
         if step is not None:
             self.ask(step.question)
 
-    @property
-    def old_answer(self) -> str:
-        """The answer that the question asked again has to hand; '' where it has none."""
-        old, asking = self.session.amending, self.session.asking
-        return old.said if old is not None and not (asking and read_out(asking, old)) else ""
-
     def ask(self, question: Question) -> None:
         """Ask a question out of turn, with the answer it has to hand."""
         self.session.ask(question)
@@ -311,7 +303,7 @@ class CallScreen(Screen[None]):
 
     def _show_asked(self) -> None:
         answer, old = self.query_one(AnswerInput), self.session.amending
-        answer.value = self.old_answer
+        answer.value = to_hand(self.session)
         answer.cursor_position = len(answer.value)
         answer.focus()
         leave = "Esc leaves it unchanged" if old else "Esc goes back to the current question"

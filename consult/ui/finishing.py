@@ -14,8 +14,7 @@ from consult.summary.closing import Closing, closing
 from consult.summary.kinds import ENDINGS, Form, Paper
 from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.model import summarise
-from consult.summary.render import Writer, render
-from consult.summary.sheet_writer import SHEET_FORMS, paper_of, write_sheet
+from consult.summary.render import SHEET_FORMS, Writer, paper_of, render, write_sheet
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -16,6 +16,7 @@ from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.keys import Foot
 from consult.ui.widgets.panels import PicturePanel
+from consult.ui.words import to_hand
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,7 +45,7 @@ def live_words(screen: Screen[object]) -> LiveWords:
     words: LiveWords = {"urgent": [], "asked": [], "changed": [], "around": []}
     if isinstance(screen, CallScreen):
         _fill(words, screen, "around")
-        if old := screen.old_answer:
+        if old := to_hand(screen.session):
             words["asked"].append(f"Answer so far: {old}")
     else:
         _fill(words, screen, "urgent" if isinstance(screen, CautionScreen) else "asked")

@@ -11,7 +11,7 @@ from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
-from consult.ui.caution_screens import Asked, CautionsScreen
+from consult.ui.caution_screens import Asked, CautionScreen, CautionsScreen, Done
 from consult.ui.chair_work import in_thread
 from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
 from consult.ui.side_pages import SheetScreen, TrialScreen
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from consult.call.follow_up import FirstCall
+    from consult.call.raised import Raised
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
     from consult.ui.call_screen import CallScreen
@@ -117,6 +118,24 @@ def cautions(call: CallScreen) -> None:
             (call.changed if reply.taken else call.tell)(reply.tell)
 
     call.app.push_screen(CautionsScreen(call.now), then)
+
+
+def interrupt(call: CallScreen) -> None:
+    """Show stops and referrals that were not said yet, the gravest on top."""
+    shown = [one for one in call.app.screen_stack if isinstance(one, CautionScreen)]
+    waiting = {one.raised.caution.name for one in shown}
+    for raised in reversed(call.session.now.to_say):
+        if raised.caution.name not in waiting:
+            screen = CautionScreen(raised, call.session.basis.contacts.name(call.now.country))
+            call.app.push_screen(screen, partial(_dealt_with, call, raised))
+
+
+def _dealt_with(call: CallScreen, raised: Raised, done: Done | None) -> None:
+    if done == "country":
+        countries(call)
+        return
+    call.say(raised)
+    call.changed(call.told.removeprefix("! "))
 
 
 def note(call: CallScreen) -> None:

@@ -15,7 +15,7 @@ from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
 from consult.ui.plain_words import ACTIONS, WITH_TEXT
 from consult.ui.word_meant import action_meant
-from consult.ui.words import how_to_answer
+from consult.ui.words import how_to_answer, to_hand
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -143,7 +143,7 @@ class PlainCall:
         self._asked = question
         for line in plain_words.question_lines(session, coaching=self.coaching):
             self.tell(line)
-        if question is not None and (old := plain_words.to_hand(session, question)):
+        if question is not None and (old := to_hand(session)):
             self.tell(f"Answer so far: {old}. /back leaves it unchanged.")
 
     def _work_out(self) -> None:

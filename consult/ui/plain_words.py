@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.chair_lines import NOTHING_TO_EXPLAIN, chair_line, price_line, ready_line
-from consult.call.route import read_out
 from consult.call.wording import question_label
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
 
     from consult.call.session import Session
     from consult.summary.kinds import Paper
-    from consult.tree.model import Question
     from consult.ui.plain_call import PlainCall
 
 WIDE = 10_000
@@ -62,12 +60,6 @@ def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
         yield f"Coach: {in_units(question.coach, system)}"
     if card := session.card_words(question):
         yield f"This {session.basis.thing}: {card}"
-
-
-def to_hand(session: Session, question: Question) -> str:
-    """The answer that a question asked again has; '' where it has none that may be shown."""
-    old = session.amending
-    return old.said if old is not None and not read_out(question, old) else ""
 
 
 # -- words ------------------------------------------------------------------------------------

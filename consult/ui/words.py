@@ -240,6 +240,12 @@ def how_to_answer(question: Question, system: System) -> str:
     return how if not question.unknown_allowed else f"{how}; ? if not known"
 
 
+def to_hand(session: Session) -> str:
+    """The answer that a question asked again has; '' where it has none that may be shown."""
+    old, asking = session.amending, session.asking
+    return old.said if old is not None and not (asking and read_out(asking, old)) else ""
+
+
 # -- A topic as a line of text, in the list of topics and beside the call -------------------------
 
 

@@ -14,7 +14,7 @@ from yarl import URL
 
 from tests.commands.runs import Run
 from tests.commands.serving import Served, begun, serving
-from tests.commands.test_serve import SOCKET, status
+from tests.commands.test_serve import SHOWN, SOCKET, status
 from tests.long import AT_MOST
 
 
@@ -57,7 +57,8 @@ async def first_question(call: aiohttp.ClientWebSocketResponse[bool]) -> None:
     async with asyncio.timeout(AT_MOST):
         drawn = b""
         while b"Hello" not in drawn:
-            drawn += (await call.receive()).data
+            message = await call.receive()
+            drawn += message.data if message.type is aiohttp.WSMsgType.BINARY else b""
 
 
 async def told_in_words(call: aiohttp.ClientWebSocketResponse[bool], wanted: str) -> str:
@@ -183,7 +184,7 @@ async def test_a_message_no_page_sends(session: aiohttp.ClientSession, served: S
         async with desk(session, served) as call:
             await call.send_str(message)
             async with asyncio.timeout(AT_MOST):
-                while (await call.receive()).type is aiohttp.WSMsgType.BINARY:
+                while (await call.receive()).type in SHOWN:
                     pass
         await until_there_are(served, 0)
 

@@ -318,10 +318,9 @@ def test_ratings_of_another_range(
     new = re.sub(r"\b(?=[A-Z]+-[A-Z0-9-]+\b)", "X", old)
     for rating, other in swapped.items():
         new = new.replace(f"rating: {rating}", f"rating: {other}")
-    folders = [tmp_path / "old", tmp_path / "new"]
-    for folder, text in zip(folders, (old, new), strict=True):
-        write(folder, {"range.yaml": text})
-    found = [each for each in compared.changed_folders(*folders) if each.is_safety]
+    before = write(tmp_path / "old", {"range.yaml": old})
+    after = write(tmp_path / "new", {"range.yaml": new})
+    found = [each for each in compared.changed_folders(before, after) if each.is_safety]
     assert not any(each.weaker for each in found)
     told = [each.text for each in found]
     assert told[:1] == says

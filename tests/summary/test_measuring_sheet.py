@@ -25,7 +25,7 @@ from consult.picture.measures import words
 from consult.summary.blocks import BlankField, Fields, Heading, Items
 from consult.summary.measuring_sheet import SAMPLES, MeasuringSheet, measuring_sheet
 from consult.summary.pdf_paper import PaperSize
-from consult.summary.sheet_writer import SHEET_FORMS, paper_of, sheet_blocks, write_sheet
+from consult.summary.render import SHEET_FORMS, paper_of, sheet_blocks, write_sheet
 from consult.summary.wording import Wording, problems_in, template_files
 from consult.tree.model import Tree
 from consult.units import System

@@ -16,8 +16,7 @@ from consult.call.transcript import Transcript, load_transcript
 from consult.paths import shipped_trees
 from consult.summary.kinds import PAPERS, Paper
 from consult.summary.measuring_sheet import measuring_sheet
-from consult.summary.render import Writer
-from consult.summary.sheet_writer import sheet_blocks
+from consult.summary.render import Writer, sheet_blocks
 from tests.ui.desk import desk
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
