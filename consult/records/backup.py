@@ -56,7 +56,7 @@ def backup(store: Store, path: Path) -> bool:
     backup had left in that folder.
     """
     target = home_path(path).absolute()
-    with plainly():
+    with plainly(target):
         if target.exists():
             raise CannotKeep(f"{target} exists already and was not overwritten. Name a new file.")
         left = _sweep_left(target.parent)
@@ -68,7 +68,7 @@ def backup(store: Store, path: Path) -> bool:
                 with closing(connect_file(part, _PATIENCE)) as alone:
                     alone.execute("PRAGMA journal_mode=DELETE")
             else:
-                with store.database.raw() as source:
+                with store.database.raw() as source, plainly(target):
                     _copy(source, part)
             part.replace(target)
             settle(target.parent)
@@ -141,7 +141,7 @@ def restore(path: Path, place: Path) -> Path | None:
     ``NotRecords``, ``Newer`` or ``Damaged`` where the backup is none, and nothing is changed then.
     """
     source, target = _backup_at(path), home_path(place).absolute()
-    with plainly():
+    with plainly(target):
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         new, old = _parts(target)
         if new.exists() or old.exists():
@@ -324,6 +324,9 @@ def _being_made(part: Path) -> Iterator[Path]:
         handle = os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError as error:
         raise CannotKeep(_BUSY) from error
+    except PermissionError as error:
+        error.filename = str(part.parent)  # nobody gave the name of the part
+        raise
     # Windows locks an open file by itself, and SQLite out of one that is locked as well.
     if sys.platform == "win32":
         os.close(handle)

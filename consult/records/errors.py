@@ -222,6 +222,9 @@ def _sqlite(name: str, path: Path | None) -> str:
         said = _GONE
     elif _is_read_only(path):
         said = _READ_ONLY
+    elif _is_full(path):
+        # SQLite had no room for the index of its log, and calls that an input or output error.
+        said = _FULL
     else:
         # Its folder, too: SQLite keeps its log beside the file.
         allowed = all(os.access(one, os.R_OK | os.W_OK) for one in (path, path.parent))
@@ -232,6 +235,17 @@ def _sqlite(name: str, path: Path | None) -> str:
 def _named(said: str, path: Path | None) -> str:
     place = "the records"
     return said.format(path=path or place, folder=path.parent if path else place)
+
+
+_ROOM = 64 * 1024
+"""Bytes: more than SQLite asks for at once."""
+
+
+def _is_full(path: Path) -> bool:
+    with suppress(OSError, AttributeError):
+        disk = os.statvfs(path.parent)
+        return disk.f_bavail * disk.f_frsize < _ROOM or (disk.f_files > 0 == disk.f_favail)
+    return False
 
 
 def _is_read_only(path: Path) -> bool:

@@ -111,22 +111,15 @@ def listed(
     limit: int = 50,
 ) -> tuple[ListedCall, ...]:
     """The newest calls begun from ``since`` to before ``until``, of one status or any."""
-    shown = (calls.c.id, calls.c.reference, calls.c.caller_name, calls.c.status)
-    query = select(*shown, calls.c.started_at, calls.c.adviser)
+    query = _LISTED
     if since is not None:
         query = query.where(calls.c.started_at >= utc(since))
     if until is not None:
         query = query.where(calls.c.started_at < utc(until))
     if status is not None:
         query = query.where(calls.c.status == status)
-    found = []
     with store.database.reading() as connection:
-        newest = query.order_by(calls.c.id.desc()).limit(limit)
-        for call_id, reference, name, kept, started, adviser in connection.execute(newest):
-            if kept not in STATUSES:
-                raise Damaged(DAMAGED)
-            found.append(ListedCall(call_id, reference, name, kept, from_utc(started), adviser))
-    return tuple(found)
+        return _rows(connection, query.limit(limit))
 
 
 def count(store: Store) -> int:

@@ -33,7 +33,7 @@ except RecordsTrouble as trouble:
 """
 
 
-def on_a_disk(place: Path, size: str, then: str = "") -> str:
+def on_a_disk(place: Path, size: str, then: str = "", work: str = KEEP) -> str:
     """What is said when calls are kept on a disk of its own, mounted for this alone."""
     line = (
         f"mount -t tmpfs -o size={size} tmpfs {place.parent} && "
@@ -42,7 +42,7 @@ def on_a_disk(place: Path, size: str, then: str = "") -> str:
         f"{place}"
     )
     done = subprocess.run(
-        ["unshare", "-m", "bash", "-c", line, KEEP],
+        ["unshare", "-m", "bash", "-c", line, work],
         capture_output=True,
         text=True,
         check=True,
@@ -60,6 +60,48 @@ def test_a_full_disk(tmp_path: Path) -> None:
         f"The disk of {tmp_path / 'disk'} is full. Nothing can be stored until you make room on "
         "it.\n"
     )
+
+
+BACK_UP = """
+import os, sys
+from pathlib import Path
+from consult.records.backup import backup, restore
+from consult.records.errors import RecordsTrouble
+from consult.records.store import open_store
+from tests.records.samples import call_of, keep
+place, own = Path(sys.argv[1]), Path(sys.argv[1]).parent.with_name("own.db")
+with (place.parent / "filler").open("wb", buffering=0) as filler:
+    try:
+        while True:
+            filler.write(bytes(512))
+    except OSError:
+        pass
+with_room = open_store(own)
+keep(with_room, call_of(("a", "1")))
+backup(with_room, own.with_name("copy.db"))
+for attempt in (
+    lambda: open_store(place),
+    lambda: backup(with_room, place.with_name("copy.db")),
+    lambda: restore(own.with_name("copy.db"), place),
+    lambda: restore(own.with_name("copy.db"), place.with_name("new.db")),
+):
+    try:
+        attempt()
+        print("done")
+    except RecordsTrouble as trouble:
+        print(trouble)
+"""
+
+
+@MOUNTS
+def test_a_disk_without_any_room(tmp_path: Path) -> None:
+    """Is called full, and is the disk named, by whatever finds it so: the log needs room, too."""
+    (tmp_path / "disk").mkdir()
+    said = on_a_disk(tmp_path / "disk" / "r.db", "600k", work=BACK_UP)
+    full = (
+        f"The disk of {tmp_path / 'disk'} is full. Nothing can be stored until you make room on it."
+    )
+    assert said.splitlines() == [full] * 4
 
 
 @MOUNTS
