@@ -15,6 +15,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
+from functools import cache
 from importlib import import_module
 from itertools import count
 from pathlib import Path
@@ -58,6 +59,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--clock", choices=("stopped", "machine"), default="stopped")
 
 
+@cache
 def _is_quick(path: Path) -> bool:
     """Whether a file is of the core, or a folder leads there."""
     steps = path.relative_to(HERE).parts if path.is_relative_to(HERE) else ()

@@ -265,20 +265,25 @@ def _frames(of: PageObject) -> list[tuple[float, float, float, float]]:
 @pytest.mark.parametrize("name", MEASURES)
 def test_one_alone_is_large(name: str) -> None:
     """One measure, or six of them, are set in larger letters than all ten, on one page too."""
+    assert letters(page(of=sheet(only=name))) > letters_of(len(MEASURES))
+    assert letters_of(6) > letters_of(len(MEASURES))
 
-    def size(reader: PdfReader) -> float:
-        sizes: list[float] = []
-        reader.pages[0].extract_text(
-            visitor_text=lambda said, _cm, _tm, _font, points: (
-                sizes.append(points) if "need" in said else None
-            )
+
+def letters(reader: PdfReader) -> float:
+    """The size of the letters on the one page."""
+    (only,), sizes = reader.pages, list[float]()
+    only.extract_text(
+        visitor_text=lambda said, _cm, _tm, _font, points: (
+            sizes.append(points) if "need" in said else None
         )
-        return max(sizes)
+    )
+    return max(sizes)
 
-    six = page(of=replace(sheet(), measures=sheet().measures[:6]))
-    for few in (page(of=sheet(only=name)), six):
-        assert len(few.pages) == 1
-        assert size(few) > size(page())
+
+@cache
+def letters_of(count: int) -> float:
+    """The same of the first measures."""
+    return letters(page(of=replace(sheet(), measures=sheet().measures[:count])))
 
 
 def test_drawings_in_the_pdf_have_words() -> None:

@@ -101,10 +101,10 @@ async def until_quiet(_least: float = 0.0, _most: float = 0.0) -> None:
         if threads := [one._task for one in at_work if one._task is not None]:
             _, left = await asyncio.wait(threads, timeout=AT_MOST)
             assert not left, f"Still at work: {at_work}"
-            calm = 0
+            calm = timers = 0
         if any(one.name == "records" for one in enumerate_threads()):
             await asyncio.sleep(OPENING)
-            calm = turns = 0
+            calm = timers = turns = 0
         await asyncio.sleep(0)
         due = [one.when() - loop.time() for one in loop._scheduled if not one.cancelled()]
         if (soonest := min(due, default=NEAR)) < NEAR:
