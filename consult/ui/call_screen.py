@@ -235,12 +235,14 @@ class CallScreen(Screen[None]):
         """The minutes, whose call it is, and the chair: in sight at every size."""
         if not self.stands:
             return
-        pace = self.session.pace(self.clock())
-        line = head_line(pace, self.reference, self.session, self.size.width - 2)
-        self.query_one("#status", TextPart).show(literal(line))
+        self.query_one("#status", TextPart).show(literal(self._status()))
         # While a chair is being worked out, the last one stays.
         if line := chair_line(self.now, self.session.basis.range, self.size.width - 2):
             self.query_one("#chair-line", TextPart).add_class("filled").show(literal(line))
+
+    def _status(self) -> str:
+        pace = self.session.pace(self.clock())
+        return head_line(pace, self.reference, self.session, self.size.width - 2)
 
     @on(ChairChosen)
     def chair_chosen(self, event: ChairChosen) -> None:
