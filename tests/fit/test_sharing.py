@@ -132,6 +132,20 @@ def test_desks_that_nobody_told_of() -> None:
         assert [one.code for one in shared.footrests] == ["REST"]
 
 
+@pytest.mark.parametrize(("legs", "lift"), [(462.0, "TALL"), (450.0, "SHORT")])
+def test_a_chair_that_fits_all_who_fit_the_cheaper(legs: float, lift: str) -> None:
+    """A lift that serves the same bodies and a few in a hundred more is no tie, however few are
+    drawn; one that serves hardly any more is, and the cheaper is taken."""
+    lifts = range_of(
+        part("gas_lift", "SHORT", price=10.0, seat_height=(300.0, 440.0)),
+        part("gas_lift", "TALL", price=90.0, seat_height=(300.0, 470.0)),
+    )
+    place = Workplace(Desk("none"), heel=25.0)
+    people = [Sharer(name, body(popliteal_height=legs), place) for name in ("Ann", "Ben")]
+    for sitters in (people[:1], people):
+        assert share(lifts, sitters, ()).parts["gas_lift"].code == lift
+
+
 def test_whom_it_fails_and_why(demo: Range) -> None:
     """A long and a very short thigh share no seat: the one it fails hears by how much."""
     short = Sharer("Short", body(buttock_popliteal_length=400.0, sd=2.0), PLACES[0])
