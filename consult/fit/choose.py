@@ -204,10 +204,15 @@ def share_error(share: float, n: int) -> float:
 class TrueFit:
     """Every chair of a range held against one true body."""
 
-    round_it: Weighed
-    """Bodies round the true one."""
+    request: FitRequest
+    """For bodies round the true one."""
     exact: Weighed
     """The true one alone."""
+
+    @property
+    def round_it(self) -> Weighed:
+        """Bodies round the true one, weighed when they are first asked for."""
+        return weigh(self.request)
 
     @property
     def best(self) -> float:
@@ -233,11 +238,11 @@ def true_fit(
 ) -> TrueFit:
     """Hold a range against a body, mm and kg, at a workplace, with the features it needs."""
 
-    def weighed(scale: float, n: int) -> Weighed:
+    def known(scale: float, n: int) -> FitRequest:
         there = known_exactly(population, body, sex, scale)
-        return weigh(FitRequest(range_, there, workplace, needs, body["weight"], n=n))
+        return FitRequest(range_, there, workplace, needs, body["weight"], n=n)
 
-    return TrueFit(weighed(1.0, _ROUND_IT), weighed(0.0, 1))
+    return TrueFit(known(1.0, _ROUND_IT), weigh(known(0.0, 1)))
 
 
 def known_exactly(

@@ -10,6 +10,7 @@ import pytest
 from consult.paths import trees_folder
 from consult.tree import check
 from consult.tree.check import check_tree
+from consult.tree.draft import Draft
 from consult.tree.load import load_tree
 
 
@@ -19,7 +20,7 @@ def checked(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     made: list[str] = []
     whole = check._problems_of
 
-    def counted(draft: check.Draft, path: Path, features: object) -> object:
+    def counted(draft: Draft, path: Path, features: object) -> object:
         made.append(path.stem)
         return whole(draft, path, features)  # type: ignore[arg-type]
 
