@@ -153,7 +153,7 @@ def test_what_is_taken_away_takes_the_most(desks: Range) -> None:
 MISTAKES = {
     "thing: desk": ("thing: Desk", "What is chosen, in one or two words: desk."),
     "kind: frame, code: FRAME-LOW": ("kind: fram, code: FRAME-LOW", "There is no kind 'fram'"),
-    "height: 55 to 105 cm": ("height: 105 to 55 cm", "is not a measure here"),
+    "height: 55 to 105 cm": ("height: 105 to 55 cm", "runs backwards"),
     "load: 120 kg": ("load: 120 cm", "Write: 80 kg"),
     "weight: 34 kg": ("colour: oak", "TOP-160 does not say its weight"),
     "code: TOP-140": ("code: TOP-120", "already taken"),
@@ -163,7 +163,7 @@ MISTAKES = {
     ),
     "from: equipment\n": ("from: equipment + top.weight\n", "is a number of a part"),
     "from: room_width\n": ("from: room_width, please\n", "cannot be added up"),
-    "    at_least: top.width\n": ("", "has to be tested in one way, and 0 are named"),
+    "    at_least: top.width\n": ("", "has to be tested in one way, and none is named"),
     "features: [remembers_heights]}": ("features: [remembers]}", "has no feature 'remembers'"),
     "equipment: 15 kg": ("equipment: heavy", "'heavy' is not a measure here"),
     "    at_most: top.width\n": ("    at_most: top.width\n    below: 1 cm\n", "is a limit"),
