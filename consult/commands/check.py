@@ -40,7 +40,7 @@ from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
-from consult.problems import Problem, Where, nearest
+from consult.problems import Problem, Where, listed, nearest
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import (
     ENDING,
@@ -50,6 +50,7 @@ from consult.summary.wording import (
     wording_of,
 )
 from consult.tree.check import check_tree
+from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import Included, included_in, mains_above
 from consult.tree.learned import KEY as LEARNED
@@ -63,6 +64,16 @@ from consult.tree.settings import load_settings, settings_file, settings_of
 from consult.tree.sources import KEY as SOURCES
 from consult.visible import visible
 
+_KNOWN_BY = {
+    "settings.yaml": SETTINGS,
+    "range.yaml": "range",
+    "fitting.yaml": "fitting",
+    "contacts.yaml": "contacts",
+    "callers.yaml": "callers",
+    "sources.yaml": SOURCES,
+    "plain_words.yaml": PLAIN_WORDS,
+}
+"""File -> the name that says what it is."""
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
@@ -168,6 +179,10 @@ def problems_of(*paths: Path) -> list[Problem]:
         if not (isinstance(marked.data, dict) and "transcript" in marked.data):
             # In a call file they are what a caller said, and shown as signs.
             found += _unseen(path, marked)
+        nameless = _nameless(path, marked)
+        if nameless is not None:
+            found.append(nameless)
+            continue
         if isinstance(marked.data, dict) and not _KINDS.isdisjoint(marked.data):
             others.append((path, marked))
             continue
@@ -190,11 +205,23 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
     return list(unseen_in(text, str(path))) or list(unseen_values(marked))
 
 
+def _nameless(path: Path, marked: Marked) -> Problem | None:
+    """A file known by its name that does not begin as such a file does."""
+    kinds = marked.data if isinstance(marked.data, dict) else {}
+    begins = _KNOWN_BY.get(path.name)
+    if begins is None or begins in kinds or "tree" in kinds:
+        return None
+    said = f"{path.name} does not have the name '{begins}', by which such a file is known."
+    first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
+    return Problem(first, said, f"Begin it with {begins}:", "unknown-kind")
+
+
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
     if SETTINGS in kinds:
-        return [*load_settings(path)[1], *logo_problems(path)]
+        found = [*load_settings(path)[1], *logo_problems(path)]
+        return found or list(_unknown_country(path, marked))
     if LEARNED in kinds:
         return load_learned(path)[1]
     if "range" in kinds:
@@ -214,6 +241,18 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     if any(kind in kinds for kind in PRACTICE):
         return practice_problems(path)
     return _transcript_problems(path, marked, questions)
+
+
+def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
+    """A maker's own country that the contacts beside the settings do not have."""
+    file, country = path.with_name(CONTACTS_FILE), marked.raw("country")
+    contacts = load_contacts(file)[0] if file.is_file() else None
+    if contacts is None or country is None or country in contacts.countries:
+        return
+    known = contacts.find(country)
+    fix = f"Write {known}." if known else f"It has {listed(contacts.countries)}."
+    said = f"{file.name} has no country '{country}', so callers would hear others' contacts."
+    yield Problem(marked.value("country"), said, fix, "unknown-country")
 
 
 def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:

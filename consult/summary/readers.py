@@ -104,7 +104,7 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
     "route": _FILE,
     "disclaimer": _EVERYBODY,
     "healthless": _EVERYBODY,
-    "labels": _EVERYBODY,
+    "labels": _OWN,
 }
 """Field -> who may see it; a field inside another is written with a point."""
 

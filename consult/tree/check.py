@@ -281,4 +281,8 @@ def _contact_keys(path: Path, draft: Draft) -> Set[str] | None:
     contacts, problems = load_contacts(file, draft.texts)
     draft.files.append(str(file))
     draft.problems += problems
-    return contacts.keys() if contacts else None
+    if contacts is None:
+        # It is there and has mistakes, which are told: none of its names is called missing too.
+        named = (block.text("contact") for block in draft.blocks("cautions"))
+        return {name for name in named if name is not None}
+    return contacts.keys()

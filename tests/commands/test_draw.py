@@ -25,8 +25,8 @@ def _here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def without(monkeypatch: pytest.MonkeyPatch) -> None:
     """As if the layout library were not installed."""
-    for module in ("consult.content.drawing.layers", "consult.commands.draw"):
-        monkeypatch.setattr(f"{module}.can_draw", lambda: False)
+    for module in ("content.drawing.layers", "content.drawing.page", "commands.draw"):
+        monkeypatch.setattr(f"consult.{module}.can_draw", lambda: False)
 
 
 @needs_library

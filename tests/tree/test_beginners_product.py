@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from shutil import copytree
+from shutil import copyfile, copytree
 
 import pytest
 
@@ -13,11 +13,25 @@ from consult.problems import Problem
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"
 FITTING, TREE, CALLERS = "fitting.yaml", "desk_fitting.yaml", "callers.yaml"
+CONTACTS, SETTINGS = "contacts.yaml", "settings.yaml"
 
 WAY = "    next: several_people\n\n  several"
 POOL = "    next: pool\n\n  pool:\n    best_of: "
 
 SLIPS = {
+    SETTINGS: (
+        ("country: GB", "country: UK", "contacts.yaml has no country 'UK'"),
+        ("country: GB", "country: England", "'England' is not written correctly."),
+        ("settings:", "setting:", "settings.yaml does not have the name 'settings'"),
+        ("currency: ", "Currency: ", "'Currency' is not a known name here."),
+        ("units: metric", "units: cm", "'cm' is not allowed here in 'units'."),
+    ),
+    CONTACTS: (
+        ("  GB:", "  UK:", "There is no country 'GB' in this file."),
+        ("  GB:", "  gb:", "'gb' is not written correctly."),
+        ("    emergency: ", "    Emergency: ", "'Emergency' is not written correctly."),
+        ("contacts: contacts", "contact: contacts", "contacts.yaml does not have the name"),
+    ),
     FITTING: (
         ("equipment: 15 kg", "equipment: 15kg", "'15kg' has no space before its unit."),
         ("equipment: 15 kg", "equipment: 15", "15 has no unit in 'equipment'."),
@@ -275,6 +289,7 @@ SLIPS = {
 def told(folder: Path, file: str, right: str, wrong: str) -> list[Problem]:
     """What the check says of the example with one slip, the first of its file first."""
     copytree(EXAMPLE, folder / "desks")
+    copyfile(shipped_trees() / SETTINGS, folder / "desks" / SETTINGS)
     path = folder / "desks" / file
     text = path.read_text("utf-8")
     assert right in text
@@ -298,6 +313,12 @@ def test_a_file_that_is_not_used_is_told(tmp_path: Path) -> None:
     """Somebody wrote what the product is, and forgot to say that the tree works it out."""
     found = told(tmp_path, TREE, "works_out: fitting\n", "")
     assert "fitting-unused" in {one.rule for one in found}
+
+
+def test_contacts_with_a_mistake_are_there(tmp_path: Path) -> None:
+    """No caution is said to name a contact that nobody wrote down."""
+    found = told(tmp_path, CONTACTS, "default: ", "defaults: ")
+    assert {one.where.file.rpartition("/")[2] for one in found} == {CONTACTS}
 
 
 def test_a_broken_file_is_told_once(tmp_path: Path) -> None:
