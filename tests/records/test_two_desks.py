@@ -57,10 +57,10 @@ class Desks:
             for line in lines:
                 connection.execute(line.encode())
 
-    def consult(self, user: str, line: str, typed: str = "") -> Ran:
+    def consult(self, user: str, line: str, typed: str = "", database: str = "consult") -> Ran:
         """A command of the page as a user, whose file has the address."""
         file = self.folder / f"{user}-address"
-        file.write_text(self.address(user))
+        file.write_text(self.address(user, database))
         file.chmod(0o600)
         self.patch.setenv("CONSULT_RECORDS_FILE", str(file))
         self.patch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed.encode())))
@@ -138,17 +138,18 @@ def _nights(desks: Desks) -> None:
     assert made.stat().st_mode & 0o077 == 0
     assert NO_RIGHTS not in desks.consult("orla", purge).err
     desks.sql("postgres", blocks(7, "sql"))
-    there = desks.address("orla", "consult_rehearsal")
-    restore, check = (
-        line.partition("--records")[0] + f"--records {there}" for line in blocks(7, "sh")
-    )
-    restore = restore.replace("/safe/consult/consult-DAY.db", str(made))
+    restore, check = desks.commands(7)
+    restore = restore.replace("consult-DAY.db", made.name)
     assert (DAY in made.name, str(made) in restore) == (True, True)
-    assert "Nothing was changed." in desks.consult("orla", restore, "no\n").err
-    assert desks.consult("orla", restore, "restore\n").code == Outcome.DONE
-    told = desks.consult("orla", check)
+
+    def rehearse(line: str, typed: str = "") -> Ran:
+        return desks.consult("orla", line, typed, "consult_rehearsal")
+
+    assert "Nothing was changed." in rehearse(restore, "no\n").err
+    assert rehearse(restore, "restore\n").code == Outcome.DONE
+    told = rehearse(check)
     assert (told.code, "1 call checked, all intact." in told.out) == (Outcome.DONE, True), told
-    assert FULL in desks.consult("orla", f"{restore} --yes").err
+    assert FULL in rehearse(f"{restore} --yes").err
 
 
 def test_copies_of_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
