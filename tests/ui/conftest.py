@@ -20,8 +20,8 @@ from tests.records.patience import patient
 
 __all__ = ["patient"]
 
-NEAR = 0.02
-"""How far ahead a timer is waited for, in seconds."""
+NEAR = 0.04
+"""How far ahead a timer is waited for, in seconds: a layout comes within two sixtieths."""
 TIMERS = 50
 """That many timers one after the other are a clock, which goes on for ever."""
 OPENING = 0.002

@@ -29,8 +29,9 @@ async def click_on(at: Desk, text: str) -> None:
 def place_of(at: Desk, text: str) -> Offset:
     """The second cell of the first place on the screen where a text stands."""
     rows = ["".join(part.text for part in strip) for strip in at.top._compositor.render_strips()]
-    row = next(number for number, line in enumerate(rows) if text in line)
-    return Offset(rows[row].index(text) + 1, row)
+    found = [Offset(line.index(text) + 1, row) for row, line in enumerate(rows) if text in line]
+    assert found, "\n".join((f"{text} is not shown:", *rows))
+    return found[0]
 
 
 def tree(tmp_path: Path) -> Path:
