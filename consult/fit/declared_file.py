@@ -177,7 +177,7 @@ def _of_part(
     if re.fullmatch(r"[0-9]{1,3}\.[0-9]{3}", price):
         whole = price.replace(".", "")
         said = f"The price {price} is read as {float(price):g}, because a point parts the decimals."
-        fix = f"Write {whole}, or {float(price):.2f}."
+        fix = f"Write {whole}, or {price[:-1]}."
         yield Problem(marked.value("parts", at, "price"), said, fix, "thousands")
     for name, unit in numbers.items():
         if name not in part:

@@ -333,7 +333,7 @@ def test_a_note_that_gives_way_to_another(
     where the trees differ."""
     lost = Lost("a_note", level, 3, 9, (), Sample("one", 1, ("weight: 150",)), instead=instead)
     found = SimpleNamespace(lost_cautions=(lost,))
-    monkeypatch.setattr(publish_judge, "led_through", lambda *_, **__: found)
+    monkeypatch.setattr(publish_judge, "effect", lambda *_, **__: found)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
     monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())

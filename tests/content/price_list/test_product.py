@@ -62,11 +62,11 @@ def test_a_price_a_part_and_a_unit_are_taken(file: Path) -> None:
     [
         (";340;", ";3x9;", 2, 4, "price: '3x9' is not a number."),
         ("control;HAND-PLAIN", "controll;HAND-PLAIN", 8, 1, "'controll' is no kind of part."),
-        ("68.5 - 116 cm", "", 2, 6, "height: empty, but a frame needs it."),
+        ("68.5 - 116 cm", "", 2, 6, "height: empty, but a row of the kind frame needs it."),
         ("80 kg", "80 cm", 2, 7, "load: '80 cm': 'cm' is no unit known here."),
         ("FRAME-THREE", "FRAME-TWO", 3, 2, "The code 'FRAME-TWO' is already taken"),
         ("remembers heights", "seat slide", 9, 11, "features: 'seat slide' is no feature known"),
-        (";2.5 cm;17 kg", ";;17 kg", 5, 9, "thickness: empty, but a top needs it."),
+        (";2.5 cm;17 kg", ";;17 kg", 5, 9, "thickness: empty, but a row of the kind top needs it."),
         ("17 kg;", "17 kg;x", 5, 11, "features: 'x' is no feature known here."),
         ("top;TOP-120;Top of 120 cm;95;5;", "top;TOP-120;Top of 120 cm;95;5;3", 5, 6, "has none."),
     ],

@@ -127,7 +127,7 @@ async def test_a_part_and_a_quantity_have_a_form(tmp_path: Path) -> None:
         await at.type("80 cm")
         await at.press("tab")
         await at.settle()
-        assert at.mistakes == ["'80 cm' is not a measure here."]
+        assert at.mistakes == ["'80 cm' is no mass."]
         await at.press("ctrl+z")
         await at.find("TOP-140")
         await at.press("alt+a")
