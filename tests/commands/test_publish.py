@@ -336,7 +336,7 @@ def test_a_note_that_gives_way_to_another(
     monkeypatch.setattr(publish_judge, "effect", lambda *_, **__: found)
     monkeypatch.setattr(publish_judge, "proofs_of", unproven)
     monkeypatch.setattr(publish_judge, "transcripts_in", lambda _: ())
-    monkeypatch.setattr(publish_judge, "folder_problems", lambda _: ())
+    monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
     live, new = (write(tmp_path / name, SHIPPED) for name in ("live", "new"))
     if edited:
