@@ -339,6 +339,7 @@ def test_a_note_that_gives_way_to_another(
     monkeypatch.setattr(publish_judge, "folder_problems", lambda *_: ())
     monkeypatch.setattr(publish_judge, "digest_of_proof", lambda _: object())
     live, new = (write(tmp_path / name, SHIPPED) for name in ("live", "new"))
+    shutil.copyfile(shipped_trees() / "range.yaml", new / "range.yaml")
     if edited:
         path = new / "seating.yaml"
         path.write_text(path.read_text("utf-8").replace("Who is", "And who is"), "utf-8")
