@@ -182,6 +182,8 @@ def _never(item: Appearing) -> str:
 def _fix(item: Appearing) -> str:
     if item.part == "question":
         return "Look at the conditions of the routes that lead to it, and at its skip_when."
+    if item.when is not None and any(name.startswith("range.") for name in item.when.names):
+        return "It reads your range: import that first (consult range import), or correct it."
     return "Correct the condition: one of its answers rules out another, or is never asked for."
 
 

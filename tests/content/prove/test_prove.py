@@ -410,6 +410,30 @@ cautions:
     assert "at_once" in proofs.not_proven
 
 
+def test_a_limit_of_a_range_that_is_not_there_yet(tmp_path: Path) -> None:
+    """An owner who has not put in a range is told to, not to change the condition."""
+    proofs, _ = proven(
+        tmp_path,
+        """first: weight
+questions:
+  weight:
+    ask: How much do you weigh?
+    answer: mass
+    unit: kg
+    expect: 40 to 200
+    next: end
+cautions:
+  - name: too_heavy
+    level: note
+    when: weight > range.heaviest_caller
+    say: No chair is strong enough.
+    source: common_practice
+""",
+    )
+    (told,) = (one for one in proofs.problems if one.rule == "never-reached")
+    assert "import that first (consult range import)" in told.fix
+
+
 def test_same_every_time(tmp_path: Path) -> None:
     """The same tree comes to the same result, word for word."""
     first, basis = proven(tmp_path, STOPS)
