@@ -110,7 +110,7 @@ class Appended:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class LastWritten:
     """A call as this screen wrote it last."""
 
     row: dict[str, Any]
@@ -137,13 +137,13 @@ _INTO = {table: insert(table) for table in (answers, handled)}
 
 def add_plain(
     database: Database,
-    before: Written,
+    before: LastWritten,
     call: Call,
     consent: bool | None,
     caller_name: str,
     private: Private,
     at: datetime,
-) -> Written | None:
+) -> LastWritten | None:
     """Add answers that are not about health, where nothing else changed since ``before``.
 
     None, and nothing written, where that is not so: then everything is to be compared.

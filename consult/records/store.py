@@ -13,7 +13,7 @@ from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from consult.records import search
-from consult.records.appending import Written, add_plain, append_in, begin_in, silent
+from consult.records.appending import LastWritten, add_plain, append_in, begin_in, silent
 from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
@@ -58,7 +58,7 @@ class Store:
     """Whether something deleted could not yet be wiped from the file."""
     notices: tuple[str, ...] = field(default=(), init=False)
     """Messages for the person who opened the records."""
-    _written: dict[str, Written] = field(default_factory=dict, init=False)
+    _written: dict[str, LastWritten] = field(default_factory=dict, init=False)
     """By opening; gone when the call is left, or another screen changed it."""
 
     def health_trouble(self, connection: Connection) -> str:
@@ -125,7 +125,7 @@ class Store:
                 done = append_in(connection, row, kept, held, at, self.seal, key.trouble)
             told, erased = done.told, done.erased
             if not key.trouble:
-                after = Written(row, done.pieces, call, private, key.proof)
+                after = LastWritten(row, done.pieces, call, private, key.proof)
         if after:
             self._written[opened.token] = after
         # A file may be free by now; who may clean a server does not change in a call.
