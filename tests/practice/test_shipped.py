@@ -11,9 +11,9 @@ from consult.practice.check import practice_problems
 from consult.practice.log import Say
 from consult.practice.model import OPENING, STOP
 from consult.practice.speech import reply
-from tests.call.calls import TODAY
+from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
-from tests.practice.callers import CALLERS, SHIPPED, basis_of, begun, listen, shipped
+from tests.practice.callers import CALLERS, SHIPPED, begun, listen, shipped
 
 SEEDS = range(1, 13 if LONG else 2)
 

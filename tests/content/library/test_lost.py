@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.basis import load_basis
 from consult.content.library.lost import EVERY, Weaker, lost_in_folders, lost_in_trees, no_longer
-from consult.paths import default_tree
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Caution, Tree
+from tests.call.calls import seating
 from tests.content.library.libraries import SHIPPED, SIGNS, write
 
 
-@cache
 def shipped() -> Tree:
     """The shipped main tree."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
-    return basis.tree
+    return seating().tree
 
 
 def condition(text: str) -> Condition:
