@@ -30,7 +30,7 @@ settings.register_profile("new examples", UNTIMED, print_blob=True)
 
 HERE = Path(__file__).parent
 STOPPED = str(HERE / "stopped")
-CORE = ("test_units.py", "body", "call", "fit", "tree")
+CORE = ("test_units.py", "body", "call", "fit", "range", "tree")
 SLOW = (
     "test_batch.py",
     "test_by_name.py",
