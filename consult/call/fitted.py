@@ -11,12 +11,12 @@ from consult.call.chosen import SURE, Agreed, Chosen
 from consult.fit.ask_next import AskNext
 from consult.fit.choose import Candidate, ChairChoice, share_error
 from consult.fit.declared import ProductChoice, choose_declared, ready
-from consult.fit.declared_file import declared_features, unknown_names
-from consult.fit.range_model import FEATURES
 from consult.fit.request import BODIES, SEED
 from consult.fit.settings import Picked, Shortfall
 from consult.marked.marks import is_there, load_marked
 from consult.problems import Problem, Where, listed
+from consult.range.fitting_file import declared_features, unknown_names
+from consult.range.parts import FEATURES
 from consult.tree.folder import FITTING_FILE
 from consult.tree.placeholders import names_in
 from consult.tree.quantities import BODY_DIMENSIONS
@@ -26,10 +26,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence, Set
 
     from consult.fit.declared import Product
-    from consult.fit.range_model import Kind, Range
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.marked.marks import Texts
+    from consult.range.model import Range
+    from consult.range.parts import Kind
     from consult.tree.condition import Condition
     from consult.tree.model import Advice, Caution, Need, Tree
 

@@ -30,19 +30,19 @@ from numpy.typing import NDArray
 
 from consult.body.conditional import weights
 from consult.body.estimate import HIGH
-from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
 from consult.fit.requirements import dimensions_for
 from consult.fit.scoring import demands, masks
 from consult.fit.workplace import places
+from consult.range.chairs import chairs_of
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array, Population
-    from consult.fit.chairs import Chairs, Index
     from consult.fit.request import FitRequest
     from consult.fit.scoring import Bits, Demands
+    from consult.range.chairs import Chairs, Index
 
 HOME_MEASURES = (
     "stature",

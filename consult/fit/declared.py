@@ -8,103 +8,34 @@ answers count as they were said. Lengths in mm, masses in kg.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import product
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from consult.fit.assess import heel_notes
-from consult.fit.range_model import chair_has
 from consult.fit.request import BODIES, SEED, Bodies, draw
 from consult.fit.requirements import Fit, FitNote, Requirement, required
 from consult.fit.rules import beyond
 from consult.fit.settings import Picked, Shortfall, nearest_setting
+from consult.range.fitting import BODY, HEEL
+from consult.range.parts import chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array
-    from consult.fit.range_model import Kind, Part, Range
     from consult.fit.request import NeedLine
-    from consult.fit.rules import Span
     from consult.fit.workplace import Workplace
+    from consult.range.fitting import DeclaredQuantity, Fitting
+    from consult.range.model import Range
+    from consult.range.parts import Kind, Part
 
 Answers = Callable[[str], float | None]
 """Question -> its answer in mm, kg or a plain number; None where it is not known."""
-Test = Literal["within", "at_most", "at_least"]
-HEEL = "heel"
-"""Stands for the shoes, with what the program takes where nobody measured them."""
-BODY = "body."
 TIED = 0.005
 """P(fits) by which two are alike, as with chairs."""
-
-
-@dataclass(frozen=True, slots=True)
-class LinearSum:
-    """A sum of names, each with a factor, and a fixed mm or kg."""
-
-    terms: tuple[tuple[float, str], ...]
-    fixed: float = 0.0
-    units: frozenset[str] = field(default=frozenset(), compare=False)
-    """mm, kg or both, of the figures in it."""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Everything it is made of."""
-        return tuple(name for _, name in self.terms)
-
-
-@dataclass(frozen=True, slots=True)
-class DeclaredQuantity:
-    """What is asked of the parts: a figure of body and answers, and what of the parts meets it."""
-
-    name: str
-    label: str
-    """As screens and documents call it."""
-    short: str
-    """The same for a narrow panel."""
-    figure: LinearSum
-    test: Test
-    parts: LinearSum
-    """``within``: the reach of the parts meets the acceptable band; ``at_most`` and ``at_least``:
-    the figure is no more, or no less, than theirs."""
-    below: float
-    above: float
-    """mm by which a setting may miss the figure."""
-    reason: str
-    source: tuple[str, ...]
-
-    @property
-    def dimensions(self) -> dict[str, float]:
-        """Body dimension -> factor."""
-        return {
-            name.removeprefix(BODY): factor
-            for factor, name in self.figure.terms
-            if name.startswith(BODY)
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Fitting:
-    """What a file declares."""
-
-    thing: str
-    """What is chosen, as screens and documents call it: desk."""
-    kinds: tuple[str, ...]
-    """Of each, what is chosen has one part."""
-    quantities: tuple[DeclaredQuantity, ...]
-    usual: Mapping[str, float]
-    """Question -> what counts where its answer is not known."""
-    masses: frozenset[str]
-    """``kind.number`` of those in kg; every other is a length."""
-    features: Mapping[str, frozenset[str]]
-    """Kind -> what its parts may have."""
-    numbers: Mapping[str, Mapping[str, Span]]
-    """Code -> name -> the reach of a part, or one figure twice."""
-    dimensions: tuple[str, ...]
-    """Body dimensions that it reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +149,7 @@ def choose_declared(
     wanted = dict.fromkeys(name for name, strength, _ in needs if strength == "prefer")
     lacking: Sentence | None = None
     found: list[Product] = []
-    for parts in buildable(range_, fitting, only or {}):
+    for parts in range_.products(only):
         against = _against(fitting, known, figures, parts)
         if against is None:
             short = next((one for one in musts if not chair_has(parts.values(), one)), None)
@@ -251,39 +182,6 @@ def figures_of(known: Sequence[DeclaredFigure], bodies: Bodies) -> dict[str, Arr
     return found
 
 
-def buildable(
-    range_: Range, fitting: Fitting, only: Mapping[Kind, str]
-) -> Iterator[dict[Kind, Part]]:
-    """Everything that one part of each kind can make."""
-    kinds: list[Kind] = [*fitting.kinds]  # type: ignore[list-item]
-    offered = [
-        [one for one in range_.on_sale(kind) if only.get(kind, one.code) == one.code]
-        for kind in kinds
-    ]
-    for parts in product(*offered):
-        pairs = ((a, b) for at, a in enumerate(parts) for b in parts[at + 1 :])
-        if all(range_.agree(*pair) for pair in pairs):
-            yield dict(zip(kinds, parts, strict=True))
-
-
-def built(range_: Range) -> int:
-    """How many products the parts on sale make."""
-    assert range_.fitting is not None, "asked of a range that declares what it is"
-    return sum(1 for _ in buildable(range_, range_.fitting, {}))
-
-
-def reach(fitting: Fitting, amount: LinearSum, parts: Mapping[Kind, Part]) -> Span:
-    """What the parts come to, at the least and at the most."""
-    codes: dict[str, str] = {kind: part.code for kind, part in parts.items()}
-    low = high = amount.fixed
-    for factor, name in amount.terms:
-        kind, _, number = name.partition(".")
-        span = fitting.numbers[codes[kind]][number]
-        ends = sorted(factor * end for end in span)
-        low, high = low + ends[0], high + ends[1]
-    return low, high
-
-
 def _against(
     fitting: Fitting,
     known: Sequence[DeclaredFigure],
@@ -295,7 +193,7 @@ def _against(
         quantity = one.quantity
         if quantity.test == "within" or quantity.dimensions:
             continue
-        low, high = reach(fitting, quantity.parts, parts)
+        low, high = fitting.reach(quantity.parts, parts)
         figure = float(figures[quantity.name][0])
         past = figure > high if quantity.test == "at_most" else figure < low
         if past:
@@ -315,7 +213,7 @@ def product_of(
     met = {}
     for one in known:
         quantity = one.quantity
-        low, high = reach(fitting, quantity.parts, parts)
+        low, high = fitting.reach(quantity.parts, parts)
         figure = figures[quantity.name]
         least = figure - quantity.below if quantity.test != "at_most" else figure
         most = figure + quantity.above if quantity.test != "at_least" else figure
@@ -343,7 +241,7 @@ def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[N
         wanted = fit.requirements.get(quantity.name)
         if wanted is None:
             continue
-        span = reach(fitting, quantity.parts, parts)
+        span = fitting.reach(quantity.parts, parts)
         settings[quantity.name] = nearest_setting(span, wanted.target)
         miss = round(float(beyond(*span, wanted.low, wanted.high)))
         if miss and math.isfinite(miss):

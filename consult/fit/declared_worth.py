@@ -13,16 +13,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.fit.declared import TIED, buildable, figures_of, heard, product_of, reach
-from consult.fit.range_model import chair_has
+from consult.fit.declared import TIED, figures_of, heard, product_of
 from consult.fit.request import BODIES, SEED, Bodies, components_of, draw, normals
+from consult.range.parts import chair_has
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
-    from consult.fit.declared import Answers, DeclaredFigure, Fitting
-    from consult.fit.range_model import Kind, Part, Range
+    from consult.fit.declared import Answers, DeclaredFigure
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.workplace import Workplace
+    from consult.range.fitting import Fitting
+    from consult.range.model import Range
+    from consult.range.parts import Kind, Part
 
 Known = Sequence["tuple[DeclaredFigure, Array]"]
 """The figures that can be worked out, each for every body."""
@@ -51,7 +53,7 @@ class DeclaredWorth:
 
     def __post_init__(self) -> None:
         range_, estimate = self.request.range, self.request.estimate
-        built = buildable(range_, self._fitting, {})
+        built = range_.products()
         self._parts = sorted(built, key=lambda parts: range_.price_of(parts))
         self._bodies = draw(estimate, tuple(estimate.dimensions), BODIES, SEED)
         self._known = self._heard(self.request.workplace, self.answers)
@@ -140,7 +142,7 @@ class DeclaredWorth:
         found = np.ones((len(self._parts), 1), np.bool_)
         for one, figure in known:
             quantity = one.quantity
-            ends = [reach(self._fitting, quantity.parts, each) for each in self._parts]
+            ends = [self._fitting.reach(quantity.parts, each) for each in self._parts]
             low, high = np.hsplit(np.reshape(np.array(ends, np.float64), (-1, 2)), 2)
             if quantity.test == "at_most":
                 met = figure <= high
@@ -204,7 +206,7 @@ def product_truth(
     }
     musts = [feature for feature, strength, _ in needs if strength == "must"]
     found = []
-    for parts in buildable(range_, fitting, {}):
+    for parts in range_.products():
         if not all(chair_has(parts.values(), one) for one in musts):
             continue
         if product_of(range_, fitting, known, figures, parts, ()).p_fits == 1:

@@ -41,7 +41,7 @@ from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
-    from consult.fit.chairs import Index
+    from consult.range.chairs import Index
 
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")

@@ -13,8 +13,6 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import HOME_MEASURES, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
 from consult.fit.scoring import packed
@@ -30,6 +28,9 @@ from consult.fit.worth import (
     unbeaten,
     worth,
 )
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import Part
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
