@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import pytest
@@ -10,15 +12,24 @@ import pytest
 from consult.body.derived import derivable, derived_from, with_derived
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
-from consult.fit.declared import choose_declared, declared_fit, ready
-from consult.fit.declared_worth import product_truth
+from consult.fit.declared import (
+    PREFERRED,
+    DeclaredWorth,
+    choose_declared,
+    declared_fit,
+    product_truth,
+    ready,
+)
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Adjusted, Workplace
 from consult.paths import shipped_trees
 from consult.range.fitting_file import load_fitting
 from consult.range.model import Range
+from consult.range.parts import Kind
 
 FILE = shipped_trees() / "examples" / "desk_fitting" / "fitting.yaml"
 ELBOW = "elbow_height_standing"
+TOP = cast("Kind", "top")
 
 
 @pytest.fixture(scope="module")
@@ -72,7 +83,7 @@ def test_the_choice_meets_what_was_said(desks: Range) -> None:
     def codes(needs: tuple[tuple[str, str], ...] = (), **answers: float) -> set[str]:
         lines = [(name, strength, "") for name, strength in needs]
         known = {"room_width": 2000.0, "equipment": 20.0, **answers}
-        found = choose_declared(desks, who, shoes, said(**known), lines)  # type: ignore[arg-type]
+        found = choose_declared(FitRequest(desks, who, shoes, lines), said(**known))  # type: ignore[arg-type]
         return {part.code for part in found.best.parts.values()} if found.best else set()
 
     assert codes() == {"FRAME-THREE", "TOP-120", "HAND-PLAIN"}
@@ -87,7 +98,7 @@ def test_the_choice_meets_what_was_said(desks: Range) -> None:
 def test_what_falls_short_says_so(desks: Range) -> None:
     """Where no desk goes low enough, the best is offered with what it misses, and the odds."""
     who = body(stature=1400.0, elbow_height_standing=820.0)
-    found = choose_declared(desks, who, Workplace(heel=0.0), said(room_width=2000.0), ())
+    found = choose_declared(FitRequest(desks, who, Workplace(heel=0.0)), said(room_width=2000.0))
     assert found.best is not None
     fit = declared_fit(desks.fitting, who, Workplace(heel=0.0), said())  # type: ignore[arg-type]
     picked = ready(desks, fit, found.best.parts, ())
@@ -102,7 +113,7 @@ def test_the_odds_are_those_of_bodies(desks: Range) -> None:
     """P(fits) is the share of true bodies, drawn from the same estimate, that the desk suits."""
     who = body(stature=1500.0)
     shoes, answers = Workplace(heel=10.0), said(room_width=2000.0)
-    found = choose_declared(desks, who, shoes, answers, ())
+    found = choose_declared(FitRequest(desks, who, shoes), answers)
     assert found.best is not None
     assert 0.3 < found.best.p_fits < 0.99
     (part,) = who.components
@@ -138,3 +149,42 @@ def test_measuring_it_moves_what_it_is_made_of() -> None:
     low, high = (body(stature=1650.0, elbow_height_standing=mm) for mm in (970.0, 1070.0))
     name = "elbow_rest_height"
     assert high.dimensions[name].mean > low.dimensions[name].mean + 20
+
+
+def test_what_was_agreed_on_is_kept(desks: Range) -> None:
+    """The part agreed on, though a cheaper one suits as well; none that cannot be built."""
+    who = FitRequest(desks, body(stature=1800.0), Workplace())
+    known = said(room_width=2000.0, equipment=20.0)
+    found = choose_declared(who, known, {TOP: "TOP-160"})
+    assert found.best is not None
+    assert {"TOP-160"} < {part.code for part in found.best.parts.values()}
+    assert found.eligible < choose_declared(who, known).eligible
+    none = choose_declared(who, known, {TOP: "TOP-9"})
+    assert none.best is None
+    assert none.none_because is not None
+    assert none.none_because.template == "No desk can be built of these parts."
+
+
+@pytest.mark.parametrize(("plain", "memory"), [(10.0, 30.0), (30.0, 10.0)])
+def test_a_wish_counts_where_the_cheapest_lacks_it(
+    desks: Range, plain: float, memory: float
+) -> None:
+    """Chosen is the cheapest of those that suit alike, in whatever order the file has them."""
+    prices = {"HAND-PLAIN": plain, "HAND-MEMORY": memory}
+    parts = {
+        kind: tuple(replace(one, price=prices.get(one.code, one.price)) for one in of)
+        for kind, of in desks.parts.items()
+    }
+    who = FitRequest(replace(desks, parts=parts), body(elbow_height_standing=1050.0), Workplace())
+    worth = DeclaredWorth(who, said(room_width=2000.0))
+    rise = worth.rise([("remembers_heights", "prefer", "")])
+    assert rise == pytest.approx(PREFERRED if plain < memory else 0.0)
+
+
+def test_a_figure_not_known_is_not_set(desks: Range) -> None:
+    """What the mat is tells how high the desk has to stand, which nobody sets before."""
+    assert desks.fitting is not None
+    unusual = replace(desks, fitting=replace(desks.fitting, usual={}))
+    who = FitRequest(unusual, body(elbow_height_standing=1050.0), Workplace(heel=20.0))
+    worth = DeclaredWorth(who, said())
+    assert worth.of_answer([(1.0, who.workplace, said(mat_thickness=10.0))]) > 0.5

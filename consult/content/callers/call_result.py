@@ -16,7 +16,7 @@ from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.says import person
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
+from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE
 from consult.range.parts import chair_has
