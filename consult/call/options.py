@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from consult.fit.range_model import OPTIONS, SECTIONS, Kind, Part, Range
 from consult.fit.settings import Shortfall
-from consult.money import dearer, money
+from consult.scale import dearer, money
 from consult.sentence import Sentence
 from consult.tree.condition import parse_condition
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from consult.call.batch import to_ask
 from consult.fit.range_model import OPTIONS, Kind
-from consult.money import money
+from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, lines_of
 from consult.units import to_unit

@@ -15,7 +15,7 @@ from consult.commands.outcome import Outcome, complain, print_json, print_proble
 from consult.commands.reading import call_files, read_call
 from consult.fit.range_model import FEATURES
 from consult.fit.sharing import Shared, Sharer, share
-from consult.money import money
+from consult.scale import money
 from consult.visible import visible
 
 if TYPE_CHECKING:
