@@ -199,6 +199,6 @@ def test_every_step_can_be_a_picture() -> None:
 
 def test_pillow_is_loaded_only_when_asked_for() -> None:
     """Drawing SVG does not load it."""
-    said = "import sys, consult.picture.svg, consult.picture.svg_png; print('PIL' in sys.modules)"
+    said = "import sys, consult.picture.svg, consult.picture.raster; print('PIL' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
