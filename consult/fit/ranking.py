@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import BODIES, FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,

@@ -17,7 +17,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.population import Array
-from consult.fit.requirements import seated
 from consult.fit.rules import (
     armrests,
     beyond,
@@ -25,6 +24,7 @@ from consult.fit.rules import (
     seat_depth,
     seat_heights,
     seat_width,
+    seated,
 )
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import Desk, PlaceFigures, Workplace, told_place

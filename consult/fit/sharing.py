@@ -19,7 +19,7 @@ from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
 from consult.fit.ranking import NOTHING_FITS, NOTICEABLE, Weighed, weigh
 from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
-from consult.fit.requirements import sitter_of
+from consult.fit.rules import sitter_of
 from consult.fit.settings import SETTABLE, nearest_setting, reach_of
 from consult.fit.workplace import Workplace
 from consult.range.model import Range, Reach

@@ -11,7 +11,7 @@ from consult.fit.rules import KEYBOARD
 from consult.picture.model import Joints, Point
 
 if TYPE_CHECKING:
-    from consult.fit.requirements import Sitter
+    from consult.fit.rules import Sitter
     from consult.picture.model import Chair, Footrest, Scene
 
 TRUNK = 105.0

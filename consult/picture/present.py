@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import sitter_of
+from consult.fit.rules import sitter_of
 from consult.picture.model import DimensionLine, Misfit, Scene
 from consult.picture.outlines import hanging, joints_of
 from consult.sentence import Sentence
