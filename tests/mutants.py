@@ -148,7 +148,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         SCORES + TOLD,
     ),
     ("fit/ranking.py", "score[:, at] >= best + worth", "score[:, at] >= best", SCORES),
-    ("fit/ranking.py", "- 2 * self.with_leader(leader)", "- self.with_leader(leader)", SCORES),
+    ("fit/ranking.py", "- 2 * its * own * both", "- its * own * both", SCORES),
     ("fit/ranking.py", "(lead, pence[positions], compromises", "(lead, lead, compromises", SCORES),
     (
         "fit/ranking.py",
@@ -194,7 +194,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         SHARED,
     ),
     ("fit/sharing.py", ">= NOTICED", ">= 0", SHARED),
-    ("fit/sharing.py", "- 2 * its * own * both", "", SHARED),
+    ("fit/ranking.py", "- 2 * its * own * both", "", SHARED),
     ("fit/ask_next.py", "carried &= ratings >= told_mass", "pass", ASKING),
     ("fit/ask_next.py", "+ RATED_FOR * error_sd", "", ASKING),
     ("fit/ask_next.py", "- error_sd * drawn.error", "", ASKING),
