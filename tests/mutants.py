@@ -218,7 +218,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         "part(left), part(left), offset",
         TREE,
     ),
-    ("tree/evaluators.py", "_until(False, [compiled", "_until(True, [compiled", TREE),
+    ("tree/evaluators.py", "denied: of(not denied)", "denied: of(denied)", TREE),
     ("hearing/quantity.py", '"ft": {"in": 12}', '"ft": {"in": 13}', HEARING),
     ("hearing/meaning.py", "_NEARLY_USUAL = (0.75, 1.3)", "_NEARLY_USUAL = (0.5, 2.0)", HEARING),
     ("hearing/phrase.py", "check_small(part, big)", "pass", HEARING),

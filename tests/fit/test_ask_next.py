@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import norm  # type: ignore[import-untyped]
 
 from consult.body.estimate import Component, Estimate, estimate
 from consult.body.population import Population, load_population
@@ -137,13 +137,17 @@ def test_the_gain_of_one_measure_is_the_exact_integral(apart: float, people: Pop
 
     def best(means_: Any, sd: float, weights: Any) -> float:
         return max(
-            float(weights @ (norm.cdf(b, means_, sd) - norm.cdf(a, means_, sd))) for a, b in suits
+            float(
+                weights
+                @ (scipy.stats.norm.cdf(b, means_, sd) - scipy.stats.norm.cdf(a, means_, sd))
+            )
+            for a, b in suits
         )
 
     both, kept = np.hypot(spread, error), spread * error / np.hypot(spread, error)
     expected, step = -best(means, spread, shares), 1.0
     for reading in np.arange(250.0, 750.0, step):
-        density = shares * norm.pdf(reading, means, both)
+        density = shares * scipy.stats.norm.pdf(reading, means, both)
         after = means + (spread / both) ** 2 * (reading - means)
         expected += step * density.sum() * best(after, kept, density / density.sum())
     asked = ask_next(FitRequest(two_seats(), who, Workplace(), n=4096), people)
