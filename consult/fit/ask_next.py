@@ -32,7 +32,7 @@ from consult.body.conditional import weights
 from consult.body.estimate import HIGH
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands, masks
 from consult.fit.workplace import places
 from consult.range.chairs import chairs_of

@@ -34,7 +34,7 @@ from consult.fit.request import (
     draw,
     normals,
 )
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import Bits, masks, packed
 from consult.fit.workplace import TAPE, Places, places
 from consult.recall import recall

@@ -15,7 +15,7 @@ from consult.fit.rules import KEYBOARD
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.requirements import Sitter
+    from consult.fit.rules import Sitter
 
 
 Point = tuple[float, float]

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.fit.notes import ASSUMED_THICKNESS
-from consult.fit.requirements import sitter_of
-from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, sitter_of
 from consult.picture.model import (
     TRUNK,
     Chair,
@@ -28,7 +27,8 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.fit.requirements import Fit, FitNote, Sitter
+    from consult.fit.requirements import Fit, FitNote
+    from consult.fit.rules import Sitter
     from consult.fit.settings import Picked, Shortfall
     from consult.fit.workplace import Workplace
     from consult.picture.model import Joints, Point

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import sitter_of
+from consult.fit.rules import sitter_of
 from consult.fit.workplace import Present
 from consult.picture import steps
 from consult.picture.model import DimensionLine, Misfit, Scene, hanging, joints_of
