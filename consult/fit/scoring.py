@@ -8,10 +8,10 @@ numbers (as ``Chairs`` keeps them): rows are sets, columns are bodies.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from typing import TYPE_CHECKING
+from functools import reduce, wraps
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,28 @@ from consult.range.parts import ANY
 if TYPE_CHECKING:
     from consult.range.chairs import Chairs, Index
     from consult.range.parts import Span
+
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+_ROW = 2048
+"""Entries of NumPy's buffer. It gathers the rows of which two fit into one, and copies what is the
+same for all columns beside them; of sets against some thousand bodies that is most of the time."""
+
+
+def without_gathering(work: Callable[P, R]) -> Callable[P, R]:
+    """The same, with a buffer so small that rows of bodies are taken one by one."""
+
+    @wraps(work)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        before = np.setbufsize(_ROW)
+        try:
+            return work(*args, **kwargs)
+        finally:
+            np.setbufsize(before)
+
+    return run
 
 
 Demand = tuple[Array, Array | None]
