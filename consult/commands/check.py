@@ -31,8 +31,6 @@ from consult.content.cited import sources_problems
 from consult.content.library import Library, LibraryTrouble
 from consult.content.library.verify import live_altered
 from consult.content.photos import logo_problems, photo_problems
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
@@ -41,6 +39,8 @@ from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, listed, nearest
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import (
     ENDING,

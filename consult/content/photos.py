@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Texts, load_marked
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem
+from consult.range.parts import SECTIONS
 
 _FIX = "Documents leave it out. Put a PNG or JPEG there, or take the name away."
 _LOGO_FIX = "Documents leave it out. Put a PNG, SVG or JPEG there, or take the name away."

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.state import State
-    from consult.fit.range_model import Kind
+    from consult.range.parts import Kind
     from consult.summary.model import Summary
     from consult.units import System
 

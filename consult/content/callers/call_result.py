@@ -16,10 +16,10 @@ from consult.content.callers.chance import normal
 from consult.content.callers.lead import led_state
 from consult.content.callers.says import person
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
-from consult.fit.range_model import chair_has
+from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE
+from consult.range.parts import chair_has
 
 if TYPE_CHECKING:
     from consult.body.measured import Sex
@@ -27,9 +27,8 @@ if TYPE_CHECKING:
     from consult.call.state import State
     from consult.content.callers.lead import CallerSource
     from consult.fit.choose import Candidate
-    from consult.fit.range_model import Part
-    from consult.fit.rules import Span
     from consult.fit.workplace import Workplace
+    from consult.range.parts import Part, Span
     from consult.tree.model import Question
 
 OFFER_WORDS = 50

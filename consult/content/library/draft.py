@@ -9,8 +9,8 @@ from pathlib import Path
 from consult.content.library.files import READABLE, read_files, remove, write_files
 from consult.content.library.library import Library, the_library
 from consult.durable import settle, write_whole
-from consult.fit.declared_file import SCHEMA as _OF_FITTING
-from consult.fit.range_file import SCHEMA as _OF_RANGE
+from consult.range.file import SCHEMA as _OF_RANGE
+from consult.range.fitting_file import SCHEMA as _OF_FITTING
 from consult.tree.draft import SCHEMA as _OF_TREE
 
 _BASE = ".from"

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from typing import Literal
 
 from consult.content.price_list.columns import COLUMNS, NEEDED, SECTION_OF, Column
-from consult.fit.range_model import Part, Range
+from consult.range.model import Range
+from consult.range.parts import Part
 
 Decimal = Literal["point", "comma"]
 TEMPLATE = "prices.csv"

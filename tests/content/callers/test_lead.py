@@ -28,7 +28,7 @@ from consult.content.callers import (
     load_shares,
     simulated,
 )
-from consult.fit.range_model import OPTIONS
+from consult.range.parts import OPTIONS
 from tests.call.calls import TODAY, seating, small
 from tests.content.callers.people import FILE, caller, source
 from tests.long import LONG

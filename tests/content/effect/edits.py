@@ -11,8 +11,8 @@ from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript
 from consult.content.callers import CallerSource, QuestionShares, Shares, Simulated, drawn
 from consult.content.effect import Effect, ImpactRow, effect
-from consult.fit.range_file import load_range
 from consult.paths import trees_folder
+from consult.range.file import load_range
 from tests.call.calls import TODAY, call_of
 from tests.content.callers.people import survey
 

@@ -1,4 +1,4 @@
-"""Every chair a range can build, as flat arrays: one entry a chair; and whom they can carry.
+"""Every chair a range can build, as flat arrays: one entry a chair.
 
 Bodies are held against few numbers only - how high the seat goes, how deep it is, how high the
 arms go, the weakest rating - and many chairs share them. Each distinct set of numbers is kept
@@ -11,36 +11,32 @@ import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.range_model import (
+from consult.range.model import Range
+from consult.range.parts import (
+    ANY,
     CHAIR_KINDS,
     NO_BASE,
     Kind,
     Part,
-    Range,
     arms_above_loaded_seat,
     has_feature,
     loaded_seat_height,
-    model_place,
-    which_go_together,
 )
-from consult.fit.request import RATED_FOR
-from consult.fit.rules import ANY
 
 if TYPE_CHECKING:
-    from consult.body.population import Array, Population
+    from consult.body.population import Array
 
 
 Index = NDArray[np.intp]
 
 NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
-_CLOSE = 0.001
-"""kg; two weights nearer than this are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +103,30 @@ class Chairs:
 
         has = flags(lambda part: feature in part.features)
         return np.asarray(has_feature(feature, has, flags(lambda part: part.rating is not None)))
+
+
+def which_go_together(range_: Range) -> NDArray[np.bool_]:
+    """Which chairs can be built, one axis a kind of CHAIR_KINDS, indexed as ``on_sale`` lists."""
+    parts = [range_.on_sale(kind) for kind in CHAIR_KINDS]
+    together = np.ones([len(of_kind) for of_kind in parts], dtype=np.bool_)
+    for one, other in combinations(range(len(CHAIR_KINDS)), 2):
+        pairs = [[range_.go_freely(a, b) for b in parts[other]] for a in parts[one]]
+        shape = [1] * len(CHAIR_KINDS)
+        shape[one], shape[other] = len(parts[one]), len(parts[other])
+        together &= np.array(pairs, dtype=np.bool_).reshape(shape)
+    for model in range_.on_sale("model"):
+        together[model_place(model, parts)] = True
+    return together
+
+
+def model_place(model: Part, parts: Sequence[Sequence[Part]]) -> tuple[NDArray[np.intp], ...]:
+    """Where a fixed model stands among all chairs; empty where a part of it is not on sale."""
+    return np.ix_(
+        *(
+            [at for at, one in enumerate(of_kind) if one.code in model.made_of or one is NO_BASE]
+            for of_kind in parts
+        )
+    )
 
 
 def codes_of(parts: Mapping[Kind, Part]) -> frozenset[str]:
@@ -192,37 +212,3 @@ def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     rows = np.array(table, np.float64)
     found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
     return found, at.reshape(rows.shape[:-1])
-
-
-def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
-    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
-    if range_ is None:
-        return {}
-    chairs = chairs_of(range_)
-    rated = chairs.ratings[~(chairs.ratings == math.inf)]
-    found: dict[str, float | bool] = {
-        "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
-        "range.headrest": bool(range_.on_sale("headrest")),
-    }
-    if len(rated):
-        highest = float(rated[-1])
-        found["range.highest_rating"] = highest
-        found["range.heaviest_caller"] = heaviest_caller(highest, population)
-    return found
-
-
-def heaviest_caller(rating: float, population: Population) -> float:
-    """The highest weight, kg, that a caller may say and still be offered a chair of this rating.
-
-    A chair is offered where its rating covers 95 in 100 of those who say such a weight
-    (``FitRequest.told_mass``), which grows with the weight said.
-    """
-    low, high = 0.0, rating
-    while high - low > _CLOSE:
-        middle = (low + high) / 2
-        told = population.weight_told(middle)
-        if told.value + RATED_FOR * told.sd <= rating:
-            low = middle
-        else:
-            high = middle
-    return low

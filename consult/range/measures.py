@@ -10,7 +10,7 @@ from consult.problems import Problem
 from consult.units import from_unit
 
 if TYPE_CHECKING:
-    from consult.fit.rules import Span
+    from consult.range.parts import Span
 
 NUMBER = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
 """A number as files write it."""

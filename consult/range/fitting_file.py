@@ -8,17 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from consult.body.derived import derivable
-from consult.fit.declared import BODY, HEEL, DeclaredQuantity, Fitting, LinearSum, Test
-from consult.fit.measures import NUMBER, measure, no_measure, no_sum
-from consult.fit.range_file import as_day
-from consult.fit.range_model import Kind, Part, Range
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, listed, nearest
+from consult.range.file import as_day
+from consult.range.fitting import BODY, HEEL, DeclaredQuantity, Fitting, LinearSum, Test
+from consult.range.measures import NUMBER, measure, no_measure, no_sum
+from consult.range.model import Range
+from consult.range.parts import Kind, Part
 from consult.units import from_unit
 
 if TYPE_CHECKING:
-    from consult.fit.rules import Span
+    from consult.range.parts import Span
 
 SCHEMA = Path(__file__).with_name("fitting.schema.json")
 TESTS: tuple[Test, ...] = ("within", "at_most", "at_least")
@@ -224,7 +225,7 @@ def _built(marked: Marked) -> Range:
         vat=data.get("vat", ""),
         fitting=Fitting(
             thing=data["thing"],
-            kinds=tuple(kinds),
+            kinds=tuple(parts),
             quantities=quantities,
             usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
             masses=frozenset(

@@ -12,21 +12,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from consult.fit.range_model import (
-    CHAIR_KINDS,
-    FEATURES,
-    OPTIONS,
-    SECTIONS,
-    Kind,
-    Part,
-    Range,
-)
-from consult.fit.range_whole import range_as_whole
-from consult.fit.rules import Span
 from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, Severity, listed, nearest
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, FEATURES, OPTIONS, SECTIONS, Kind, Part, Span
+from consult.range.whole import range_as_whole
 
 _SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
 _DEGREES = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) to (-?[0-9]+(?:\.[0-9]+)?)")

@@ -7,9 +7,11 @@ from datetime import date
 
 import numpy as np
 
-from consult.fit.range_model import CHAIR_KINDS, SECTIONS, Kind, Range, which_go_together
 from consult.marked.marks import Marked
 from consult.problems import Problem, listed, nearest
+from consult.range.chairs import which_go_together
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, SECTIONS, Kind
 
 MOST_CHAIRS = 1_000_000
 """Chairs that can be compared while somebody waits on the telephone."""

@@ -15,24 +15,24 @@ from jsonschema import Draft202012Validator
 
 from consult.call.basis import Basis
 from consult.call.state import request_of, state
-from consult.fit.range_file import SCHEMA, load_range
-from consult.fit.range_model import (
+from consult.paths import trees_folder
+from consult.range.chairs import which_go_together
+from consult.range.file import SCHEMA, load_range
+from consult.range.model import Range
+from consult.range.parts import (
     CHAIR_KINDS,
     FEATURES,
     Kind,
     Part,
-    Range,
     arms_above_loaded_seat,
     loaded_seat_height,
-    which_go_together,
 )
-from consult.paths import trees_folder
 from tests.long import examples
 from tests.ui.desk import demo as demo_call
 from tests.ui.desk import demo_basis
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
-BROKEN = sorted((Path(__file__).parent / "range_broken").glob("*.yaml"))
+BROKEN = sorted((Path(__file__).parent / "broken").glob("*.yaml"))
 _EXPECT = re.compile(r"# expect: (\d+):(\d+) (error|warning) ([a-z-]+)\n")
 
 
@@ -49,7 +49,7 @@ def _part(loaded: Range, code: str) -> Part:
 
 
 def _messages(name: str) -> list[str]:
-    path = Path(__file__).parent / "range_broken" / f"{name}.yaml"
+    path = Path(__file__).parent / "broken" / f"{name}.yaml"
     return [f"{problem.message} {problem.fix}" for problem in load_range(path)[1]]
 
 
