@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from consult.picture.model import joints_of
+from consult.picture.model import Point, joints_of
 from consult.picture.steps import shoe_alone
-from consult.picture.svg_furniture import figure, limb
+from consult.picture.svg_furniture import FigureOutlines, figure, limb
 from consult.picture.svg_shapes import (
     INK,
+    Anchor,
     Line,
     Polygon,
     Shape,
+    Sheet,
     Text,
     View,
     hatch,
@@ -32,12 +33,6 @@ from consult.picture.svg_stage import (
     standing,
     view_of,
 )
-
-if TYPE_CHECKING:
-    from consult.picture.model import Point
-    from consult.picture.svg_furniture import FigureOutlines
-    from consult.picture.svg_shapes import Anchor, Sheet
-
 
 # -- svg measures ---------------------------------------------------------------------------------
 # What is drawn for each measure: a person or a thing, and the tape with its start and its end.

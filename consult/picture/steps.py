@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.model import Footrest, Screen, joints_of
@@ -15,6 +14,7 @@ from consult.picture.svg_shapes import (
     Line,
     Polygon,
     Shape,
+    Sheet,
     View,
     hatch,
     silhouette,
@@ -39,10 +39,6 @@ from consult.picture.svg_stage import (
     turned,
     view_of,
 )
-
-if TYPE_CHECKING:
-    from consult.picture.svg_shapes import Sheet
-
 
 # -- what is drawn for each step of the set-up ----------------------------------------------------
 

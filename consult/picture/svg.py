@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread
-from consult.picture.svg_shapes import INK, Line, Sheet, Text, View, svg_text
+from consult.picture.model import DimensionLine, Misfit, Scene
+from consult.picture.svg_shapes import INK, Line, Point, Shape, Sheet, Text, View, svg_text
 from consult.picture.svg_side import (
     NAMES,
     Style,
@@ -27,13 +27,7 @@ from consult.picture.svg_side import (
     sign_place,
     signed,
 )
-from consult.units import format_length
-
-if TYPE_CHECKING:
-    from consult.picture.model import DimensionLine, Misfit, Scene
-    from consult.picture.svg_shapes import Point, Shape
-    from consult.units import System
-
+from consult.units import System, format_length
 
 # -- the side view in words, for those who cannot see it ------------------------------------------
 

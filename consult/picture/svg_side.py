@@ -10,11 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread, width, wrap
-from consult.picture.model import CASTOR
+from consult.picture.model import CASTOR, DimensionLine, Scene
 from consult.picture.svg_furniture import Pen, figure
 from consult.picture.svg_shapes import (
     Anchor,
@@ -28,11 +27,7 @@ from consult.picture.svg_shapes import (
     View,
     silhouette,
 )
-from consult.units import format_length
-
-if TYPE_CHECKING:
-    from consult.picture.model import DimensionLine, Scene
-    from consult.units import System
+from consult.units import System, format_length
 
 NAMES = {
     "seat height": "Seat height",

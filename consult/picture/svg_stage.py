@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from consult.fit.requirements import Sitter
 from consult.picture.model import Chair, DrawnDesk, Joints, joints_of
@@ -22,9 +21,6 @@ from consult.picture.svg_shapes import (
     svg_text,
     within,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,11 +15,12 @@ import json
 import re
 from collections.abc import Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
 from consult.body.measured import Sex
-from consult.call.state import state_so_far
-from consult.call.understand import understand
+from consult.call.basis import Basis
+from consult.call.call import Call
+from consult.call.state import State, state_so_far
+from consult.call.understand import Value, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
 from consult.practice.leftovers import (
@@ -32,14 +33,8 @@ from consult.practice.leftovers import (
     told_in,
 )
 from consult.practice.truth import Band, usual
+from consult.tree.model import Question
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.call.state import State
-    from consult.call.understand import Value
-    from consult.tree.model import Question
 
 NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _MOVED = {"mm": 12.0, "kg": 3.0}

@@ -12,22 +12,18 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, get_args
+from typing import Any, get_args
 
-from consult.call.call import CAME, ODDS
+from consult.call.basis import Basis
+from consult.call.call import CAME, ODDS, Answer, Call
 from consult.call.state import state_so_far
 from consult.call.understand import understand
-from consult.marked.marks import parse_marked
+from consult.marked.marks import Marked, parse_marked
 from consult.marked.schema import load_schema
 from consult.practice import caller_file
 from consult.practice.model import Kind
+from consult.tree.model import Question, Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.call import Answer, Call
-    from consult.marked.marks import Marked
-    from consult.tree.model import Question, Tree
 
 MENDED = "The first figure was wrong. A good adviser asks for an odd figure to be measured again."
 FIXED = frozenset([MENDED])

@@ -10,14 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.call.worth import TAPE_SECONDS, WORDS_A_SECOND, seconds_of, taped
 from consult.practice.model import Level, level_of
-
-if TYPE_CHECKING:
-    from consult.tree.model import Level as CautionLevel
-    from consult.tree.model import Question
+from consult.tree.model import Level as CautionLevel
+from consult.tree.model import Question
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from consult.fit.requirements import sitter_of
-from consult.fit.workplace import Present
+from consult.body.estimate import Estimate
+from consult.call.basis import Basis
+from consult.call.state import State
+from consult.fit.requirements import Fit, sitter_of
+from consult.fit.workplace import Present, Workplace
 from consult.picture import steps
-from consult.picture.model import DimensionLine, Misfit, Scene, hanging, joints_of
-from consult.picture.photo import for_mail, photo_of
+from consult.picture.model import DimensionLine, Misfit, Point, Scene, hanging, joints_of
+from consult.picture.photo import Photo, for_mail, photo_of
 from consult.picture.scene import scene
 from consult.picture.svg import (
     PAIR_TITLE,
@@ -23,23 +25,12 @@ from consult.picture.svg import (
     sheet,
     svg_text,
 )
+from consult.picture.svg_shapes import Sheet
 from consult.sentence import Sentence
 from consult.summary.blocks import Drawing
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.body.estimate import Estimate
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.fit.requirements import Fit
-    from consult.fit.workplace import Workplace
-    from consult.picture.model import Point
-    from consult.picture.photo import Photo
-    from consult.picture.svg_shapes import Sheet
-    from consult.summary.lines import Specification
-    from consult.tree.settings import Settings
-    from consult.units import System
+from consult.summary.lines import Specification
+from consult.tree.settings import Settings
+from consult.units import System
 
 
 @dataclass(frozen=True, slots=True)

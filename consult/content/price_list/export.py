@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.content.price_list.columns import (
     BY_NAME,
@@ -20,10 +20,7 @@ from consult.content.price_list.reading import Layout, ListedRow, PriceList, at_
 from consult.fit.declared_file import load_fitting, numbers_of_kind
 from consult.fit.range_model import Part, Range
 from consult.marked.marks import Marked, load_marked
-
-if TYPE_CHECKING:
-    from consult.problems import Problem
-
+from consult.problems import Problem
 
 Decimal = Literal["point", "comma"]
 TEMPLATE = "prices.csv"

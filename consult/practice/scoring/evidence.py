@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from consult.call.understand import Value, understand
-from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Say, Spoke, Turn
+from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Log, Say, Spoke, Turn
+from consult.practice.model import Persona
 from consult.practice.scoring.points import LED_ENOUGH
 from consult.practice.truth import SOME_DAY, value_of
 from consult.tree.floor import the_floor
+from consult.tree.model import Caution, Question, Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.log import Log
-    from consult.practice.model import Persona
-    from consult.tree.model import Caution, Question, Tree
 
 
 @dataclass(frozen=True, slots=True, eq=False)
