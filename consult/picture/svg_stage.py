@@ -36,17 +36,10 @@ class Study:
         """The drawing as shapes."""
         return Sheet(framed(self.shapes()), SIZE, 1.0)
 
-    def svg(self, *, prefix: str, ink: str) -> str:
-        """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
-        drawn = self.sheet()
-        return svg_text(
-            drawn.shapes,
-            drawn.size,
-            title=self.title,
-            description=self.description,
-            prefix=prefix,
-            ink=ink,
-        )
+    def svg(self, *, prefix: str = "") -> str:
+        """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
+        drawn, said = self.sheet(), self.description
+        return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
 
 
 # -- svg stage ------------------------------------------------------------------------------------
