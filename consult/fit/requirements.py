@@ -177,12 +177,14 @@ def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Si
     What stands above the seat comes in where the eyes or the elbows of somebody who stands are
     asked for; where chairs are held against bodies nobody asks, and it is not a number.
     """
-    cushion = workplace.cushion
+    cushion, elbow, thigh = workplace.cushion, body["elbow_rest_height"], body["thigh_clearance"]
+    if cushion:
+        elbow, thigh = elbow + cushion, thigh + cushion
     return Sitter(
         popliteal=body["popliteal_height"],
         thigh_length=body["buttock_popliteal_length"],
-        elbow=body["elbow_rest_height"] + cushion,
-        thigh=body["thigh_clearance"] + cushion,
+        elbow=elbow,
+        thigh=thigh,
         hips=body["hip_breadth_sitting"],
         eye=body.get("eye_height_sitting", math.nan) + cushion,
         stature=body.get("stature", math.nan),
