@@ -257,9 +257,9 @@ def _sent_to(basis: Basis, call: Call) -> str:
 def _said(basis: Basis, call: Call, fact: str) -> Value | None:
     """What was last said to a question that sets a fact, also where a stop leads past it."""
     answers, said = call.latest(), None
-    for name, question in basis.tree.questions.items():
-        if question.sets == fact and name in answers:
-            understood = read(question, answers[name], call.today).understood
+    for name in basis.tree.setting.get(fact, ()):
+        if name in answers:
+            understood = read(basis.tree.questions[name], answers[name], call.today).understood
             said = understood.value if understood and understood.value is not None else said
     return said
 
