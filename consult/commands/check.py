@@ -34,7 +34,7 @@ from consult.content.photos import logo_problems, photo_problems
 from consult.fit.declared_file import load_fitting
 from consult.fit.range_file import load_range
 from consult.marked.marks import Marked, load_marked
-from consult.marked.unseen import unseen_in, unseen_values
+from consult.marked.yaml_pitfalls import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
@@ -202,7 +202,9 @@ def problems_of(*paths: Path) -> list[Problem]:
 
 def _unseen(path: Path, marked: Marked) -> list[Problem]:
     text = path.read_bytes().decode("utf-8-sig", "replace")
-    return list(unseen_in(text, str(path))) or list(unseen_values(marked))
+    # Only what YAML has written in letters and figures is not seen in the text itself.
+    written = unseen_values(marked) if "\\" in text else ()
+    return list(unseen_in(text, str(path))) or list(written)
 
 
 def _nameless(path: Path, marked: Marked) -> Problem | None:

@@ -18,7 +18,7 @@ from jinja2 import FunctionLoader, StrictUndefined, TemplateError, TemplateSynta
 from jinja2.runtime import Context
 
 from consult.in_file import UnreadableError, read_file
-from consult.marked.traps import not_utf8
+from consult.marked.yaml_pitfalls import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing

@@ -9,8 +9,8 @@ from hashlib import sha256
 from pathlib import Path
 
 from consult.former import feature_now
+from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts, is_there
-from consult.marked.proven import is_proven, prove
 from consult.paths import shipped_trees
 from consult.problems import Problem, listed, nearest
 from consult.tree.adjusts import check_adjusts
@@ -40,6 +40,7 @@ from consult.tree.topics import check_topics
 from consult.tree.typecheck import ValueKind, condition_troubles
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
+_BY = "the check of a tree"
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
@@ -63,14 +64,15 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
     """The same for a draft that has been read already; files found sound are not checked again."""
     if draft.texts is not None or draft.problems:
         return _problems_of(draft, path, features)
-    read, known = _read_by_check(draft, path), None if features is None else sorted(features)
-    if is_proven(read, {"features": known}):
+    read = _read_by_check(draft, path)
+    against = _BY if features is None else f"{_BY} {sorted(features)}"
+    if is_validated(read, against):
         return []
     found = _problems_of(draft, path, features)
     if not found:
-        prove(read, {"features": known})
+        add_validated(read, against)
         # Without the features of a range less is checked.
-        prove(read, {"features": None})
+        add_validated(read, _BY)
     return found
 
 
