@@ -26,7 +26,7 @@ SCORES = ("tests/fit/test_scoring.py", "tests/fit/test_choose.py")
 READY = ("tests/fit/test_settings.py",)
 SHARED = ("tests/fit/test_sharing.py",)
 WAYS_OUT = ("tests/fit/test_trade_offs.py",)
-PARTS = ("tests/fit/test_range_file.py", "tests/fit/test_chairs.py")
+PARTS = ("tests/range", "tests/fit/test_request.py")
 TOLD = ("tests/fit/test_explanations.py",)
 POOL = ("tests/call/test_gains.py", "tests/call/test_answers.py", "tests/call/test_pools.py")
 TREE = ("tests/tree/test_condition.py", "tests/tree/test_checks.py", "tests/tree/test_examples.py")
@@ -156,20 +156,20 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         "self.rows[[at]])[0, 0]",
         SCORES,
     ),
-    ("fit/chairs.py", "if None in found else", "if False else", SCORES),
+    ("range/chairs.py", "if None in found else", "if False else", SCORES),
     (
-        "fit/range_model.py",
+        "range/parts.py",
         "(yes >= carries for",
         "(yes for",
         PARTS,
     ),
-    ("fit/chairs.py", "told.value + RATED_FOR * told.sd <= rating", "told.value <= rating", PARTS),
-    ("fit/range_model.py", "lifted = castors.adds + (", "lifted = (", PARTS),
-    ("fit/range_model.py", "if part.price_for(pieces) != part.price", "if False", PARTS),
-    ("fit/range_model.py", "if pieces >= n", "if pieces > n", PARTS),
+    ("fit/request.py", "told.value + RATED_FOR * told.sd <= rating", "told.value <= rating", PARTS),
+    ("range/parts.py", "lifted = castors.adds + (", "lifted = (", PARTS),
+    ("range/model.py", "if part.price_for(pieces) != part.price", "if False", PARTS),
+    ("range/parts.py", "if pieces >= n", "if pieces > n", PARTS),
     ("call/state.py", ".priced_for(pieces_of(now))", "", ("tests/call/test_pieces.py",)),
-    ("fit/range_model.py", "part.until < day", "part.until <= day", PARTS),
-    ("fit/range_model.py", "and self._allows(other, one)", "", PARTS),
+    ("range/model.py", "part.until < day", "part.until <= day", PARTS),
+    ("range/model.py", "and self._allows(other, one)", "", PARTS),
     ("fit/settings.py", "low = high = one.target", "pass", READY),
     ("fit/settings.py", "high = math.inf", "pass", READY),
     ("fit/settings.py", 'miss = -NO_ARMS if name == "armrest_height" else 0', "miss = 0", READY),

@@ -31,7 +31,8 @@ from consult.fit.requirements import (
     standing_requirement,
 )
 from consult.fit.seating import Seating, seat_at
-from consult.fit.workplace import DEFAULT_HEEL, Desk, DeskKind, Reach, Workplace
+from consult.fit.workplace import DEFAULT_HEEL, Desk, DeskKind, Workplace
+from consult.range.model import Reach
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.request import BODIES, FitRequest, draw
 from consult.fit.requirements import dimensions_for
 from consult.fit.scoring import (
@@ -26,12 +25,14 @@ from consult.fit.scoring import (
     seat_misses,
 )
 from consult.fit.workplace import places
+from consult.range.chairs import Chairs, Index, chairs_of
 from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array
-    from consult.fit.range_model import Part, Range
+    from consult.range.model import Range
+    from consult.range.parts import Part
 
 
 FOOTREST_WORTH = 0.02

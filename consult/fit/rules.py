@@ -11,12 +11,11 @@ from typing import Any
 
 import numpy as np
 
+from consult.range.parts import Span
+
 Number = Any
 """A float, or an array of them."""
 Band = tuple[Number, Number, Number]
-Span = tuple[float, float]
-"""Lowest and highest; the same number twice where nothing moves."""
-ANY: Span = (-math.inf, math.inf)
 
 COS5 = math.cos(math.radians(5))
 COS30 = math.cos(math.radians(30))

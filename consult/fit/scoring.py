@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 from consult.body.population import Array
 from consult.fit.requirements import seated
 from consult.fit.rules import (
-    ANY,
     armrests,
     beyond,
     desk_above_seat,
@@ -29,10 +28,11 @@ from consult.fit.rules import (
 )
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import Desk, PlaceFigures, Workplace, told_place
+from consult.range.parts import ANY
 
 if TYPE_CHECKING:
-    from consult.fit.chairs import Chairs
-    from consult.fit.rules import Span
+    from consult.range.chairs import Chairs
+    from consult.range.parts import Span
 
 
 Demand = tuple[Array, Array | None]

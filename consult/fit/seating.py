@@ -17,19 +17,19 @@ from typing import TYPE_CHECKING
 
 from consult.fit.requirements import ELBOWS, Sitter, Weights, added
 from consult.fit.rules import (
-    ANY,
     KEYBOARD_ABOVE,
     KEYBOARD_BELOW,
     Band,
-    Span,
     desk_above_seat,
     desk_for_elbows,
     desk_for_thighs,
     seat_heights,
 )
+from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
-    from consult.fit.workplace import Desk, Reach
+    from consult.fit.workplace import Desk
+    from consult.range.model import Reach
 
 ROUNDING = 1e-6
 """mm; sums and differences of the same lengths may part by less than this."""

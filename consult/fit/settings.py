@@ -12,22 +12,22 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.range_model import (
+from consult.fit.request import NO_ARMS_WANTED, NeedLine
+from consult.fit.requirements import Fit, Requirement
+from consult.fit.rules import beyond
+from consult.range.model import Range
+from consult.range.parts import (
     CHAIR_KINDS,
     Kind,
     Part,
-    Range,
     arms_above_loaded_seat,
     chair_has,
     loaded_seat_height,
 )
-from consult.fit.request import NO_ARMS_WANTED, NeedLine
-from consult.fit.requirements import Fit, Requirement
-from consult.fit.rules import beyond
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.rules import Span
+    from consult.range.parts import Span
 
 Requirements = Mapping[str, Requirement]
 

@@ -17,12 +17,13 @@ from numpy.typing import NDArray
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
-from consult.fit.range_model import Kind, Part, Range, chair_has
 from consult.fit.ranking import NOTHING_FITS, NOTICEABLE, Weighed, weigh
 from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
 from consult.fit.requirements import sitter_of
 from consult.fit.settings import SETTABLE, nearest_setting, reach_of
-from consult.fit.workplace import Reach, Workplace
+from consult.fit.workplace import Workplace
+from consult.range.model import Range, Reach
+from consult.range.parts import Kind, Part, chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -14,12 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit import sources
-from consult.fit.chairs import codes_of
-from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, weigh
 from consult.fit.requirements import sitter_of
 from consult.fit.seating import Seating, seat_at
-from consult.fit.workplace import Desk, Reach, Workplace
+from consult.fit.workplace import Desk, Workplace
+from consult.range.chairs import codes_of
+from consult.range.model import Range, Reach
+from consult.range.parts import CHAIR_KINDS, Kind, Part
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -21,7 +21,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
-from consult.fit.rules import ANY, Number, Span
+from consult.fit.rules import Number
+from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
     from consult.body.population import Array
@@ -169,14 +170,6 @@ class Present:
     """From the front edge to where the back touches."""
     armrest_height: float | None = None
     """From the seat, sat on, to the top of the armrest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reach:
-    """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
-
-    seat_height: Span
-    footrest_height: Span | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

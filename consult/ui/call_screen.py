@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
+    from textual.geometry import Size
+
     from consult.call.raised import Raised
     from consult.call.replies import Reply
     from consult.call.session import Session
@@ -92,6 +94,9 @@ class CallScreen(Screen[None]):
         return self.session.now
 
     def compose(self) -> ComposeResult:
+        # Before there are parts: each class that comes later is a look at the styles of them all.
+        self.set_class(not self.session.basis.tree.fits, "no-chair")
+        self._have_room(self.app.size)
         yield TextPart("status")
         yield TextPart("chair-line")
         with Horizontal(id="desk"):
@@ -114,7 +119,6 @@ class CallScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.stands = True
-        self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.set_focus(self.query_one(AnswerInput))
         self._show()
@@ -271,10 +275,13 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        has = room(*event.size)
+        self._have_room(event.size)
+        self.call_after_refresh(self._show)
+
+    def _have_room(self, size: Size) -> None:
+        has = room(*size)
         self.remove_class(*(name for name, there in has.items() if not there))
         self.add_class(*(name for name, there in has.items() if there))
-        self.call_after_refresh(self._show)
 
     # -- keys ---------------------------------------------------------------------------------
 

@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.request import FitRequest
 from consult.fit.sources import COMMON
 from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 from tests.long import examples

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, chdir
 from datetime import datetime, timedelta
@@ -201,6 +202,20 @@ def draw(program: App[None]) -> None:
     program.screen._compositor.render_strips()
 
 
+_DRAWN: set[tuple[str, type[Screen[object]], object]] = set()
+"""File of tests, kind of screen and size: what was drawn last of all in this process."""
+
+
+def draw_last(program: App[None]) -> None:
+    """Draw what a test ends with: once for each file, kind of screen and size; always in a long
+    run. To draw costs a sixth of a test, and one plain text is drawn as any other."""
+    file = os.environ["PYTEST_CURRENT_TEST"].split("::")[0]
+    key = (file, type(program.screen), program.size)
+    if LONG or key not in _DRAWN:
+        _DRAWN.add(key)
+        draw(program)
+
+
 @asynccontextmanager
 async def desk(
     folder: Path,
@@ -219,4 +234,4 @@ async def desk(
         async with program.run_test(size=size) as pilot:
             await pilot.pause()
             yield Desk(pilot, clock, folder)
-            draw(program)
+            draw_last(program)

@@ -13,6 +13,7 @@ from consult.call.call import Answer
 from consult.ui.keys import KEYS
 from tests.long import LONG
 from tests.ui.desk import demo, desk
+from tests.ui.desk import draw as show
 
 SEEDS = 5
 PRESSES = 1000 if LONG else 120
@@ -75,6 +76,7 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
                 assert answers[: len(seen.get(name, ()))] == seen.get(name, ())
                 seen[name] = answers
         await at.settle()
+        show(at.app)
         assert sum(len(answers) for answers in seen.values()) > len(call.answers)
         for name, answers in seen.items():
             screen = at.app.calls[name]

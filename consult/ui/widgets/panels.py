@@ -37,7 +37,16 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
-class AheadPanel(VerticalScroll, can_focus=False):
+class _TextPanel(VerticalScroll, can_focus=False):
+    """A text that may be longer than its panel.
+
+    Only where a scroll bar comes or goes is the screen laid out again for the length of the text.
+    """
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False, repaint=False)
+
+
+class AheadPanel(_TextPanel):
     """The open questions after the one at hand, where a window has room for them."""
 
     def compose(self) -> ComposeResult:
@@ -73,7 +82,7 @@ def _question(question: Question, system: System) -> Content:
 _ORDER = ("fit", "changed", "chair", "notes", "body")
 
 
-class FitPanel(VerticalScroll, can_focus=False):
+class FitPanel(_TextPanel):
     """Set-up and chair, worked out again after each answer."""
 
     def __init__(self) -> None:
@@ -180,6 +189,14 @@ class SaidList(OptionList):
     BORDER_TITLE = "Said so far (F3 to amend)"
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
+    def _size_updated(
+        self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True
+    ) -> bool:
+        """As large as before, nothing has moved in it: its scroll bar is not drawn once more."""
+        return size != self._size and super()._size_updated(
+            size, virtual_size, container_size, layout
+        )
+
     def on_blur(self) -> None:
         """Where there is no room for it, it was shown to amend a line, and goes again."""
         self.styles.clear_rule("display")
@@ -214,7 +231,7 @@ class SaidList(OptionList):
 # -- what to say now: the largest thing on the screen ---------------------------------------------
 
 
-class SayPanel(VerticalScroll, can_focus=False):
+class SayPanel(_TextPanel):
     """The question, its choices, and how to coach the caller through it.
 
     It keeps its height whatever is asked, so that the answer line stays where the eye expects it.

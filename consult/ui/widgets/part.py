@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.reactive import Reactive
@@ -16,7 +17,7 @@ class TextPart(Static):
     text needs another height than it has; never again because it then has that height.
     """
 
-    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False, repaint=False)
 
     def __init__(self, id_: str, *, vanishes: bool = False) -> None:
         """``vanishes``: without text it takes no room."""
@@ -33,20 +34,29 @@ class TextPart(Static):
             self.display = bool(content.plain)
             self.update(content)
         else:
-            self.update(content, layout=not self._fits(content))
+            height = self._height_for(content)
+            self.update(content, layout=height != self.content_size.height)
+            if height is not None and height != self.content_size.height:
+                self._tell_around(height)
 
-    def _fits(self, content: Content) -> bool:
-        """Whether the text stands in the room there is, no more and no less."""
-        width, height = self.content_size
-        around = self.parent
+    def _height_for(self, content: Content) -> int | None:
+        """Lines that a text takes in the width there is; None before there is one."""
+        width, around = self.content_size.width, self.parent
         if not width or not isinstance(around, Widget):
-            return False
+            return None
         whole = self.styles.text_wrap == "nowrap"
         wrapped = content.plain.split("\n") if whole else content.wrap(width)
         lines = len(wrapped) if content.plain else 0
         # As tall as what it stands in: not as it stands now, which an earlier text may have made.
         least = around.size.height if self.styles.min_height is not None else 0
-        return max(lines, least - self.gutter.height) == height
+        return max(lines, least - self.gutter.height)
+
+    def _tell_around(self, height: int) -> None:
+        """A panel that scrolls shows its scroll bar as it will be, not once more after a layout."""
+        around = self.parent
+        if isinstance(around, VerticalScroll) and around.virtual_size.height:
+            around.virtual_size = around.virtual_size.with_height(height + self.gutter.height)
+            around._scroll_update(around.virtual_size)
 
 
 def _same(one: Content, other: Content) -> bool:
