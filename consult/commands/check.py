@@ -56,8 +56,8 @@ from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.model import Question
-from consult.tree.plain_words import KEY as PLAIN_WORDS
-from consult.tree.plain_words import load_plain_words
+from consult.tree.readability import KEY as PLAIN_WORDS
+from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings, settings_file, settings_of
 from consult.tree.sources import KEY as SOURCES

@@ -14,6 +14,13 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from consult.recall import recall
+from consult.tree.condition_mistakes import (
+    ODD_WORDS,
+    WORDS_THAT_MAY_BE_NAMES,
+    cannot_be_read,
+    odd_sign,
+    other_words,
+)
 from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
     And,
@@ -34,13 +41,6 @@ from consult.tree.nodes import (
     YesNo,
     interpret,
     named,
-)
-from consult.tree.slips import (
-    ODD_WORDS,
-    WORDS_THAT_MAY_BE_NAMES,
-    cannot_be_read,
-    odd_sign,
-    other_words,
 )
 
 MAX_LENGTH = 2000
