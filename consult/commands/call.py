@@ -35,7 +35,7 @@ from consult.records.desk_calls import BEAT, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
 from consult.records.place import no_records, records_place
-from consult.records.proven_file import keep_proven, recall_proven
+from consult.records.validation_cache import read_validated, write_validated
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -98,9 +98,9 @@ def run(options: Namespace) -> Outcome:
         population = chosen_population(options.population)
     except ValueError as unknown:
         return complain(str(unknown))
-    recall_proven()
+    read_validated()
     basis, problems = load_basis(tree, population)
-    keep_proven()
+    write_validated()
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):

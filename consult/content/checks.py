@@ -14,9 +14,9 @@ from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, rea
 from consult.problems import Problem, listed, nearest
 from consult.range.parts import SECTIONS
 from consult.tree.draft import Block
-from consult.tree.facts import choices_of
 from consult.tree.floor import the_floor
 from consult.tree.model import SETS_CHOICES
+from consult.tree.questions import choices_of
 from consult.tree.shares import ROUNDING, QuestionShares, Shares, load_shares
 from consult.tree.sources import FROM_MEMORY, cited_in, load_sources, sources_beside, uncited
 

@@ -26,7 +26,7 @@ from jinja2.runtime import Context
 
 from consult.call.basis import Basis
 from consult.durable import UnreadableError, read_file
-from consult.marked.traps import not_utf8
+from consult.marked.yaml_pitfalls import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing

@@ -27,8 +27,8 @@ from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
-from consult.tree.plain_words import KEY as PLAIN_WORDS
-from consult.tree.plain_words import load_plain_words
+from consult.tree.readability import KEY as PLAIN_WORDS
+from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings
 from consult.tree.sources import FILE as SOURCES_FILE
