@@ -17,7 +17,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static, TextArea
 
-from consult.ui.words import literal
+from consult.ui.literal import literal
 from consult.visible import visible
 
 if TYPE_CHECKING:

@@ -29,8 +29,8 @@ from consult.ui.edit.field_widgets import (
 )
 from consult.ui.edit.fields import FIELDS, KINDS, FormField, level_of, one_line
 from consult.ui.edit.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
+from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps

@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 
 from consult.ui.edit.fields import outline_line
 from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
-from consult.ui.words import literal
+from consult.ui.literal import literal
 
 MOST = 400
 """Lines shown at once while something is being found."""

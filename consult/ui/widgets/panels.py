@@ -16,14 +16,14 @@ from consult.call.wording import question_label
 from consult.call.worth import seconds_of
 from consult.sentence import CHAIR
 from consult.tree.placeholders import in_units
-from consult.ui.clicks import clickable
+from consult.ui.literal import clickable, literal
+from consult.ui.opening import first_asked
 from consult.ui.widgets.part import TextPart
 from consult.ui.words import (
     ROOMY,
     body_lines,
     chair_lines,
     fit_lines,
-    literal,
     note_lines,
     step_line,
     topic_line,
@@ -250,8 +250,8 @@ class SayPanel(_TextPanel):
         card: str = "",
     ) -> None:
         """Show one question, its amounts in the caller's units, and what the card says of it."""
-        lead = literal("Amend: " if amending else "Say: ", "dim")
-        parts = [lead + literal(in_units(question.ask, system), "bold")]
+        ask = in_units(question.ask, system)
+        parts = [literal("Amend: ", "dim") + literal(ask, "bold") if amending else first_asked(ask)]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
             parts.append(Content("\n").join(_choice(at, label) for at, label in labels))
