@@ -23,9 +23,9 @@ from consult.fit.workplace import (
     DeskKind,
     Lenses,
     Present,
-    Reach,
     Workplace,
 )
+from consult.range.model import Reach
 from consult.recall import recall
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.fit.range_model import Range
+    from consult.range.model import Range
     from consult.tree.condition import Condition
     from consult.tree.model import Need, Question
     from consult.units import System

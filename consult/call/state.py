@@ -28,12 +28,12 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call
     from consult.call.understand import Value
-    from consult.fit.range_model import Range
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.fit.settings import Picked
     from consult.fit.workplace import Present, Workplace
     from consult.moves import Moves
+    from consult.range.model import Range
     from consult.tree.model import Advice, Caution, Need, Question
 
 

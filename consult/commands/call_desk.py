@@ -34,7 +34,7 @@ from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
-from consult.records.place import records_place
+from consult.records.place import no_records, records_place
 from consult.records.proven_file import keep_proven, recall_proven
 from consult.ui.opening import Begun
 
@@ -67,9 +67,13 @@ def ready(options: Namespace) -> Begun | Outcome:
     if not options.tree and (trouble := unpublished()):
         return complain(trouble)
     try:
-        firsts = FirstCalls(records_place(options.records))
+        place = records_place(options.records)
+        missing = no_records(place)
     except RecordsTrouble as trouble:
         return complain(str(trouble))
+    if options.open and missing:
+        return complain(missing)
+    firsts = FirstCalls(place)
     first: Kept | str = ""
     if options.follow_up or options.open:
         first = firsts.kept(options.follow_up or options.open)
@@ -115,10 +119,7 @@ def ready(options: Namespace) -> Begun | Outcome:
     if options.thorough and not call.thorough:
         call = call.led_in_full(True)
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
-    try:
-        kept = DeskCalls(basis, records_place(options.records), adviser, clock.now)
-    except RecordsTrouble as trouble:
-        return complain(str(trouble))
+    kept = DeskCalls(basis, place, adviser, clock.now)
     live = None if options.tree else LiveTrees(basis)
     if live is not None and live_version(library_folder()) is not None:
         from consult.content.library.verify import live_altered

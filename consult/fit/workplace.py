@@ -15,17 +15,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
-from consult.fit.rules import ANY, Number, Span
+from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
     from consult.body.population import Array
 
+Number = Any
+"""A float, or an array of them."""
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
 
@@ -169,14 +171,6 @@ class Present:
     """From the front edge to where the back touches."""
     armrest_height: float | None = None
     """From the seat, sat on, to the top of the armrest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reach:
-    """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
-
-    seat_height: Span
-    footrest_height: Span | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

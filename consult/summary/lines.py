@@ -20,8 +20,8 @@ from consult.units import System, format_mass, format_stature
 if TYPE_CHECKING:
     from consult.call.understand import Value
     from consult.call.wording import HowKnown
-    from consult.fit.range_model import Kind
     from consult.fit.settings import Shortfall
+    from consult.range.parts import Kind
     from consult.tree.sources import Source
 
 

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.chosen import Moved
     from consult.call.state import State
-    from consult.fit.range_model import Kind, Part, Range
     from consult.fit.settings import Picked, Shortfall
+    from consult.range.model import Range
+    from consult.range.parts import Kind, Part
 
 _THINGS: Mapping[Kind, str] = {
     **{"seat": "seat", "gas_lift": "gas_lift", "arms": "armrests", "castors": "castors"},

@@ -9,7 +9,7 @@ from functools import lru_cache, reduce
 from typing import Literal
 
 from consult.problems import listed
-from consult.tree.condition import Condition, ConditionError, named, parse_condition
+from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.draft import Block, Draft
 from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
@@ -23,11 +23,12 @@ from consult.tree.nodes import (
     Value,
     YesNo,
     conjunction,
-    disjunction,
+    interpret,
+    named,
     negation,
 )
 from consult.tree.possible import SLACK, Possible
-from consult.tree.tables import Tables, pairs_of, tables
+from consult.tree.tables import Tables, tables
 
 # -- certain --------------------------------------------------------------------------------------
 # What a condition can evaluate to where some answers are fixed and all others are left open.
@@ -46,29 +47,19 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> Outcomes:
     ``fixed`` maps a name to its answer, None for one that is surely not known. Whatever reads any
     other name may be true, false or unknown.
     """
-    match node:
-        case Not(of=inner):
-            return frozenset(negation(each) for each in outcomes(inner, fixed))
-        case And(parts=parts):
-            return _joined(parts, fixed)
-        case Or(parts=parts):
-            return reduce(
-                lambda left, right: frozenset(
-                    disjunction((one, other)) for one in left for other in right
-                ),
-                (outcomes(part, fixed) for part in parts),
-            )
-        case Compare() if len(node.signs) > 1:
-            return _joined(pairs_of(node), fixed)
-    if all(each.name in fixed for each in named(node) if isinstance(each, Name)):
-        return frozenset((compiled_truth(node)(fixed.get),))
-    return OPEN
+
+    def leaf(piece: Node) -> Outcomes:
+        if all(each.name in fixed for each in named(piece) if isinstance(each, Name)):
+            return frozenset((compiled_truth(piece)(fixed.get),))
+        return OPEN
+
+    return interpret(node, leaf, lambda of: frozenset(map(negation, of)), _joined)
 
 
-def _joined(parts: Iterable[Node], fixed: Mapping[str, Value | None]) -> Outcomes:
+def _joined(parts: Iterable[Outcomes]) -> Outcomes:
     return reduce(
         lambda left, right: frozenset(conjunction((one, other)) for one in left for other in right),
-        (outcomes(part, fixed) for part in parts),
+        parts,
     )
 
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
-from consult.tree.condition import children, parse_condition
+from consult.tree.condition import parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.nodes import Compare, Node
+from consult.tree.nodes import Compare, Node, pieces
 from consult.tree.possible import Possible, Region, regions, values_of
 from consult.tree.quantities import HEAVIEST_CALLER, HIGHEST_RATING
 from consult.tree.tables import compared_figures, points_of, tables
@@ -168,13 +168,7 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
 
 
 def _compares(node: Node) -> bool:
-    return any(isinstance(each, Compare) for each in _pieces(node))
-
-
-def _pieces(node: Node) -> Iterator[Node]:
-    yield node
-    for part in children(node):
-        yield from _pieces(part)
+    return any(isinstance(each, Compare) for each in pieces(node))
 
 
 def _capital(words: str) -> str:

@@ -16,7 +16,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from consult.tree.condition import children
 from consult.tree.evaluators import compiled, compiled_truth
 from consult.tree.nodes import (
     And,
@@ -32,6 +31,11 @@ from consult.tree.nodes import (
     Sum,
     Value,
     YesNo,
+    children,
+    interpret,
+    leaves,
+    pairs_of,
+    pieces,
 )
 from consult.tree.possible import Possible, answers
 
@@ -66,21 +70,7 @@ class Tables:
 
     def of(self, node: Node) -> Pair:
         """Where a piece of a condition is true and where it is false."""
-        match node:
-            case YesNo(value=value):
-                return (self.everything, 0) if value else (0, self.everything)
-            case Not(of=inner):
-                yes, no = self.of(inner)
-                return no, yes
-            case And(parts=parts):
-                return self._all(self.of(part) for part in parts)
-            case Or(parts=parts):
-                pairs = (self.of(part) for part in parts)
-                no, yes = self._all((no, yes) for yes, no in pairs)
-                return yes, no
-            case Compare():
-                return self._all(self._leaf(pair) for pair in pairs_of(node))
-        return self._leaf(node)
+        return interpret(node, self._leaf, lambda of: (of[1], of[0]), self._all)
 
     def _all(self, pairs: Iterable[Pair]) -> Pair:
         yes, no = self.everything, 0
@@ -158,16 +148,6 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
                 yield one.name, value, one.offset
 
 
-def pairs_of(node: Compare) -> list[Compare]:
-    """A chain taken apart: ``70 <= x < 76`` is worth what its two comparisons are together."""
-    if len(node.signs) == 1:
-        return [node]
-    return [
-        Compare((node.parts[index], node.parts[index + 1]), (sign,), node.offset)
-        for index, sign in enumerate(node.signs)
-    ]
-
-
 @dataclass(slots=True)
 class _Gathered:
     points: dict[str, set[float]]
@@ -176,15 +156,8 @@ class _Gathered:
     """How many comparisons there are with each name."""
 
     def look(self, node: Node) -> None:
-        match node:
-            case Not() | And() | Or():
-                for part in children(node):
-                    self.look(part)
-            case Compare():
-                for pair in pairs_of(node):
-                    self._leaf(pair)
-            case _:
-                self._leaf(node)
+        for leaf in leaves(node):
+            self._leaf(leaf)
 
     def _leaf(self, node: Node) -> None:
         name = _read_by(node)
@@ -221,7 +194,7 @@ def _is_plain(node: Node) -> bool:
 
 
 def _names_any(node: Node) -> bool:
-    return isinstance(node, Name) or any(_names_any(part) for part in children(node))
+    return any(isinstance(each, Name) for each in pieces(node))
 
 
 def _written(node: Node) -> str:

@@ -9,9 +9,10 @@ from itertools import count
 
 from consult.call.basis import Basis
 from consult.call.state import with_chair
-from consult.content.callers import CallerSource, drawn, led_state, load_shares
-from consult.content.effect import effect
+from consult.content.callers.simulation import CallerSource, drawn, led_state
+from consult.content.effect.compared import effect
 from consult.paths import trees_folder
+from consult.tree.shares import load_shares
 from tests.benchmarks.measure import STEPS, Family, Size, python_steps
 from tests.call.calls import TODAY, basis_of, seating
 
@@ -67,7 +68,7 @@ def callers(size: Size) -> Family:
     for one in family.figures[:2]:
         print(f"  {one.name}: {size.callers / one.median:.0f} callers a second")
     if size.prove and find_spec("z3") is not None:
-        from consult.content.prove import prove
+        from consult.content.prove.kept import prove
 
         proven = basis_of(_PROVEN)
         works = {f"proof of {_PROVEN}": lambda: prove(proven.tree, proven)}

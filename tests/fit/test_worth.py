@@ -13,20 +13,24 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import HOME_MEASURES, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
+from consult.fit.scoring import packed
 from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace
 from consult.fit.worth import (
     FACTS,
     NeedsPrice,
     could_change,
+    counted,
     fact_gains,
     open_facts,
     open_questions,
+    unbeaten,
     worth,
 )
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import Part
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
@@ -385,3 +389,24 @@ def test_what_is_kept_is_for_the_same_alone(demo: Range) -> None:
         assert found == worth(alone, PEOPLE, names)
         assert np.array_equal(weigh(replace(one, kept={})).fits, weigh(alone).fits)
     assert worth(usual, PEOPLE, names[:1]).keys() < first[0].keys()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_chairs_that_another_beats_change_no_choice(seed: int) -> None:
+    """Whatever the answer, the chair chosen of a few is the one chosen of all, ties included."""
+    draws = np.random.default_rng(seed)
+    flags = draws.random((12, 128)) < 0.7
+    # One that is beaten by the first, the same again, and one that only a later chair beats.
+    flags[3], flags[5], flags[6] = (
+        flags[0] & flags[1],
+        flags[2],
+        flags[11] & (draws.random(128) < 0.9),
+    )
+    fits = packed(flags)
+    kept = unbeaten(fits)
+    assert len(kept) <= 10
+    assert {6, 11} <= {*kept.tolist()}
+    for parts in (1, 2, 9, 40):
+        answer = draws.integers(parts, size=128)
+        chosen = np.argmax(counted(fits[kept], answer), axis=0)
+        assert np.array_equal(kept[chosen], np.argmax(counted(fits, answer), axis=0))

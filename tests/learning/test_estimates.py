@@ -10,13 +10,14 @@ from random import Random
 
 import numpy as np
 import pytest
-from scipy import stats  # type: ignore[import-untyped]
+import scipy  # type: ignore[import-untyped]
 
 from consult.body.population import corrected, load_population
 from consult.call.basis import with_times
 from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
 from consult.call.stated_odds import StatedOdds
 from consult.call.worth import seconds_of, usual_seconds
+from consult.learning.comparison import Comparison, Proposals, look_at, proposals, shrunk
 from consult.learning.estimates import (
     A_SECOND,
     LogTimes,
@@ -26,7 +27,6 @@ from consult.learning.estimates import (
     compare_times,
     log_times,
 )
-from consult.learning.proposals import Comparison, Proposals, look_at, proposals, shrunk
 from consult.tree.learned import AcceptedValue, Learned
 from consult.tree.model import Tree
 from tests.call.calls import seating
@@ -135,7 +135,7 @@ def test_close_together_times_are_compared_as_by_a_t_test() -> None:
     logs = np.log(np.array(quarters) / A_SECOND)
     for seconds in (99.0, 101.5, 103.0):
         found = LogTimes(found.count, found.mean, float(logs.std(ddof=1)))
-        known = stats.ttest_1samp(logs, math.log(seconds) - found.spread**2 / 2).pvalue
+        known = scipy.stats.ttest_1samp(logs, math.log(seconds) - found.spread**2 / 2).pvalue
         assert math.log(found.chance(seconds)) == pytest.approx(math.log(known), rel=0.03, abs=0.01)
 
 

@@ -24,7 +24,7 @@ EXAMPLES = sorted((Path(__file__).parents[1] / "tree").rglob("*.yaml"))
 _CORE = Path(consult.__file__).parent
 FILES = {
     trees_folder() / "aches.yaml": SCHEMA,
-    trees_folder() / "range.yaml": _CORE / "fit" / "range.schema.json",
+    trees_folder() / "range.yaml": _CORE / "range" / "range.schema.json",
     trees_folder() / "contacts.yaml": _CORE / "tree" / "contacts.schema.json",
     trees_folder() / "callers.yaml": _CORE / "tree" / "shares.schema.json",
     trees_folder() / "settings.yaml": _CORE / "tree" / "settings.schema.json",

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from consult.content.prove.model import Property
 from consult.moves import opposed_things
 from consult.problems import Problem
-from consult.tree.condition import CALL_STOPPED, Condition, named
+from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.floor import the_floor
 from consult.tree.floor_ways import FACTS_OF_A_CHAIR
 from consult.tree.model import Always
-from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or
+from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or, named
 
 if TYPE_CHECKING:
     from consult.content.prove.model import Found

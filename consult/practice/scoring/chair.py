@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from consult.call.call import Answer
 from consult.call.state import state, state_so_far
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
+from consult.fit.declared import ProductTruth, product_truth
 from consult.practice.exercise import parts_and_seat
 from consult.practice.log import Recommend, Turn
 from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, Item, items

@@ -11,8 +11,8 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
-from consult.content.callers.call_result import CallResult, FeaturesKept
 from consult.content.callers.report import Spread, faults, report
+from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
 
