@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
@@ -33,7 +32,7 @@ from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
-from consult.ui.widgets.part import TextPart
+from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
 from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
 
 if TYPE_CHECKING:
@@ -104,11 +103,11 @@ class CallScreen(Screen[None]):
         basis = self.session.basis
         line.set_class(basis.tree.fits and basis.range is not None, "filled")
         yield line
-        with Horizontal(id="desk"):
-            with Vertical(id="talk"):
+        with RowBox(id="desk"):
+            with ColumnBox(id="talk"):
                 yield from self.talk()
-            with Vertical(id="side"):
-                with Vertical(id="facts"):
+            with ColumnBox(id="side"):
+                with ColumnBox(id="facts"):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -19,6 +18,7 @@ from textual.widgets import Input, Static
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.room import room
+from consult.ui.widgets.part import ColumnBox, RowBox, ScrolledPanel
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -70,16 +70,16 @@ class OpeningScreen(Screen[None]):
         self.add_class(*(name for name, there in room(*self.app.size).items() if there))
         yield Static(id="status")
         yield Static(id="chair-line", classes="filled")
-        with Horizontal(id="desk"):
-            with Vertical(id="talk"):
-                with VerticalScroll(id="say", can_focus=False):
+        with RowBox(id="desk"):
+            with ColumnBox(id="talk"):
+                with ScrolledPanel(id="say"):
                     yield Static(first_asked(self.ask), id="ask", markup=False)
                 yield Input(id="answer")
-                yield VerticalScroll(id="said", can_focus=False)
-            with Vertical(id="side"):
-                with Vertical(id="facts"):
-                    yield VerticalScroll(id="fit-panel", can_focus=False)
-                yield Vertical(id="picture")
+                yield ScrolledPanel(id="said")
+            with ColumnBox(id="side"):
+                with ColumnBox(id="facts"):
+                    yield ScrolledPanel(id="fit-panel")
+                yield ColumnBox(id="picture")
         yield Foot()
 
 
