@@ -211,12 +211,14 @@ def test_many_calls_go_in_several_statements(
     """None is left out between two of them, and a file that a later call wrote anew stays."""
     monkeypatch.setattr("consult.records.rows._AT_ONCE", 2)
     files = [tmp_path / f"{number}.txt" for number in range(5)]
+    numbers = []
     for at, file in enumerate(files):
         opened = store.begin(CALL, VERSIONS, "Ann", ago(91 + at))
         append(store, opened, CALL, True, at=ago(91 + at))
         file.write_text("a paper")
         store.note_summary(opened.id, file, NOW)
-    store.note_summary(opened.id, files[0], NOW)  # of two calls that both go
+        numbers.append(opened.id)
+    store.note_summary(numbers[0], files[4], NOW)  # of two calls that both go
     young = keep(store, CALL, True)
     for file in files[1:3]:
         store.note_summary(young.id, file, NOW)
