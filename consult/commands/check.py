@@ -26,11 +26,10 @@ from consult.commands.outcome import (
 from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
 from consult.content.begin import is_begun
-from consult.content.callers import callers_problems
-from consult.content.cited import sources_problems
-from consult.content.library import Library, LibraryTrouble
+from consult.content.checks import callers_problems, logo_problems, photo_problems, sources_problems
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import Library
 from consult.content.library.verify import live_altered
-from consult.content.photos import logo_problems, photo_problems
 from consult.marked.marks import Marked, load_marked
 from consult.marked.unseen import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder

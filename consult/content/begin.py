@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.begin_fields import FIELDS
-from consult.content.library.draft import SCHEMAS, begin_draft
-from consult.content.library.library import Library
+from consult.content.library.library import SCHEMAS, Library, begin_draft
 from consult.content.library.verify import begin_alone, note_shipped
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, RECORDS, shipped_trees
@@ -165,7 +164,7 @@ def home_first(text: str, contacts: Contacts, country: str) -> str | None:
     return None
 
 
-# -- what is to fit another product than chairs begins with: name, consent and warning signs -------
+# -- what is to fit another product than chairs begins with: name, consent and warning signs ------
 
 _THING = re.compile(r"[a-z][a-z0-9_]{0,29}")
 _TREE = """\

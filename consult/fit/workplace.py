@@ -15,18 +15,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
-from consult.fit.rules import Number
 from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
     from consult.body.population import Array
 
+Number = Any
+"""A float, or an array of them."""
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
 

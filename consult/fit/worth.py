@@ -34,8 +34,8 @@ from consult.fit.request import (
     draw,
     normals,
 )
-from consult.fit.requirements import dimensions_for
-from consult.fit.scoring import Bits, masks, packed
+from consult.fit.rules import dimensions_for
+from consult.fit.scoring import Bits, masks, packed, without_gathering
 from consult.fit.workplace import TAPE, Places, places
 from consult.recall import recall
 
@@ -56,6 +56,8 @@ _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_FEW = 24
+"""Chairs that are sooner counted than looked through for those that another beats."""
 _REMEMBERED = 64
 """Requests whose gains are kept with a range; when there are so many, all are forgotten."""
 _CLEARLY = 0.04
@@ -126,6 +128,7 @@ def settled(asking: AskNext, facts: Mapping[str, Gain]) -> bool:
     return asking.settled and all(one.gain < asking.threshold for one in facts.values())
 
 
+@without_gathering
 def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     """Fact -> what hearing it is expected to add; nothing for what is known already."""
     left = {*open_facts(request), *((SEX,) if len(request.estimate.components) > 1 else ())}
@@ -176,17 +179,16 @@ def as_sold(weighed: Weighed, sets: Index) -> Bits:
 
 
 def unbeaten(fits: Bits) -> Index:
-    """The chairs that fit a draw which no chair kept before them fits.
+    """The chairs that fit a draw which no chair kept before them fits, and some few others.
 
-    Whatever the answer, the first of those that fit most often is one of these: about one in
-    twenty.
+    Whatever the answer, the first of those that fit most often is one of these: about one in ten.
     """
     left, kept = np.arange(len(fits)), []
-    while len(left):
+    while len(left) > _FEW:
         kept.append(left[0])
         more = np.bitwise_or.reduce(fits & ~fits[0], axis=1) != 0
         left, fits = left[more], fits[more]
-    return np.array(kept, np.intp)
+    return np.array([*kept, *left], np.intp)
 
 
 def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from consult.picture.outlines import NAMES, Outline, castors, outlines
+from consult.picture.model import NAMES, Outline, castors, outlines
 from consult.picture.raster import DRAWN, PLAIN, Dots, Glyphs, Grid
 from consult.sentence import Sentence
 

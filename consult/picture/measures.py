@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.picture.outlines import joints_of
+from consult.picture.model import joints_of
 from consult.picture.steps import shoe_alone
 from consult.picture.svg_furniture import figure, limb
 from consult.picture.svg_shapes import (

@@ -7,8 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
-from consult.picture.model import Footrest, Screen
-from consult.picture.outlines import joints_of
+from consult.picture.model import Footrest, Screen, joints_of
 from consult.picture.svg_furniture import figure, limb
 from consult.picture.svg_shapes import (
     INK,

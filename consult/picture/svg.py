@@ -1,7 +1,7 @@
 """The side view for the written call summary, as SVG.
 
 ``side_view(scene, "both", prefix="chair-")`` is a whole SVG; ``sheet(scene, "both")`` is the same
-drawing as shapes, from which a PDF or a picture is made (``svg_png.png``).
+drawing as shapes, from which a PDF or a picture is made (``raster.png``).
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.picture.outlines import (
+from consult.picture.model import (
     ANKLE,
     CALF,
     CASTOR,

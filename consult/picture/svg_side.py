@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread, width, wrap
-from consult.picture.outlines import CASTOR
+from consult.picture.model import CASTOR
 from consult.picture.svg_furniture import Pen, figure
 from consult.picture.svg_shapes import (
     Anchor,

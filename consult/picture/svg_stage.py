@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import Sitter
-from consult.picture.model import Chair, DrawnDesk, Joints
-from consult.picture.outlines import joints_of
+from consult.fit.rules import Sitter
+from consult.picture.model import Chair, DrawnDesk, Joints, joints_of
 from consult.picture.svg_furniture import FigureOutlines, Pen, figure
 from consult.picture.svg_shapes import (
     Circle,

@@ -22,9 +22,8 @@ from consult.practice.scoring.conduct import (
     questions_items,
     wording_items,
 )
-from consult.practice.scoring.entered import heard_items, measures_items
 from consult.practice.scoring.evidence import Evidence, followed
-from consult.practice.scoring.noticed import noticed_items
+from consult.practice.scoring.listening import heard_items, measures_items, noticed_items
 from consult.practice.scoring.points import Item, Score
 from consult.practice.scoring.signs import consent_items, signs_items
 from consult.sentence import CHAIR, of_thing

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NINE_IN_TEN, figure_name, how_known, question_label
-from consult.money import money
+from consult.scale import money
 from consult.sentence import Sentence
-from consult.summary.filters import long_date
+from consult.summary.templates import long_date
 from consult.tree.placeholders import in_units
 from consult.units import format_length
 

@@ -176,7 +176,7 @@ class Writer:
         return self._draft(reader_of(paper), for_reader(summary, reader_of(paper)))
 
     def _side_view(self, paper: Paper) -> bytes:
-        from consult.picture.svg_png import png
+        from consult.picture.raster import png
 
         if reader_of(paper) in HEALTHLESS:
             raise ValueError(f"a picture of the caller is not for the {paper} paper")
@@ -293,7 +293,7 @@ class Writer:
         )
 
 
-# -- the measuring sheet, which has a model of its own ---------------------------------------------
+# -- the measuring sheet, which has a model of its own --------------------------------------------
 
 SheetForm = Literal["text", "html", "pdf", "eml"]
 SHEET_FORMS: tuple[SheetForm, ...] = get_args(SheetForm)

@@ -24,17 +24,16 @@ from jinja2 import (
 )
 from jinja2.runtime import Context
 
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.marked.traps import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
 from consult.summary.blocks import parsed
-from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill, within
-from consult.summary.filters import filters
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
+from consult.summary.templates import FILE_NAME, BoundedEnvironment, fill, filters, within
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis

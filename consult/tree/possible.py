@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 
-from consult.hearing import COUNT, LENGTH, MASS
+from consult.hearing.quantity import COUNT, LENGTH, MASS
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of, expected, question_kind
 from consult.tree.nodes import Value

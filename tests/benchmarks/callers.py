@@ -12,9 +12,10 @@ from pathlib import Path
 
 from consult.call.basis import Basis
 from consult.call.state import with_chair
-from consult.content.callers import CallerSource, drawn, led_state, load_shares
-from consult.content.effect import effect
+from consult.content.callers.simulation import CallerSource, drawn, led_state
+from consult.content.effect.compared import effect
 from consult.paths import trees_folder
+from consult.tree.shares import load_shares
 from tests.benchmarks.measure import STEPS, Family, Size, Work, python_steps
 from tests.benchmarks.starts import installed, seconds_of_child
 from tests.call.calls import TODAY, basis_of, seating
@@ -80,7 +81,7 @@ def proof(size: Size) -> Family:
     if find_spec("z3") is None:
         print("  not measured: the solver of the extra 'content' is not installed")
         return family
-    from consult.content.prove import prove
+    from consult.content.prove.kept import prove
 
     works: dict[str, Work] = {}
     for name in _PROVEN if size.prove else _PROVEN[:1]:

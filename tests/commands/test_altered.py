@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import Library, begin_draft
+from consult.content.library.library import Library, begin_draft
 from consult.records.desk_calls import DeskCalls
 from consult.ui.app import ConsultApp
 from tests.commands.runs import Run

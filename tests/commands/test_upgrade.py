@@ -10,9 +10,8 @@ import pytest
 from consult.commands import publish as publish_command
 from consult.commands import publish_judge
 from consult.commands.outcome import Outcome
-from consult.content.library import Library
 from consult.content.library.files import read_files
-from consult.content.library.library import BEGUN
+from consult.content.library.library import BEGUN, Library
 from consult.content.library.verify import came_anew
 from consult.paths import shipped_trees
 from consult.problems import Problem, Where

@@ -9,8 +9,8 @@ from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Present, Workplace
 from consult.picture import svg
 from consult.picture.model import Scene
-from consult.picture.present import Now, scene_now
 from consult.picture.scene import scene
+from consult.summary.pictures import Now, scene_now
 from consult.units import format_length
 from tests.fit.bodies import body
 from tests.picture.scenes import SHORT

@@ -9,7 +9,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Literal
 
 from consult.call.coverage import TreePiece, come_to, pieces_of
-from consult.content.callers.call_result import CallResult, FeaturesKept
+from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece, opposed
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ def _health_too_soon(now: State) -> Iterator[Fault]:
                 yield Fault("health before consent", f"'{name}'", frozenset([name]))
 
 
-# -- the report on many ----------------------------------------------------------------------------
+# -- the report on many ---------------------------------------------------------------------------
 
 _MOST = 6
 """Answers in a sample; more are not read."""

@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING
 from consult.content.editing.disk import (
     WORDING,
     Copy,
+    Renamed,
     Unsaved,
+    calls_renamed,
     content_of,
     digest,
     names_in,
@@ -22,7 +24,6 @@ from consult.content.editing.disk import (
 from consult.content.editing.live import LiveCheck
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
-from consult.content.editing.renamed_calls import Renamed, calls_renamed
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
 

@@ -15,9 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
-from consult.content.callers.check import callers_problems
-from consult.content.cited import sources_problems
-from consult.content.photos import photo_problems
+from consult.content.checks import callers_problems, photo_problems, sources_problems
 from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.range.file import load_range

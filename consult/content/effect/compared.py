@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.call.expectation import disappointments
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.wording import value_words
-from consult.content.callers.lead import Simulated, led_state
+from consult.content.callers.simulation import Simulated, led_state
 from consult.content.effect.differences import Chosen, Difference, Names, differences, is_milder
 from consult.content.effect.result import KINDS, Effect, ImpactRow, Lengths, Lost, Sample
 from consult.content.wording_of_conditions import in_words

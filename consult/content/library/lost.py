@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.changes.folders import LoadTree, changed_folders, load_unfilled
-from consult.content.effect.renamed import renamed_questions
+from consult.content.effect.differences import renamed_questions
 from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
 from consult.content.names_in_words import quantity_in_words, question_in_words, unit_of

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.state import with_chair
-from consult.content.callers import led_state
 from consult.content.callers.says import person
+from consult.content.callers.simulation import led_state
 from consult.range.parts import CHAIR_KINDS, Kind
 from consult.units import format_length, format_mass
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.content.callers.lead import CallerSource
+    from consult.content.callers.simulation import CallerSource
     from consult.range.model import Range
 
 _BESIDE: tuple[Kind, ...] = ("footrest", "model")

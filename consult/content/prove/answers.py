@@ -18,7 +18,7 @@ from consult.content.prove.symbols import (
     TextTerm,
     Truth,
 )
-from consult.hearing import COUNT, LENGTH, MASS
+from consult.hearing.quantity import COUNT, LENGTH, MASS
 from consult.tree.model import END
 from consult.units import to_unit
 

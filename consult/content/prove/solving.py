@@ -16,8 +16,8 @@ import z3
 
 from consult.call.call import Answer
 from consult.content.prove.model import Caller
-from consult.content.prove.spoken import DAY, said_as
 from consult.content.prove.symbols import Formula
+from consult.content.prove.trying import DAY, said_as
 
 if TYPE_CHECKING:
     from consult.call.understand import Value

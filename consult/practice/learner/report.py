@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 from consult.call.wording import question_label
 from consult.practice.learner.done import LearnerRecord
 from consult.practice.learner.export import csv_text, number, one_line
-from consult.practice.learner.standing import LearningTopic, standings, tries
+from consult.practice.learner.standing import LearningTopic, Week, standings, tries, two_weeks
 from consult.practice.learner.store import same_name
-from consult.practice.learner.weeks import Week, two_weeks
 from consult.practice.model import MEASUREMENT
 from consult.practice.scoring.points import SIGN
 

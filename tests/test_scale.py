@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import consult
-from consult.money import dearer, money
+from consult.scale import dearer, money
 
 ROOT = Path(consult.__file__).parent
 DATA = {"order.py", "export.py", "reading.py", "batch_results.py", "records_export_chairs.py"}

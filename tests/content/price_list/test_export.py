@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.price_list.product import into_product, product_list
+from consult.content.price_list.export import into_product, product_list
 from consult.paths import shipped_trees
 from consult.range.fitting_file import load_fitting
 from consult.range.model import Range

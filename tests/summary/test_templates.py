@@ -7,7 +7,7 @@ import tracemalloc
 import pytest
 from jinja2 import TemplateError
 
-from consult.summary.bounded import MOST_LINES
+from consult.summary.templates import MOST_LINES
 from consult.summary.wording import Wording, problems_in
 from tests.summary.calls import GOOD, summary_of
 

@@ -8,8 +8,8 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.learning.calibration import FEW, bands_of
-from consult.learning.plots import (
+from consult.learning.comparison import FEW, bands_of
+from consult.learning.outcomes import (
     calibration_plot,
     calibration_words,
     coarse_minutes,

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from consult.content.editing.disk import Renamed
 from consult.content.editing.edits_rename import rename_part, trees_with
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
-from consult.content.editing.renamed_calls import Renamed
 from tests.content.editing.pieces import KEPT, SHIPPED, read
 
 CALL = """\

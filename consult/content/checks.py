@@ -1,23 +1,128 @@
-"""Check a callers file against its trees: names, forms, and shares that do not add up."""
+"""Checks beside the trees: sources cited, photographs missing, shares of callers."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.marked.marks import load_marked
+from consult.body.populations import available, load_named
+from consult.fit.rules import Source
+from consult.marked.marks import Texts, load_marked
+from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
+from consult.range.parts import SECTIONS
 from consult.tree.draft import Block
 from consult.tree.facts import choices_of
+from consult.tree.floor import the_floor
 from consult.tree.model import SETS_CHOICES
 from consult.tree.shares import ROUNDING, QuestionShares, load_shares
-from consult.tree.sources import sources_beside, uncited
+from consult.tree.sources import FROM_MEMORY, cited_in, load_sources, sources_beside, uncited
 
 if TYPE_CHECKING:
-    from consult.marked.marks import Marked, Steps, Texts
+    from consult.marked.marks import Marked, Steps
     from consult.tree.shares import Shares
+
+
+PROGRAM = "the program"
+
+
+def sources_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
+    """Everything wrong with a sources file; an entry that nothing cites is a warning.
+
+    ``texts`` are read in place of the files of the same paths.
+    """
+    sources, problems = load_sources(path, texts)
+    marked, _ = load_marked(path, texts)
+    if sources is None or marked is None:
+        return problems
+    used = cited_by(path.parent, texts)
+    for name in sources.entries:
+        if name not in used:
+            said = f"Nothing in this folder cites '{name}', and the program does not either."
+            where = marked.key("entries", name)
+            problems.append(Problem(where, said, "Delete the entry.", "unused-source", "warning"))
+    return problems
+
+
+def cited_by(folder: Path, texts: Texts | None = None) -> dict[str, list[str]]:
+    """Name of an entry -> the files of a folder that cite it; the program counts as one."""
+    found = {name: [PROGRAM] for name in sorted(_cited_by_program())}
+    beside = {*folder.glob("*.yaml"), *(texts or ())}
+    for file in sorted(one for one in beside if one.parent == folder and one.suffix == ".yaml"):
+        marked, _ = load_marked(file, texts)
+        for _, name in cited_in(marked.data if marked else None):
+            files = found.setdefault(name, [])
+            if file.name not in files:
+                files.append(file.name)
+    return found
+
+
+@cache
+def _cited_by_program() -> frozenset[str]:
+    """What the rules of the fit, the safety floor, the contacts and the populations cite."""
+    named = [cited for cited in vars(Source).values() if isinstance(cited, tuple)]
+    named += [sign.source for sign in the_floor().signs.values()]
+    named += [tuple(load_named(one).cites) for one in available()]
+    return frozenset([FROM_MEMORY, *(name for cited in named for name in cited)])
+
+
+# -- what is wrong with the pictures that a range or a settings file names, each where it is named
+
+
+_FIX = "Documents leave it out. Put a PNG or JPEG there, or take the name away."
+_LOGO_FIX = "Documents leave it out. Put a PNG, SVG or JPEG there, or take the name away."
+_MAIL_FIX = "E-mails leave it out, and their documents have it. Put a PNG of that name beside it."
+
+
+def logo_problems(settings_file: Path) -> Iterator[Problem]:
+    """What is wrong with the logo that a settings file names; a warning, as for a photograph."""
+    marked, _ = load_marked(settings_file)
+    sender = marked.data.get("sender") if marked and isinstance(marked.data, dict) else None
+    name = sender.get("logo") if isinstance(sender, dict) else None
+    if marked is None or not isinstance(name, str):
+        return
+    where, folder, mailed = marked.value("sender", "logo"), settings_file.parent, for_mail(name)
+    if said := _wrong(folder, name, logo=True):
+        yield Problem(where, said, _LOGO_FIX, "logo", "warning")
+    elif mailed != name and (said := _wrong(folder, mailed, logo=True)):
+        said = f"Few e-mail programs show an SVG. {said}"
+        yield Problem(where, said, _MAIL_FIX, "logo", "warning")
+
+
+def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Problem]:
+    """What is wrong with the photographs that a range file names, each where it is named.
+
+    Warnings: a call and its documents do without them.
+    """
+    marked, _ = load_marked(range_file, texts)
+    data = marked.data if marked else None
+    if marked is None or not isinstance(data, dict):
+        return
+    for section in SECTIONS:
+        blocks = data.get(section)
+        for index, block in enumerate(blocks if isinstance(blocks, list) else ()):
+            name = block.get("photo") if isinstance(block, dict) else None
+            if isinstance(name, str):
+                said = _wrong(range_file.parent, name)
+                if said:
+                    where = marked.value(section, index, "photo")
+                    yield Problem(where, said, _FIX, "photo", "warning")
+
+
+def _wrong(folder: Path, name: str, *, logo: bool = False) -> str:
+    if said := named_wrongly(name, logo=logo):
+        return said
+    try:
+        read_photo(folder / name)
+    except BrokenPhotoError as broken:
+        return str(broken)
+    return ""
+
+
+# -- check a callers file against its trees: names, forms, and shares that do not add up ----------
 
 _FORMS: Mapping[str, tuple[str, ...]] = {
     "choice": ("shares",),

@@ -15,20 +15,17 @@ from hypothesis import strategies as st
 
 from consult.call.basis import Basis
 from consult.call.state import State
-from consult.content.callers import (
-    NO_SHARES,
+from consult.content.callers.simulation import (
     CallerSource,
-    QuestionShares,
-    Shares,
     Simulated,
     drawn,
     leans_on_pools,
     led,
     led_state,
-    load_shares,
     simulated,
 )
 from consult.range.parts import OPTIONS
+from consult.tree.shares import NO_SHARES, QuestionShares, Shares, load_shares
 from tests.call.calls import TODAY, seating, small
 from tests.content.callers.people import FILE, caller, source
 from tests.long import LONG
@@ -273,7 +270,7 @@ def test_so_many_callers(count: int) -> None:
 def test_another_process_leads_the_same_calls() -> None:
     """Python's own hash differs from run to run; the callers do not."""
     code = (
-        "from tests.content.callers.test_lead import *;"
+        "from tests.content.callers.test_simulation import *;"
         "print([one.call for one in simulated(seating(), shares(), 6, 3, TODAY)])"
     )
     told = subprocess.run(

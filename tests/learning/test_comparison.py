@@ -12,18 +12,20 @@ from hypothesis import strategies as st
 
 from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
 from consult.call.stated_odds import StatedOdds
-from consult.learning.calibration import (
+from consult.learning.comparison import (
     FEW,
+    WRONG,
     as_often,
     bands_of,
     beta_share,
     chi_square_beyond,
+    holm,
+    look_at,
     more_than_others,
     share_interval,
     t_beyond,
 )
 from consult.learning.outcomes import MeasuredTwice, outcomes_of
-from consult.learning.proposals import WRONG, holm, look_at
 from tests.learning.histories import history, reference
 
 CALLS = st.lists(

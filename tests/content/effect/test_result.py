@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.content.effect import Effect, ImpactRow, Lengths, Sample, told
+from consult.content.effect.result import Effect, ImpactRow, Lengths, Sample, told
 from tests.content.effect.edits import demo, edited
 from tests.content.effect.test_compared import FEVER, STOP
 
