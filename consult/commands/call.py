@@ -6,7 +6,7 @@ import getpass
 import io
 import os
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -26,6 +26,7 @@ from consult.commands.installation import (
     unpublished,
     usual_units,
 )
+from consult.commands.options import call_options
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
@@ -45,6 +46,13 @@ if TYPE_CHECKING:
 
 FOLLOW_UP = "follow_up.yaml"
 """The tree of a second call."""
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult call --units imperial --country IE"
+    # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
+    call_options(parser, SUPPRESS)
 
 
 def run(options: Namespace) -> Outcome:
