@@ -13,6 +13,7 @@ from consult.call.fitted import declares
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
+from consult.content.callers.report import trial_words, tried
 from consult.content.callers.simulation import CallerSource
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder, the_library
@@ -25,7 +26,6 @@ from consult.content.price_list.export import (
     template,
 )
 from consult.content.price_list.reading import Head, PriceList, read_price_list
-from consult.content.price_list.trial import told, tried
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.fit.chairs import chairs_of
 from consult.fit.declared import built
@@ -145,7 +145,7 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     progress = Progress(count, sys.stderr)
     trial = tried(basis, source, count, progress.at)
     progress.clear()
-    for line in told(basis, trial):
+    for line in trial_words(basis, trial):
         print(visible(of_thing(line, basis.thing)))
 
 
