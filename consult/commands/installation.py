@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.populations import DEFAULT_ID, load_named
-from consult.content.library.files import main_trees, read_files
 from consult.paths import (
     DRAFT,
     VERSIONS,
@@ -28,6 +27,9 @@ if TYPE_CHECKING:
 
 def tree_about(said: str) -> Path | str:
     """The tree file that a name stands for, however it is written; else what to say instead."""
+    # Of the commands that use this module, only a call is begun by a name.
+    from consult.content.library.files import main_trees, read_files
+
     folder = trees_folder()
     try:
         names = sorted(Path(file).stem for file in main_trees(read_files(folder)))
