@@ -26,7 +26,7 @@ from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.fit.assess import assess
 from consult.fit.request import FitRequest
-from consult.fit.sources import GENERAL
+from consult.fit.rules import Source
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
@@ -111,7 +111,7 @@ def run(options: Namespace) -> Outcome:
                 "fit": fit_json(fit, sources),
                 "missing": dict(fit.missing),
                 "cautions": [
-                    {**general, "sources": sources_json(sources, GENERAL)},
+                    {**general, "sources": sources_json(sources, Source.GENERAL)},
                     *notes_json(fit, sources, options.units),
                 ],
                 "advice": advice_json(fit, sources, options.units),

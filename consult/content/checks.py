@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.body.populations import available, load_named
-from consult.fit import sources as rules
-from consult.marked.marks import Texts, load_marked
+from consult.fit.rules import Source
+from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
 from consult.range.parts import SECTIONS
@@ -18,13 +17,8 @@ from consult.tree.draft import Block
 from consult.tree.floor import the_floor
 from consult.tree.model import SETS_CHOICES
 from consult.tree.questions import choices_of
-from consult.tree.shares import ROUNDING, QuestionShares, load_shares
+from consult.tree.shares import ROUNDING, QuestionShares, Shares, load_shares
 from consult.tree.sources import FROM_MEMORY, cited_in, load_sources, sources_beside, uncited
-
-if TYPE_CHECKING:
-    from consult.marked.marks import Marked, Steps
-    from consult.tree.shares import Shares
-
 
 PROGRAM = "the program"
 
@@ -63,7 +57,7 @@ def cited_by(folder: Path, texts: Texts | None = None) -> dict[str, list[str]]:
 @cache
 def _cited_by_program() -> frozenset[str]:
     """What the rules of the fit, the safety floor, the contacts and the populations cite."""
-    named = [cited for cited in vars(rules).values() if isinstance(cited, tuple)]
+    named = [cited for cited in vars(Source).values() if isinstance(cited, tuple)]
     named += [sign.source for sign in the_floor().signs.values()]
     named += [tuple(load_named(one).cites) for one in available()]
     return frozenset([FROM_MEMORY, *(name for cited in named for name in cited)])

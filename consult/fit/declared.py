@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.assess import heel_notes
 from consult.fit.choose import Candidate, ChairChoice, share_error
+from consult.fit.notes import heel_notes
 from consult.fit.request import BODIES, SEED, Bodies, components_of, draw, normals
 from consult.fit.requirements import Fit, Requirement, required
 from consult.fit.settings import Picked, Shortfall, missed, nearest_setting

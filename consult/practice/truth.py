@@ -10,22 +10,18 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.body.measured import Sex
+from consult.body.population import Population
 from consult.call.understand import Value, understand
-from consult.content.callers.chance import normal_within, rounded, uniform
+from consult.content.callers.chance import Key, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
 from consult.practice.ways import pick
+from consult.tree.model import Caution, Question, Tree
 from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
-
-if TYPE_CHECKING:
-    from consult.body.measured import Sex
-    from consult.body.population import Population
-    from consult.content.callers.chance import Key
-    from consult.tree.model import Caution, Question, Tree
 
 REACH = 4.0
 """Standard deviations from the mean that a body may lie: one in 30,000 lies further out."""

@@ -13,7 +13,7 @@ from consult.call.gains import gains_of
 from consult.call.state import State, request_of, state
 from consult.content.changes.trees import changes
 from consult.fit.request import draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper

@@ -18,7 +18,7 @@ from consult.fit.ask_next import ask_next
 from consult.fit.choose import ChairChoice, choose
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.range.file import load_range

@@ -23,7 +23,7 @@ from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
 from consult.fit.ranking import Weighed, bits_of, weigh
 from consult.fit.request import BODIES, SEED, FitRequest
-from consult.fit.requirements import DIMENSIONS
+from consult.fit.rules import DIMENSIONS
 from consult.fit.scoring import demands, masks
 from consult.fit.workplace import Workplace
 from consult.range.file import load_range

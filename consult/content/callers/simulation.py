@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from datetime import date
 
+from consult.body.measured import Sex
 from consult.body.plausibility import TOGETHER
+from consult.body.population import Population
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.route import outside, walk
@@ -15,26 +18,15 @@ from consult.call.understand import understand
 from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.says import Person, person, says
-from consult.fit.choose import TrueFit, true_fit
+from consult.fit.choose import Candidate, TrueFit, true_fit
 from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE
-from consult.range.parts import chair_has
+from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE, Workplace
+from consult.range.parts import Part, Span, chair_has
+from consult.tree.model import Caution, Question
+from consult.tree.nodes import Lookup
+from consult.tree.shares import Shares
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from consult.body.measured import Sex
-    from consult.body.population import Population
-    from consult.call.basis import Basis
-    from consult.fit.choose import Candidate
-    from consult.fit.workplace import Workplace
-    from consult.range.parts import Part, Span
-    from consult.tree.model import Caution, Question
-    from consult.tree.nodes import Lookup
-    from consult.tree.shares import Shares
-
 
 _COUNTRY = "GB"
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from itertools import takewhile
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
+from consult.body.population import Population
+from consult.call.basis import Basis
 from consult.content.editing.disk import (
     WORDING,
     Copy,
@@ -26,10 +27,6 @@ from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
-
-if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.call.basis import Basis
 
 _BOM = b"\xef\xbb\xbf"
 _NAME = re.compile(rf"(?:{WORDING}/[\w.-]+\.j2|[\w-][\w.-]*\.yaml)")

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
@@ -20,6 +20,7 @@ from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
+from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
@@ -32,9 +33,6 @@ from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings
 from consult.tree.sources import FILE as SOURCES_FILE
 from consult.tree.sources import KEY as SOURCES
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Limits
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
+from consult.call.basis import Basis
 from consult.call.fitted import chosen_product
-from consult.call.state import request_of
+from consult.call.state import State, request_of
+from consult.content.effect.result import Kind, Level
 from consult.fit.choose import choose
 from consult.fit.settings import made_ready
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.content.effect.result import Kind, Level
-    from consult.tree.model import Advice, Caution, Question, Tree
-
+from consult.tree.model import Advice, Caution, Question, Tree
 
 Item = TypeVar("Item")
 

@@ -10,14 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from consult.practice.learner.done import Done, LearnerRecord
+from consult.practice.model import Persona
 from consult.practice.scoring.points import LABELS, SIGN
-
-if TYPE_CHECKING:
-    from consult.practice.learner.done import Done, LearnerRecord
-    from consult.practice.model import Persona
-
 
 NOTICING: Mapping[str, str] = {
     "mixes_units": "units that change from one figure to the next",
